@@ -1,0 +1,107 @@
+"""Every exception of the project, in one place.
+
+Raise for a wrong call, return a finding for a wrong world (see DEVELOPERS.md). Only `cli/` turns an error
+into an exit code; `exit_code` beside each family says which.
+"""
+
+
+class LedgerError(Exception):
+    """Base of everything this project raises on purpose; its text is a sentence for a person."""
+
+    exit_code = 2
+
+
+class IdentifierError(LedgerError, ValueError):
+    """A text is not the identifier it claims to be."""
+
+    finding = "unreadable-code"
+    """The finding code a station records when this error meets a scan."""
+
+
+class InvalidFormat(IdentifierError):
+    """Characters or structure are not those of the identifier."""
+
+    finding = "wrong-format"
+
+
+class InvalidLength(InvalidFormat):
+    """The identifier has another number of characters."""
+
+    finding = "wrong-length"
+
+
+class InvalidCheckCharacter(IdentifierError):
+    """The check digit or check character does not fit the rest."""
+
+    finding = "wrong-check-character"
+
+
+class UnknownSymbology(IdentifierError):
+    """No symbology identifier, or one that carries nothing this plant uses."""
+
+    finding = "wrong-symbology"
+
+
+class WrongCarrier(IdentifierError):
+    """A code of this kind may not come in this symbology."""
+
+    finding = "wrong-symbology"
+
+
+class LostSeparator(IdentifierError):
+    """A variable-length field seems to have swallowed the fields after it."""
+
+    finding = "lost-separator"
+
+
+class UsageError(LedgerError):
+    """The command or file cannot be used as given: what, where, expected, found."""
+
+
+class LedgerMissing(UsageError):
+    """There is no ledger at the given place."""
+
+
+class LedgerBusy(LedgerError):
+    """Another program holds the ledger; nothing was written."""
+
+    exit_code = 4
+
+
+class StorageFailed(LedgerError):
+    """The disk or database refused the write; nothing of it was booked."""
+
+    exit_code = 4
+
+
+class RefusedByRule(LedgerError):
+    """A rule of the floor forbids the act; the text names the rule and what to do now."""
+
+    exit_code = 4
+
+
+class JournalError(LedgerError):
+    """The journal does not verify."""
+
+    exit_code = 3
+
+
+class NotCanonical(JournalError):
+    """An entry's bytes are not the canonical bytes of its content."""
+
+
+class BrokenChain(JournalError):
+    """An entry does not follow from the one before."""
+
+    def __init__(self, seq: int, message: str) -> None:
+        super().__init__(message)
+        self.seq = seq
+        """The first sequence number at which the journal departs from itself."""
+
+
+class NewerJournal(JournalError):
+    """The journal was written by a newer version of the program."""
+
+
+class ProjectionDiffers(JournalError):
+    """The tables are not what the journal says."""
