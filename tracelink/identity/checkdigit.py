@@ -1,0 +1,95 @@
+"""Check digits and check characters: GS1 mod 10 and ISO/IEC 7064 MOD 37,36."""
+
+from tracelink.errors import InvalidCheckCharacter, InvalidFormat
+
+ALPHABET = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+"""Characters of ISO/IEC 7064 MOD 37,36 in the order of their values, 0 to 35."""
+
+
+def is_digits(text: str) -> bool:
+    """Say whether text is one or more ASCII digits 0-9."""
+    # isdigit() alone lets superscripts and Arabic-Indic digits through.
+    return text.isascii() and text.isdigit()
+
+
+def gs1_check_digit(payload: str) -> str:
+    """Return the GS1 mod 10 check digit: weights 3, 1, 3, 1, ... from the rightmost payload digit.
+
+    Args:
+        payload: ASCII digits without the check digit, at least one; 7 (GTIN-8) to 17 (SSCC) in practice.
+
+    Returns:
+        One digit, "0" to "9".
+
+    Raises:
+        InvalidFormat: payload is empty or holds anything but 0-9.
+
+    Source:
+        GS1 General Specifications, section "Check digit calculations".
+    """
+    if not is_digits(payload):
+        raise InvalidFormat(f"expected digits 0-9, found {payload!r}")
+    total = 3 * sum(map(int, payload[::-2])) + sum(map(int, payload[-2::-2]))
+    return str(-total % 10)
+
+
+def require_gs1_check_digit(text: str, name: str) -> None:
+    """Raise unless the last digit of text is the GS1 check digit of the digits before it.
+
+    Args:
+        text: the whole number, ASCII digits, at least two.
+        name: what the number claims to be, for the sentence, such as "GTIN".
+
+    Raises:
+        InvalidFormat: text is shorter than two characters or holds anything but 0-9.
+        InvalidCheckCharacter: the check digit does not fit.
+    """
+    if len(text) < 2 or not is_digits(text):
+        raise InvalidFormat(f"{name} must be digits 0-9 with a check digit, found {text!r}")
+    expected = gs1_check_digit(text[:-1])
+    if text[-1] != expected:
+        raise InvalidCheckCharacter(
+            f"invalid check digit in {name} {text!r}: expected {expected}, found {text[-1]}"
+        )
+
+
+def _next_product(product: int, value: int) -> int:
+    """Take one step of the hybrid system: add the value modulo 36, double modulo 37."""
+    # The standard reads a remainder of 0 as 36, so that doubling can never get stuck at 0.
+    return ((product + value) % 36 or 36) * 2 % 37
+
+
+# A scanned line is judged between two discs: the steps are tabled once, so a character costs one look-up.
+_STEPS = tuple(
+    {character: _next_product(product, value) for value, character in enumerate(ALPHABET)}
+    for product in range(37)
+)
+
+
+def mod37_36_check_character(payload: str) -> str:
+    """Return the check character of ISO/IEC 7064 hybrid system MOD 37,36.
+
+    Args:
+        payload: characters 0-9 and A-Z without the check character, at least one.
+
+    Returns:
+        One character of 0-9A-Z.
+
+    Raises:
+        InvalidFormat: payload is empty or holds another character.
+
+    Source:
+        ISO/IEC 7064, hybrid systems: each step adds the character's value modulo 36 (0 counts as 36) and
+        doubles modulo 37, starting from 36; the check character brings the last sum to 1 modulo 36.
+    """
+    if not payload:
+        raise InvalidFormat("expected characters 0-9 and A-Z, found nothing")
+    product = 36
+    for character in payload:
+        try:
+            product = _STEPS[product][character]
+        except KeyError:
+            raise InvalidFormat(
+                f"expected characters 0-9 and A-Z, found {character!r} in {payload!r}"
+            ) from None
+    return ALPHABET[(1 - product) % 36]

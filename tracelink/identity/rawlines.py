@@ -1,0 +1,77 @@
+"""What a reader sends for each label of the plant: the writing side of `reading`, for labels and recorded logs."""
+
+from tracelink.errors import InvalidFormat
+from tracelink.identity import symbology
+from tracelink.identity.elements import write_elements
+from tracelink.identity.gtin import Gtin
+from tracelink.identity.plantcode import CodeKind, act_code
+
+
+def write_disc(gtin: Gtin, piece: int, total: int) -> str:
+    """Return the element string of a disc's centre label, without symbology identifier.
+
+    Args:
+        gtin: the set's product number.
+        piece: which piece, 1 to total.
+        total: pieces of the set, 1 to 99.
+
+    Raises:
+        InvalidFormat: piece or total does not fit.
+
+    Source:
+        GS1 General Specifications, (8006): GTIN, two digits piece, two digits total.
+    """
+    if not 1 <= piece <= total <= 99:
+        raise InvalidFormat(f"disc must be piece 1 to total and total at most 99, found {piece} of {total}")
+    return write_elements([("8006", f"{gtin.digits}{piece:02d}{total:02d}")])
+
+
+def raw_disc(gtin13: str, piece: int, total: int) -> str:
+    """Return the scan of a disc's centre label (GS1 DataMatrix)."""
+    return symbology.GS1_DATA_MATRIX + write_disc(Gtin.parse(gtin13), piece, total)
+
+
+def raw_sleeve(gtin13: str) -> str:
+    """Return the scan of a sleeve without a number of its own (EAN-13)."""
+    return symbology.EAN_13 + Gtin.parse(gtin13).gtin13
+
+
+def raw_numbered_sleeve(gtin13: str, serial: str) -> str:
+    """Return the scan of a numbered sleeve (GS1 DataMatrix); serial is 1 to 20 characters of GS1 set 82."""
+    return symbology.GS1_DATA_MATRIX + write_elements([("01", Gtin.parse(gtin13).digits), ("21", serial)])
+
+
+def raw_plant(code_text: str) -> str:
+    """Return the scan of a plant code: tool tags are Data Matrix, all other cards Code 128."""
+    is_tool = code_text[:1] == CodeKind.TOOL.value
+    return (symbology.DATA_MATRIX if is_tool else symbology.CODE_128) + code_text
+
+
+def raw_act(word: str) -> str:
+    """Return the scan of an act card (Code 128)."""
+    return symbology.CODE_128 + act_code(word)
+
+
+def raw_sscc(digits: str) -> str:
+    """Return the scan of a carton's or pallet's SSCC symbol (GS1-128); digits are its 18 digits."""
+    return symbology.GS1_128 + write_elements([("00", digits)])
+
+
+def raw_carton(sscc: str | None, gtin: str, count: int, lot: str | None) -> str:
+    """Return the scan of a carton label's symbol (GS1-128).
+
+    Args:
+        sscc: 18 digits, or None for the second symbol of a label whose SSCC has a symbol of its own. GS1 allows
+            48 data characters in one GS1-128 symbol: SSCC, content, count and a lot beyond 5 characters are more.
+        gtin: product contained, 13 or 14 digits.
+        count: pieces contained, 0 to 99,999,999.
+        lot: 1 to 20 characters of GS1 set 82, or None to leave it out.
+
+    Raises:
+        IdentifierError: a value does not fit its element.
+    """
+    pairs = [("00", sscc)] if sscc is not None else []
+    pairs += [("02", Gtin.parse(gtin).digits), ("37", str(count))]
+    if lot is not None:
+        pairs.append(("10", lot))
+    return symbology.GS1_128 + write_elements(pairs)
