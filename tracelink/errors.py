@@ -58,6 +58,10 @@ class UsageError(LedgerError):
     """The command or file cannot be used as given: what, where, expected, found."""
 
 
+class UnknownCode(LedgerError):
+    """The code asked about is not in the records; a wrong argument, not a refusal."""
+
+
 class LedgerMissing(UsageError):
     """There is no ledger at the given place."""
 
@@ -105,3 +109,15 @@ class NewerJournal(JournalError):
 
 class ProjectionDiffers(JournalError):
     """The tables are not what the journal says."""
+
+
+class ImageDoubtful(LedgerError):
+    """The two readers do not agree on a picture; nothing that it shows may be booked."""
+
+    exit_code = 4
+
+
+class LabelNotProven(LedgerError):
+    """A drawn label does not read back as it should; it was not written."""
+
+    exit_code = 4

@@ -1,0 +1,118 @@
+"""The records as plain lists: the reference implementation of `Records`.
+
+It says in the fewest words what each question means. Use it for tests and for small cases; it scans its
+lists, so it is not for a plant's whole history.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from tracelink.genealogy.facts import (
+    ContainerFact,
+    JudgementFact,
+    LotFact,
+    MovementFact,
+    NestFact,
+    SegmentFact,
+    ShipmentFact,
+    ToolFact,
+)
+
+
+@dataclass(slots=True)
+class MemoryRecords:
+    """Facts in lists, in any order; the answers come ordered as `Records` demands."""
+
+    tools: list[ToolFact] = field(default_factory=list)
+    """Masters and grown tools."""
+    lots: list[LotFact] = field(default_factory=list)
+    """Lots."""
+    segments: list[SegmentFact] = field(default_factory=list)
+    """Segments of all lots."""
+    movements: list[MovementFact] = field(default_factory=list)
+    """Movements of all lots."""
+    nests: list[NestFact] = field(default_factory=list)
+    """Nestings, open and ended."""
+    judgements: list[JudgementFact] = field(default_factory=list)
+    """Judgements that stand."""
+    containers: list[ContainerFact] = field(default_factory=list)
+    """Spindles, cartons, pallets, samples."""
+    shipments: list[ShipmentFact] = field(default_factory=list)
+    """Shipments."""
+    batches: list[tuple[str, str]] = field(default_factory=list)
+    """(sleeve batch, carton) pairs."""
+    journal_head: tuple[int, str] = (0, "")
+    """Sequence and hash of the last entry."""
+
+    def tool(self, code: str) -> ToolFact | None:
+        """The tool of that code."""
+        return next((fact for fact in self.tools if fact.code == code), None)
+
+    def children_of(self, tool: str) -> list[ToolFact]:
+        """The tools grown directly from a tool."""
+        return sorted((fact for fact in self.tools if fact.parent == tool), key=lambda fact: fact.code)
+
+    def segments_with(self, code: str) -> list[SegmentFact]:
+        """The segments that used a stamper, compound lot, label lot or press."""
+        return sorted(
+            (
+                fact
+                for fact in self.segments
+                if code
+                in (fact.stamper_a, fact.stamper_b, fact.compound, fact.label_a, fact.label_b, fact.press)
+            ),
+            key=lambda fact: (fact.seq, fact.lot, fact.first),
+        )
+
+    def segments_of(self, lot: str) -> list[SegmentFact]:
+        """The segments of a lot."""
+        return sorted((fact for fact in self.segments if fact.lot == lot), key=lambda fact: fact.first)
+
+    def lot(self, code: str) -> LotFact | None:
+        """The lot of that code."""
+        return next((fact for fact in self.lots if fact.code == code), None)
+
+    def movements_of(self, lot: str) -> list[MovementFact]:
+        """Every movement of discs of a lot."""
+        return sorted(
+            (fact for fact in self.movements if fact.lot == lot), key=lambda fact: (fact.seq, fact.line)
+        )
+
+    def movements_into(self, place: str) -> list[MovementFact]:
+        """Every movement into a place."""
+        return sorted(
+            (fact for fact in self.movements if fact.target == place), key=lambda fact: (fact.seq, fact.line)
+        )
+
+    def parents_of(self, code: str) -> list[NestFact]:
+        """Where a carton or pallet is and was nested."""
+        return sorted((fact for fact in self.nests if fact.child == code), key=lambda fact: fact.opened)
+
+    def children_in(self, code: str) -> list[NestFact]:
+        """What is and was nested in a pallet or shipment."""
+        return sorted((fact for fact in self.nests if fact.parent == code), key=lambda fact: fact.opened)
+
+    def judgements_of(self, lot: str) -> list[JudgementFact]:
+        """The lab's judgements on discs of a lot."""
+        return sorted((fact for fact in self.judgements if fact.lot == lot), key=lambda fact: fact.seq)
+
+    def container(self, code: str) -> ContainerFact | None:
+        """The container of that code."""
+        return next((fact for fact in self.containers if fact.code == code), None)
+
+    def sleeve_batch_cartons(self, batch: str) -> list[str]:
+        """The cartons into which sleeves of a batch went."""
+        return sorted(carton for name, carton in self.batches if name == batch)
+
+    def carton_batches(self, sscc: str) -> list[str]:
+        """The sleeve batches that went into a carton."""
+        return sorted(name for name, carton in self.batches if carton == sscc)
+
+    def shipment(self, code: str) -> ShipmentFact | None:
+        """The shipment of that code."""
+        return next((fact for fact in self.shipments if fact.code == code), None)
+
+    def head(self) -> tuple[int, str]:
+        """The last journal sequence and its hash."""
+        return self.journal_head

@@ -1,0 +1,70 @@
+"""The questions this room asks of the records.
+
+Each question is about one code, so that an answer costs what the code touched and never a read of everything.
+`store/` answers from tables, `memory.py` from lists; both must give the same answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from tracelink.genealogy.facts import (
+    ContainerFact,
+    JudgementFact,
+    LotFact,
+    MovementFact,
+    NestFact,
+    SegmentFact,
+    ShipmentFact,
+    ToolFact,
+)
+
+
+class Records(Protocol):
+    """What a walk and a containment need to know. Sequences are in journal order unless said otherwise."""
+
+    def tool(self, code: str) -> ToolFact | None:
+        """The tool of that code."""
+
+    def children_of(self, tool: str) -> Sequence[ToolFact]:
+        """The tools grown directly from a tool, by code."""
+
+    def segments_with(self, code: str) -> Sequence[SegmentFact]:
+        """The segments that used a stamper, compound lot, label lot or press."""
+
+    def segments_of(self, lot: str) -> Sequence[SegmentFact]:
+        """The segments of a lot, by first stroke."""
+
+    def lot(self, code: str) -> LotFact | None:
+        """The lot of that code."""
+
+    def movements_of(self, lot: str) -> Sequence[MovementFact]:
+        """Every movement of discs of a lot, by (seq, line)."""
+
+    def movements_into(self, place: str) -> Sequence[MovementFact]:
+        """Every movement into a place, of any lot, by (seq, line)."""
+
+    def parents_of(self, code: str) -> Sequence[NestFact]:
+        """Where a carton or pallet is and was nested, ended nestings too."""
+
+    def children_in(self, code: str) -> Sequence[NestFact]:
+        """What is and was nested in a pallet or shipment, ended nestings too."""
+
+    def judgements_of(self, lot: str) -> Sequence[JudgementFact]:
+        """The lab's judgements on discs of a lot, those that stand."""
+
+    def container(self, code: str) -> ContainerFact | None:
+        """The container of that code."""
+
+    def sleeve_batch_cartons(self, batch: str) -> Sequence[str]:
+        """The cartons into which sleeves of a batch went."""
+
+    def carton_batches(self, sscc: str) -> Sequence[str]:
+        """The sleeve batches that went into a carton."""
+
+    def shipment(self, code: str) -> ShipmentFact | None:
+        """The shipment of that code."""
+
+    def head(self) -> tuple[int, str]:
+        """The last journal sequence the answers include, and its hash in hexadecimal."""

@@ -1,0 +1,180 @@
+"""Sets of press strokes, kept as spans.
+
+A disc is a lot and a stroke, so every question about discs becomes arithmetic on sets of strokes. A lot of
+ten thousand discs is one span; a stack with three holes is four. The work of each operation grows with the
+number of spans, never with the number of strokes.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from tracelink.errors import UsageError
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Span:
+    """Strokes `first` to `last`, both included.
+
+    Raises:
+        UsageError: `first` is below 1 or `last` is below `first`.
+    """
+
+    first: int
+    """The first stroke, 1 or more."""
+    last: int
+    """The last stroke, `first` or more."""
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.first <= self.last:
+            raise UsageError(
+                f"strokes {self.first}-{self.last} are no span: expected 1 <= first <= last, "
+                f"found first {self.first} and last {self.last}"
+            )
+
+    def __len__(self) -> int:
+        return self.last - self.first + 1
+
+    def __str__(self) -> str:
+        return str(self.first) if self.first == self.last else f"{self.first}-{self.last}"
+
+
+@dataclass(frozen=True, slots=True)
+class StrokeSet:
+    """An immutable set of strokes; equal sets compare equal however they were built."""
+
+    spans: tuple[Span, ...] = ()
+    """Ascending, apart from each other by at least one missing stroke."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "spans", tuple(_normalised(self.spans)))
+
+    @classmethod
+    def of(cls, *spans: Span) -> StrokeSet:
+        """The union of spans, in any order, overlapping or not."""
+        return cls(spans)
+
+    @classmethod
+    def between(cls, first: int, last: int) -> StrokeSet:
+        """Strokes `first` to `last`, both included.
+
+        Raises:
+            UsageError: `first` is below 1 or `last` is below `first`.
+        """
+        return _ready((Span(first, last),))
+
+    @classmethod
+    def from_strokes(cls, strokes: Iterable[int]) -> StrokeSet:
+        """The set of the given single strokes, each 1 or more."""
+        return cls(tuple(Span(stroke, stroke) for stroke in strokes))
+
+    @property
+    def first(self) -> int:
+        """The lowest stroke; an empty set has none and raises IndexError."""
+        return self.spans[0].first
+
+    @property
+    def last(self) -> int:
+        """The highest stroke; an empty set has none and raises IndexError."""
+        return self.spans[-1].last
+
+    def __len__(self) -> int:
+        return sum(span.last - span.first + 1 for span in self.spans)
+
+    def __bool__(self) -> bool:
+        return bool(self.spans)
+
+    def __iter__(self) -> Iterator[int]:
+        for span in self.spans:
+            yield from range(span.first, span.last + 1)
+
+    def __contains__(self, stroke: object) -> bool:
+        if not isinstance(stroke, int):
+            return False
+        at = bisect_right(self.spans, stroke, key=lambda span: span.first)
+        return at > 0 and stroke <= self.spans[at - 1].last
+
+    def __or__(self, other: StrokeSet) -> StrokeSet:
+        if not self.spans:
+            return other
+        return StrokeSet(self.spans + other.spans) if other.spans else self
+
+    def __and__(self, other: StrokeSet) -> StrokeSet:
+        return _ready(tuple(_common(self.spans, other.spans)))
+
+    def __sub__(self, other: StrokeSet) -> StrokeSet:
+        if not self.spans or not other.spans:
+            return self
+        return _ready(tuple(_remaining(self.spans, other.spans)))
+
+    def __str__(self) -> str:
+        return ", ".join(str(span) for span in self.spans)
+
+    def lowest(self, count: int) -> StrokeSet:
+        """The `count` lowest strokes, or all if there are fewer."""
+        taken: list[Span] = []
+        for span in self.spans:
+            if count <= 0:
+                break
+            taken.append(Span(span.first, min(span.last, span.first + count - 1)))
+            count -= len(span)
+        return _ready(tuple(taken))
+
+
+def _ready(spans: tuple[Span, ...]) -> StrokeSet:
+    """A set from spans known to be ascending and apart: skips the sorting, which dominates large walks."""
+    made = object.__new__(StrokeSet)
+    object.__setattr__(made, "spans", spans)
+    return made
+
+
+def _normalised(spans: Iterable[Span]) -> Iterator[Span]:
+    held: Span | None = None
+    for span in sorted(spans):
+        if held is None:
+            held = span
+        elif span.first <= held.last + 1:
+            # 1-3 and 4-6 are the same strokes as 1-6, so touching spans join as well.
+            if span.last > held.last:
+                held = Span(held.first, span.last)
+        else:
+            yield held
+            held = span
+    if held is not None:
+        yield held
+
+
+def _common(left: tuple[Span, ...], right: tuple[Span, ...]) -> Iterator[Span]:
+    i = j = 0
+    while i < len(left) and j < len(right):
+        a, b = left[i], right[j]
+        first, last = max(a.first, b.first), min(a.last, b.last)
+        if first <= last:
+            yield Span(first, last)
+        if a.last < b.last:
+            i += 1
+        else:
+            j += 1
+
+
+def _remaining(left: tuple[Span, ...], right: tuple[Span, ...]) -> Iterator[Span]:
+    j = 0
+    for span in left:
+        first = span.first
+        while j < len(right) and right[j].last < first:
+            j += 1
+        # A span of the right may reach into the next one of the left: `j` stays, a second index runs ahead.
+        ahead = j
+        while ahead < len(right) and right[ahead].first <= span.last:
+            if first < right[ahead].first:
+                yield Span(first, right[ahead].first - 1)
+            first = right[ahead].last + 1
+            ahead += 1
+        if first <= span.last:
+            yield Span(first, span.last)
+
+
+NO_STROKES = StrokeSet()
+"""The empty set."""
