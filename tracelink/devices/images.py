@@ -1,0 +1,221 @@
+"""Pictures of symbols, read into the lines that a scanner would have sent.
+
+Two independent readers look at every picture, because one reader's word is not enough: on blurred or shrunk
+pictures each now and then gives a wrong text whose check character fits by chance. A linear symbol counts only
+if zbar and zxing-cpp read the same bytes. Who says what:
+
+- zxing-cpp alone tells GS1-128 from plain Code 128 (zbar drops the leading function character), so the
+  symbology identifier is always its.
+- zbar does not read Data Matrix. That symbol corrects and checks itself with far more redundancy than one
+  check character, so zxing-cpp is believed alone.
+- Only the symbols that this plant prints are looked for. zxing-cpp's second, downscaled look is off: it finds a
+  false Code 128 beside the right one now and then. zbar's QR decoder is off: some contents end the process.
+
+Two equal symbols close together may come as one. A picture proves what is in it, not how often.
+"""
+
+import struct
+import warnings
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from tracelink.errors import ImageDoubtful, UsageError
+
+MAX_PIXELS = 50_000_000
+"""An A4 page at 600 dpi is 35 million; beyond this a file is no picture of a label but a trap for the memory."""
+
+_BOMB = (Image.DecompressionBombError, Image.DecompressionBombWarning)
+_DAMAGE = (OSError, SyntaxError, ValueError, EOFError, IndexError, TypeError, struct.error, zlib.error)
+"""What Pillow raises on files that begin like an image and go wrong."""
+
+_LINEAR_NAMES = {"CODE128": "Code 128", "EAN13": "EAN-13"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """One symbol as zxing-cpp read it."""
+
+    identifier: str
+    """Symbology identifier, for example "]C1"."""
+    content: bytes
+    """What the symbol carries, with byte 29 for a separator."""
+    top: float
+    bottom: float
+    left: float
+    """Its place, in pixels."""
+
+    @property
+    def family(self) -> str | None:
+        """What zbar calls a symbol of this kind; None if it does not read the kind."""
+        return {"]C": "CODE128", "]E": "EAN13"}.get(self.identifier[:2])
+
+    @property
+    def line(self) -> str:
+        """What a scanner would have sent."""
+        return self.identifier + _shown(self.content)
+
+
+def read_image(path: Path) -> list[str]:
+    """Return the lines a scanner would have sent for the symbols in a picture.
+
+    Args:
+        path: a PNG or JPEG file of at most `MAX_PIXELS`.
+
+    Returns:
+        At least one line: symbology identifier and payload, with byte 29 for a separator. In reading order,
+        top to bottom and left to right within a row.
+
+    Raises:
+        UsageError: the file is not there, not a whole image, too large, or shows no symbol; or zbar is missing.
+        ImageDoubtful: the two readers do not agree on a linear symbol.
+    """
+    found = read_pixels(_opened(path), str(path))
+    if not found:
+        raise UsageError(
+            f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13 or Data Matrix, upright "
+            "or turned by quarters, sharp and with white margins."
+        )
+    return found
+
+
+def read_pixels(image: Image.Image, name: str) -> list[str]:
+    """Return the lines for the symbols in an image already in memory; an empty list if it shows none.
+
+    Args:
+        image: any Pillow image.
+        name: what to call the image in a sentence.
+
+    Raises:
+        UsageError: zbar is missing.
+        ImageDoubtful: the two readers do not agree on a linear symbol.
+    """
+    grey = _grey(image)
+    reads = _zxing(grey)
+    _require_agreement(reads, _zbar(grey), name)
+    return [read.line for row in _rows(reads) for read in row]
+
+
+def _opened(path: Path) -> Image.Image:
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
+            with Image.open(path, formats=("PNG", "JPEG")) as opened:
+                _require_size(opened, path)
+                # Telephones note how they were held; the order of symbols is that which a person sees.
+                return ImageOps.exif_transpose(opened)
+    except FileNotFoundError as error:
+        raise UsageError(f"There is no file {path}.") from error
+    except (IsADirectoryError, PermissionError) as error:
+        raise UsageError(f"{path} cannot be read as a file: {error.strerror}.") from error
+    except _BOMB as error:
+        raise UsageError(
+            f"{path} is larger than {MAX_PIXELS:,} pixels; cut out the label and read that."
+        ) from error
+    except UnidentifiedImageError as error:
+        raise UsageError(f"{path} is not an image: expected a PNG or JPEG file.") from error
+    except _DAMAGE as error:
+        raise UsageError(
+            f"{path} is a damaged or incomplete image ({error}); take or copy it again."
+        ) from error
+
+
+def _require_size(image: Image.Image, path: Path) -> None:
+    width, height = image.size
+    if width * height > MAX_PIXELS:
+        raise UsageError(
+            f"{path} has {width} x {height} pixels: expected at most {MAX_PIXELS:,}; cut out the label and read that."
+        )
+
+
+def _grey(image: Image.Image) -> Image.Image:
+    """Flatten to 256 greys. Pillow alone would turn clear paper black and 16-bit grey white."""
+    if image.has_transparency_data:
+        over = image.convert("RGBA")
+        paper = Image.new("RGBA", over.size, "white")
+        return Image.alpha_composite(paper, over).convert("L")
+    if image.mode.startswith("I"):
+        return image.point(lambda value: value * (1 / 256) + 0).convert("L")
+    return image.convert("L")
+
+
+def _zxing(grey: Image.Image) -> list[_Read]:
+    import zxingcpp  # noqa: PLC0415  # 13 ms that only pictures need
+
+    formats = zxingcpp.BarcodeFormat
+    wanted = zxingcpp.BarcodeFormats([formats.Code128, formats.EAN13, formats.DataMatrix])
+    found = zxingcpp.read_barcodes(grey, formats=wanted, try_downscale=False)
+    reads = []
+    for symbol in found:
+        corners = (
+            symbol.position.top_left,
+            symbol.position.top_right,
+            symbol.position.bottom_left,
+            symbol.position.bottom_right,
+        )
+        ys = [corner.y for corner in corners]
+        reads.append(
+            _Read(
+                identifier=symbol.symbology_identifier,
+                content=symbol.bytes,
+                top=min(ys),
+                bottom=max(ys),
+                left=min(corner.x for corner in corners),
+            )
+        )
+    return reads
+
+
+def _zbar(grey: Image.Image) -> set[tuple[str, bytes]]:
+    try:
+        # The import itself loads the shared library, and fails without it.
+        from pyzbar import pyzbar  # noqa: PLC0415
+    except ImportError as error:
+        raise UsageError(
+            "Reading pictures needs the zbar library, which is not installed: on Debian run "
+            "'apt-get install libzbar0', then try again."
+        ) from error
+    kinds = pyzbar.ZBarSymbol
+    found = pyzbar.decode(grey, symbols=[kinds.CODE128, kinds.EAN13])
+    return {(symbol.type, symbol.data) for symbol in found}
+
+
+def _require_agreement(reads: Sequence[_Read], by_zbar: set[tuple[str, bytes]], name: str) -> None:
+    by_zxing = {(read.family, read.content) for read in reads if read.family is not None}
+    if by_zxing == by_zbar:
+        return
+    raise ImageDoubtful(
+        f"{name}: the two readers do not agree. zxing-cpp read {_listed(by_zxing - by_zbar)}, zbar read "
+        f"{_listed(by_zbar - by_zxing)}. Nothing in this picture counts; scan the piece itself or take a "
+        "sharper picture."
+    )
+
+
+def _listed(found: set[tuple[str, bytes]]) -> str:
+    if not found:
+        return "nothing there"
+    return " and ".join(sorted(f"{_LINEAR_NAMES[family]} {_shown(content)!r}" for family, content in found))
+
+
+def _shown(content: bytes) -> str:
+    """Bytes as text. What is not UTF-8 is shown in hexadecimal, as in a scanner's line."""
+    return content.decode("utf-8", errors="backslashreplace")
+
+
+def _rows(reads: Sequence[_Read]) -> list[list[_Read]]:
+    """Group symbols into rows as a person reads them: side by side means half of the lower one is level."""
+    rows: list[list[_Read]] = []
+    for read in sorted(reads, key=lambda read: (read.top, read.left)):
+        if rows and _level(rows[-1][0], read):
+            rows[-1].append(read)
+        else:
+            rows.append([read])
+    return [sorted(row, key=lambda read: read.left) for row in rows]
+
+
+def _level(first: _Read, second: _Read) -> bool:
+    shared = min(first.bottom, second.bottom) - max(first.top, second.top)
+    return shared > min(first.bottom - first.top, second.bottom - second.top) / 2

@@ -1,0 +1,84 @@
+"""Lines from a scanner that types like a keyboard, or from a file or pipe of such lines.
+
+Raw first: a line is handed on as it came, whatever is in it, because a refused scan is recorded too. Only the
+line end goes. Three repairs are made, each visible in the result: bytes that are not UTF-8 appear as hexadecimal,
+the configured stand-in for the GS1 separator becomes byte 29 again, and a line without end is cut and marked.
+"""
+
+from collections.abc import Iterator
+from typing import BinaryIO
+
+from tracelink.errors import UsageError
+from tracelink.identity.aitable import CSET_82, SEPARATOR
+
+MAX_LINE_BYTES = 4096
+"""Longer than anything this plant prints by far (48 characters in a GS1-128 symbol, 14 in a plant code)."""
+
+CUT_MARK = f" [cut after {MAX_LINE_BYTES} bytes]"
+"""Stands at the end of a line that was cut, so that nobody takes the rest for the whole."""
+
+
+def lines(stream: BinaryIO, separator_stand_in: str | None) -> Iterator[str]:
+    """Yield one scan per line, as soon as the line is there.
+
+    Terminals and keyboard wedges often swallow control characters, and with them the separator (byte 29) that
+    ends a variable-length GS1 element. Such a scanner is set to send a stand-in instead. It is translated only
+    in lines that begin with `]`, that is in scans: a text typed by a person keeps its tilde.
+
+    Args:
+        stream: binary standard input, or any other stream of lines ending in LF or CR LF.
+        separator_stand_in: what the scanner sends for byte 29, for example "~" or "^]"; None if it sends
+            byte 29 itself.
+
+    Yields:
+        Every line without its line end, empty lines included; a last line without line end too. A line over
+        `MAX_LINE_BYTES` comes cut to that length with `CUT_MARK` behind it, far beyond what any reader of
+        codes accepts.
+
+    Raises:
+        UsageError: the stand-in could be part of a code.
+    """
+    if separator_stand_in is not None:
+        _require_usable(separator_stand_in)
+    # A generator would check the stand-in only when the first line is asked for, with the station already open.
+    return _lines(stream, separator_stand_in)
+
+
+def _lines(stream: BinaryIO, stand_in: str | None) -> Iterator[str]:
+    longest = MAX_LINE_BYTES + len(b"\r\n")
+    while chunk := stream.readline(longest):
+        content = chunk.rstrip(b"\r\n")
+        goes_on = len(chunk) == longest and not chunk.endswith(b"\n")
+        if goes_on:
+            _skip_to_line_end(stream)
+        if goes_on or len(content) > MAX_LINE_BYTES:
+            yield _text(content[:MAX_LINE_BYTES], stand_in) + CUT_MARK
+        else:
+            yield _text(content, stand_in)
+
+
+def _skip_to_line_end(stream: BinaryIO) -> None:
+    """Drop the rest of a line piece by piece, so that an endless one cannot fill the memory."""
+    while chunk := stream.readline(MAX_LINE_BYTES):
+        if chunk.endswith(b"\n"):
+            return
+
+
+def _text(content: bytes, stand_in: str | None) -> str:
+    text = content.decode("utf-8", errors="backslashreplace")
+    if stand_in is not None and text.startswith("]"):
+        # The identifier's own bracket is not part of a stand-in such as "^]".
+        return text[0] + text[1:].replace(stand_in, SEPARATOR)
+    return text
+
+
+def _require_usable(stand_in: str) -> None:
+    printable = stand_in.isascii() and stand_in.isprintable() and 1 <= len(stand_in) <= 4
+    # "]" opens a symbology identifier, so alone it is taken, and so is everything of character set 82. One
+    # other character makes the whole unmistakable.
+    if printable and not set(stand_in) <= CSET_82 | {"]"}:
+        return
+    raise UsageError(
+        f"The separator stand-in {stand_in!r} cannot be told from the data of a code: expected one to four "
+        "printable ASCII characters, at least one of which no code holds, such as '~' or '^]'."
+    )

@@ -1,0 +1,92 @@
+"""Text on labels: one monospaced face, sized by the height of its capitals.
+
+Monospaced because codes are compared by eye, character under character; and because the face comes with the
+barcode library, so that a label looks the same on every machine, with no font installed.
+"""
+
+import functools
+import textwrap
+from dataclasses import dataclass
+from importlib.resources import files
+
+from PIL import Image, ImageDraw, ImageFont
+
+from tracelink.errors import UsageError
+from tracelink.printing.sizes import whole_dots
+
+_CAPITAL = 1493 / 2048
+"""Height of a capital in DejaVu Sans Mono, as part of the type size (OS/2 table of the font file)."""
+
+_ABOVE = 0.3
+_BELOW = 0.35
+"""Room for the accent on a capital and for descenders, in heights of a capital."""
+
+_NO_CHARACTER = "\U0010ffff"
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """Text of one size for one printer."""
+
+    letter_mm: float
+    """Height of a capital."""
+
+    dpi: int
+    """Dots per inch of the printer."""
+
+    @property
+    def line_dots(self) -> int:
+        """Height of one line, with room for accents and descenders."""
+        return whole_dots(self.letter_mm * (_ABOVE + 1 + _BELOW), self.dpi)
+
+    def width(self, text: str) -> int:
+        """Return how many dots wide one line of text is."""
+        return round(_face(self._size).getlength(text))
+
+    def wrap(self, text: str, room: int, lines: int) -> list[str] | None:
+        """Break text at spaces into at most `lines` lines of at most `room` dots; None if it does not fit."""
+        characters = room // self.width("0")
+        if characters < 1:
+            return None
+        wrapped = textwrap.wrap(text, characters, break_long_words=False, break_on_hyphens=False)
+        fits = len(wrapped) <= lines and all(len(line) <= characters for line in wrapped)
+        return wrapped if fits else None
+
+    def shorten(self, text: str, room: int, lines: int) -> list[str] | None:
+        """Like `wrap`, but a text too long visibly loses its end to "..."; None if not even that fits."""
+        for end in range(len(text), 0, -1):
+            kept = text if end == len(text) else text[:end].rstrip() + "..."
+            wrapped = self.wrap(kept, room, lines)
+            if wrapped is not None:
+                return wrapped
+        return None
+
+    def draw(self, image: Image.Image, text: str, left: int, top: int) -> None:
+        """Write one line in black on a 1-bit image; left and top are those of the line's box, in dots."""
+        baseline = top + whole_dots(self.letter_mm * (_ABOVE + 1), self.dpi)
+        ImageDraw.Draw(image).text((left, baseline), text, font=_face(self._size), fill=0, anchor="ls")
+
+    @property
+    def _size(self) -> int:
+        return max(1, round(whole_dots(self.letter_mm, self.dpi) / _CAPITAL))
+
+
+def require_printable(text: str) -> None:
+    """Raise UsageError if the face has no glyph for a character: an empty box on a label says nothing."""
+    for character in text:
+        if not _has_glyph(character):
+            raise UsageError(f"{text!r} cannot be printed: the labels' type has no character {character!r}.")
+
+
+@functools.lru_cache(maxsize=1024)
+def _has_glyph(character: str) -> bool:
+    # Pillow does not list the glyphs of a font. A missing one is drawn as the box that stands for all of them.
+    if character == " ":
+        return True
+    drawn = bytes(_face(32).getmask(character))
+    return drawn not in {b"", bytes(_face(32).getmask(_NO_CHARACTER))}
+
+
+@functools.lru_cache(maxsize=64)
+def _face(size: int) -> ImageFont.FreeTypeFont:
+    return ImageFont.truetype(str(files("barcode") / "fonts" / "DejaVuSansMono.ttf"), size)

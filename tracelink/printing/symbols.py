@@ -1,0 +1,230 @@
+"""Symbols as 1-bit images: whole-dot modules, quiet zones, the text below.
+
+python-barcode is asked for the pattern of bars only. Its own picture rounds every bar by itself and keeps options
+from one symbol to the next. The modules of a Data Matrix come from zxing-cpp in the same way and are enlarged here.
+
+Nothing drawn here is known to be right until it has been read back; see `label.prove`.
+"""
+
+from collections.abc import Sequence
+
+from barcode.codex import Code128, Gs1_128
+from barcode.ean import EuropeanArticleNumber13
+from PIL import Image
+
+from tracelink.errors import UsageError
+from tracelink.identity.aitable import SEPARATOR
+from tracelink.identity.elements import human_readable, write_elements
+from tracelink.identity.gtin import Gtin
+from tracelink.printing import sizes
+from tracelink.printing.lettering import Lettering
+from tracelink.printing.sizes import SizeRule, bar_dots, millimetres, module_dots, whole_dots
+
+CAPTION_MM = 3.0
+"""Height of the capitals and digits below a symbol."""
+
+GS1_128_MAX_MM = 165.10
+MAX_CHARACTERS = 48
+"""Source: GS1 General Specifications release 18, 5.4.4.2 and 5.4.4.3: with quiet zones; AIs and separators count."""
+
+_CAPTION_GAP_MM = 0.5
+_EAN_MODULES = 11 + 95 + 7
+_START_C = 105
+_DATA_99 = 99
+_FNC1 = "\xf1"
+
+
+class _Code128(Code128):  # type: ignore[misc]  # the library ships no types
+    """Code 128 that keeps two digits 99 at the front.
+
+    The library shortens "start in C, switch" to the other start character, and takes the data pair 99 for a
+    switch: 991234 would be drawn as 1234, with a check character that fits.
+    """
+
+    def _try_to_optimize(self, encoded: list[int]) -> list[int]:
+        if encoded[:2] == [_START_C, _DATA_99]:
+            return encoded
+        return list(super()._try_to_optimize(encoded))
+
+
+def draw_code128(text: str, dpi: int, x_mm: float, height_mm: float, *, caption: bool = True) -> Image.Image:
+    """Draw a plain Code 128.
+
+    Args:
+        text: 1 to 48 printable ASCII characters.
+        dpi: dots per inch of the printer.
+        x_mm: width of the narrowest bar; rounded to whole dots.
+        height_mm: height of the bars.
+        caption: whether to print the text below.
+
+    Returns:
+        A 1-bit image, quiet zones and caption included.
+
+    Raises:
+        UsageError: text or a size cannot be printed.
+    """
+    if not (1 <= len(text) <= MAX_CHARACTERS and text.isascii() and text.isprintable()):
+        raise UsageError(f"Code 128 on a label holds 1 to 48 printable ASCII characters, found {text!r}.")
+    pattern = _Code128(text).build()[0]
+    image = _bars(sizes.CODE_128, pattern, dpi, x_mm, height_mm)
+    return _with_caption(image, text, dpi) if caption else image
+
+
+def draw_gs1_128(
+    pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float, height_mm: float, *, caption: bool = True
+) -> Image.Image:
+    """Draw a GS1-128.
+
+    Args:
+        pairs: application identifiers and values, at most 48 characters in all with separators.
+        dpi: dots per inch of the printer.
+        x_mm: width of the narrowest bar, 0.495 to 1.016; rounded to whole dots, up where down is too narrow.
+        height_mm: height of the bars, at least 31.75.
+        caption: whether to print the elements below, identifiers in brackets.
+
+    Returns:
+        A 1-bit image, quiet zones and caption included; at most 165.10 mm wide.
+
+    Raises:
+        IdentifierError: a pair is no element string.
+        UsageError: too many characters, or a size the standard does not allow.
+    """
+    content = write_elements(pairs)
+    if len(content) > MAX_CHARACTERS:
+        raise UsageError(
+            f"A GS1-128 holds at most {MAX_CHARACTERS} characters; {human_readable(pairs)} has {len(content)}. "
+            "Use two symbols."
+        )
+    pattern = Gs1_128(content.replace(SEPARATOR, _FNC1)).build()[0]
+    image = _bars(sizes.GS1_128, pattern, dpi, x_mm, height_mm)
+    width_mm = millimetres(image.width, dpi)
+    if width_mm > GS1_128_MAX_MM:
+        raise UsageError(
+            f"A GS1-128 is at most {GS1_128_MAX_MM} mm wide; {human_readable(pairs)} takes {width_mm:.1f} mm at "
+            f"{dpi} dpi. Use two symbols."
+        )
+    return _with_caption(image, human_readable(pairs), dpi) if caption else image
+
+
+def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption: bool = True) -> Image.Image:
+    """Draw an EAN-13.
+
+    Args:
+        gtin13: 13 digits with the right check digit; a GTIN-12 with a zero in front.
+        dpi: dots per inch of the printer.
+        x_mm: width of the narrowest bar, 0.264 to 0.660; rounded to whole dots, up where down is too narrow.
+        height_mm: height of the bars, at least 18.28.
+        caption: whether to print the digits below: one, six, six.
+
+    Returns:
+        A 1-bit image, quiet zones and caption included.
+
+    Raises:
+        IdentifierError: gtin13 is no GTIN.
+        UsageError: it has not 13 digits, or a size is not allowed.
+    """
+    if len(gtin13) != 13:
+        raise UsageError(f"EAN-13 needs 13 digits, found {gtin13!r}.")
+    # The library replaces a wrong check digit without a word, so the number is judged first.
+    digits = Gtin.parse(gtin13).gtin13
+    pattern = EuropeanArticleNumber13(digits[:12]).build()[0]
+    image = _bars(sizes.EAN_13, pattern, dpi, x_mm, height_mm)
+    return _with_ean_digits(image, digits, dpi) if caption else image
+
+
+def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float) -> Image.Image:
+    """Draw a square GS1 DataMatrix.
+
+    Args:
+        pairs: application identifiers and values.
+        dpi: dots per inch of the printer.
+        x_mm: side of one module, 0.396 to 0.990; rounded to whole dots, up where down is too small.
+
+    Returns:
+        A 1-bit image with the quiet zone on four sides.
+
+    Raises:
+        IdentifierError: a pair is no element string.
+        UsageError: a value cannot be handed to the symbol's writer, or the size is not allowed.
+    """
+    content = human_readable(pairs)
+    if any("(" in value for _, value in pairs):
+        # The writer takes elements in brackets only, and would split A(10)B in two elements.
+        raise UsageError(f"A GS1 DataMatrix whose value holds '(' cannot be drawn; found {content}.")
+    return _matrix(sizes.GS1_DATA_MATRIX, content, dpi, x_mm, gs1=True)
+
+
+def draw_data_matrix(text: str, dpi: int, x_mm: float) -> Image.Image:
+    """Draw a square plain Data Matrix.
+
+    Args:
+        text: 1 to 48 printable ASCII characters.
+        dpi: dots per inch of the printer.
+        x_mm: side of one module; rounded to whole dots.
+
+    Returns:
+        A 1-bit image with the quiet zone on four sides.
+
+    Raises:
+        UsageError: text or size cannot be printed.
+    """
+    if not (1 <= len(text) <= MAX_CHARACTERS and text.isascii() and text.isprintable()):
+        raise UsageError(
+            f"A Data Matrix on a label holds 1 to 48 printable ASCII characters, found {text!r}."
+        )
+    return _matrix(sizes.DATA_MATRIX, text, dpi, x_mm, gs1=False)
+
+
+def _bars(rule: SizeRule, pattern: str, dpi: int, x_mm: float, height_mm: float) -> Image.Image:
+    """Draw a pattern of 1 (bar) and 0 (space) with its quiet zones."""
+    row = "0" * rule.quiet_left + pattern + "0" * rule.quiet_right
+    image = _paper(len(row), 1)
+    image.putdata([1 - int(bit) for bit in row])
+    wide = len(row) * module_dots(rule, x_mm, dpi)
+    return image.resize((wide, bar_dots(rule, height_mm, dpi)), Image.Resampling.NEAREST)
+
+
+def _with_caption(image: Image.Image, caption: str, dpi: int) -> Image.Image:
+    """Add a line of text, centred below the bars."""
+    lettering = Lettering(CAPTION_MM, dpi)
+    text_width = lettering.width(caption)
+    wide = max(image.width, text_width)
+    top = image.height + whole_dots(_CAPTION_GAP_MM, dpi)
+    whole = _paper(wide, top + lettering.line_dots)
+    whole.paste(image, ((wide - image.width) // 2, 0))
+    lettering.draw(whole, caption, (wide - text_width) // 2, top)
+    return whole
+
+
+def _with_ean_digits(image: Image.Image, digits: str, dpi: int) -> Image.Image:
+    """Add the digits of an EAN-13: the first below the left quiet zone, six below each half."""
+    module = image.width // _EAN_MODULES
+    # Six digits may take the 42 modules of their half less one on each side.
+    largest_mm = CAPTION_MM * 40 * module / Lettering(CAPTION_MM, dpi).width("000000")
+    lettering = Lettering(min(CAPTION_MM, largest_mm), dpi)
+    top = image.height + whole_dots(_CAPTION_GAP_MM, dpi)
+    whole = _paper(image.width, top + lettering.line_dots)
+    whole.paste(image, (0, 0))
+    # 11 modules of quiet zone, then 3 of guard, 42 of digits, 5 of guard, 42 of digits, 3 of guard.
+    for text, centre in ((digits[0], 5), (digits[1:7], 11 + 3 + 21), (digits[7:], 11 + 3 + 42 + 5 + 21)):
+        left = centre * module - lettering.width(text) // 2
+        lettering.draw(whole, text, max(0, left), top)
+    return whole
+
+
+def _matrix(rule: SizeRule, content: str, dpi: int, x_mm: float, *, gs1: bool) -> Image.Image:
+    import zxingcpp  # noqa: PLC0415  # 13 ms that only Data Matrix needs
+
+    module = module_dots(rule, x_mm, dpi)
+    symbol = zxingcpp.create_barcode(content, zxingcpp.BarcodeFormat.DataMatrix, gs1=gs1, force_square=True)
+    modules = Image.fromarray(symbol.to_image(scale=1, add_quiet_zones=False)).convert(
+        "1", dither=Image.Dither.NONE
+    )
+    quiet = rule.quiet_left
+    image = _paper(modules.width + 2 * quiet, modules.height + 2 * quiet)
+    image.paste(modules, (quiet, quiet))
+    return image.resize((image.width * module, image.height * module), Image.Resampling.NEAREST)
+
+
+def _paper(width: int, height: int) -> Image.Image:
+    return Image.new("1", (width, height), 1)
