@@ -1,4 +1,10 @@
-"""Check digits and check characters: GS1 mod 10 and ISO/IEC 7064 MOD 37,36."""
+"""Check digits and check characters: GS1 mod 10 and ISO/IEC 7064 MOD 37,36.
+
+Both catch every single wrong character. Swapped neighbours: mod 10 always misses those that differ by 5. MOD 37,36
+misses a swap only where the two values follow each other (35 and 0 too) and the characters before bring the running
+product to the one value in 36 at which both orders lead to the same place: K000078L and K000087L both check. Of all
+swaps of unlike digits in plant codes with six digits that is 0.3 to 0.8 %, depending on the letter.
+"""
 
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat
 

@@ -64,12 +64,20 @@ def _rule_at(payload: str, at: int) -> ElementRule:
         raise InvalidFormat(f"separator at position {at + 1}: expected an application identifier there")
     ai = identifier_at(payload, at)
     if ai is not None:
-        raise InvalidFormat(
-            f"application identifier {ai} is not used here: expected one of {', '.join(RULES)}"
-        )
+        return _rule_of(ai)
     raise InvalidFormat(
         f"expected an application identifier at position {at + 1}, found {payload[at : at + 4]!r}"
     )
+
+
+def _rule_of(ai: str) -> ElementRule:
+    """Return the rule of an application identifier, which may be one not used here."""
+    rule = RULES.get(ai)
+    if rule is None:
+        raise InvalidFormat(
+            f"application identifier {ai} is not used here: expected one of {', '.join(RULES)}"
+        )
+    return rule
 
 
 def _value_at(payload: str, at: int, rule: ElementRule) -> str:
@@ -138,13 +146,13 @@ def check_association(elements: Mapping[str, str]) -> None:
             carry SSCC and content in two symbols.
 
     Raises:
-        InvalidFormat: an identifier lacks its partner or stands beside one it excludes.
+        InvalidFormat: an identifier lacks its partner, stands beside one it excludes, or is not used here.
 
     Source:
         GS1 Barcode Syntax Dictionary, release 2026-01-27, attributes req and ex.
     """
     for ai in elements:
-        rule = RULES[ai]
+        rule = _rule_of(ai)
         for other in rule.excludes:
             if other in elements:
                 raise InvalidFormat(
@@ -194,11 +202,7 @@ def _reads_as(rule: ElementRule, rest: str) -> bool:
 def _in_order(pairs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
     """Put values of predefined length first, as the standard advises; else keep the order given."""
     for ai, value in pairs:
-        if ai not in RULES:
-            raise InvalidFormat(
-                f"application identifier {ai} is not used here: expected one of {', '.join(RULES)}"
-            )
-        rule = RULES[ai]
+        rule = _rule_of(ai)
         if not rule.shortest <= len(value) <= rule.longest:
             raise InvalidLength(
                 f"({ai}) {rule.title} needs {_length_in_words(rule)}, found {len(value)} in {value!r}"

@@ -2,6 +2,8 @@
 
 `K0000142` + check: the letter says what the thing is, so a card held to the wrong field is refused for what it
 is and not for what it is not. The check character (ISO/IEC 7064 MOD 37,36) covers letter and digits together.
+It catches every single wrong character but not quite every swap of neighbours (see `checkdigit`), so a code that
+reads well is still looked up in the ledger before anything is booked on it.
 """
 
 import re
@@ -67,12 +69,15 @@ def _require_check_character(text: str) -> None:
         )
 
 
-def _require_capitals(text: str) -> None:
-    if text != text.upper() and text.isascii():
+def _require_shape(text: str, shape: re.Pattern[str], claim: str) -> None:
+    if shape.fullmatch(text):
+        return
+    if text.isascii() and shape.fullmatch(text.upper()):
         raise InvalidFormat(
-            f"plant code {text!r} has small letters; expected {text.upper()!r}: "
-            "check the reader's letter case setting and the keyboard's Caps Lock"
+            f"{text!r} has small letters; expected {text.upper()!r}: check the reader's letter case setting "
+            "and the keyboard's Caps Lock"
         )
+    raise InvalidFormat(f"{text!r} is not {claim}")
 
 
 def _kind_by_letter(text: str) -> CodeKind:
@@ -111,11 +116,9 @@ class PlantCode:
             InvalidFormat: text has another shape or an unknown letter.
             InvalidCheckCharacter: the check character does not fit.
         """
-        if not _NUMBERED.fullmatch(text):
-            _require_capitals(text)
-            raise InvalidFormat(
-                f"{text!r} is not a plant code: expected a capital letter, 6 to 9 digits and a check character"
-            )
+        _require_shape(
+            text, _NUMBERED, "a plant code: expected a capital letter, 6 to 9 digits and a check character"
+        )
         kind = _kind_by_letter(text)
         _require_check_character(text)
         if len(text) > 8 and text[1] == "0":
@@ -166,11 +169,7 @@ def parse_act(text: str) -> str:
         InvalidFormat: text has another shape.
         InvalidCheckCharacter: the check character does not fit.
     """
-    if not _ACT.fullmatch(text):
-        _require_capitals(text)
-        raise InvalidFormat(
-            f"{text!r} is not an act card: expected A, a word of 2 to 14 letters and a check character"
-        )
+    _require_shape(text, _ACT, "an act card: expected A, a word of 2 to 14 letters and a check character")
     _require_check_character(text)
     return text[1:-1]
 
