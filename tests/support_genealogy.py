@@ -1,0 +1,125 @@
+"""Small invented plants for the tests of the genealogy room, and a brute-force view of their discs."""
+
+import itertools
+
+from tracelink.genealogy.facts import COUNTER, SCRAP, MovementFact
+
+AT = "2031-03-04T10:00:00+01:00"
+
+
+class Floor:
+    """A plant floor where every disc is followed by hand; writes the movements down as a plant would."""
+
+    def __init__(self, rng, lot, discs):
+        self.rng = rng
+        self.lot = lot
+        self.discs = discs
+        self.where = dict.fromkeys(range(1, discs + 1), COUNTER)
+        self.movements = []
+
+    def at(self, place):
+        return [disc for disc, here in self.where.items() if here == place]
+
+    def occupied(self):
+        return sorted(set(self.where.values()))
+
+    def book(self, discs, source, target, first=None, last=None):
+        for disc in discs:
+            assert self.where[disc] == source
+            self.where[disc] = target
+        seq = len(self.movements) + 1
+        self.movements.append(MovementFact(seq, 0, self.lot, len(discs), source, target, first, last, AT))
+
+    def pick(self, source, target, count):
+        """Some discs, not recorded one by one."""
+        self.book(self.rng.sample(self.at(source), count), source, target)
+
+    def read(self, source, target, count=1):
+        """Discs of which the strokes are read: one movement for each."""
+        for disc in self.rng.sample(self.at(source), count):
+            self.book([disc], source, target, disc, disc)
+
+    def partly(self, source, target):
+        """Some discs out of a recorded range of strokes that is wider than their number."""
+        here = self.at(source)
+        chosen = self.rng.sample(here, self.rng.randint(1, len(here)))
+        first = max(1, min(chosen) - self.rng.randint(0, 1))
+        last = min(self.discs, max(chosen) + self.rng.randint(0, 1))
+        self.book(chosen, source, target, first, last)
+
+    def stack(self, spindle, count):
+        """The next `count` discs at the counter, as one span."""
+        chosen = self.at(COUNTER)[:count]
+        if chosen and chosen[-1] - chosen[0] + 1 == len(chosen):
+            self.book(chosen, COUNTER, spindle, chosen[0], chosen[-1])
+
+
+def one_stage_floor(rng, lot="L1"):
+    """Spindles stacked with known strokes, then picks, reads and repacking in any order."""
+    floor = Floor(rng, lot, rng.randint(5, 10))
+    spindles = ["K1", "K2"][: rng.randint(1, 2)]
+    for spindle in spindles:
+        floor.stack(spindle, rng.randint(3, 6))
+    if rng.random() < 0.3 and floor.at(COUNTER):
+        floor.pick(COUNTER, SCRAP, rng.randint(1, len(floor.at(COUNTER))))
+    for _ in range(rng.randint(1, 6)):
+        sources = [name for name in floor.occupied() if name in spindles]
+        if not sources:
+            break
+        source = rng.choice(sources)
+        if rng.random() < 0.25:
+            floor.read(source, rng.choice(["S1", "S2"]))
+        else:
+            floor.pick(source, rng.choice(["C1", "C2", SCRAP]), rng.randint(1, (1 + len(floor.at(source))) // 2))
+    return floor
+
+
+def wild_floor(rng, lot="L1"):
+    """Anything may go anywhere, be read on the way, and come back."""
+    floor = Floor(rng, lot, rng.randint(4, 8))
+    for _ in range(rng.randint(3, 10)):
+        source = rng.choice(floor.occupied())
+        target = rng.choice([name for name in ("K1", "K2", "C1", "C2", SCRAP) if name != source])
+        kind = rng.random()
+        if source == COUNTER and kind < 0.6:
+            floor.stack(target, rng.randint(1, 4))
+        elif kind < 0.25:
+            floor.read(source, target)
+        elif kind < 0.4:
+            floor.partly(source, target)
+        else:
+            floor.pick(source, target, rng.randint(1, (1 + len(floor.at(source))) // 2))
+    return floor
+
+
+def assignments(discs, movements):
+    """Every way the single discs may have gone that fits the movements, as final places by disc.
+
+    Returns:
+        A set of tuples: the place of disc 1, disc 2, ...
+    """
+    states = {(COUNTER,) * discs}
+    for move in movements:
+        reached = set()
+        for state in states:
+            here = [
+                disc
+                for disc, place in enumerate(state, 1)
+                if place == move.source and (move.first is None or move.first <= disc <= move.last)
+            ]
+            for chosen in itertools.combinations(here, move.quantity):
+                after = list(state)
+                for disc in chosen:
+                    after[disc - 1] = move.target
+                reached.add(tuple(after))
+        states = reached
+    return states
+
+
+def extremes(states, places, proven, suspects):
+    """Fewest proven and most suspect discs that the places hold together in any assignment."""
+    inside = [[disc for disc, place in enumerate(state, 1) if place in places] for state in states]
+    return (
+        min(sum(disc in proven for disc in discs) for discs in inside),
+        max(sum(disc in suspects for disc in discs) for discs in inside),
+    )
