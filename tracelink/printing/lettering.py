@@ -5,6 +5,7 @@ barcode library, so that a label looks the same on every machine, with no font i
 """
 
 import functools
+import math
 import textwrap
 from dataclasses import dataclass
 from importlib.resources import files
@@ -41,15 +42,16 @@ class Lettering:
 
     def width(self, text: str) -> int:
         """Return how many dots wide one line of text is."""
-        return round(_face(self._size).getlength(text))
+        return math.ceil(_face(self._size).getlength(text))
 
     def wrap(self, text: str, room: int, lines: int) -> list[str] | None:
         """Break text at spaces into at most `lines` lines of at most `room` dots; None if it does not fit."""
-        characters = room // self.width("0")
+        # A character's advance need not be whole dots, so a long line can be off by more than one of them.
+        characters = int(room / _face(self._size).getlength("0"))
         if characters < 1:
             return None
         wrapped = textwrap.wrap(text, characters, break_long_words=False, break_on_hyphens=False)
-        fits = len(wrapped) <= lines and all(len(line) <= characters for line in wrapped)
+        fits = len(wrapped) <= lines and all(self.width(line) <= room for line in wrapped)
         return wrapped if fits else None
 
     def shorten(self, text: str, room: int, lines: int) -> list[str] | None:

@@ -1,0 +1,38 @@
+"""Labels of an invented plant for the tests of devices and printing; the GS1 prefix 952 is reserved for examples."""
+
+from tracelink.identity.checkdigit import gs1_check_digit
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.identity.sscc import Sscc
+
+
+def code(letter, number):
+    return PlantCode.build(CodeKind(letter), number).text
+
+
+GTIN = "952000001234" + gs1_check_digit("952000001234")
+CARTON = Sscc.build("1", "9520000", 4711).digits
+PALLET = Sscc.build("2", "9520000", 4711).digits
+
+DATA = {
+    "act-card": {"act": "CLOSECARTON", "meaning": "The open carton is full or done: close and print"},
+    "badge": {"code": code("P", 17), "name": "Ida Moor", "work": "packing"},
+    "carton-label": {"sscc": CARTON, "gtin": GTIN, "count": "25", "lot": code("L", 123), "title": "Harbour Lights"},
+    "disc-label": {"gtin": GTIN, "piece": "1", "total": "2", "catalogue": "QNT 014", "side": "A"},
+    "lot-card": {
+        "code": code("L", 123), "title": "Harbour Lights", "catalogue": "QNT 014", "disc": "disc 1 of 2",
+        "press": "2", "ordered": "1500",
+    },
+    "numbered-sleeve": {"gtin": GTIN, "serial": "0042", "edition": "300"},
+    "pallet-label": {
+        "sscc": PALLET, "cartons": "24", "from_plant": "Quarry Lane Pressing, Halm", "to": "Example Record Shop 14, Dock 3",
+    },
+    "plant-code": {"code": code("C", 88), "what": "Black compound, silo 2"},
+    "sample-tag": {
+        "code": code("S", 905), "lot": code("L", 123), "stroke": "1240", "drawn": "2026-03-02 14:05 +01:00",
+    },
+    "sleeve-batch": {"code": code("B", 31), "gtin": GTIN, "title": "Harbour Lights", "issue": "2", "count": "1600"},
+    "sleeve-ean": {"gtin": GTIN, "catalogue": "QNT 014"},
+    "spindle-card": {"code": code("K", 1427)},
+    "tool-tag": {"code": code("T", 64), "kind": "stamper", "matrix": "QNT-014-A M2 S3"},
+}
+"""A value for every field of every layout that comes with the program."""

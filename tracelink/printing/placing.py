@@ -1,0 +1,131 @@
+"""The parts of a label, drawn and put in their places; and the proof that none covers another."""
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from PIL import Image
+
+from tracelink.errors import IdentifierError, UsageError
+from tracelink.printing import symbols
+from tracelink.printing.fields import fill
+from tracelink.printing.layout import Layout, SymbolKind, SymbolPart, TextPart
+from tracelink.printing.lettering import Lettering, require_printable
+from tracelink.printing.sizes import MM_PER_INCH, millimetres, whole_dots
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A part drawn and its place on the label, in dots."""
+
+    name: str
+    """What it is, for sentences."""
+    image: Image.Image
+    """Its dots, white space included."""
+    left: int
+    """First dot from the left."""
+    top: int
+    """First dot from the top."""
+
+    @property
+    def right(self) -> int:
+        """First dot to its right."""
+        return self.left + self.image.width
+
+    @property
+    def bottom(self) -> int:
+        """First dot below it."""
+        return self.top + self.image.height
+
+
+def filled_elements(part: SymbolPart, values: Mapping[str, str]) -> list[tuple[str, str]]:
+    """Return a symbol's application identifiers with their values."""
+    return [(ai, fill(template, values)) for ai, template in part.elements]
+
+
+def placed_parts(layout: Layout, values: Mapping[str, str], dpi: int) -> list[Placed]:
+    """Draw every part of a label.
+
+    Args:
+        layout: the label.
+        values: the texts of its fields, as `fields.read_fields` returns them.
+        dpi: dots per inch of the printer.
+
+    Raises:
+        UsageError: a symbol or text cannot be drawn as asked.
+    """
+    parts = []
+    for number, symbol in enumerate(layout.symbols, start=1):
+        name = f"symbol {number} ({symbol.kind.value})"
+        parts.append(_at(name, _symbol_image(layout.name, symbol, values, dpi), symbol.at_mm, dpi))
+    for number, text in enumerate(layout.texts, start=1):
+        name = f"text {number}"
+        parts.append(
+            _at(name, _text_image(f"Label {layout.name}, {name}", text, values, dpi), text.at_mm, dpi)
+        )
+    for number, line in enumerate(layout.lines, start=1):
+        width, height = (whole_dots(side, dpi) for side in line.size_mm)
+        parts.append(_at(f"line {number}", Image.new("1", (width, height), 0), line.at_mm, dpi))
+    return parts
+
+
+def _at(name: str, image: Image.Image, at_mm: tuple[float, float], dpi: int) -> Placed:
+    left, top = (round(millimetre * dpi / MM_PER_INCH) for millimetre in at_mm)
+    return Placed(name, image, left, top)
+
+
+def _symbol_image(label: str, part: SymbolPart, values: Mapping[str, str], dpi: int) -> Image.Image:
+    try:
+        if part.kind is SymbolKind.GS1_DATA_MATRIX:
+            return symbols.draw_data_matrix_gs1(filled_elements(part, values), dpi, part.x_mm)
+        if part.kind is SymbolKind.GS1_128:
+            pairs = filled_elements(part, values)
+            return symbols.draw_gs1_128(pairs, dpi, part.x_mm, part.height_mm, caption=part.caption)
+        content = fill(part.data, values)
+        if part.kind is SymbolKind.DATA_MATRIX:
+            return symbols.draw_data_matrix(content, dpi, part.x_mm)
+        draw = symbols.draw_ean13 if part.kind is SymbolKind.EAN_13 else symbols.draw_code128
+        return draw(content, dpi, part.x_mm, part.height_mm, caption=part.caption)
+    except (IdentifierError, UsageError) as error:
+        raise UsageError(f"Label {label}: {str(error).removesuffix('.')}.") from error
+
+
+def _text_image(place: str, part: TextPart, values: Mapping[str, str], dpi: int) -> Image.Image:
+    text = fill(part.text, values)
+    require_printable(text)
+    lettering = Lettering(part.letter_mm, dpi)
+    room = whole_dots(part.width_mm, dpi)
+    fitted = (lettering.shorten if part.may_shorten else lettering.wrap)(text, room, part.lines)
+    if fitted is None:
+        raise UsageError(
+            f"{place}: {text!r} does not fit into {part.lines} line(s) of {part.width_mm:g} mm with letters of "
+            f"{part.letter_mm:g} mm."
+        )
+    image = Image.new("1", (room, part.lines * lettering.line_dots), 1)
+    for number, line in enumerate(fitted):
+        spare = room - lettering.width(line)
+        left = {"left": 0, "centre": spare // 2, "right": spare}[part.align]
+        lettering.draw(image, line, left, number * lettering.line_dots)
+    return image
+
+
+def require_room(label: str, image: Image.Image, parts: Sequence[Placed], dpi: int) -> None:
+    """Raise if a part reaches over the edge or two parts cover each other, quiet zones counted."""
+    for part in parts:
+        if part.right > image.width or part.bottom > image.height:
+            raise UsageError(
+                f"Label {label}: {part.name} reaches to {_mm(part.right, part.bottom, dpi)}, the label to "
+                f"{_mm(image.width, image.height, dpi)}."
+            )
+    for one, other in itertools.combinations(parts, 2):
+        beside = one.right <= other.left or other.right <= one.left
+        if not beside and one.bottom > other.top and other.bottom > one.top:
+            raise UsageError(
+                f"Label {label}: {one.name} from {_mm(one.left, one.top, dpi)} to {_mm(one.right, one.bottom, dpi)} and "
+                f"{other.name} from {_mm(other.left, other.top, dpi)} to {_mm(other.right, other.bottom, dpi)} "
+                "cover each other."
+            )
+
+
+def _mm(left: int, top: int, dpi: int) -> str:
+    return f"[{millimetres(left, dpi):.1f}, {millimetres(top, dpi):.1f}] mm"
