@@ -1,8 +1,8 @@
 """Check digits and check characters against published values."""
 
 import pytest
-
 from support_identity import by_id, vectors
+
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat
 from tracelink.identity.checkdigit import gs1_check_digit, mod37_36_check_character, require_gs1_check_digit
 
@@ -40,7 +40,9 @@ def test_published_errors_and_misses(case):
 def test_swapped_neighbours_are_missed_exactly_where_they_differ_by_five():
     (case,) = [case for case in vectors("gs1_mod10_count") if "missed_pairs" in case["expected"]]
     pairs = [a + b for a in "0123456789" for b in "0123456789" if a != b]
-    missed = [pair for pair in pairs if gs1_check_digit(f"95200{pair}0") == gs1_check_digit(f"95200{pair[::-1]}0")]
+    missed = [
+        pair for pair in pairs if gs1_check_digit(f"95200{pair}0") == gs1_check_digit(f"95200{pair[::-1]}0")
+    ]
     assert len(pairs) == case["input"]["total"]
     assert sorted(missed) == sorted(case["expected"]["missed_pairs"]), case["source"]
 

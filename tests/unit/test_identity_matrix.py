@@ -10,7 +10,14 @@ GRAMMAR = MatrixGrammar(r"[A-Z]{2,4} \d{3,5}-[A-D]\d{1,2}", "OX 1041-A2")
 
 @pytest.mark.parametrize(
     "typed",
-    ["OX 1041-A2", "ox 1041-a2", "  OX   1041-A2 ", "OX\u00a01041\u2013A2", "OX 1041\u2212A2", "OX 1041\u2010A2"],
+    [
+        "OX 1041-A2",
+        "ox 1041-a2",
+        "  OX   1041-A2 ",
+        "OX\u00a01041\u2013A2",
+        "OX 1041\u2212A2",
+        "OX 1041\u2010A2",
+    ],
 )
 def test_one_matrix_number_however_it_was_typed(typed):
     assert GRAMMAR.parse(typed) == "OX 1041-A2"

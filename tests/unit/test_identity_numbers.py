@@ -1,8 +1,8 @@
 """GTIN and SSCC."""
 
 import pytest
-
 from support_identity import SINGLE, SSCC, by_id, vectors
+
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat, InvalidLength
 from tracelink.identity.gtin import Gtin
 from tracelink.identity.sscc import Sscc
@@ -30,7 +30,10 @@ def test_one_product_is_one_gtin_however_many_zeros_lead():
 
 
 def test_gtins_sort_by_their_digits():
-    assert sorted([Gtin.parse(SINGLE), Gtin.parse("95012346")]) == [Gtin.parse("95012346"), Gtin.parse(SINGLE)]
+    assert sorted([Gtin.parse(SINGLE), Gtin.parse("95012346")]) == [
+        Gtin.parse("95012346"),
+        Gtin.parse(SINGLE),
+    ]
 
 
 def test_outer_pack_has_no_thirteen_digits():
@@ -46,7 +49,11 @@ def test_outer_pack_has_no_thirteen_digits():
     [
         ("", InvalidFormat, "GTIN must be digits 0-9, found ''"),
         ("952000001234X", InvalidFormat, "GTIN must be digits 0-9, found '952000001234X'"),
-        ("９５２０００００１２３４２", InvalidFormat, "GTIN must be digits 0-9, found '９５２０００００１２３４２'"),
+        (
+            "９５２０００００１２３４２",
+            InvalidFormat,
+            "GTIN must be digits 0-9, found '９５２０００００１２３４２'",
+        ),
         ("123456789", InvalidLength, "GTIN '123456789' must have 8, 12, 13 or 14 digits, found 9"),
         (
             "9520000012343",
@@ -96,7 +103,13 @@ def test_published_sscc_is_built_from_its_parts():
 @pytest.mark.parametrize(
     ("extension", "prefix", "serial", "error", "sentence"),
     [
-        ("", "9520000", 1, InvalidFormat, "extension and company prefix must be digits 0-9, found '' and '9520000'"),
+        (
+            "",
+            "9520000",
+            1,
+            InvalidFormat,
+            "extension and company prefix must be digits 0-9, found '' and '9520000'",
+        ),
         ("12", "9520000", 1, InvalidLength, "extension must be one digit, found '12'"),
         ("1", "952", 1, InvalidLength, "company prefix must have 4 to 12 digits, found 3"),
         (

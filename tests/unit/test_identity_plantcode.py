@@ -3,6 +3,7 @@
 import pytest
 
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat
+from tracelink.identity.checkdigit import mod37_36_check_character
 from tracelink.identity.plantcode import CodeKind, PlantCode, act_code, kind_of, parse_act
 
 
@@ -60,8 +61,10 @@ SHAPE = "is not a plant code: expected a capital letter, 6 to 9 digits and a che
         (
             "k0001422",
             InvalidFormat,
-            "'k0001422' has small letters; expected 'K0001422': check the reader's letter case setting and the "
-            "keyboard's Caps Lock",
+            (
+                "'k0001422' has small letters; expected 'K0001422': check the reader's letter case setting and the "
+                "keyboard's Caps Lock"
+            ),
         ),
         (
             "Z0001422",
@@ -78,8 +81,6 @@ def test_what_is_no_plant_code(text, error, sentence):
 
 def test_one_thing_has_one_text():
     # K0000142 + check would be number 142 again, under a second spelling.
-    from tracelink.identity.checkdigit import mod37_36_check_character  # noqa: PLC0415 - only for this trap
-
     long_form = "K0000142" + mod37_36_check_character("K0000142")
     with pytest.raises(InvalidFormat) as caught:
         PlantCode.parse(long_form)

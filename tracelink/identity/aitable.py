@@ -46,16 +46,14 @@ class ElementRule:
     """Each group needs at least one of its identifiers on the same item."""
 
     excludes: tuple[str, ...] = ()
-    """Identifiers that may not be on the same item."""
+    """Identifiers that may not be on the same item; the dictionary names a pair once, it binds both."""
 
 
 RULES = {
     rule.ai: rule
     for rule in (
         ElementRule("00", "SSCC", True, 18, 18, predefined=True, key="SSCC", key_length=18),
-        ElementRule(
-            "01", "GTIN", True, 14, 14, predefined=True, key="GTIN", key_length=14, excludes=("37", "02")
-        ),
+        ElementRule("01", "GTIN", True, 14, 14, predefined=True, key="GTIN", key_length=14, excludes=("37",)),
         ElementRule(
             "02",
             "CONTENT",
