@@ -1,0 +1,129 @@
+"""The result of a walk: a family tree whose branches may meet again.
+
+Nodes and edges are flat tuples. `parent` is always the end nearer to the code that was asked about, whichever
+way the walk went.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from tracelink.genealogy.strokes import StrokeSet
+
+_INDENT = "  "
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """One thing in the tree."""
+
+    kind: str
+    """lacquer, copper, father, mother, stamper, lot, press, compound, label, spindle, carton, pallet, shipment,
+    sample, sleeve-batch, scrap or counter."""
+    code: str
+    """Its code; discs at the counter and scrapped ones have the place and the lot, such as `scrap L0000012`."""
+    facts: tuple[tuple[str, str], ...]
+    """What a reader needs to find it: (name, value) pairs in reading order; empty values are left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One recorded relation between two things."""
+
+    parent: str
+    """Code of the node nearer to the root."""
+    child: str
+    """Code of the node farther from the root."""
+    relation: str
+    """How they belong together, in the plant's words, such as `grown from` or `stacked on`."""
+    lot: str | None
+    """The lot the strokes count in; None where no disc is concerned."""
+    strokes: StrokeSet | None
+    """The strokes that went, or may have gone, this way; None where no disc is concerned."""
+    quantity: int | None
+    """The most discs of those strokes that went this way, over all its movements; None where none was counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """What is linked to a code, in one direction."""
+
+    root: str
+    """The code asked about."""
+    nodes: tuple[Node, ...]
+    """Each thing once, the root first."""
+    edges: tuple[Edge, ...]
+    """In the order they were found; several may join the same two things."""
+    conflicts: tuple[str, ...]
+    """Sentences on movements met on the way that cannot all be true."""
+
+    def node(self, code: str) -> Node | None:
+        """The node of a code, if it was reached."""
+        return next((node for node in self.nodes if node.code == code), None)
+
+    def children(self, code: str) -> tuple[Edge, ...]:
+        """The edges that lead away from a node."""
+        return tuple(edge for edge in self.edges if edge.parent == code)
+
+    def lines(self) -> list[str]:
+        """The tree as indented lines, depth first; a thing that was shown already says `see above`."""
+        return list(_lines(self))
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data: root, nodes (kind, code, facts), edges (the fields of `Edge`, strokes as text), conflicts."""
+        return {
+            "root": self.root,
+            "nodes": [
+                {"kind": node.kind, "code": node.code, "facts": dict(node.facts)} for node in self.nodes
+            ],
+            "edges": [
+                {
+                    "parent": edge.parent,
+                    "child": edge.child,
+                    "relation": edge.relation,
+                    "lot": edge.lot,
+                    "strokes": None if edge.strokes is None else str(edge.strokes),
+                    "quantity": edge.quantity,
+                }
+                for edge in self.edges
+            ],
+            "conflicts": list(self.conflicts),
+        }
+
+
+def _lines(tree: Tree) -> Iterator[str]:
+    nodes = {node.code: node for node in tree.nodes}
+    below: dict[str, list[Edge]] = {}
+    for edge in tree.edges:
+        below.setdefault(edge.parent, []).append(edge)
+    shown: set[str] = set()
+    # A list instead of recursion: a long chain of repacking must not meet Python's limit.
+    todo: list[tuple[int, str, str]] = [(0, tree.root, "")]
+    while todo:
+        depth, code, how = todo.pop()
+        text = _INDENT * depth + _described(nodes[code]) + how
+        if code in shown:
+            # With nothing below it there is nothing to look up above.
+            yield text + (" (see above)" if code in below else "")
+            continue
+        shown.add(code)
+        yield text
+        todo.extend((depth + 1, edge.child, _how(edge)) for edge in reversed(below.get(code, ())))
+
+
+def _described(node: Node) -> str:
+    parts = [node.code if node.code.startswith(f"{node.kind} ") else f"{node.kind} {node.code}"]
+    return ", ".join(parts + [f"{name} {value}" for name, value in node.facts])
+
+
+def _how(edge: Edge) -> str:
+    text = f": {edge.relation}"
+    if edge.quantity is not None:
+        text += f", {edge.quantity} disc" + ("" if edge.quantity == 1 else "s")
+    if edge.strokes is None:
+        return text
+    # "25 of strokes 1-400": which ones is not recorded. "400, strokes 1-400": they are known.
+    some = edge.quantity is not None and edge.quantity < len(edge.strokes)
+    return text + (" of strokes " if some else ", strokes ") + str(edge.strokes)
