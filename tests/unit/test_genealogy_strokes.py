@@ -68,3 +68,9 @@ def test_lowest_takes_from_the_front(some, count):
 
 def test_only_whole_numbers_are_members():
     assert "3" not in StrokeSet.between(1, 5)
+
+
+@given(sets, st.integers(0, 30))
+def test_shifting_moves_every_stroke(some, by):
+    assert set(some.shifted(by)) == {stroke + by for stroke in some}
+    assert some.shifted(by).shifted(-by) == some

@@ -110,6 +110,14 @@ class History:
             found &= StrokeSet.between(move.first, move.last)
         return found
 
+    def ever_in(self, place: str) -> StrokeSet:
+        """Strokes that were in a place at some time, or may have been."""
+        found = NO_STROKES
+        for passage in self.passages:
+            if passage.movement.target == place:
+                found |= self.may_have_passed(passage)
+        return found
+
     def settle(self) -> None:
         """Bring derived pools up to date with what was learned after they were made.
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
+
 COUNTER = "counter"
 """The place of discs that the press has counted and nobody has booked elsewhere."""
 
@@ -16,6 +18,9 @@ SCRAP = "scrap"
 
 STAMPER = "stamper"
 """The kind of tool that touches discs."""
+
+SHIPPED = "shipped"
+"""The status of a pallet or shipment that left the plant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +50,7 @@ class SegmentFact:
     first: int
     """First stroke of the lot in this segment, 1 or more."""
     last: int
-    """Last stroke of the lot in this segment."""
+    """Last stroke of the lot in this segment; `first` - 1 while nothing was pressed yet."""
     press: str
     """The press."""
     stamper_a: str
@@ -63,7 +68,12 @@ class SegmentFact:
     label_b: str
     """The label lot of side B."""
     seq: int
-    """Journal sequence of the entry that booked it."""
+    """Journal sequence of the entry that began it."""
+
+    @property
+    def strokes(self) -> StrokeSet:
+        """Its strokes of the lot; none while nothing was pressed since the set-up (`last` is `first` - 1)."""
+        return StrokeSet.between(self.first, self.last) if self.last >= self.first else NO_STROKES
 
 
 @dataclass(frozen=True, slots=True)

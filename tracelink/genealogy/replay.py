@@ -23,7 +23,7 @@ def history_of(records: Records, lot: str) -> History:
     fact = records.lot(lot)
     pressed = StrokeSet.between(1, fact.pressed) if fact is not None and fact.pressed else NO_STROKES
     for segment in records.segments_of(lot):
-        pressed |= StrokeSet.between(segment.first, segment.last)
+        pressed |= segment.strokes
     return replay(lot, pressed, records.movements_of(lot))
 
 

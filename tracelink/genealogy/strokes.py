@@ -112,6 +112,10 @@ class StrokeSet:
     def __str__(self) -> str:
         return ", ".join(str(span) for span in self.spans)
 
+    def shifted(self, by: int) -> StrokeSet:
+        """Every stroke moved by `by`, which may be negative as long as no stroke falls below 1."""
+        return _ready(tuple(Span(span.first + by, span.last + by) for span in self.spans))
+
     def lowest(self, count: int) -> StrokeSet:
         """The `count` lowest strokes, or all if there are fewer."""
         taken: list[Span] = []

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracelink.genealogy.contents import History, Passage
+from tracelink.genealogy.contents import Passage
 from tracelink.genealogy.facts import COUNTER, SCRAP, SegmentFact
 from tracelink.genealogy.kinds import PLACE_KINDS, TOOL_KINDS, USED_KINDS, place_node, role_in
 from tracelink.genealogy.records import Records
@@ -79,9 +79,11 @@ def _pressed(weave: Weave, root: str) -> None:
             weave.join(code, weave.tool(child.code, child.kind), "grew")
             todo.append(child.code)
         for segment in weave.records.segments_with(code):
-            strokes = StrokeSet.between(segment.first, segment.last)
-            weave.join(code, weave.lot(segment.lot), "pressed", Discs(segment.lot, strokes))
-            pressed[segment.lot] = pressed.get(segment.lot, NO_STROKES) | strokes
+            if not segment.strokes:
+                weave.join(code, weave.lot(segment.lot), "set up for")
+                continue
+            weave.join(code, weave.lot(segment.lot), "pressed", Discs(segment.lot, segment.strokes))
+            pressed[segment.lot] = pressed.get(segment.lot, NO_STROKES) | segment.strokes
     for lot, strokes in pressed.items():
         _spread(weave, lot, COUNTER, strokes)
 
@@ -89,7 +91,7 @@ def _pressed(weave: Weave, root: str) -> None:
 def _onward(weave: Weave, place: str) -> None:
     """Forward from a spindle, carton or sample: whatever was ever moved into it."""
     for lot in dict.fromkeys(move.lot for move in weave.records.movements_into(place)):
-        _spread(weave, lot, place, _ever_in(weave.history(lot), place))
+        _spread(weave, lot, place, weave.history(lot).ever_in(place))
 
 
 def _spread(weave: Weave, lot: str, start: str, strokes: StrokeSet) -> None:
@@ -130,7 +132,7 @@ def _filled(weave: Weave, places: list[str]) -> None:
 def _gather(weave: Weave, lot: str, starts: set[str]) -> None:
     """Carry strokes back along the movements of a lot, from several places at once."""
     history = weave.history(lot)
-    wanted = {place: _ever_in(history, place) for place in starts}
+    wanted = {place: history.ever_in(place) for place in starts}
     at_press = NO_STROKES
     for passage in reversed(history.passages):
         move = passage.movement
@@ -154,7 +156,7 @@ def _gather(weave: Weave, lot: str, starts: set[str]) -> None:
 def _made(weave: Weave, lot: str, strokes: StrokeSet) -> None:
     """Back from strokes of a lot to what they were pressed with."""
     for segment in weave.records.segments_of(lot):
-        met = strokes & StrokeSet.between(segment.first, segment.last)
+        met = strokes & segment.strokes
         if not met:
             continue
         for code, relation in _used(segment):
@@ -171,15 +173,6 @@ def _grown(weave: Weave, code: str) -> None:
             # The parent was reached before, and so was everything behind it.
             return
         tool = weave.records.tool(tool.parent)
-
-
-def _ever_in(history: History, place: str) -> StrokeSet:
-    """Strokes that were in a place at some time, or may have been."""
-    found = NO_STROKES
-    for passage in history.passages:
-        if passage.movement.target == place:
-            found |= history.may_have_passed(passage)
-    return found
 
 
 def _carried(passage: Passage, strokes: StrokeSet) -> Discs:

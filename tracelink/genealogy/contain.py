@@ -1,0 +1,213 @@
+"""From one cause to every disc it may have touched, and where those discs can be.
+
+The steps: everything derived from the cause (closure.py), narrowed by judged discs along the cause's own life
+(narrow.py), followed through movements (replay.py) into the places where the discs are now, with the least and
+the most of them that each place can hold (bounds.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from tracelink.errors import UsageError
+from tracelink.genealogy.bounds import Bound, LotBounds
+from tracelink.genealogy.closure import Axis, Closure, closure_of
+from tracelink.genealogy.direct import DIRECT_KINDS, contain_directly
+from tracelink.genealogy.evidence import tested_on
+from tracelink.genealogy.facts import STAMPER, JudgementFact
+from tracelink.genealogy.gaps import gaps_of
+from tracelink.genealogy.holdings import StrokeHoldings, Whereabouts, groups_of, places_of
+from tracelink.genealogy.holds import HoldItem, holds_for, shipped_with
+from tracelink.genealogy.kinds import TOOL_KINDS, node_of
+from tracelink.genealogy.narrow import Narrowed, narrow
+from tracelink.genealogy.records import Records
+from tracelink.genealogy.replay import history_of
+from tracelink.genealogy.scope import ContainerBound, Scope, Tier, bounds_of
+from tracelink.genealogy.shapes import Shape, TierName
+from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
+
+__all__ = ["HoldItem", "Scope", "Shape", "bounds_of", "contain", "holds_for", "shipped_with"]
+
+
+def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person says on the command line
+    records: Records,
+    cause: str,
+    shape: Shape,
+    evidence: Sequence[JudgementFact] | None = None,
+    window: tuple[int, int] | None = None,
+    defect: str | None = None,
+) -> Scope:
+    """Scope a cause.
+
+    Args:
+        records: the records.
+        cause: a tool, press, compound lot, label lot, lot, spindle, sample, carton, pallet, shipment or sleeve
+            batch.
+        shape: how the fault runs along the life of the cause; `reasons` of the result says how it was read for
+            this kind of cause.
+        evidence: the judgements to use; None uses all recorded for the lots of the cause.
+        window: for `Shape.WINDOW` only: first and last stroke of the stamper's life or of the lot, or first and
+            last journal sequence for a press.
+        defect: the defect asked about; None counts a disc bad for any defect.
+
+    Raises:
+        UnknownCode: no record names the cause.
+        UsageError: shape and window do not go together, or a window makes no sense for this kind of cause.
+    """
+    kind = node_of(records, cause).kind
+    _check_window(kind, shape, window)
+    if kind in DIRECT_KINDS:
+        return contain_directly(records, cause, kind, shape, defect)
+    closure = closure_of(records, cause)
+    judgements = _judgements(records, closure) if evidence is None else list(evidence)
+    read_as, reasons = _reading(closure, shape)
+    narrowed = [
+        narrow(axis, read_as, tested_on(axis, judgements, defect), _window(records, axis, window))
+        for axis in closure.axes
+    ]
+    tiers = _tiers(closure.axes, narrowed)
+    placed = _placed(records, tiers)
+    conflicts = [text for history in placed.holdings.histories.values() for text in history.conflicts]
+    return Scope(
+        cause=cause,
+        kind=kind,
+        shape=shape,
+        defect=defect,
+        window=window,
+        reasons=tuple(reasons),
+        tiers=tuple(tiers),
+        containers=placed.containers,
+        groups=tuple(groups_of(placed.containers, placed.holdings, placed.whereabouts)),
+        places=tuple(places_of(placed.containers, placed.holdings, placed.total)),
+        contradictions=(*(text for one in narrowed for text in one.contradictions), *conflicts),
+        gaps=(*gaps_of(records, closure, judgements, defect), *_wide(placed), *placed.whereabouts.gaps),
+        co_affected=tuple(lot for lot in placed.holdings.histories if lot != cause),
+        suspects=_suspects(closure, narrowed),
+        head=records.head(),
+        holdings=placed.holdings,
+    )
+
+
+def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> None:
+    if (shape is Shape.WINDOW) != (window is not None):
+        found = "none" if window is None else f"{window[0]} to {window[1]}"
+        raise UsageError(
+            f"shape {shape.value} and window {found} do not go together: expected both or neither"
+        )
+    if window is None:
+        return
+    if kind not in {STAMPER, "lot", "press"}:
+        raise UsageError(f"a window needs a stamper, a lot or a press as its cause, found a {kind}")
+    if not 1 <= window[0] <= window[1]:
+        raise UsageError(f"window {window[0]} to {window[1]} is none: expected 1 <= first <= last")
+
+
+def _judgements(records: Records, closure: Closure) -> list[JudgementFact]:
+    return [judgement for lot in closure.lots for judgement in records.judgements_of(lot)]
+
+
+def _reading(closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:
+    """How a shape is read for a kind of cause: the widest reading where the kind has no life of its own."""
+    if closure.kind in TOOL_KINDS and closure.kind != STAMPER and shape is Shape.FROM_ONSET:
+        how = (
+            f"{closure.cause} is a {closure.kind}: a stamper grown from it after the fault began is wrong for its whole "
+            f"life, so each stamper is read as {Shape.WHOLE_LIFE.value} and judged by its own discs only."
+        )
+        return Shape.WHOLE_LIFE, [how]
+    if any(not axis.ordered for axis in closure.axes) and shape is not Shape.INTERMITTENT:
+        how = (
+            f"A {closure.kind} is not one thing that makes disc after disc: shape {shape.value} is read as "
+            f"{Shape.INTERMITTENT.value}, so that no judged disc speaks for another."
+        )
+        return Shape.INTERMITTENT, [how]
+    return shape, []
+
+
+def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> StrokeSet:
+    if window is None:
+        return NO_STROKES
+    if axis.kind != "press":
+        return StrokeSet.between(*window)
+    found = NO_STROKES
+    begun = sorted({segment.seq for segment in records.segments_with(axis.code)})
+    for stretch in axis.stretches:
+        # A segment runs until the next one on this press begins: nothing records its last stroke's time.
+        end = next((seq for seq in begun if seq > stretch.seq), None)
+        if stretch.seq <= window[1] and (end is None or end >= window[0]):
+            found |= stretch.positions
+    return found
+
+
+def _tiers(axes: Sequence[Axis], narrowed: Sequence[Narrowed]) -> list[Tier]:
+    """Turn parts of axes into tiers of lots; where two axes meet on a disc, the stronger suspicion counts."""
+    found: list[Tier] = []
+    taken: dict[str, StrokeSet] = {}
+    for name in (TierName.PROVEN, TierName.POSSIBLE, TierName.CLEARED):
+        stronger = dict(taken)
+        for axis, result in zip(axes, narrowed, strict=True):
+            for part in result.parts:
+                if part.tier is not name:
+                    continue
+                for lot, strokes in axis.lots(part.positions):
+                    own = strokes - stronger.get(lot, NO_STROKES)
+                    if own:
+                        found.append(Tier(name, lot, own, part.reason))
+                        taken[lot] = taken.get(lot, NO_STROKES) | own
+    return sorted(found, key=lambda tier: (tier.lot, tier.strokes.first))
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """The discs in question, where they are."""
+
+    holdings: StrokeHoldings
+    whereabouts: Whereabouts
+    containers: tuple[ContainerBound, ...]
+    total: Bound
+
+
+def _placed(records: Records, tiers: Sequence[Tier]) -> _Placed:
+    lots = dict.fromkeys(tier.lot for tier in tiers if tier.name is not TierName.CLEARED)
+    histories = {lot: history_of(records, lot) for lot in lots}
+    proven = {lot: _strokes(tiers, lot, TierName.PROVEN) for lot in lots}
+    possible = {lot: _strokes(tiers, lot, TierName.POSSIBLE) for lot in lots}
+    holdings = StrokeHoldings(
+        histories, {lot: LotBounds(histories[lot], proven[lot], possible[lot]) for lot in lots}
+    )
+    whereabouts = Whereabouts(records)
+    containers = tuple(
+        whereabouts.container(place, lot, holdings.of_lot(lot, [place])) for place, lot in holdings.held()
+    )
+    pieces = sum(len(history.pressed) for history in histories.values())
+    least = sum(len(strokes) for strokes in proven.values())
+    most = least + sum(len(strokes) for strokes in possible.values())
+    return _Placed(holdings, whereabouts, containers, Bound(pieces, least, most, None, tight=True))
+
+
+def _strokes(tiers: Iterable[Tier], lot: str, name: TierName) -> StrokeSet:
+    found = NO_STROKES
+    for tier in tiers:
+        if tier.lot == lot and tier.name is name:
+            found |= tier.strokes
+    return found
+
+
+def _suspects(closure: Closure, narrowed: Sequence[Narrowed]) -> tuple[str, ...]:
+    """The tools of the closure without the stampers that the judged discs clear, as far as they have pressed."""
+    cleared = {
+        axis.code
+        for axis, result in zip(closure.axes, narrowed, strict=True)
+        if result.parts and all(part.tier is TierName.CLEARED for part in result.parts)
+    }
+    return tuple(code for code in closure.tools if code == closure.cause or code not in cleared)
+
+
+def _wide(placed: _Placed) -> list[str]:
+    """Say for which lots the bounds may be wider than the records force."""
+    wide = dict.fromkeys(held.lot for held in placed.containers if not held.tight)
+    return [
+        f"In lot {lot} discs were mixed before they were picked or read, or movements conflict: the bounds hold, but may "
+        f"be wider than the records force."
+        for lot in wide
+    ]

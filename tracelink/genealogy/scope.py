@@ -1,0 +1,194 @@
+"""The answer of a containment, as plain facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from tracelink.genealogy.bounds import Bound
+from tracelink.genealogy.shapes import Shape, TierName
+from tracelink.genealogy.strokes import StrokeSet
+
+UNACCOUNTED = "unaccounted"
+"""Discs that the press counted and that no movement took on: still at the press, or not recorded."""
+
+TOTAL = "total"
+"""The line that the places add up to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """Strokes of a lot that share a degree of suspicion and its reason."""
+
+    name: TierName
+    """proven, possible or cleared."""
+    lot: str
+    """The lot."""
+    strokes: StrokeSet
+    """The strokes; no stroke of a lot is in two tiers of different names."""
+    reason: str
+    """Why, as a clause without a full stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class ContainerBound:
+    """How many affected discs of one lot a container can hold."""
+
+    code: str
+    """The container's code."""
+    kind: str
+    """spindle, carton, sample, or place if no record describes it."""
+    status: str
+    """Its status in the records."""
+    lot: str
+    """The lot; a container with two lots has two entries."""
+    pieces: int
+    """Discs of the lot in it."""
+    least: int
+    """Fewest affected discs that fit the records."""
+    most: int
+    """Most affected discs that fit the records."""
+    chance: float | None
+    """Chance of at least one, under random mixing and if every possible stroke is affected; None if unknown."""
+    tight: bool
+    """Whether both bounds are reached by some assignment that fits the records."""
+    parents: tuple[str, ...]
+    """What it stands in now, from the inside out: pallet, shipment."""
+    consignee: str
+    """Who the shipment goes to; empty if it is in none."""
+    shipped: bool
+    """Whether the records say that it left the plant."""
+
+
+@dataclass(frozen=True, slots=True)
+class GroupBound:
+    """How many affected discs a pallet, a shipment or a consignee can have, over all lots in question."""
+
+    kind: str
+    """pallet, shipment or consignee."""
+    code: str
+    """The code; for a consignee the name."""
+    bound: Bound
+    """The bounds of everything in it together."""
+    shipped: bool
+    """Whether the records say that all of it left the plant."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceTotal:
+    """All discs of the lots in question that are in one kind of place."""
+
+    place: str
+    """Kind and status such as `carton closed`, or shipped, loading, scrap, unaccounted, total."""
+    pieces: int
+    """Discs; the places add up to the total, and a difference shows in `unaccounted` with its sign."""
+    least: int
+    """Fewest affected discs."""
+    most: int
+    """Most affected discs."""
+    tight: bool
+    """Whether both bounds are reached by some assignment that fits the records."""
+
+
+class Holdings(Protocol):
+    """Where the discs in question are; answers for any set of places together."""
+
+    def bound(self, places: Iterable[str]) -> Bound:
+        """The bounds of some places together; places that hold none of the discs add nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What a cause may have touched, by the records up to `head`. It reports; a named person decides."""
+
+    cause: str
+    """The code that was asked about."""
+    kind: str
+    """What it is."""
+    shape: Shape
+    """The shape that was asked for."""
+    defect: str | None
+    """The defect asked about; None for any."""
+    window: tuple[int, int] | None
+    """The window given, if the shape is one."""
+    reasons: tuple[str, ...]
+    """Sentences on how the shape was read for this cause."""
+    tiers: tuple[Tier, ...]
+    """By lot and first stroke."""
+    containers: tuple[ContainerBound, ...]
+    """Every container that now holds discs of the lots in question, also those with a `most` of 0."""
+    groups: tuple[GroupBound, ...]
+    """Pallets, shipments and consignees that hold any of those containers."""
+    places: tuple[PlaceTotal, ...]
+    """The total last, the unaccounted before it."""
+    contradictions: tuple[str, ...]
+    """Sentences on judgements or movements that cannot all be true."""
+    gaps: tuple[str, ...]
+    """Sentences on what the records do not say."""
+    co_affected: tuple[str, ...]
+    """Lots with proven or possible discs, apart from the cause itself."""
+    suspects: tuple[str, ...]
+    """Tools that carry the fault or may: the cause, and those grown from it that nothing clears."""
+    head: tuple[int, str]
+    """Last journal sequence looked at, and its hash."""
+    holdings: Holdings
+    """For `bounds_of`; not part of the printed answer."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data with the fields of this class as keys, in their order, without `holdings`.
+
+        Strokes are lists of [first, last]; `head` is {"seq", "hash"}; a group has the keys of its bound beside
+        kind, code and shipped. Enums are their text.
+        """
+        return {
+            "cause": self.cause,
+            "kind": self.kind,
+            "shape": self.shape.value,
+            "defect": self.defect,
+            "window": None if self.window is None else list(self.window),
+            "reasons": list(self.reasons),
+            "tiers": [_tier(tier) for tier in self.tiers],
+            "containers": [_plain(container) for container in self.containers],
+            "groups": [
+                {"kind": group.kind, "code": group.code, "shipped": group.shipped, **_plain(group.bound)}
+                for group in self.groups
+            ],
+            "places": [_plain(place) for place in self.places],
+            "contradictions": list(self.contradictions),
+            "gaps": list(self.gaps),
+            "co_affected": list(self.co_affected),
+            "suspects": list(self.suspects),
+            "head": {"seq": self.head[0], "hash": self.head[1]},
+        }
+
+
+def bounds_of(scope: Scope, codes: Iterable[str]) -> Bound:
+    """The bounds of a set of containers together, which are narrower than the sum of their bounds.
+
+    Args:
+        scope: a containment.
+        codes: containers, pallets, shipments or consignees of the scope; one inside another counts once. A code
+            that holds no disc of the lots in question adds nothing, so look codes up before asking.
+    """
+    return scope.holdings.bound(places_in(scope.containers, codes))
+
+
+def places_in(containers: Iterable[ContainerBound], codes: Iterable[str]) -> set[str]:
+    """The containers that are, or stand in, or go to one of the codes."""
+    wanted = set(codes)
+    return {
+        held.code
+        for held in containers
+        if held.code in wanted or held.consignee in wanted or not wanted.isdisjoint(held.parents)
+    }
+
+
+def _tier(tier: Tier) -> dict[str, Any]:
+    spans = [[span.first, span.last] for span in tier.strokes.spans]
+    return {"name": tier.name.value, "lot": tier.lot, "strokes": spans, "reason": tier.reason}
+
+
+def _plain(fact: Bound | ContainerBound | PlaceTotal) -> dict[str, Any]:
+    values: Mapping[str, Any] = {name: getattr(fact, name) for name in fact.__slots__}
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in values.items()}
