@@ -1,5 +1,11 @@
 """Labels of an invented plant for the tests of devices and printing; the GS1 prefix 952 is reserved for examples."""
 
+import itertools
+import json
+from pathlib import Path
+
+from PIL import Image
+
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
@@ -16,23 +22,72 @@ PALLET = Sscc.build("2", "9520000", 4711).digits
 DATA = {
     "act-card": {"act": "CLOSECARTON", "meaning": "The open carton is full or done: close and print"},
     "badge": {"code": code("P", 17), "name": "Ida Moor", "work": "packing"},
-    "carton-label": {"sscc": CARTON, "gtin": GTIN, "count": "25", "lot": code("L", 123), "title": "Harbour Lights"},
+    "carton-label": {
+        "sscc": CARTON,
+        "gtin": GTIN,
+        "count": "25",
+        "lot": code("L", 123),
+        "title": "Harbour Lights",
+    },
     "disc-label": {"gtin": GTIN, "piece": "1", "total": "2", "catalogue": "QNT 014", "side": "A"},
     "lot-card": {
-        "code": code("L", 123), "title": "Harbour Lights", "catalogue": "QNT 014", "disc": "disc 1 of 2",
-        "press": "2", "ordered": "1500",
+        "code": code("L", 123),
+        "title": "Harbour Lights",
+        "catalogue": "QNT 014",
+        "disc": "disc 1 of 2",
+        "press": "2",
+        "ordered": "1500",
     },
     "numbered-sleeve": {"gtin": GTIN, "serial": "0042", "edition": "300"},
     "pallet-label": {
-        "sscc": PALLET, "cartons": "24", "from_plant": "Quarry Lane Pressing, Halm", "to": "Example Record Shop 14, Dock 3",
+        "sscc": PALLET,
+        "cartons": "24",
+        "from_plant": "Quarry Lane Pressing, Halm",
+        "to": "Example Record Shop 14, Dock 3",
     },
     "plant-code": {"code": code("C", 88), "what": "Black compound, silo 2"},
     "sample-tag": {
-        "code": code("S", 905), "lot": code("L", 123), "stroke": "1240", "drawn": "2026-03-02 14:05 +01:00",
+        "code": code("S", 905),
+        "lot": code("L", 123),
+        "stroke": "1240",
+        "drawn": "2026-03-02 14:05 +01:00",
     },
-    "sleeve-batch": {"code": code("B", 31), "gtin": GTIN, "title": "Harbour Lights", "issue": "2", "count": "1600"},
+    "sleeve-batch": {
+        "code": code("B", 31),
+        "gtin": GTIN,
+        "title": "Harbour Lights",
+        "issue": "2",
+        "count": "1600",
+    },
     "sleeve-ean": {"gtin": GTIN, "catalogue": "QNT 014"},
     "spindle-card": {"code": code("K", 1427)},
     "tool-tag": {"code": code("T", 64), "kind": "stamper", "matrix": "QNT-014-A M2 S3"},
 }
 """A value for every field of every layout that comes with the program."""
+
+
+def vector(key):
+    """Return one outside check value; an unknown id is a mistake in the test."""
+    cases = json.loads((Path(__file__).parent / "vectors" / "symbols.json").read_text(encoding="utf-8"))
+    return next(case for case in cases if case["id"] == key)
+
+
+def runs(image, row):
+    """Return the lengths of equal dots along a row of a 1-bit image, white first."""
+    dots = [image.getpixel((column, row)) for column in range(image.width)]
+    lengths = [(bool(value), len(list(group))) for value, group in itertools.groupby(dots)]
+    assert lengths[0][0], "the row begins with black"
+    return [length for _, length in lengths]
+
+
+def on_paper(*images, across=False):
+    """Put images on white paper with a margin round each, below each other or side by side."""
+    gap = 40
+    sizes = [(image.width + gap, image.height + gap) for image in images]
+    wide, high = [width for width, _ in sizes], [height for _, height in sizes]
+    paper = Image.new("L", (sum(wide), max(high)) if across else (max(wide), sum(high)), 255)
+    left = top = gap // 2
+    for image in images:
+        paper.paste(image.convert("L"), (left, top))
+        left, top = (left + image.width + gap, top) if across else (left, top + image.height + gap)
+    return paper

@@ -6,7 +6,9 @@ import os
 import pytest
 
 from tracelink.devices.wedge import CUT_MARK, MAX_LINE_BYTES, lines
-from tracelink.errors import UsageError
+from tracelink.errors import IdentifierError, UsageError
+from tracelink.identity.rawlines import raw_carton, raw_plant
+from tracelink.identity.reading import read_scan
 
 
 def read(content, stand_in=None):
@@ -110,3 +112,16 @@ def test_a_line_is_there_before_the_next_is_typed():
         assert next(scans) == "]C0K00014275"
         typing.write(b"]E09520000012342\n")
         assert next(scans) == "]E09520000012342"
+
+
+@pytest.mark.parametrize("start", [b"]C0", b'"', b"#", b"]C100"])
+def test_no_cut_line_is_ever_accepted(start):
+    (cut,) = read(start + b"1" * MAX_LINE_BYTES)
+    with pytest.raises(IdentifierError):
+        read_scan(cut)
+
+
+def test_what_a_scanner_types_is_what_the_station_reads():
+    sent = [raw_plant("K001427Y"), raw_carton(None, "9520000012342", 25, "L000123S")]
+    typed = "".join(f"{line}\r\n" for line in sent).replace("\x1d", "^]").encode("ascii")
+    assert [read_scan(line) for line in read(typed, "^]")] == [read_scan(line) for line in sent]

@@ -11,7 +11,8 @@ if zbar and zxing-cpp read the same bytes. Who says what:
 - Only the symbols that this plant prints are looked for. zxing-cpp's second, downscaled look is off: it finds a
   false Code 128 beside the right one now and then. zbar's QR decoder is off: some contents end the process.
 
-Two equal symbols close together may come as one. A picture proves what is in it, not how often.
+Two equal symbols close together may come as one, and one symbol torn by a damaged file as several. A picture proves
+what is in it, not how often, so a file gives each line once.
 """
 
 import struct
@@ -66,8 +67,8 @@ def read_image(path: Path) -> list[str]:
         path: a PNG or JPEG file of at most `MAX_PIXELS`.
 
     Returns:
-        At least one line: symbology identifier and payload, with byte 29 for a separator. In reading order,
-        top to bottom and left to right within a row.
+        At least one line, none twice: symbology identifier and payload, with byte 29 for a separator. In reading
+        order, top to bottom and left to right within a row.
 
     Raises:
         UsageError: the file is not there, not a whole image, too large, or shows no symbol; or zbar is missing.
@@ -79,11 +80,11 @@ def read_image(path: Path) -> list[str]:
             f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13 or Data Matrix, upright "
             "or turned by quarters, sharp and with white margins."
         )
-    return found
+    return list(dict.fromkeys(found))
 
 
 def read_pixels(image: Image.Image, name: str) -> list[str]:
-    """Return the lines for the symbols in an image already in memory; an empty list if it shows none.
+    """Return a line for every symbol in an image already in memory; an empty list if it shows none.
 
     Args:
         image: any Pillow image.

@@ -73,11 +73,18 @@ class Lettering:
         return max(1, round(whole_dots(self.letter_mm, self.dpi) / _CAPITAL))
 
 
-def require_printable(text: str) -> None:
-    """Raise UsageError if the face has no glyph for a character: an empty box on a label says nothing."""
+def require_printable(text: str, place: str) -> None:
+    """Raise UsageError if the face has no glyph for a character: an empty box on a label says nothing.
+
+    Args:
+        text: what is to be printed.
+        place: where, for the sentence.
+    """
     for character in text:
         if not _has_glyph(character):
-            raise UsageError(f"{text!r} cannot be printed: the labels' type has no character {character!r}.")
+            raise UsageError(
+                f"{place}: {text!r} cannot be printed: the labels' type has no character {character!r}."
+            )
 
 
 @functools.lru_cache(maxsize=1024)

@@ -92,7 +92,7 @@ def _symbol_image(label: str, part: SymbolPart, values: Mapping[str, str], dpi: 
 
 def _text_image(place: str, part: TextPart, values: Mapping[str, str], dpi: int) -> Image.Image:
     text = fill(part.text, values)
-    require_printable(text)
+    require_printable(text, place)
     lettering = Lettering(part.letter_mm, dpi)
     room = whole_dots(part.width_mm, dpi)
     fitted = (lettering.shorten if part.may_shorten else lettering.wrap)(text, room, part.lines)

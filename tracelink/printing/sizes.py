@@ -62,7 +62,7 @@ def millimetres(dots: float, dpi: int) -> float:
 
 
 def module_dots(rule: SizeRule, x_mm: float, dpi: int) -> int:
-    """Return the module in dots: nearest to x_mm, one more where the nearest is below the rule's minimum.
+    """Return the module in dots: nearest to x_mm, or one more or less where the nearest is outside the rule.
 
     Args:
         rule: the kind of symbol.
@@ -78,7 +78,9 @@ def module_dots(rule: SizeRule, x_mm: float, dpi: int) -> int:
     dots = whole_dots(x_mm, dpi)
     if millimetres(dots, dpi) < rule.x_min_mm - _TOLERANCE_MM:
         dots += 1
-    if millimetres(dots, dpi) > rule.x_max_mm + _TOLERANCE_MM:
+    if millimetres(dots, dpi) > rule.x_max_mm + _TOLERANCE_MM and dots > 1:
+        dots -= 1
+    if not rule.x_min_mm - _TOLERANCE_MM <= millimetres(dots, dpi) <= rule.x_max_mm + _TOLERANCE_MM:
         raise UsageError(
             f"{rule.symbol} cannot be printed at {dpi} dpi: its module must be {allowed} wide, and {dots} dots are "
             f"{millimetres(dots, dpi):.3f} mm."

@@ -78,7 +78,7 @@ def draw_gs1_128(
     Args:
         pairs: application identifiers and values, at most 48 characters in all with separators.
         dpi: dots per inch of the printer.
-        x_mm: width of the narrowest bar, 0.495 to 1.016; rounded to whole dots, up where down is too narrow.
+        x_mm: width of the narrowest bar, 0.495 to 1.016; printed in whole dots within that range.
         height_mm: height of the bars, at least 31.75.
         caption: whether to print the elements below, identifiers in brackets.
 
@@ -112,7 +112,7 @@ def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption:
     Args:
         gtin13: 13 digits with the right check digit; a GTIN-12 with a zero in front.
         dpi: dots per inch of the printer.
-        x_mm: width of the narrowest bar, 0.264 to 0.660; rounded to whole dots, up where down is too narrow.
+        x_mm: width of the narrowest bar, 0.264 to 0.660; printed in whole dots within that range.
         height_mm: height of the bars, at least 18.28.
         caption: whether to print the digits below: one, six, six.
 
@@ -138,7 +138,7 @@ def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float
     Args:
         pairs: application identifiers and values.
         dpi: dots per inch of the printer.
-        x_mm: side of one module, 0.396 to 0.990; rounded to whole dots, up where down is too small.
+        x_mm: side of one module, 0.396 to 0.990; printed in whole dots within that range.
 
     Returns:
         A 1-bit image with the quiet zone on four sides.

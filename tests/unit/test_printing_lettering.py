@@ -1,0 +1,88 @@
+"""Text on labels: its size, its lines, its characters."""
+
+import pytest
+from PIL import Image
+
+from tracelink.errors import UsageError
+from tracelink.printing.lettering import Lettering, require_printable
+
+
+def ink(lettering, text):
+    """Draw one line at [10, 0] and return the box of its black dots."""
+    image = Image.new("1", (lettering.width(text) + 40, lettering.line_dots), 1)
+    lettering.draw(image, text, 10, 0)
+    return image.convert("L").point(lambda value: 255 - value).getbbox()
+
+
+@pytest.mark.parametrize("dpi", [203, 300, 600])
+@pytest.mark.parametrize("letter_mm", [2.0, 3.0, 7.0, 12.0])
+def test_a_capital_is_as_high_as_asked_for(letter_mm, dpi):
+    _, top, _, bottom = ink(Lettering(letter_mm, dpi), "H")
+    assert bottom - top == pytest.approx(letter_mm * dpi / 25.4, abs=1.01)
+
+
+@pytest.mark.parametrize("text", ["É", "Å", "jpqgy", "|", "Ç"])
+def test_a_line_has_room_for_accents_and_descenders(text):
+    lettering = Lettering(7.0, 300)
+    _, top, _, bottom = ink(lettering, text)
+    assert top > 0
+    assert bottom < lettering.line_dots
+
+
+def test_the_width_is_that_of_the_ink():
+    lettering = Lettering(4.0, 203)
+    text = "Black compound, silo 2"
+    left, _, right, _ = ink(lettering, text)
+    assert 0 <= right - 10 <= lettering.width(text)
+    assert right - left > lettering.width(text) * 0.95
+
+
+@pytest.mark.parametrize("dpi", [203, 300, 600])
+@pytest.mark.parametrize("letter_mm", [1.7, 2.5, 4.0, 7.0])
+def test_no_line_is_wider_than_its_room(letter_mm, dpi):
+    lettering = Lettering(letter_mm, dpi)
+    for room in range(lettering.width("0"), lettering.width("0" * 60), 7):
+        lines = lettering.wrap("one two three four five six seven " * 3, room, 200)
+        assert lines is None or all(lettering.width(line) <= room for line in lines)
+
+
+def test_text_breaks_at_spaces():
+    lettering = Lettering(4.0, 300)
+    assert lettering.wrap("Harbour Lights at Low Tide", lettering.width("0" * 14), 3) == [
+        "Harbour Lights",
+        "at Low Tide",
+    ]
+
+
+def test_a_word_is_never_broken():
+    lettering = Lettering(4.0, 300)
+    assert lettering.wrap("T000064U", lettering.width("0" * 7), 5) is None
+
+
+def test_a_text_too_long_does_not_fit():
+    lettering = Lettering(4.0, 300)
+    assert lettering.wrap("Harbour Lights at Low Tide", lettering.width("0" * 14), 1) is None
+    assert lettering.wrap("H", 1, 1) is None
+
+
+def test_a_shortened_text_says_so():
+    lettering = Lettering(4.0, 300)
+    room = lettering.width("0" * 14)
+    assert lettering.shorten("Harbour Lights at Low Tide", room, 1) == ["Harbour Lig..."]
+    assert lettering.shorten("Harbour Lights", room, 1) == ["Harbour Lights"]
+    assert lettering.shorten("Unbreakableword", room, 1) == ["Unbreakable..."]
+    assert lettering.shorten("Harbour", 1, 1) is None
+
+
+@pytest.mark.parametrize("text", ["Harbour Lights", "Grüße, Łódź", "Ω Ж", "a-b_c/d"])
+def test_a_text_of_known_characters_can_be_printed(text):
+    require_printable(text, "Label card")
+
+
+def test_a_character_without_glyph_is_named():
+    with pytest.raises(UsageError) as caught:
+        require_printable("Tide 潮", "Label card")
+    assert (
+        str(caught.value)
+        == "Label card: 'Tide 潮' cannot be printed: the labels' type has no character '潮'."
+    )
