@@ -1,0 +1,12 @@
+"""Alembic's entry point: runs the migrations on the connection that `tracelink.store.schema` hands over."""
+
+from alembic import context
+
+from tracelink.store.tables import metadata
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=metadata,
+    transaction_per_migration=False,
+)
+context.run_migrations()

@@ -1,0 +1,212 @@
+"""A journal entry and its canonical bytes.
+
+Theory of operation
+-------------------
+An entry is written once, as RFC 8785 canonical JSON with these fields, all present, absent ones null:
+
+    body, corrects, event_time, kind, person, prev, reason, recorded_at, scans, seq, station, station_seq, v
+
+`prev` is the hash of the entry before (64 hexadecimal digits; 64 zeros for the first) and the hash of an
+entry is SHA-256 over one byte 0x00 and its canonical bytes. That is the leaf hash of RFC 6962 section 2.1,
+so that the same hashes later serve as leaves of a Merkle tree. Raw scans travel beside the entry in a pack;
+their hash, under its own domain byte 0x02, stands in `scans` and so in the chain.
+
+Version 1 is frozen by golden vectors in tests/vectors/journal.json.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+import rfc8785
+
+from tracelink.errors import InvalidFormat, NewerJournal, NotCanonical
+from tracelink.ledger.times import require_local_time, require_utc_time
+
+VERSION: Final = 1
+"""Version of the canonical form that this program writes."""
+
+FIRST_PREV: Final = "0" * 64
+"""`prev` of entry 1."""
+
+ENTRY_DOMAIN: Final = b"\x00"
+PACK_DOMAIN: Final = b"\x02"
+
+_FIELDS: Final = frozenset(
+    [
+        "body",
+        "corrects",
+        "event_time",
+        "kind",
+        "person",
+        "prev",
+        "reason",
+        "recorded_at",
+        "scans",
+        "seq",
+        "station",
+        "station_seq",
+        "v",
+    ]
+)
+_LARGEST: Final = 2**53 - 1
+"""Largest integer that every JSON reader keeps exactly (RFC 8785 section 3.2.2.3)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """Who, where and when of an act, as the edge knows it."""
+
+    event_time: str
+    """When it happened, local time with offset (RFC 3339)."""
+    recorded_at: str
+    """When the ledger took it in, UTC, whole seconds, ending in Z."""
+    station: str | None = None
+    """Station code, None for acts done at a desk by command."""
+    station_seq: int | None = None
+    """Number of the scan at its station that led to the act."""
+    person: str | None = None
+    """Badge code of the person signed on; None before anyone is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One fact as it was recorded. Never edited; a later entry corrects it."""
+
+    seq: int
+    """Position: 1, 2, 3, ... without gaps."""
+    stamp: Stamp
+    kind: str
+    """What happened, e.g. "stack-taken"; the kinds stand in ledger/kinds/."""
+    body: Mapping[str, Any]
+    """Field names and values: text, whole numbers, booleans, null, lists and objects of these. No floats."""
+    prev: str
+    """Hash of the entry before, hexadecimal."""
+    reason: str | None = None
+    corrects: int | None = None
+    """Sequence number of the earlier entry that this one corrects."""
+    scans: str | None = None
+    """Hash of the raw scans packed beside this entry, hexadecimal; None if there were none."""
+
+    def canonical(self) -> bytes:
+        """Return the canonical bytes.
+
+        Raises:
+            InvalidFormat: the body holds something that does not print alike everywhere.
+        """
+        require_plain(self.body)
+        stamp = self.stamp
+        return rfc8785.dumps(
+            {
+                "v": VERSION,
+                "seq": self.seq,
+                "kind": self.kind,
+                "event_time": stamp.event_time,
+                "recorded_at": stamp.recorded_at,
+                "station": stamp.station,
+                "station_seq": stamp.station_seq,
+                "person": stamp.person,
+                "body": self.body,
+                "reason": self.reason,
+                "corrects": self.corrects,
+                "scans": self.scans,
+                "prev": self.prev,
+            }
+        )
+
+
+def entry_hash(canonical: bytes) -> str:
+    """Return the hash of an entry's canonical bytes, 64 hexadecimal digits (RFC 6962 leaf hash)."""
+    return hashlib.sha256(ENTRY_DOMAIN + canonical).hexdigest()
+
+
+def require_plain(value: object, where: str = "body") -> None:
+    """Refuse what canonical JSON cannot hold exactly: floats, huge integers, lone surrogates, other types.
+
+    Raises:
+        InvalidFormat: names the place inside the body and what was found there.
+    """
+    if isinstance(value, Mapping):
+        for name, item in value.items():
+            if not isinstance(name, str):
+                raise InvalidFormat(f"{where} has a field name that is not text: {name!r}")
+            require_plain(item, f"{where}.{name}")
+    elif isinstance(value, list | tuple):
+        for place, item in enumerate(value):
+            require_plain(item, f"{where}[{place}]")
+    else:
+        _require_plain_scalar(value, where)
+
+
+def _require_plain_scalar(value: object, where: str) -> None:
+    if value is None or isinstance(value, bool):
+        return
+    if isinstance(value, int):
+        if abs(value) > _LARGEST:
+            raise InvalidFormat(f"{where} holds {value}: expected a whole number up to {_LARGEST}")
+    elif isinstance(value, str):
+        if any("\ud800" <= ch <= "\udfff" for ch in value):
+            raise InvalidFormat(f"{where} holds half a surrogate pair, which is not a character")
+    else:
+        raise InvalidFormat(f"{where} holds {value!r}: expected text, whole number, yes/no, list or object")
+
+
+def read_entry(data: bytes) -> Entry:
+    """Read canonical bytes back into an entry.
+
+    Args:
+        data: canonical bytes as `Entry.canonical` wrote them.
+
+    Raises:
+        NewerJournal: the bytes say a later version than this program knows.
+        NotCanonical: the bytes are anything but the canonical form of what they say.
+    """
+    try:
+        found = json.loads(data)
+    except (ValueError, RecursionError):
+        raise NotCanonical("the entry is not JSON text") from None
+    if not isinstance(found, dict):
+        raise NotCanonical("the entry is not a JSON object")
+    version = found.get("v")
+    if isinstance(version, int) and version > VERSION:
+        raise NewerJournal(
+            f"the journal was written in version {version}; this program reads up to version {VERSION}: "
+            "use a newer program"
+        )
+    if set(found) != _FIELDS or version != VERSION:
+        raise NotCanonical(f"the entry has fields {sorted(found)}: expected {sorted(_FIELDS)} in version 1")
+    try:
+        entry = _entry(found)
+        same = entry.canonical() == data
+    except (InvalidFormat, TypeError, ValueError, RecursionError) as problem:
+        raise NotCanonical(f"the entry cannot be read: {problem}") from None
+    if not same:
+        raise NotCanonical("the entry's bytes are not the canonical form of its content (RFC 8785)")
+    return entry
+
+
+def _entry(found: dict[str, Any]) -> Entry:
+    for name in ("kind", "event_time", "recorded_at", "prev"):
+        if not isinstance(found[name], str):
+            raise InvalidFormat(f"{name} is {found[name]!r}: expected text")
+    if not isinstance(found["seq"], int) or not isinstance(found["body"], dict):
+        raise InvalidFormat("seq or body has the wrong type")
+    stamp = Stamp(
+        event_time=require_local_time(found["event_time"]),
+        recorded_at=require_utc_time(found["recorded_at"]),
+        station=found["station"],
+        station_seq=found["station_seq"],
+        person=found["person"],
+    )
+    return Entry(
+        seq=found["seq"],
+        stamp=stamp,
+        kind=found["kind"],
+        body=found["body"],
+        prev=found["prev"],
+        reason=found["reason"],
+        corrects=found["corrects"],
+        scans=found["scans"],
+    )

@@ -1,0 +1,56 @@
+"""What every kind of entry has, and the movement of discs that many of them share."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar, Protocol
+
+from tracelink.ledger.changes import Change, Increase, Insert
+from tracelink.ledger.entry import Entry
+
+COUNTER = "counter"
+"""The place of discs that the press has counted and nobody has stacked yet."""
+
+SCRAP = "scrap"
+"""The place of discs thrown out."""
+
+
+class Kind(Protocol):
+    """A body dataclass: `kind` is its name in the journal, `changes` what it does to the tables."""
+
+    kind: ClassVar[str]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Yield the changes that this body makes, in the order they must be carried out."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """Discs of one lot that left one place for another (double entry: no disc appears or vanishes)."""
+
+    lot: str
+    quantity: int
+    source: str
+    target: str
+    first: int | None
+    """First stroke of the range they lie in, None if not known."""
+    last: int | None
+
+    def changes(self, entry: Entry, line: int) -> Iterator[Change]:
+        """Yield the movement and its two sides; `line` numbers the movements of one entry."""
+        yield Increase("stock", {"place": self.source, "lot": self.lot}, "quantity", -self.quantity)
+        yield Increase("stock", {"place": self.target, "lot": self.lot}, "quantity", self.quantity)
+        yield Insert(
+            "movement",
+            {
+                "seq": entry.seq,
+                "line": line,
+                "lot": self.lot,
+                "quantity": self.quantity,
+                "source": self.source,
+                "target": self.target,
+                "first": self.first,
+                "last": self.last,
+                "at": entry.stamp.event_time,
+            },
+        )

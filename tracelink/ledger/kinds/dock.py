@@ -1,0 +1,117 @@
+"""Entries of the dock: pallets are built, accepted, loaded; a shipment departs."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.entry import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class PalletOpened:
+    """An empty pallet got its SSCC label."""
+
+    kind: ClassVar[str] = "pallet-opened"
+    pallet: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One pallet row, open at this station."""
+        row = {"sscc": self.pallet, "status": "open", "station": entry.stamp.station, "seq": entry.seq}
+        yield Insert("pallet", row)
+
+
+@dataclass(frozen=True, slots=True)
+class CartonPalletised:
+    """A closed carton was put on the open pallet."""
+
+    kind: ClassVar[str] = "carton-palletised"
+    carton: str
+    pallet: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The carton has a parent."""
+        yield _nest(self.carton, self.pallet, entry)
+
+
+@dataclass(frozen=True, slots=True)
+class PalletClosed:
+    """The pallet was wrapped with this many cartons on it."""
+
+    kind: ClassVar[str] = "pallet-closed"
+    pallet: str
+    cartons: int
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The pallet's status."""
+        yield Update("pallet", {"sscc": self.pallet}, {"status": "closed"})
+
+
+@dataclass(frozen=True, slots=True)
+class PalletAccepted:
+    """The warehouse took the pallet in; every lot on it was released at that time."""
+
+    kind: ClassVar[str] = "pallet-accepted"
+    pallet: str
+    lots: tuple[str, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The pallet's status."""
+        yield Update("pallet", {"sscc": self.pallet}, {"status": "accepted"})
+
+
+@dataclass(frozen=True, slots=True)
+class ShipmentOpened:
+    """Loading for an order began."""
+
+    kind: ClassVar[str] = "shipment-opened"
+    shipment: str
+    order: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One shipment row, loading at this station."""
+        yield Insert(
+            "shipment",
+            {
+                "code": self.shipment,
+                "order_code": self.order,
+                "status": "loading",
+                "station": entry.stamp.station,
+                "departed_at": None,
+                "seq": entry.seq,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PalletLoaded:
+    """An accepted pallet went onto the vehicle."""
+
+    kind: ClassVar[str] = "pallet-loaded"
+    pallet: str
+    shipment: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The pallet has a parent and is on its way."""
+        yield _nest(self.pallet, self.shipment, entry)
+        yield Update("pallet", {"sscc": self.pallet}, {"status": "loaded"})
+
+
+@dataclass(frozen=True, slots=True)
+class ShipmentDeparted:
+    """The vehicle left with these pallets."""
+
+    kind: ClassVar[str] = "shipment-departed"
+    shipment: str
+    pallets: tuple[str, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Shipment and pallets are shipped."""
+        values = {"status": "shipped", "departed_at": entry.stamp.event_time}
+        yield Update("shipment", {"code": self.shipment}, values)
+        for pallet in self.pallets:
+            yield Update("pallet", {"sscc": pallet}, {"status": "shipped"})
+
+
+def _nest(child: str, parent: str, entry: Entry) -> Insert:
+    return Insert("nesting", {"child": child, "parent": parent, "opened_seq": entry.seq, "closed_seq": None})

@@ -1,0 +1,155 @@
+"""Entries of the lab and of quality: samples, judgements, measurements, lot decisions, holds."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.press import Reading
+
+
+@dataclass(frozen=True, slots=True)
+class SampleDrawn:
+    """One disc, known by its stroke, went to the lab under a tag."""
+
+    kind: ClassVar[str] = "sample-drawn"
+    sample: str
+    stroke: int
+    reading: Reading
+    """A disc in the hand proves its stroke; the counter is read forward if it was behind."""
+    moved: Moved
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The disc moves to its tag."""
+        yield from self.reading.changes()
+        yield Insert(
+            "sample",
+            {
+                "code": self.sample,
+                "lot": self.moved.lot,
+                "stroke": self.stroke,
+                "at": entry.stamp.event_time,
+                "seq": entry.seq,
+            },
+        )
+        yield from self.moved.changes(entry, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class SampleJudged:
+    """The lab judged a sample good, or bad with the defect's name.
+
+    A second judgement of the same sample corrects the first: the entry names it and the reason.
+    """
+
+    kind: ClassVar[str] = "sample-judged"
+    sample: str
+    good: bool
+    defect: str | None
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a judgement; a corrected one stays, marked by the entry that corrects it."""
+        if entry.corrects is not None:
+            yield Update("judgement", {"seq": entry.corrects}, {"corrected_by": entry.seq})
+        yield Insert(
+            "judgement",
+            {
+                "seq": entry.seq,
+                "sample": self.sample,
+                "good": int(self.good),
+                "defect": self.defect,
+                "corrected_by": None,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class SampleMeasured:
+    """A measured value, as text so that no digit is lost, with its unit."""
+
+    kind: ClassVar[str] = "sample-measured"
+    sample: str
+    quantity: str
+    value: str
+    unit: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One measurement row."""
+        yield Insert(
+            "measurement",
+            {
+                "seq": entry.seq,
+                "sample": self.sample,
+                "quantity": self.quantity,
+                "value": self.value,
+                "unit": self.unit,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class LotDecided:
+    """An authorised person released or rejected a lot; the entry's reason says on what grounds."""
+
+    kind: ClassVar[str] = "lot-decided"
+    lot: str
+    decision: str
+    """released or rejected."""
+    second_person: str | None
+    """Who agreed, where the rule asks for two."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The lot's decision."""
+        yield Update("lot", {"code": self.lot}, {"decision": self.decision})
+
+
+@dataclass(frozen=True, slots=True)
+class HeldItem:
+    """One thing held, or some strokes of a lot."""
+
+    subject: str
+    first: int | None
+    last: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class HoldPlaced:
+    """Things are held: no station may use, pack, palletise or ship them until the hold is lifted."""
+
+    kind: ClassVar[str] = "hold-placed"
+    hold: str
+    cause: str
+    """What the hold is about: the thing whose fault led to it."""
+    items: tuple[HeldItem, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The hold and a row a thing held."""
+        yield Insert(
+            "hold",
+            {
+                "code": self.hold,
+                "cause": self.cause,
+                "reason": entry.reason,
+                "person": entry.stamp.person,
+                "seq": entry.seq,
+                "lifted_seq": None,
+            },
+        )
+        for line, item in enumerate(self.items):
+            row = {"hold": self.hold, "line": line, "subject": item.subject}
+            yield Insert("hold_item", {**row, "first": item.first, "last": item.last})
+
+
+@dataclass(frozen=True, slots=True)
+class HoldLifted:
+    """Two authorised people lifted a hold; the entry's reason says why."""
+
+    kind: ClassVar[str] = "hold-lifted"
+    hold: str
+    second_person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The hold ends at this entry."""
+        yield Update("hold", {"code": self.hold}, {"lifted_seq": entry.seq})

@@ -1,0 +1,163 @@
+"""Entries of the packing line: clearance, what was opened, runs of matches, rejects, cartons."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Increase, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Moved
+
+
+@dataclass(frozen=True, slots=True)
+class LineCleared:
+    """Two people looked and found nothing of the last job left on the line."""
+
+    kind: ClassVar[str] = "line-cleared"
+    checked_by: str
+    """The second person; the first is the entry's person."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables but the station's own state."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class SleevesOpened:
+    """A sleeve batch was opened at a line, which sets the product that is packed."""
+
+    kind: ClassVar[str] = "sleeves-opened"
+    batch: str
+    gtin: str
+    numbered: bool
+    discs: int
+    """Discs to one finished unit."""
+    carton_size: int
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables but the station's own state."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class SpindleOpened:
+    """A spindle was opened at a line, for one disc of the product."""
+
+    kind: ClassVar[str] = "spindle-opened"
+    spindle: str
+    lot: str
+    piece: int
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables but the station's own state."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class CartonOpened:
+    """An empty carton with its SSCC label was put on the line."""
+
+    kind: ClassVar[str] = "carton-opened"
+    carton: str
+    gtin: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One carton row, open and empty."""
+        yield Insert(
+            "carton",
+            {
+                "sscc": self.carton,
+                "gtin": self.gtin,
+                "status": "open",
+                "units": 0,
+                "station": entry.stamp.station,
+                "seq": entry.seq,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class DiscsSleeved:
+    """A run of matches: discs from these spindles went into sleeves of this batch, into this carton.
+
+    Consecutive matches at one station with the same spindles, batch and carton are one entry; every raw
+    scan of it is packed beside the entry.
+    """
+
+    kind: ClassVar[str] = "discs-sleeved"
+    batch: str
+    gtin: str
+    carton: str
+    units: int
+    """Sleeves that got their last disc in this run."""
+    first_at: str
+    last_at: str
+    moves: tuple[Moved, ...]
+    """Spindle to carton, one line a spindle."""
+    numbers: tuple[str, ...]
+    """Serial numbers of the sleeves finished, in order; empty for editions without numbers."""
+    filling: str | None
+    """Number of the sleeve that has some of its discs and not all, None if there is none."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The discs move, the carton fills, the numbers are used."""
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+        if self.units == 0:
+            return
+        yield Increase("carton", {"sscc": self.carton}, "units", self.units)
+        yield Increase("carton_sleeve", {"carton": self.carton, "batch": self.batch}, "units", self.units)
+        for number in self.numbers:
+            row = {"gtin": self.gtin, "number": number, "batch": self.batch, "carton": self.carton}
+            yield Insert("numbered_sleeve", {**row, "seq": entry.seq})
+
+
+@dataclass(frozen=True, slots=True)
+class DiscRejected:
+    """The packer put one disc aside for good."""
+
+    kind: ClassVar[str] = "disc-rejected"
+    moved: Moved
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The disc moves to scrap."""
+        yield from self.moved.changes(entry, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class NoRead:
+    """A code could not be read. A no-read is never a match."""
+
+    kind: ClassVar[str] = "no-read"
+    waiting_for: str
+    """disc or sleeve: what should have been read."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing moves."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class LineStopped:
+    """The operator stopped the line and put the pieces in hand aside."""
+
+    kind: ClassVar[str] = "line-stopped"
+    returned_to: str | None
+    """Spindle that the disc in hand goes back to, None if there was none."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing moves: the disc was never booked out of its spindle."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class CartonClosed:
+    """The carton was sealed with this many finished units in it."""
+
+    kind: ClassVar[str] = "carton-closed"
+    carton: str
+    units: int
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The carton's status."""
+        yield Update("carton", {"sscc": self.carton}, {"status": "closed"})

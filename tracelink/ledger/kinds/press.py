@@ -1,0 +1,159 @@
+"""Entries of the press room: set-up, start, stacks, changes mid-run, stop."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Increase, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import COUNTER, Moved
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """The press counter was read: the lot now has strokes 1 ... `counter`."""
+
+    lot: str
+    segment: int
+    """First stroke of the run segment that is running."""
+    before: int
+    """The counter as last known."""
+    counter: int
+
+    def changes(self) -> Iterator[Change]:
+        """The lot and its segment grow; the new discs lie at the counter."""
+        if self.counter == self.before:
+            return
+        yield Update("lot", {"code": self.lot}, {"counter": self.counter})
+        yield Update("run_segment", {"lot": self.lot, "first": self.segment}, {"last": self.counter})
+        key = {"place": COUNTER, "lot": self.lot}
+        yield Increase("stock", key, "quantity", self.counter - self.before)
+
+
+@dataclass(frozen=True, slots=True)
+class Mounted:
+    """What a run segment is pressed with."""
+
+    press: str
+    stamper_a: str
+    stamper_b: str
+    life_a: int
+    """Strokes that stamper A had made before the first stroke of this segment."""
+    life_b: int
+    compound: str
+    label_a: str
+    label_b: str
+
+    def segment(self, lot: str, first: int, entry: Entry) -> Insert:
+        """The row of a segment that starts at stroke `first` and has made no stroke yet."""
+        return Insert(
+            "run_segment",
+            {
+                "lot": lot,
+                "first": first,
+                "last": first - 1,
+                "press": self.press,
+                "stamper_a": self.stamper_a,
+                "stamper_b": self.stamper_b,
+                "life_a": self.life_a,
+                "life_b": self.life_b,
+                "compound": self.compound,
+                "label_a": self.label_a,
+                "label_b": self.label_b,
+                "seq": entry.seq,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PressSetUp:
+    """A lot was set up on a press with its stamper pair, compound and labels."""
+
+    kind: ClassVar[str] = "press-set-up"
+    lot: str
+    mounted: Mounted
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The lot is on the press; its first segment is ready."""
+        yield Update("lot", {"code": self.lot}, {"status": "set up", "press": self.mounted.press})
+        yield self.mounted.segment(self.lot, 1, entry)
+
+
+@dataclass(frozen=True, slots=True)
+class PressStarted:
+    """The first disc was looked at and its matrix numbers read; the run may go on."""
+
+    kind: ClassVar[str] = "press-started"
+    lot: str
+    read_a: str
+    """Matrix number as read by eye on side A of the first disc."""
+    read_b: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The lot runs."""
+        yield Update("lot", {"code": self.lot}, {"status": "running"})
+
+
+@dataclass(frozen=True, slots=True)
+class StackTaken:
+    """The discs since the last stack were put on a spindle, under a card."""
+
+    kind: ClassVar[str] = "stack-taken"
+    spindle: str
+    reading: Reading
+    moves: tuple[Moved, ...]
+    """Counter to spindle, one line an unbroken stroke range (samples leave gaps)."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The counter is read, the card made out, the discs moved."""
+        yield from self.reading.changes()
+        row = {"code": self.spindle, "lot": self.reading.lot, "at": entry.stamp.event_time, "seq": entry.seq}
+        yield Insert("spindle", row)
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+
+
+@dataclass(frozen=True, slots=True)
+class DiscsScrapped:
+    """Discs were thrown out; which strokes they were is not recorded."""
+
+    kind: ClassVar[str] = "discs-scrapped"
+    moved: Moved
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The discs move to scrap."""
+        yield from self.moved.changes(entry, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class RunChanged:
+    """A stamper, the compound or a label lot was changed mid-run; a new segment starts."""
+
+    kind: ClassVar[str] = "run-changed"
+    reading: Reading
+    mounted: Mounted
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The old segment ends at the counter; the next stroke belongs to the new one."""
+        yield from self.reading.changes()
+        first = self.reading.counter + 1
+        row = self.mounted.segment(self.reading.lot, first, entry)
+        if first == self.reading.segment:
+            # Nothing was pressed since the last change: both changes make one segment.
+            key = {"lot": self.reading.lot, "first": first}
+            yield Update("run_segment", key, {name: row.row[name] for name in row.row if name not in key})
+        else:
+            yield row
+
+
+@dataclass(frozen=True, slots=True)
+class PressStopped:
+    """The run is over: the counter says how many discs the lot has."""
+
+    kind: ClassVar[str] = "press-stopped"
+    reading: Reading
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The lot is pressed; its press is free."""
+        yield from self.reading.changes()
+        yield Update("lot", {"code": self.reading.lot}, {"status": "pressed"})

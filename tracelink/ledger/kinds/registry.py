@@ -1,0 +1,78 @@
+"""All kinds of entries by name, and the projection of an entry onto the tables."""
+
+from collections.abc import Iterator
+
+from tracelink.errors import NewerJournal
+from tracelink.ledger.changes import Change
+from tracelink.ledger.codec import from_body
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds import dock, lab, line, press, setup, station, tools
+from tracelink.ledger.kinds.base import Kind
+
+KINDS: dict[str, type[Kind]] = {
+    kind.kind: kind
+    for kind in (
+        setup.PlantNamed,
+        setup.PersonEnrolled,
+        setup.StationPlaced,
+        setup.ProductDefined,
+        setup.LotPlanned,
+        setup.MaterialReceived,
+        setup.SleevesReceived,
+        setup.SsccIssued,
+        setup.OrderTaken,
+        tools.MasterRegistered,
+        tools.ToolGrown,
+        tools.ToolRetired,
+        press.PressSetUp,
+        press.PressStarted,
+        press.StackTaken,
+        press.DiscsScrapped,
+        press.RunChanged,
+        press.PressStopped,
+        lab.SampleDrawn,
+        lab.SampleJudged,
+        lab.SampleMeasured,
+        lab.LotDecided,
+        lab.HoldPlaced,
+        lab.HoldLifted,
+        line.LineCleared,
+        line.SleevesOpened,
+        line.SpindleOpened,
+        line.CartonOpened,
+        line.DiscsSleeved,
+        line.DiscRejected,
+        line.NoRead,
+        line.LineStopped,
+        line.CartonClosed,
+        dock.PalletOpened,
+        dock.CartonPalletised,
+        dock.PalletClosed,
+        dock.PalletAccepted,
+        dock.ShipmentOpened,
+        dock.PalletLoaded,
+        dock.ShipmentDeparted,
+        station.SignedOn,
+        station.ScanRefused,
+    )
+}
+
+
+def read_body(entry: Entry) -> Kind:
+    """Return the entry's body as the dataclass of its kind.
+
+    Raises:
+        NewerJournal: the kind is not known to this program.
+        NotCanonical: the body does not fit the kind.
+    """
+    kind = KINDS.get(entry.kind)
+    if kind is None:
+        raise NewerJournal(
+            f"entry {entry.seq} is of kind {entry.kind!r}, which this program does not know: use a newer program"
+        )
+    return from_body(kind, entry.body, f"entry {entry.seq} ({entry.kind})")
+
+
+def project(entry: Entry) -> Iterator[Change]:
+    """Yield what `entry` does to the tables, in order."""
+    yield from read_body(entry).changes(entry)

@@ -1,0 +1,70 @@
+"""Entries of the tool room: a master comes in, tools are grown from tools, a tool is retired."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.entry import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class MasterRegistered:
+    """A lacquer or copper master, one side of one disc, known by its matrix number."""
+
+    kind: ClassVar[str] = "master-registered"
+    tool: str
+    what: str
+    """lacquer or copper."""
+    side: str
+    """A or B: which side of its disc."""
+    matrix: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One tool row without parent."""
+        yield _tool_row(entry, self, None)
+
+
+@dataclass(frozen=True, slots=True)
+class ToolGrown:
+    """A tool was grown from another; side and matrix number are copied by the metal."""
+
+    kind: ClassVar[str] = "tool-grown"
+    tool: str
+    what: str
+    """father, mother or stamper."""
+    parent: str
+    side: str
+    matrix: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One tool row under its parent."""
+        yield _tool_row(entry, self, self.parent)
+
+
+@dataclass(frozen=True, slots=True)
+class ToolRetired:
+    """A tool is not to be used again; the entry's reason says why."""
+
+    kind: ClassVar[str] = "tool-retired"
+    tool: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The tool's status."""
+        yield Update("tool", {"code": self.tool}, {"status": "retired"})
+
+
+def _tool_row(entry: Entry, made: MasterRegistered | ToolGrown, parent: str | None) -> Insert:
+    return Insert(
+        "tool",
+        {
+            "code": made.tool,
+            "what": made.what,
+            "parent": parent,
+            "side": made.side,
+            "matrix": made.matrix,
+            "status": "in use",
+            "made_at": entry.stamp.event_time,
+            "seq": entry.seq,
+        },
+    )

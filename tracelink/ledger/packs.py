@@ -1,0 +1,49 @@
+"""Raw scans, packed beside the entry they led to.
+
+A pack is RFC 8785 canonical JSON: a list of [number at the station, local time, raw text], in order. What
+is hashed is the text, never its compressed form, because two compressors may differ and the scans may not.
+"""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import rfc8785
+
+from tracelink.errors import NotCanonical
+from tracelink.ledger.entry import PACK_DOMAIN
+
+
+@dataclass(frozen=True, slots=True)
+class RawScan:
+    """One line as it came from a reader or a keyboard, before anybody read sense into it."""
+
+    number: int
+    """1, 2, 3, ... at its station; a number is booked once."""
+    at: str
+    """Local time with offset, RFC 3339."""
+    raw: str
+    """The characters as they came, symbology identifier included."""
+
+
+def pack_scans(scans: Sequence[RawScan]) -> bytes:
+    """Return the canonical bytes of `scans`."""
+    return rfc8785.dumps([[scan.number, scan.at, scan.raw] for scan in scans])
+
+
+def pack_hash(pack: bytes) -> str:
+    """Return the hash of a pack, 64 hexadecimal digits: SHA-256 over one byte 0x02 and the pack."""
+    return hashlib.sha256(PACK_DOMAIN + pack).hexdigest()
+
+
+def unpack_scans(pack: bytes) -> tuple[RawScan, ...]:
+    """Read a pack back.
+
+    Raises:
+        NotCanonical: the bytes are no pack of scans.
+    """
+    try:
+        return tuple(RawScan(number, at, raw) for number, at, raw in json.loads(pack))
+    except (ValueError, TypeError):
+        raise NotCanonical("the raw scans beside the entry cannot be read") from None

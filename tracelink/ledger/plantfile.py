@@ -1,0 +1,284 @@
+"""A plant file: what a ledger must know before the first scan, as data already parsed from TOML.
+
+Sections: `[plant]` (only for a new ledger), `[[person]]`, `[[station]]`, `[[product]]` with `parts`,
+`[[lot]]`, `[[material]]`, `[[sleeves]]`, `[[sscc]]`, `[[order]]`. Codes are plant codes with their check
+character. A file with new sections may be added to a ledger at any time.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from tracelink.errors import IdentifierError, UsageError
+from tracelink.identity.gtin import Gtin
+from tracelink.identity.matrix import MatrixGrammar
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.kinds import setup
+from tracelink.ledger.kinds.base import Kind
+
+ROLES = ("tool", "press", "lab", "line", "dock", "quality")
+AREAS = ("tool", "press", "lab", "line", "dock")
+
+DEFAULT_SETTINGS = (
+    setup.Setting("rest_minutes", 0, "common practice is 24 hours for heavy discs; 0 switches the rule off"),
+    setup.Setting("run_length", 250, "matches to one sealed entry; a choice of this program"),
+)
+"""Settings that a plant file may override, with where the value comes from."""
+
+
+class _Section:
+    """One table of the file, read field by field; a wrong field is named with its place."""
+
+    def __init__(self, where: str, fields: object) -> None:
+        if not isinstance(fields, Mapping):
+            raise UsageError(f"{where}: expected a table, found {fields!r}")
+        self.where = where
+        self._fields = dict(fields)
+
+    def text(self, name: str) -> str:
+        return str(self._take(name, str, "text"))
+
+    def number(self, name: str, least: int = 0) -> int:
+        value = self._take(name, int, "a whole number")
+        if isinstance(value, bool) or value < least:
+            raise UsageError(f"{self.where}: {name} is {value}: expected a whole number of {least} or more")
+        return int(value)
+
+    def flag(self, name: str) -> bool:
+        return bool(self._take(name, bool, "true or false")) if name in self._fields else False
+
+    def optional(self, name: str, read: Callable[[str], Any]) -> Any:
+        return read(name) if name in self._fields else None
+
+    def code(self, name: str, kind: CodeKind) -> str:
+        text = self.text(name)
+        try:
+            code = PlantCode.parse(text)
+        except IdentifierError as problem:
+            raise UsageError(f"{self.where}: {name}: {problem}") from None
+        if code.kind is not kind:
+            raise UsageError(
+                f"{self.where}: {name} is {text}: expected a {kind.noun}, found a {code.kind.noun}"
+            )
+        return code.text
+
+    def gtin(self, name: str) -> str:
+        try:
+            return Gtin.parse(self.text(name)).gtin13
+        except IdentifierError as problem:
+            raise UsageError(f"{self.where}: {name}: {problem}") from None
+
+    def one_of(self, name: str, words: tuple[str, ...]) -> str:
+        value = self.text(name)
+        if value not in words:
+            raise UsageError(f"{self.where}: {name} is {value!r}: expected one of {', '.join(words)}")
+        return value
+
+    def many(self, name: str) -> list[Any]:
+        value = self._fields.pop(name, [])
+        if not isinstance(value, list):
+            raise UsageError(f"{self.where}: {name}: expected a list, found {value!r}")
+        return value
+
+    def table(self, name: str) -> Mapping[str, Any]:
+        value = self._fields.pop(name, {})
+        if not isinstance(value, Mapping):
+            raise UsageError(f"{self.where}: {name}: expected a table, found {value!r}")
+        return value
+
+    def end(self) -> None:
+        if self._fields:
+            raise UsageError(f"{self.where}: unknown {', '.join(sorted(self._fields))}")
+
+    def _take(self, name: str, kind: type, what: str) -> Any:
+        if name not in self._fields:
+            raise UsageError(f"{self.where}: {name} is missing: expected {what}")
+        value = self._fields.pop(name)
+        if not isinstance(value, kind):
+            raise UsageError(f"{self.where}: {name} is {value!r}: expected {what}")
+        return value
+
+
+def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Kind]:
+    """Yield the acts that a plant file stands for, in an order that the ledger takes.
+
+    Args:
+        data: the parsed TOML document.
+        new_ledger: whether `[plant]` is wanted; a file added later must not have it.
+
+    Raises:
+        UsageError: names the section, the field, what was expected and what was found.
+    """
+    file = _Section("plant file", data)
+    plant = file.table("plant")
+    if new_ledger and not plant:
+        raise UsageError("plant file: the section [plant] is missing; a new ledger needs it")
+    if not new_ledger and plant:
+        raise UsageError("plant file: [plant] is set when a ledger is made; leave it out of later files")
+    grammar = None
+    if plant:
+        named = _plant(_Section("[plant]", plant))
+        grammar = _grammar(named)
+        yield named
+    for name, read in _SECTIONS.items():
+        for place, fields in enumerate(file.many(name), 1):
+            section = _Section(f"[[{name}]] number {place}", fields)
+            body = read(section)
+            section.end()
+            if grammar is not None and isinstance(body, setup.ProductDefined):
+                body = _normalised(body, grammar, section.where)
+            yield body
+    file.end()
+
+
+def _grammar(named: setup.PlantNamed) -> MatrixGrammar:
+    try:
+        grammar = MatrixGrammar(named.matrix_pattern, named.matrix_example)
+        grammar.parse(named.matrix_example)
+    except (IdentifierError, ValueError) as problem:
+        raise UsageError(f"[plant]: matrix_pattern and matrix_example do not fit: {problem}") from None
+    return grammar
+
+
+def _normalised(body: setup.ProductDefined, grammar: MatrixGrammar, where: str) -> setup.ProductDefined:
+    try:
+        parts = tuple(
+            setup.Part(part.piece, grammar.parse(part.matrix_a), grammar.parse(part.matrix_b))
+            for part in body.parts
+        )
+    except IdentifierError as problem:
+        raise UsageError(f"{where}: {problem}") from None
+    return setup.ProductDefined(
+        body.gtin, body.catalogue_number, body.title, body.numbered, body.carton_size, parts
+    )
+
+
+def _plant(section: _Section) -> setup.PlantNamed:
+    wanted = dict(section.table("settings"))
+    settings = []
+    for default in DEFAULT_SETTINGS:
+        value = wanted.pop(default.name, None)
+        if value is None:
+            settings.append(default)
+        elif isinstance(value, int) and not isinstance(value, bool) and value >= 0:
+            settings.append(setup.Setting(default.name, value, "plant file"))
+        else:
+            raise UsageError(f"[plant.settings]: {default.name} is {value!r}: expected a whole number from 0")
+    if wanted:
+        raise UsageError(f"[plant.settings]: unknown {', '.join(sorted(wanted))}")
+    prefix = section.text("company_prefix")
+    if not (prefix.isascii() and prefix.isdigit() and 4 <= len(prefix) <= 12):
+        raise UsageError(f"[plant]: company_prefix is {prefix!r}: expected 4 to 12 digits")
+    named = setup.PlantNamed(
+        name=section.text("name"),
+        company_prefix=prefix,
+        matrix_pattern=section.text("matrix_pattern"),
+        matrix_example=section.text("matrix_example"),
+        settings=tuple(settings),
+    )
+    section.end()
+    return named
+
+
+def _person(section: _Section) -> setup.PersonEnrolled:
+    code, name, roles = section.code("code", CodeKind.PERSON), section.text("name"), section.many("roles")
+    for role in roles:
+        if role not in ROLES:
+            raise UsageError(f"{section.where}: role {role!r}: expected some of {', '.join(ROLES)}")
+    return setup.PersonEnrolled(code, name, tuple(roles))
+
+
+def _station(section: _Section) -> setup.StationPlaced:
+    return setup.StationPlaced(
+        section.code("code", CodeKind.STATION), section.one_of("area", AREAS), section.text("name")
+    )
+
+
+def _product(section: _Section) -> setup.ProductDefined:
+    parts = []
+    for place, fields in enumerate(section.many("parts"), 1):
+        part = _Section(f"{section.where}, part {place}", fields)
+        parts.append(setup.Part(place, part.text("matrix_a"), part.text("matrix_b")))
+        part.end()
+    if not 1 <= len(parts) <= 99:
+        raise UsageError(f"{section.where}: {len(parts)} parts: expected 1 to 99 discs")
+    return setup.ProductDefined(
+        gtin=section.gtin("gtin"),
+        catalogue_number=section.text("catalogue_number"),
+        title=section.text("title"),
+        numbered=section.flag("numbered"),
+        carton_size=section.number("carton_size", 1),
+        parts=tuple(parts),
+    )
+
+
+def _lot(section: _Section) -> setup.LotPlanned:
+    return setup.LotPlanned(
+        section.code("code", CodeKind.LOT),
+        section.gtin("gtin"),
+        section.number("piece", 1),
+        section.number("quantity", 1),
+    )
+
+
+def _material(section: _Section) -> setup.MaterialReceived:
+    what = section.one_of("what", ("compound", "label"))
+    detail = section.text("detail")
+    if what == "compound":
+        code = section.code("code", CodeKind.COMPOUND)
+        return setup.MaterialReceived(code, what, detail, None, None, None)
+    return setup.MaterialReceived(
+        section.code("code", CodeKind.LABEL_LOT),
+        what,
+        detail,
+        section.gtin("gtin"),
+        section.number("piece", 1),
+        section.one_of("side", ("A", "B")),
+    )
+
+
+def _sleeves(section: _Section) -> setup.SleevesReceived:
+    first = section.optional("first_number", section.number)
+    last = section.optional("last_number", section.number)
+    if (first is None) != (last is None) or (first is not None and first > last):
+        raise UsageError(
+            f"{section.where}: first_number and last_number: expected both, in order, or neither"
+        )
+    return setup.SleevesReceived(
+        section.code("code", CodeKind.SLEEVE_BATCH),
+        section.gtin("gtin"),
+        section.number("quantity", 1),
+        first,
+        last,
+        section.flag("superseded"),
+    )
+
+
+def _sscc(section: _Section) -> setup.SsccIssued:
+    what = section.one_of("what", ("carton", "pallet"))
+    extension = section.one_of("extension", tuple("0123456789"))
+    first, last = section.number("first_serial"), section.number("last_serial")
+    if first > last:
+        raise UsageError(f"{section.where}: first_serial {first} comes after last_serial {last}")
+    return setup.SsccIssued(what, extension, first, last)
+
+
+def _order(section: _Section) -> setup.OrderTaken:
+    return setup.OrderTaken(
+        section.code("code", CodeKind.ORDER),
+        section.text("consignee"),
+        section.text("country"),
+        section.gtin("gtin"),
+        section.number("quantity", 1),
+    )
+
+
+_SECTIONS: Mapping[str, Callable[[_Section], Kind]] = {
+    "person": _person,
+    "station": _station,
+    "product": _product,
+    "lot": _lot,
+    "material": _material,
+    "sleeves": _sleeves,
+    "sscc": _sscc,
+    "order": _order,
+}

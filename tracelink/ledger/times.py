@@ -1,0 +1,63 @@
+"""Instants as text, RFC 3339, read strictly.
+
+`datetime.fromisoformat` takes week dates, commas and missing offsets and refuses leap seconds; an entry
+must mean one instant to every reader, so the pattern below comes first.
+"""
+
+import re
+from datetime import UTC, datetime
+
+from tracelink.errors import InvalidFormat
+
+_LOCAL = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?[+-]\d{2}:\d{2}")
+_UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")
+
+
+def require_local_time(text: str) -> str:
+    """Return `text` if it is an instant with its local offset, such as 2031-03-04T09:15:00+01:00.
+
+    Raises:
+        InvalidFormat: any other shape, an impossible date, or an offset beyond 14 hours.
+    Source:
+        RFC 3339 section 5.6; the offset is numeric because "Z" does not tell the place's own time.
+    """
+    if not (text.isascii() and _LOCAL.fullmatch(text)):
+        raise InvalidFormat(
+            f"time {text!r} is not usable: expected date, T, time and offset like 2031-03-04T09:15:00+01:00"
+        )
+    if int(text[-5:-3]) * 60 + int(text[-2:]) > 14 * 60 or int(text[-2:]) > 59:
+        raise InvalidFormat(
+            f"time {text!r} has an impossible offset: expected at most 14:00, found {text[-6:]}"
+        )
+    _instant(text)
+    return text
+
+
+def require_utc_time(text: str) -> str:
+    """Return `text` if it is a UTC instant in whole seconds, such as 2031-03-04T08:15:00Z.
+
+    Raises:
+        InvalidFormat: any other shape or an impossible date.
+    Source:
+        RFC 3339 section 5.6.
+    """
+    if not (text.isascii() and _UTC.fullmatch(text)):
+        raise InvalidFormat(f"time {text!r} is not usable: expected UTC like 2031-03-04T08:15:00Z")
+    _instant(text)
+    return text
+
+
+def instant(text: str) -> datetime:
+    """Return the instant as an aware UTC datetime, for comparing times of different offsets.
+
+    Args:
+        text: a time that `require_local_time` or `require_utc_time` accepts.
+    """
+    return _instant(text).astimezone(UTC)
+
+
+def _instant(text: str) -> datetime:
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        raise InvalidFormat(f"time {text!r} is not a date and time of the calendar") from None

@@ -1,0 +1,272 @@
+"""Stations that work by acts: scan an act card, then scan or key what the act asks for.
+
+Theory of operation
+-------------------
+An act is a `Form`: a word on a card, the role it needs, and its slots in order. Each slot tells the person
+what to scan and judges what came. Slots of an unfinished act wait in the spool; when the last is filled the
+act's entry is written with all its raw scans packed beside it. CANCEL puts an unfinished act away.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import (
+    ActRead,
+    LogisticRead,
+    NumberKeyed,
+    PlantRead,
+    Reading,
+    TextKeyed,
+)
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.station import SignedOn
+from tracelink.station.facts import Person, World
+from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+
+Values = Mapping[str, Any]
+"""Slot name -> text or whole number, for the slots filled so far."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Everything a rule may look at."""
+
+    world: World
+    station: str
+    person: Person
+    at: str
+    """Local time of the scan, with offset."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One thing an act asks for."""
+
+    name: str
+    asks: str
+    """What the person is told to do, such as "Scan the lot card."."""
+    accept: Callable[[Reading, Values, Scene], Any]
+    """Returns the text or number to keep, or raises Refused."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a finished act leads to."""
+
+    acts: tuple[Act, ...]
+    sentence: str
+    count: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One act of a station."""
+
+    word: str
+    """On the act card."""
+    role: str
+    slots: tuple[Slot, ...]
+    finish: Callable[[Values, Scene], Done]
+
+
+@dataclass(frozen=True, slots=True)
+class FormDesk:
+    """What a form station has in hand."""
+
+    person: str | None = None
+    form: str | None = None
+    keys: tuple[str, ...] = ()
+    """Names of the slots filled so far."""
+    texts: tuple[str, ...] = ()
+    """Their values as text, in the same order; numbers start with "#"."""
+
+    def values(self) -> dict[str, Any]:
+        """Return the filled slots with numbers as numbers."""
+        return {key: _value(text) for key, text in zip(self.keys, self.texts, strict=True)}
+
+
+def _value(text: str) -> Any:
+    return int(text[1:]) if text.startswith("#") else text[1:]
+
+
+Default = Callable[[Reading, Scene], Done]
+"""What a scan means when no act is open, such as a carton for the open pallet; may raise Refused."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A kind of station: its acts, and what a bare scan does."""
+
+    forms: Mapping[str, Form]
+    default: Default
+
+
+def decide(
+    bench: Bench, desk: FormDesk, reading: Reading, scene: Scene | None, person: Person | None
+) -> Decision:
+    """Judge one scan at a form station.
+
+    Args:
+        bench: the kind of station.
+        desk: what it has in hand.
+        reading: the scan, read.
+        scene: None while nobody is signed on.
+        person: the owner of the badge if the scan is one.
+
+    Raises:
+        Refused: a rule stops the scan.
+    """
+    form = bench.forms.get(desk.form) if desk.form else None
+    if person is not None and not (form and form.slots[len(desk.keys)].name == "second_person"):
+        return _sign_on(person)
+    if scene is None:
+        raise Refused("nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge")
+    if isinstance(reading, ActRead):
+        return _act(bench, desk, form, reading.word, scene)
+    if form is None:
+        done = bench.default(reading, scene)
+        # A scan that only asks something still waits in the spool: every raw scan is kept.
+        spooled = None if done.acts else Spooled({"look": True})
+        return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts, spooled)
+    return _fill(desk, form, reading, scene)
+
+
+def _sign_on(person: Person) -> Decision:
+    return Decision(Verdict(Word.DONE, f"{person.name} is signed on."), (Act(SignedOn(person.code)),))
+
+
+def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scene) -> Decision:
+    if word == "CANCEL":
+        if form is None:
+            raise Refused("nothing-to-cancel", "No act is open; there is nothing to cancel.", subject=word)
+        return Decision(Verdict(Word.DONE, f"{form.word} is put away."), (), Spooled({"cancel": form.word}))
+    if form is not None:
+        raise Refused(
+            "act-not-finished",
+            f"{form.word} is not finished: {_asks(form, desk)} Or scan CANCEL.",
+            subject=word,
+            expected=form.slots[len(desk.keys)].name,
+        )
+    wanted = bench.forms.get(word)
+    if wanted is None:
+        known = ", ".join(sorted(bench.forms))
+        raise Refused(
+            "act-not-here",
+            f"{word} is no act of this station. Acts here: {known}.",
+            subject=word,
+            expected=known,
+        )
+    require_role(scene.person, wanted.role, word)
+    if not wanted.slots:
+        done = wanted.finish({}, scene)
+        return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
+    return Decision(Verdict(Word.NEXT, wanted.slots[0].asks), (), Spooled({"form": word}))
+
+
+def _asks(form: Form, desk: FormDesk) -> str:
+    return form.slots[len(desk.keys)].asks
+
+
+def _fill(desk: FormDesk, form: Form, reading: Reading, scene: Scene) -> Decision:
+    values = desk.values()
+    slot = form.slots[len(desk.keys)]
+    value = slot.accept(reading, values, scene)
+    if len(desk.keys) + 1 < len(form.slots):
+        text = f"#{value}" if isinstance(value, int) else f"={value}"
+        asks = form.slots[len(desk.keys) + 1].asks
+        return Decision(Verdict(Word.NEXT, asks), (), Spooled({"slot": slot.name, "text": text}))
+    done = form.finish({**values, slot.name: value}, scene)
+    return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
+
+
+def evolve(desk: FormDesk, body: Kind) -> FormDesk:
+    """Return the desk after an entry: a finished act clears it, a refusal leaves it as it was."""
+    if isinstance(body, SignedOn):
+        return FormDesk(person=body.person)
+    if body.kind == "scan-refused":
+        return desk
+    return FormDesk(person=desk.person)
+
+
+def evolve_spooled(desk: FormDesk, fact: Mapping[str, Any]) -> FormDesk:
+    """Return the desk after a scan that waits in the spool."""
+    if "form" in fact:
+        return replace(desk, form=fact["form"])
+    if "cancel" in fact:
+        return FormDesk(person=desk.person)
+    if "look" in fact:
+        return desk
+    return replace(desk, keys=(*desk.keys, fact["slot"]), texts=(*desk.texts, fact["text"]))
+
+
+def require_role(person: Person, role: str, act: str) -> None:
+    """Refuse somebody whose work area this is not."""
+    if role not in person.roles:
+        raise Refused(
+            "wrong-role",
+            f"{person.name} may not do {act}: that needs the role {role}. Ask somebody who has it.",
+            subject=person.code,
+            expected=role,
+            found=", ".join(sorted(person.roles)),
+        )
+
+
+def plant_code(kind: CodeKind, reading: Reading, asked: str) -> str:
+    """Return the text of a plant code of the kind asked for, or refuse what came instead."""
+    if isinstance(reading, PlantRead) and reading.code.kind is kind:
+        return reading.code.text
+    raise misplaced(reading, asked)
+
+
+def number(reading: Reading, asked: str) -> int:
+    """Return a keyed number, or refuse what came instead."""
+    if isinstance(reading, NumberKeyed):
+        return reading.value
+    raise misplaced(reading, asked)
+
+
+def keyed_text(reading: Reading, asked: str) -> str:
+    """Return a keyed text, or refuse what came instead."""
+    if isinstance(reading, TextKeyed):
+        return reading.text
+    raise misplaced(reading, asked)
+
+
+def sscc(reading: Reading, asked: str) -> str:
+    """Return the SSCC of a logistic label, or refuse what came instead."""
+    if isinstance(reading, LogisticRead) and reading.sscc is not None:
+        return str(reading.sscc)
+    raise misplaced(reading, asked)
+
+
+def misplaced(reading: Reading, asked: str) -> Refused:
+    """Return the refusal of a thing scanned where another belongs."""
+    return Refused(
+        "wrong-thing",
+        f"That is {named(reading)}; {asked} belongs here.",
+        subject=named(reading),
+        expected=asked,
+        found=named(reading),
+    )
+
+
+def named(reading: Reading) -> str:
+    """Return what was read, as the floor would call it."""
+    if isinstance(reading, PlantRead):
+        return f"{reading.code.kind.noun} {reading.code.text}"
+    if isinstance(reading, ActRead):
+        return f"act card {reading.word}"
+    if isinstance(reading, NumberKeyed):
+        return f"the number {reading.value}"
+    if isinstance(reading, TextKeyed):
+        return f'the text "{reading.text}"'
+    if isinstance(reading, LogisticRead):
+        return f"a carton or pallet label {reading.sscc or 'without SSCC'}"
+    return _named_piece(reading)
+
+
+def _named_piece(reading: Any) -> str:
+    kind = "a disc" if hasattr(reading, "piece") else "a sleeve"
+    return f"{kind} of {reading.gtin}"

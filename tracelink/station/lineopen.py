@@ -1,0 +1,189 @@
+"""What a packing line opens and closes: clearance, sleeve batch, spindle, carton."""
+
+from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
+from tracelink.ledger.times import instant
+from tracelink.station.facts import Person, Spindle
+from tracelink.station.forms import Scene
+from tracelink.station.linedesk import LineDesk
+from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+
+
+def clear(desk: LineDesk, scene: Scene) -> Decision:
+    """Begin a line clearance; a second person's badge completes it."""
+    if desk.carton is not None:
+        raise Refused(
+            "carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=desk.carton
+        )
+    if desk.pending is not None or desk.next_piece != 1:
+        raise Refused(
+            "disc-in-hand", "Finish the piece in hand, or scan STOP, before clearing.", subject="CLEAR"
+        )
+    sentence = (
+        "Look: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person scans "
+        "their badge."
+    )
+    return Decision(Verdict(Word.NEXT, sentence), (), Spooled({"clearing": scene.person.code}))
+
+
+def second_badge(desk: LineDesk, person: Person, scene: Scene) -> Decision:
+    """Complete a line clearance: two people looked, and they are not the same."""
+    if person.code == desk.clearing:
+        raise Refused(
+            "same-person",
+            f"{person.name} began this clearance: a second person must look and scan their badge.",
+            subject=person.code,
+            expected="another person's badge",
+            found=person.code,
+        )
+    sentence = f"Line is cleared by {scene.person.name} and {person.name}. Scan the sleeve batch."
+    return Decision(Verdict(Word.DONE, sentence), (Act(LineCleared(person.code)),))
+
+
+def _require_cleared(desk: LineDesk, what: str) -> None:
+    if not desk.cleared:
+        raise Refused(
+            "not-cleared",
+            "The line is not cleared. Scan CLEAR, then a second person's badge.",
+            subject=what,
+            expected="a cleared line",
+        )
+
+
+def _refuse_held(code: str, name: str, scene: Scene) -> None:
+    notice = scene.world.hold_on(code)
+    if notice is not None:
+        raise Refused(
+            "on-hold", f"{name} is on hold {notice.hold}: {notice.reason}. Put it aside.", subject=code
+        )
+
+
+def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
+    """Open a sleeve batch; another product needs a clearance first."""
+    _require_cleared(desk, code)
+    batch = scene.world.sleeve_batch(code)
+    if batch is None:
+        raise Refused("unknown-code", f"Sleeve batch {code} is not known to the ledger.", subject=code)
+    if batch.superseded:
+        raise Refused(
+            "superseded-sleeve",
+            f"Sleeve batch {code} is superseded. Put it aside and fetch the new print.",
+            subject=code,
+        )
+    _refuse_held(code, f"Sleeve batch {code}", scene)
+    product = batch.product
+    if desk.job is not None and desk.job.gtin != product.gtin:
+        raise Refused(
+            "not-cleared",
+            f'Sleeve batch {code} is "{product.title}", another product: clear the line first. Scan CLEAR.',
+            subject=code,
+            expected=desk.job.gtin,
+            found=product.gtin,
+        )
+    if desk.next_piece != 1:
+        raise Refused("disc-in-hand", "Finish the set in hand before opening other sleeves.", subject=code)
+    body = SleevesOpened(code, product.gtin, product.numbered, product.discs, product.carton_size)
+    sentence = (
+        f'Sleeves of "{product.title}" are open. Scan the spindle card{"s" if product.discs > 1 else ""}.'
+    )
+    return Decision(Verdict(Word.DONE, sentence), (Act(body),))
+
+
+def spindle(desk: LineDesk, code: str, scene: Scene) -> Decision:
+    """Open a spindle for the product that is packed."""
+    _require_cleared(desk, code)
+    if desk.job is None:
+        raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject=code)
+    found = scene.world.spindle(code)
+    if found is None:
+        raise Refused("unknown-code", f"Spindle card {code} is not known to the ledger.", subject=code)
+    if found.part.gtin != desk.job.gtin:
+        ours = scene.world.product(desk.job.gtin)
+        assert ours is not None
+        raise Refused(
+            "wrong-spindle",
+            f'Spindle {code} holds {found.part.name}; this line packs "{ours.title}". Take it away and scan STOP '
+            "or the right spindle.",
+            subject=code,
+            expected=desk.job.gtin,
+            found=found.part.gtin,
+        )
+    _usable(found, scene)
+    body = SpindleOpened(code, found.lot, found.part.piece)
+    sentence = f"Spindle {code}: {found.part.name}, {found.remaining} discs."
+    return Decision(Verdict(Word.DONE, sentence), (Act(body),))
+
+
+def _usable(found: Spindle, scene: Scene) -> None:
+    notice = scene.world.hold_on_spindle(found.code)
+    if notice is not None:
+        raise Refused(
+            "on-hold",
+            f"Spindle {found.code} is on hold {notice.hold}: {notice.reason}. Put it aside.",
+            subject=found.code,
+        )
+    if found.decision == "rejected":
+        raise Refused(
+            "lot-rejected",
+            f"Spindle {found.code} is of lot {found.lot}, which is rejected.",
+            subject=found.code,
+        )
+    if found.remaining < 1:
+        raise Refused("spindle-empty", f"Spindle {found.code} is empty by the records.", subject=found.code)
+    rest = scene.world.setting("rest_minutes")
+    rested = (instant(scene.at) - instant(found.at)).total_seconds() / 60
+    if rested < rest:
+        raise Refused(
+            "not-rested",
+            f"Spindle {found.code} was stacked {int(rested)} minutes ago; discs rest {rest} minutes before sleeving.",
+            subject=found.code,
+            expected=f"{rest} minutes",
+            found=f"{int(rested)} minutes",
+        )
+
+
+def carton(desk: LineDesk, code: str, scene: Scene) -> Decision:
+    """Open an empty carton under an SSCC label that was issued for cartons."""
+    _require_cleared(desk, code)
+    if desk.job is None:
+        raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject=code)
+    if desk.carton is not None:
+        raise Refused("carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=code)
+    issued = scene.world.sscc_issued_for(code)
+    if issued is None:
+        raise Refused(
+            "unknown-code", f"SSCC {code} was never issued here. Take a printed carton label.", subject=code
+        )
+    if issued != "carton":
+        raise Refused(
+            "wrong-thing",
+            f"SSCC {code} is a {issued} label; a carton label belongs here.",
+            subject=code,
+            found=issued,
+        )
+    if scene.world.carton(code) is not None:
+        raise Refused(
+            "label-in-use", f"Carton label {code} is in use already. Take a new label.", subject=code
+        )
+    return Decision(
+        Verdict(Word.DONE, f"Carton {code} is open.", f"0 of {desk.job.carton_size} in carton"),
+        (Act(CartonOpened(code, desk.job.gtin)),),
+    )
+
+
+def close(desk: LineDesk, _scene: Scene) -> Decision:
+    """Seal the open carton."""
+    if desk.carton is None:
+        raise Refused("no-carton", "No carton is open.", subject="CLOSE")
+    if desk.pending is not None or desk.next_piece != 1:
+        raise Refused(
+            "disc-in-hand",
+            "The set in hand is not finished. Finish it, or scan STOP and take it out.",
+            subject="CLOSE",
+        )
+    if desk.units_in_carton == 0:
+        raise Refused(
+            "carton-empty", f"Carton {desk.carton} is empty; it is not closed.", subject=desk.carton
+        )
+    body = CartonClosed(desk.carton, desk.units_in_carton)
+    sentence = f"Carton {desk.carton} is closed with {body.units} units. Scan a new carton label."
+    return Decision(Verdict(Word.DONE, sentence), (Act(body),))

@@ -1,0 +1,122 @@
+"""One scan at any station: read it, judge it by the rules of the station's area, say what follows.
+
+`decide` is pure: it looks at the desk, the scan and the world and returns a `Decision`; `after` says what
+the desk is once that decision is booked. Refusals of any kind come out as decisions too, because a refused
+scan is recorded like any other.
+"""
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from tracelink.errors import IdentifierError
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import PlantRead, read_scan
+from tracelink.ledger.codec import from_body, to_body
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.packs import RawScan
+from tracelink.station import dock, forms, lab, line, linedesk, press, sealing, toolroom
+from tracelink.station.facts import Person, World
+from tracelink.station.forms import Bench, FormDesk, Scene
+from tracelink.station.linedesk import LineDesk
+from tracelink.station.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
+
+BENCHES: Mapping[str, Bench] = {
+    "tool": toolroom.BENCH,
+    "press": press.BENCH,
+    "lab": lab.BENCH,
+    "dock": dock.BENCH,
+}
+
+AREAS = (*BENCHES, "line")
+
+Desk = FormDesk | LineDesk
+
+
+def empty_desk(area: str) -> Desk:
+    """Return the desk of a station at which nothing has happened."""
+    return LineDesk() if area == "line" else FormDesk()
+
+
+def read_desk(area: str, text: str) -> Desk:
+    """Read a desk as `write_desk` wrote it; "{}" is an empty one."""
+    if text == "{}":
+        return empty_desk(area)
+    where = f"desk of a {area} station"
+    if area == "line":
+        return from_body(LineDesk, json.loads(text), where)
+    return from_body(FormDesk, json.loads(text), where)
+
+
+def write_desk(desk: Desk) -> str:
+    """Return a desk as text for keeping."""
+    return json.dumps(to_body(desk), separators=(",", ":"), ensure_ascii=False)
+
+
+def decide(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> Decision:
+    """Judge one scan.
+
+    Args:
+        area: tool, press, lab, line or dock.
+        desk: what the station has in hand.
+        station: its code.
+        scan: the raw line with its local time.
+        world: the ledger, as of the transaction in which the decision will be booked.
+    """
+    try:
+        return _judge(area, desk, station, scan, world)
+    except IdentifierError as problem:
+        finding = Finding(problem.finding, scan.raw[:200], "", "", str(problem))
+    except Refused as refused:
+        finding = refused.finding
+    return refusal(desk, finding)
+
+
+def refusal(desk: Desk, finding: Finding) -> Decision:
+    """Return the decision that records a refused scan; matches before it are sealed."""
+    sealed = sealing.seal(desk) if isinstance(desk, LineDesk) else ()
+    body = sealing.refused_body(finding)
+    count = sealing.count(desk) if isinstance(desk, LineDesk) else ""
+    return Decision(Verdict(Word.STOP, finding.sentence, count, finding.code), (*sealed, Act(body, takes=0)))
+
+
+def _judge(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> Decision:
+    reading = read_scan(scan.raw)
+    badge = _badge(reading, world)
+    signed_on = world.person(desk.person) if desk.person else None
+    scene = Scene(world, station, signed_on, scan.at) if signed_on else None
+    if isinstance(desk, LineDesk):
+        return line.decide(desk, reading, scene, badge)
+    return forms.decide(BENCHES[area], desk, reading, scene, badge)
+
+
+def _badge(reading: object, world: World) -> Person | None:
+    if not (isinstance(reading, PlantRead) and reading.code.kind is CodeKind.PERSON):
+        return None
+    person = world.person(reading.code.text)
+    if person is None:
+        raise Refused(
+            "unknown-code",
+            f"Badge {reading.code.text} is not known to the ledger.",
+            subject=reading.code.text,
+        )
+    return person
+
+
+def after(desk: Desk, bodies: Iterable[Kind], spooled: Spooled | None, at: str) -> Desk:
+    """Return the desk once these entries are written and this scan lies in the spool."""
+    for body in bodies:
+        desk = evolve(desk, body)
+    return desk if spooled is None else evolve_spooled(desk, spooled.fact, at)
+
+
+def evolve(desk: Desk, body: Kind) -> Desk:
+    """Return the desk after an entry of its station."""
+    return linedesk.evolve(desk, body) if isinstance(desk, LineDesk) else forms.evolve(desk, body)
+
+
+def evolve_spooled(desk: Desk, fact: Mapping[str, Any], at: str) -> Desk:
+    """Return the desk after a scan that waits in the spool."""
+    if isinstance(desk, LineDesk):
+        return linedesk.evolve_spooled(desk, fact, at)
+    return forms.evolve_spooled(desk, fact)

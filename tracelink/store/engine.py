@@ -1,0 +1,132 @@
+"""Opening a ledger: the database engine, its transactions, and database errors as sentences.
+
+SQLite is driven through pysqlite3, which bundles a SQLite without the WAL-reset fault of 3.7.0 to 3.51.2
+(committed transactions could be lost when two connections checkpoint at once). Should an older one turn up,
+the ledger falls back to a rollback journal, which that fault does not touch.
+
+Writers take the write lock when they begin (BEGIN IMMEDIATE; SERIALIZABLE on PostgreSQL), so that what a
+station has read is still true when it writes.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pysqlite3
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError
+from sqlalchemy.pool import StaticPool
+
+from tracelink.errors import LedgerBusy, LedgerMissing, RefusedByRule, StorageFailed, UsageError
+
+FIXED_SQLITE = (3, 51, 3)
+"""First SQLite release without the WAL-reset fault (also mended in 3.50.7 and 3.44.6)."""
+
+BUSY_TIMEOUT_MS = 5000
+
+
+def ledger_url(place: str) -> URL:
+    """Return the database URL of a ledger given as a file path or as a URL.
+
+    Raises:
+        UsageError: the text looks like a URL and is none.
+    """
+    if "://" in place:
+        try:
+            return make_url(place)
+        except ArgumentError:
+            raise UsageError(f"ledger {place!r} is not a database URL and not a file") from None
+    return URL.create("sqlite", database=str(Path(place)))
+
+
+def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -> Engine:
+    """Return an engine whose every connection is set up for a ledger.
+
+    Args:
+        url: as `ledger_url` gave it; `sqlite://` without a database is an in-memory ledger for tests.
+        must_exist: refuse a SQLite file that is not there, rather than make an empty one.
+        read_only: open the database so that it cannot be written through this engine.
+
+    Raises:
+        LedgerMissing: there is no such file.
+    """
+    if url.get_backend_name() != "sqlite":
+        return create_engine(url, isolation_level="SERIALIZABLE")
+    if url.database and must_exist and not Path(url.database).is_file():
+        raise LedgerMissing(
+            f"there is no ledger at {url.database}: make one with `runout init`, or name it with --ledger"
+        )
+    options: dict[str, Any] = {} if url.database else {"poolclass": StaticPool}
+    engine = create_engine(url, module=pysqlite3.dbapi2, **options)
+    _set_up_sqlite(engine, read_only=read_only)
+    return engine
+
+
+def _set_up_sqlite(engine: Engine, *, read_only: bool) -> None:
+    @event.listens_for(engine, "connect")
+    def connect(dbapi: Any, _record: Any) -> None:
+        # The driver must not begin transactions by itself: it would begin deferred ones.
+        dbapi.isolation_level = None
+        fixed = pysqlite3.sqlite_version_info >= FIXED_SQLITE
+        journal_mode = "WAL" if fixed else "DELETE"
+        pragmas = [
+            f"busy_timeout={BUSY_TIMEOUT_MS}",
+            "foreign_keys=ON",
+            "trusted_schema=OFF",
+            "cell_size_check=ON",
+        ]
+        if read_only:
+            pragmas.append("query_only=ON")
+        else:
+            pragmas += [f"journal_mode={journal_mode}", f"synchronous={'FULL' if fixed else 'EXTRA'}"]
+        for pragma in pragmas:
+            dbapi.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def begin(conn: Connection) -> None:
+        reads = read_only or conn.get_execution_options().get("read_only")
+        conn.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+
+
+@contextmanager
+def storage_sentences(place: str) -> Iterator[None]:
+    """Turn database errors into sentences; the transaction is rolled back by whoever opened it.
+
+    Raises:
+        RefusedByRule: a constraint of the schema forbids the act.
+        LedgerBusy: another program kept the ledger locked.
+        StorageFailed: disk full, disk error, no such database server.
+        UsageError: the file is no ledger.
+    """
+    try:
+        yield
+    except IntegrityError as problem:
+        raise RefusedByRule(f"the ledger forbids this act: {_reason(problem)}") from problem
+    except DBAPIError as problem:
+        raise _storage_error(place, _reason(problem)) from problem
+    except (sqlite3.Error, pysqlite3.dbapi2.Error) as problem:
+        # Raised while a new connection is being set up, before SQLAlchemy wraps it.
+        raise _storage_error(place, str(problem)) from problem
+
+
+def _reason(problem: DBAPIError) -> str:
+    return str(problem.orig).strip().splitlines()[0] if problem.orig else str(problem)
+
+
+def _storage_error(place: str, reason: str) -> LedgerBusy | StorageFailed | UsageError:
+    low = reason.lower()
+    if "locked" in low or "busy" in low:
+        return LedgerBusy(
+            f"the ledger {place} is locked by another program: nothing was booked; try again when it is done"
+        )
+    if "not a database" in low or "no such table" in low:
+        return UsageError(f"{place} is not a ledger of this program: {reason}")
+    if "readonly" in low or "read-only" in low or "query_only" in low:
+        return StorageFailed(f"the ledger {place} may not be written here: nothing was booked ({reason})")
+    if "full" in low:
+        return StorageFailed(
+            f"the disk that holds {place} is full: nothing was booked; make room and scan again"
+        )
+    return StorageFailed(f"the ledger {place} cannot be used: nothing was booked ({reason})")

@@ -1,0 +1,91 @@
+"""Is this on hold? Each question is one query, because a packing line asks it before every match.
+
+A hold names things, or some strokes of a lot. A thing is held when it is named, when something it is made
+of or filled from is named, or when something in it is named.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, Row, bindparam, text
+
+from tracelink.station.facts import HoldNotice
+
+_OPEN = (
+    "SELECT h.code, h.cause, h.reason, i.subject FROM hold_item i JOIN hold h ON h.code = i.hold "
+    "WHERE h.lifted_seq IS NULL AND "
+)
+_FIRST = " ORDER BY h.seq LIMIT 1"
+
+_BY_CODE = text(
+    "SELECT code, cause, reason, cause AS subject FROM hold WHERE code = :code AND lifted_seq IS NULL"
+)
+_THINGS = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects' + _FIRST).bindparams(
+    bindparam("subjects", expanding=True)
+)
+_STROKES = text(
+    _OPEN + 'i.subject = :lot AND (i."first" IS NULL OR (i."first" <= :last AND i."last" >= :first))' + _FIRST
+)
+_SPINDLE = text(
+    _OPEN  # noqa: S608  constants only
+    + """(i.subject = :code OR (i.subject = (SELECT s.lot FROM spindle s WHERE s.code = :code)
+        AND (i."first" IS NULL OR EXISTS (SELECT 1 FROM movement m WHERE m.target = :code
+             AND m."first" <= i."last" AND m."last" >= i."first"))))"""
+    + _FIRST
+)
+# Every piece of SQL here is a constant of this module; values are bound.
+# Everything a carton is known to hold, by the name under which it could be held as a whole.
+_IN_CARTONS = """
+    SELECT sscc FROM these
+    UNION SELECT n.parent FROM nesting n JOIN these ON n.child = these.sscc WHERE n.closed_seq IS NULL
+    UNION SELECT k.lot FROM stock k JOIN these ON k.place = these.sscc WHERE k.quantity > 0
+    UNION SELECT p.lot FROM spool p JOIN these ON p.carton = these.sscc
+    UNION SELECT b.batch FROM carton_sleeve b JOIN these ON b.carton = these.sscc
+    UNION SELECT '(01)0' || s.gtin || '(21)' || s.number FROM numbered_sleeve s JOIN these ON s.carton = these.sscc
+"""
+_CARTON = text(
+    "WITH these AS (SELECT :sscc AS sscc) "  # noqa: S608  constants only
+    + _OPEN
+    + f'i."first" IS NULL AND i.subject IN ({_IN_CARTONS})'
+    + _FIRST
+)
+_PALLET = text(
+    "WITH these AS (SELECT n.child AS sscc FROM nesting n WHERE n.parent = :sscc AND n.closed_seq IS NULL) "
+    + _OPEN
+    + f'i."first" IS NULL AND (i.subject = :sscc OR i.subject IN ({_IN_CARTONS}))'
+    + _FIRST
+)
+
+
+def by_code(conn: Connection, code: str) -> HoldNotice | None:
+    """Return the hold with this code unless it is lifted."""
+    return _notice(conn.execute(_BY_CODE, {"code": code}).first())
+
+
+def on_things(conn: Connection, subjects: Sequence[str]) -> HoldNotice | None:
+    """Return an open hold that names one of `subjects` as a whole."""
+    return _notice(conn.execute(_THINGS, {"subjects": list(subjects)}).first())
+
+
+def on_strokes(conn: Connection, lot: str, first: int, last: int) -> HoldNotice | None:
+    """Return an open hold on the lot or on any of the strokes first ... last."""
+    return _notice(conn.execute(_STROKES, {"lot": lot, "first": first, "last": last}).first())
+
+
+def on_spindle(conn: Connection, code: str) -> HoldNotice | None:
+    """Return an open hold on a spindle, its lot, or strokes that were stacked on it."""
+    return _notice(conn.execute(_SPINDLE, {"code": code}).first())
+
+
+def on_carton(conn: Connection, sscc: str) -> HoldNotice | None:
+    """Return an open hold on a carton, its pallet, or a lot, sleeve batch or number in it."""
+    return _notice(conn.execute(_CARTON, {"sscc": sscc}).first())
+
+
+def on_pallet(conn: Connection, sscc: str) -> HoldNotice | None:
+    """Return an open hold on a pallet, a carton on it, or anything in those."""
+    return _notice(conn.execute(_PALLET, {"sscc": sscc}).first())
+
+
+def _notice(row: Row[*tuple[Any, ...]] | None) -> HoldNotice | None:
+    return None if row is None else HoldNotice(row.code, row.cause, row.reason, row.subject)

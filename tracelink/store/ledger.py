@@ -1,0 +1,123 @@
+"""A ledger: the one object that commands hold. Opens transactions, books scans, records acts."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine
+
+from tracelink.errors import UsageError
+from tracelink.ledger.chain import Head, verify_chain
+from tracelink.ledger.packs import RawScan
+from tracelink.station.outcome import Verdict
+from tracelink.store import journal
+from tracelink.store.booking import Booking
+from tracelink.store.engine import ledger_url, open_engine, storage_sentences
+from tracelink.store.schema import require_schema, upgrade
+
+
+def utc_now() -> str:
+    """Return the recording time: UTC, RFC 3339, whole seconds."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def local_now() -> str:
+    """Return the local time with its offset, RFC 3339, in milliseconds."""
+    return datetime.now().astimezone().isoformat(timespec="milliseconds")
+
+
+class Ledger:
+    """An open ledger."""
+
+    def __init__(self, place: str, engine: Engine, now: Callable[[], str] = utc_now) -> None:
+        """Hold an engine that has been set up; use `open` or `create`."""
+        self.place = place
+        self._engine = engine
+        self._now = now
+
+    @classmethod
+    def open(cls, place: str, *, read_only: bool = False, now: Callable[[], str] = utc_now) -> "Ledger":
+        """Open the ledger at a file path or database URL.
+
+        Args:
+            place: as given by --ledger.
+            read_only: refuse every write on the connections of this object.
+            now: the recording clock, UTC in whole seconds.
+
+        Raises:
+            LedgerMissing: there is none.
+            UsageError: it is no ledger, or an older one.
+            NewerJournal: it was made by a newer program.
+        """
+        with storage_sentences(place):
+            ledger = cls(place, open_engine(ledger_url(place), read_only=read_only), now)
+            with ledger.reading() as conn:
+                require_schema(conn, place)
+        return ledger
+
+    @classmethod
+    def create(cls, place: str, *, now: Callable[[], str] = utc_now) -> "Ledger":
+        """Make an empty ledger where there is none.
+
+        Raises:
+            UsageError: there is something at that place already, or no folder for it.
+        """
+        url = ledger_url(place)
+        if url.get_backend_name() == "sqlite" and url.database:
+            if Path(url.database).exists():
+                raise UsageError(f"{place} exists already; a ledger is never overwritten")
+            if not Path(url.database).resolve().parent.is_dir():
+                raise UsageError(f"the folder of {place} does not exist")
+        with storage_sentences(place):
+            engine = open_engine(url, must_exist=False)
+            upgrade(engine)
+        return cls(place, engine, now)
+
+    @contextmanager
+    def writing(self) -> Iterator[Booking]:
+        """Open a write transaction; it is committed at the end, or nothing of it is booked."""
+        with storage_sentences(self.place), self._engine.begin() as conn:
+            booking = Booking(conn, self._now)
+            yield booking
+            booking.keep()
+
+    @contextmanager
+    def writing_raw(self) -> Iterator[Connection]:
+        """Open a write transaction for maintenance such as a rebuild."""
+        with storage_sentences(self.place), self._engine.begin() as conn:
+            yield conn
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Open a transaction that only reads one consistent state."""
+        with storage_sentences(self.place), self._engine.connect() as opened:
+            conn = opened.execution_options(read_only=True)
+            with conn.begin():
+                yield conn
+
+    def scan(self, station: str, raw: str, at: str) -> Verdict:
+        """Book one live scan and return its verdict once it is durable."""
+        with self.writing() as booking:
+            number = booking.last_number(station) + 1
+            verdict = booking.book(station, RawScan(number, at, raw))
+        # Only here, after the commit, may anybody see it.
+        return verdict  # noqa: RET504
+
+    def head(self) -> Head:
+        """Return where the journal ends."""
+        with self.reading() as conn:
+            return journal.head(conn)
+
+    def verify(self) -> Head:
+        """Check the whole chain and return its head.
+
+        Raises:
+            BrokenChain: names the first entry that does not follow.
+        """
+        with self.reading() as conn:
+            return verify_chain(journal.rows(conn))
+
+    def close(self) -> None:
+        """Close all connections."""
+        self._engine.dispose()

@@ -1,0 +1,385 @@
+"""The ledger as stations see it: `station.facts.World`, answered from SQL.
+
+One `SqlWorld` lives for one transaction. What a plant file sets up (people, products, settings) cannot
+change inside it, so those answers are kept; everything that scans change is asked anew.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, Row, TextClause, text
+
+from tracelink.errors import InvalidFormat, UsageError
+from tracelink.identity.matrix import MatrixGrammar
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.identity.sscc import Sscc
+from tracelink.ledger.kinds.press import Mounted
+from tracelink.station import facts
+from tracelink.store import holds
+
+_Row = Row[*tuple[Any, ...]]
+
+_PERSON = text("SELECT name FROM person WHERE code = :code")
+_ROLES = text("SELECT role FROM person_role WHERE person = :code")
+_PRODUCT = text(
+    "SELECT p.*, (SELECT COUNT(*) FROM product_part q WHERE q.gtin = p.gtin) AS discs "
+    "FROM product p WHERE p.gtin = :gtin"
+)
+_PARTS = text(
+    "SELECT q.gtin, p.title, q.piece, q.total, q.matrix_a, q.matrix_b FROM product_part q "
+    "JOIN product p ON p.gtin = q.gtin WHERE q.gtin = :gtin ORDER BY q.piece"
+)
+_TOOL = text("SELECT code, what, side, matrix, status FROM tool WHERE code = :code")
+_LIFE = text(
+    'SELECT COALESCE(SUM("last" - "first" + 1), 0) FROM run_segment WHERE stamper_a = :code OR stamper_b = :code'
+)
+_MOUNTED_ON = text(
+    "SELECT l.press FROM lot l JOIN run_segment s ON s.lot = l.code WHERE l.status IN ('set up', 'running') "
+    'AND (s.stamper_a = :code OR s.stamper_b = :code) AND s."first" = '
+    '(SELECT MAX(t."first") FROM run_segment t WHERE t.lot = l.code)'
+)
+_MATERIAL = text("SELECT code, what, gtin, piece, side FROM material WHERE code = :code")
+_LOT = text("SELECT code, gtin, piece, status, decision, counter, press FROM lot WHERE code = :code")
+_SEGMENT = text('SELECT * FROM run_segment WHERE lot = :code ORDER BY "first" DESC LIMIT 1')
+_LAST_SPINDLE = text("SELECT code FROM spindle WHERE lot = :code ORDER BY seq DESC LIMIT 1")
+_LOT_ON = text("SELECT code FROM lot WHERE press = :press AND status IN ('set up', 'running')")
+_MOVED = text(
+    'SELECT "first", "last" FROM movement WHERE lot = :lot AND source = \'counter\' '
+    'AND "first" <= :last AND "last" >= :first ORDER BY "first"'
+)
+_SPINDLE = text(
+    "SELECT s.code, s.lot, s.at, l.gtin, l.piece, l.decision, "
+    "COALESCE((SELECT k.quantity FROM stock k WHERE k.place = s.code AND k.lot = s.lot), 0) "
+    "- (SELECT COUNT(*) FROM spool p WHERE p.spindle = s.code) AS remaining "
+    "FROM spindle s JOIN lot l ON l.code = s.lot WHERE s.code = :code"
+)
+_SPINDLE_WITH = text(
+    "SELECT target FROM movement WHERE lot = :lot AND source = 'counter' "
+    'AND "first" <= :stroke AND "last" >= :stroke'
+)
+_SAMPLE = text(
+    "SELECT s.code, s.lot, s.stroke, (SELECT j.seq FROM judgement j WHERE j.sample = s.code "
+    "AND j.corrected_by IS NULL) AS judged FROM sample s WHERE s.code = :code"
+)
+_SAMPLE_AT = text("SELECT code FROM sample WHERE lot = :lot AND stroke = :stroke")
+_BATCH = text("SELECT code, gtin, status, first_number, last_number FROM sleeve_batch WHERE code = :code")
+_NUMBER = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
+_NUMBER_SPOOLED = text(
+    "SELECT p.carton FROM spool p JOIN carton c ON c.sscc = p.carton "
+    "WHERE p.sleeve_number = :number AND c.gtin = :gtin"
+)
+_BLOCK = text(
+    "SELECT what FROM sscc_block WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
+)
+_CARTON = text(
+    "SELECT c.sscc, c.gtin, c.status, c.units, (SELECT n.parent FROM nesting n WHERE n.child = c.sscc "
+    "AND n.closed_seq IS NULL) AS pallet FROM carton c WHERE c.sscc = :sscc"
+)
+_CARTON_LOTS = text("SELECT lot FROM stock WHERE place = :sscc AND quantity > 0 ORDER BY lot")
+_PALLET = text(
+    "SELECT p.sscc, p.status, (SELECT COUNT(*) FROM nesting n WHERE n.parent = p.sscc "
+    "AND n.closed_seq IS NULL) AS cartons, (SELECT n.parent FROM nesting n WHERE n.child = p.sscc "
+    "AND n.closed_seq IS NULL) AS shipment FROM pallet p WHERE p.sscc = :sscc"
+)
+_PALLET_LOTS = text(
+    "SELECT DISTINCT k.lot FROM nesting n JOIN stock k ON k.place = n.child AND k.quantity > 0 "
+    "WHERE n.parent = :sscc AND n.closed_seq IS NULL ORDER BY k.lot"
+)
+_PALLET_GTINS = text(
+    "SELECT DISTINCT c.gtin FROM nesting n JOIN carton c ON c.sscc = n.child "
+    "WHERE n.parent = :sscc AND n.closed_seq IS NULL ORDER BY c.gtin"
+)
+_OPEN_PALLET = text("SELECT sscc FROM pallet WHERE station = :station AND status = 'open'")
+_ORDER = text("SELECT code, consignee, gtin FROM customer_order WHERE code = :code")
+_OPEN_SHIPMENT = text("SELECT code, order_code FROM shipment WHERE station = :station AND status = 'loading'")
+_PALLETS_IN = text(
+    "SELECT child FROM nesting WHERE parent = :shipment AND closed_seq IS NULL ORDER BY opened_seq"
+)
+_NEXT = {
+    "H": text("SELECT COUNT(*) FROM hold"),
+    "D": text("SELECT COUNT(*) FROM shipment"),
+}
+_KNOWN = text(
+    "SELECT 1 FROM tool WHERE code = :code UNION ALL SELECT 1 FROM lot WHERE code = :code "
+    "UNION ALL SELECT 1 FROM spindle WHERE code = :code UNION ALL SELECT 1 FROM sample WHERE code = :code "
+    "UNION ALL SELECT 1 FROM material WHERE code = :code UNION ALL SELECT 1 FROM sleeve_batch WHERE code = :code "
+    "UNION ALL SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
+    "UNION ALL SELECT 1 FROM shipment WHERE code = :code UNION ALL SELECT 1 FROM station WHERE code = :code LIMIT 1"
+)
+
+
+class SqlWorld:
+    """Answers the questions of stations inside one transaction."""
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+        self._kept: dict[tuple[str, str], Any] = {}
+
+    def _first(self, query: TextClause, **values: object) -> _Row | None:
+        return self._conn.execute(query, values).first()
+
+    def _scalars(self, query: TextClause, **values: object) -> list[Any]:
+        return list(self._conn.execute(query, values).scalars())
+
+    def person(self, code: str) -> facts.Person | None:
+        """Who has this badge."""
+        key = ("person", code)
+        if key not in self._kept:
+            row = self._first(_PERSON, code=code)
+            roles = frozenset(self._scalars(_ROLES, code=code))
+            self._kept[key] = None if row is None else facts.Person(code, row.name, roles)
+        found: facts.Person | None = self._kept[key]
+        return found
+
+    def product(self, gtin: str) -> facts.Product | None:
+        """The product of a GTIN-13."""
+        key = ("product", gtin)
+        if key not in self._kept:
+            row = self._first(_PRODUCT, gtin=gtin)
+            self._kept[key] = None if row is None else _product(row)
+        found: facts.Product | None = self._kept[key]
+        return found
+
+    def parts(self, gtin: str) -> Sequence[facts.PartFact]:
+        """The discs of a product in order."""
+        key = ("parts", gtin)
+        if key not in self._kept:
+            self._kept[key] = [facts.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})]
+        found: list[facts.PartFact] = self._kept[key]
+        return found
+
+    def matrix_grammar(self) -> MatrixGrammar:
+        """How this plant writes matrix numbers."""
+        row = self._first(text("SELECT matrix_pattern, matrix_example FROM plant"))
+        if row is None:
+            raise UsageError("this ledger has no plant: make one with `runout init`")
+        return MatrixGrammar(row.matrix_pattern, row.matrix_example)
+
+    def matrix_numbers(self) -> Sequence[str]:
+        """Every matrix number that a product names."""
+        return self._scalars(
+            text("SELECT matrix_a FROM product_part UNION SELECT matrix_b FROM product_part")
+        )
+
+    def tool(self, code: str) -> facts.Tool | None:
+        """A tool."""
+        row = self._first(_TOOL, code=code)
+        if row is None:
+            return None
+        life = int(self._scalars(_LIFE, code=code)[0])
+        return facts.Tool(row.code, row.what, row.side, row.matrix, row.status == "retired", life)
+
+    def tool_mounted_on(self, code: str) -> str | None:
+        """The press on which a lot runs with this stamper now."""
+        row = self._first(_MOUNTED_ON, code=code)
+        return None if row is None else str(row.press)
+
+    def material(self, code: str) -> facts.Material | None:
+        """A compound or label lot."""
+        row = self._first(_MATERIAL, code=code)
+        return None if row is None else facts.Material(*row)
+
+    def lot(self, code: str) -> facts.Lot | None:
+        """A lot."""
+        row = self._first(_LOT, code=code)
+        if row is None:
+            return None
+        segment = self._first(_SEGMENT, code=code)
+        last_spindle = self._first(_LAST_SPINDLE, code=code)
+        return facts.Lot(
+            code=row.code,
+            part=self._part(row.gtin, row.piece),
+            status=row.status,
+            decision=row.decision,
+            counter=row.counter,
+            press=row.press,
+            segment=None if segment is None else segment.first,
+            mounted=None if segment is None else _mounted(segment),
+            last_spindle=None if last_spindle is None else last_spindle.code,
+        )
+
+    def _part(self, gtin: str, piece: int) -> facts.PartFact:
+        return next(part for part in self.parts(gtin) if part.piece == piece)
+
+    def lot_on(self, press: str) -> facts.Lot | None:
+        """The lot set up or running on a press."""
+        row = self._first(_LOT_ON, press=press)
+        return None if row is None else self.lot(row.code)
+
+    def strokes_moved(self, lot: str, first: int, last: int) -> Sequence[tuple[int, int]]:
+        """Stroke ranges inside first ... last that have left the press counter already, in order."""
+        found = self._conn.execute(_MOVED, {"lot": lot, "first": first, "last": last})
+        return [(row.first, row.last) for row in found]
+
+    def spindle(self, code: str) -> facts.Spindle | None:
+        """A spindle with its discs."""
+        row = self._first(_SPINDLE, code=code)
+        if row is None:
+            return None
+        part = self._part(row.gtin, row.piece)
+        return facts.Spindle(row.code, row.lot, part, int(row.remaining), row.at, row.decision)
+
+    def spindle_with(self, lot: str, stroke: int) -> str | None:
+        """The spindle onto which this stroke was stacked."""
+        row = self._first(_SPINDLE_WITH, lot=lot, stroke=stroke)
+        return None if row is None else str(row.target)
+
+    def sample(self, code: str) -> facts.Sample | None:
+        """A sample."""
+        row = self._first(_SAMPLE, code=code)
+        return None if row is None else facts.Sample(*row)
+
+    def sample_at(self, lot: str, stroke: int) -> str | None:
+        """The tag of a sample drawn at this stroke before."""
+        row = self._first(_SAMPLE_AT, lot=lot, stroke=stroke)
+        return None if row is None else str(row.code)
+
+    def sleeve_batch(self, code: str) -> facts.SleeveBatch | None:
+        """A sleeve batch."""
+        row = self._first(_BATCH, code=code)
+        if row is None:
+            return None
+        product = self.product(row.gtin)
+        assert product is not None
+        superseded = row.status == "superseded"
+        return facts.SleeveBatch(row.code, product, superseded, row.first_number, row.last_number)
+
+    def number_use(self, gtin: str, number: str) -> facts.NumberUse | None:
+        """Whether and where a sleeve number was used, spooled scans included."""
+        for query in (_NUMBER, _NUMBER_SPOOLED):
+            row = self._first(query, gtin=gtin, number=number)
+            if row is not None:
+                return facts.NumberUse(row.carton)
+        return None
+
+    def sscc_issued_for(self, sscc: str) -> str | None:
+        """What the label was issued for: carton, pallet, or None if never issued here."""
+        prefix = self._company_prefix()
+        if sscc[1 : 1 + len(prefix)] != prefix:
+            return None
+        try:
+            serial = Sscc.parse(sscc).serial_reference(len(prefix))
+        except InvalidFormat:
+            return None
+        row = self._first(_BLOCK, extension=sscc[0], serial=serial)
+        return None if row is None else str(row.what)
+
+    def _company_prefix(self) -> str:
+        key = ("plant", "company_prefix")
+        if key not in self._kept:
+            self._kept[key] = self._scalars(text("SELECT company_prefix FROM plant"))[0]
+        return str(self._kept[key])
+
+    def carton(self, sscc: str) -> facts.Carton | None:
+        """A carton."""
+        row = self._first(_CARTON, sscc=sscc)
+        return None if row is None else facts.Carton(*row)
+
+    def carton_lots(self, sscc: str) -> Sequence[facts.Lot]:
+        """The lots with discs in a carton."""
+        return self._lots(self._scalars(_CARTON_LOTS, sscc=sscc))
+
+    def _lots(self, codes: Sequence[str]) -> list[facts.Lot]:
+        return [lot for lot in map(self.lot, codes) if lot is not None]
+
+    def pallet(self, sscc: str) -> facts.Pallet | None:
+        """A pallet."""
+        row = self._first(_PALLET, sscc=sscc)
+        return None if row is None else facts.Pallet(*row)
+
+    def pallet_lots(self, sscc: str) -> Sequence[facts.Lot]:
+        """The lots with discs on a pallet."""
+        return self._lots(self._scalars(_PALLET_LOTS, sscc=sscc))
+
+    def pallet_gtins(self, sscc: str) -> Sequence[str]:
+        """The products on a pallet."""
+        return self._scalars(_PALLET_GTINS, sscc=sscc)
+
+    def open_pallet(self, station: str) -> str | None:
+        """The pallet being built at a dock."""
+        row = self._first(_OPEN_PALLET, station=station)
+        return None if row is None else str(row.sscc)
+
+    def order(self, code: str) -> facts.Order | None:
+        """An order."""
+        row = self._first(_ORDER, code=code)
+        return None if row is None else facts.Order(*row)
+
+    def open_shipment(self, station: str) -> tuple[str, str] | None:
+        """The shipment being loaded at a dock, and its order."""
+        row = self._first(_OPEN_SHIPMENT, station=station)
+        return None if row is None else (row.code, row.order_code)
+
+    def pallets_in(self, shipment: str) -> Sequence[str]:
+        """The pallets on a vehicle."""
+        return self._scalars(_PALLETS_IN, shipment=shipment)
+
+    def open_hold(self, code: str) -> facts.HoldNotice | None:
+        """A hold that is not lifted, by its own code."""
+        return holds.by_code(self._conn, code)
+
+    def hold_on(self, *subjects: str) -> facts.HoldNotice | None:
+        """An open hold that names one of these things as a whole."""
+        return holds.on_things(self._conn, subjects)
+
+    def hold_on_strokes(self, lot: str, first: int, last: int) -> facts.HoldNotice | None:
+        """An open hold on the lot or on some of these strokes."""
+        return holds.on_strokes(self._conn, lot, first, last)
+
+    def hold_on_spindle(self, code: str) -> facts.HoldNotice | None:
+        """An open hold on a spindle, its lot, or strokes stacked on it."""
+        return holds.on_spindle(self._conn, code)
+
+    def hold_on_carton(self, sscc: str) -> facts.HoldNotice | None:
+        """An open hold on a carton, its pallet, or anything known to be in it."""
+        return holds.on_carton(self._conn, sscc)
+
+    def hold_on_pallet(self, sscc: str) -> facts.HoldNotice | None:
+        """An open hold on a pallet or anything known to be on it."""
+        return holds.on_pallet(self._conn, sscc)
+
+    def is_known(self, code: str) -> bool:
+        """Whether the ledger knows this code as any kind of thing."""
+        if code.startswith("(01)0"):
+            gtin, _, number = code[5:].partition("(21)")
+            return self.number_use(gtin, number) is not None
+        return self._first(_KNOWN, code=code) is not None
+
+    def next_code(self, letter: str) -> str:
+        """A new plant code of a kind that the ledger hands out itself: H hold, D shipment."""
+        count = int(self._scalars(_NEXT[letter])[0])
+        return PlantCode.build(CodeKind(letter), count + 1).text
+
+    def setting(self, name: str) -> int:
+        """A limit or trade number of this plant."""
+        key = ("setting", name)
+        if key not in self._kept:
+            row = self._first(text("SELECT value FROM setting WHERE name = :name"), name=name)
+            if row is None:
+                raise UsageError(f"this ledger has no setting {name!r}")
+            self._kept[key] = row.value
+        return int(self._kept[key])
+
+
+def _product(row: _Row) -> facts.Product:
+    return facts.Product(
+        gtin=row.gtin,
+        catalogue_number=row.catalogue_number,
+        title=row.title,
+        numbered=bool(row.numbered),
+        carton_size=row.carton_size,
+        discs=row.discs,
+    )
+
+
+def _mounted(row: _Row) -> Mounted:
+    return Mounted(
+        row.press,
+        row.stamper_a,
+        row.stamper_b,
+        row.life_a,
+        row.life_b,
+        row.compound,
+        row.label_a,
+        row.label_b,
+    )
