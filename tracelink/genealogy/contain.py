@@ -14,7 +14,7 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.bounds import Bound, LotBounds
 from tracelink.genealogy.closure import Axis, Closure, closure_of
 from tracelink.genealogy.direct import DIRECT_KINDS, contain_directly
-from tracelink.genealogy.evidence import tested_on
+from tracelink.genealogy.evidence import judged_on
 from tracelink.genealogy.facts import STAMPER, JudgementFact
 from tracelink.genealogy.gaps import gaps_of
 from tracelink.genealogy.holdings import StrokeHoldings, Whereabouts, groups_of, places_of
@@ -63,7 +63,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
     judgements = _judgements(records, closure) if evidence is None else list(evidence)
     read_as, reasons = _reading(closure, shape)
     narrowed = [
-        narrow(axis, read_as, tested_on(axis, judgements, defect), _window(records, axis, window))
+        narrow(axis, read_as, judged_on(axis, judgements, defect), _window(records, axis, window))
         for axis in closure.axes
     ]
     tiers = _tiers(closure.axes, narrowed)

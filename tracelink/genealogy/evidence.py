@@ -11,7 +11,7 @@ from tracelink.genealogy.strokes import StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
-class Tested:
+class Judged:
     """One judged disc on an axis."""
 
     position: int
@@ -42,17 +42,17 @@ def counts_as(judgement: JudgementFact, defect: str | None) -> bool | None:
     return None
 
 
-def tested_on(axis: Axis, judgements: Iterable[JudgementFact], defect: str | None) -> list[Tested]:
+def judged_on(axis: Axis, judgements: Iterable[JudgementFact], defect: str | None) -> list[Judged]:
     """The judgements that speak about an axis, by position.
 
     Where one disc was judged both good and bad, both are returned; `narrow` lets the bad one count.
     """
-    found: list[Tested] = []
+    found: list[Judged] = []
     for judgement in judgements:
         good = counts_as(judgement, defect)
         position = axis.position(judgement.lot, judgement.stroke)
         if good is not None and position is not None:
-            found.append(Tested(position, good, judgement))
+            found.append(Judged(position, good, judgement))
     return sorted(found, key=lambda tested: (tested.position, tested.judgement.seq))
 
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
+from tracelink.errors import UsageError
 from tracelink.genealogy.evidence import counts_as
 from tracelink.genealogy.facts import STAMPER, ToolFact
 from tracelink.genealogy.kinds import node_of
@@ -54,11 +56,15 @@ def level(records: Records, stamper: str, defect: str | None = None) -> Levels:
 
     Raises:
         UnknownCode: no record names the stamper.
+        UsageError: the code is something else.
     """
-    node_of(records, stamper)
+    kind = node_of(records, stamper).kind
+    if kind != STAMPER:
+        raise UsageError(f"levels are compared from a stamper: expected a stamper, found {kind} {stamper}")
     verdicts: dict[str, str] = {}
     levels: list[Level] = []
-    for tool in _line_of(records, stamper):
+    for tool in _line_of(records, stamper) or [ToolFact(stamper, STAMPER, None, "", "", "")]:
+        # The stand-in is for a stamper that run segments name and no tool record describes.
         stampers = _stampers_below(records, tool)
         for code in stampers:
             if code not in verdicts:
@@ -113,8 +119,8 @@ def _level(tool: ToolFact, stampers: Iterable[str], verdicts: dict[str, str]) ->
 
 
 def _sentence(stamper: str, levels: list[Level]) -> str:
-    own = levels[0] if levels else None
-    if own is None or not (own.bad or own.mixed):
+    own = levels[0]
+    if not (own.bad or own.mixed):
         return f"No disc of stamper {stamper} was judged bad, so there is no fault to place."
     if own.mixed:
         return (
@@ -122,12 +128,14 @@ def _sentence(stamper: str, levels: list[Level]) -> str:
             f"to a tool it was grown from."
         )
     reached, seen = own, {stamper}
-    for above in levels[1:]:
+    for below, above in pairwise(levels):
         others_bad = [code for code in above.bad if code not in seen]
         others_good = [code for code in (*above.good, *above.mixed) if code not in seen]
         seen |= {*above.bad, *above.good, *above.mixed, *above.untested}
         if others_good:
-            return _bounded(reached, above, others_good, others_bad)
+            if others_bad:
+                return _disagreeing(above, others_good, others_bad)
+            return _bounded(reached, below, above, others_good)
         if others_bad:
             reached = above
     if reached is own:
@@ -141,17 +149,21 @@ def _sentence(stamper: str, levels: list[Level]) -> str:
     )
 
 
-def _bounded(reached: Level, above: Level, good: list[str], bad: list[str]) -> str:
+def _bounded(reached: Level, below: Level, above: Level, good: list[str]) -> str:
     limit = f"{above.kind} {above.code}"
-    if bad:
-        return (
-            f"Below {limit} stampers {_listed(bad)} are bad too, but {_listed(good)} made good discs: the evidence does "
-            f"not agree on one level; a fault that {limit} got between two growings would look like this."
-            f"{_untested(above)}"
-        )
+    up_to = "" if below is reached else f" or to a tool up to {below.kind} {below.code}"
     return (
-        f"Stampers {_listed(good)} below {limit} made good discs: the evidence points to {reached.kind} {reached.code} or "
-        f"a tool between it and {limit}, not to {limit}.{_untested(above)}"
+        f"Stampers below {limit} made good discs ({_listed(good)}): the evidence points to {reached.kind} "
+        f"{reached.code}{up_to}, not to {limit}.{_untested(above)}"
+    )
+
+
+def _disagreeing(above: Level, good: list[str], bad: list[str]) -> str:
+    limit = f"{above.kind} {above.code}"
+    return (
+        f"Of the other stampers below {limit}, some made bad discs only ({_listed(bad)}) and some made good ones "
+        f"({_listed(good)}): the evidence does not agree on one level. A fault that {limit} got between two growings "
+        f"would look like this.{_untested(above)}"
     )
 
 

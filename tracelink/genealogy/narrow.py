@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from tracelink.genealogy.closure import Axis
-from tracelink.genealogy.evidence import Tested, brackets, pass_by_chance
+from tracelink.genealogy.evidence import Judged, brackets, pass_by_chance
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 
@@ -43,7 +43,7 @@ class Narrowed:
     """Sentences on judgements that do not agree with the shape or with each other."""
 
 
-def narrow(axis: Axis, shape: Shape, tested: Sequence[Tested], window: StrokeSet = NO_STROKES) -> Narrowed:
+def narrow(axis: Axis, shape: Shape, tested: Sequence[Judged], window: StrokeSet = NO_STROKES) -> Narrowed:
     """Divide an axis by the judged discs on it.
 
     Args:
@@ -63,7 +63,7 @@ def narrow(axis: Axis, shape: Shape, tested: Sequence[Tested], window: StrokeSet
 class _Case:
     """An axis with its judged discs sorted out: where good and bad meet on one disc, bad counts."""
 
-    def __init__(self, axis: Axis, tested: Sequence[Tested], window: StrokeSet) -> None:
+    def __init__(self, axis: Axis, tested: Sequence[Judged], window: StrokeSet) -> None:
         self.axis = axis
         self.all = axis.positions
         self.window = window
@@ -86,7 +86,7 @@ class _Case:
     def up_to(self, position: int) -> StrokeSet:
         return self.all & StrokeSet.between(1, position) if position >= 1 else NO_STROKES
 
-    def at(self, tested: Tested) -> str:
+    def at(self, tested: Judged) -> str:
         return f"{tested} at stroke {tested.position} of {self.axis.kind} {self.axis.code}"
 
     def single_bads(self) -> Part:
