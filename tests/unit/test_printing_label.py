@@ -291,6 +291,14 @@ def test_a_line_is_black_and_where_it_is_said(tmp_path):
     assert box == (59, 236 - 180, 59 + 472, 236 - 180 + 6)
 
 
+def test_parts_may_touch_but_not_by_a_dot_cover(tmp_path):
+    """The symbol's lowest row of dots is number 142: it begins at row 24 and is 119 high."""
+    line = "[[line]]\nat = [5, {}]\nwidth = 40\nheight = 0.5"
+    plain(tmp_path, line.format(143 * 25.4 / 300))
+    with pytest.raises(UsageError, match="cover each other"):
+        plain(tmp_path, line.format(142 * 25.4 / 300))
+
+
 def test_only_a_text_that_may_be_shortened_is(tmp_path):
     text = '[[text]]\ntext = "A very long title {code}"\nat = [2, 15]\nwidth = 30\nletter = 3\n'
     with pytest.raises(UsageError, match="does not fit into 1 line"):
