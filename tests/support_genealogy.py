@@ -2,7 +2,16 @@
 
 import itertools
 
-from tracelink.genealogy.facts import COUNTER, SCRAP, MovementFact
+from tracelink.genealogy.facts import (
+    COUNTER,
+    SCRAP,
+    JudgementFact,
+    LotFact,
+    MovementFact,
+    SegmentFact,
+    ToolFact,
+)
+from tracelink.genealogy.memory import MemoryRecords
 
 AT = "2031-03-04T10:00:00+01:00"
 
@@ -70,7 +79,9 @@ def one_stage_floor(rng, lot="L1"):
         if rng.random() < 0.25:
             floor.read(source, rng.choice(["S1", "S2"]))
         else:
-            floor.pick(source, rng.choice(["C1", "C2", SCRAP]), rng.randint(1, (1 + len(floor.at(source))) // 2))
+            floor.pick(
+                source, rng.choice(["C1", "C2", SCRAP]), rng.randint(1, (1 + len(floor.at(source))) // 2)
+            )
     return floor
 
 
@@ -123,3 +134,39 @@ def extremes(states, places, proven, suspects):
         min(sum(disc in proven for disc in discs) for discs in inside),
         max(sum(disc in suspects for disc in discs) for discs in inside),
     )
+
+
+def single_stamper_plant(rng):
+    """Two lots pressed in part with stamper T1, mounted twice, and a hidden stroke at which it broke.
+
+    Returns:
+        Records with judgements that agree with the onset, the lots' floors, and T1's life: (lot, stroke) pairs in
+        the order it made them.
+    """
+    floors = {lot: one_stage_floor(rng, lot) for lot in ("L1", "L2")}
+    cuts = {lot: rng.randint(1, floor.discs) for lot, floor in floors.items()}
+    life = [("L1", stroke) for stroke in range(1, cuts["L1"] + 1)]
+    life += [("L2", stroke) for stroke in range(cuts["L2"], floors["L2"].discs + 1)]
+    made = cuts["L1"]
+    records = MemoryRecords(
+        tools=[
+            ToolFact("T1", "stamper", None, "M1", "A", ""),
+            ToolFact("T2", "stamper", None, "M1", "A", ""),
+        ],
+        lots=[LotFact(lot, "9520000012342", 1, "Low Tide", "W1", f.discs, "") for lot, f in floors.items()],
+        segments=[
+            SegmentFact("L1", 1, made, "W1", "T1", "T9", 0, 0, "C1", "E1", "E2", 1),
+            SegmentFact("L1", made + 1, floors["L1"].discs, "W1", "T2", "T9", 0, 0, "C1", "E1", "E2", 2),
+            SegmentFact("L2", 1, cuts["L2"] - 1, "W1", "T2", "T9", 50, 0, "C1", "E1", "E2", 3),
+            SegmentFact("L2", cuts["L2"], floors["L2"].discs, "W1", "T1", "T9", made, 0, "C1", "E1", "E2", 4),
+        ],
+        movements=[move for floor in floors.values() for move in floor.movements],
+    )
+    onset = rng.randint(1, len(life) + 1)
+    for position in rng.sample(range(1, len(life) + 1), rng.randint(0, min(3, len(life)))):
+        lot, stroke = life[position - 1]
+        good = position < onset
+        records.judgements.append(
+            JudgementFact(f"S{position}", lot, stroke, good, None if good else "scratch", 100 + position)
+        )
+    return records, floors, life

@@ -7,12 +7,12 @@ import itertools
 import random
 
 import pytest
-from support_genealogy import assignments, extremes, one_stage_floor, wild_floor
+from support_genealogy import assignments, extremes, one_stage_floor, single_stamper_plant, wild_floor
 
 from tracelink.genealogy.bounds import LotBounds
+from tracelink.genealogy.contain import Shape, bounds_of, contain
 from tracelink.genealogy.replay import replay
 from tracelink.genealogy.strokes import StrokeSet
-
 
 PLANTS = 700
 """Plants per block; eight blocks take some six seconds."""
@@ -70,3 +70,63 @@ def test_bounds_of_any_history_hold_and_are_exact_where_called_tight(block):
                 assert (bound.least, bound.most) == (least, most), (floor.movements, places)
     # The claim would be empty if hardly anything were called tight.
     assert tight > total / 2
+
+
+def _onsets(records, life):
+    """The onsets that agree with every judgement, one past the end meaning that T1 has not broken yet."""
+    position = {disc: at for at, disc in enumerate(life, 1)}
+    for onset in range(1, len(life) + 2):
+        if all(
+            judgement.good == (position[judgement.lot, judgement.stroke] < onset)
+            for judgement in records.judgements
+        ):
+            yield set(life[onset - 1 :])
+
+
+def _affected(states, bad, lot, places):
+    inside = [[(lot, disc) for disc, place in enumerate(state, 1) if place in places] for state in states]
+    return [sum(disc in bad for disc in discs) for discs in inside]
+
+
+@pytest.mark.parametrize("block", range(2))
+def test_a_whole_containment_equals_all_onsets_times_all_assignments(block):
+    """Tiers by enumerating every onset that fits the judgements, bounds by every onset and every assignment."""
+    rng = random.Random(3000 + block)
+    for _ in range(PLANTS):
+        records, floors, life = single_stamper_plant(rng)
+        scope = contain(records, "T1", Shape.FROM_ONSET)
+        scenarios = list(_onsets(records, life))
+        everywhere, somewhere = set.intersection(*scenarios), set.union(*scenarios)
+        expected = {
+            "proven": everywhere,
+            "possible": somewhere - everywhere,
+            "cleared": set(life) - somewhere,
+        }
+        for name, discs in expected.items():
+            assert discs == {
+                (tier.lot, stroke) for tier in scope.tiers if tier.name == name for stroke in tier.strokes
+            }
+        _compare_places(scope, floors, scenarios)
+
+
+def _compare_places(scope, floors, scenarios):
+    followed = {held.lot for held in scope.containers}
+    states = {lot: assignments(floor.discs, floor.movements) for lot, floor in floors.items()}
+    for held in scope.containers:
+        counts = [
+            count for bad in scenarios for count in _affected(states[held.lot], bad, held.lot, {held.code})
+        ]
+        assert (held.least, held.most) == (min(counts), max(counts))
+        assert held.tight
+    codes = sorted({held.code for held in scope.containers})
+    for pair in itertools.combinations(codes, 2):
+        bound = bounds_of(scope, pair)
+        # The lots do not exchange discs, so for one onset their extremes add.
+        sums = [
+            [pick(_affected(states[lot], bad, lot, set(pair))) for lot in followed for pick in (min, max)]
+            for bad in scenarios
+        ]
+        assert bound.least == min(sum(one[::2]) for one in sums)
+        assert bound.most == max(sum(one[1::2]) for one in sums)
+    total = scope.places[-1]
+    assert sum(place.pieces for place in scope.places[:-1]) == total.pieces
