@@ -17,7 +17,10 @@ AT = "2031-03-04T10:00:00+01:00"
 
 
 class Floor:
-    """A plant floor where every disc is followed by hand; writes the movements down as a plant would."""
+    """A plant floor where every disc is followed by hand; writes the movements down as a plant would.
+
+    `truth` has for each movement the discs that really went, which the movement itself may not say.
+    """
 
     def __init__(self, rng, lot, discs):
         self.rng = rng
@@ -25,6 +28,7 @@ class Floor:
         self.discs = discs
         self.where = dict.fromkeys(range(1, discs + 1), COUNTER)
         self.movements = []
+        self.truth = []
 
     def at(self, place):
         return [disc for disc, here in self.where.items() if here == place]
@@ -36,6 +40,7 @@ class Floor:
         for disc in discs:
             assert self.where[disc] == source
             self.where[disc] = target
+        self.truth.append(frozenset(discs))
         seq = len(self.movements) + 1
         self.movements.append(MovementFact(seq, 0, self.lot, len(discs), source, target, first, last, AT))
 

@@ -144,13 +144,12 @@ def _tiers(axes: Sequence[Axis], narrowed: Sequence[Narrowed]) -> list[Tier]:
     found: list[Tier] = []
     taken: dict[str, StrokeSet] = {}
     for name in (TierName.PROVEN, TierName.POSSIBLE, TierName.CLEARED):
-        stronger = dict(taken)
         for axis, result in zip(axes, narrowed, strict=True):
             for part in result.parts:
                 if part.tier is not name:
                     continue
                 for lot, strokes in axis.lots(part.positions):
-                    own = strokes - stronger.get(lot, NO_STROKES)
+                    own = strokes - taken.get(lot, NO_STROKES)
                     if own:
                         found.append(Tier(name, lot, own, part.reason))
                         taken[lot] = taken.get(lot, NO_STROKES) | own

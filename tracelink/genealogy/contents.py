@@ -53,12 +53,19 @@ class Pool:
     """The discs of the pool; if it is derived or stray, the discs that may be in it."""
     count: int
     """Number of discs; the shares add up to it."""
+    place: str
+    """Where it was made."""
     made_of: Lump | None = None
     """The mixture it was made of, if derived; its own discs were then not known one by one."""
     stray: bool = False
     """True for discs that were booked out of a place that did not have them: any disc of the lot."""
     pinned: StrokeSet = NO_STROKES
     """Strokes that were in a derived pool and were later read one by one; not in `count` any more."""
+    read: list[tuple[int, StrokeSet]] = field(default_factory=list)
+    """(number of the passage, strokes) of discs that were read after they had left `place`, or may have: they do
+    not count any more, but earlier passages may have carried them."""
+    came_back: bool = False
+    """True once a share of it was moved back to `place`."""
     loose: bool = False
     """True if the records say more about these discs than the counts used here."""
 
@@ -76,6 +83,8 @@ class Passage:
     """The recorded movement."""
     lump: Lump
     """What went."""
+    number: int
+    """Its position among the passages of the lot, from 0."""
 
 
 @dataclass(slots=True)
@@ -105,6 +114,10 @@ class History:
     def may_have_passed(self, passage: Passage) -> StrokeSet:
         """Every stroke that may have moved with a passage, within the range it was recorded with."""
         found = self.strokes_in(passage.lump)
+        for pool in passage.lump.shares:
+            for number, strokes in self.pools[pool].read:
+                if number > passage.number:
+                    found |= strokes
         move = passage.movement
         if move.first is not None and move.last is not None:
             found &= StrokeSet.between(move.first, move.last)

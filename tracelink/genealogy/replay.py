@@ -59,7 +59,9 @@ class _Follower:
         taken, left = self._take(move, here)
         self._put(move.source, left)
         self._put(move.target, self._history.at.get(move.target, NOTHING) + taken)
-        self._history.passages.append(Passage(move, taken))
+        for number in taken.shares:
+            self._pools[number].came_back |= move.target == self._pools[number].place
+        self._history.passages.append(Passage(move, taken, len(self._history.passages)))
         self._out.setdefault(move.source, []).append(move.seq)
         self._in.setdefault(move.target, []).append(move.seq)
 
@@ -80,7 +82,7 @@ class _Follower:
         if len(named) < move.quantity:
             self._conflict(move, f"names only the {len(named)} strokes {named}")
             taken, left = self._take_named(move, here, named)
-            return taken + self._stray(move.quantity - len(named)), left
+            return taken + self._stray(move.quantity - len(named), move.source), left
         return self._take_some_of(move, here, named)
 
     def _take_named(self, move: MovementFact, here: Lump, named: StrokeSet) -> tuple[Lump, Lump]:
@@ -88,7 +90,7 @@ class _Follower:
         sought = named - here.exact
         rest = Lump(here.exact - named, here.shares)
         if self._is_ambiguous(rest, sought):
-            rest = self._merged(rest)
+            rest = self._merged(rest, move.source)
         shares = dict(rest.shares)
         for number in rest.shares:
             pool = self._pools[number]
@@ -99,6 +101,8 @@ class _Follower:
             shares[number] -= len(found)
             pool.count -= len(found)
             pool.strokes -= found
+            if move.source != pool.place or pool.came_back:
+                pool.read.append((len(self._history.passages), found))
             if not pool.known:
                 pool.pinned |= found
                 pool.loose = True
@@ -130,7 +134,7 @@ class _Follower:
             apart = {number: count for number, count in here.shares.items() if number not in meeting}
             return self._take_some(move, within, Lump(here.exact - named, apart))
         # The range cuts through a pool. The counts kept here cannot say so; the bounds stay valid without it.
-        merged = self._merged(here)
+        merged = self._merged(here, move.source)
         self._pools[next(iter(merged.shares))].loose = True
         return self._take_some(move, merged, NOTHING)
 
@@ -139,25 +143,25 @@ class _Follower:
         short = move.quantity - within.count
         if short > 0:
             self._conflict(move, f"only {within.count} can be there")
-            return within + self._stray(short), apart
+            return within + self._stray(short, move.source), apart
         if short == 0:
             # Everything went, so nothing was left to chance: strokes that were known stay known.
             return within, apart
-        merged = self._merged(within)
+        merged = self._merged(within, move.source)
         (number,) = merged.shares
         rest = Lump(NO_STROKES, {number: merged.count - move.quantity})
         return Lump(NO_STROKES, {number: move.quantity}), rest + apart
 
-    def _merged(self, lump: Lump) -> Lump:
-        """The same discs as a share of one single pool."""
+    def _merged(self, lump: Lump, place: str) -> Lump:
+        """The same discs as a share of one single pool; `place` is where they are."""
         if not lump.exact and len(lump.shares) == 1:
             return lump
         strokes = self._history.strokes_in(lump)
-        pool = Pool(strokes, lump.count, made_of=lump if lump.shares else None)
+        pool = Pool(strokes, lump.count, place, made_of=lump if lump.shares else None)
         return self._share_of(pool)
 
-    def _stray(self, count: int) -> Lump:
-        return self._share_of(Pool(self._history.pressed, count, stray=True))
+    def _stray(self, count: int, place: str) -> Lump:
+        return self._share_of(Pool(self._history.pressed, count, place, stray=True))
 
     def _share_of(self, pool: Pool) -> Lump:
         self._pools.append(pool)

@@ -26,7 +26,7 @@ class Tier:
     lot: str
     """The lot."""
     strokes: StrokeSet
-    """The strokes; no stroke of a lot is in two tiers of different names."""
+    """The strokes; no stroke of a lot is in two tiers."""
     reason: str
     """Why, as a clause without a full stop."""
 
