@@ -1,0 +1,100 @@
+"""Text on its way to a reader: nothing scanned may act on a terminal, a browser or a spreadsheet.
+
+Scanned text is whatever a reader was shown. A control character could move the cursor of a terminal, an
+override of writing direction could make one code look like another, and XML allows neither. So all of them are
+shown by their number, reversibly, wherever a report prints text.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+_HIDDEN = frozenset({"Cc", "Cf", "Cs", "Cn", "Zl", "Zp"})
+"""Unicode categories without a visible form of their own: control, format, surrogate, unassigned, separators."""
+
+_NARROW_SPACE = "\u202f"
+
+
+def visible(text: str) -> str:
+    r"""Show what cannot be seen: `\x1d` for a group separator, `\u202e` for a reversed writing direction.
+
+    A backslash is doubled, so that the text can be got back without doubt.
+
+    Args:
+        text: any text, also with lone surrogates.
+
+    Returns:
+        Text of printable characters and spaces only.
+    """
+    if text.isascii() and text.isprintable() and "\\" not in text:
+        return text
+    return "".join(_shown(character) for character in text)
+
+
+def _shown(character: str) -> str:
+    if character == "\\":
+        return "\\\\"
+    if unicodedata.category(character) not in _HIDDEN:
+        return character
+    number = ord(character)
+    if number < 0x100:
+        return f"\\x{number:02x}"
+    return f"\\u{number:04x}" if number < 0x10000 else f"\\U{number:08x}"
+
+
+def grouped(number: int) -> str:
+    """A count for a printed page, in groups of three: `12 345`.
+
+    Source: ISO 80000-1, numbers: groups are set apart by a small space and by no sign, which one reader would
+    take for a decimal sign.
+    """
+    return f"{number:,}".replace(",", _NARROW_SPACE).replace("-", "−")
+
+
+def signed(number: int) -> str:
+    """A difference, always with its sign: `+3`, `−3`, `±0`."""
+    return "±0" if number == 0 else ("+" if number > 0 else "") + grouped(number)
+
+
+def counted(number: int, noun: str, plural: str | None = None) -> str:
+    """A count with its unit: `1 disc`, `25 discs`."""
+    return f"{grouped(number)} {noun if number == 1 else plural or noun + 's'}"
+
+
+def percent(chance: float | None) -> str:
+    """A chance for a reader; never rounded to nothing or to certainty.
+
+    Args:
+        chance: 0 to 1, or None if it is not known.
+    """
+    if chance is None:
+        return "unknown"
+    if 0 < chance < 0.01:
+        return "< 1 %"
+    if 0.99 < chance < 1:
+        return "> 99 %"
+    return f"{chance:.0%}".replace("%", " %")
+
+
+def can_draw(encoding: str | None, characters: str) -> bool:
+    """Whether a stream of that encoding can print the characters; None counts as ASCII."""
+    try:
+        characters.encode(encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+def imprint(head: tuple[int, str], at: str, *, whole: bool = False) -> str:
+    """The line that says how far the records went: every picture and page carries it.
+
+    Args:
+        head: last journal sequence and its hash in hexadecimal.
+        at: when it was printed, RFC 3339 with offset.
+        whole: print the hash in full instead of its first 16 characters.
+    """
+    seq, digest = head
+    shown = digest if whole or len(digest) <= 16 else f"{digest[:16]}…"
+    return (
+        f"Records up to entry {grouped(seq)}, journal head {visible(shown) or 'none'}. Printed {visible(at)}."
+    )
