@@ -235,6 +235,14 @@ def test_a_sleeve_batch_touches_its_cartons_and_a_pallet_also_what_was_taken_off
     assert {one.code for one in contain(plant(), "D1", Shape.INTERMITTENT).containers} == {C1, C2, C3}
 
 
+def test_nestings_that_run_in_a_circle_end():
+    records = plant()
+    records.nests.append(NestFact("D1", P1, 60, None))
+    scope = contain(records, P1, Shape.INTERMITTENT)
+    assert {one.code for one in scope.containers} == {C1, C2, C3}
+    assert contain(records, "T5", Shape.WHOLE_LIFE).containers[-1].parents == (P1, "D1", P1)
+
+
 def test_discs_that_left_a_carton_are_named():
     records = plant()
     records.movements.append(move(80, "L3", 2, C4, "K9"))

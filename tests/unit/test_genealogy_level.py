@@ -87,6 +87,14 @@ def test_disagreeing_relatives_are_reported_as_such():
     )
 
 
+def test_a_relative_that_made_good_and_bad_discs_speaks_against_an_inherited_fault():
+    found = asked(BAD_T4, BAD_T5, judged("S8", "L1", 420, True))
+    assert found.levels[1].mixed == ("T5",)
+    assert found.sentence == (
+        "Stampers below mother T3 made good discs (T5): the evidence points to stamper T4, not to mother T3."
+    )
+
+
 def test_a_stamper_without_a_tool_record_is_still_judged():
     plant = small_plant()
     plant.tools = [tool for tool in plant.tools if tool.code != "T4"]

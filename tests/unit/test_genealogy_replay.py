@@ -148,6 +148,30 @@ def test_discs_read_out_of_a_mixture_count_in_its_bounds():
     assert not bound(history, "C1", proven=SUSPECT).tight
 
 
+def test_a_disc_read_in_a_carton_came_by_the_earlier_picks_and_is_in_no_later_one():
+    history = follow(
+        STACKED,
+        move(2, "L1", 10, "K1", "C1"),
+        move(3, "L1", 1, "C1", "S1", 5, 5),
+        move(4, "L1", 10, "K1", "C2"),
+    )
+    into = {one.movement.seq: history.may_have_passed(one) for one in history.passages}
+    assert 5 in into[2]
+    assert into[4] == StrokeSet.between(1, 50) - StrokeSet.between(5, 5)
+
+
+def test_a_later_read_narrows_a_mixture_made_before_it():
+    history = follow(
+        STACKED,
+        move(2, "L1", 10, "K1", "C1"),
+        move(3, "L1", 50, "counter", "K1", 51, 100),
+        move(4, "L1", 20, "K1", "C2"),
+        move(5, "L1", 1, "C1", "S1", 5, 5),
+    )
+    # Stroke 5 was in the first carton, so it was not left on the spindle when the second was filled.
+    assert history.strokes_in(history.at["C2"]) == StrokeSet.between(1, 100) - StrokeSet.between(5, 5)
+
+
 def test_bounds_of_different_lots_add_and_certain_outweighs_unknown():
     unknown, certain = Bound(5, 0, 2, None, tight=False), Bound(3, 1, 1, 1.0, tight=True)
     half = Bound(2, 0, 1, 0.5, tight=True)

@@ -98,6 +98,13 @@ def test_an_emptied_spindle_starts_anew():
     assert by_lot == {"L2": "151-200", "L3": "1-50"}
 
 
+def test_forward_from_a_spindle_does_not_name_what_stayed_at_the_counter():
+    plant = small_plant()
+    plant.movements.append(move(70, "L2", 50, "counter", "K5", 101, 160))
+    assert "counter L2" not in codes(trace_forward(plant, "K5"))
+    assert "counter L2" in codes(trace_forward(plant, "L2"))
+
+
 def test_a_stamper_that_is_set_up_and_has_pressed_nothing_is_shown_so():
     plant = small_plant()
     plant.segments.append(SegmentFact("L3", 51, 50, "W2", "T5", "T9", 100, 850, "M2", "E1", "E2", 80))
