@@ -1,2 +1,72 @@
+"""The command `runout`: words in, words out. One module a work area, imported only when its command runs."""
+
+import os
+import sys
+
+import click
+
+from tracelink.cli.lazy import LazyGroup
+from tracelink.errors import LedgerError
+
+_COMMANDS = {
+    "init": ("setup:init", "Make a ledger from a plant file."),
+    "plan": ("setup:plan", "Add products, lots, materials, orders from a plant file."),
+    "tool": ("stations:tool", "Tool room station: register, grow, retire."),
+    "press": ("stations:press", "Press station: set up, start, stack, change, stop."),
+    "lab": ("stations:lab", "Lab station: sample, judge, measure, release, hold."),
+    "line": ("stations:line", "Packing line station: disc against sleeve."),
+    "dock": ("stations:dock", "Dock station: pallets and shipments."),
+    "replay": ("replay:replay", "Book recorded scans of stations."),
+    "trace": ("trace:trace", "What a thing was made of, and where it went."),
+    "contain": ("contain:contain", "What one bad thing touched, in tiers and bounds."),
+    "hold": ("hold:hold", "List the holds."),
+    "findings": ("findings:findings", "List what stations refused, and why."),
+    "label": ("label:label", "Draw a label, or read one from a picture."),
+    "audit": ("audit:audit", "Verify the journal and the tables."),
+    "rebuild": ("audit:rebuild", "Make the tables anew from the journal."),
+    "demo": ("demo:demo", "Play the demo plant and tell its story."),
+}
+
+
+@click.group(
+    cls=LazyGroup,
+    lazy={name: (f"tracelink.cli.{place}", text) for name, (place, text) in _COMMANDS.items()},
+    context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "RUNOUT"},
+    epilog="Try: runout demo demo-plant      Exit codes: 0 fine, 1 findings, 2 wrong usage, "
+    "3 ledger does not verify, 4 refused by a rule.",
+)
+@click.option(
+    "--ledger",
+    metavar="PATH-or-URL",
+    default="runout.db",
+    show_default=True,
+    help="The ledger; RUNOUT_LEDGER in the environment does the same.",
+)
+@click.version_option(package_name="runout", prog_name="runout")
+@click.pass_context
+def cli(ctx: click.Context, ledger: str) -> None:
+    """Traceability and reconciliation ledger for a plant that presses records.
+
+    The tool reports; a named, authorised person decides.
+    """
+    ctx.obj = ledger
+
+
 def main() -> None:
-    raise SystemExit(0)
+    """Run the command line; errors become one sentence and an exit code."""
+    try:
+        status = cli(standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("Stopped by hand. What was booked before is booked; nothing is half booked.", err=True)
+        sys.exit(130)
+    except click.ClickException as problem:
+        problem.show()
+        sys.exit(problem.exit_code)
+    except LedgerError as problem:
+        click.echo(f"runout: {problem}", err=True)
+        sys.exit(problem.exit_code)
+    except BrokenPipeError:
+        # The reader of our output left, as `head` does. Python would complain again when it flushes.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    sys.exit(status if isinstance(status, int) else 0)

@@ -131,7 +131,7 @@ def _usable(found: Spindle, scene: Scene) -> None:
         raise Refused("spindle-empty", f"Spindle {found.code} is empty by the records.", subject=found.code)
     rest = scene.world.setting("rest_minutes")
     rested = (instant(scene.at) - instant(found.at)).total_seconds() / 60
-    if rested < rest:
+    if 0 < rest > rested:
         raise Refused(
             "not-rested",
             f"Spindle {found.code} was stacked {int(rested)} minutes ago; discs rest {rest} minutes before sleeving.",

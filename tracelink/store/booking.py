@@ -7,7 +7,7 @@ transaction, so a scan is never booked twice and a stopped replay goes on where 
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -20,7 +20,7 @@ from tracelink.station import machine
 from tracelink.station.outcome import Act, Decision, Spooled, Verdict
 from tracelink.store import journal
 from tracelink.store.tables import spool, station
-from tracelink.store.world import SqlWorld
+from tracelink.store.world import Known, SqlWorld
 
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
@@ -45,16 +45,37 @@ class _OpenDesk:
     desk: machine.Desk
 
 
+@dataclass(slots=True)
+class Memory:
+    """What an open ledger remembers between transactions, because it cannot have changed."""
+
+    known: Known = field(default_factory=dict)
+    desks: dict[str, tuple[str, machine.Desk]] = field(default_factory=dict)
+    """Station -> the stored text of its desk, and the desk read from exactly that text."""
+
+
 class Booking:
     """Books scans of any station inside one write transaction."""
 
-    def __init__(self, conn: Connection, now: Callable[[], str]) -> None:
-        """Args: conn: inside a write transaction; now: the recording time, UTC in whole seconds."""
+    def __init__(self, conn: Connection, now: Callable[[], str], memory: Memory) -> None:
+        """Hold a connection inside a write transaction.
+
+        Args:
+            conn: the connection.
+            now: the recording time, UTC in whole seconds.
+            memory: of the ledger that opened the transaction.
+        """
         self._conn = conn
         self._now = now
-        self._world = SqlWorld(conn)
+        self._memory = memory
+        self._world = SqlWorld(conn, memory.known)
         self._desks: dict[str, _OpenDesk] = {}
         self._head: Head | None = None
+
+    @property
+    def connection(self) -> Connection:
+        """The connection of the transaction, for reading what it is about to change."""
+        return self._conn
 
     def last_number(self, code: str) -> int:
         """Return the number of the last scan booked at a station; 0 if there was none."""
@@ -96,6 +117,7 @@ class Booking:
         """Write the desks back; call once before the transaction is committed."""
         for code, opened in self._desks.items():
             text = machine.write_desk(opened.desk)
+            self._memory.desks[code] = (text, opened.desk)
             self._conn.execute(_KEEP, {"key": code, "number": opened.last_number, "text": text})
 
     def _open(self, code: str) -> _OpenDesk:
@@ -103,8 +125,14 @@ class Booking:
             row = self._conn.execute(_DESK, {"code": code}).first()
             if row is None:
                 raise UsageError(f"station {code} is not known to this ledger")
-            self._desks[code] = _OpenDesk(row.area, row.last_number, machine.read_desk(row.area, row.desk))
+            self._desks[code] = _OpenDesk(row.area, row.last_number, self._desk(code, row.area, row.desk))
         return self._desks[code]
+
+    def _desk(self, code: str, area: str, text: str) -> machine.Desk:
+        remembered = self._memory.desks.get(code)
+        if remembered is not None and remembered[0] == text:
+            return remembered[1]
+        return machine.read_desk(area, text)
 
     def _write(self, code: str, opened: _OpenDesk, scan: RawScan, decision: Decision) -> None:
         if decision.acts:

@@ -87,7 +87,10 @@ def _set_up_sqlite(engine: Engine, *, read_only: bool) -> None:
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
         reads = read_only or conn.get_execution_options().get("read_only")
-        conn.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+        # Straight to the driver: this runs before every scan, and needs nothing of the layers between.
+        raw = conn.connection.driver_connection
+        assert raw is not None
+        raw.execute("BEGIN" if reads else "BEGIN IMMEDIATE")
 
 
 @contextmanager

@@ -44,13 +44,13 @@ _IN_CARTONS = """
     UNION SELECT '(01)0' || s.gtin || '(21)' || s.number FROM numbered_sleeve s JOIN these ON s.carton = these.sscc
 """
 _CARTON = text(
-    "WITH these AS (SELECT :sscc AS sscc) "  # noqa: S608  constants only
+    "WITH these AS (SELECT :sscc AS sscc) "
     + _OPEN
     + f'i."first" IS NULL AND i.subject IN ({_IN_CARTONS})'
     + _FIRST
 )
 _PALLET = text(
-    "WITH these AS (SELECT n.child AS sscc FROM nesting n WHERE n.parent = :sscc AND n.closed_seq IS NULL) "
+    "WITH these AS (SELECT n.child AS sscc FROM nesting n WHERE n.parent = :sscc AND n.closed_seq IS NULL) "  # noqa: S608
     + _OPEN
     + f'i."first" IS NULL AND (i.subject = :sscc OR i.subject IN ({_IN_CARTONS}))'
     + _FIRST

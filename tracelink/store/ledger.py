@@ -12,7 +12,7 @@ from tracelink.ledger.chain import Head, verify_chain
 from tracelink.ledger.packs import RawScan
 from tracelink.station.outcome import Verdict
 from tracelink.store import journal
-from tracelink.store.booking import Booking
+from tracelink.store.booking import Booking, Memory
 from tracelink.store.engine import ledger_url, open_engine, storage_sentences
 from tracelink.store.schema import require_schema, upgrade
 
@@ -35,6 +35,7 @@ class Ledger:
         self.place = place
         self._engine = engine
         self._now = now
+        self._memory = Memory()
 
     @classmethod
     def open(cls, place: str, *, read_only: bool = False, now: Callable[[], str] = utc_now) -> "Ledger":
@@ -78,12 +79,12 @@ class Ledger:
     def writing(self) -> Iterator[Booking]:
         """Open a write transaction; it is committed at the end, or nothing of it is booked."""
         with storage_sentences(self.place), self._engine.begin() as conn:
-            booking = Booking(conn, self._now)
+            booking = Booking(conn, self._now, self._memory)
             yield booking
             booking.keep()
 
     @contextmanager
-    def writing_raw(self) -> Iterator[Connection]:
+    def maintaining(self) -> Iterator[Connection]:
         """Open a write transaction for maintenance such as a rebuild."""
         with storage_sentences(self.place), self._engine.begin() as conn:
             yield conn

@@ -1,10 +1,11 @@
 """The ledger as stations see it: `station.facts.World`, answered from SQL.
 
-One `SqlWorld` lives for one transaction. What a plant file sets up (people, products, settings) cannot
-change inside it, so those answers are kept; everything that scans change is asked anew.
+One `SqlWorld` lives for one transaction. People, products and settings are written once and never changed,
+so what was found of them is kept in `Known`, which may outlive the transaction; everything that scans change
+is asked anew, and so is whatever was not found.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Row, TextClause, text
@@ -99,6 +100,7 @@ _NEXT = {
     "H": text("SELECT COUNT(*) FROM hold"),
     "D": text("SELECT COUNT(*) FROM shipment"),
 }
+_SETTING = text("SELECT value FROM setting WHERE name = :name")
 _KNOWN = text(
     "SELECT 1 FROM tool WHERE code = :code UNION ALL SELECT 1 FROM lot WHERE code = :code "
     "UNION ALL SELECT 1 FROM spindle WHERE code = :code UNION ALL SELECT 1 FROM sample WHERE code = :code "
@@ -108,12 +110,25 @@ _KNOWN = text(
 )
 
 
+Known = dict[tuple[str, str], Any]
+"""Facts that never change once they are written, by kind and code."""
+
+
 class SqlWorld:
     """Answers the questions of stations inside one transaction."""
 
-    def __init__(self, conn: Connection) -> None:
+    def __init__(self, conn: Connection, known: Known | None = None) -> None:
         self._conn = conn
-        self._kept: dict[tuple[str, str], Any] = {}
+        self._known: Known = {} if known is None else known
+
+    def _keep(self, kind: str, code: str, find: Callable[[], Any]) -> Any:
+        key = (kind, code)
+        found = self._known.get(key)
+        if found is None:
+            found = find()
+            if found is not None:
+                self._known[key] = found
+        return found
 
     def _first(self, query: TextClause, **values: object) -> _Row | None:
         return self._conn.execute(query, values).first()
@@ -123,30 +138,30 @@ class SqlWorld:
 
     def person(self, code: str) -> facts.Person | None:
         """Who has this badge."""
-        key = ("person", code)
-        if key not in self._kept:
-            row = self._first(_PERSON, code=code)
-            roles = frozenset(self._scalars(_ROLES, code=code))
-            self._kept[key] = None if row is None else facts.Person(code, row.name, roles)
-        found: facts.Person | None = self._kept[key]
+        found: facts.Person | None = self._keep("person", code, lambda: self._find_person(code))
         return found
+
+    def _find_person(self, code: str) -> facts.Person | None:
+        row = self._first(_PERSON, code=code)
+        roles = frozenset(self._scalars(_ROLES, code=code))
+        return None if row is None else facts.Person(code, row.name, roles)
 
     def product(self, gtin: str) -> facts.Product | None:
         """The product of a GTIN-13."""
-        key = ("product", gtin)
-        if key not in self._kept:
-            row = self._first(_PRODUCT, gtin=gtin)
-            self._kept[key] = None if row is None else _product(row)
-        found: facts.Product | None = self._kept[key]
+        found: facts.Product | None = self._keep("product", gtin, lambda: self._find_product(gtin))
         return found
+
+    def _find_product(self, gtin: str) -> facts.Product | None:
+        row = self._first(_PRODUCT, gtin=gtin)
+        return None if row is None else _product(row)
 
     def parts(self, gtin: str) -> Sequence[facts.PartFact]:
         """The discs of a product in order."""
-        key = ("parts", gtin)
-        if key not in self._kept:
-            self._kept[key] = [facts.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})]
-        found: list[facts.PartFact] = self._kept[key]
-        return found
+        found: list[facts.PartFact] | None = self._keep("parts", gtin, lambda: self._find_parts(gtin))
+        return found or []
+
+    def _find_parts(self, gtin: str) -> list[facts.PartFact] | None:
+        return [facts.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})] or None
 
     def matrix_grammar(self) -> MatrixGrammar:
         """How this plant writes matrix numbers."""
@@ -265,10 +280,8 @@ class SqlWorld:
         return None if row is None else str(row.what)
 
     def _company_prefix(self) -> str:
-        key = ("plant", "company_prefix")
-        if key not in self._kept:
-            self._kept[key] = self._scalars(text("SELECT company_prefix FROM plant"))[0]
-        return str(self._kept[key])
+        query = text("SELECT company_prefix FROM plant")
+        return str(self._keep("plant", "company_prefix", lambda: self._scalars(query)[0]))
 
     def carton(self, sscc: str) -> facts.Carton | None:
         """A carton."""
@@ -352,13 +365,10 @@ class SqlWorld:
 
     def setting(self, name: str) -> int:
         """A limit or trade number of this plant."""
-        key = ("setting", name)
-        if key not in self._kept:
-            row = self._first(text("SELECT value FROM setting WHERE name = :name"), name=name)
-            if row is None:
-                raise UsageError(f"this ledger has no setting {name!r}")
-            self._kept[key] = row.value
-        return int(self._kept[key])
+        found = self._keep("setting", name, lambda: self._first(_SETTING, name=name))
+        if found is None:
+            raise UsageError(f"this ledger has no setting {name!r}")
+        return int(found.value)
 
 
 def _product(row: _Row) -> facts.Product:

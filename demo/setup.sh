@@ -1,0 +1,48 @@
+# Shared by demo/run.sh and tests/run.sh: a virtual environment with the program, and the zbar library.
+# Sourced, not run; the caller stands in the checkout.
+
+VENV="$PWD/.venv"
+
+say() { echo "== $*"; }
+
+find_python() {
+    for name in python3.14 python3.13 python3.12 python3.11 python3; do
+        if command -v "$name" >/dev/null 2>&1 &&
+            "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
+            command -v "$name"
+            return
+        fi
+    done
+    echo "Python 3.11 or later is needed and was not found. Install it: apt-get install python3 python3-venv" >&2
+    exit 2
+}
+
+# $1 is the shared library as the loader names it, $2 the Debian package that has it.
+need_library() {
+    if "$PYTHON" -c "import ctypes.util, sys; sys.exit(ctypes.util.find_library('$1') is None)"; then
+        return
+    fi
+    say "Installing $2 (a library that reads bar codes)"
+    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
+        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$2"
+        return
+    fi
+    echo "The library $2 is missing and may not be installed from here. Run this once, then try again:" >&2
+    echo "    sudo apt-get install $2" >&2
+    exit 2
+}
+
+# $1 is what to install, such as '.' or '.[dev]'.
+set_up() {
+    PYTHON="$(find_python)"
+    need_library zbar libzbar0
+    if ! "$VENV/bin/python" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
+        say "Making a virtual environment in .venv"
+        if ! "$PYTHON" -m venv --clear "$VENV"; then
+            echo "The venv module is missing. Run this once, then try again: sudo apt-get install python3-venv" >&2
+            exit 2
+        fi
+    fi
+    say "Installing the program and what it needs"
+    "$VENV/bin/python" -m pip install --quiet --disable-pip-version-check -e "$1"
+}

@@ -1,0 +1,15 @@
+#!/bin/sh
+# Sets up everything a fresh Debian or Ubuntu machine with Python 3.11 or later needs, then runs every check:
+# style, types, tests. Can be run again at any time.
+set -eu
+cd "$(dirname "$0")/.."
+. demo/setup.sh
+set_up '.[dev]'
+
+echo "== Style"
+"$VENV/bin/ruff" check .
+"$VENV/bin/ruff" format --check .
+echo "== Types"
+"$VENV/bin/mypy"
+echo "== Tests"
+"$VENV/bin/python" -m pytest -q -n 2 "$@"

@@ -1,0 +1,182 @@
+"""`runout contain`: what one bad thing touched, in tiers and bounds, and the holds that follow."""
+
+import json
+import re
+from pathlib import Path
+
+import click
+
+from tracelink.cli.codes import resolve
+from tracelink.cli.options import format_option
+from tracelink.cli.trace import write_text
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.genealogy.contain import Scope, Shape, holds_for, shipped_with
+from tracelink.genealogy.contain import contain as scope_of
+from tracelink.genealogy.facts import JudgementFact
+from tracelink.identity.plantcode import PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.report.scope_text import CONTAINER_COLUMNS, container_rows, scope_text
+from tracelink.report.tables import render
+from tracelink.store.booking import Booking
+from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.records import SqlRecords
+from tracelink.store.world import SqlWorld
+
+_EVIDENCE = re.compile(r"(?P<lot>[A-Z0-9]+):(?P<stroke>[0-9]{1,9})=(?P<word>good|bad)(:(?P<defect>.{1,60}))?")
+_WINDOW = re.compile(r"([0-9]{1,9})-([0-9]{1,9})")
+
+
+@click.command(
+    epilog="Example: runout contain T000004H --shape from-onset --hold --by P000001H --reason 'repeating scratch'"
+)
+@click.argument("code")
+@click.option(
+    "--shape",
+    type=click.Choice([shape.value for shape in Shape]),
+    required=True,
+    help="How the fault runs along the life of the cause.",
+)
+@click.option(
+    "--evidence",
+    "extra",
+    metavar="LOT:STROKE=good|bad[:DEFECT]",
+    multiple=True,
+    help="A judged disc that the lab has not recorded; may be given several times.",
+)
+@click.option("--defect", metavar="NAME", help="Count a sample as bad only for this defect.")
+@click.option("--window", metavar="FIRST-LAST", help="For --shape window: strokes, or entries for a press.")
+@click.option("--hold", "place_holds", is_flag=True, help="Place the holds that follow from the scope.")
+@click.option("--by", metavar="BADGE", help="With --hold: the authorised person.")
+@click.option("--reason", metavar="TEXT", help="With --hold: why.")
+@format_option
+@click.option("--html", metavar="FILE", help="Write the scope as a page that opens anywhere.")
+@click.pass_context
+def contain(
+    ctx: click.Context,
+    code: str,
+    shape: str,
+    extra: tuple[str, ...],
+    defect: str | None,
+    window: str | None,
+    place_holds: bool,
+    by: str | None,
+    reason: str | None,
+    fmt: str,
+    html: str | None,
+) -> None:
+    r"""Scope one cause: every disc it may have touched, how sure, and where each is now.
+
+    CODE is a tool of any level, a press, a compound or label lot, a lot, spindle, carton, pallet, shipment or
+    sleeve batch. Judged samples narrow the scope along the life of the cause; what they do not show stays
+    possible, and unknown never counts as cleared.
+
+    \b
+    Shapes: from-onset    damage, there from some stroke on
+            whole-life    made wrong
+            window        something that happened between two points
+            intermittent  comes and goes
+    Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds were refused.
+    """
+    if place_holds and not (by and reason):
+        raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
+    ledger = Ledger.open(ctx.obj, read_only=not place_holds)
+    if place_holds:
+        # Scope and holds in one write transaction: nothing can be packed or shipped in between.
+        with ledger.writing() as booking:
+            scope = _scope(SqlRecords(booking.connection), code, shape, extra, defect, window)
+            placed = _hold(booking, scope, str(by), str(reason))
+    else:
+        with ledger.reading() as conn:
+            scope = _scope(SqlRecords(conn), code, shape, extra, defect, window)
+        placed = None
+    click.echo(_printed(scope, fmt), nl=False)
+    if placed is not None:
+        click.echo(placed, err=True)
+    if html is not None:
+        _write_page(ledger, scope, Path(html))
+    ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)
+
+
+def _scope(
+    records: SqlRecords, code: str, shape: str, extra: tuple[str, ...], defect: str | None, window: str | None
+) -> Scope:
+    root = resolve(records, code)
+    between = None
+    if window is not None:
+        match = _WINDOW.fullmatch(window)
+        if match is None:
+            raise UsageError(f"--window {window!r}: expected FIRST-LAST, such as 400-520")
+        between = (int(match[1]), int(match[2]))
+    recorded = scope_of(records, root, Shape(shape), None, between, defect)
+    if not extra:
+        return recorded
+    judged = [_evidence(records, text) for text in extra]
+    lots = sorted({tier.lot for tier in recorded.tiers} | set(recorded.co_affected))
+    for fact in judged:
+        if fact.lot not in lots:
+            raise UsageError(
+                f"--evidence: lot {fact.lot} was not touched by {root}; it touched {', '.join(lots) or 'none'}"
+            )
+    known = [fact for lot in lots for fact in records.judgements_of(lot)]
+    return scope_of(records, root, Shape(shape), [*known, *judged], between, defect)
+
+
+def _evidence(records: SqlRecords, text: str) -> JudgementFact:
+    match = _EVIDENCE.fullmatch(text)
+    if match is None:
+        raise UsageError(f"--evidence {text!r}: expected LOT:STROKE=good or LOT:STROKE=bad[:DEFECT]")
+    lot_code = PlantCode.parse(match["lot"]).text
+    stroke = int(match["stroke"])
+    lot = records.lot(lot_code)
+    if lot is None:
+        raise UsageError(f"--evidence: lot {lot_code} is not known to the ledger")
+    if not 1 <= stroke <= lot.pressed:
+        raise UsageError(
+            f"--evidence: lot {lot_code} has strokes 1 to {lot.pressed}; there is no disc {stroke}"
+        )
+    good = match["word"] == "good"
+    if good and match["defect"]:
+        raise UsageError(f"--evidence {text!r}: a good disc has no defect")
+    return JudgementFact("not recorded", lot_code, stroke, good, match["defect"], records.head()[0])
+
+
+def _hold(booking: Booking, scope: Scope, by: str, reason: str) -> str:
+    world = SqlWorld(booking.connection)
+    badge = PlantCode.parse(by).text
+    person = world.person(badge)
+    if person is None or "quality" not in person.roles:
+        who = f"badge {badge}" if person is None else person.name
+        raise RefusedByRule(f"{who} may not place holds: that needs the role quality")
+    items = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
+    if not items:
+        return "Nothing to hold."
+    hold = world.next_code("H")
+    stamp = Stamp(local_now(), utc_now(), person=badge)
+    booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
+    gone = len(shipped_with(scope))
+    left = (
+        f" {gone} containers have left the plant and cannot be held: write to their consignees."
+        if gone
+        else ""
+    )
+    return f"Hold {hold} placed on {len(items)} things by {person.name}.{left}"
+
+
+def _printed(scope: Scope, fmt: str) -> str:
+    if fmt == "json":
+        data = scope.to_json()
+        data["holds"] = [
+            {"subject": item.subject, "first": item.first, "last": item.last} for item in holds_for(scope)
+        ]
+        return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+    if fmt == "csv":
+        return render(container_rows(scope), CONTAINER_COLUMNS, fmt)
+    return scope_text(scope)
+
+
+def _write_page(ledger: Ledger, scope: Scope, file: Path) -> None:
+    from tracelink.report.page import scope_page  # noqa: PLC0415  made only when asked for
+
+    with ledger.reading() as conn:
+        write_text(file, scope_page(SqlRecords(conn), scope, at=local_now()))

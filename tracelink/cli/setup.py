@@ -1,0 +1,63 @@
+"""`runout init` and `runout plan`: what a ledger must know before the first scan."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tracelink.errors import UsageError
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.plantfile import read_plant_file
+from tracelink.store.booking import Booking
+from tracelink.store.ledger import Ledger, local_now, utc_now
+
+
+@click.command(epilog="Example: runout init --plant demo/out/plant.toml")
+@click.option("--plant", "plant_file", required=True, metavar="FILE", help="The plant file (TOML).")
+@click.pass_obj
+def init(place: str, plant_file: str) -> None:
+    """Make a new ledger from a plant file.
+
+    The file names the plant, its people, stations, products, lots, materials, sleeves, label numbers and
+    orders. A ledger that exists is never overwritten.
+    """
+    bodies = list(read_plant_file(_parsed(plant_file), new_ledger=True))
+    ledger = Ledger.create(place)
+    with ledger.writing() as booking:
+        _record(booking, bodies)
+    head = ledger.head()
+    click.echo(f"Ledger {place} is ready: {head.seq} entries. Head {head.hash}")
+    click.echo("Keep that head elsewhere: with it anybody can show later that the journal was not rewritten.")
+
+
+@click.command(epilog="Example: runout plan new-orders.toml")
+@click.argument("plant_file", metavar="FILE")
+@click.pass_obj
+def plan(place: str, plant_file: str) -> None:
+    """Add products, lots, materials, sleeves, label numbers, people or orders from FILE.
+
+    All of the file is taken, or nothing of it.
+    """
+    bodies = list(read_plant_file(_parsed(plant_file), new_ledger=False))
+    with Ledger.open(place).writing() as booking:
+        _record(booking, bodies)
+    click.echo(f"{len(bodies)} entries added.")
+
+
+def _record(booking: Booking, bodies: list[Any]) -> None:
+    for body in bodies:
+        booking.record(body, Stamp(local_now(), utc_now()))
+
+
+def _parsed(file: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(Path(file).read_text(encoding="utf-8"))
+    except UnicodeDecodeError as problem:
+        raise UsageError(
+            f"plant file {file} is not UTF-8 text: byte {problem.start} cannot be read"
+        ) from None
+    except OSError as problem:
+        raise UsageError(f"plant file {file} cannot be read: {problem.strerror}") from None
+    except tomllib.TOMLDecodeError as problem:
+        raise UsageError(f"plant file {file} is not TOML: {problem}") from None

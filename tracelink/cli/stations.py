@@ -1,0 +1,114 @@
+"""`runout tool|press|lab|line|dock`: a live station on standard input, as a keyboard-wedge scanner drives it."""
+
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import click
+from sqlalchemy import text
+
+from tracelink.cli import screen
+from tracelink.devices import wedge
+from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
+from tracelink.station.outcome import Verdict, Word
+from tracelink.store.ledger import Ledger, local_now
+
+_HELP = {
+    "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",
+    "press": "Press: SETUP, START, STACK, SCRAP, CHANGE, STOP.",
+    "lab": "Lab and quality: SAMPLE, GOOD, BAD, REJUDGE, MEASURE, RELEASE, OVERRULE, REJECT, HOLD, LIFT.",
+    "line": "Packing line: CLEAR, then sleeve batch, spindle, carton, then disc and sleeve; CLOSE, REJECT, NOREAD, STOP.",
+    "dock": "Dock: PALLET, CLOSE, ACCEPT, SHIP, DEPART; cartons and pallets by their SSCC.",
+}
+
+
+def _station_command(area: str) -> click.Command:
+    @click.command(
+        name=area,
+        help=f"""Run a live station: one scan a line on standard input, a verdict for each.
+
+        {_HELP[area]}
+
+        Scanners must send the AIM symbology identifier (such as ]C1) before each code. What a person keys
+        begins with # for a number and with " for a text.
+        """,
+        epilog=f"Example: runout {area} < scans.txt      Exit codes: 0 fine, 1 something was stopped.",
+    )
+    @click.option("--station", metavar="CODE", help="Which station this is; needed if there are several.")
+    @click.option(
+        "--separator",
+        metavar="TEXT",
+        help="What the scanner sends for the GS1 separator (byte 29) if it cannot send that, such as ~.",
+    )
+    @click.option(
+        "--image",
+        "images",
+        metavar="FILE",
+        multiple=True,
+        help="Read labels from this PNG or JPEG instead of standard input; may be given several times.",
+    )
+    @click.argument("more_images", metavar="[FILE]...", nargs=-1)
+    @click.pass_context
+    def command(
+        ctx: click.Context,
+        station: str | None,
+        separator: str | None,
+        images: tuple[str, ...],
+        more_images: tuple[str, ...],
+    ) -> None:
+        if more_images and not images:
+            raise UsageError("files are read with --image: expected --image FILE, found FILE alone")
+        ledger = Ledger.open(ctx.obj)
+        code = _station(ledger, area, station)
+        files = [Path(file) for file in (*images, *more_images)]
+        scans = _image_lines(files) if files else wedge.lines(sys.stdin.buffer, separator)
+        if sys.stdout.isatty() and not files:
+            click.echo(f"Station {code} is ready. Scan your badge. End with ctrl-D.")
+        ctx.exit(1 if run(ledger, code, scans) else 0)
+
+    return command
+
+
+def _image_lines(files: Iterable[Path]) -> Iterator[str]:
+    from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
+
+    for file in files:
+        yield from read_image(file)
+
+
+def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
+    """Book `scans` one by one at a station and show each verdict; return how many were stopped."""
+    stopped = 0
+    for raw in scans:
+        verdict = _booked(ledger, code, raw)
+        screen.show(verdict, sys.stdout)
+        stopped += verdict.word is Word.STOP
+    return stopped
+
+
+def _booked(ledger: Ledger, code: str, raw: str) -> Verdict:
+    try:
+        return ledger.scan(code, raw, local_now())
+    except (LedgerBusy, StorageFailed, RefusedByRule) as problem:
+        # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
+        return Verdict(Word.STOP, f"Not booked: {problem}.", finding="not-booked")
+
+
+def _station(ledger: Ledger, area: str, wanted: str | None) -> str:
+    query = text("SELECT code, name FROM station WHERE area = :area ORDER BY code")
+    with ledger.reading() as conn:
+        known = {row.code: row.name for row in conn.execute(query, {"area": area})}
+    if wanted is None and len(known) == 1:
+        return str(next(iter(known)))
+    if wanted in known:
+        return str(wanted)
+    listed = ", ".join(f"{code} ({name})" for code, name in known.items()) or "none"
+    found = "no --station was given" if wanted is None else f"{wanted} is not one of them"
+    raise UsageError(f"which {area} station is this? Known: {listed}; {found}")
+
+
+tool = _station_command("tool")
+press = _station_command("press")
+lab = _station_command("lab")
+line = _station_command("line")
+dock = _station_command("dock")

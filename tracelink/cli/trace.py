@@ -1,0 +1,101 @@
+"""`runout trace`: what a thing was made of, and where it went."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tracelink.cli.codes import resolve
+from tracelink.cli.options import format_option
+from tracelink.errors import UsageError
+from tracelink.genealogy.tree import Tree
+from tracelink.genealogy.walk import trace_back, trace_forward
+from tracelink.report.tables import Column, render
+from tracelink.report.tree_text import TREE_COLUMNS, tree_rows, tree_text
+from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.records import SqlRecords
+
+
+@click.command(
+    epilog="Example: runout trace K0001422 --back      runout trace T000004H --forward --svg tree.svg"
+)
+@click.argument("code")
+@click.option("--back", "direction", flag_value="back", help="Only what it was made of.")
+@click.option("--forward", "direction", flag_value="forward", help="Only where it went.")
+@format_option
+@click.option("--svg", metavar="FILE", help="Write the family tree as a picture as well.")
+@click.option("--html", metavar="FILE", help="For a lot: write its genealogy as a page that opens anywhere.")
+@click.pass_obj
+def trace(place: str, code: str, direction: str | None, fmt: str, svg: str | None, html: str | None) -> None:
+    """Show the genealogy of CODE: back to the master, forward to the shipments.
+
+    CODE is a tool, lot, spindle card, sample, compound or label lot, press, sleeve batch, carton or pallet
+    (SSCC), shipment, a numbered sleeve as (01)GTIN(21)number, or a raw scan of any of these.
+    """
+    with Ledger.open(place, read_only=True).reading() as conn:
+        records = SqlRecords(conn)
+        root = resolve(records, code)
+        trees = {
+            name: walk(records, root)
+            for name, walk in (("back", trace_back), ("forward", trace_forward))
+            if direction in (None, name)
+        }
+        if svg is not None:
+            _write_svg(records, trees, Path(svg))
+        if html is not None:
+            _write_page(records, root, Path(html))
+        head = records.head()
+    click.echo(_printed(root, trees, head, fmt), nl=False)
+
+
+def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str) -> str:
+    if fmt == "json":
+        data: dict[str, Any] = {"code": root, "head": {"seq": head[0], "hash": head[1]}}
+        for name, tree in trees.items():
+            data[name] = {
+                "nodes": [{"kind": node.kind, "code": node.code, **dict(node.facts)} for node in tree.nodes],
+                "edges": tree_rows(tree),
+                "conflicts": list(tree.conflicts),
+            }
+        return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+    if fmt == "csv":
+        rows = [{"direction": name, **row} for name, tree in trees.items() for row in tree_rows(tree)]
+        return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)
+    titles = {"back": "Made of", "forward": "Went to"}
+    parts = [f"{titles[name]}\n{tree_text(tree)}" for name, tree in trees.items()]
+    return "\n".join(parts) + f"\nRecords up to entry {head[0]} ({head[1][:16]}...).\n"
+
+
+def _write_svg(records: SqlRecords, trees: dict[str, Tree], file: Path) -> None:
+    from tracelink.report.genealogy_svg import genealogy_svg  # noqa: PLC0415  drawn only when asked for
+
+    picture = genealogy_svg(
+        list(trees.values()), judgements=_judgements(records, trees), head=records.head(), at=local_now()
+    )
+    write_text(file, picture)
+
+
+def _judgements(records: SqlRecords, trees: dict[str, Tree]) -> list[Any]:
+    lots = {node.code for tree in trees.values() for node in tree.nodes if node.kind == "lot"}
+    return [judged for lot in sorted(lots) for judged in records.judgements_of(lot)]
+
+
+def _write_page(records: SqlRecords, root: str, file: Path) -> None:
+    from tracelink.report.page import lot_page  # noqa: PLC0415  made only when asked for
+
+    if records.lot(root) is None:
+        raise UsageError(f"--html is for lots: {root} is none")
+    write_text(file, lot_page(records, root, at=local_now()))
+
+
+def write_text(file: Path, text: str) -> None:
+    """Write a report whole or not at all."""
+    part = file.with_name(file.name + ".part")
+    try:
+        part.write_text(text, encoding="utf-8")
+        part.replace(file)
+    except OSError as problem:
+        part.unlink(missing_ok=True)
+        raise UsageError(f"{file} cannot be written: {problem.strerror}") from None
+    click.echo(f"Wrote {file}", err=True)

@@ -1,0 +1,130 @@
+"""A containment for the terminal: what is known, how sure, where it is now, and what the records do not say."""
+
+from collections.abc import Sequence
+
+from tracelink.genealogy.scope import Scope
+from tracelink.genealogy.shapes import TierName
+from tracelink.report.tables import Cell, Column, render
+
+CAUTIONS = (
+    (
+        "This is a report from the records, not a decision: an authorised person decides what is held, recalled, "
+        "released or told to whom, under the law that applies where the product was sold."
+    ),
+    (
+        "Wrong audio or a wrong disc is normally a commercial withdrawal; whether anything here is a safety matter "
+        "is not judged by this program."
+    ),
+)
+
+TIER_COLUMNS = (
+    Column("tier", "tier"),
+    Column("lot", "lot"),
+    Column("strokes", "strokes", wraps=True),
+    Column("count", "discs", number=True),
+    Column("reason", "why", wraps=True),
+)
+PLACE_COLUMNS = (
+    Column("place", "where now"),
+    Column("pieces", "discs there", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+    Column("tight", "exact"),
+)
+CONTAINER_COLUMNS = (
+    Column("code", "container"),
+    Column("kind", "kind"),
+    Column("status", "status"),
+    Column("lot", "lot"),
+    Column("pieces", "discs", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+    Column("chance", "chance of any", number=True),
+    Column("tight", "exact"),
+    Column("inside", "inside"),
+    Column("consignee", "consignee"),
+)
+
+
+def tier_rows(scope: Scope) -> list[dict[str, Cell]]:
+    """Return a row a tier, keys of `TIER_COLUMNS`."""
+    return [
+        {
+            "tier": tier.name.value,
+            "lot": tier.lot,
+            "strokes": str(tier.strokes),
+            "count": len(tier.strokes),
+            "reason": tier.reason,
+        }
+        for tier in scope.tiers
+    ]
+
+
+def place_rows(scope: Scope) -> list[dict[str, Cell]]:
+    """Return a row a kind of place, the total last, keys of `PLACE_COLUMNS`."""
+    return [
+        {
+            "place": place.place,
+            "pieces": place.pieces,
+            "least": place.least,
+            "most": place.most,
+            "tight": _yes(place.tight),
+        }
+        for place in scope.places
+    ]
+
+
+def container_rows(scope: Scope) -> list[dict[str, Cell]]:
+    """Return a row a container that can hold an affected disc, keys of `CONTAINER_COLUMNS`."""
+    return [
+        {
+            "code": held.code,
+            "kind": held.kind,
+            "status": "shipped" if held.shipped else held.status,
+            "lot": held.lot,
+            "pieces": held.pieces,
+            "least": held.least,
+            "most": held.most,
+            "chance": None if held.chance is None else f"{held.chance:.4f}",
+            "tight": _yes(held.tight),
+            "inside": " in ".join(held.parents),
+            "consignee": held.consignee,
+        }
+        for held in scope.containers
+        if held.most
+    ]
+
+
+def scope_text(scope: Scope) -> str:
+    """Return the whole report as text for a screen."""
+    shape = scope.shape.value + (f" {scope.window[0]}-{scope.window[1]}" if scope.window else "")
+    parts = [f"Cause: {scope.kind} {scope.cause}, fault shape {shape}, defect {scope.defect or 'any'}"]
+    parts += scope.reasons
+    parts += ["", "Tiers", render(tier_rows(scope), TIER_COLUMNS, "table").rstrip("\n")]
+    parts += [
+        "",
+        "Where the discs of these lots are",
+        render(place_rows(scope), PLACE_COLUMNS, "table").rstrip("\n"),
+    ]
+    held = render(container_rows(scope), CONTAINER_COLUMNS, "table").rstrip("\n")
+    parts += ["", "Containers that can hold an affected disc", held]
+    parts += _listed("Contradictions", scope.contradictions) + _listed("Gaps", scope.gaps)
+    if scope.co_affected:
+        parts += ["", "Lots concerned: " + ", ".join(scope.co_affected)]
+    return "\n".join([*parts, "", closing(scope), *CAUTIONS]) + "\n"
+
+
+def closing(scope: Scope) -> str:
+    """Return the sentence that says what was looked at, and no more than that."""
+    suspects = sum(len(tier.strokes) for tier in scope.tiers if tier.name is not TierName.CLEARED)
+    found = f"{suspects} discs proven or possible" if suspects else "no link found"
+    seq, digest = scope.head
+    return f"Records up to entry {seq} ({digest[:16]}...): {found}; gaps: {len(scope.gaps)}."
+
+
+def _listed(title: str, sentences: Sequence[str]) -> list[str]:
+    return ["", title, *(f"  - {sentence}" for sentence in sentences)] if sentences else []
+
+
+def _yes(fact: bool) -> str:
+    return "yes" if fact else "no"
