@@ -1,15 +1,25 @@
 """A small invented plant for tests: codes, a plant file, and a ledger with shorthand for scanning."""
 
+import re
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.identity.rawlines import raw_act, raw_disc, raw_plant, raw_sleeve, raw_sscc
+from tracelink.identity.rawlines import (
+    raw_act,
+    raw_disc,
+    raw_numbered_sleeve,
+    raw_plant,
+    raw_sleeve,
+    raw_sscc,
+)
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
 from tracelink.station.outcome import Verdict
+from tracelink.store.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger
 
 PREFIX = "9520000"
@@ -36,7 +46,7 @@ def pallet_sscc(serial: int) -> str:
 
 
 def plant_data() -> dict[str, Any]:
-    """Three products: one disc, a two-disc set, a numbered edition; five stations (two lines)."""
+    """Four products: one disc, a two-disc set, a numbered edition, a numbered set; two stations of every area."""
     products = [
         {
             "gtin": gtin(1),
@@ -60,11 +70,20 @@ def plant_data() -> dict[str, Any]:
             "numbered": True,
             "parts": _parts("NG", 3, 1),
         },
+        {
+            "gtin": gtin(4),
+            "catalogue_number": "DW-4",
+            "title": "Deep Water",
+            "carton_size": 2,
+            "numbered": True,
+            "parts": _parts("DW", 4, 2),
+        },
     ]
     roles = ["tool", "press", "lab", "line", "dock", "quality"]
-    areas = ["tool", "press", "lab", "line", "dock", "line", "press"]
+    areas = ["tool", "press", "lab", "line", "dock", "line", "press", "lab", "dock", "tool"]
     discs = [(1, 1), (2, 1), (2, 2), (3, 1)]
-    labels = [(g, p, s) for g, p in discs for s in "AB"]
+    numbered_set = [(4, 1), (4, 2)]
+    labels = [(g, p, s) for g, p in (*discs, *numbered_set) for s in "AB"]
     return {
         "plant": {
             "name": "Invented Pressing",
@@ -88,7 +107,7 @@ def plant_data() -> dict[str, Any]:
         ]
         + [
             {"code": code("L", 4 + n), "gtin": gtin(g), "piece": p, "quantity": 20}
-            for n, (g, p) in enumerate(discs, 1)
+            for n, (g, p) in enumerate((*discs, *numbered_set), 1)
         ],
         "material": [
             {"code": code("C", 1), "what": "compound", "detail": "black"},
@@ -110,6 +129,8 @@ def plant_data() -> dict[str, Any]:
             {"code": code("B", 2), "gtin": gtin(2), "quantity": 100},
             {"code": code("B", 3), "gtin": gtin(3), "quantity": 100, "first_number": 1, "last_number": 100},
             {"code": code("B", 4), "gtin": gtin(1), "quantity": 100, "superseded": True},
+            {"code": code("B", 5), "gtin": gtin(4), "quantity": 50, "first_number": 1, "last_number": 50},
+            {"code": code("B", 6), "gtin": gtin(1), "quantity": 100},
         ],
         "sscc": [
             {"what": "carton", "extension": "0", "first_serial": 1, "last_serial": 1000},
@@ -117,7 +138,7 @@ def plant_data() -> dict[str, Any]:
         ],
         "order": [
             {"code": code("O", n), "consignee": f"Shop {n}", "country": "DE", "gtin": gtin(n), "quantity": 50}
-            for n in (1, 2, 3)
+            for n in (1, 2, 3, 4)
         ],
     }
 
@@ -133,9 +154,21 @@ def _parts(prefix: str, number: int, discs: int) -> list[dict[str, str]]:
     ]
 
 
-TOOL, PRESS, LAB, LINE, DOCK, LINE_2, PRESS_2 = (code("W", n) for n in range(1, 8))
-MATRICES = ("HL-001-A", "HL-001-B", "LT-002-A", "LT-002-B", "LT-002-C", "LT-002-D", "NG-003-A", "NG-003-B")
-"""One lacquer, father, mother and two stampers each: tools 10 n + 1 ... 10 n + 5 for matrix n = 0 ... 7."""
+TOOL, PRESS, LAB, LINE, DOCK, LINE_2, PRESS_2, LAB_2, DOCK_2, TOOL_2 = (code("W", n) for n in range(1, 11))
+MATRICES = tuple(
+    f"{title}-{side}"
+    for title, sides in {"HL-001": "AB", "LT-002": "ABCD", "NG-003": "AB", "DW-004": "ABCD"}.items()
+    for side in sides
+)
+"""One lacquer, father, mother and two stampers each: tools 10 n + 1 ... 10 n + 5 for matrix n = 0 ... 11."""
+
+DISCS = {1: 1, 2: 2, 3: 1, 4: 2}
+"""Discs to a unit, by product."""
+
+
+def place_of(lot: int) -> int:
+    """Lots 1 to 4 and 5 to 8 are the first four discs of the plant, lots 9 and 10 those of the numbered set."""
+    return (lot - 1) % 4 if lot < 9 else lot - 5
 
 
 def stamper(matrix: str, which: int = 1) -> str:
@@ -158,11 +191,40 @@ class Floor:
                 booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))
         return cls(ledger)
 
+    @classmethod
+    def copy(cls) -> "Floor":
+        """A plant whose tools are all grown, in memory: copied, because growing them takes 200 scans."""
+        ledger = Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False))
+        with ledger._engine.connect() as conn:
+            _grown().backup(conn.connection.dbapi_connection)
+        return cls(ledger)
+
     def scan(self, station: str, *lines: str) -> Verdict:
         """Scan lines one after the other and return the last verdict."""
         for line in lines:
             self.verdicts.append(self.ledger.scan(station, raw(line), self.at))
         return self.verdicts[-1]
+
+    def play(self, station: str, script: str) -> None:
+        """Scan a script and compare the verdicts.
+
+        A line is `scan -> WORD finding`, or `scan | scan | scan -> WORD finding`, where the earlier scans must not
+        stop the station. What follows a `;` is the whole sentence of the verdict.
+        """
+        for line in filter(None, (line.strip() for line in script.splitlines())):
+            lines, _, expected = line.partition(" -> ")
+            words, _, sentence = (part.strip() for part in expected.partition(";"))
+            *before, last = (part.strip() for part in lines.split(" | "))
+            for early in before:
+                verdict = self.scan(station, early)
+                assert verdict.finding is None, f"{early} in {line!r}: {verdict}"
+            verdict = self.scan(station, last)
+            assert f"{verdict.word.value} {verdict.finding or ''}".strip() == words, f"{line!r}: {verdict}"
+            assert sentence in ("", verdict.sentence), f"{line!r}: {verdict}"
+
+    def rows(self, query: str) -> list[tuple[Any, ...]]:
+        with self.ledger.reading() as conn:
+            return [tuple(row) for row in conn.exec_driver_sql(query)]
 
     def tools(self) -> None:
         """Grow every tool of the plant."""
@@ -182,8 +244,8 @@ class Floor:
         press: str = PRESS,
         first_card: int | None = None,
     ) -> None:
-        """Press a lot in equal stacks on spindles 10 lot + 1, ...; lots 1 to 4 are the four discs."""
-        place = (lot - 1) % 4
+        """Press a lot in equal stacks on spindles 10 lot + 1, ..."""
+        place = place_of(lot)
         a, b = MATRICES[2 * place], MATRICES[2 * place + 1]
         card = first_card or 10 * lot + 1
         self.scan(
@@ -214,14 +276,34 @@ class Floor:
         return self.verdicts[-1]
 
 
+@cache
+def _grown() -> Any:
+    floor = Floor.new("sqlite://")
+    floor.tools()
+    with floor.ledger._engine.connect() as conn:
+        return conn.connection.dbapi_connection
+
+
 def raw(line: str) -> str:
-    """Return what the reader sends: full lines stay, words are act cards, T12 a plant code, digits an SSCC."""
-    if line[0] in ']#"':
-        return line
+    """Return what the reader sends.
+
+    Words are act cards, T12 a plant code, 18 digits an SSCC,
+    `disc 2.1` disc 1 of product 2, `sleeve 1` its sleeve, `sleeve 3 no 17` a numbered one, `carton 5` and
+    `pallet 5` labels. Everything else stays as it is.
+    """
+    if found := re.fullmatch(r"disc (\d)\.(\d)", line):
+        product, piece = map(int, found.groups())
+        return raw_disc(gtin(product), piece, DISCS[product])
+    if found := re.fullmatch(r"sleeve (\d)(?: no (\S+))?", line):
+        product = int(found[1])
+        return raw_numbered_sleeve(gtin(product), found[2]) if found[2] else raw_sleeve(gtin(product))
+    if found := re.fullmatch(r"(carton|pallet) (\d+)", line):
+        sscc = carton_sscc if found[1] == "carton" else pallet_sscc
+        return raw_sscc(sscc(int(found[2])))
     if line.isdigit() and len(line) == 18:
         return raw_sscc(line)
-    if line[0].isalpha() and line[1:].isdigit() and len(line) < 8:
+    if re.fullmatch(r"[A-Z]\d{1,6}", line):
         return raw_plant(code(line[0], int(line[1:])))
-    if line[0].isalpha() and any(ch.isdigit() for ch in line):
+    if re.fullmatch(r"[A-Z]\d{6,9}[0-9A-Z]", line):
         return raw_plant(line)
-    return raw_act(line)
+    return raw_act(line) if re.fullmatch(r"[A-Z]{2,14}", line) else line

@@ -47,12 +47,15 @@ def _new_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
     _issued(code, "pallet", scene)
     if scene.world.pallet(code) is not None:
         raise Refused("label-in-use", f"Pallet label {code} is in use already.", subject=code)
+    return code
+
+
+def _no_open_pallet(scene: Scene) -> None:
     open_pallet = scene.world.open_pallet(scene.station)
     if open_pallet is not None:
         raise Refused(
-            "pallet-open", f"Pallet {open_pallet} is still open here. Scan CLOSE first.", subject=code
+            "pallet-open", f"Pallet {open_pallet} is still open here. Scan CLOSE first.", subject=open_pallet
         )
-    return code
 
 
 def _open(values: Values, _scene: Scene) -> Done:
@@ -98,33 +101,41 @@ def _closed_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
 def _accept(values: Values, scene: Scene) -> Done:
     code = values["pallet"]
     _refuse_held(scene.world.hold_on_pallet(code), "Pallet", code)
+    lots = _released_lots(code, scene)
+    return Done((Act(PalletAccepted(code, lots)),), f"Pallet {code} is accepted.")
+
+
+def _released_lots(code: str, scene: Scene) -> tuple[str, ...]:
+    """Return the lots with discs on a pallet, or refuse: not all of them are released."""
     lots = scene.world.pallet_lots(code)
     waiting = [lot for lot in lots if lot.decision != "released"]
     if waiting:
         listed = ", ".join(f"{lot.code} ({lot.decision})" for lot in waiting)
         raise Refused(
             "lot-not-released",
-            f"Pallet {code} holds discs of lots that are not released: {listed}. Leave it in the press hall.",
+            f"Pallet {code} holds discs of lots that are not released: {listed}. Leave it where it is.",
             subject=code,
             expected="every lot released",
             found=listed,
         )
-    body = PalletAccepted(code, tuple(lot.code for lot in lots))
-    return Done((Act(body),), f"Pallet {code} is accepted.")
+    return tuple(lot.code for lot in lots)
 
 
 def _order(reading: Reading, _values: Values, scene: Scene) -> str:
     code = plant_code(CodeKind.ORDER, reading, "an order")
     if scene.world.order(code) is None:
         raise Refused("unknown-code", f"Order {code} is not known to the ledger.", subject=code)
+    return code
+
+
+def _no_open_shipment(scene: Scene) -> None:
     loading = scene.world.open_shipment(scene.station)
     if loading is not None:
         raise Refused(
             "shipment-open",
             f"Shipment {loading[0]} is still being loaded here. Scan DEPART first.",
-            subject=code,
+            subject=loading[0],
         )
-    return code
 
 
 def _ship(values: Values, scene: Scene) -> Done:
@@ -151,9 +162,10 @@ def _depart(_values: Values, scene: Scene) -> Done:
     pallets = tuple(scene.world.pallets_in(code))
     if not pallets:
         raise Refused("shipment-empty", f"Shipment {code} is empty; scan its pallets first.", subject=code)
-    # A hold placed between loading and departure still stops the vehicle.
+    # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
     for pallet in pallets:
         _refuse_held(scene.world.hold_on_pallet(pallet), "Pallet", pallet)
+        _released_lots(pallet, scene)
     body = ShipmentDeparted(code, pallets)
     return Done((Act(body),), f"Shipment {code} left for {order.consignee} with {len(pallets)} pallets.")
 
@@ -198,6 +210,7 @@ def _load(code: str, scene: Scene) -> Done:
             expected="accepted",
             found=pallet.status,
         )
+    _released_lots(code, scene)
     wrong = [gtin for gtin in scene.world.pallet_gtins(code) if gtin != order.gtin]
     if wrong:
         raise Refused(
@@ -222,16 +235,28 @@ def _default(reading: Reading, scene: Scene) -> Done:
             return _load(code, scene)
         return _add_carton(code, scene)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
-        pallets = scene.world.pallets_in(reading.code.text)
-        return Done((), f"Shipment {reading.code.text} holds {len(pallets)} pallets.")
+        return _look(reading.code.text, scene)
     raise misplaced(reading, "an act card, a carton label or a pallet label")
 
 
+def _look(shipment: str, scene: Scene) -> Done:
+    if not scene.world.is_known(shipment):
+        raise Refused("unknown-code", f"Shipment {shipment} is not known to the ledger.", subject=shipment)
+    pallets = scene.world.pallets_in(shipment)
+    return Done((), f"Shipment {shipment} holds {len(pallets)} pallets.")
+
+
 FORMS = (
-    Form("PALLET", "dock", (Slot("pallet", "Scan a new pallet label.", _new_pallet),), _open),
+    Form(
+        "PALLET",
+        "dock",
+        (Slot("pallet", "Scan a new pallet label.", _new_pallet),),
+        _open,
+        _no_open_pallet,
+    ),
     Form("CLOSE", "dock", (), _close),
     Form("ACCEPT", "dock", (Slot("pallet", "Scan the pallet.", _closed_pallet),), _accept),
-    Form("SHIP", "dock", (Slot("order", "Scan the order.", _order),), _ship),
+    Form("SHIP", "dock", (Slot("order", "Scan the order.", _order),), _ship, _no_open_shipment),
     Form("DEPART", "dock", (), _depart),
 )
 

@@ -5,6 +5,9 @@ Theory of operation
 An act is a `Form`: a word on a card, the role it needs, and its slots in order. Each slot tells the person
 what to scan and judges what came. Slots of an unfinished act wait in the spool; when the last is filled the
 act's entry is written with all its raw scans packed beside it. CANCEL puts an unfinished act away.
+
+Between two slots another station may use the same card, tool or lot. With every scan the slots filled before
+are therefore judged again, from their raw scans: what is booked was true in the transaction that books it.
 """
 
 from collections.abc import Callable, Mapping
@@ -19,6 +22,7 @@ from tracelink.identity.reading import (
     PlantRead,
     Reading,
     TextKeyed,
+    read_scan,
 )
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.kinds.station import SignedOn
@@ -38,6 +42,17 @@ class Scene:
     person: Person
     at: str
     """Local time of the scan, with offset."""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What was scanned."""
+
+    raw: str
+    """The line as it came."""
+    reading: Reading
+    badge: Person | None
+    """The owner of the badge, if it is one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +84,8 @@ class Form:
     role: str
     slots: tuple[Slot, ...]
     finish: Callable[[Values, Scene], Done]
+    begin: Callable[[Scene], object] | None = None
+    """Raises Refused when the act cannot be begun here now, before any slot is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,18 +94,8 @@ class FormDesk:
 
     person: str | None = None
     form: str | None = None
-    keys: tuple[str, ...] = ()
-    """Names of the slots filled so far."""
-    texts: tuple[str, ...] = ()
-    """Their values as text, in the same order; numbers start with "#"."""
-
-    def values(self) -> dict[str, Any]:
-        """Return the filled slots with numbers as numbers."""
-        return {key: _value(text) for key, text in zip(self.keys, self.texts, strict=True)}
-
-
-def _value(text: str) -> Any:
-    return int(text[1:]) if text.startswith("#") else text[1:]
+    raws: tuple[str, ...] = ()
+    """Raw scans of the slots filled so far, in order."""
 
 
 Default = Callable[[Reading, Scene], Done]
@@ -103,34 +110,31 @@ class Bench:
     default: Default
 
 
-def decide(
-    bench: Bench, desk: FormDesk, reading: Reading, scene: Scene | None, person: Person | None
-) -> Decision:
+def decide(bench: Bench, desk: FormDesk, given: Given, scene: Scene | None) -> Decision:
     """Judge one scan at a form station.
 
     Args:
         bench: the kind of station.
         desk: what it has in hand.
-        reading: the scan, read.
+        given: the scan.
         scene: None while nobody is signed on.
-        person: the owner of the badge if the scan is one.
 
     Raises:
         Refused: a rule stops the scan.
     """
     form = bench.forms.get(desk.form) if desk.form else None
-    if person is not None and not (form and form.slots[len(desk.keys)].name == "second_person"):
-        return _sign_on(person)
+    if given.badge is not None and not (form and form.slots[len(desk.raws)].name == "second_person"):
+        return _sign_on(given.badge)
     if scene is None:
         raise Refused("nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge")
-    if isinstance(reading, ActRead):
-        return _act(bench, desk, form, reading.word, scene)
+    if isinstance(given.reading, ActRead):
+        return _act(bench, desk, form, given.reading.word, scene)
     if form is None:
-        done = bench.default(reading, scene)
+        done = bench.default(given.reading, scene)
         # A scan that only asks something still waits in the spool: every raw scan is kept.
         spooled = None if done.acts else Spooled({"look": True})
         return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts, spooled)
-    return _fill(desk, form, reading, scene)
+    return _fill(desk, form, given, scene)
 
 
 def _sign_on(person: Person) -> Decision:
@@ -147,7 +151,7 @@ def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scen
             "act-not-finished",
             f"{form.word} is not finished: {_asks(form, desk)} Or scan CANCEL.",
             subject=word,
-            expected=form.slots[len(desk.keys)].name,
+            expected=form.slots[len(desk.raws)].name,
         )
     wanted = bench.forms.get(word)
     if wanted is None:
@@ -159,6 +163,8 @@ def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scen
             expected=known,
         )
     require_role(scene.person, wanted.role, word)
+    if wanted.begin is not None:
+        wanted.begin(scene)
     if not wanted.slots:
         done = wanted.finish({}, scene)
         return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
@@ -166,19 +172,36 @@ def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scen
 
 
 def _asks(form: Form, desk: FormDesk) -> str:
-    return form.slots[len(desk.keys)].asks
+    return form.slots[len(desk.raws)].asks
 
 
-def _fill(desk: FormDesk, form: Form, reading: Reading, scene: Scene) -> Decision:
-    values = desk.values()
-    slot = form.slots[len(desk.keys)]
-    value = slot.accept(reading, values, scene)
-    if len(desk.keys) + 1 < len(form.slots):
-        text = f"#{value}" if isinstance(value, int) else f"={value}"
-        asks = form.slots[len(desk.keys) + 1].asks
-        return Decision(Verdict(Word.NEXT, asks), (), Spooled({"slot": slot.name, "text": text}))
+def _fill(desk: FormDesk, form: Form, given: Given, scene: Scene) -> Decision:
+    filled = len(desk.raws)
+    values = _judged_again(desk, form, scene)
+    slot = form.slots[filled]
+    value = slot.accept(given.reading, values, scene)
+    if filled + 1 < len(form.slots):
+        return Decision(Verdict(Word.NEXT, form.slots[filled + 1].asks), (), Spooled({"slot": given.raw}))
     done = form.finish({**values, slot.name: value}, scene)
     return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
+
+
+def _judged_again(desk: FormDesk, form: Form, scene: Scene) -> dict[str, Any]:
+    """Return the values of the slots filled so far, or refuse what was true and is no longer."""
+    values: dict[str, Any] = {}
+    for slot, raw in zip(form.slots, desk.raws, strict=False):
+        try:
+            values[slot.name] = slot.accept(read_scan(raw), values, scene)
+        except Refused as refused:
+            found = refused.finding
+            raise Refused(
+                found.code,
+                f"{found.sentence} Scan CANCEL and begin again.",
+                subject=found.subject,
+                expected=found.expected,
+                found=found.found,
+            ) from None
+    return values
 
 
 def evolve(desk: FormDesk, body: Kind) -> FormDesk:
@@ -198,7 +221,7 @@ def evolve_spooled(desk: FormDesk, fact: Mapping[str, Any]) -> FormDesk:
         return FormDesk(person=desk.person)
     if "look" in fact:
         return desk
-    return replace(desk, keys=(*desk.keys, fact["slot"]), texts=(*desk.texts, fact["text"]))
+    return replace(desk, raws=(*desk.raws, fact["slot"]))
 
 
 def require_role(person: Person, role: str, act: str) -> None:

@@ -32,6 +32,9 @@ from tracelink.station.press import counter_reading
 from tracelink.station.toolroom import reason
 
 _MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:\.[0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
+GOOD = "good"
+"""What is keyed instead of a defect's name when a judgement is corrected to good."""
+
 _QUANTITY_FORM = "name=value unit, such as mass=141.2 g"
 
 
@@ -111,7 +114,7 @@ def _unjudged_sample(reading: Reading, values: Values, scene: Scene) -> str:
     if _sample(scene, code).judged_seq is not None:
         raise Refused(
             "already-judged",
-            f"Sample {code} is judged. To correct it scan REJUDGE and key why.",
+            f"Sample {code} is judged already. To correct it scan CANCEL, then REJUDGE.",
             subject=code,
         )
     return code
@@ -121,13 +124,24 @@ def _judged_sample(reading: Reading, values: Values, scene: Scene) -> str:
     code = _any_sample(reading, values, scene)
     if _sample(scene, code).judged_seq is None:
         raise Refused(
-            "not-judged", f"Sample {code} has no judgement to correct. Scan GOOD or BAD.", subject=code
+            "not-judged",
+            f"Sample {code} has no judgement to correct. Scan CANCEL, then GOOD or BAD.",
+            subject=code,
         )
     return code
 
 
 def _defect(reading: Reading, _values: Values, _scene: Scene) -> str:
-    return keyed_text(reading, "the defect's name").strip().lower()
+    defect = keyed_text(reading, "the defect's name").strip().lower()
+    if defect == GOOD:
+        raise Refused(
+            "wrong-format",
+            "A bad sample has a defect, not the word good. Key the defect's name, or scan CANCEL and GOOD.",
+            subject=defect,
+            expected="the defect's name",
+            found=defect,
+        )
+    return defect
 
 
 def _good_or_defect(reading: Reading, _values: Values, _scene: Scene) -> str:
@@ -137,7 +151,7 @@ def _good_or_defect(reading: Reading, _values: Values, _scene: Scene) -> str:
 def _judge(values: Values, scene: Scene) -> Done:
     sample = _sample(scene, values["sample"])
     defect = values.get("defect")
-    good = defect in (None, "good")
+    good = defect in (None, GOOD)
     body = SampleJudged(sample.code, good, None if good else defect)
     word = "good" if good else f"bad: {defect}"
     act = Act(body, values.get("reason"), sample.judged_seq)
@@ -193,7 +207,7 @@ def _release(values: Values, scene: Scene) -> Done:
     if lot.decision == "rejected":
         raise Refused(
             "lot-rejected",
-            f"Lot {lot.code} was rejected. Releasing it takes two people: scan OVERRULE.",
+            f"Lot {lot.code} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.",
             subject=lot.code,
         )
     notice = scene.world.hold_on(lot.code)

@@ -17,7 +17,7 @@ from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.packs import RawScan
 from tracelink.station import dock, forms, lab, line, linedesk, press, sealing, toolroom
 from tracelink.station.facts import Person, World
-from tracelink.station.forms import Bench, FormDesk, Scene
+from tracelink.station.forms import Bench, FormDesk, Given, Scene
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
 
@@ -87,7 +87,7 @@ def _judge(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> 
     scene = Scene(world, station, signed_on, scan.at) if signed_on else None
     if isinstance(desk, LineDesk):
         return line.decide(desk, reading, scene, badge)
-    return forms.decide(BENCHES[area], desk, reading, scene, badge)
+    return forms.decide(BENCHES[area], desk, Given(scan.raw, reading, badge), scene)
 
 
 def _badge(reading: object, world: World) -> Person | None:

@@ -66,16 +66,19 @@ def _planned_lot(reading: Reading, _values: Values, scene: Scene) -> str:
         raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.status != "planned":
         raise Refused("lot-used", f"Lot {code} is {lot.status}; set up a planned lot.", subject=code)
+    _refuse_held(code, f"Lot {code}", scene)
+    return code
+
+
+def _press_free(scene: Scene) -> None:
     here = scene.world.lot_on(scene.station)
     if here is not None:
         raise Refused(
             "press-busy",
             f"Lot {here.code} is still on this press. Scan STOP first.",
-            subject=code,
+            subject=scene.station,
             found=here.code,
         )
-    _refuse_held(code, f"Lot {code}", scene)
-    return code
 
 
 def _refuse_held(code: str, name: str, scene: Scene) -> None:
@@ -356,17 +359,31 @@ FORMS = (
             _label_slot("B"),
         ),
         _set_up,
+        _press_free,
     ),
-    Form("START", "press", (_first_disc("A"), _first_disc("B")), _start),
-    Form("STACK", "press", (Slot("spindle", "Scan a new spindle card.", _new_card), _COUNTER_SLOT), _stack),
-    Form("SCRAP", "press", (Slot("count", "Key how many were thrown out.", _scrap_count),), _scrap),
+    Form("START", "press", (_first_disc("A"), _first_disc("B")), _start, lot_here),
+    Form(
+        "STACK",
+        "press",
+        (Slot("spindle", "Scan a new spindle card.", _new_card), _COUNTER_SLOT),
+        _stack,
+        _require_running,
+    ),
+    Form(
+        "SCRAP",
+        "press",
+        (Slot("count", "Key how many were thrown out.", _scrap_count),),
+        _scrap,
+        _require_running,
+    ),
     Form(
         "CHANGE",
         "press",
         (Slot("component", "Scan the new stamper, compound lot or label lot.", _component), _COUNTER_SLOT),
         _change,
+        _require_running,
     ),
-    Form("STOP", "press", (_COUNTER_SLOT,), _stop),
+    Form("STOP", "press", (_COUNTER_SLOT,), _stop, _require_running),
 )
 
 
