@@ -9,8 +9,8 @@ from tracelink.store.ledger import Ledger
 
 _QUERY = text(
     "SELECT f.seq, f.at, f.station, f.person, f.finding, f.subject, f.expected, f.found, f.sentence "
-    "FROM finding f WHERE (:finding IS NULL OR f.finding = :finding) "
-    "AND (:station IS NULL OR f.station = :station) ORDER BY f.seq DESC LIMIT :last"
+    "FROM finding f WHERE (CAST(:finding AS TEXT) IS NULL OR f.finding = :finding) "
+    "AND (CAST(:station AS TEXT) IS NULL OR f.station = :station) ORDER BY f.seq DESC LIMIT :last"
 )
 _COLUMNS = [
     Column("seq", "entry", number=True),

@@ -9,7 +9,7 @@ from tracelink.store.ledger import Ledger
 
 _QUERY = text(
     'SELECT h.code AS hold, h.cause, h.reason, h.person, h.seq, i.subject, i."first", i."last", h.lifted_seq '
-    "FROM hold h JOIN hold_item i ON i.hold = h.code WHERE (:lifted = 1 OR h.lifted_seq IS NULL) "
+    "FROM hold h JOIN hold_item i ON i.hold = h.code WHERE (CAST(:lifted AS INTEGER) = 1 OR h.lifted_seq IS NULL) "
     "ORDER BY h.seq, i.line"
 )
 _COLUMNS = [

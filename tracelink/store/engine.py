@@ -4,8 +4,8 @@ SQLite is driven through pysqlite3, which bundles a SQLite without the WAL-reset
 (committed transactions could be lost when two connections checkpoint at once). Should an older one turn up,
 the ledger falls back to a rollback journal, which that fault does not touch.
 
-Writers take the write lock when they begin (BEGIN IMMEDIATE; SERIALIZABLE on PostgreSQL), so that what a
-station has read is still true when it writes.
+Writers take the write lock when they begin (BEGIN IMMEDIATE; a lock on the journal on PostgreSQL), so that
+what a station has read is still true when it writes.
 """
 
 import sqlite3
@@ -93,6 +93,16 @@ def _set_up_sqlite(engine: Engine, *, read_only: bool) -> None:
         raw.execute("BEGIN" if reads else "BEGIN IMMEDIATE")
 
 
+def take_write_lock(conn: Connection) -> None:
+    """Make this transaction the only writer; the first statement in it, so that it sees all that came before.
+
+    SQLite took the lock when the transaction began.
+    """
+    if conn.dialect.name == "postgresql":
+        conn.exec_driver_sql(f"SET LOCAL lock_timeout = {BUSY_TIMEOUT_MS}")
+        conn.exec_driver_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
+
+
 @contextmanager
 def storage_sentences(place: str) -> Iterator[None]:
     """Turn database errors into sentences; the transaction is rolled back by whoever opened it.
@@ -120,7 +130,7 @@ def _reason(problem: DBAPIError) -> str:
 
 def _storage_error(place: str, reason: str) -> LedgerBusy | StorageFailed | UsageError:
     low = reason.lower()
-    if "locked" in low or "busy" in low:
+    if any(word in low for word in ("locked", "busy", "lock timeout", "could not serialize")):
         return LedgerBusy(
             f"the ledger {place} is locked by another program: nothing was booked; try again when it is done"
         )

@@ -13,7 +13,7 @@ from tracelink.ledger.packs import RawScan
 from tracelink.station.outcome import Verdict
 from tracelink.store import journal
 from tracelink.store.booking import Booking, Memory
-from tracelink.store.engine import ledger_url, open_engine, storage_sentences
+from tracelink.store.engine import ledger_url, open_engine, storage_sentences, take_write_lock
 from tracelink.store.schema import require_schema, upgrade
 
 
@@ -78,15 +78,16 @@ class Ledger:
     @contextmanager
     def writing(self) -> Iterator[Booking]:
         """Open a write transaction; it is committed at the end, or nothing of it is booked."""
-        with storage_sentences(self.place), self._engine.begin() as conn:
+        with self.maintaining() as conn:
             booking = Booking(conn, self._now, self._memory)
             yield booking
             booking.keep()
 
     @contextmanager
     def maintaining(self) -> Iterator[Connection]:
-        """Open a write transaction for maintenance such as a rebuild."""
+        """Open a write transaction without a booking, for maintenance such as a rebuild."""
         with storage_sentences(self.place), self._engine.begin() as conn:
+            take_write_lock(conn)
             yield conn
 
     @contextmanager

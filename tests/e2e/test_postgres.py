@@ -1,0 +1,95 @@
+"""The same code and migrations run on PostgreSQL by changing the URL."""
+
+import threading
+
+import pytest
+from sqlalchemy import text
+from support_plant import LAB, LINE, LINE_2, Floor, carton_sscc, gtin, raw_disc, raw_sleeve, stamper
+from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+
+from tracelink.errors import RefusedByRule
+from tracelink.genealogy.contain import Shape, contain
+from tracelink.store import rebuild
+from tracelink.store.records import SqlRecords
+from tracelink.store.tables import SHADOW
+
+
+@pytest.fixture
+def floor(pg_place):  # noqa: F811
+    floor = Floor.new(pg_place)
+    yield floor
+    floor.ledger.close()
+
+
+def rows(floor):
+    with floor.ledger.reading() as conn:
+        return {table.name: sorted(map(tuple, conn.execute(table.select())), key=repr) for table in SHADOW}
+
+
+def test_a_lot_runs_is_contained_held_and_rebuilt(floor):
+    floor.tools()
+    floor.press(1)
+    floor.open_line(1, [11, 12], 1)
+    assert floor.match(1, 3).count == "3 of 5 in carton"
+    floor.scan(
+        LAB,
+        "P1",
+        "SAMPLE",
+        "L1",
+        "S1",
+        "#3",
+        "GOOD",
+        "S1",
+        "SAMPLE",
+        "L1",
+        "S2",
+        "#19",
+        "BAD",
+        "S2",
+        '"scratch',
+    )
+    with floor.ledger.reading() as conn:
+        scope = contain(SqlRecords(conn), stamper("HL-001-A"), Shape.FROM_ONSET)
+    assert [(tier.name.value, str(tier.strokes)) for tier in scope.tiers] == [
+        ("cleared", "1-3"),
+        ("possible", "4-18"),
+        ("proven", "19-20"),
+    ]
+    floor.scan(LAB, "HOLD", "L1", '"scratch on side A')
+    assert floor.scan(LINE, raw_disc(gtin(1), 1, 1)).finding == "on-hold"
+    live, head = rows(floor), floor.ledger.verify()
+    with floor.ledger.maintaining() as conn:
+        assert rebuild.rebuild(conn) == head
+    assert rows(floor) == live
+
+
+@pytest.mark.parametrize("statement", ["UPDATE journal SET kind = 'x'", "DELETE FROM journal WHERE seq = 1"])
+def test_the_journal_is_append_only(floor, statement):
+    with pytest.raises(RefusedByRule, match="the journal is append-only"), floor.ledger.maintaining() as conn:
+        conn.execute(text(statement))
+
+
+def test_two_lines_on_one_spindle_never_take_more_than_it_holds(floor):
+    floor.tools()
+    floor.press(1, strokes=8, stacks=1)
+    floor.open_line(1, [11], 1)
+    floor.open_line(1, [11], 2, LINE_2)
+
+    def pack(station):
+        for _ in range(5):
+            floor.ledger.scan(station, raw_disc(gtin(1), 1, 1), floor.at)
+            floor.ledger.scan(station, raw_sleeve(gtin(1)), floor.at)
+
+    threads = [threading.Thread(target=pack, args=(station,)) for station in (LINE, LINE_2)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    with floor.ledger.reading() as conn:
+        spooled = conn.execute(text("SELECT COUNT(*) FROM spool WHERE spindle IS NOT NULL")).scalar_one()
+        sealed = conn.execute(
+            text("SELECT COALESCE(SUM(quantity), 0) FROM movement WHERE target = ANY(:c)"),
+            {"c": [carton_sscc(1), carton_sscc(2)]},
+        ).scalar_one()
+    assert spooled + sealed == 8
+    floor.ledger.verify()

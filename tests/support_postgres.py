@@ -1,0 +1,63 @@
+"""A PostgreSQL server of its own for a test session, thrown away afterwards."""
+
+import os
+import shutil
+import socket
+import subprocess
+import tempfile
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture(scope="session")
+def pg_server() -> Iterator[str]:
+    """URL of a running server, without a database name."""
+    pytest.importorskip("psycopg", reason="the extra `postgres` is not installed")
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    if not found:
+        pytest.skip("PostgreSQL server is not installed (Debian: postgresql)")
+    programs, folder, prefix = found[-1].parent, tempfile.mkdtemp(prefix="pg"), []
+    if os.geteuid() == 0:
+        # The server refuses to run as root.
+        shutil.chown(folder, "postgres", "postgres")
+        prefix = ["setpriv", "--reuid=postgres", "--regid=postgres", "--init-groups"]
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+
+    def run(*words: object) -> None:
+        command = [*prefix, *map(str, words)]
+        subprocess.run(command, check=True, cwd=folder, stdout=subprocess.DEVNULL)
+
+    run(
+        programs / "initdb",
+        "-D",
+        f"{folder}/data",
+        "-U",
+        "app",
+        "-A",
+        "trust",
+        "-E",
+        "UTF8",
+        "--locale=C.UTF-8",
+        "--no-sync",
+    )
+    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
+    run(programs / "pg_ctl", "-D", f"{folder}/data", "-l", f"{folder}/log", "-w", "-o", options, "start")
+    yield f"postgresql+psycopg://app@127.0.0.1:{port}"
+    run(programs / "pg_ctl", "-D", f"{folder}/data", "-m", "immediate", "stop")
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def pg_place(pg_server: str) -> str:
+    """URL of an empty database."""
+    import psycopg  # noqa: PLC0415  an extra
+
+    name = f"t_{uuid.uuid4().hex}"
+    with psycopg.connect(pg_server.replace("+psycopg", "") + "/postgres", autocommit=True) as conn:
+        conn.execute(f"CREATE DATABASE {name}")
+    return f"{pg_server}/{name}"
