@@ -198,10 +198,6 @@ class World(Protocol):
         """How this plant writes matrix numbers."""
         ...
 
-    def matrix_numbers(self) -> Sequence[str]:
-        """Every matrix number that a product names."""
-        ...
-
     def tool(self, code: str) -> Tool | None:
         """A tool."""
         ...
@@ -258,10 +254,6 @@ class World(Protocol):
         """A carton."""
         ...
 
-    def carton_lots(self, sscc: str) -> Sequence[Lot]:
-        """The lots with discs in a carton."""
-        ...
-
     def pallet(self, sscc: str) -> Pallet | None:
         """A pallet."""
         ...
@@ -296,10 +288,6 @@ class World(Protocol):
 
     def hold_on(self, *subjects: str) -> HoldNotice | None:
         """An open hold that names one of these things as a whole."""
-        ...
-
-    def hold_on_strokes(self, lot: str, first: int, last: int) -> HoldNotice | None:
-        """An open hold on the lot or on some of these strokes."""
         ...
 
     def hold_on_spindle(self, code: str) -> HoldNotice | None:

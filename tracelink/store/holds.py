@@ -1,7 +1,9 @@
 """Is this on hold? Each question is one query, because a packing line asks it before every match.
 
 A hold names things, or some strokes of a lot. A thing is held when it is named, when something it is made
-of or filled from is named, or when something in it is named.
+of or filled from is named, or when something in it is named. Held strokes catch what is stacked after the
+hold was placed; whatever held one of those discs before is named by the hold itself, so that a spindle from
+which the last suspect disc is gone stays free.
 """
 
 from collections.abc import Sequence
@@ -23,14 +25,11 @@ _BY_CODE = text(
 _THINGS = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects' + _FIRST).bindparams(
     bindparam("subjects", expanding=True)
 )
-_STROKES = text(
-    _OPEN + 'i.subject = :lot AND (i."first" IS NULL OR (i."first" <= :last AND i."last" >= :first))' + _FIRST
-)
 _SPINDLE = text(
     _OPEN  # noqa: S608  constants only
     + """(i.subject = :code OR (i.subject = (SELECT s.lot FROM spindle s WHERE s.code = :code)
         AND (i."first" IS NULL OR EXISTS (SELECT 1 FROM movement m WHERE m.target = :code
-             AND m."first" <= i."last" AND m."last" >= i."first"))))"""
+             AND m.seq > h.seq AND m."first" <= i."last" AND m."last" >= i."first"))))"""
     + _FIRST
 )
 # Every piece of SQL here is a constant of this module; values are bound.
@@ -65,11 +64,6 @@ def by_code(conn: Connection, code: str) -> HoldNotice | None:
 def on_things(conn: Connection, subjects: Sequence[str]) -> HoldNotice | None:
     """Return an open hold that names one of `subjects` as a whole."""
     return _notice(conn.execute(_THINGS, {"subjects": list(subjects)}).first())
-
-
-def on_strokes(conn: Connection, lot: str, first: int, last: int) -> HoldNotice | None:
-    """Return an open hold on the lot or on any of the strokes first ... last."""
-    return _notice(conn.execute(_STROKES, {"lot": lot, "first": first, "last": last}).first())
 
 
 def on_spindle(conn: Connection, code: str) -> HoldNotice | None:

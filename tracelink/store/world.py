@@ -76,7 +76,6 @@ _CARTON = text(
     "SELECT c.sscc, c.gtin, c.status, c.units, (SELECT n.parent FROM nesting n WHERE n.child = c.sscc "
     "AND n.closed_seq IS NULL) AS pallet FROM carton c WHERE c.sscc = :sscc"
 )
-_CARTON_LOTS = text("SELECT lot FROM stock WHERE place = :sscc AND quantity > 0 ORDER BY lot")
 _PALLET = text(
     "SELECT p.sscc, p.status, (SELECT COUNT(*) FROM nesting n WHERE n.parent = p.sscc "
     "AND n.closed_seq IS NULL) AS cartons, (SELECT n.parent FROM nesting n WHERE n.child = p.sscc "
@@ -169,12 +168,6 @@ class SqlWorld:
         if row is None:
             raise UsageError("this ledger has no plant: make one with `runout init`")
         return MatrixGrammar(row.matrix_pattern, row.matrix_example)
-
-    def matrix_numbers(self) -> Sequence[str]:
-        """Every matrix number that a product names."""
-        return self._scalars(
-            text("SELECT matrix_a FROM product_part UNION SELECT matrix_b FROM product_part")
-        )
 
     def tool(self, code: str) -> facts.Tool | None:
         """A tool."""
@@ -288,10 +281,6 @@ class SqlWorld:
         row = self._first(_CARTON, sscc=sscc)
         return None if row is None else facts.Carton(*row)
 
-    def carton_lots(self, sscc: str) -> Sequence[facts.Lot]:
-        """The lots with discs in a carton."""
-        return self._lots(self._scalars(_CARTON_LOTS, sscc=sscc))
-
     def _lots(self, codes: Sequence[str]) -> list[facts.Lot]:
         return [lot for lot in map(self.lot, codes) if lot is not None]
 
@@ -334,10 +323,6 @@ class SqlWorld:
     def hold_on(self, *subjects: str) -> facts.HoldNotice | None:
         """An open hold that names one of these things as a whole."""
         return holds.on_things(self._conn, subjects)
-
-    def hold_on_strokes(self, lot: str, first: int, last: int) -> facts.HoldNotice | None:
-        """An open hold on the lot or on some of these strokes."""
-        return holds.on_strokes(self._conn, lot, first, last)
 
     def hold_on_spindle(self, code: str) -> facts.HoldNotice | None:
         """An open hold on a spindle, its lot, or strokes stacked on it."""
