@@ -9,7 +9,7 @@ import click
 from tracelink.cli.codes import resolve
 from tracelink.cli.options import format_option
 from tracelink.errors import UsageError
-from tracelink.genealogy.tree import Tree
+from tracelink.genealogy.tree import Tree, joined
 from tracelink.genealogy.walk import trace_back, trace_forward
 from tracelink.report.tables import Column, render
 from tracelink.report.tree_text import TREE_COLUMNS, tree_rows, tree_text
@@ -70,10 +70,14 @@ def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str)
 def _write_svg(records: SqlRecords, trees: dict[str, Tree], file: Path) -> None:
     from tracelink.report.genealogy_svg import genealogy_svg  # noqa: PLC0415  drawn only when asked for
 
-    picture = genealogy_svg(
-        list(trees.values()), judgements=_judgements(records, trees), head=records.head(), at=local_now()
+    tree = joined(trees["back"], trees["forward"]) if len(trees) == 2 else next(iter(trees.values()))
+    questions = {"back": "What is {} made of?", "forward": "Where did {} go?"}
+    question = "Where does {} come from, and where did it go?"
+    title = (question if len(trees) == len(questions) else questions[next(iter(trees))]).format(tree.root)
+    judgements = _judgements(records, trees)
+    write_text(
+        file, genealogy_svg(tree, title=title, head=records.head(), at=local_now(), judgements=judgements)
     )
-    write_text(file, picture)
 
 
 def _judgements(records: SqlRecords, trees: dict[str, Tree]) -> list[Any]:

@@ -7,7 +7,7 @@ way the walk went.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tracelink.genealogy.strokes import StrokeSet
@@ -91,6 +91,21 @@ class Tree:
             ],
             "conflicts": list(self.conflicts),
         }
+
+
+def joined(back: Tree, forward: Tree) -> Tree:
+    """One tree of both walks from the same thing, running from what it was made of to where it went.
+
+    Here `parent` is always the earlier end: the edges of the walk back are turned round.
+
+    Args:
+        back: the walk back from a code.
+        forward: the walk forward from the same code.
+    """
+    known = {node.code for node in back.nodes}
+    nodes = (*back.nodes, *(node for node in forward.nodes if node.code not in known))
+    turned = tuple(replace(edge, parent=edge.child, child=edge.parent) for edge in reversed(back.edges))
+    return Tree(back.root, nodes, (*turned, *forward.edges), (*back.conflicts, *forward.conflicts))
 
 
 def _lines(tree: Tree) -> Iterator[str]:

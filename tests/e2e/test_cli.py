@@ -1,0 +1,401 @@
+"""The command line by its users: a whole story, bad input, exit codes."""
+
+import json
+import shutil
+import subprocess
+import sys
+
+import pytest
+from support_cli import run, station_log, write_plant_file
+from support_plant import (
+    LAB,
+    LINE,
+    MATRICES,
+    PRESS,
+    carton_sscc,
+    code,
+    gtin,
+    raw,
+    raw_disc,
+    raw_sleeve,
+    stamper,
+)
+
+from tracelink.identity.rawlines import raw_numbered_sleeve
+
+TOOL_BENCH = code("W", 1)
+
+
+@pytest.fixture
+def ledger(tmp_path):
+    place = tmp_path / "plant.db"
+    made = run("init", "--plant", write_plant_file(tmp_path / "plant.toml"), ledger=place)
+    assert (made.code, made.err) == (0, "")
+    return place
+
+
+@pytest.fixture
+def pressed(ledger):
+    """A ledger with one lot of 20 discs on two spindles and three of them in an open carton."""
+    lines = ["P1"]
+    for place in (0, 1):
+        tag = [f"T{10 * place + n}" for n in range(1, 5)]
+        lines += ["LACQUER", tag[0], f'"{"AB"[place]}', f'"{MATRICES[place]}']
+        lines += ["GROW", tag[0], tag[1], "GROW", tag[1], tag[2], "GROW", tag[2], tag[3]]
+    book(ledger, "tool", TOOL_BENCH, lines)
+    press = ["P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B']
+    book(ledger, "press", PRESS, [*press, "STACK", "K11", "#10", "STACK", "K12", "#20", "STOP", "#20"])
+    samples = [
+        "P1",
+        "SAMPLE",
+        "L1",
+        "S1",
+        "#3",
+        "GOOD",
+        "S1",
+        "SAMPLE",
+        "L1",
+        "S2",
+        "#15",
+        "BAD",
+        "S2",
+        '"scratch',
+    ]
+    book(ledger, "lab", LAB, samples)
+    pairs = [raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1))] * 3
+    book(ledger, "line", LINE, ["P1", "CLEAR", "P2", "B1", "K11", carton_sscc(1), *pairs])
+    return ledger
+
+
+def book(ledger, area, station, lines):
+    done = run(area, "--station", station, ledger=ledger, scans="".join(raw(line) + "\n" for line in lines))
+    assert done.code == 0, done.out
+    return done
+
+
+class TestInit:
+    def test_an_existing_ledger_is_never_overwritten(self, ledger, tmp_path):
+        before = ledger.read_bytes()
+        again = run("init", "--plant", tmp_path / "plant.toml", ledger=ledger)
+        assert (again.code, again.err) == (
+            2,
+            f"runout: {ledger} exists already; a ledger is never overwritten\n",
+        )
+        assert ledger.read_bytes() == before
+
+    @pytest.mark.parametrize(
+        ("content", "sentence"),
+        [
+            (b"", "plant file: the section [plant] is missing; a new ledger needs it"),
+            (b"\xff\xfe", "is not UTF-8 text: byte 0 cannot be read"),
+            (b"[plant", "is not TOML:"),
+            (b'[plant]\nname = "x"\n', "[plant]: company_prefix is missing: expected text"),
+        ],
+    )
+    def test_a_wrong_plant_file_is_named_and_makes_no_ledger(self, tmp_path, content, sentence):
+        file = tmp_path / "wrong.toml"
+        file.write_bytes(content)
+        made = run("init", "--plant", file, ledger=tmp_path / "new.db")
+        assert made.code == 2
+        assert sentence in made.err
+        assert not (tmp_path / "new.db").exists()
+
+    def test_a_missing_plant_file_is_named(self, tmp_path):
+        made = run("init", "--plant", tmp_path / "none.toml", ledger=tmp_path / "new.db")
+        assert (made.code, made.err) == (
+            2,
+            f"runout: plant file {tmp_path}/none.toml cannot be read: No such file or directory\n",
+        )
+
+    def test_a_later_file_adds_to_the_ledger_whole_or_not_at_all(self, ledger, tmp_path):
+        order = {"code": code("O", 9), "consignee": "Shop 9", "country": "FR", "gtin": gtin(1), "quantity": 5}
+        good = write_plant_file(tmp_path / "good.toml", {"order": [order]})
+        assert run("plan", good, ledger=ledger).out == "1 entries added.\n"
+        twice = write_plant_file(
+            tmp_path / "twice.toml", {"order": [{**order, "code": code("O", 10)}, order]}
+        )
+        refused = run("plan", twice, ledger=ledger)
+        assert refused.code == 4
+        assert "the ledger forbids this act" in refused.err
+        assert (
+            json.loads(run("audit", "verify", "--format", "json", ledger=ledger).out)[0]["differences"] == 0
+        )
+
+
+class TestStations:
+    def test_which_station_must_be_said_when_there_are_several(self, ledger):
+        asked = run("line", ledger=ledger)
+        assert asked.code == 2
+        assert f"Known: {LINE} (line 4)" in asked.err
+
+    def test_a_wrong_sleeve_stops_the_line(self, pressed):
+        scans = f"{raw_disc(gtin(1), 1, 1)}\n{raw_sleeve(gtin(2))}\n"
+        stopped = run("line", "--station", LINE, ledger=pressed, scans=scans)
+        assert stopped.code == 1
+        assert stopped.out == (
+            'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
+            'STOP  Sleeve 9520000000028 is "Low Tide"; spindle K000011O holds "Harbour Lights". Put both aside '
+            "and scan STOP or the right sleeve.  [3 of 5 in carton]\n"
+        )
+
+    def test_bytes_that_are_no_text_are_refused_and_kept(self, pressed):
+        refused = run("line", "--station", LINE, ledger=pressed, scans=b"]C1\xff\x00\n")
+        assert (refused.code, refused.out[:5]) == (1, "STOP ")
+        row = json.loads(run("findings", "--format", "json", ledger=pressed).out)[0]
+        assert row["subject"] == "]C1\\xff\x00"
+
+    def test_a_separator_stand_in_is_understood(self, pressed):
+        scans = f"{raw_numbered_sleeve(gtin(3), '1')}~\n"
+        refused = run("line", "--station", LINE, "--separator", "~", ledger=pressed, scans=scans)
+        assert "Scan the disc first, then its sleeve." in refused.out
+
+    def test_a_control_character_cannot_drive_the_terminal(self, pressed):
+        refused = run("line", "--station", LINE, ledger=pressed, scans="]C0\x1b[31mHELLO\n")
+        assert "\x1b" not in refused.out
+
+
+class TestReplay:
+    SCANS = (raw("P1"), raw("CLEAR"), raw("P2"), raw("B1"))
+
+    def test_a_log_is_booked_once(self, ledger, tmp_path):
+        log = station_log(tmp_path / "line.jsonl", LINE, list(self.SCANS))
+        first, second = (run("replay", log, ledger=ledger) for _ in range(2))
+        assert (first.code, first.err) == (0, "4 scans booked, 0 booked before.\n")
+        assert (second.code, second.err) == (0, "0 scans booked, 4 booked before.\n")
+        assert run("audit", "verify", ledger=ledger).code == 0
+
+    def test_a_cut_log_is_booked_as_far_as_it_goes_and_then_goes_on(self, ledger, tmp_path):
+        whole = station_log(tmp_path / "whole.jsonl", LINE, list(self.SCANS))
+        cut = tmp_path / "cut.jsonl"
+        cut.write_bytes(whole.read_bytes()[:-40])
+        first = run("replay", cut, ledger=ledger)
+        assert first.code == 1
+        assert "is cut after scan 3: line 5 is not whole. The rest can be replayed later." in first.err
+        assert run("replay", whole, ledger=ledger).err == "1 scans booked, 3 booked before.\n"
+
+    @pytest.mark.parametrize(
+        ("line", "sentence"),
+        [
+            (
+                '{"n": 3, "at": "2031-03-04T09:00:00+01:00", "raw": "x"}',
+                "line 3: expected scan 2, found scan 3",
+            ),
+            ('{"n": 2, "at": "2031-03-04T08:00:00+01:00", "raw": "x"}', "is before the scan above it"),
+            ('{"n": 2, "at": "yesterday", "raw": "x"}', "time 'yesterday' is not usable"),
+            ('{"n": 2, "raw": "x"}', "line 3: fields ['n', 'raw']: expected at, n, raw"),
+            ("rubbish", "line 3: expected a JSON object, found 'rubbish'"),
+            ('{"end": 7}', "line 3: the end line stands before the end of the file"),
+        ],
+    )
+    def test_a_fault_in_the_middle_books_nothing(self, ledger, tmp_path, line, sentence):
+        log = tmp_path / "line.jsonl"
+        header = json.dumps({"format": "runout-station-log", "version": 1, "station": LINE})
+        first = json.dumps({"n": 1, "at": "2031-03-04T09:00:00+01:00", "raw": raw("P1")})
+        log.write_text(f"{header}\n{first}\n{line}\n{{}}\n", encoding="utf-8")
+        refused = run("replay", log, ledger=ledger)
+        assert refused.code == 2
+        assert sentence in refused.err
+        assert run("findings", ledger=ledger).code == 0
+
+    @pytest.mark.parametrize(
+        ("content", "sentence"),
+        [
+            (b"", "is empty: expected a station log"),
+            (b"\xff\xfe", "is not UTF-8 text"),
+            (b'{"format": "something else"}\n', "is no station log"),
+            (
+                b'{"format": "runout-station-log", "version": 2, "station": "W"}\n',
+                "is a station log of version 2",
+            ),
+            (b'{"format": "runout-station-log", "version": 1}\n', "the first line names no station"),
+        ],
+    )
+    def test_what_is_no_log_is_said(self, ledger, tmp_path, content, sentence):
+        log = tmp_path / "wrong.jsonl"
+        log.write_bytes(content)
+        refused = run("replay", log, ledger=ledger)
+        assert refused.code == 2
+        assert sentence in refused.err
+
+    def test_an_unknown_station_books_nothing(self, ledger, tmp_path):
+        log = station_log(tmp_path / "line.jsonl", code("W", 99), [raw("P1")])
+        refused = run("replay", log, ledger=ledger)
+        assert (refused.code, refused.err) == (
+            2,
+            f"runout: station {code('W', 99)} is not known to this ledger\n",
+        )
+
+
+class TestTrace:
+    def test_back_from_a_carton_to_the_lacquers(self, pressed):
+        found = json.loads(run("trace", carton_sscc(1), "--back", "--format", "json", ledger=pressed).out)
+        kinds = {node["kind"] for node in found["back"]["nodes"]}
+        assert {
+            "lacquer",
+            "father",
+            "mother",
+            "stamper",
+            "lot",
+            "spindle",
+            "press",
+            "compound",
+            "label",
+        } <= kinds
+        assert "forward" not in found
+
+    def test_forward_from_a_lacquer_to_the_open_carton(self, pressed):
+        found = run("trace", code("T", 1), "--forward", "--format", "csv", ledger=pressed)
+        assert found.code == 0
+        assert carton_sscc(1) in found.out
+
+    def test_a_picture_is_written_whole(self, pressed, tmp_path):
+        picture = tmp_path / "tree.svg"
+        assert run("trace", code("L", 1), "--svg", picture, ledger=pressed).code == 0
+        assert picture.read_text(encoding="utf-8").startswith("<svg")
+        assert [file.name for file in tmp_path.glob("*.part")] == []
+
+    @pytest.mark.parametrize(
+        ("given", "sentence"),
+        [
+            ("T000001M", "check character of 'T000001M' is wrong: expected N, found M"),
+            (code("T", 99), "is not in the records"),
+            (carton_sscc(9), "is not in the records"),
+            ("095200000000000012", "invalid check digit in SSCC"),
+            ("rubbish", ""),
+        ],
+    )
+    def test_a_wrong_code_has_its_sentence(self, pressed, given, sentence):
+        refused = run("trace", given, ledger=pressed)
+        assert refused.code == 2
+        assert sentence in refused.err
+        assert "Traceback" not in refused.err
+
+
+class TestContain:
+    def test_the_scope_of_a_stamper_and_its_holds(self, pressed):
+        bad = stamper("HL-001-A")
+        scope = json.loads(
+            run("contain", bad, "--shape", "from-onset", "--format", "json", ledger=pressed).out
+        )
+        tiers = [(tier["name"], tier["strokes"]) for tier in scope["tiers"]]
+        assert tiers == [("cleared", [[1, 3]]), ("possible", [[4, 14]]), ("proven", [[15, 20]])]
+        bounds = {held["code"]: (held["pieces"], held["least"], held["most"]) for held in scope["containers"]}
+        # Ten discs on the first spindle: stroke 3 was drawn; of the nine left, 4 to 10 are possible. Three went
+        # into the carton: none or all of them may be affected; six stayed, of which two can be clean.
+        assert bounds[carton_sscc(1)] == (3, 0, 3)
+        assert bounds[code("K", 11)] == (6, 0, 6)
+        assert bounds[code("K", 12)] == (9, 5, 9)
+        held = run(
+            "contain",
+            bad,
+            "--shape",
+            "from-onset",
+            "--hold",
+            "--by",
+            code("P", 2),
+            "--reason",
+            "scratch",
+            ledger=pressed,
+        )
+        assert held.code == 1
+        assert "placed on" in held.err
+        refused = run("line", "--station", LINE, ledger=pressed, scans=raw_disc(gtin(1), 1, 1) + "\n")
+        assert f"Carton {carton_sscc(1)} is on hold H0000015: scratch" in refused.out
+        assert run("hold", ledger=pressed).code == 1
+
+    def test_holding_needs_an_authorised_person(self, pressed):
+        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--hold")
+        assert run(*words, ledger=pressed).code == 2
+        refused = run(*words, "--by", code("P", 3), "--reason", "scratch", ledger=pressed)
+        assert (refused.code, refused.err) == (
+            4,
+            "runout: Cleo may not place holds: that needs the role quality\n",
+        )
+        assert run("hold", ledger=pressed).code == 0
+
+    @pytest.mark.parametrize(
+        ("evidence", "sentence"),
+        [
+            (f"{code('L', 1)}:99=good", "has strokes 1 to 20; there is no disc 99"),
+            (f"{code('L', 99)}:1=good", "is not known to the ledger"),
+            (f"{code('L', 2)}:1=good", "there is no disc 1"),
+            ("rubbish", "expected LOT:STROKE=good or LOT:STROKE=bad"),
+            (f"{code('L', 1)}:5=good:scratch", "a good disc has no defect"),
+        ],
+    )
+    def test_wrong_evidence_has_its_sentence(self, pressed, evidence, sentence):
+        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--evidence", evidence)
+        refused = run(*words, ledger=pressed)
+        assert refused.code == 2
+        assert sentence in refused.err
+
+    def test_more_evidence_narrows(self, pressed):
+        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        scope = json.loads(run(*words, "--evidence", f"{code('L', 1)}:12=good", ledger=pressed).out)
+        first = scope["tiers"][0]
+        assert (first["name"], first["strokes"]) == ("cleared", [[1, 12]])
+
+    def test_the_report_never_says_that_anything_is_safe(self, pressed):
+        text = run("contain", stamper("HL-001-A"), "--shape", "from-onset", ledger=pressed).out.lower()
+        assert "an authorised person decides" in text
+        for word in ("all clear", "100 %", "recall complete", " safe "):
+            assert word not in text
+
+
+class TestAudit:
+    def test_a_changed_row_is_named(self, pressed):
+        import pysqlite3  # noqa: PLC0415
+
+        conn = pysqlite3.connect(pressed)
+        conn.execute("UPDATE lot SET decision = 'released' WHERE code = ?", (code("L", 1),))
+        conn.commit()
+        conn.close()
+        found = run("audit", "verify", ledger=pressed)
+        assert found.code == 3
+        assert f"lot {code('L', 1)}: decision is 'released', the journal says 'pending'" in found.err
+        assert run("rebuild", ledger=pressed).code == 0
+        assert run("audit", "verify", ledger=pressed).code == 0
+
+    def test_a_changed_entry_is_located(self, pressed):
+        import pysqlite3  # noqa: PLC0415
+
+        conn = pysqlite3.connect(pressed)
+        conn.execute("DROP TRIGGER journal_no_update")
+        row = conn.execute("SELECT seq FROM journal WHERE kind = 'master-registered' LIMIT 1").fetchone()
+        conn.execute(
+            "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'HL-001-A', 'HL-001-B') AS BLOB) "
+            "WHERE seq = ?",
+            row,
+        )
+        conn.commit()
+        conn.close()
+        found = run("audit", "verify", ledger=pressed)
+        assert found.code == 3
+        assert f"entry {row[0]} was changed" in found.err
+
+
+class TestNoLedger:
+    @pytest.mark.parametrize(
+        "words", [("hold",), ("audit", "verify"), ("rebuild",), ("trace", code("L", 1)), ("line",)]
+    )
+    def test_a_missing_ledger_is_said(self, tmp_path, words):
+        refused = run(*words, ledger=tmp_path / "none.db")
+        assert refused.code == 2
+        assert refused.err.startswith(
+            f"runout: there is no ledger at {tmp_path}/none.db: make one with `runout init`"
+        )
+        assert not (tmp_path / "none.db").exists()
+
+    def test_a_file_that_is_no_ledger_is_said(self, tmp_path):
+        file = tmp_path / "notes.txt"
+        file.write_text("these are notes, not a ledger, and they go on for a while\n" * 40, encoding="utf-8")
+        refused = run("hold", ledger=file)
+        assert refused.code == 2
+        assert "is not a ledger of this program" in refused.err
+
+
+def test_the_installed_command_runs_and_help_starts_fast_enough_to_be_asked_for():
+    command = shutil.which("runout", path=f"{sys.prefix}/bin")
+    assert command is not None
+    shown = subprocess.run([command, "--help"], capture_output=True, text=True, check=True)
+    assert "one bad thing touched" in shown.stdout
