@@ -23,12 +23,17 @@ from support_plant import (
     TOOL,
     TOOL_2,
     Floor,
+    code,
+    gtin,
     place_of,
     raw,
     stamper,
 )
 
 from tracelink.ledger.packs import RawScan
+from tracelink.station.forms import FormDesk
+from tracelink.station.linedesk import LineDesk
+from tracelink.station.machine import read_desk
 from tracelink.station.outcome import Verdict, Word
 
 LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10]}
@@ -115,7 +120,23 @@ class Worker:
         if verdict.finding == "nobody-signed-on":
             self.queue = ["P1"]
         elif verdict.word is Word.STOP and self.rng.random() < 0.8:
-            self.queue = ["STOP"] if self.plan is line_plan else ["CANCEL"]
+            self.queue = self.recover(verdict)
+
+    def recover(self, verdict: Verdict) -> list[str]:
+        """What a person does after a refusal: put away what is in hand, and mostly look for what is missing."""
+        if self.plan is not line_plan:
+            return ["CANCEL"] if self.desk().form else []
+        return ["STOP"] if verdict.finding != "line-stopped" or self.rng.random() < 0.5 else []
+
+    def other(self) -> str:
+        """Mostly somebody else than who is signed on."""
+        return "P2" if (self.desk().person == code("P", 1)) == (self.rng.random() < 0.95) else "P1"
+
+    def desk(self) -> FormDesk | LineDesk:
+        [[area, desk]] = self.history.floor.rows(
+            f"SELECT area, desk FROM station WHERE code = '{self.station}'"
+        )
+        return read_desk(area, desk)
 
 
 def history(seed: int) -> History:
@@ -124,20 +145,21 @@ def history(seed: int) -> History:
     places = [
         (TOOL, tool_plan),
         (TOOL_2, tool_plan),
-        (PRESS, press_plan),
+        *[(PRESS, press_plan)] * 2,
         (PRESS_2, press_plan),
-        (PRESS, press_plan),
-        (LAB, lab_plan),
-        (LAB_2, lab_plan),
-        (DOCK, dock_plan),
+        *[(LAB, lab_plan)] * 3,
+        *[(LAB_2, lab_plan)] * 2,
+        *[(DOCK, dock_plan)] * 3,
         (DOCK_2, dock_plan),
     ]
-    made.workers = [Worker(made, station, plan) for station, plan in places]
+    # One worker a station, though a busy one takes more turns.
+    one = {station: Worker(made, station, plan) for station, plan in places}
+    made.workers = [one[station] for station, _plan in places]
     # Some lots are pressed already, so that there is something to pack from the start.
-    for lot in rng.sample((1, 2, 3, 4, 5, 9, 10), rng.randint(2, 7)):
-        made.floor.press(lot, strokes=rng.choice((8, 20)), stacks=3, press=rng.choice((PRESS, PRESS_2)))
+    for lot in rng.choice(((1, 2, 3), (1, 4, 5), (9, 10, 4), (2, 3, 9, 10), (1, 2, 3, 4, 9, 10))):
+        made.floor.press(lot, strokes=rng.choice((12, 36)), stacks=4, press=rng.choice((PRESS, PRESS_2)))
     lines = [Worker(made, station, line_plan) for station in (LINE, LINE_2)]
-    made.workers += lines * 3
+    made.workers += lines * 2
     return made
 
 
@@ -160,9 +182,15 @@ def tool_plan(worker: Worker) -> list[str]:
 
 def press_plan(worker: Worker) -> list[str]:
     h, rng = worker.history, worker.rng
-    here = h.floor.rows(f"SELECT code, status, counter FROM lot WHERE press = '{worker.station}' AND status IN ('set up', 'running')")
+    here = h.floor.rows(
+        f"SELECT code, status, counter FROM lot WHERE press = '{worker.station}' AND status IN ('set up', 'running')"
+    )
     if not here:
-        planned = [n for n in range(1, 11) if raw(f"L{n}")[3:] in h.column("SELECT code FROM lot WHERE status = 'planned'")]
+        planned = [
+            n
+            for n in range(1, 11)
+            if raw(f"L{n}")[3:] in h.column("SELECT code FROM lot WHERE status = 'planned'")
+        ]
         lot = rng.choice(planned or [1])
         place = place_of(lot)
         a, b = (stamper(MATRICES[2 * place + side], rng.choice((1, 2))) for side in (0, 1))
@@ -173,9 +201,13 @@ def press_plan(worker: Worker) -> list[str]:
     if status == "set up":
         return ["START", f'"{a}', f'"{b}']
     ahead = counter + rng.choice((0, 1, 3, 5, 8))
-    component = rng.choice([stamper(a, 1), stamper(a, 2), stamper(b, 1), stamper(b, 2), "C1", "C2", f"E{2 * place + 1}"])
+    component = rng.choice(
+        [stamper(a, 1), stamper(a, 2), stamper(b, 1), stamper(b, 2), "C1", "C2", f"E{2 * place + 1}"]
+    )
     stack = ["STACK", f"K{h.number()}", f"#{ahead}"]
-    return rng.choice([stack, stack, stack, ["SCRAP", "#1"], ["CHANGE", component, f"#{ahead}"], ["STOP", f"#{ahead}"]])
+    return rng.choice(
+        [stack, stack, stack, ["SCRAP", "#1"], ["CHANGE", component, f"#{ahead}"], ["STOP", f"#{ahead}"]]
+    )
 
 
 def lab_plan(worker: Worker) -> list[str]:
@@ -190,7 +222,7 @@ def lab_plan(worker: Worker) -> list[str]:
     held = h.pick("SELECT code FROM hold WHERE lifted_seq IS NULL", "H1")
     draw = ["SAMPLE", lot, f"S{h.number()}", f"#{rng.randint(1, 12)}"]
     release = ["RELEASE", lot, '"listened']
-    lift = ["LIFT", held, '"checked', "P2"]
+    lift = ["LIFT", held, '"checked', worker.other()]
     acts = [
         ["GOOD", sample],
         ["BAD", sample, '"Click'],
@@ -206,56 +238,90 @@ def lab_plan(worker: Worker) -> list[str]:
 
 def line_plan(worker: Worker) -> list[str]:
     h, rng = worker.history, worker.rng
-    desk = h.column(f"SELECT desk FROM station WHERE code = '{worker.station}'")[0]
-    product = rng.choice((1, 2, 3, 4))
-    job = next((n for n in BATCH_OF if f'"gtin":"{raw(f"sleeve {n}")[3:]}"' in desk), None) if '"job":{' in desk else None
-    if '"cleared":true' not in desk or (job is None and rng.random() < 0.2):
-        return ["CLEAR", "P2"]
-    if job is None:
+    desk = worker.desk()
+    if not desk.cleared:
+        return ["CLEAR", worker.other()]
+    if desk.job is None:
+        packable = [n for n in DISCS if len(spindles(h, n)) == DISCS[n]]
+        product = rng.choice(packable or [1])
         return [rng.choice(BATCH_OF[product]), *spindles(h, product), f"carton {h.number()}"]
-    if rng.random() < 0.7 and any(f'"piece":{n}' not in desk for n in range(1, DISCS[job] + 1)):
-        return spindles(h, job)
-    if '"carton":null' in desk:
-        return rng.choice([[f"carton {h.number()}"], [f"carton {h.number()}"], ["CLEAR", "P2"]])
-    act = rng.choice(["match"] * 16 + ["spindles", "REJECT", "NOREAD", "CLOSE", "CLOSE", "CLOSE", "STOP", "batch", "badge"])
+    product = next(n for n in DISCS if gtin(n) == desk.job.gtin)
+    wanted = [desk.spindle_for(piece) for piece in range(1, DISCS[product] + 1)]
+    if rng.random() < 0.9 and any(
+        found is None or found.spindle not in stacks(h, product) for found in wanted
+    ):
+        fresh = spindles(h, product)
+        if len(fresh) == DISCS[product]:
+            return fresh
+        if desk.half or desk.pending:
+            return ["STOP"]
+        return ["CLEAR", worker.other()] if desk.carton is None else ["CLOSE"]
+    if desk.carton is None:
+        return rng.choice([[f"carton {h.number()}"]] * 4 + [["CLEAR", worker.other()]])
+    if desk.units_in_carton >= desk.job.carton_size and not desk.half and rng.random() < 0.9:
+        return ["CLOSE"]
+    act = rng.choice(["match"] * 16 + ["spindles", "REJECT", "NOREAD", "CLOSE", "STOP", "batch", "badge"])
     if act == "match":
-        return match(worker, job) * rng.choice((1, 1, 2))
+        return match(worker, product, desk)
     if act == "badge":
         return [rng.choice(("P1", "P2"))]
     if act == "batch":
-        return [rng.choice(BATCH_OF[job])]
-    return spindles(h, job) if act == "spindles" else [act]
+        return [rng.choice(BATCH_OF[product])]
+    return spindles(h, product) if act == "spindles" else [act]
+
+
+def stacks(h: History, product: int, piece: int | None = None) -> list[str]:
+    """Spindles with discs of a product, mostly such as may be packed."""
+    usable = "AND l.decision <> 'rejected' AND s.code NOT IN (SELECT i.subject FROM hold_item i JOIN hold h ON h.code = i.hold WHERE h.lifted_seq IS NULL)"
+    return h.column(
+        "SELECT s.code FROM spindle s JOIN lot l ON l.code = s.lot JOIN stock k ON k.place = s.code "
+        f"WHERE l.gtin = '{gtin(product)}' AND l.piece = COALESCE({piece or 'NULL'}, l.piece) AND k.quantity > "
+        f"(SELECT COUNT(*) FROM spool p WHERE p.spindle = s.code) {usable if h.rng.random() < 0.95 else ''}"
+    )
 
 
 def spindles(h: History, product: int) -> list[str]:
-    """A stack of each disc of a product, most of the time one that has discs."""
-    found = []
-    for piece in range(1, DISCS[product] + 1):
-        full = h.column(
-            f"SELECT s.code FROM spindle s JOIN lot l ON l.code = s.lot JOIN stock k ON k.place = s.code WHERE "
-            f"l.gtin = '{raw(f'sleeve {product}')[3:]}' AND l.piece = {piece} AND k.quantity > 0"
-        )
-        if full:
-            found.append(h.rng.choice(full))
-    return found
+    """A stack of each disc of a product, where there is one."""
+    found = [stacks(h, product, piece) for piece in range(1, DISCS[product] + 1)]
+    return [h.rng.choice(codes) for codes in found if codes]
 
 
-def match(worker: Worker, product: int) -> list[str]:
-    """The scans of one unit: every disc and its sleeve, always the same number within a unit."""
+def match(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+    """The scans that finish the unit in hand: every disc and its sleeve, the same number within a unit."""
     h, rng = worker.history, worker.rng
-    number = f" no {rng.randint(1, 50)}" if product in (3, 4) else ""
-    return [line for piece in range(1, DISCS[product] + 1) for line in (f"disc {product}.{piece}", f"sleeve {product}{number}")]
+    low = h.fresh % 30 if rng.random() < 0.95 else 0
+    number = f" no {desk.number or rng.randint(low + 1, 50)}" if product in (3, 4) else ""
+    scans = [
+        line
+        for piece in range(desk.next_piece, DISCS[product] + 1)
+        for line in (f"disc {product}.{piece}", f"sleeve {product}{number}")
+    ]
+    return scans[1:] if desk.pending is not None else scans
 
 
 def dock_plan(worker: Worker) -> list[str]:
     h, rng = worker.history, worker.rng
-    loose = h.column("SELECT sscc FROM carton WHERE status = 'closed' AND sscc NOT IN (SELECT child FROM nesting)")
-    pallet = h.pick("SELECT sscc FROM pallet WHERE status IN ('open', 'closed')", "pallet 1")
-    accepted = h.pick("SELECT sscc FROM pallet WHERE status = 'accepted'", pallet)
-    order = f"O{rng.randint(1, 4)}"
+    here = f"WHERE station = '{worker.station}' AND status ="
+    loading = h.column(f"SELECT order_code FROM shipment {here} 'loading'")
+    title = rng.choice((1, 1, 2, 2, 3, 4))
+    closed = h.column("SELECT sscc FROM pallet WHERE status = 'closed'")
+    accepted = h.column("SELECT sscc FROM pallet WHERE status = 'accepted'")
+    if closed and rng.random() < 0.4:
+        return ["ACCEPT", rng.choice(closed)]
+    if not loading and rng.random() < 0.3:
+        return ["SHIP", f"O{title}"]
+    if loading and rng.random() < 0.4:
+        return rng.choice([[rng.choice(accepted or ["pallet 1"])]] * 3 + [["DEPART"]])
+    opened = h.column(
+        f"SELECT n.child FROM pallet p JOIN nesting n ON n.parent = p.sscc {here.replace('status', 'p.status')} 'open'"
+    )
+    loose = h.column(
+        f"SELECT sscc FROM carton WHERE status = 'closed' AND gtin = '{gtin(title)}' AND sscc NOT IN (SELECT child FROM nesting)"
+    )
     add = rng.sample(loose, min(len(loose), 2))
-    full = ["PALLET", f"pallet {h.number() % 100 + 1}", *add, "CLOSE"]
-    return rng.choice([full, full, add or ["CLOSE"], ["ACCEPT", pallet], ["ACCEPT", pallet], ["SHIP", order], ["DEPART"], [accepted], [accepted]])
+    if h.column(f"SELECT sscc FROM pallet {here} 'open'"):
+        return rng.choice([["CLOSE"]] * 3 + [add]) if opened else add
+    return ["PALLET", f"pallet {h.number() % 100 + 1}", *add, "CLOSE"] if add else []
 
 
 def book(floor: Floor, station: str, line: str, number: int) -> Verdict:

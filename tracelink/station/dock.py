@@ -179,6 +179,8 @@ def _add_carton(code: str, scene: Scene) -> Done:
         raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
     if carton.status != "closed":
         raise Refused("carton-open", f"Carton {code} is still open at its line.", subject=code)
+    if carton.units == 0:
+        raise Refused("carton-empty", f"Carton {code} was closed empty; it goes on no pallet.", subject=code)
     if carton.pallet is not None:
         raise Refused(
             "has-a-parent",

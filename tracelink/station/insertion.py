@@ -24,10 +24,8 @@ def disc(desk: LineDesk, disc_read: DiscRead, scene: Scene) -> Decision:
         )
     _right_title(job, disc_read.gtin.gtin13, "Disc", scene)
     _right_piece(desk, job, disc_read)
-    if desk.next_piece == 1 and desk.units_in_carton >= job.carton_size:
-        raise Refused(
-            "carton-full", f"Carton {carton} is full. Scan CLOSE and a new carton label.", subject=carton
-        )
+    if desk.next_piece == 1 and desk.units_in_carton > 0:
+        _carton_takes_more(desk, job, carton, scene)
     source = desk.spindle_for(disc_read.piece)
     if source is None:
         raise Refused(
@@ -43,6 +41,20 @@ def disc(desk: LineDesk, disc_read: DiscRead, scene: Scene) -> Decision:
         sealed,
         Spooled({"disc": disc_read.piece}),
     )
+
+
+def _carton_takes_more(desk: LineDesk, job: Job, carton: str, scene: Scene) -> None:
+    if desk.units_in_carton >= job.carton_size:
+        raise Refused(
+            "carton-full", f"Carton {carton} is full. Scan CLOSE and a new carton label.", subject=carton
+        )
+    notice = scene.world.hold_on(carton)
+    if notice is not None:
+        raise Refused(
+            "on-hold",
+            f"Carton {carton} is on hold {notice.hold}: {notice.reason}. Scan CLOSE, put it aside and open another.",
+            subject=carton,
+        )
 
 
 def _disc_name(job: Job, piece: int, scene: Scene) -> str:
@@ -98,6 +110,13 @@ def _usable(source: OpenSpindle, scene: Scene) -> None:
         )
     spindle = scene.world.spindle(source.spindle)
     assert spindle is not None
+    if spindle.decision == "rejected":
+        raise Refused(
+            "lot-rejected",
+            f"Spindle {source.spindle} is of lot {source.lot}, which is rejected. Put the disc back and scan STOP.",
+            subject=source.spindle,
+            found=source.lot,
+        )
     if spindle.remaining < 1:
         raise Refused(
             "spindle-empty",
@@ -118,6 +137,8 @@ def sleeve(desk: LineDesk, sleeve_read: SleeveRead, scene: Scene) -> Decision:
     source = desk.spindle_for(desk.pending)
     assert source is not None
     _sleeve_title(desk, job, sleeve_read, source, scene)
+    # Since the disc was scanned, another line or the lab may have taken the last one, or quality a decision.
+    _usable(source, scene)
     batch = scene.world.sleeve_batch(job.batch)
     assert batch is not None
     number_text = _sleeve_number(desk, job, batch, sleeve_read)
@@ -129,7 +150,8 @@ def sleeve(desk: LineDesk, sleeve_read: SleeveRead, scene: Scene) -> Decision:
             f"Sleeves {notice.subject} are on hold {notice.hold}: {notice.reason}. Put both aside and scan STOP.",
             subject=notice.subject,
         )
-    use = scene.world.number_use(job.gtin, number_text) if number_text and desk.number is None else None
+    # A number counts as used once its sleeve is finished, so it is asked for with every disc of a set.
+    use = scene.world.number_use(job.gtin, number_text) if number_text else None
     if number_text and use:
         return _both_held(desk, carton, number_text, use, scene)
     finished = desk.next_piece == job.discs

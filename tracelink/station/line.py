@@ -18,7 +18,7 @@ from tracelink.station.facts import Person
 from tracelink.station.forms import Scene, misplaced, named, require_role
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.outcome import Act, Decision, Refused, Verdict, Word
-from tracelink.station.sealing import fill_count, ready, seal
+from tracelink.station.sealing import count, fill_count, ready, seal
 
 ALLOWED_WHEN_STOPPED = frozenset({"STOP", "REJECT", "NOREAD"})
 
@@ -131,7 +131,21 @@ def _no_read(desk: LineDesk, _scene: Scene) -> Decision:
 
 
 def _stop(desk: LineDesk, _scene: Scene) -> Decision:
+    if desk.half and desk.pending is None and not desk.stopped:
+        return _take_apart(desk)
     source = desk.spindle_for(desk.pending) if desk.pending is not None else None
-    body = LineStopped(source.spindle if source else None)
+    body = LineStopped(source.spindle if source else None, ())
     back = f" Put the disc back on spindle {source.spindle}." if source else ""
-    return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}"), (Act(body),))
+    half = f" The set in hand needs disc {desk.next_piece}; STOP takes it apart." if desk.half else ""
+    return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}{half}"), (Act(body),))
+
+
+def _take_apart(desk: LineDesk) -> Decision:
+    """An unfinished set comes out of its sleeve, or a line whose other discs are gone could never go on."""
+    assert desk.carton is not None
+    moves = tuple(Moved(disc.lot, 1, desk.carton, disc.spindle, None, None) for disc in desk.half)
+    places = " and ".join(
+        f"disc {piece} back on spindle {disc.spindle}" for piece, disc in enumerate(desk.half, 1)
+    )
+    sentence = f"The unfinished set is taken apart. Put {places}."
+    return Decision(Verdict(Word.DONE, sentence, count(desk)), (Act(LineStopped(None, moves)),))

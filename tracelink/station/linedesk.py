@@ -11,9 +11,10 @@ from typing import Any
 
 from tracelink.ledger.kinds import line as kinds
 from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.lab import HoldPlaced
 from tracelink.ledger.kinds.station import ScanRefused, SignedOn
 
-LASTING_FINDINGS = frozenset({"wrong-title", "wrong-disc", "second-copy", "wrong-number"})
+LASTING_FINDINGS = frozenset({"wrong-title", "wrong-disc", "second-copy", "wrong-number", "duplicate-number"})
 """Wrong reads: the line stays stopped until STOP or the right piece is scanned."""
 
 
@@ -76,8 +77,8 @@ class LineDesk:
     carton: str | None = None
     units: int = 0
     """Finished units in the open carton, sealed runs only."""
-    discs_in: int = 0
-    """Discs matched since the sleeve batch was opened, sealed runs only."""
+    half: tuple[kinds.InHand, ...] = ()
+    """Discs in the sleeve that has some of its discs and not all, spooled matches included."""
     number: str | None = None
     """Number of the sleeve that has some of its discs and not all."""
     pending: int | None = None
@@ -89,8 +90,7 @@ class LineDesk:
     @property
     def next_piece(self) -> int:
         """Which disc of the unit the sleeve needs next: 1 ... discs."""
-        discs = self.job.discs if self.job else 1
-        return (self.discs_in + self.run.matches) % discs + 1
+        return len(self.half) + 1
 
     @property
     def units_in_carton(self) -> int:
@@ -105,18 +105,18 @@ class LineDesk:
 def evolve(desk: LineDesk, body: Kind) -> LineDesk:
     """Return the desk after an entry."""
     if isinstance(body, kinds.DiscsSleeved):
-        taken = sum(move.quantity for move in body.moves)
         return replace(
             desk,
             run=Run(),
             units=desk.units + body.units,
-            discs_in=desk.discs_in + taken,
+            half=body.unfinished,
             number=body.filling,
             stopped=False,
         )
     if isinstance(body, ScanRefused):
         return replace(desk, stopped=desk.stopped or body.finding in LASTING_FINDINGS)
-    if isinstance(body, kinds.NoRead):
+    if isinstance(body, kinds.NoRead | HoldPlaced):
+        # The disc in hand stays there: its scan still lies in the spool.
         return desk
     # Every other act puts away what was in hand: its scans are packed with the act.
     desk = replace(desk, pending=None, clearing=None, stopped=False)
@@ -137,6 +137,8 @@ def _opened(desk: LineDesk, body: Kind) -> LineDesk:
         return replace(desk, carton=body.carton, units=0)
     if isinstance(body, kinds.CartonClosed):
         return replace(desk, carton=None, units=0)
+    if isinstance(body, kinds.LineStopped) and body.moves:
+        return replace(desk, half=(), number=None)
     return desk
 
 
@@ -154,6 +156,7 @@ def evolve_spooled(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk
         return replace(desk, pending=fact["disc"])
     finished = fact["unit"]
     number = fact["number"]
+    half = () if finished else (*desk.half, kinds.InHand(fact["spindle"], fact["lot"]))
     run = desk.run
     numbers = (*run.numbers, number) if finished and number is not None else run.numbers
     run = Run(
@@ -163,7 +166,8 @@ def evolve_spooled(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk
         takes=_taken(run.takes, fact["spindle"], fact["lot"]),
         numbers=numbers,
     )
-    return replace(desk, run=run, pending=None, stopped=False, number=None if finished else number)
+    number = None if finished else number
+    return replace(desk, run=run, pending=None, stopped=False, half=half, number=number)
 
 
 def _taken(takes: tuple[Take, ...], spindle: str, lot: str) -> tuple[Take, ...]:

@@ -80,7 +80,11 @@ def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
             found=product.gtin,
         )
     if desk.next_piece != 1:
-        raise Refused("disc-in-hand", "Finish the set in hand before opening other sleeves.", subject=code)
+        raise Refused(
+            "disc-in-hand",
+            "Finish the set in hand, or scan STOP to take it apart, before opening other sleeves.",
+            subject=code,
+        )
     body = SleevesOpened(code, product.gtin, product.numbered, product.discs, product.carton_size)
     sentence = (
         f'Sleeves of "{product.title}" are open. Scan the spindle card{"s" if product.discs > 1 else ""}.'
@@ -177,13 +181,12 @@ def close(desk: LineDesk, _scene: Scene) -> Decision:
     if desk.pending is not None or desk.next_piece != 1:
         raise Refused(
             "disc-in-hand",
-            "The set in hand is not finished. Finish it, or scan STOP and take it out.",
+            "The set in hand is not finished. Finish it, or scan STOP to take it apart.",
             subject="CLOSE",
-        )
-    if desk.units_in_carton == 0:
-        raise Refused(
-            "carton-empty", f"Carton {desk.carton} is empty; it is not closed.", subject=desk.carton
         )
     body = CartonClosed(desk.carton, desk.units_in_carton)
     sentence = f"Carton {desk.carton} is closed with {body.units} units. Scan a new carton label."
+    if body.units == 0:
+        # Without this way out a line that has nothing to pack could neither close nor clear.
+        sentence = f"Carton {desk.carton} is closed empty: throw its label away. Scan a new carton label."
     return Decision(Verdict(Word.DONE, sentence), (Act(body),))

@@ -25,6 +25,7 @@ def seal(desk: LineDesk) -> tuple[Act, ...]:
         moves=moves,
         numbers=run.numbers,
         filling=desk.number,
+        unfinished=desk.half,
     )
     return (Act(body, takes=2 * run.matches),)
 

@@ -77,6 +77,15 @@ class CartonOpened:
 
 
 @dataclass(frozen=True, slots=True)
+class InHand:
+    """A disc in a sleeve that has some of its discs and not all."""
+
+    spindle: str
+    """Where it was taken from."""
+    lot: str
+
+
+@dataclass(frozen=True, slots=True)
 class DiscsSleeved:
     """A run of matches: discs from these spindles went into sleeves of this batch, into this carton.
 
@@ -98,6 +107,8 @@ class DiscsSleeved:
     """Serial numbers of the sleeves finished, in order; empty for editions without numbers."""
     filling: str | None
     """Number of the sleeve that has some of its discs and not all, None if there is none."""
+    unfinished: tuple[InHand, ...]
+    """The discs in that sleeve, in order; this run or one before moved them to the carton."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The discs move, the carton fills, the numbers are used."""
@@ -144,10 +155,13 @@ class LineStopped:
     kind: ClassVar[str] = "line-stopped"
     returned_to: str | None
     """Spindle that the disc in hand goes back to, None if there was none."""
+    moves: tuple[Moved, ...]
+    """Carton to spindle: the discs of an unfinished set that was taken apart."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """Nothing moves: the disc was never booked out of its spindle."""
-        yield from ()
+        """A disc in hand was never booked out of its spindle; those of an unfinished set were."""
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
 
 
 @dataclass(frozen=True, slots=True)
