@@ -1,0 +1,165 @@
+"""Random histories: the tables are the journal's shadow, no disc appears or vanishes, no scan raises."""
+
+from functools import cache
+
+import pytest
+from sqlalchemy import insert, select
+from support_histories import History, history
+
+from tracelink.ledger.entry import read_entry
+from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.packs import unpack_scans
+from tracelink.store import journal
+from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.rebuild import differences, rebuild, replay
+from tracelink.store.schema import upgrade
+from tracelink.store.tables import SHADOW, spool
+
+SEEDS = range(24)
+SCANS = 500
+
+
+@cache
+def _play(seed) -> History:
+    made = history(seed)
+    made.run(SCANS)
+    return made
+
+
+@pytest.fixture(params=SEEDS)
+def played(request):
+    return _play(request.param)
+
+
+def dump(conn):
+    tables = {table.name: sorted(map(repr, conn.execute(select(table)))) for table in (*SHADOW, spool)}
+    return {name: rows for name, rows in tables.items() if rows}
+
+
+def test_a_rebuild_in_place_gives_the_very_same_rows(played):
+    with played.floor.ledger._engine.begin() as conn:
+        before = dump(conn)
+        rebuild(conn)
+        after = dump(conn)
+    assert before == after, played.shown()
+
+
+def test_a_replay_into_a_fresh_ledger_gives_the_very_same_rows(played):
+    engine = open_engine(ledger_url("sqlite://"), must_exist=False)
+    upgrade(engine)
+    with played.floor.ledger.reading() as live, engine.begin() as fresh:
+        spooled = [dict(row) for row in live.execute(select(spool)).mappings()]
+        head = replay(fresh, journal.rows(live), spooled)
+        if spooled:
+            fresh.execute(insert(spool), spooled)
+        assert differences(live, fresh) == [], played.shown()
+        assert dump(live) == dump(fresh)
+    assert head == played.floor.ledger.verify() == played.floor.ledger.head()
+
+
+def test_discs_are_conserved(played):
+    """For each lot: all places together hold what the press counted, each place what came minus what left."""
+    rows = played.floor.rows
+    over = rows(
+        "SELECT l.code, l.counter, SUM(k.quantity) AS held FROM lot l LEFT JOIN stock k ON k.lot = l.code "
+        "GROUP BY l.code HAVING l.counter <> COALESCE(held, 0)"
+    )
+    assert over == []
+    moved = {("counter", lot): n for lot, n in rows("SELECT code, counter FROM lot WHERE counter > 0")}
+    for lot, quantity, source, target in rows("SELECT lot, quantity, source, target FROM movement"):
+        moved[(source, lot)] = moved.get((source, lot), 0) - quantity
+        moved[(target, lot)] = moved.get((target, lot), 0) + quantity
+    assert moved == {(place, lot): n for place, lot, n in rows("SELECT place, lot, quantity FROM stock")}
+    assert min(moved.values()) >= 0
+
+
+def test_every_match_shown_is_a_disc_in_a_carton(played):
+    """Sealed or still in the spool; but for the discs of unfinished sets that were taken apart again."""
+    rows = played.floor.rows
+    [(sealed,)] = rows("SELECT COALESCE(SUM(k.quantity), 0) FROM stock k JOIN carton c ON c.sscc = k.place")
+    [(apart,)] = rows(
+        "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN carton c ON c.sscc = m.source"
+    )
+    [(spooled,)] = rows("SELECT COUNT(*) FROM spool WHERE spindle IS NOT NULL")
+    assert sealed + spooled + apart == played.matches, played.shown()
+
+
+def test_the_spool_can_be_sealed(played):
+    """What is spooled takes no more discs from a spindle than it has, and no number twice."""
+    rows = played.floor.rows
+    over = rows(
+        "SELECT p.spindle FROM spool p LEFT JOIN stock k ON k.place = p.spindle AND k.lot = p.lot "
+        "WHERE p.spindle IS NOT NULL GROUP BY p.spindle HAVING COUNT(*) > COALESCE(MAX(k.quantity), 0)"
+    )
+    assert over == []
+    numbers = rows("SELECT gtin, number FROM numbered_sleeve") + rows(
+        "SELECT c.gtin, p.sleeve_number FROM spool p JOIN carton c ON c.sscc = p.carton "
+        "WHERE p.sleeve_number IS NOT NULL"
+    )
+    assert len(numbers) == len(set(numbers))
+
+
+def test_a_stamper_is_on_one_press_and_a_child_in_one_parent(played):
+    rows = played.floor.rows
+    mounted = rows(
+        "SELECT s.stamper_a, s.stamper_b FROM lot l JOIN run_segment s ON s.lot = l.code WHERE l.status IN "
+        "('set up', 'running') AND s.\"first\" = (SELECT MAX(t.\"first\") FROM run_segment t WHERE t.lot = l.code)"
+    )
+    stampers = [code for pair in mounted for code in pair]
+    assert len(stampers) == len(set(stampers))
+    children = rows("SELECT child FROM nesting WHERE closed_seq IS NULL")
+    assert len(children) == len(set(children))
+
+
+def test_nothing_held_or_not_released_leaves(played):
+    """What a shipment departs with was free at that entry: no open hold on it, its lots released."""
+    shipped = played.floor.rows(
+        "SELECT canonical FROM journal WHERE kind IN ('shipment-departed', 'lot-decided') ORDER BY seq"
+    )
+    decision = {}
+    lots = {}
+    for pallet, lot in played.floor.rows(
+        "SELECT n.parent, k.lot FROM nesting n JOIN stock k ON k.place = n.child AND k.quantity > 0"
+    ):
+        lots.setdefault(pallet, set()).add(lot)
+    for (canonical,) in shipped:
+        entry = read_entry(bytes(canonical))
+        if entry.kind == "lot-decided":
+            decision[entry.body["lot"]] = entry.body["decision"]
+        else:
+            on_it = {lot for pallet in entry.body["pallets"] for lot in lots[pallet]}
+            assert {decision.get(lot) for lot in on_it} == {"released"}, entry
+
+
+def test_the_records_keep_every_raw_scan_once(played):
+    """Packs and spool together hold each station's scans 1, 2, 3, ... in the characters that came."""
+    kept = {}
+
+    def keep(station, number, raw):
+        assert number not in kept.setdefault(station, {}), (station, number)
+        kept[station][number] = raw
+
+    with played.floor.ledger.reading() as conn:
+        for row in journal.rows(conn):
+            station = read_entry(row.canonical).stamp.station
+            for scan in unpack_scans(row.pack) if row.pack else ():
+                keep(station, scan.number, scan.raw)
+        for station, number, raw in conn.exec_driver_sql("SELECT station, number, raw FROM spool"):
+            keep(station, number, raw)
+    came = {}
+    for station, raw, _verdict in played.log:
+        came.setdefault(station, []).append(raw)
+    for station, raws in came.items():
+        assert sorted(kept[station]) == list(range(1, len(kept[station]) + 1))
+        assert [kept[station][n] for n in sorted(kept[station])][-len(raws) :] == raws, station
+
+
+def test_the_histories_reach_every_kind_of_entry():
+    reached = set()
+    unfinished = 0
+    for seed in SEEDS:
+        made = _play(seed)
+        reached |= {kind for (kind,) in made.floor.rows("SELECT DISTINCT kind FROM journal")}
+        unfinished += len(made.floor.rows("SELECT 1 FROM spool"))
+    assert reached == set(KINDS)
+    assert unfinished > len(SEEDS)
