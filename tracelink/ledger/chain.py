@@ -34,6 +34,8 @@ class JournalRow:
     canonical: bytes
     pack: bytes | None
     """Uncompressed raw scans, None if the entry has none."""
+    kind: str | None = None
+    """The kind stored beside the entry for searching; None where none is stored."""
 
 
 def verify_chain(
@@ -79,6 +81,11 @@ def _check(row: JournalRow, head: Head) -> Entry:
         raise BrokenChain(expected, f"entry {expected}: {problem}") from problem
     if entry.seq != expected:
         raise BrokenChain(expected, f"entry {expected} says it is entry {entry.seq}")
+    if row.kind not in (None, entry.kind):
+        raise BrokenChain(
+            expected,
+            f"entry {expected} is of kind {entry.kind!r}, but filed as {row.kind!r}: the filing was changed",
+        )
     if entry.prev != head.hash:
         raise BrokenChain(
             expected,

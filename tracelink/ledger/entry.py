@@ -34,23 +34,24 @@ FIRST_PREV: Final = "0" * 64
 ENTRY_DOMAIN: Final = b"\x00"
 PACK_DOMAIN: Final = b"\x02"
 
-_FIELDS: Final = frozenset(
-    [
-        "body",
-        "corrects",
-        "event_time",
-        "kind",
-        "person",
-        "prev",
-        "reason",
-        "recorded_at",
-        "scans",
-        "seq",
-        "station",
-        "station_seq",
-        "v",
-    ]
-)
+_TYPES: Final[Mapping[str, tuple[type, bool]]] = {
+    "body": (dict, False),
+    "corrects": (int, True),
+    "event_time": (str, False),
+    "kind": (str, False),
+    "person": (str, True),
+    "prev": (str, False),
+    "reason": (str, True),
+    "recorded_at": (str, False),
+    "scans": (str, True),
+    "seq": (int, False),
+    "station": (str, True),
+    "station_seq": (int, True),
+    "v": (int, False),
+}
+"""Field -> its type, and whether it may be null."""
+
+_WORDS: Final = {dict: "an object", int: "a whole number", str: "text"}
 _LARGEST: Final = 2**53 - 1
 """Largest integer that every JSON reader keeps exactly (RFC 8785 section 3.2.2.3)."""
 
@@ -94,10 +95,12 @@ class Entry:
         """Return the canonical bytes.
 
         Raises:
-            InvalidFormat: the body holds something that does not print alike everywhere.
+            InvalidFormat: the body holds something that does not print alike everywhere, or a time is none.
         """
         require_plain(self.body)
         stamp = self.stamp
+        require_local_time(stamp.event_time)
+        require_utc_time(stamp.recorded_at)
         return rfc8785.dumps(
             {
                 "v": VERSION,
@@ -175,8 +178,8 @@ def read_entry(data: bytes) -> Entry:
             f"the journal was written in version {version}; this program reads up to version {VERSION}: "
             "use a newer program"
         )
-    if set(found) != _FIELDS or version != VERSION:
-        raise NotCanonical(f"the entry has fields {sorted(found)}: expected {sorted(_FIELDS)} in version 1")
+    if set(found) != set(_TYPES) or version != VERSION:
+        raise NotCanonical(f"the entry has fields {sorted(found)}: expected {sorted(_TYPES)} in version 1")
     try:
         entry = _entry(found)
         same = entry.canonical() == data
@@ -188,14 +191,13 @@ def read_entry(data: bytes) -> Entry:
 
 
 def _entry(found: dict[str, Any]) -> Entry:
-    for name in ("kind", "event_time", "recorded_at", "prev"):
-        if not isinstance(found[name], str):
-            raise InvalidFormat(f"{name} is {found[name]!r}: expected text")
-    if not isinstance(found["seq"], int) or not isinstance(found["body"], dict):
-        raise InvalidFormat("seq or body has the wrong type")
+    for name, (kind, may_be_null) in _TYPES.items():
+        # Not isinstance: true is a kind of 1 in Python and no sequence number.
+        if type(found[name]) is not kind and not (may_be_null and found[name] is None):
+            raise InvalidFormat(f"{name} is {found[name]!r}: expected {_WORDS[kind]}")
     stamp = Stamp(
-        event_time=require_local_time(found["event_time"]),
-        recorded_at=require_utc_time(found["recorded_at"]),
+        event_time=found["event_time"],
+        recorded_at=found["recorded_at"],
         station=found["station"],
         station_seq=found["station_seq"],
         person=found["person"],

@@ -27,6 +27,14 @@ class RawScan:
     """The characters as they came, symbology identifier included."""
 
 
+def storable(raw: str) -> str:
+    """Return `raw` with halves of surrogate pairs written out as a backslash, u and its number.
+
+    They are no characters and have no UTF-8 form, yet JSON text can smuggle them into a recorded log.
+    """
+    return raw.encode("utf-8", errors="backslashreplace").decode("utf-8")
+
+
 def pack_scans(scans: Sequence[RawScan]) -> bytes:
     """Return the canonical bytes of `scans`."""
     return rfc8785.dumps([[scan.number, scan.at, scan.raw] for scan in scans])

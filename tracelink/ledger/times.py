@@ -19,11 +19,16 @@ def require_local_time(text: str) -> str:
     Raises:
         InvalidFormat: any other shape, an impossible date, or an offset beyond 14 hours.
     Source:
-        RFC 3339 section 5.6; the offset is numeric because "Z" does not tell the place's own time.
+        RFC 3339 section 5.6; the offset is numeric because "Z" does not tell the place's own time, and
+        "-00:00" says that nobody knows it (section 4.3).
     """
     if not (text.isascii() and _LOCAL.fullmatch(text)):
         raise InvalidFormat(
             f"time {text!r} is not usable: expected date, T, time and offset like 2031-03-04T09:15:00+01:00"
+        )
+    if text.endswith("-00:00"):
+        raise InvalidFormat(
+            f"time {text!r} has no local offset: -00:00 says that it is unknown; UTC is +00:00"
         )
     if int(text[-5:-3]) * 60 + int(text[-2:]) > 14 * 60 or int(text[-2:]) > 59:
         raise InvalidFormat(

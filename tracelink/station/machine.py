@@ -66,10 +66,15 @@ def decide(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> 
     try:
         return _judge(area, desk, station, scan, world)
     except IdentifierError as problem:
-        finding = Finding(problem.finding, scan.raw[:200], "", "", str(problem))
+        finding = Finding(problem.finding, _shown(scan.raw), "", "", str(problem))
     except Refused as refused:
         finding = refused.finding
     return refusal(desk, finding)
+
+
+def _shown(raw: str) -> str:
+    """A raw scan as a finding's subject: control characters written out, because not every database takes them."""
+    return (raw if raw.isprintable() else repr(raw)[1:-1])[:200]
 
 
 def refusal(desk: Desk, finding: Finding) -> Decision:

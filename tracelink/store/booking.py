@@ -15,7 +15,8 @@ from tracelink.errors import UsageError
 from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import Kind
-from tracelink.ledger.packs import RawScan
+from tracelink.ledger.packs import RawScan, storable
+from tracelink.ledger.times import require_local_time
 from tracelink.station import machine
 from tracelink.station.outcome import Act, Decision, Spooled, Verdict
 from tracelink.store import journal
@@ -94,7 +95,9 @@ class Booking:
 
         Raises:
             UsageError: the station is unknown, or a scan is missing before this one.
+            InvalidFormat: the scan's time is not local time with its offset.
         """
+        scan = RawScan(scan.number, require_local_time(scan.at), storable(scan.raw))
         opened = self._open(code)
         if scan.number != opened.last_number + 1:
             raise UsageError(

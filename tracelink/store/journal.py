@@ -16,7 +16,7 @@ from tracelink.store.tables import journal, journal_pack
 
 _HEAD = select(journal.c.seq, journal.c.hash).order_by(journal.c.seq.desc()).limit(1)
 _ROWS = (
-    select(journal.c.seq, journal.c.hash, journal.c.canonical, journal_pack.c.packed)
+    select(journal.c.seq, journal.c.hash, journal.c.canonical, journal_pack.c.packed, journal.c.kind)
     .select_from(journal.outerjoin(journal_pack, journal.c.seq == journal_pack.c.seq))
     .where(journal.c.seq > bindparam("after"))
     .order_by(journal.c.seq)
@@ -81,7 +81,7 @@ def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
     while True:
         chunk = conn.execute(_ROWS, {"after": after, "chunk": _CHUNK}).all()
         for row in chunk:
-            yield JournalRow(row.seq, row.hash, bytes(row.canonical), _unpacked(row.packed))
+            yield JournalRow(row.seq, row.hash, bytes(row.canonical), _unpacked(row.packed), row.kind)
         if len(chunk) < _CHUNK:
             return
         after = chunk[-1].seq

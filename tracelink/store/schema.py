@@ -47,7 +47,11 @@ def require_schema(conn: Connection, place: str) -> None:
     tables = conn.dialect.get_table_names(conn)
     if "alembic_version" not in tables or "journal" not in tables:
         raise UsageError(f"{place} holds no ledger: make one with `runout init`")
-    found = conn.execute(text("SELECT version_num FROM alembic_version")).scalar_one()
+    found = conn.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    if found is None:
+        raise UsageError(
+            f"{place} holds no ledger: its schema was never finished; make one with `runout init`"
+        )
     if found > SCHEMA_VERSION:
         raise NewerJournal(
             f"{place} was made by a newer version (schema {found}, this program knows {SCHEMA_VERSION}): "
