@@ -1,0 +1,95 @@
+"""The pure rooms import neither the outside world nor an edge room; read from the source, not by importing."""
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+import tracelink
+
+PACKAGE = Path(tracelink.__file__).parent
+PURE = ("identity", "ledger", "station", "genealogy", "quality", "balance")
+BUILT = [room for room in PURE if (PACKAGE / room).is_dir()]
+EDGE = ("store", "devices", "printing", "report", "cli", "datadir")
+FORBIDDEN = {
+    "sqlalchemy", "alembic", "pysqlite3", "sqlite3", "click", "rich", "os", "io", "sys", "time", "pathlib", "shutil",
+    "subprocess", "random", "secrets", "socket", "threading", "asyncio", "logging", "tempfile", "locale",
+    *(f"tracelink.{room}" for room in EDGE),
+}  # fmt: skip
+THIRD_PARTY = {"rfc8785", "biip"}
+"""What a pure room may use beside the standard library."""
+
+
+def modules(room):
+    return sorted((PACKAGE / room).rglob("*.py"))
+
+
+def imported(tree):
+    """Every module that a source imports, wherever in it."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "imports are absolute"
+            yield node.module
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def forbidden(name):
+    parts = name.split(".")
+    return any(".".join(parts[: length + 1]) in FORBIDDEN for length in range(len(parts)))
+
+
+def test_the_rooms_are_all_there():
+    rooms = {path.name for path in PACKAGE.iterdir() if (path / "__init__.py").is_file()}
+    assert rooms <= {*PURE, *EDGE}
+    assert rooms >= {"identity", "ledger", "station", "genealogy", "store", "cli"}
+
+
+def test_the_checker_sees_what_it_must():
+    source = "import os.path\ndef f():\n    from tracelink.store import journal\n    import time as t\n"
+    assert [name for name in imported(ast.parse(source)) if forbidden(name)] == [
+        "os.path", "tracelink.store", "tracelink.store.journal", "time",
+    ]  # fmt: skip
+    assert forbidden("tracelink.store.world")
+    assert not forbidden("tracelink.storehouse")
+    assert not forbidden("operator")
+
+
+@pytest.mark.parametrize("room", BUILT)
+def test_a_pure_room_imports_nothing_of_the_outside(room):
+    sources = {path: ast.parse(path.read_text(encoding="utf-8")) for path in modules(room)}
+    found = [
+        (path.name, name) for path, tree in sources.items() for name in imported(tree) if forbidden(name)
+    ]
+    assert found == []
+    foreign = {name.split(".")[0] for tree in sources.values() for name in imported(tree)} - {
+        "tracelink",
+        *sys.stdlib_module_names,
+    }
+    assert foreign <= THIRD_PARTY
+
+
+@pytest.mark.parametrize("room", BUILT)
+def test_a_pure_room_asks_no_clock_and_opens_no_file(room):
+    clocks = {"now", "utcnow", "today", "localtime"}
+    for path in modules(room):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Attribute):
+                assert node.attr not in clocks, f"{path.name}:{node.lineno}"
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+                assert node.func.id not in {"open", "input", "print", "eval", "exec", "__import__"}, path.name
+
+
+def test_biip_is_imported_where_it_is_used_and_not_before():
+    """It costs a tenth of a second at every start."""
+    for room in BUILT:
+        for path in modules(room):
+            at_top = [
+                node
+                for node in ast.parse(path.read_text(encoding="utf-8")).body
+                if isinstance(node, ast.Import | ast.ImportFrom)
+            ]
+            names = [name for node in at_top for name in imported(node)]
+            assert not any(name.split(".")[0] == "biip" for name in names), path.name
