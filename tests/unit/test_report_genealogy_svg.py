@@ -6,7 +6,8 @@ import pytest
 from support_genealogy_plant import C1, P1, move, small_plant
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, real_lot
 
-from tracelink.genealogy.facts import NestFact
+from tracelink.genealogy.facts import JudgementFact, NestFact
+from tracelink.genealogy.strokes import StrokeSet
 from tracelink.genealogy.tree import Edge, Node, Tree
 from tracelink.genealogy.walk import trace_back, trace_forward
 from tracelink.report.boxes import Frame, drawn
@@ -75,6 +76,22 @@ def test_hundreds_of_anything_still_fit():
         "300 spindles, 3\u202f000 discs",
         "300 cartons, 3\u202f000 discs",
     ]
+
+
+def test_a_stamper_with_a_bad_sample_never_shares_a_box_with_good_ones():
+    nodes = [Node("mother", "T0", ())]
+    edges, facts = [], []
+    for number in range(1, 31):
+        lot, stamper = f"L{number}", f"T{number}"
+        nodes += [Node("stamper", stamper, ()), Node("lot", lot, ())]
+        edges.append(Edge("T0", stamper, "grew", None, None, None))
+        edges.append(Edge(stamper, lot, "pressed", lot, StrokeSet.between(1, 100), None))
+        facts.append(JudgementFact(f"S{number}", lot, 50, number != 7, None, number))
+    boxes = family_of(Tree("T0", tuple(nodes), tuple(edges), ()), facts).boxes.values()
+    stampers = {box.heading: box for box in boxes if box.kind == "stamper"}
+    assert set(stampers) == {"29 stampers", "stamper"}
+    assert (stampers["stamper"].codes, stampers["stamper"].notes) == (("T7",), ("samples: 1 BAD",))
+    assert stampers["29 stampers"].notes == ("samples: 29 good",)
 
 
 def test_good_and_bad_samples_are_marked_by_word_and_shape():

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from tracelink.report import svg
-from tracelink.report.family import BAD, GOOD, UNJUDGED, Box
+from tracelink.report.family import Box
+from tracelink.report.family_samples import BAD, GOOD, UNJUDGED
 
 _PAD_X = 16.0
 _PAD_Y = 7.0

@@ -3,17 +3,18 @@
 Each kind of thing is looked at on its own. While there are few of a kind, each has its box. If there are more,
 things that hang on the same others both ways share a box; if that is still too many, those with the same things
 before them; then those that share the first of these; at last, all of a kind. Bad samples are counted apart
-from good ones, so that none disappears among them.
+from good ones, and so are stampers and lots with bad samples, so that none disappears among the others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from tracelink.genealogy.facts import JudgementFact
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.tree import Edge, Node, Tree
+from tracelink.report.family_samples import GOOD, UNJUDGED, sampled_on, tally, verdicts_of
 from tracelink.report.plain import counted
 from tracelink.report.tree_text import counts_are_exact
 
@@ -22,9 +23,6 @@ MOST_OF_A_KIND = 12
 
 MOST_GOOD_SAMPLES = 4
 """Good samples, and those not judged, say less one by one."""
-
-GOOD, BAD, UNJUDGED = "good", "BAD", "not judged"
-"""What is printed on a sample; capitals, because colour alone does not tell."""
 
 _ENDED = "was in"
 _SPANS_SHOWN = 2
@@ -81,8 +79,9 @@ def family_of(tree: Tree, judgements: Iterable[JudgementFact] = ()) -> Family:
         judgements: the lab's judgements; those on discs outside the walk are left out.
     """
     judged = list(judgements)
-    verdicts = _verdicts(tree, judged)
-    keys = _keys(tree, verdicts)
+    verdicts = verdicts_of(tree, judged)
+    sampled = sampled_on(tree, judged)
+    keys = _keys(tree, verdicts, {code for code, discs in sampled.items() if not all(discs.values())})
     members: dict[str, list[Node]] = {}
     for node in tree.nodes:
         members.setdefault(keys[node.code], []).append(node)
@@ -94,37 +93,31 @@ def family_of(tree: Tree, judgements: Iterable[JudgementFact] = ()) -> Family:
         key: _box(nodes, edges_into.get(key, []), verdicts, is_exact=is_exact)
         for key, nodes in members.items()
     }
-    for key, note in _sampled(tree, keys, judged).items():
-        box = boxes[key]
-        boxes[key] = Box(box.kind, box.codes, box.heading, box.names, (*box.notes, note), box.verdict)
+    together: dict[str, dict[tuple[str, int], bool]] = {}
+    for code, discs in sampled.items():
+        together.setdefault(keys[code], {}).update(discs)
+    for key, discs in together.items():
+        boxes[key] = replace(boxes[key], notes=(*boxes[key].notes, tally(discs)))
     return Family(boxes, _lines(tree, keys), any(len(nodes) > 1 for nodes in members.values()))
-
-
-def _verdicts(tree: Tree, judgements: Iterable[JudgementFact]) -> dict[str, str]:
-    found = {node.code: UNJUDGED for node in tree.nodes if node.kind == "sample"}
-    for fact in judgements:
-        # A disc judged both ways counts as bad, as it does when a scope is narrowed.
-        if fact.sample in found and found[fact.sample] != BAD:
-            found[fact.sample] = GOOD if fact.good else BAD
-    return found
 
 
 Signature = Callable[[str], tuple[object, ...]]
 
 
-def _keys(tree: Tree, verdicts: Mapping[str, str]) -> dict[str, str]:
+def _keys(tree: Tree, verdicts: Mapping[str, str], with_bad: Container[str]) -> dict[str, str]:
     """The key of the box of each code."""
     before: dict[str, list[str]] = {}
     after: dict[str, list[str]] = {}
     for edge in tree.edges:
         before.setdefault(edge.child, []).append(edge.parent)
         after.setdefault(edge.parent, []).append(edge.child)
-    alike: dict[tuple[str, str], list[str]] = {}
+    alike: dict[tuple[str, str, bool], list[str]] = {}
     for node in tree.nodes[1:]:
-        alike.setdefault((node.kind, verdicts.get(node.code, "")), []).append(node.code)
+        kind = (node.kind, verdicts.get(node.code, ""), node.code in with_bad)
+        alike.setdefault(kind, []).append(node.code)
     keys = {node.code: node.code for node in tree.nodes}
     # In the order of the walk, so that what stands before a thing has its box already.
-    for (_, verdict), codes in alike.items():
+    for (_, verdict, _), codes in alike.items():
         most = MOST_GOOD_SAMPLES if verdict in {GOOD, UNJUDGED} else MOST_OF_A_KIND
         for group in _groups(codes, _signatures(keys, before, after), most):
             for code in group:
@@ -251,30 +244,6 @@ def short(strokes: StrokeSet) -> str:
     if len(strokes.spans) <= _SPANS_SHOWN:
         return str(strokes)
     return f"{strokes.first}-{strokes.last} with {len(strokes.spans) - 1} holes"
-
-
-def _sampled(tree: Tree, keys: Mapping[str, str], judgements: Sequence[JudgementFact]) -> dict[str, str]:
-    """How the samples of lots and stampers were judged, by key of their box."""
-    kinds = {node.code: node.kind for node in tree.nodes}
-    verdicts: dict[str, dict[tuple[str, int], bool]] = {}
-    for fact in judgements:
-        met = [
-            code
-            for edge in tree.edges
-            if edge.lot == fact.lot and edge.strokes is not None and fact.stroke in edge.strokes
-            for code in (edge.parent, edge.child)
-            if kinds[code] in {"lot", "stamper"}
-        ]
-        for code in met:
-            discs = verdicts.setdefault(keys[code], {})
-            discs[fact.lot, fact.stroke] = fact.good and discs.get((fact.lot, fact.stroke), True)
-    return {key: _tally(list(discs.values())) for key, discs in verdicts.items()}
-
-
-def _tally(goods: Sequence[bool]) -> str:
-    bad = len(goods) - sum(goods)
-    parts = [f"{sum(goods)} {GOOD}"] if any(goods) else []
-    return "samples: " + ", ".join(parts + ([f"{bad} {BAD}"] if bad else []))
 
 
 def _lines(tree: Tree, keys: Mapping[str, str]) -> tuple[Line, ...]:

@@ -9,7 +9,8 @@ from tracelink.genealogy.facts import JudgementFact
 from tracelink.genealogy.tree import Tree
 from tracelink.report import svg
 from tracelink.report.boxes import Frame, drawn, frame_of
-from tracelink.report.family import Box, Family, family_of
+from tracelink.report.family import Family, family_of
+from tracelink.report.family_samples import BAD
 from tracelink.report.layers import Layout, arrange
 from tracelink.report.plain import counted, imprint
 
@@ -103,13 +104,9 @@ def _drawn_lines(family: Family, sheet: _Sheet) -> Iterable[str]:
         style: dict[str, str | float] = {"stroke": svg.FAINT, "stroke_width": 1.2}
         if line.ended:
             style["stroke_dasharray"] = "5 4"
-        if _is_bad(family.boxes[line.child]):
+        if family.boxes[line.child].verdict == BAD:
             style |= {"stroke": svg.ACCENT, "stroke_width": 2.5}
         yield svg.path(_curve(sheet, chain), **style)
-
-
-def _is_bad(box: Box) -> bool:
-    return box.verdict == "BAD"
 
 
 def _curve(sheet: _Sheet, chain: list[str]) -> str:
