@@ -1,0 +1,367 @@
+"""The pages of a lot and of a containment: one file, escaped, adding up, and deciding nothing."""
+
+import re
+from html.parser import HTMLParser
+from importlib.resources import files
+
+import pytest
+from support_genealogy_plant import move, small_plant
+from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, pallet, real_lot
+
+from tracelink.errors import UnknownCode
+from tracelink.genealogy.contain import Shape, contain
+from tracelink.genealogy.facts import LotFact, SegmentFact, ToolFact
+from tracelink.report.page import lot_page, scope_page
+
+VOID = {"meta", "br", "rect", "path", "line", "circle"}
+
+
+class Reader(HTMLParser):
+    """Collects tables by caption, the words outside style and title, and checks that tags close in order."""
+
+    def __init__(self, page):
+        super().__init__()
+        self.open, self.tables, self.words, self.tags = [], {}, [], []
+        self.caption = None
+        self.feed(page)
+        assert self.open == []
+
+    def handle_starttag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+        if tag not in VOID:
+            self.open.append(tag)
+        if tag == "caption":
+            self.caption = ""
+        elif tag == "tr":
+            self.tables[self.caption].append([])
+        elif tag in {"td", "th"}:
+            self.tables[self.caption][-1].append("")
+
+    def handle_startendtag(self, tag, attributes):
+        self.tags.append((tag, dict(attributes)))
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+        if tag == "caption":
+            self.tables[self.caption] = []
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] == "caption":
+            self.caption += data
+        elif self.open and self.open[-1] in {"td", "th"}:
+            self.tables[self.caption][-1][-1] += data
+        if not self.open or self.open[-1] != "style":
+            self.words.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.words).split())
+
+
+def number(text):
+    return int(re.sub(r"[^0-9-]", "", text.replace("−", "-")) or 0)
+
+
+def column(table, title, rows=None):
+    at = table[0].index(title)
+    return [number(row[at]) for row in (table[1:] if rows is None else rows)]
+
+
+def split(table, first):
+    """The rows above the rule and those below it."""
+    at = next(i for i, row in enumerate(table) if row[0].startswith(first))
+    return table[1:at], table[at:]
+
+
+def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, **more):
+    records = records or real_lot()
+    scope = contain(records, cause, shape)
+    return scope, scope_page(scope, records, at=NOW, **more)
+
+
+PAGES = {
+    "lot": lambda: lot_page(real_lot(), LOT, at=NOW),
+    "lot running": lambda: lot_page(real_lot(), OTHER, at=NOW),
+    "stamper": lambda: scoped()[1],
+    "mother": lambda: scoped("T0000021")[1],
+    "press": lambda: scoped("W0000031")[1],
+    "compound": lambda: scoped("C0000007", Shape.INTERMITTENT)[1],
+    "lot as cause": lambda: scoped(LOT, Shape.INTERMITTENT)[1],
+    "pallet": lambda: scoped(pallet(2), Shape.WHOLE_LIFE)[1],
+    "sleeve batch": lambda: scoped("B0000005", Shape.WHOLE_LIFE)[1],
+}
+
+
+@pytest.fixture(params=PAGES, scope="module")
+def page(request):
+    return PAGES[request.param]()
+
+
+def test_a_page_is_whole_and_reaches_for_nothing(page):
+    reader = Reader(page)
+    assert "default-src 'none'" in page
+    for tag, attributes in reader.tags:
+        assert tag not in {"script", "link", "img", "iframe", "object", "a", "form"}
+        assert not {"src", "href", "onload", "onclick", "style"} & set(attributes)
+    assert "@import" not in page
+    assert "url(" not in page
+
+
+def test_head_and_time_are_on_the_page_and_on_every_sheet(page):
+    text = Reader(page).text
+    assert text.count(f"Records up to entry 12 345, journal head {HEAD[1]}. Printed {NOW}.") == 2
+    assert re.search(
+        r'@bottom-left \{ content: "Records up to entry 12[^"]+Printed 2031-03-14T16:05:00\+01:00', page
+    )
+
+
+def test_a_page_never_says_that_all_is_well(page):
+    text = Reader(page).text.lower()
+    for never in (
+        r"\bsafe\b",
+        r"all clear",
+        r"recall complete",
+        r"100 % found",
+        r"\bcomplete\b",
+        r"\brisk-free\b",
+    ):
+        assert not re.search(never, text)
+    assert "no link found in the records up to entry 12 345; gaps: " in text
+    assert "it decides nothing. a named person decides." in text
+
+
+def test_numbers_stand_on_the_right(page):
+    for table in re.findall(r"<table>.*?</table>", page, re.DOTALL):
+        heads = re.findall(r'<th scope="col"( class="n")?>', table)
+        for row in re.findall(r"<tr>(<td.*?)</tr>", table, re.DOTALL):
+            cells = re.findall(r'<td class="(\w+)', row)
+            assert [cell == "n" for cell in cells] == [bool(head) for head in heads]
+    assert "td.n { text-align: right" in page
+
+
+def test_a_lot_adds_up_to_what_the_press_counted():
+    tables = Reader(lot_page(real_lot(), LOT, at=NOW)).tables
+    for caption in (
+        "Strokes of the lot, and the tools and materials they were pressed with",
+        "Where the discs are now",
+    ):
+        rows, foot = split(tables[caption], "together")
+        title = "discs"
+        assert sum(column(tables[caption], title, rows)) == 1000
+        assert column(tables[caption], title, foot[:2]) == [1000, 1000]
+        assert "±0" in foot[2]
+
+
+def test_a_lot_that_does_not_add_up_shows_the_difference_with_its_sign():
+    records = small_plant()
+    records.lots[0] = LotFact("L1", "9520000012342", 1, "Harbour Lights", "W1", 510, "pressed")
+    reader = Reader(lot_page(records, "L1", at=NOW))
+    table = reader.tables["Strokes of the lot, and the tools and materials they were pressed with"]
+    assert table[-1][:2] == ["difference", "−10"]
+    assert "Strokes 501-510 of lot L1 were counted, but no record says with which stampers" in reader.text
+    assert "gaps: 1;" in reader.text
+
+
+def test_a_lot_names_its_tools_back_to_the_master_once():
+    table = Reader(lot_page(real_lot(), LOT, at=NOW)).tables["The tools, from the stamper back to the master"]
+    assert [row[1] for row in table[1:]] == [
+        "T0000101", "T0000021", "T0000011", "T0000001",
+        "T0000201", "T0000022", "T0000012", "T0000002",
+        "T0000102",
+    ]  # fmt: skip
+
+
+def test_samples_have_the_stroke_of_each_stamper():
+    table = Reader(lot_page(real_lot(), LOT, at=NOW)).tables["Judgements that stand, by stroke"]
+    by_sample = {row[0]: row for row in table[1:]}
+    # Stroke 901 of the lot is the 101st of stamper T0000102 and the 901st of T0000201.
+    assert by_sample["S0000008"][1:5] == ["901", "101", "901", "good"]
+
+
+def test_every_container_and_movement_is_in_a_table_of_the_lot():
+    records = real_lot()
+    tables = Reader(lot_page(records, LOT, at=NOW)).tables
+    assert {carton(n) for n in range(1, 41)} <= {row[1] for row in tables["Where the discs are now"]}
+    moves = tables["Every movement of its discs, in the order of the journal"]
+    assert len(moves) - 1 == len(records.movements_of(LOT))
+
+
+def test_an_unknown_lot_is_refused():
+    with pytest.raises(UnknownCode) as caught:
+        lot_page(real_lot(), "L9", at=NOW)
+    assert str(caught.value) == "'L9' is no lot in the records up to entry 12345: expected a lot code"
+
+
+def test_a_lot_with_a_tool_nobody_described_says_so():
+    records = small_plant()
+    records.segments.append(SegmentFact("L3", 51, 50, "W2", "T77", "T9", 0, 0, "M2", "E1", "E2", 80))
+    table = Reader(lot_page(records, "L3", at=NOW)).tables["The tools, from the stamper back to the master"]
+    assert ["not recorded", "T77", "–", "", "", ""] in table
+
+
+def test_movements_that_cannot_be_true_are_told():
+    records = small_plant()
+    records.movements.append(move(70, "L1", 900, "K1", "K9"))
+    text = Reader(lot_page(records, "L1", at=NOW)).text
+    assert "movements that cannot all be true: 1." in text
+    assert "Lot L1: entry 70 takes 900 from K1 to K9" in text
+
+
+def test_tiers_have_their_reasons_and_add_up():
+    scope, page = scoped()
+    reader = Reader(page)
+    rows, foot = split(reader.tables["Tiers"], "proven, together")
+    assert [row[0] for row in rows] == ["proven", "possible", "cleared"]
+    assert all(row[-1] for row in rows)
+    assert column(reader.tables["Tiers"], "discs", foot) == [220, 99, 701, 1020]
+    assert sum(len(tier.strokes) for tier in scope.tiers) == 1020
+    assert "220 proven, 99 possible, 701 cleared for this shape with a reason" in reader.text
+
+
+def test_places_add_up_on_the_page():
+    reader = Reader(scoped()[1])
+    rows, foot = split(reader.tables["Places, added up"], "together")
+    assert sum(column(reader.tables["Places, added up"], "discs there", rows)) == 1220
+    assert [row[1] for row in foot] == ["1\u202f220", "1\u202f220", "±0"]
+
+
+def test_containers_show_bounds_and_holds_and_what_is_not_held():
+    scope, page = scoped(holds={pallet(2): "H0000004"})
+    reader = Reader(page)
+    rows, foot = split(reader.tables["Containers"], "together")
+    assert {row[1] for row in rows} == {held.code for held in scope.containers if held.most}
+    assert {row[-1] for row in rows} == {"H0000004", "NONE"}
+    assert column(reader.tables["Containers"], "discs", foot) == [
+        sum(column(reader.tables["Containers"], "discs", rows))
+    ]
+    assert "Not on hold and still in the plant: 2." in reader.text
+    assert "44 more containers hold 873 discs of these lots" in reader.text
+
+
+def test_bounds_together_are_narrower_than_their_sum():
+    records = real_lot()
+    first = records.judgements[0]
+    # A good disc at stroke 750 leaves 50 possible ones on a stack that five cartons were filled from.
+    records.judgements.append(type(first)("S0000077", LOT, 750, True, None, first.seq + 1))
+    table = Reader(scoped(records=records)[1]).tables["Containers"]
+    rows, foot = split(table, "together")
+    cartons = [row for row in rows if row[0] == "carton"]
+    assert column(table, "most", cartons) == [7, 25, 25, 25, 17]
+    assert column(table, "most", foot) == [50 + 1 + 109]
+    assert column(table, "least", foot) == [1 + 109]
+
+
+def test_the_page_says_whether_holds_were_looked_up():
+    assert "Holds were not looked up for this page." in Reader(scoped()[1]).text
+    everything = {pallet(2): "H0000004", LOT: "H0000005", OTHER: "H0000006"}
+    assert "without a hold in the records up to entry 12 345: 0." in Reader(scoped(holds=everything)[1]).text
+
+
+def test_a_pallet_is_suspect_by_place_and_says_so():
+    reader = Reader(PAGES["pallet"]())
+    assert "Suspect by place and not by stroke" in reader.text
+    assert "Tiers" not in reader.tables
+    rows, foot = split(reader.tables["Places, added up"], "together")
+    assert sum(column(reader.tables["Places, added up"], "discs there", rows)) == 450
+    assert [row[:2] for row in foot] == [["together", "450"], ["in question", "450"], ["difference", "±0"]]
+
+
+def test_a_tool_that_pressed_nothing_has_a_page_too():
+    records = real_lot()
+    records.tools.append(ToolFact("T0000900", "stamper", "T0000021", "HL-1-A S9", "A", "in store"))
+    text = Reader(scoped("T0000900", records=records)[1]).text
+    assert "No disc that it touched is in the records." in text
+    assert "Other lots touched no link found" in text
+
+
+def test_consignees_are_listed_with_shipment_order_and_quantity():
+    table = Reader(scoped()[1]).tables["Consignees"]
+    assert table[1][:5] == ["Lantern Shop", "FR", "D0000003 (order O0000003)", "5", "450"]
+
+
+def test_withdrawal_and_safety_recall_are_kept_apart_and_not_chosen():
+    page = scoped()[1]
+    text = Reader(page).text
+    assert "is a matter of commercial withdrawal" in text
+    assert "is a matter of safety recall" in text
+    assert "this page chooses neither" in text
+    assert "by local law" in text
+    assert page.count('<span class="tick"></span>') == 4
+    assert "First bad judgement in these records: sample S0000009 of lot L0000013, entry" in text
+    assert "To narrow this scope, a second person signs as well." in text
+
+
+def test_levels_and_identifiers_help_a_stranger():
+    reader = Reader(scoped()[1])
+    assert "the evidence points to the stamper itself or to the press" in reader.text
+    table = reader.tables["What someone outside this plant can look for"]
+    assert ["stamper T0000101", "matrix text in the run-out area of side A", "HL-1-A S1"] in table
+
+
+def test_chosen_evidence_is_used_and_levels_are_not_asked_of_other_judgements():
+    records = real_lot()
+    chosen = records.judgements_of(LOT)
+    scope = contain(records, BAD_STAMPER, Shape.FROM_ONSET, evidence=chosen)
+    reader = Reader(scope_page(scope, records, at=NOW, evidence=chosen))
+    assert "S0000009" not in [row[0] for row in reader.tables["The judged discs this rests on"]]
+    assert "Which level of the tool's family" not in reader.tables
+
+
+def test_contradictions_come_first():
+    records = real_lot()
+    fact = records.judgements[-1]
+    records.judgements.append(type(fact)("S0000077", OTHER, 50, True, None, fact.seq + 1))
+    text = Reader(scoped(records=records)[1]).text
+    assert text.index("Contradictions: look into these first") < text.index("What is suspected, and why")
+    assert "Shape from-onset is contradicted" in text
+
+
+def test_many_lives_are_drawn_up_to_a_number_and_counted():
+    records = real_lot()
+    for number_ in range(10):
+        code = f"T00003{number_:02d}"
+        records.tools.append(ToolFact(code, "stamper", "T0000021", f"HL-1-A S{number_ + 3}", "A", "in use"))
+        records.segments.append(
+            SegmentFact(
+                OTHER,
+                221 + 10 * number_,
+                230 + 10 * number_,
+                "W0000032",
+                code,
+                "T0000201",
+                0,
+                0,
+                "C",
+                "E",
+                "F",
+                500 + number_,
+            )
+        )
+    page = scoped("T0000021", records=records)[1]
+    assert page.count("samples and what is suspected</title>") == 6
+    assert "more lives with suspected discs are not drawn; the table has them." in Reader(page).text
+
+
+HOSTILE = '<script>alert("x")</script>&amp;\x1b[2J\u202e</style>'
+
+
+def test_scanned_text_is_escaped_and_controls_are_shown():
+    records = real_lot()
+    records.lots[0] = LotFact(LOT, HOSTILE, 1, HOSTILE, HOSTILE, 1000, HOSTILE)
+    records.tools[3] = ToolFact(BAD_STAMPER, "stamper", "T0000021", HOSTILE, HOSTILE, HOSTILE)
+    records.shipments = [type(one)(one.code, one.order, HOSTILE, one.country) for one in records.shipments]
+    records.journal_head = (HEAD[0], HOSTILE)
+    shown = '<script>alert("x")</script>&amp;\\x1b[2J\\u202e</style>'
+    for page in (lot_page(records, LOT, at=HOSTILE), scoped(records=records)[1]):
+        reader = Reader(page)
+        assert "script" not in {tag for tag, _ in reader.tags}
+        assert shown in reader.text
+        assert not any(character in page for character in "\x1b\u202e")
+        # Nothing ends the style sheet early, and its strings hold plain characters only.
+        assert page.count("</style>") == 1
+        page.encode()
+
+
+def test_the_templates_travel_with_the_package():
+    names = {one.name for one in files("tracelink.report").joinpath("templates").iterdir()}
+    assert {"base.html.j2", "lot.html.j2", "macros.html.j2", "scope.html.j2", "style.css.j2"} <= names
