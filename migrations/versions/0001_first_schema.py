@@ -488,7 +488,8 @@ def _create_tables() -> None:
         sa.Column("last", sa.Integer(), autoincrement=False, nullable=True),
         sa.Column("at", sa.Text(), nullable=False),
         sa.CheckConstraint(
-            "(first IS NULL AND last IS NULL) OR (first >= 1 AND last >= first AND quantity <= last - first + 1)",
+            "(first IS NULL) = (last IS NULL) AND (first IS NULL OR (first >= 1 AND last >= first "
+            "AND quantity <= last - first + 1))",
             name=op.f("ck_movement_range_holds_quantity"),
         ),
         sa.CheckConstraint("quantity >= 1", name=op.f("ck_movement_quantity_positive")),

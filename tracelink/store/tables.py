@@ -232,7 +232,8 @@ movement = _table(
     CheckConstraint("quantity >= 1", name="quantity_positive"),
     CheckConstraint("source <> target", name="goes_somewhere"),
     CheckConstraint(
-        "(first IS NULL AND last IS NULL) OR (first >= 1 AND last >= first AND quantity <= last - first + 1)",
+        "(first IS NULL) = (last IS NULL) AND (first IS NULL OR (first >= 1 AND last >= first "
+        "AND quantity <= last - first + 1))",
         name="range_holds_quantity",
     ),
 )
