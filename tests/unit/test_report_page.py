@@ -76,7 +76,7 @@ def split(table, first):
 def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, **more):
     records = records or real_lot()
     scope = contain(records, cause, shape)
-    return scope, scope_page(scope, records, at=NOW, **more)
+    return scope, scope_page(records, scope, at=NOW, **more)
 
 
 PAGES = {
@@ -302,7 +302,7 @@ def test_chosen_evidence_is_used_and_levels_are_not_asked_of_other_judgements():
     records = real_lot()
     chosen = records.judgements_of(LOT)
     scope = contain(records, BAD_STAMPER, Shape.FROM_ONSET, evidence=chosen)
-    reader = Reader(scope_page(scope, records, at=NOW, evidence=chosen))
+    reader = Reader(scope_page(records, scope, at=NOW, evidence=chosen))
     assert "S0000009" not in [row[0] for row in reader.tables["The judged discs this rests on"]]
     assert "Which level of the tool's family" not in reader.tables
 

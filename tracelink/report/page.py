@@ -41,8 +41,8 @@ def lot_page(records: Records, lot: str, *, at: str) -> str:
 
 
 def scope_page(
-    scope: Scope,
     records: Records,
+    scope: Scope,
     *,
     at: str,
     evidence: Sequence[JudgementFact] | None = None,
@@ -51,8 +51,8 @@ def scope_page(
     """The containment of one cause, for the person who decides.
 
     Args:
+        records: the records the scope was made from, at the same journal head.
         scope: the containment.
-        records: the records it was made from, at the same journal head.
         at: when the page is made, RFC 3339 with offset.
         evidence: the judgements the scope was made with; None if it used all recorded.
         holds: code of a container, pallet, shipment or lot -> code of the open hold on it; None if holds were
@@ -61,7 +61,7 @@ def scope_page(
     Returns:
         A whole HTML document.
     """
-    view = scope_view(scope, records, at=at, evidence=evidence, holds=holds)
+    view = scope_view(records, scope, at=at, evidence=evidence, holds=holds)
     return _page("scope.html.j2", scope.head, at, view)
 
 

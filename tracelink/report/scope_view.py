@@ -42,8 +42,8 @@ class Life:
 
 
 def scope_view(
-    scope: Scope,
     records: Records,
+    scope: Scope,
     *,
     at: str,
     evidence: Sequence[JudgementFact] | None,
