@@ -131,7 +131,7 @@ def test_a_page_never_says_that_all_is_well(page):
 
 
 def test_numbers_stand_on_the_right(page):
-    for table in re.findall(r"<table>.*?</table>", page, re.DOTALL):
+    for table in re.findall(r"<table.*?</table>", page, re.DOTALL):
         heads = re.findall(r'<th scope="col"( class="n")?>', table)
         for row in re.findall(r"<tr>(<td.*?)</tr>", table, re.DOTALL):
             cells = re.findall(r'<td class="(\w+)', row)
@@ -184,6 +184,15 @@ def test_every_container_and_movement_is_in_a_table_of_the_lot():
     assert {carton(n) for n in range(1, 41)} <= {row[1] for row in tables["Where the discs are now"]}
     moves = tables["Every movement of its discs, in the order of the journal"]
     assert len(moves) - 1 == len(records.movements_of(LOT))
+
+
+def test_strokes_in_many_pieces_are_told_in_short():
+    records = small_plant()
+    records.movements += [move(200 + n, "L1", 1, "K3", "S9", 410 + 3 * n, 410 + 3 * n) for n in range(20)]
+    table = Reader(lot_page(records, "L1", at=NOW)).tables["Where the discs are now"]
+    by_code = {row[1]: row for row in table}
+    assert by_code["S9"][3:5] == ["20", "410–467 with 19 holes"]
+    assert by_code["K3"][3:5] == ["70", "70 of 401–500 with 20 holes"]
 
 
 def test_an_unknown_lot_is_refused():

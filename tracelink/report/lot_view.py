@@ -213,12 +213,18 @@ def _places(records: Records, whereabouts: Whereabouts, history: History) -> Gri
     )
 
 
+_MOST_SPANS = 4
+
 _ORDER = {"spindle": 1, "sample": 2, "carton": 3, SCRAP: 8, "unaccounted": 9}
 """The order of places on the page: that of the floor, what is missing at the end."""
 
 
 def _which(strokes: StrokeSet, count: int) -> str:
-    return spans(strokes) if len(strokes) == count else f"{count} of {spans(strokes)}"
+    shown = spans(strokes)
+    if len(strokes.spans) > _MOST_SPANS:
+        # One cell with fifty spans would squeeze every other column; the movements below have them.
+        shown = f"{strokes.first}–{strokes.last} with {len(strokes.spans) - 1} holes"
+    return shown if len(strokes) == count else f"{count} of {shown}"
 
 
 def _moves(history: History) -> Grid:
