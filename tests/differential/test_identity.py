@@ -116,8 +116,9 @@ def test_ssccs_agree_with_biip():
 
 
 def _random_value(rng, ai):
-    if RULES[ai].key:
-        body = _random_text(rng, "0123456789", RULES[ai].key_length - 1, RULES[ai].key_length - 1)
+    if "csum" in RULES[ai].components[0].checks:
+        length = RULES[ai].components[0].longest - 1
+        body = _random_text(rng, "0123456789", length, length)
         total = rng.randint(1, 99)
         tail = f"{rng.randint(1, total):02d}{total:02d}" if ai == "8006" else ""
         return body + gs1_check_digit(body) + tail

@@ -1,0 +1,65 @@
+"""Which elements must and must not stand together on one item, over all its symbols."""
+
+from collections.abc import Collection, Mapping
+
+from tracelink.errors import InvalidFormat
+from tracelink.identity.aitable import ElementRule, rule_of
+
+
+def check_association(*symbols: Mapping[str, str]) -> dict[str, str]:
+    """Raise unless the elements may stand together on one item.
+
+    Args:
+        symbols: the elements of each symbol on the item, all of them, as the standard asks; a carton label may
+            carry SSCC and content in two symbols, neither of which would hold alone.
+
+    Returns:
+        All elements together, in the order given.
+
+    Raises:
+        InvalidFormat: an identifier has two values, lacks its partner, stands beside one it excludes, or is not one
+            that GS1 has assigned.
+
+    Source:
+        GS1 Barcode Syntax Dictionary, release 2026-01-27, attributes req and ex.
+    """
+    elements = _together(symbols)
+    for ai in elements:
+        rule = rule_of(ai, None)
+        _require_no_excluded(rule, elements)
+        _require_needed(rule, elements)
+    return elements
+
+
+def _together(symbols: tuple[Mapping[str, str], ...]) -> dict[str, str]:
+    elements: dict[str, str] = {}
+    for symbol in symbols:
+        for ai, value in symbol.items():
+            if elements.setdefault(ai, value) != value:
+                raise InvalidFormat(
+                    f"({ai}) stands on one item with different values: {elements[ai]!r} and {value!r}"
+                )
+    return elements
+
+
+def _standing(pattern: str, elements: Collection[str]) -> list[str]:
+    """Return the identifiers present that a pattern stands for; "n" is any digit."""
+    if "n" not in pattern:
+        return [pattern] if pattern in elements else []
+    start = pattern.rstrip("n")
+    return [ai for ai in elements if ai.startswith(start) and len(ai) == len(pattern)]
+
+
+def _require_no_excluded(rule: ElementRule, elements: Collection[str]) -> None:
+    for pattern in rule.excludes:
+        for other in _standing(pattern, elements):
+            # An identifier does not exclude itself, though its pattern may fit it.
+            if other != rule.ai:
+                raise InvalidFormat(f"{rule.name} and {rule_of(other, None).name} exclude each other")
+
+
+def _require_needed(rule: ElementRule, elements: Collection[str]) -> None:
+    for group in rule.needs:
+        if not any(all(_standing(pattern, elements) for pattern in choice) for choice in group):
+            partners = " or ".join(" with ".join(f"({ai})" for ai in choice) for choice in group)
+            raise InvalidFormat(f"{rule.name} needs {partners} on the same item, found none")
