@@ -184,10 +184,15 @@ class Floor:
     verdicts: list[Verdict] = field(default_factory=list)
 
     @classmethod
-    def new(cls, place: str) -> "Floor":
+    def new(cls, place: str, *, carton_size: int | None = None, **settings: int) -> "Floor":
+        """A plant without tools, in a file; with other settings, and with another size of every carton."""
+        data = plant_data()
+        data["plant"]["settings"] = settings
+        for product in data["product"] if carton_size else ():
+            product["carton_size"] = carton_size
         ledger = Ledger.create(place)
         with ledger.writing() as booking:
-            for body in read_plant_file(plant_data(), new_ledger=True):
+            for body in read_plant_file(data, new_ledger=True):
                 booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))
         return cls(ledger)
 

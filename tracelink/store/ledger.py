@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import URL, Connection, Engine
 
 from tracelink.errors import UsageError
 from tracelink.ledger.chain import Head, verify_chain
@@ -25,6 +25,13 @@ def utc_now() -> str:
 def local_now() -> str:
     """Return the local time with its offset, RFC 3339, in milliseconds."""
     return datetime.now().astimezone().isoformat(timespec="milliseconds")
+
+
+def _remove_made(url: URL) -> None:
+    """Remove a SQLite file that was begun and not finished: it would bar the next try."""
+    if url.get_backend_name() == "sqlite" and url.database:
+        for ending in ("", "-wal", "-shm", "-journal"):
+            Path(url.database + ending).unlink(missing_ok=True)
 
 
 class Ledger:
@@ -51,11 +58,22 @@ class Ledger:
             UsageError: it is no ledger, or an older one.
             NewerJournal: it was made by a newer program.
         """
+        url = ledger_url(place)
         with storage_sentences(place):
-            ledger = cls(place, open_engine(ledger_url(place), read_only=read_only), now)
-            with ledger.reading() as conn:
-                require_schema(conn, place)
-        return ledger
+            # Looked at first by a connection that cannot write: setting a connection up for writing changes
+            # the file, and a file of another program must stay as it is.
+            engine = open_engine(url, read_only=True)
+            ledger = cls(place, engine, now)
+            try:
+                with ledger.reading() as conn:
+                    require_schema(conn, place)
+            except BaseException:
+                engine.dispose()
+                raise
+            if read_only:
+                return ledger
+            engine.dispose()
+            return cls(place, open_engine(url), now)
 
     @classmethod
     def create(cls, place: str, *, now: Callable[[], str] = utc_now) -> "Ledger":
@@ -72,7 +90,12 @@ class Ledger:
                 raise UsageError(f"the folder of {place} does not exist")
         with storage_sentences(place):
             engine = open_engine(url, must_exist=False)
-            upgrade(engine)
+            try:
+                upgrade(engine)
+            except BaseException:
+                engine.dispose()
+                _remove_made(url)
+                raise
         return cls(place, engine, now)
 
     @contextmanager
