@@ -281,6 +281,11 @@ class Floor:
         return self.verdicts[-1]
 
 
+def n(short: str) -> str:
+    """Return the full text of a plant code, `n("L1")`; of a label, `n("carton 1")`; of a product, `n("sleeve 1")`."""
+    return re.sub(r"^(\](C0|d1|E0)|\]C100)", "", raw(short))
+
+
 @cache
 def _grown() -> Any:
     floor = Floor.new("sqlite://")

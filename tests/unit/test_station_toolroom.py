@@ -1,0 +1,185 @@
+"""The tool room's rules, each with what it accepts and what it refuses; and what all act stations share."""
+
+import pytest
+from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, n
+
+from tracelink.ledger.packs import unpack_scans
+from tracelink.store import journal
+
+
+@pytest.fixture
+def floor():
+    made = Floor.copy()
+    made.play(TOOL, "P1 -> DONE; Ada is signed on.")
+    return made
+
+
+def test_a_master_comes_in_and_tools_are_grown_from_it(floor):
+    floor.play(
+        TOOL,
+        f"""
+        LACQUER -> NEXT; Scan the new tool tag.
+        T900    -> NEXT; Key the side, A or B.
+        "b      -> NEXT; Key the matrix number as it is cut.
+        "hl–001–b -> DONE; Lacquer {n("T900")} side B, HL-001-B.
+        GROW | T900 | T901 -> DONE; Father {n("T901")} grown from lacquer {n("T900")}.
+        GROW | T901 | T902 -> DONE; Mother {n("T902")} grown from father {n("T901")}.
+        GROW | T902 | T903 -> DONE; Stamper {n("T903")} grown from mother {n("T902")}.
+        GROW -> NEXT; Scan the tool it was grown from.
+        T903 -> STOP cannot-grow; {n("T903")} is a stamper; nothing is grown from a stamper.
+        T902 -> NEXT; Scan the new tool tag.
+        T901 -> STOP tag-in-use; Tool tag {n("T901")} is in use already. Take a new tag.
+        T904 -> DONE
+        COPPER | T910 | "A | "HL-001-A -> DONE; Copper {n("T910")} side A, HL-001-A.
+        GROW | T910 | T911 -> DONE; Stamper {n("T911")} grown from copper {n("T910")}.
+        T911 -> DONE; Stamper {n("T911")} side A, HL-001-A, in use, 0 strokes.
+        T999 -> DONE; Tag {n("T999")} is new.
+        """,
+    )
+    grown = floor.rows(
+        f"SELECT code, what, parent, side, matrix FROM tool WHERE code IN ('{n('T903')}', '{n('T911')}')"
+    )
+    assert grown == [
+        (n("T903"), "stamper", n("T902"), "B", "HL-001-B"),
+        (n("T911"), "stamper", n("T910"), "A", "HL-001-A"),
+    ]
+
+
+def test_side_and_matrix_number_are_read_strictly(floor):
+    floor.play(
+        TOOL,
+        """
+        LACQUER | T900 -> NEXT
+        "C       -> STOP wrong-thing; That is the text "C"; the side, A or B belongs here.
+        #1       -> STOP wrong-thing; That is the number 1; the side, A or B belongs here.
+        "A       -> NEXT
+        "HL-1-A  -> STOP wrong-format; matrix number 'HL-1-A' is not of this plant's form; expected a form like 'HL-001-A'
+        "HL-001-A -> DONE
+        """,
+    )
+
+
+def test_a_retired_tool_may_not_be_used(floor):
+    floor.play(
+        TOOL,
+        f"""
+        RETIRE | T2 -> NEXT; Key why it is retired.
+        "torn at the edge -> DONE; {n("T2")} is retired.
+        GROW -> NEXT
+        T2   -> STOP tool-retired; Father {n("T2")} is retired and may not be used.
+        CANCEL -> DONE; GROW is put away.
+        RETIRE -> NEXT
+        T2   -> STOP tool-retired
+        T998 -> STOP unknown-code; Tool tag {n("T998")} is not known to the ledger.
+        CANCEL -> DONE
+        T2   -> DONE; Father {n("T2")} side A, HL-001-A, retired, 0 strokes.
+        """,
+    )
+    assert floor.rows(f"SELECT status FROM tool WHERE code = '{n('T2')}'") == [("retired",)]
+
+
+def test_a_tool_on_hold_may_not_be_used(floor):
+    floor.scan(LAB, "P1", "HOLD", "T2", '"scratched')
+    floor.play(
+        TOOL,
+        f"""
+        GROW -> NEXT
+        T2   -> STOP on-hold; Father {n("T2")} is on hold {n("H1")}: scratched. Put it aside.
+        """,
+    )
+    floor.scan(LAB, "LIFT", "H1", '"cleaned', "P2")
+    floor.play(TOOL, "T2 -> NEXT")
+
+
+class TestActs:
+    """What the tool room, press, lab and dock share."""
+
+    def test_nobody_works_without_a_badge(self, floor):
+        floor.play(
+            TOOL_2,
+            f"""
+            LACQUER -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.
+            T1      -> STOP nobody-signed-on
+            P99     -> STOP unknown-code; Badge {n("P99")} is not known to the ledger.
+            P3      -> DONE; Cleo is signed on.
+            LACQUER -> STOP wrong-role; Cleo may not do LACQUER: that needs the role tool. Ask somebody who has it.
+            P1      -> DONE
+            LACQUER -> NEXT
+            """,
+        )
+
+    def test_an_act_is_finished_or_put_away(self, floor):
+        floor.play(
+            TOOL,
+            """
+            CANCEL  -> STOP nothing-to-cancel; No act is open; there is nothing to cancel.
+            DANCE   -> STOP act-not-here; DANCE is no act of this station. Acts here: COPPER, GROW, LACQUER, RETIRE.
+            LACQUER -> NEXT
+            GROW    -> STOP act-not-finished; LACQUER is not finished: Scan the new tool tag. Or scan CANCEL.
+            T900    -> NEXT
+            GROW    -> STOP act-not-finished; LACQUER is not finished: Key the side, A or B. Or scan CANCEL.
+            CANCEL  -> DONE; LACQUER is put away.
+            GROW    -> NEXT
+            """,
+        )
+
+    def test_a_badge_takes_the_station_over_and_puts_the_open_act_away(self, floor):
+        floor.play(TOOL, "LACQUER | T900 | P1 -> DONE" + '\n"A -> STOP wrong-thing')
+        assert floor.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+
+    @pytest.mark.parametrize(
+        ("scan", "named"),
+        [("L1", f"lot card {n('L1')}"), ("#7", "the number 7"), ('"x', 'the text "x"'), ("disc 1.1", f"a disc of {n('sleeve 1')}"),
+         ("sleeve 1", f"a sleeve of {n('sleeve 1')}"), ("carton 1", f"a carton or pallet label {n('carton 1')}"),
+         ("]C1022952000000001137005", "a carton or pallet label without SSCC")],
+    )  # fmt: skip
+    def test_a_wrong_thing_is_named(self, floor, scan, named):
+        if scan.startswith("]C1"):
+            scan = f"]C1020{n('sleeve 1')}3705"
+        floor.play(
+            TOOL,
+            f"""
+            {scan} -> STOP wrong-thing; That is {named}; an act card or a tool tag belongs here.
+            GROW -> NEXT
+            {scan} -> STOP wrong-thing; That is {named}; a tool tag belongs here.
+            """,
+        )
+
+    @pytest.mark.parametrize("station", [TOOL, PRESS, LAB, DOCK])
+    def test_a_damaged_code_is_refused_with_what_was_read_and_expected(self, floor, station):
+        floor.play(
+            station,
+            """
+            P1 -> DONE
+            ]C0P0000019 -> STOP wrong-check-character; check character of 'P0000019' is wrong: expected H, found 9
+            ]d1P000001H -> STOP wrong-symbology; badge P000001H came as ]d1 (Data Matrix): expected ]C0 (Code 128)
+            ]E09520000000012 -> STOP wrong-check-character
+            ]C0 -> STOP wrong-format
+            """,
+        )
+
+    def test_what_was_true_when_scanned_is_judged_again_when_booked(self, floor):
+        """Two stations begin with one new tag; the second to finish is told so, and nothing is booked twice."""
+        floor.play(TOOL_2, "P1 | COPPER | T900 -> NEXT")
+        floor.play(TOOL, 'LACQUER | T900 | "A | "HL-001-A -> DONE')
+        floor.play(
+            TOOL_2,
+            f"""
+            "B -> STOP tag-in-use; Tool tag {n("T900")} is in use already. Take a new tag. Scan CANCEL and begin again.
+            T901 -> STOP tag-in-use
+            CANCEL -> DONE
+            COPPER | T901 | "B | "HL-001-B -> DONE
+            """,
+        )
+        assert floor.rows(f"SELECT what FROM tool WHERE code = '{n('T900')}'") == [("lacquer",)]
+
+    def test_every_refusal_is_recorded_with_its_raw_characters(self, floor):
+        floor.play(TOOL, "T999 -> DONE")
+        assert floor.scan(TOOL, "]C0T000999A\x1d").finding == "wrong-format"
+        [(seq, finding, person, subject)] = floor.rows("SELECT seq, finding, person, subject FROM finding")
+        assert (finding, person, subject) == ("wrong-format", n("P1"), "]C0T000999A\\x1d")
+        with floor.ledger.reading() as conn:
+            [row] = [row for row in journal.rows(conn) if row.seq == seq]
+        # The look before it is still in the spool: a refusal does not disturb what waits there.
+        assert [scan.raw for scan in unpack_scans(row.pack)] == ["]C0T000999A\x1d"]
+        assert [fact for (fact,) in floor.rows("SELECT fact FROM spool")] == ['{"look":true}']
