@@ -252,6 +252,10 @@ QUALITY = (badge_scan("June"), badge_scan("Kofi"))
 """Who decides on lots, in the early and the late shift."""
 
 
+SPARE_LINE = code("W", 30)
+"""A third packing line, where nobody works in the ten days."""
+
+
 def station_code(name: str) -> str:
     """Return the code of a station by its name."""
     return code("W", 11 + [each for _area, each, _crew in STATIONS].index(name))

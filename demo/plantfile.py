@@ -12,6 +12,7 @@ from plantdata import (
     PLANT,
     PREFIX,
     PRODUCTS,
+    SPARE_LINE,
     STATIONS,
     Product,
     badge,
@@ -40,7 +41,8 @@ def plant_file(scale: Scale) -> dict[str, Any]:
         "person": [{"code": badge(name), "name": name, "roles": list(roles)} for name, roles in PEOPLE],
         "station": [
             {"code": station_code(name), "area": area, "name": name} for area, name, _crew in STATIONS
-        ],
+        ]
+        + [{"code": SPARE_LINE, "area": "line", "name": "Packing line 3"}],
         "product": [_product(product, scale) for product in PRODUCTS],
         "lot": [
             {

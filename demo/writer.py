@@ -37,6 +37,22 @@ def write_logs(folder: Path, plant: Plant) -> list[Path]:
     return written
 
 
+def write_log(path: Path, station: str, scans: list[tuple[int, str]]) -> None:
+    """Write one log that begins with scan 1.
+
+    Args:
+        path: the file.
+        station: its code.
+        scans: second and raw text of each.
+    """
+    lines = [_line({"format": "runout-station-log", "version": 1, "station": station})]
+    lines += [
+        _line({"n": n, "at": local_time(second), "raw": raw}) for n, (second, raw) in enumerate(scans, 1)
+    ]
+    lines.append(_line({"end": len(scans)}))
+    path.write_text("".join(lines), encoding="utf-8", newline="\n")
+
+
 def file_name(name: str) -> str:
     """Return a name as part of a file name: "Dock, gate 1" is "dock-gate-1"."""
     return "-".join(name.lower().replace(",", "").split())

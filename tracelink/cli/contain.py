@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
@@ -16,9 +17,11 @@ from tracelink.genealogy.facts import JudgementFact
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.ledger.times import require_local_time
 from tracelink.report.scope_text import CONTAINER_COLUMNS, container_rows, scope_text
 from tracelink.report.tables import render
 from tracelink.store.booking import Booking
+from tracelink.store.holds import holds_by_thing
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.records import SqlRecords
 from tracelink.store.world import SqlWorld
@@ -49,6 +52,9 @@ _WINDOW = re.compile(r"([0-9]{1,9})-([0-9]{1,9})")
 @click.option("--hold", "place_holds", is_flag=True, help="Place the holds that follow from the scope.")
 @click.option("--by", metavar="BADGE", help="With --hold: the authorised person.")
 @click.option("--reason", metavar="TEXT", help="With --hold: why.")
+@click.option(
+    "--at", metavar="TIME", help="With --hold: when it was decided, if not now (RFC 3339 with offset)."
+)
 @format_option
 @click.option("--html", metavar="FILE", help="Write the scope as a page that opens anywhere.")
 @click.pass_context
@@ -62,6 +68,7 @@ def contain(
     place_holds: bool,
     by: str | None,
     reason: str | None,
+    at: str | None,
     fmt: str,
     html: str | None,
 ) -> None:
@@ -81,45 +88,67 @@ def contain(
     if place_holds and not (by and reason):
         raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
     ledger = Ledger.open(ctx.obj, read_only=not place_holds)
+    asked = _Question(code, Shape(shape), extra, defect, window)
     if place_holds:
         # Scope and holds in one write transaction: nothing can be packed or shipped in between.
         with ledger.writing() as booking:
-            scope = _scope(SqlRecords(booking.connection), code, shape, extra, defect, window)
-            placed = _hold(booking, scope, str(by), str(reason))
+            scope = _scope(SqlRecords(booking.connection), asked)
+            placed = _hold(
+                booking, scope, str(by), str(reason), require_local_time(at) if at else local_now()
+            )
     else:
         with ledger.reading() as conn:
-            scope = _scope(SqlRecords(conn), code, shape, extra, defect, window)
+            scope = _scope(SqlRecords(conn), asked)
         placed = None
     click.echo(_printed(scope, fmt), nl=False)
     if placed is not None:
         click.echo(placed, err=True)
     if html is not None:
-        _write_page(ledger, scope, Path(html))
+        _write_page(ledger, asked, scope, Path(html))
     ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)
 
 
-def _scope(
-    records: SqlRecords, code: str, shape: str, extra: tuple[str, ...], defect: str | None, window: str | None
-) -> Scope:
-    root = resolve(records, code)
-    between = None
-    if window is not None:
-        match = _WINDOW.fullmatch(window)
-        if match is None:
-            raise UsageError(f"--window {window!r}: expected FIRST-LAST, such as 400-520")
-        between = (int(match[1]), int(match[2]))
-    recorded = scope_of(records, root, Shape(shape), None, between, defect)
-    if not extra:
-        return recorded
-    judged = [_evidence(records, text) for text in extra]
-    lots = sorted({tier.lot for tier in recorded.tiers} | set(recorded.co_affected))
-    for fact in judged:
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What was asked, as it stood on the command line."""
+
+    code: str
+    shape: Shape
+    extra: tuple[str, ...]
+    defect: str | None
+    window: str | None
+
+
+def _scope(records: SqlRecords, asked: _Question) -> Scope:
+    root = resolve(records, asked.code)
+    window = _window(asked.window)
+    recorded = scope_of(records, root, asked.shape, None, window, asked.defect)
+    judged = _judged(records, asked, recorded)
+    return recorded if judged is None else scope_of(records, root, asked.shape, judged, window, asked.defect)
+
+
+def _window(given: str | None) -> tuple[int, int] | None:
+    if given is None:
+        return None
+    match = _WINDOW.fullmatch(given)
+    if match is None:
+        raise UsageError(f"--window {given!r}: expected FIRST-LAST, such as 400-520")
+    return int(match[1]), int(match[2])
+
+
+def _judged(records: SqlRecords, asked: _Question, scope: Scope) -> list[JudgementFact] | None:
+    """Return the recorded judgements with those of the command line added; None if it names none."""
+    if not asked.extra:
+        return None
+    added = [_evidence(records, text) for text in asked.extra]
+    lots = sorted({tier.lot for tier in scope.tiers} | set(scope.co_affected))
+    for fact in added:
         if fact.lot not in lots:
+            touched = ", ".join(lots) or "none"
             raise UsageError(
-                f"--evidence: lot {fact.lot} was not touched by {root}; it touched {', '.join(lots) or 'none'}"
+                f"--evidence: lot {fact.lot} was not touched by {scope.cause}; it touched {touched}"
             )
-    known = [fact for lot in lots for fact in records.judgements_of(lot)]
-    return scope_of(records, root, Shape(shape), [*known, *judged], between, defect)
+    return [*(fact for lot in lots for fact in records.judgements_of(lot)), *added]
 
 
 def _evidence(records: SqlRecords, text: str) -> JudgementFact:
@@ -141,7 +170,7 @@ def _evidence(records: SqlRecords, text: str) -> JudgementFact:
     return JudgementFact("not recorded", lot_code, stroke, good, match["defect"], records.head()[0])
 
 
-def _hold(booking: Booking, scope: Scope, by: str, reason: str) -> str:
+def _hold(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> str:
     world = SqlWorld(booking.connection)
     badge = PlantCode.parse(by).text
     person = world.person(badge)
@@ -152,7 +181,7 @@ def _hold(booking: Booking, scope: Scope, by: str, reason: str) -> str:
     if not items:
         return "Nothing to hold."
     hold = world.next_code("H")
-    stamp = Stamp(local_now(), utc_now(), person=badge)
+    stamp = Stamp(at, utc_now(), person=badge)
     booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
     gone = len(shipped_with(scope))
     left = (
@@ -175,8 +204,17 @@ def _printed(scope: Scope, fmt: str) -> str:
     return scope_text(scope)
 
 
-def _write_page(ledger: Ledger, scope: Scope, file: Path) -> None:
+def _write_page(ledger: Ledger, asked: _Question, scope: Scope, file: Path) -> None:
     from tracelink.report.page import scope_page  # noqa: PLC0415  made only when asked for
 
     with ledger.reading() as conn:
-        write_text(file, scope_page(SqlRecords(conn), scope, at=local_now()))
+        records = SqlRecords(conn)
+        codes = [*(held.code for held in scope.containers), *(group.code for group in scope.groups)]
+        page = scope_page(
+            records,
+            scope,
+            at=local_now(),
+            evidence=_judged(records, asked, scope),
+            holds=holds_by_thing(conn, codes),
+        )
+    write_text(file, page)

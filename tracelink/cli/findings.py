@@ -1,9 +1,13 @@
 """`runout findings`: what stations refused, and why."""
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 import click
 from sqlalchemy import text
 
 from tracelink.cli.options import format_option
+from tracelink.report.plain import visible
 from tracelink.report.tables import Column, render
 from tracelink.store.ledger import Ledger
 
@@ -13,13 +17,9 @@ _QUERY = text(
     "AND (CAST(:station AS TEXT) IS NULL OR f.station = :station) ORDER BY f.seq DESC LIMIT :last"
 )
 _COLUMNS = [
-    Column("seq", "entry", number=True),
-    Column("at", "time"),
-    Column("station", "station"),
-    Column("finding", "finding"),
-    Column("sentence", "what was said", wraps=True),
+    Column(name, name)
+    for name in ("seq", "at", "station", "person", "finding", "subject", "expected", "found", "sentence")
 ]
-_ALL_COLUMNS = [*_COLUMNS, *(Column(name, name) for name in ("person", "subject", "expected", "found"))]
 
 
 @click.command(epilog="Example: runout findings --finding wrong-title --last 20")
@@ -37,5 +37,16 @@ def findings(ctx: click.Context, finding: str | None, station: str | None, last:
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         values = {"finding": finding, "station": station, "last": last}
         rows = [dict(row) for row in conn.execute(_QUERY, values).mappings()]
-    click.echo(render(rows, _COLUMNS if fmt == "table" else _ALL_COLUMNS, fmt), nl=False)
+    click.echo(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)
+
+
+def _paragraphs(rows: Sequence[Mapping[str, Any]]) -> str:
+    """One paragraph a finding: a sentence in a narrow column is hard to read."""
+    parts = [
+        f"entry {row['seq']}  {row['at']}  {row['station']}  {row['finding']}\n"
+        + click.wrap_text(visible(row["sentence"]), 96, initial_indent="    ", subsequent_indent="    ")
+        + "\n"
+        for row in rows
+    ]
+    return "\n".join(parts) or "(no findings)\n"

@@ -31,6 +31,15 @@ PLACE_COLUMNS = (
     Column("most", "at most", number=True),
     Column("tight", "exact"),
 )
+GROUP_COLUMNS = (
+    Column("kind", "kind"),
+    Column("code", "pallet, shipment, consignee"),
+    Column("pieces", "discs", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+    Column("tight", "exact"),
+    Column("shipped", "left the plant"),
+)
 CONTAINER_COLUMNS = (
     Column("code", "container"),
     Column("kind", "kind"),
@@ -85,13 +94,39 @@ def container_rows(scope: Scope) -> list[dict[str, Cell]]:
             "pieces": held.pieces,
             "least": held.least,
             "most": held.most,
-            "chance": None if held.chance is None else f"{held.chance:.4f}",
+            "chance": None if held.chance is None else probability(held.chance),
             "tight": _yes(held.tight),
             "inside": " in ".join(held.parents),
             "consignee": held.consignee,
         }
         for held in scope.containers
         if held.most
+    ]
+
+
+def probability(chance: float) -> str:
+    """Return a chance with four decimals, never rounded up to a certainty or down to none."""
+    if 0 < chance < 0.00005:
+        return "<0.0001"
+    if 0.99995 <= chance < 1:
+        return ">0.9999"
+    return f"{chance:.4f}"
+
+
+def group_rows(scope: Scope) -> list[dict[str, Cell]]:
+    """Return a row a pallet, shipment and consignee with its joint bounds, keys of `GROUP_COLUMNS`."""
+    return [
+        {
+            "kind": group.kind,
+            "code": group.code,
+            "pieces": group.bound.pieces,
+            "least": group.bound.least,
+            "most": group.bound.most,
+            "tight": _yes(group.bound.tight),
+            "shipped": _yes(group.shipped),
+        }
+        for group in scope.groups
+        if group.bound.most
     ]
 
 
@@ -106,12 +141,26 @@ def scope_text(scope: Scope) -> str:
         "Where the discs of these lots are",
         render(place_rows(scope), PLACE_COLUMNS, "table").rstrip("\n"),
     ]
-    held = render(container_rows(scope), CONTAINER_COLUMNS, "table").rstrip("\n")
-    parts += ["", "Containers that can hold an affected disc", held]
+    parts += ["", "By pallet, shipment and consignee, each taken together"]
+    parts += [render(group_rows(scope), GROUP_COLUMNS, "table").rstrip("\n")]
+    parts += _loose(scope)
     parts += _listed("Contradictions", scope.contradictions) + _listed("Gaps", scope.gaps)
     if scope.co_affected:
         parts += ["", "Lots concerned: " + ", ".join(scope.co_affected)]
     return "\n".join([*parts, "", closing(scope), *CAUTIONS]) + "\n"
+
+
+def _loose(scope: Scope) -> list[str]:
+    """What stands on no pallet, row by row; what does is counted, because a screen is short."""
+    rows = container_rows(scope)
+    loose = [row for row in rows if not row["inside"]]
+    columns = [column for column in CONTAINER_COLUMNS if column.key not in ("inside", "consignee")]
+    parts = ["", "Containers on no pallet that can hold an affected disc"]
+    parts += [render(loose, columns, "table").rstrip("\n")]
+    inside = len(rows) - len(loose)
+    return (
+        [*parts, f"{inside} more stand on the pallets above; --format csv lists each."] if inside else parts
+    )
 
 
 def closing(scope: Scope) -> str:

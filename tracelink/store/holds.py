@@ -22,6 +22,12 @@ _FIRST = " ORDER BY h.seq LIMIT 1"
 _BY_CODE = text(
     "SELECT code, cause, reason, cause AS subject FROM hold WHERE code = :code AND lifted_seq IS NULL"
 )
+_CHUNK = 500
+"""Codes to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
+
+_NAMED = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects ORDER BY h.seq').bindparams(
+    bindparam("subjects", expanding=True)
+)
 _THINGS = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects' + _FIRST).bindparams(
     bindparam("subjects", expanding=True)
 )
@@ -79,6 +85,16 @@ def on_carton(conn: Connection, sscc: str) -> HoldNotice | None:
 def on_pallet(conn: Connection, sscc: str) -> HoldNotice | None:
     """Return an open hold on a pallet, a carton on it, or anything in those."""
     return _notice(conn.execute(_PALLET, {"sscc": sscc}).first())
+
+
+def holds_by_thing(conn: Connection, codes: Sequence[str]) -> dict[str, str]:
+    """Return, for each of `codes` that an open hold names as a whole, the code of that hold."""
+    found: dict[str, str] = {}
+    for start in range(0, len(codes), _CHUNK):
+        chunk = list(codes[start : start + _CHUNK])
+        for row in conn.execute(_NAMED, {"subjects": chunk}):
+            found.setdefault(row.subject, row.code)
+    return found
 
 
 def _notice(row: Row[*tuple[Any, ...]] | None) -> HoldNotice | None:

@@ -62,7 +62,7 @@ _CONTAINERS = (
     text("SELECT sscc, 'carton', status, '' FROM carton WHERE sscc = :code"),
     text("SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc = :code"),
     text(
-        "SELECT code, 'sample', 'sample', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code = :code"
+        "SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code = :code"
     ),
     text("SELECT code, 'shipment', status, '' FROM shipment WHERE code = :code"),
 )

@@ -1,0 +1,221 @@
+"""Play the demo plant and tell its story: `python demo/play.py OUT`, or `runout demo OUT`.
+
+Everything is done through the command `runout`, as a person would; each command is shown before it runs.
+Everything in the plant is invented: titles, people, places, customers.
+"""
+
+import argparse
+import json
+import shlex
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from build import LEAST_SCALE, SEED, build
+from clockwork import day_start, local_time
+from liveline import LiveLine, prepare
+from stock import PHASE_2_DAY
+
+LEDGER = "runout.db"
+MADE = (
+    LEDGER,
+    f"{LEDGER}-wal",
+    f"{LEDGER}-shm",
+    "scope.html",
+    "scope.json",
+    "genealogy.svg",
+    "genealogy.html",
+)
+FINDINGS = 1
+HOLD_AT = local_time(day_start(PHASE_2_DAY) + 5 * 3600)
+"""Before the tenth day's work begins."""
+
+
+class Teller:
+    """Runs commands in the demo's folder and says what they are for."""
+
+    def __init__(self, out: Path) -> None:
+        """Args: out: the folder the demo plays in."""
+        self.out = out
+        self.began = time.monotonic()
+
+    def chapter(self, title: str, *sentences: str) -> None:
+        """Begin a part of the story."""
+        print(f"\n== {title}")
+        for sentence in sentences:
+            print(sentence)
+        sys.stdout.flush()
+
+    def run(self, *words: str, allowed: Sequence[int] = (0,), shown: int | None = None) -> None:
+        """Run one `runout` command, shown first.
+
+        Args:
+            words: what stands behind `runout`.
+            allowed: exit codes that belong to the story.
+            shown: how many lines of the output to show; None for all.
+        """
+        print(f"\n$ runout {shlex.join(words)}")
+        sys.stdout.flush()
+        program = str(Path(sys.executable).with_name("runout"))
+        done = subprocess.run(  # noqa: S603  our own command
+            [program, *words],
+            cwd=self.out,
+            text=True,
+            check=False,
+            stdout=None if shown is None else subprocess.PIPE,
+        )
+        if shown is not None:
+            lines = done.stdout.splitlines()
+            print("\n".join([*lines[:shown], f"... {len(lines) - shown} more lines"]))
+        if done.returncode not in allowed:
+            sys.exit(f"runout {words[0]} ended with {done.returncode}; expected one of {list(allowed)}")
+
+
+def play(out: Path, scale: float) -> None:
+    """Build the plant in a folder and tell its story.
+
+    Args:
+        out: the folder; what an earlier run left in it is replaced.
+        scale: share of the full plant.
+    """
+    teller = Teller(out)
+    teller.chapter(
+        "Ten days of an invented plant", "Three presses, two packing lines, a tool room, a lab, a dock."
+    )
+    plant = build(out, SEED, scale)
+    scans = sum(len(station.scans) for station in plant.stations.values())
+    print(
+        f"{scans} raw scans of {len(plant.stations)} stations are in {out}/logs, label pictures in {out}/labels."
+    )
+    for name in MADE:
+        (out / name).unlink(missing_ok=True)
+    story = json.loads((out / "story.json").read_text(encoding="utf-8"))
+    live = prepare(out, plant)
+    _run_the_plant(teller, out)
+    _what_was_stopped(teller)
+    _live_line(teller, live)
+    _bad_stamper(teller, story)
+    _after_the_hold(teller, out)
+    _genealogy(teller, story)
+    _proof(teller)
+    took = time.monotonic() - teller.began
+    teller.chapter("What there is to look at", f"The whole story took {took:.0f} s.")
+    for name, what in (
+        ("scope.html", "the scope of the bad stamper, for the authorised person who decides"),
+        ("genealogy.svg", "the family tree of one lot, from the lacquers to the shipments"),
+        ("genealogy.html", "the same lot as a page"),
+        ("labels/", "label pictures; read one with: runout label read labels/sleeve.png"),
+        (LEDGER, f"the ledger: cd {out} and try runout trace, contain, findings, hold"),
+    ):
+        print(f"  {out / name}: {what}")
+
+
+def _logs(out: Path, phase: int) -> list[str]:
+    return sorted(str(log.relative_to(out)) for log in (out / "logs").glob(f"phase{phase}-*.jsonl"))
+
+
+def _run_the_plant(teller: Teller, out: Path) -> None:
+    teller.chapter("The plant runs", "Every scan goes through the very same path as a live one.")
+    teller.run("init", "--plant", "plant.toml")
+    teller.run("replay", *_logs(out, 1), allowed=(FINDINGS,))
+
+
+def _what_was_stopped(teller: Teller) -> None:
+    teller.chapter(
+        "What the stations stopped",
+        "A sleeve of the edition packed before, a second copy of disc 1, a number printed twice, a swapped",
+        "stamper pair at set-up, old sleeves, a scratched barcode. Each is an entry with its raw characters.",
+    )
+    for finding in ("wrong-title", "second-copy", "duplicate-number", "pair-swapped"):
+        teller.run("findings", "--finding", finding, allowed=(FINDINGS,))
+
+
+def _live_line(teller: Teller, live: LiveLine) -> None:
+    teller.chapter(
+        "A live line, labels read from pictures",
+        f'The stack {live.spindle} of "{live.title}" had lost its card for days; it turned up behind line 3. The line',
+        "is opened with it. Then three label pictures are held before the camera: a disc, a sleeve that is not",
+        "its own, and the right one. Two independent readers must agree on every bar code.",
+    )
+    teller.run("replay", _inside(teller, live.log))
+    pictures = [
+        ("--image", _inside(teller, file)) for file in (live.disc, live.wrong_sleeve, live.right_sleeve)
+    ]
+    words = [word for pair in pictures for word in pair]
+    teller.run("line", "--station", live.station, *words, allowed=(FINDINGS,))
+
+
+def _inside(teller: Teller, file: Path) -> str:
+    return str(file.relative_to(teller.out))
+
+
+def _bad_stamper(teller: Teller, story: dict[str, Any]) -> None:
+    bad = story["bad_stamper"]
+    rows = [
+        f"  {one['sample']}  lot {one['lot']} disc {one['stroke']:>5}  stroke {one['life']:>5} of the stamper: "
+        + ("good" if one["defect"] is None else f"BAD, {one['defect']}")
+        for one in bad["samples"]
+    ]
+    teller.chapter(
+        "One bad stamper",
+        f"On the evening of the ninth day the lab has heard the samples of stamper {bad['code']} ({bad['matrix']}):",
+        *rows,
+        "Somewhere between the last good and the first bad disc it was scratched. What did it touch, how sure is",
+        "that, and where is it now? The lead of quality holds all of it in the same step.",
+    )
+    people = story["people"]
+    words = ["contain", bad["code"], "--shape", "from-onset", "--defect", bad["defect"]]
+    teller.run(
+        *words,
+        *("--hold", "--by", people["quality_lead"], "--reason", bad["defect"], "--at", HOLD_AT),
+        *("--html", "scope.html"),
+        allowed=(FINDINGS,),
+    )
+
+
+def _after_the_hold(teller: Teller, out: Path) -> None:
+    teller.chapter(
+        "The next day",
+        "The floor works on. A line reaches for a held spindle, the dock for held pallets: each is refused, the",
+        "rest goes on.",
+    )
+    teller.run("replay", *_logs(out, 2), allowed=(FINDINGS,))
+    teller.run("findings", "--finding", "on-hold", allowed=(FINDINGS,))
+
+
+def _genealogy(teller: Teller, story: dict[str, Any]) -> None:
+    lot = story["bad_stamper"]["lots"][0]
+    teller.chapter(
+        "The genealogy of one lot",
+        "Back to the lacquers, the pellets and the press; forward to every carton, pallet and consignee.",
+    )
+    teller.run("trace", lot, "--back")
+    teller.run("trace", lot, "--format", "csv", "--svg", "genealogy.svg", "--html", "genealogy.html", shown=4)
+
+
+def _proof(teller: Teller) -> None:
+    teller.chapter(
+        "Is it all there, and unchanged?",
+        "Every entry is checked against the one before, every table row against a replay of the journal.",
+    )
+    teller.run("audit", "verify")
+
+
+def main() -> None:
+    """Read the command line and play."""
+    parser = argparse.ArgumentParser(description="Build the demo plant in OUT, run it, and tell its story.")
+    parser.add_argument("out", type=Path, help="folder to play in; made if it is not there")
+    parser.add_argument(
+        "--scale", type=float, default=1.0, help="share of the full plant, 0.05 to 1 (default: 1)"
+    )
+    given = parser.parse_args()
+    if not LEAST_SCALE <= given.scale <= 1:
+        parser.error(f"scale is {given.scale}: expected {LEAST_SCALE} to 1")
+    play(given.out, given.scale)
+
+
+if __name__ == "__main__":
+    main()
