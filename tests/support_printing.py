@@ -9,11 +9,23 @@ from PIL import Image
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
+from tracelink.printing import symbols
 
 
 def code(letter, number):
     return PlantCode.build(CodeKind(letter), number).text
 
+
+def picture_of(draw):
+    """Return a function that draws with `draw` and gives the picture."""
+    return lambda *given, **how: draw(*given, **how).image()
+
+
+draw_code128 = picture_of(symbols.draw_code128)
+draw_gs1_128 = picture_of(symbols.draw_gs1_128)
+draw_ean13 = picture_of(symbols.draw_ean13)
+draw_data_matrix = picture_of(symbols.draw_data_matrix)
+draw_data_matrix_gs1 = picture_of(symbols.draw_data_matrix_gs1)
 
 GTIN = "952000001234" + gs1_check_digit("952000001234")
 CARTON = Sscc.build("1", "9520000", 4711).digits
@@ -21,6 +33,7 @@ PALLET = Sscc.build("2", "9520000", 4711).digits
 
 DATA = {
     "act-card": {"act": "CLOSECARTON", "meaning": "The open carton is full or done: close and print"},
+    "act-row": {"act": "CLOSE", "meaning": "Close the open carton and print its label"},
     "badge": {"code": code("P", 17), "name": "Ida Moor", "work": "packing"},
     "carton-label": {
         "sscc": CARTON,

@@ -16,19 +16,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 from pyzbar import pyzbar
-from support_printing import CARTON, DATA, GTIN, on_paper, vector
-
-from tracelink.identity.aitable import CSET_82
-from tracelink.identity.elements import write_elements
-from tracelink.printing.label import draw_label, expected_of
-from tracelink.printing.layout import layout_names, load_layout
-from tracelink.printing.symbols import (
+from support_printing import (
+    CARTON,
+    DATA,
+    GTIN,
     draw_code128,
     draw_data_matrix,
     draw_data_matrix_gs1,
     draw_ean13,
     draw_gs1_128,
+    on_paper,
+    vector,
 )
+
+from tracelink.identity.aitable import CSET_82
+from tracelink.identity.elements import write_elements
+from tracelink.printing.label import draw_label, expected_of
+from tracelink.printing.layout import layout_names, load_layout
 
 DPIS = (203, 300, 600)
 FORMATS = zxingcpp.BarcodeFormats(

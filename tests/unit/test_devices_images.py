@@ -8,19 +8,22 @@ import warnings
 
 import pytest
 from PIL import Image, ImageFilter
-from support_printing import CARTON, DATA, GTIN, on_paper
-
-from tracelink.devices import images
-from tracelink.devices.images import read_image, read_pixels
-from tracelink.errors import ImageDoubtful, LedgerError, UsageError
-from tracelink.identity.reading import read_scan
-from tracelink.printing.symbols import (
+from support_printing import (
+    CARTON,
+    DATA,
+    GTIN,
     draw_code128,
     draw_data_matrix,
     draw_data_matrix_gs1,
     draw_ean13,
     draw_gs1_128,
+    on_paper,
 )
+
+from tracelink.devices import images
+from tracelink.devices.images import read_image, read_pixels
+from tracelink.errors import ImageDoubtful, LedgerError, UsageError
+from tracelink.identity.reading import read_scan
 
 SPINDLE = DATA["spindle-card"]["code"]
 TOOL = DATA["tool-tag"]["code"]

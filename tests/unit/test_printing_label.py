@@ -2,7 +2,17 @@
 
 import pytest
 from PIL import Image
-from support_printing import CARTON, DATA, GTIN, PALLET, code, on_paper, vector
+from support_printing import (
+    CARTON,
+    DATA,
+    GTIN,
+    PALLET,
+    code,
+    draw_code128,
+    draw_data_matrix,
+    on_paper,
+    vector,
+)
 
 from tracelink.devices import images
 from tracelink.devices.images import read_image
@@ -19,15 +29,16 @@ from tracelink.identity.rawlines import (
 )
 from tracelink.identity.reading import read_scan
 from tracelink.printing import label
-from tracelink.printing.label import Expected, draw_label, expected_of, prove, write_label
+from tracelink.printing.label import draw_label, expected_of, write_label
 from tracelink.printing.layout import layout_names, load_layout
-from tracelink.printing.symbols import draw_code128, draw_data_matrix
+from tracelink.printing.proof import Expected, prove
 
 DPIS = (203, 300, 600)
 SPINDLE = DATA["spindle-card"]["code"]
 
 SAID = {
     "act-card": [raw_act("CLOSECARTON")],
+    "act-row": [raw_act("CLOSE")],
     "badge": [raw_plant(code("P", 17))],
     "carton-label": [raw_carton(None, GTIN, 25, code("L", 123)), raw_sscc(CARTON)],
     "disc-label": [raw_disc(GTIN, 1, 2)],
@@ -102,6 +113,7 @@ def test_the_fullest_labels_fit():
     """The longest codes and the widest words that a field takes, on the coarsest printer and the finest."""
     longest = {
         "act-card": {"act": "WWWWWWWWWWWWWW", "meaning": "x"},
+        "act-row": {"act": "WWWWWWWWWWWWWW", "meaning": "x"},
         "carton-label": {**DATA["carton-label"], "count": "99999999", "title": "W " * 100},
         "lot-card": {**DATA["lot-card"], "code": code("L", 999_999_999), "title": "W " * 100},
         "numbered-sleeve": {"gtin": GTIN, "serial": "1234567890abcdefghij", "edition": "999999"},
@@ -161,7 +173,8 @@ def test_a_label_on_which_the_readers_disagree_is_not_proven(monkeypatch):
 def test_what_is_not_proven_is_not_written(tmp_path, monkeypatch):
     path = tmp_path / "label.png"
     path.write_bytes(b"the label before")
-    monkeypatch.setattr(label, "draw_label", lambda *given: draw_code128("K001428X", 300, 0.33, 12))
+    other = draw_label(load_layout("spindle-card"), {"code": code("K", 1428)}, 300)
+    monkeypatch.setattr(label.Label, "image", lambda self: other)
     with pytest.raises(LabelNotProven):
         write_label(path, load_layout("spindle-card"), DATA["spindle-card"], 300)
     assert path.read_bytes() == b"the label before"

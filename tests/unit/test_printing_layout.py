@@ -103,7 +103,7 @@ def test_a_layout_is_what_its_file_says(tmp_path):
         (
             "width = 100\n",
             "width = 100\nwidht = 3\n",
-            "FILE: key 'widht' is not known; expected only fields, height, line, symbol, text, use, width.",
+            "FILE: key 'widht' is not known; expected only example, fields, height, line, symbol, text, use, width.",
         ),
         (
             'use = "names a spindle"',

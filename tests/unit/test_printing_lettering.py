@@ -1,16 +1,16 @@
 """Text on labels: its size, its lines, its characters."""
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from tracelink.errors import UsageError
-from tracelink.printing.lettering import Lettering, require_printable
+from tracelink.printing.lettering import Lettering, require_printable, write_words
 
 
 def ink(lettering, text):
     """Draw one line at [10, 0] and return the box of its black dots."""
     image = Image.new("1", (lettering.width(text) + 40, lettering.line_dots), 1)
-    lettering.draw(image, text, 10, 0)
+    write_words(ImageDraw.Draw(image), lettering.words(text, 10, 0), 0, 0)
     return image.convert("L").point(lambda value: 255 - value).getbbox()
 
 

@@ -1,18 +1,20 @@
 """Symbols in dots: whole modules, quiet zones, sizes of the standards, what is refused."""
 
 import pytest
-from support_printing import GTIN, runs, vector
-
-from tracelink.errors import IdentifierError, InvalidCheckCharacter, UsageError
-from tracelink.printing import sizes
-from tracelink.printing.sizes import bar_dots, millimetres, module_dots
-from tracelink.printing.symbols import (
+from support_printing import (
+    GTIN,
     draw_code128,
     draw_data_matrix,
     draw_data_matrix_gs1,
     draw_ean13,
     draw_gs1_128,
+    runs,
+    vector,
 )
+
+from tracelink.errors import IdentifierError, InvalidCheckCharacter, UsageError
+from tracelink.printing import sizes
+from tracelink.printing.sizes import bar_dots, millimetres, module_dots
 
 DPIS = (203, 300, 600)
 SSCC_PAIRS = [("00", "395123451234567895")]

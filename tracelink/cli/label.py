@@ -1,15 +1,27 @@
-"""`runout label`: draw a label that is proven to read back, or read labels from pictures."""
+"""`runout label`: draw labels that are proven before they are written, or read and judge labels in pictures."""
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from pathlib import Path
+from typing import Any
 
 import click
 
+from tracelink.cli.progress import progress
 from tracelink.errors import UsageError
+
+_DPI = click.option(
+    "--dpi",
+    type=click.Choice(["203", "300", "600"]),
+    default="300",
+    show_default=True,
+    help="The printer's dots per inch.",
+)
 
 
 @click.group()
 def label() -> None:
-    """Draw a label, or read one from a picture."""
+    """Draw labels, or read and judge labels in pictures."""
 
 
 @label.command(name="list", epilog="Example: runout label list")
@@ -23,32 +35,102 @@ def list_layouts() -> None:
 
 @label.command(epilog="Example: runout label draw spindle-card label.png code=K0001422")
 @click.argument("layout")
-@click.argument("file", metavar="FILE.png")
+@click.argument("file", metavar="FILE.png|FILE.pdf")
 @click.argument("fields", metavar="FIELD=VALUE...", nargs=-1)
-@click.option(
-    "--dpi",
-    type=click.Choice(["203", "300", "600"]),
-    default="300",
-    show_default=True,
-    help="The printer's dots per inch.",
-)
+@_DPI
 def draw(layout: str, file: str, fields: tuple[str, ...], dpi: str) -> None:
-    """Draw one label as a PNG.
+    """Draw one label as a PNG or PDF.
 
-    The picture is read back before it is written: if what it says is not exactly what was asked for, no file
-    is written.
+    It is measured and read back before it is written: if a size, a quiet zone or what it says is not exactly as
+    it must be, no file is written.
     """
-    from tracelink.printing.label import write_label  # noqa: PLC0415  drawing loads slowly
+    from tracelink.cli.screen import printable  # noqa: PLC0415  drawing loads slowly
+    from tracelink.printing.label import write_label  # noqa: PLC0415
     from tracelink.printing.layout import load_layout  # noqa: PLC0415
 
+    path = Path(file)
+    if path.suffix.lower() not in {".png", ".pdf"}:
+        raise UsageError(f"{file}: expected a file name that ends in .png or .pdf")
     data = {}
     for given in fields:
         name, equals, value = given.partition("=")
         if not equals:
             raise UsageError(f"{given!r}: expected FIELD=VALUE")
         data[name] = value
-    expected = write_label(Path(file), load_layout(layout), data, int(dpi))
-    click.echo(f"{file}: {expected}")
+    expected = write_label(path, load_layout(layout), data, int(dpi))
+    for scan in expected.scans:
+        click.echo(f"{file}: {printable(scan)}")
+
+
+@label.command(
+    epilog="Example: runout label batch numbered-sleeve copies.csv copies.pdf --format pdf --sheet"
+)
+@click.argument("layout")
+@click.argument("csv_file", metavar="CSVFILE")
+@click.argument("out", metavar="OUT")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["png", "pdf"]),
+    default="pdf",
+    show_default=True,
+    help="A folder of PNG files, named by their line, or one PDF with a label on each page.",
+)
+@click.option("--sheet", is_flag=True, help="Put several labels on an A4 page, edge to edge; PDF only.")
+@_DPI
+def batch(layout: str, csv_file: str, out: str, form: str, sheet: bool, dpi: str) -> None:
+    """Draw a label for each line of a CSV file.
+
+    The heading names the layout's fields. Every label is proven. If one line cannot be printed, all faulty lines
+    are listed and nothing is written.
+    """
+    from tracelink.printing.batch import Batch, Form, read_rows, write_batch  # noqa: PLC0415  loads slowly
+    from tracelink.printing.layout import load_layout  # noqa: PLC0415
+
+    if sheet and form == "png":
+        raise UsageError("--sheet goes with --format pdf: expected one of the two")
+    chosen = load_layout(layout)
+    rows = read_rows(Path(csv_file), chosen)
+    whole = Form.PICTURES if form == "png" else Form.SHEETS if sheet else Form.PAGES
+    done = write_batch(Path(out), Batch(chosen, rows, int(dpi), whole), _bar("Labels"))
+    for sentence in (*done.faults, *done.repeated):
+        click.echo(f"{csv_file}: {sentence}", err=True)
+    if done.faults:
+        raise UsageError(f"{len(done.faults)} of {len(rows)} lines cannot be printed; {out} was not written.")
+    click.echo(f"{out}: {done.labels} labels")
+
+
+@label.command(epilog="Example: runout label acts line line-acts.pdf")
+@click.argument("area")
+@click.argument("file", metavar="OUT.pdf")
+@_DPI
+def acts(area: str, file: str, dpi: str) -> None:
+    """Draw the card of a work area: every act that is scanned at its stations, on one A4 page.
+
+    AREA is tool, press, lab, line or dock.
+    """
+    from tracelink.printing.acts import write_acts  # noqa: PLC0415  drawing loads slowly
+
+    words = write_acts(Path(file), area, int(dpi), _bar("Acts"))
+    click.echo(f"{file}: {', '.join(words)}")
+
+
+@label.command(epilog="Example: runout label preview lot-card --into previews")
+@click.argument("layouts", metavar="[LAYOUT]...", nargs=-1)
+@click.option(
+    "--into",
+    metavar="FOLDER",
+    default="labels/preview",
+    show_default=True,
+    help="Where the pictures go; made if it is not there.",
+)
+def preview(layouts: tuple[str, ...], into: str) -> None:
+    """Draw layouts with their example data, all if none is named."""
+    from tracelink.printing.layout import layout_names  # noqa: PLC0415  drawing loads slowly
+    from tracelink.printing.preview import write_preview  # noqa: PLC0415
+
+    for name in layouts or layout_names():
+        click.echo(str(write_preview(Path(into), name)))
 
 
 @label.command(epilog="Example: runout label read photo.jpg")
@@ -61,3 +143,7 @@ def read(files: tuple[str, ...]) -> None:
     for file in files:
         for raw in read_image(Path(file)):
             click.echo(printable(raw))
+
+
+def _bar(what: str) -> Callable[[int], AbstractContextManager[Any]]:
+    return lambda length: progress(length, what)

@@ -1,25 +1,23 @@
-"""A label drawn from its layout, read back, and only then written.
+"""A label drawn from its layout, proven, and only then written.
 
 A label is evidence: a disc in the wrong sleeve may be found by it years later. So the finished picture, not the symbol
-before it was placed, is read by the same two readers that read pictures from the floor, and must say exactly what
-was asked for. What reading cannot prove is white space (both readers decode without quiet zones), so nothing may be
-placed within a symbol's.
+before it was placed, is measured and read back; see `proof`.
 """
 
-import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from PIL import Image
 
-from tracelink.devices.images import read_pixels
-from tracelink.errors import ImageDoubtful, LabelNotProven, UsageError
+from tracelink.errors import UsageError
 from tracelink.identity import symbology
 from tracelink.identity.elements import write_elements
 from tracelink.printing.fields import fill, read_fields
 from tracelink.printing.layout import Layout, SymbolKind
-from tracelink.printing.placing import filled_elements, placed_parts, require_room
+from tracelink.printing.output import whole_file
+from tracelink.printing.placing import Placed, filled_elements, placed_parts, require_room
+from tracelink.printing.proof import Expected, measure, prove
 from tracelink.printing.sizes import whole_dots
 
 LEAST_DPI, MOST_DPI = 150, 2400
@@ -34,13 +32,40 @@ _IDENTIFIERS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Expected:
-    """What a label must say when it is scanned."""
+class Label:
+    """A label with its values in it, on the grid of one printer."""
 
-    label: str
-    """The label's name, for sentences."""
-    scans: tuple[str, ...]
-    """One line per symbol as a scanner sends it, in the order of the layout."""
+    layout: Layout
+    """What it was made from."""
+    dpi: int
+    """Dots per inch of the printer."""
+    width: int
+    """Dots across."""
+    height: int
+    """Dots down."""
+    parts: tuple[Placed, ...]
+    """What is on it; no part covers another."""
+    expected: Expected
+    """What it must say when it is scanned."""
+
+    def image(self) -> Image.Image:
+        """Return the label as a 1-bit picture of the printer's dots."""
+        paper = Image.new("1", (self.width, self.height), 1)
+        for part in self.parts:
+            part.drawing.put_on(paper, part.left, part.top)
+        return paper
+
+    def proven(self) -> Image.Image:
+        """Return the picture after measuring it and reading it back.
+
+        Raises:
+            LabelNotProven: a size, a quiet zone or what it says is not as it must be.
+            UsageError: zbar is missing.
+        """
+        image = self.image()
+        measure(image, self.parts, self.layout.name, self.dpi)
+        prove(image, self.expected)
+        return image
 
 
 def expected_of(layout: Layout, data: Mapping[str, str]) -> Expected:
@@ -53,7 +78,10 @@ def expected_of(layout: Layout, data: Mapping[str, str]) -> Expected:
     Raises:
         UsageError: a value is missing, not asked for, or not what its field must be.
     """
-    values = read_fields(layout.fields, data, layout.name)
+    return _expected(layout, read_fields(layout.fields, data, layout.name))
+
+
+def _expected(layout: Layout, values: Mapping[str, str]) -> Expected:
     scans = []
     for part in layout.symbols:
         content = (
@@ -65,16 +93,13 @@ def expected_of(layout: Layout, data: Mapping[str, str]) -> Expected:
     return Expected(layout.name, tuple(scans))
 
 
-def draw_label(layout: Layout, data: Mapping[str, str], dpi: int) -> Image.Image:
-    """Draw a label at the printer's own resolution. It is not proven yet; see `prove`.
+def make_label(layout: Layout, data: Mapping[str, str], dpi: int) -> Label:
+    """Fill a layout in and put everything in its place. The label is not proven yet.
 
     Args:
         layout: the label.
         data: a value for each of its fields.
         dpi: dots per inch of the printer, 150 to 2400.
-
-    Returns:
-        A 1-bit image of the label's size.
 
     Raises:
         UsageError: a value or size is not as it must be, or parts do not fit or would cover each other.
@@ -82,40 +107,19 @@ def draw_label(layout: Layout, data: Mapping[str, str], dpi: int) -> Image.Image
     if not LEAST_DPI <= dpi <= MOST_DPI:
         raise UsageError(f"A label is printed at {LEAST_DPI} to {MOST_DPI} dpi, found {dpi}.")
     values = read_fields(layout.fields, data, layout.name)
-    image = Image.new("1", (whole_dots(layout.width_mm, dpi), whole_dots(layout.height_mm, dpi)), 1)
+    width, height = whole_dots(layout.width_mm, dpi), whole_dots(layout.height_mm, dpi)
     parts = placed_parts(layout, values, dpi)
-    require_room(layout.name, image, parts, dpi)
-    for part in parts:
-        image.paste(part.image, (part.left, part.top))
-    return image
+    require_room(layout.name, width, height, parts, dpi)
+    return Label(layout, dpi, width, height, tuple(parts), _expected(layout, values))
 
 
-def prove(image: Image.Image, expected: Expected) -> None:
-    """Read a drawn label back and raise unless it says exactly what it must.
-
-    Linear symbols are read by two independent readers, a Data Matrix by the one that can.
-
-    Args:
-        image: the label as it will be printed.
-        expected: what it must say.
-
-    Raises:
-        LabelNotProven: a symbol is missing, one too many, or says something else; or the readers disagree.
-        UsageError: zbar is missing.
-    """
-    try:
-        found = read_pixels(image, f"Label {expected.label}")
-    except ImageDoubtful as error:
-        raise LabelNotProven(f"{error} The label was not written.") from error
-    if sorted(found) != sorted(expected.scans):
-        raise LabelNotProven(
-            f"Label {expected.label} does not read back: expected {_listed(expected.scans)}, found {_listed(found)}. "
-            "The label was not written."
-        )
+def draw_label(layout: Layout, data: Mapping[str, str], dpi: int) -> Image.Image:
+    """Return a label's 1-bit picture, not proven; see `make_label`."""
+    return make_label(layout, data, dpi).image()
 
 
 def write_label(path: Path, layout: Layout, data: Mapping[str, str], dpi: int) -> Expected:
-    """Draw a label, prove it, and write it as a PNG that knows its resolution.
+    """Draw a label, prove it, and write it: as a PDF if the file is to be called so, else as a PNG.
 
     Args:
         path: the file; one that is there is replaced, in one step, by the whole new one.
@@ -127,29 +131,23 @@ def write_label(path: Path, layout: Layout, data: Mapping[str, str], dpi: int) -
         What the label says when it is scanned.
 
     Raises:
-        UsageError: see `draw_label`; or the file cannot be written.
-        LabelNotProven: the label did not read back; no file was written.
+        UsageError: see `make_label`; or the file cannot be written.
+        LabelNotProven: the label is not proven; no file was written.
     """
-    expected = expected_of(layout, data)
-    image = draw_label(layout, data, dpi)
-    prove(image, expected)
-    try:
-        _save(image, path, dpi)
-    except OSError as error:
-        raise UsageError(
-            f"Label {layout.name} cannot be written to {path}: {error.strerror or error}."
-        ) from error
-    return expected
+    label = make_label(layout, data, dpi)
+    image = label.proven()
+    with whole_file(path, f"Label {layout.name}") as part:
+        if path.suffix.lower() == ".pdf":
+            from tracelink.printing.pdf import PdfPages  # noqa: PLC0415  # pictures need no page writer
+
+            pages = PdfPages(part, f"Label {layout.name}")
+            pages.add(label)
+            pages.save()
+        else:
+            save_png(image, part, dpi)
+    return label.expected
 
 
-def _save(image: Image.Image, path: Path, dpi: int) -> None:
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        image.save(part, format="PNG", dpi=(dpi, dpi))
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
-
-
-def _listed(scans: Sequence[str]) -> str:
-    return ", ".join(map(repr, scans)) or "nothing"
+def save_png(image: Image.Image, path: Path, dpi: int) -> None:
+    """Write a picture as a PNG that knows its resolution."""
+    image.save(path, format="PNG", dpi=(dpi, dpi))

@@ -35,6 +35,9 @@ The format, all lengths in millimetres from the label's top left corner:
     width = 92
     height = 0.5
 
+    [example]               # optional: a value for every field, for the preview
+    code = "L000123S"
+
 `{name}` is replaced by a field, `{name:14}` by its digits filled with zeros to 14; see `fields`. A key unknown, missing or
 of another type is refused, so that a mistyped one does not do nothing in silence.
 """
@@ -42,7 +45,7 @@ of another type is refused, so that a mistyped one does not do nothing in silenc
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
 from types import MappingProxyType
@@ -50,7 +53,7 @@ from types import MappingProxyType
 from tracelink.datadir import data_dir
 from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.plantcode import CodeKind
-from tracelink.printing.fields import NAME, Field, FieldKind, names_in
+from tracelink.printing.fields import NAME, Field, FieldKind, names_in, read_fields
 from tracelink.printing.tables import Table
 
 _LAYOUT_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*", re.ASCII)
@@ -151,6 +154,8 @@ class Layout:
     """In the order of the file."""
     lines: tuple[LinePart, ...]
     """In the order of the file."""
+    example: Mapping[str, str] = field(default_factory=dict)
+    """A value for every field, of an invented plant; empty if the file has none."""
 
 
 def layout_names(folder: Path | None = None) -> list[str]:
@@ -191,11 +196,14 @@ def _layout(name: str, table: Table) -> Layout:
         symbols=tuple(_symbol(part) for part in table.tables("symbol", "symbol")),
         texts=tuple(_text(part) for part in table.tables("text", "text")),
         lines=tuple(_line(part) for part in table.tables("line", "line")),
+        example=MappingProxyType(table.texts("example")),
     )
     table.close()
     if not layout.symbols:
         raise UsageError(f"{table.place}: expected at least one [[symbol]], found none.")
     _require_fields_used(layout, table.place)
+    if layout.example:
+        read_fields(layout.fields, layout.example, f"{name}, example")
     return layout
 
 
@@ -208,9 +216,9 @@ def _field(name: str, table: Table) -> Field:
         letter = table.choice("letter", tuple(kind.value for kind in CodeKind if kind is not CodeKind.ACT))
     if kind is FieldKind.NUMBER:
         most = table.whole("most", 1, 18)
-    field = Field(name, kind, table.text("hint"), letter, most)
+    it = Field(name, kind, table.text("hint"), letter, most)
     table.close()
-    return field
+    return it
 
 
 def _symbol(table: Table) -> SymbolPart:
@@ -268,11 +276,11 @@ def _templates(layout: Layout) -> Iterator[str]:
 def _require_fields_used(layout: Layout, place: str) -> None:
     """Every name in a template is a field's, every field is in a template, no two fields give one name."""
     owners: dict[str, str] = {}
-    for field in layout.fields.values():
-        for name in field.provides:
+    for it in layout.fields.values():
+        for name in it.provides:
             if name in owners:
-                raise UsageError(f"{place}: fields {owners[name]!r} and {field.name!r} both fill {{{name}}}.")
-            owners[name] = field.name
+                raise UsageError(f"{place}: fields {owners[name]!r} and {it.name!r} both fill {{{name}}}.")
+            owners[name] = it.name
     used: set[str] = set()
     for template in _templates(layout):
         for name in sorted(names_in(template)):

@@ -10,7 +10,7 @@ import textwrap
 from dataclasses import dataclass
 from importlib.resources import files
 
-from PIL import Image, ImageDraw, ImageFont
+from PIL import ImageDraw, ImageFont
 
 from tracelink.errors import UsageError
 from tracelink.printing.sizes import whole_dots
@@ -23,6 +23,24 @@ _BELOW = 0.35
 """Room for the accent on a capital and for descenders, in heights of a capital."""
 
 _NO_CHARACTER = "\U0010ffff"
+
+
+FACE = files("barcode") / "fonts" / "DejaVuSansMono.ttf"
+"""The one face of all labels."""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """One line of text in its place, in dots."""
+
+    text: str
+    left: int
+    baseline: int
+    """Where the letters stand, from the top."""
+    width: int
+    """From the first letter to behind the last."""
+    size: int
+    """Type size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +81,20 @@ class Lettering:
                 return wrapped
         return None
 
-    def draw(self, image: Image.Image, text: str, left: int, top: int) -> None:
-        """Write one line in black on a 1-bit image; left and top are those of the line's box, in dots."""
+    def words(self, text: str, left: int, top: int) -> Words:
+        """Return one line of text in its place; left and top are those of the line's box, in dots."""
         baseline = top + whole_dots(self.letter_mm * (_ABOVE + 1), self.dpi)
-        ImageDraw.Draw(image).text((left, baseline), text, font=_face(self._size), fill=0, anchor="ls")
+        return Words(text, left, baseline, self.width(text), self._size)
 
     @property
     def _size(self) -> int:
         return max(1, round(whole_dots(self.letter_mm, self.dpi) / _CAPITAL))
+
+
+def write_words(pen: ImageDraw.ImageDraw, words: Words, left: int, top: int) -> None:
+    """Write words in black on a 1-bit picture; left and top are the corner of the part they belong to."""
+    place = (left + words.left, top + words.baseline)
+    pen.text(place, words.text, font=_face(words.size), fill=0, anchor="ls")
 
 
 def require_printable(text: str, place: str) -> None:
@@ -98,4 +122,4 @@ def _has_glyph(character: str) -> bool:
 
 @functools.lru_cache(maxsize=64)
 def _face(size: int) -> ImageFont.FreeTypeFont:
-    return ImageFont.truetype(str(files("barcode") / "fonts" / "DejaVuSansMono.ttf"), size)
+    return ImageFont.truetype(str(FACE), size)

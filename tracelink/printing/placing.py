@@ -4,10 +4,9 @@ import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from PIL import Image
-
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.printing import symbols
+from tracelink.printing.drawing import Bar, Drawing
 from tracelink.printing.fields import fill
 from tracelink.printing.layout import Layout, SymbolKind, SymbolPart, TextPart
 from tracelink.printing.lettering import Lettering, require_printable
@@ -20,8 +19,8 @@ class Placed:
 
     name: str
     """What it is, for sentences."""
-    image: Image.Image
-    """Its dots, white space included."""
+    drawing: Drawing
+    """What it looks like, white space included."""
     left: int
     """First dot from the left."""
     top: int
@@ -30,12 +29,12 @@ class Placed:
     @property
     def right(self) -> int:
         """First dot to its right."""
-        return self.left + self.image.width
+        return self.left + self.drawing.width
 
     @property
     def bottom(self) -> int:
         """First dot below it."""
-        return self.top + self.image.height
+        return self.top + self.drawing.height
 
 
 def filled_elements(part: SymbolPart, values: Mapping[str, str]) -> list[tuple[str, str]]:
@@ -57,24 +56,25 @@ def placed_parts(layout: Layout, values: Mapping[str, str], dpi: int) -> list[Pl
     parts = []
     for number, symbol in enumerate(layout.symbols, start=1):
         name = f"symbol {number} ({symbol.kind.value})"
-        parts.append(_at(name, _symbol_image(layout.name, symbol, values, dpi), symbol.at_mm, dpi))
+        parts.append(_at(name, _symbol_drawing(layout.name, symbol, values, dpi), symbol.at_mm, dpi))
     for number, text in enumerate(layout.texts, start=1):
         name = f"text {number}"
         parts.append(
-            _at(name, _text_image(f"Label {layout.name}, {name}", text, values, dpi), text.at_mm, dpi)
+            _at(name, _text_drawing(f"Label {layout.name}, {name}", text, values, dpi), text.at_mm, dpi)
         )
     for number, line in enumerate(layout.lines, start=1):
         width, height = (whole_dots(side, dpi) for side in line.size_mm)
-        parts.append(_at(f"line {number}", Image.new("1", (width, height), 0), line.at_mm, dpi))
+        bar = Drawing(width, height, (Bar(0, 0, width, height),))
+        parts.append(_at(f"line {number}", bar, line.at_mm, dpi))
     return parts
 
 
-def _at(name: str, image: Image.Image, at_mm: tuple[float, float], dpi: int) -> Placed:
+def _at(name: str, drawing: Drawing, at_mm: tuple[float, float], dpi: int) -> Placed:
     left, top = (round(millimetre * dpi / MM_PER_INCH) for millimetre in at_mm)
-    return Placed(name, image, left, top)
+    return Placed(name, drawing, left, top)
 
 
-def _symbol_image(label: str, part: SymbolPart, values: Mapping[str, str], dpi: int) -> Image.Image:
+def _symbol_drawing(label: str, part: SymbolPart, values: Mapping[str, str], dpi: int) -> Drawing:
     try:
         if part.kind is SymbolKind.GS1_DATA_MATRIX:
             return symbols.draw_data_matrix_gs1(filled_elements(part, values), dpi, part.x_mm)
@@ -90,7 +90,7 @@ def _symbol_image(label: str, part: SymbolPart, values: Mapping[str, str], dpi: 
         raise UsageError(f"Label {label}: {str(error).removesuffix('.')}.") from error
 
 
-def _text_image(place: str, part: TextPart, values: Mapping[str, str], dpi: int) -> Image.Image:
+def _text_drawing(place: str, part: TextPart, values: Mapping[str, str], dpi: int) -> Drawing:
     text = fill(part.text, values)
     require_printable(text, place)
     lettering = Lettering(part.letter_mm, dpi)
@@ -101,21 +101,21 @@ def _text_image(place: str, part: TextPart, values: Mapping[str, str], dpi: int)
             f"{place}: {text!r} does not fit into {part.lines} line(s) of {part.width_mm:g} mm with letters of "
             f"{part.letter_mm:g} mm."
         )
-    image = Image.new("1", (room, part.lines * lettering.line_dots), 1)
+    words = []
     for number, line in enumerate(fitted):
         spare = room - lettering.width(line)
         left = {"left": 0, "centre": spare // 2, "right": spare}[part.align]
-        lettering.draw(image, line, left, number * lettering.line_dots)
-    return image
+        words.append(lettering.words(line, left, number * lettering.line_dots))
+    return Drawing(room, part.lines * lettering.line_dots, words=tuple(words))
 
 
-def require_room(label: str, image: Image.Image, parts: Sequence[Placed], dpi: int) -> None:
+def require_room(label: str, width: int, height: int, parts: Sequence[Placed], dpi: int) -> None:
     """Raise if a part reaches over the edge or two parts cover each other, quiet zones counted."""
     for part in parts:
-        if part.right > image.width or part.bottom > image.height:
+        if part.right > width or part.bottom > height:
             raise UsageError(
                 f"Label {label}: {part.name} reaches to {_mm(part.right, part.bottom, dpi)}, the label to "
-                f"{_mm(image.width, image.height, dpi)}."
+                f"{_mm(width, height, dpi)}."
             )
     for one, other in itertools.combinations(parts, 2):
         beside = one.right <= other.left or other.right <= one.left

@@ -5,12 +5,12 @@ itself has bars of 3 and 4 dots for the same width. So the module is rounded onc
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracelink.errors import UsageError
 
 MM_PER_INCH = 25.4
-_TOLERANCE_MM = 1e-6
+TOLERANCE_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,8 @@ class SizeRule:
     """Widest module allowed."""
     height_min_mm: float = 0.0
     """Lowest bars allowed; 0 where the standard leaves it to the user."""
+    is_matrix: bool = False
+    """Whether it has square modules in rows and columns, and its quiet zone on four sides."""
 
 
 CODE_128 = SizeRule("Code 128", 10, 10)
@@ -41,11 +43,15 @@ GS1_128 = SizeRule("GS1-128", 10, 10, x_min_mm=0.495, x_max_mm=1.016, height_min
 """For general distribution. Source: GS1 Sweden, size guide, which gives 31.75 mm as the height to aim for; that it
 is also the least on a logistic label is from memory."""
 
-DATA_MATRIX = SizeRule("Data Matrix", 1, 1)
+GS1_128_LOGISTIC = replace(GS1_128, x_max_mm=0.940)
+"""On cartons and pallets, that is with the identifier 00 or 02. Its widest module is from memory of the table for
+that use."""
+
+DATA_MATRIX = SizeRule("Data Matrix", 1, 1, is_matrix=True)
 """Source: GS1 DataMatrix Guideline 2.5.1, section 1 (the quiet zone); the module is left to the user."""
 
 GS1_DATA_MATRIX = SizeRule(
-    "GS1 DataMatrix", 1, 1, x_min_mm=1.5 * EAN_13.x_min_mm, x_max_mm=1.5 * EAN_13.x_max_mm
+    "GS1 DataMatrix", 1, 1, x_min_mm=1.5 * EAN_13.x_min_mm, x_max_mm=1.5 * EAN_13.x_max_mm, is_matrix=True
 )
 """On products. Source: General Specifications release 18, note to the symbol specification table: 1.5 times the
 module allowed for linear symbols, here those of retail."""
@@ -73,14 +79,14 @@ def module_dots(rule: SizeRule, x_mm: float, dpi: int) -> int:
         UsageError: x_mm is outside the rule, or no whole number of dots near it is inside.
     """
     allowed = f"{rule.x_min_mm:.3f} to {rule.x_max_mm:.3f} mm"
-    if not max(rule.x_min_mm, _TOLERANCE_MM) <= x_mm <= rule.x_max_mm:
+    if not max(rule.x_min_mm, TOLERANCE_MM) <= x_mm <= rule.x_max_mm:
         raise UsageError(f"The module of {rule.symbol} must be {allowed} wide, found {x_mm} mm.")
     dots = whole_dots(x_mm, dpi)
-    if millimetres(dots, dpi) < rule.x_min_mm - _TOLERANCE_MM:
+    if millimetres(dots, dpi) < rule.x_min_mm - TOLERANCE_MM:
         dots += 1
-    if millimetres(dots, dpi) > rule.x_max_mm + _TOLERANCE_MM and dots > 1:
+    if millimetres(dots, dpi) > rule.x_max_mm + TOLERANCE_MM and dots > 1:
         dots -= 1
-    if not rule.x_min_mm - _TOLERANCE_MM <= millimetres(dots, dpi) <= rule.x_max_mm + _TOLERANCE_MM:
+    if not rule.x_min_mm - TOLERANCE_MM <= millimetres(dots, dpi) <= rule.x_max_mm + TOLERANCE_MM:
         raise UsageError(
             f"{rule.symbol} cannot be printed at {dpi} dpi: its module must be {allowed} wide, and {dots} dots are "
             f"{millimetres(dots, dpi):.3f} mm."
@@ -97,4 +103,4 @@ def bar_dots(rule: SizeRule, height_mm: float, dpi: int) -> int:
     if height_mm <= 0 or height_mm < rule.height_min_mm:
         least = rule.height_min_mm or "more than 0"
         raise UsageError(f"The bars of {rule.symbol} must be at least {least} mm high, found {height_mm} mm.")
-    return math.ceil(height_mm * dpi / MM_PER_INCH - _TOLERANCE_MM)
+    return math.ceil(height_mm * dpi / MM_PER_INCH - TOLERANCE_MM)

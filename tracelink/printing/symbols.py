@@ -1,12 +1,14 @@
-"""Symbols as 1-bit images: whole-dot modules, quiet zones, the text below.
+"""Symbols as drawings: whole-dot modules, quiet zones, the text below.
 
 python-barcode is asked for the pattern of bars only. Its own picture rounds every bar by itself and keeps options
 from one symbol to the next. The modules of a Data Matrix come from zxing-cpp in the same way and are enlarged here.
 
-Nothing drawn here is known to be right until it has been read back; see `label.prove`.
+Nothing drawn here is known to be right until it has been read back; see `proof`.
 """
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from barcode.codex import Code128, Gs1_128
 from barcode.ean import EuropeanArticleNumber13
@@ -17,6 +19,7 @@ from tracelink.identity.aitable import SEPARATOR
 from tracelink.identity.elements import human_readable, write_elements
 from tracelink.identity.gtin import Gtin
 from tracelink.printing import sizes
+from tracelink.printing.drawing import Bar, Drawing, Extent
 from tracelink.printing.lettering import Lettering
 from tracelink.printing.sizes import SizeRule, bar_dots, millimetres, module_dots, whole_dots
 
@@ -26,6 +29,9 @@ CAPTION_MM = 3.0
 GS1_128_MAX_MM = 165.10
 MAX_CHARACTERS = 48
 """Source: GS1 General Specifications release 18, 5.4.4.2 and 5.4.4.3: with quiet zones; AIs and separators count."""
+
+LOGISTIC_AIS = frozenset({"00", "02"})
+"""Identifiers that stand on cartons and pallets only."""
 
 _CAPTION_GAP_MM = 0.5
 _EAN_MODULES = 11 + 95 + 7
@@ -47,7 +53,7 @@ class _Code128(Code128):  # type: ignore[misc]  # the library ships no types
         return list(super()._try_to_optimize(encoded))
 
 
-def draw_code128(text: str, dpi: int, x_mm: float, height_mm: float, *, caption: bool = True) -> Image.Image:
+def draw_code128(text: str, dpi: int, x_mm: float, height_mm: float, *, caption: bool = True) -> Drawing:
     """Draw a plain Code 128.
 
     Args:
@@ -58,7 +64,7 @@ def draw_code128(text: str, dpi: int, x_mm: float, height_mm: float, *, caption:
         caption: whether to print the text below.
 
     Returns:
-        A 1-bit image, quiet zones and caption included.
+        A drawing, quiet zones and caption included.
 
     Raises:
         UsageError: text or a size cannot be printed.
@@ -66,24 +72,25 @@ def draw_code128(text: str, dpi: int, x_mm: float, height_mm: float, *, caption:
     if not (1 <= len(text) <= MAX_CHARACTERS and text.isascii() and text.isprintable()):
         raise UsageError(f"Code 128 on a label holds 1 to 48 printable ASCII characters, found {text!r}.")
     pattern = _Code128(text).build()[0]
-    image = _bars(sizes.CODE_128, pattern, dpi, x_mm, height_mm)
-    return _with_caption(image, text, dpi) if caption else image
+    bars = _bars(sizes.CODE_128, pattern, dpi, x_mm, height_mm)
+    return _with_caption(bars, text, dpi) if caption else bars
 
 
 def draw_gs1_128(
     pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float, height_mm: float, *, caption: bool = True
-) -> Image.Image:
+) -> Drawing:
     """Draw a GS1-128.
 
     Args:
         pairs: application identifiers and values, at most 48 characters in all with separators.
         dpi: dots per inch of the printer.
-        x_mm: width of the narrowest bar, 0.495 to 1.016; printed in whole dots within that range.
+        x_mm: width of the narrowest bar, 0.495 to 1.016, on cartons and pallets to 0.940; printed in whole dots
+            within that range.
         height_mm: height of the bars, at least 31.75.
         caption: whether to print the elements below, identifiers in brackets.
 
     Returns:
-        A 1-bit image, quiet zones and caption included; at most 165.10 mm wide.
+        A drawing, quiet zones and caption included; at most 165.10 mm wide.
 
     Raises:
         IdentifierError: a pair is no element string.
@@ -96,17 +103,18 @@ def draw_gs1_128(
             "Use two symbols."
         )
     pattern = Gs1_128(content.replace(SEPARATOR, _FNC1)).build()[0]
-    image = _bars(sizes.GS1_128, pattern, dpi, x_mm, height_mm)
-    width_mm = millimetres(image.width, dpi)
+    logistic = any(ai in LOGISTIC_AIS for ai, _ in pairs)
+    bars = _bars(sizes.GS1_128_LOGISTIC if logistic else sizes.GS1_128, pattern, dpi, x_mm, height_mm)
+    width_mm = millimetres(bars.width, dpi)
     if width_mm > GS1_128_MAX_MM:
         raise UsageError(
             f"A GS1-128 is at most {GS1_128_MAX_MM} mm wide; {human_readable(pairs)} takes {width_mm:.1f} mm at "
             f"{dpi} dpi. Use two symbols."
         )
-    return _with_caption(image, human_readable(pairs), dpi) if caption else image
+    return _with_caption(bars, human_readable(pairs), dpi) if caption else bars
 
 
-def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption: bool = True) -> Image.Image:
+def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption: bool = True) -> Drawing:
     """Draw an EAN-13.
 
     Args:
@@ -117,7 +125,7 @@ def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption:
         caption: whether to print the digits below: one, six, six.
 
     Returns:
-        A 1-bit image, quiet zones and caption included.
+        A drawing, quiet zones and caption included.
 
     Raises:
         IdentifierError: gtin13 is no GTIN.
@@ -128,11 +136,11 @@ def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption:
     # The library replaces a wrong check digit without a word, so the number is judged first.
     digits = Gtin.parse(gtin13).gtin13
     pattern = EuropeanArticleNumber13(digits[:12]).build()[0]
-    image = _bars(sizes.EAN_13, pattern, dpi, x_mm, height_mm)
-    return _with_ean_digits(image, digits, dpi) if caption else image
+    bars = _bars(sizes.EAN_13, pattern, dpi, x_mm, height_mm)
+    return _with_ean_digits(bars, digits, dpi) if caption else bars
 
 
-def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float) -> Image.Image:
+def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float) -> Drawing:
     """Draw a square GS1 DataMatrix.
 
     Args:
@@ -141,7 +149,7 @@ def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float
         x_mm: side of one module, 0.396 to 0.990; printed in whole dots within that range.
 
     Returns:
-        A 1-bit image with the quiet zone on four sides.
+        A drawing with the quiet zone on four sides.
 
     Raises:
         IdentifierError: a pair is no element string.
@@ -154,7 +162,7 @@ def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float
     return _matrix(sizes.GS1_DATA_MATRIX, content, dpi, x_mm, gs1=True)
 
 
-def draw_data_matrix(text: str, dpi: int, x_mm: float) -> Image.Image:
+def draw_data_matrix(text: str, dpi: int, x_mm: float) -> Drawing:
     """Draw a square plain Data Matrix.
 
     Args:
@@ -163,7 +171,7 @@ def draw_data_matrix(text: str, dpi: int, x_mm: float) -> Image.Image:
         x_mm: side of one module; rounded to whole dots.
 
     Returns:
-        A 1-bit image with the quiet zone on four sides.
+        A drawing with the quiet zone on four sides.
 
     Raises:
         UsageError: text or size cannot be printed.
@@ -175,56 +183,75 @@ def draw_data_matrix(text: str, dpi: int, x_mm: float) -> Image.Image:
     return _matrix(sizes.DATA_MATRIX, text, dpi, x_mm, gs1=False)
 
 
-def _bars(rule: SizeRule, pattern: str, dpi: int, x_mm: float, height_mm: float) -> Image.Image:
+def _bars(rule: SizeRule, pattern: str, dpi: int, x_mm: float, height_mm: float) -> Drawing:
     """Draw a pattern of 1 (bar) and 0 (space) with its quiet zones."""
-    row = "0" * rule.quiet_left + pattern + "0" * rule.quiet_right
-    image = _paper(len(row), 1)
-    image.putdata([1 - int(bit) for bit in row])
-    wide = len(row) * module_dots(rule, x_mm, dpi)
-    return image.resize((wide, bar_dots(rule, height_mm, dpi)), Image.Resampling.NEAREST)
+    module, high = module_dots(rule, x_mm, dpi), bar_dots(rule, height_mm, dpi)
+    left = rule.quiet_left * module
+    bars = tuple(
+        Bar(left + start * module, 0, length * module, high) for start, length in _black_runs(pattern)
+    )
+    wide = len(pattern) * module
+    extent = Extent(rule, module, left, 0, wide, high)
+    return Drawing(left + wide + rule.quiet_right * module, high, bars, symbol=extent)
 
 
-def _with_caption(image: Image.Image, caption: str, dpi: int) -> Image.Image:
+def _black_runs(row: str) -> Iterator[tuple[int, int]]:
+    """Yield (start, length) of each run of 1 in a row of modules."""
+    start = 0
+    for bit, run in itertools.groupby(row):
+        length = len(list(run))
+        if bit == "1":
+            yield start, length
+        start += length
+
+
+def _with_caption(bars: Drawing, caption: str, dpi: int) -> Drawing:
     """Add a line of text, centred below the bars."""
     lettering = Lettering(CAPTION_MM, dpi)
     text_width = lettering.width(caption)
-    wide = max(image.width, text_width)
-    top = image.height + whole_dots(_CAPTION_GAP_MM, dpi)
-    whole = _paper(wide, top + lettering.line_dots)
-    whole.paste(image, ((wide - image.width) // 2, 0))
-    lettering.draw(whole, caption, (wide - text_width) // 2, top)
-    return whole
+    wide = max(bars.width, text_width)
+    top = bars.height + whole_dots(_CAPTION_GAP_MM, dpi)
+    shifted = _shifted(bars, (wide - bars.width) // 2)
+    words = (lettering.words(caption, (wide - text_width) // 2, top),)
+    return replace(shifted, width=wide, height=top + lettering.line_dots, words=words)
 
 
-def _with_ean_digits(image: Image.Image, digits: str, dpi: int) -> Image.Image:
+def _shifted(drawing: Drawing, right: int) -> Drawing:
+    if not right or drawing.symbol is None:
+        return drawing
+    bars = tuple(replace(bar, left=bar.left + right) for bar in drawing.bars)
+    return replace(drawing, bars=bars, symbol=replace(drawing.symbol, left=drawing.symbol.left + right))
+
+
+def _with_ean_digits(bars: Drawing, digits: str, dpi: int) -> Drawing:
     """Add the digits of an EAN-13: the first below the left quiet zone, six below each half."""
-    module = image.width // _EAN_MODULES
+    module = bars.width // _EAN_MODULES
     # Six digits may take the 42 modules of their half less one on each side.
     largest_mm = CAPTION_MM * 40 * module / Lettering(CAPTION_MM, dpi).width("000000")
     lettering = Lettering(min(CAPTION_MM, largest_mm), dpi)
-    top = image.height + whole_dots(_CAPTION_GAP_MM, dpi)
-    whole = _paper(image.width, top + lettering.line_dots)
-    whole.paste(image, (0, 0))
+    top = bars.height + whole_dots(_CAPTION_GAP_MM, dpi)
     # 11 modules of quiet zone, then 3 of guard, 42 of digits, 5 of guard, 42 of digits, 3 of guard.
-    for text, centre in ((digits[0], 5), (digits[1:7], 11 + 3 + 21), (digits[7:], 11 + 3 + 42 + 5 + 21)):
-        left = centre * module - lettering.width(text) // 2
-        lettering.draw(whole, text, max(0, left), top)
-    return whole
+    parts = ((digits[0], 5), (digits[1:7], 11 + 3 + 21), (digits[7:], 11 + 3 + 42 + 5 + 21))
+    words = tuple(
+        lettering.words(text, max(0, centre * module - lettering.width(text) // 2), top)
+        for text, centre in parts
+    )
+    return replace(bars, height=top + lettering.line_dots, words=words)
 
 
-def _matrix(rule: SizeRule, content: str, dpi: int, x_mm: float, *, gs1: bool) -> Image.Image:
+def _matrix(rule: SizeRule, content: str, dpi: int, x_mm: float, *, gs1: bool) -> Drawing:
     import zxingcpp  # noqa: PLC0415  # 13 ms that only Data Matrix needs
 
     module = module_dots(rule, x_mm, dpi)
     symbol = zxingcpp.create_barcode(content, zxingcpp.BarcodeFormat.DataMatrix, gs1=gs1, force_square=True)
-    modules = Image.fromarray(symbol.to_image(scale=1, add_quiet_zones=False)).convert(
-        "1", dither=Image.Dither.NONE
+    pixels = Image.fromarray(symbol.to_image(scale=1, add_quiet_zones=False))
+    dots, side = pixels.tobytes(), pixels.width
+    rows = ["".join("0" if dot else "1" for dot in dots[at : at + side]) for at in range(0, len(dots), side)]
+    quiet, side = rule.quiet_left * module, len(rows) * module
+    bars = tuple(
+        Bar(quiet + start * module, quiet + number * module, length * module, module)
+        for number, row in enumerate(rows)
+        for start, length in _black_runs(row)
     )
-    quiet = rule.quiet_left
-    image = _paper(modules.width + 2 * quiet, modules.height + 2 * quiet)
-    image.paste(modules, (quiet, quiet))
-    return image.resize((image.width * module, image.height * module), Image.Resampling.NEAREST)
-
-
-def _paper(width: int, height: int) -> Image.Image:
-    return Image.new("1", (width, height), 1)
+    extent = Extent(rule, module, quiet, quiet, side, side)
+    return Drawing(side + 2 * quiet, side + 2 * quiet, bars, symbol=extent)

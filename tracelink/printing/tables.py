@@ -77,6 +77,13 @@ class Table:
             raise self.fail(key, expected, value)
         return tuple((first, second) for first, second in value)
 
+    def texts(self, key: str) -> dict[str, str]:
+        """Take a table of texts; an empty one if the key is absent."""
+        value = self._take(key, f"a table [{key}] of texts", {})
+        if not (isinstance(value, dict) and all(isinstance(part, str) and part for part in value.values())):
+            raise self.fail(key, f"a table [{key}] of texts", value)
+        return dict(value)
+
     def tables(self, key: str, name: str) -> list["Table"]:
         """Take an array of tables; none at all if the key is absent. They are named name 1, name 2, ..."""
         value = self._take(key, f"a list of tables [[{key}]]", [])

@@ -1,0 +1,112 @@
+"""Cards of stations and pictures of layouts."""
+
+from contextlib import nullcontext
+from types import SimpleNamespace
+
+import pypdfium2
+import pytest
+from click.testing import CliRunner
+from PIL import Image, ImageChops
+from support_printing import DATA
+
+from tracelink.cli.label import label as command
+from tracelink.datadir import data_dir
+from tracelink.devices.images import read_image, read_pixels
+from tracelink.errors import UsageError
+from tracelink.identity.rawlines import raw_act
+from tracelink.ledger.packs import RawScan
+from tracelink.printing.acts import acts_of, write_acts
+from tracelink.printing.label import draw_label, expected_of
+from tracelink.printing.layout import layout_names, load_layout
+from tracelink.printing.preview import DPI, write_preview
+from tracelink.station.facts import Person
+from tracelink.station.forms import FormDesk
+from tracelink.station.linedesk import LineDesk
+from tracelink.station.machine import AREAS, decide
+
+ROLES = ("tool", "press", "lab", "line", "dock", "quality")
+
+
+def silent(_length):
+    return nullcontext(SimpleNamespace(update=lambda steps: None))
+
+
+def refused_at(area, word):
+    """Scan an act card and return what the station says it expected."""
+    person = Person("P0000171", "Ida Moor", frozenset(ROLES))
+    world = SimpleNamespace(person=lambda code: person)
+    desk = LineDesk(person=person.code) if area == "line" else FormDesk(person=person.code)
+    scan = RawScan(1, "2031-03-03T08:00:00+01:00", raw_act(word))
+    return decide(area, desk, "W0000011", scan, world)
+
+
+@pytest.mark.parametrize("area", AREAS)
+def test_a_card_has_the_acts_that_the_station_knows(area):
+    """A station asked for an act it does not know names all that it does."""
+    decision = refused_at(area, "NOSUCHACT")
+    assert decision.verdict.finding == "act-not-here"
+    _, _, listed = decision.verdict.sentence.rpartition("Acts here: ")
+    known = set(listed.rstrip(".").split(", "))
+    assert {act.word for act in acts_of(area)} - {"CANCEL"} == known
+
+
+@pytest.mark.parametrize("area", AREAS)
+def test_a_card_is_one_page_and_reads_back(area, tmp_path):
+    path = tmp_path / "card.pdf"
+    words = write_acts(path, area, 300, silent)
+    document = pypdfium2.PdfDocument(path)
+    assert len(document) == 1
+    page = document[0].render(scale=300 / 72, grayscale=True).to_pil()
+    document.close()
+    assert sorted(read_pixels(page, area)) == sorted(raw_act(word) for word in words)
+
+
+@pytest.mark.parametrize("area", AREAS)
+def test_every_act_says_what_it_does(area):
+    for act in acts_of(area):
+        assert len(act.meaning) > len("Scan it"), act.word
+        assert len(act.meaning) <= 80, "two lines"
+
+
+def test_an_area_that_is_not_there_is_named(tmp_path):
+    with pytest.raises(UsageError) as caught:
+        write_acts(tmp_path / "card.pdf", "attic", 300, silent)
+    assert str(caught.value) == (
+        "There is no work area 'attic'; expected one of tool, press, lab, dock, line."
+    )
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", layout_names())
+def test_a_layout_has_an_example_and_its_picture_is_up_to_date(name, tmp_path):
+    """Letters may differ by dots from one version of the type library to the next; bars and sizes may not."""
+    layout = load_layout(name)
+    kept = data_dir("labels") / "preview" / f"{name}.png"
+    assert kept.stat().st_size < 30_000
+    assert read_image(kept) == read_image(write_preview(tmp_path, name))
+    with Image.open(kept) as image:
+        now = draw_label(layout, layout.example, DPI)
+        assert image.size == now.size
+        different = ImageChops.logical_xor(image.convert("1"), now).convert("L").histogram()[255]
+        assert different < 0.01 * image.width * image.height
+
+
+def test_no_picture_is_left_of_a_layout_that_is_gone():
+    kept = {path.stem for path in (data_dir("labels") / "preview").iterdir()}
+    assert kept == set(layout_names())
+
+
+def test_an_example_is_judged_when_the_layout_is_read(tmp_path):
+    content = (data_dir("labels") / "spindle-card.toml").read_text(encoding="utf-8")
+    example = DATA["spindle-card"]["code"]
+    (tmp_path / "card.toml").write_text(content.replace(example, "K0014270"), encoding="utf-8")
+    with pytest.raises(UsageError, match="Label card, example, code"):
+        load_layout("card", tmp_path)
+
+
+def test_the_preview_command_names_its_files(tmp_path):
+    result = CliRunner().invoke(command, ["preview", "badge", "--into", str(tmp_path / "new")])
+    assert result.stdout == f"{tmp_path}/new/badge.png\n"
+    assert read_image(tmp_path / "new" / "badge.png") == list(
+        expected_of(load_layout("badge"), load_layout("badge").example).scans
+    )

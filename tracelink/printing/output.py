@@ -1,0 +1,58 @@
+"""Files and folders that are there whole or not at all: made under another name beside their place, then renamed."""
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from tracelink.errors import UsageError
+
+
+@contextmanager
+def whole_file(path: Path, what: str) -> Iterator[Path]:
+    """Give a place to write to; when all went well it becomes `path`, replacing what was there.
+
+    Args:
+        path: the file wanted.
+        what: what it holds, for sentences.
+
+    Raises:
+        UsageError: it cannot be written.
+    """
+    part = _part(path)
+    try:
+        yield part
+        part.replace(path)
+    except OSError as error:
+        raise _not_written(path, what, error) from error
+    finally:
+        part.unlink(missing_ok=True)
+
+
+@contextmanager
+def whole_folder(path: Path, what: str) -> Iterator[Path]:
+    """Give an empty folder to fill; when all went well it becomes `path`, which must not be there yet.
+
+    Raises:
+        UsageError: `path` is there, or cannot be written.
+    """
+    if path.exists():
+        raise UsageError(f"{path} is there already: expected a folder that is not there yet.")
+    part = _part(path)
+    try:
+        part.mkdir()
+        yield part
+        part.rename(path)
+    except OSError as error:
+        raise _not_written(path, what, error) from error
+    finally:
+        shutil.rmtree(part, ignore_errors=True)
+
+
+def _part(path: Path) -> Path:
+    return path.with_name(f".{path.name}.{os.getpid()}.part")
+
+
+def _not_written(path: Path, what: str, error: OSError) -> UsageError:
+    return UsageError(f"{what} cannot be written to {path}: {error.strerror or error}.")

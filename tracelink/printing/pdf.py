@@ -1,0 +1,121 @@
+"""Labels as a PDF: bars as filled rectangles on the printer's own grid of dots, never as pictures.
+
+A page writer's unit here is one dot. So a bar of 3 dots at 203 dpi is 3 x 25.4 / 203 mm on paper, whatever scales the
+page, and bars meet the dots of a thermal head; a bar of a round number of millimetres would not. The same drawing
+was proven as a picture before.
+
+The same labels give the same bytes: no date, no random name is in the file.
+"""
+
+import functools
+from pathlib import Path
+
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from tracelink.printing.label import Label
+from tracelink.printing.lettering import FACE, Words
+from tracelink.printing.placing import Placed
+from tracelink.printing.sheet import Sheet
+
+_POINTS_PER_INCH = 72
+_FONT = "DejaVuSansMono"
+_HAIRLINE_MM = 0.1
+_CUT_GREY = 0.6
+"""Cut lines must be seen by a person and are far from being a bar."""
+
+
+class PdfPages:
+    """A PDF under way: add labels, then save."""
+
+    def __init__(
+        self, path: Path, title: str, sheet: Sheet | None = None, heading: str = "", heading_mm: float = 0.0
+    ) -> None:
+        self._canvas = Canvas(str(path), invariant=1, pageCompression=1)
+        self._canvas.setTitle(title)
+        self._sheet = sheet
+        self._heading = heading, heading_mm
+        self._on_page = 0
+        _register_font()
+
+    def add(self, label: Label) -> None:
+        """Add a label: on a page of its size, or in the next place of the sheet."""
+        if self._sheet is None:
+            size = (label.layout.width_mm, label.layout.height_mm)
+            self._draw(label, size[1], (0.0, 0.0), size)
+            self._canvas.showPage()
+            return
+        if self._on_page == self._sheet.count:
+            self._end_sheet(self._sheet)
+        corner = self._sheet.corner_mm(self._on_page)
+        self._draw(label, self._sheet.height_mm, corner, (self._sheet.width_mm, self._sheet.height_mm))
+        self._on_page += 1
+
+    def save(self) -> None:
+        """Write the file."""
+        if self._sheet is not None and self._on_page:
+            self._end_sheet(self._sheet)
+        self._canvas.save()
+
+    def _draw(
+        self, label: Label, page_height_mm: float, corner_mm: tuple[float, float], page: tuple[float, float]
+    ) -> None:
+        canvas = self._canvas
+        canvas.setPageSize((page[0] * mm, page[1] * mm))
+        canvas.saveState()
+        canvas.translate(0, page_height_mm * mm)
+        canvas.scale(_POINTS_PER_INCH / label.dpi, _POINTS_PER_INCH / label.dpi)
+        canvas.setFillGray(0)
+        left, top = (round(side * label.dpi * mm / _POINTS_PER_INCH) for side in corner_mm)
+        for part in label.parts:
+            _draw_part(canvas, part, left, top)
+        canvas.restoreState()
+
+    def _end_sheet(self, sheet: Sheet) -> None:
+        canvas = self._canvas
+        self._head(sheet)
+        canvas.setLineWidth(_HAIRLINE_MM * mm)
+        canvas.setStrokeGray(_CUT_GREY)
+        right = sheet.width_mm - sheet.left_mm
+        bottom = sheet.height_mm - sheet.top_mm - sheet.rows * sheet.label_height_mm
+        for column in range(sheet.columns + 1):
+            x = (sheet.left_mm + column * sheet.label_width_mm) * mm
+            canvas.line(x, bottom * mm, x, (sheet.height_mm - sheet.top_mm) * mm)
+        for row in range(sheet.rows + 1):
+            y = (sheet.height_mm - sheet.top_mm - row * sheet.label_height_mm) * mm
+            canvas.line(sheet.left_mm * mm, y, right * mm, y)
+        canvas.showPage()
+        self._on_page = 0
+
+    def _head(self, sheet: Sheet) -> None:
+        """Write the heading in the middle of the white above the first row."""
+        text, size_mm = self._heading
+        if text:
+            self._canvas.setFont(_FONT, size_mm * mm)
+            baseline = sheet.height_mm - sheet.top_mm / 2 - size_mm / 3
+            self._canvas.drawCentredString(sheet.width_mm / 2 * mm, baseline * mm, text)
+
+
+def _draw_part(canvas: Canvas, part: Placed, left: int, top: int) -> None:
+    for bar in part.drawing.bars:
+        x, y = left + part.left + bar.left, top + part.top + bar.top
+        canvas.rect(x, -(y + bar.height), bar.width, bar.height, stroke=0, fill=1)
+    for words in part.drawing.words:
+        _write(canvas, words, left + part.left, top + part.top)
+
+
+def _write(canvas: Canvas, words: Words, left: int, top: int) -> None:
+    """Write a line as wide as it is in the proven picture, whose letters stand on whole dots."""
+    natural = pdfmetrics.stringWidth(words.text, _FONT, words.size)
+    line = canvas.beginText(left + words.left, -(top + words.baseline))
+    line.setFont(_FONT, words.size)
+    line.setHorizScale(100 * words.width / natural)
+    line.textOut(words.text)
+    canvas.drawText(line)
+
+
+@functools.cache
+def _register_font() -> None:
+    pdfmetrics.registerFont(TTFont(_FONT, str(FACE)))
