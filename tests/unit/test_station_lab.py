@@ -1,0 +1,265 @@
+"""The lab's and quality's rules, each with what it accepts and what it refuses."""
+
+import pytest
+from support_plant import LAB, LAB_2, LINE, PRESS, Floor, n
+
+
+@pytest.fixture
+def floor():
+    made = Floor.copy()
+    made.press(1)
+    made.play(LAB, "P1 -> DONE")
+    made.play(LAB_2, "P1 -> DONE")
+    return made
+
+
+@pytest.fixture
+def sampled(floor):
+    floor.play(LAB, "SAMPLE | L1 | S1 | #12 -> DONE")
+    return floor
+
+
+class TestSamples:
+    def test_a_sample_is_a_disc_of_a_stroke(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            SAMPLE -> NEXT; Scan the lot card.
+            L1     -> NEXT; Scan a new sample tag.
+            S1     -> NEXT; Key the stroke of the disc, such as #250.
+            #12    -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}.
+            S1     -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, not judged yet.
+            """,
+        )
+        moved = floor.rows(
+            f'SELECT source, quantity, "first", "last" FROM movement WHERE target = \'{n("S1")}\''
+        )
+        assert moved == [(n("K12"), 1, 12, 12)]
+        assert floor.rows("SELECT place, quantity FROM stock WHERE quantity = 9") == [(n("K12"), 9)]
+
+    def test_the_lot_tag_and_stroke_are_judged(self, sampled):
+        sampled.play(
+            LAB,
+            f"""
+            SAMPLE -> NEXT
+            L99    -> STOP unknown-code; Lot card {n("L99")} is not known to the ledger.
+            L2     -> STOP not-pressed; Lot {n("L2")} is planned; it has no discs yet.
+            L1     -> NEXT
+            S1     -> STOP tag-in-use; Sample tag {n("S1")} is in use already. Take a new tag.
+            S2     -> NEXT
+            #0     -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; there is no disc 0.
+            #21    -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; there is no disc 21.
+            #12    -> STOP already-sampled; Disc 12 of {n("L1")} has sample tag {n("S1")}.
+            "ten   -> STOP wrong-thing
+            #20    -> DONE
+            """,
+        )
+
+    def test_a_disc_in_the_hand_reads_a_running_counter_forward(self, floor):
+        floor.press(2, strokes=4, stacks=1)
+        floor.play(PRESS, 'SETUP | L5 | T5 | T15 | C1 | E1 | E2 | START | "HL-001-A | "HL-001-B -> DONE')
+        floor.play(LAB, "SAMPLE | L5 | S1 | #7 -> DONE")
+        assert floor.rows(f"SELECT counter FROM lot WHERE code = '{n('L5')}'") == [(7,)]
+        floor.play(PRESS, f"STACK | K51 -> NEXT\n#7 -> DONE; 6 discs on spindle {n('K51')}.")
+        floor.play(LAB, "SAMPLE | L5 | S2 | #3 -> DONE")
+
+    def test_a_spindle_empty_by_the_records_gives_no_disc(self, floor):
+        floor.open_line(1, [11], 1)
+        floor.match(1, 5)
+        floor.scan(LINE, "CLOSE", "carton 2")
+        floor.match(1, 5)
+        floor.play(
+            LAB,
+            f"""
+            SAMPLE | L1 | S1 -> NEXT
+            #3 -> STOP spindle-empty; Stroke 3 of {n("L1")} was stacked on {n("K11")}, which is empty by the records. Read the stroke again, or tell quality.
+            #13 -> DONE
+            """,
+        )
+
+    def test_a_tag_taken_at_another_bench_meanwhile(self, floor):
+        floor.play(LAB, "SAMPLE | L1 | S1 -> NEXT")
+        floor.play(LAB_2, "SAMPLE | L1 | S1 | #5 -> DONE")
+        floor.play(LAB, "#6 -> STOP tag-in-use\nCANCEL -> DONE")
+
+
+class TestJudging:
+    def test_good_bad_and_corrected(self, sampled):
+        name = f"Sample {n('S1')} (lot {n('L1')}, disc 12)"
+        sampled.play(
+            LAB,
+            f"""
+            REJUDGE -> NEXT; Scan the sample tag.
+            S1      -> STOP not-judged; Sample {n("S1")} has no judgement to correct. Scan CANCEL, then GOOD or BAD.
+            CANCEL | BAD | S1 -> NEXT; Key the defect's name.
+            " Good  -> STOP wrong-format; A bad sample has a defect, not the word good. Key the defect's name, or scan CANCEL and GOOD.
+            " Click -> DONE; {name} is bad: click.
+            GOOD    -> NEXT
+            S9      -> STOP unknown-code; Sample tag {n("S9")} is not known to the ledger.
+            S1      -> STOP already-judged; Sample {n("S1")} is judged already. To correct it scan CANCEL, then REJUDGE.
+            CANCEL | REJUDGE | S1 -> NEXT; Key good, or the defect's name.
+            "good   -> NEXT; Key why the judgement is corrected.
+            "dust on the needle -> DONE; {name} is good.
+            S1      -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, judged.
+            REJUDGE | S1 | "no fill | "heard again -> DONE; {name} is bad: no fill.
+            """,
+        )
+        first, second, third = sampled.rows(
+            "SELECT good, defect, corrected_by, seq FROM judgement ORDER BY seq"
+        )
+        assert (first[:3], second[:3], third[:3]) == (
+            (0, "click", second[3]),
+            (1, None, third[3]),
+            (0, "no fill", None),
+        )
+
+    def test_a_judgement_at_another_bench_meanwhile_is_not_corrected_unseen(self, sampled):
+        sampled.play(LAB, "BAD | S1 -> NEXT")
+        sampled.play(LAB_2, "GOOD | S1 -> DONE")
+        sampled.play(LAB, '"click -> STOP already-judged')
+        assert sampled.rows("SELECT good, corrected_by FROM judgement") == [(1, None)]
+
+    def test_measured_values_keep_every_digit(self, sampled):
+        form = "name=value unit, such as mass=141.2 g"
+        sampled.play(
+            LAB,
+            f"""
+            MEASURE | S1 -> NEXT; Key {form}.
+            "heavy  -> STOP wrong-format; "heavy" is no measured value: key it as {form}.
+            "mass=141,2 g -> STOP wrong-format
+            "mass=1e3 g   -> STOP wrong-format
+            "mass=141.20 g -> DONE; Sample {n("S1")}: mass 141.20 g.
+            MEASURE | S1 | "warp =-0.3 mm -> DONE; Sample {n("S1")}: warp -0.3 mm.
+            """,
+        )
+        assert sampled.rows("SELECT quantity, value, unit FROM measurement") == [
+            ("mass", "141.20", "g"),
+            ("warp", "-0.3", "mm"),
+        ]
+
+
+class TestDecisions:
+    def decision(self, floor):
+        return floor.rows(f"SELECT decision FROM lot WHERE code = '{n('L1')}'")[0][0]
+
+    def test_a_release_needs_a_reason_and_the_role(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            P3      -> DONE; Cleo is signed on.
+            RELEASE -> STOP wrong-role; Cleo may not do RELEASE: that needs the role quality. Ask somebody who has it.
+            P2      -> DONE
+            RELEASE -> NEXT
+            L2      -> STOP not-pressed
+            L1      -> NEXT; Key the reason, such as "listened, no fault.
+            #5      -> STOP wrong-thing; That is the number 5; a keyed reason belongs here.
+            "listened -> DONE; Ben released lot {n("L1")}.
+            """,
+        )
+        assert self.decision(floor) == "released"
+        assert (
+            floor.rows("SELECT canonical FROM journal WHERE kind = 'lot-decided'")[0][0].count(
+                b'"reason":"listened"'
+            )
+            == 1
+        )
+
+    def test_release_after_reject_needs_two_people(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            REJECT | L1 -> NEXT
+            "clicks  -> DONE; Ada rejected lot {n("L1")}.
+            RELEASE | L1 -> NEXT
+            "all well -> STOP lot-rejected; Lot {n("L1")} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.
+            CANCEL | OVERRULE | L1 | "heard twice -> NEXT; Scan the badge of the second person.
+            P1 -> STOP same-person; Ada cannot agree with themselves: a second person is needed.
+            P3 -> STOP wrong-role; Cleo has not the role quality. Ask somebody who has it.
+            P99 -> STOP unknown-code
+            L1 -> STOP wrong-thing; That is lot card {n("L1")}; the badge of a second person belongs here.
+            P2 -> DONE; Lot {n("L1")} is released by two people.
+            """,
+        )
+        assert self.decision(floor) == "released"
+        assert floor.rows("SELECT COUNT(*) FROM journal WHERE kind = 'signed-on'")[0][0] > 0
+        assert floor.rows(f"SELECT desk LIKE '%{n('P1')}%' FROM station WHERE code = '{LAB}'") == [(1,)]
+
+    def test_a_lot_on_hold_is_not_released(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            HOLD | L1 | "warped -> DONE; {n("L1")} is on hold {n("H1")}.
+            RELEASE | L1 -> NEXT
+            "fine -> STOP on-hold; Lot {n("L1")} is on hold {n("H1")}: warped. Lift the hold first.
+            """,
+        )
+        assert self.decision(floor) == "pending"
+
+
+class TestHolds:
+    def test_lifting_takes_two_people_and_a_reason(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            HOLD -> NEXT; Scan what is to be held.
+            K11  -> NEXT
+            "sticky -> DONE; {n("K11")} is on hold {n("H1")}.
+            LIFT -> NEXT; Scan the hold.
+            H9   -> STOP unknown-code; There is no open hold {n("H9")}.
+            H1 | "looked at -> NEXT
+            P1   -> STOP same-person
+            P2   -> DONE; Hold {n("H1")} is lifted by two people.
+            LIFT -> NEXT
+            H1   -> STOP unknown-code; There is no open hold {n("H1")}.
+            """,
+        )
+
+    def test_a_hold_lifted_at_another_bench_meanwhile(self, floor):
+        floor.play(LAB, 'HOLD | K11 | "sticky | LIFT | H1 | "looked at -> NEXT')
+        floor.play(LAB_2, 'LIFT | H1 | "me too | P2 -> DONE')
+        [before] = floor.rows("SELECT lifted_seq FROM hold")
+        floor.play(
+            LAB, f"P2 -> STOP unknown-code; There is no open hold {n('H1')}. Scan CANCEL and begin again."
+        )
+        assert floor.rows("SELECT lifted_seq FROM hold") == [before]
+
+    def test_what_may_be_held(self, floor):
+        floor.open_line(1, [11], 1)
+        floor.play(
+            LAB,
+            f"""
+            HOLD -> NEXT
+            L99  -> STOP unknown-code; {n("L99")} is not known to the ledger; it cannot be held.
+            P1   -> DONE; Ada is signed on.
+            HOLD -> NEXT
+            H1   -> STOP wrong-thing; That is hold {n("H1")}; the thing to hold belongs here.
+            "all -> STOP wrong-thing
+            disc 1.1 -> STOP wrong-thing; That is a disc of {n("sleeve 1")}; one thing (a lot, tool, spindle, carton, pallet, batch or numbered sleeve) belongs here.
+            sleeve 1 -> STOP wrong-thing
+            sleeve 3 no 7 -> STOP unknown-code
+            carton 9 -> STOP unknown-code
+            CANCEL -> DONE
+            """,
+        )
+        for thing in ("L1", "T4", "K11", "C1", "E1", "B1", "carton 1", "W2"):
+            floor.play(LAB, f'HOLD | {thing} | "why -> DONE')
+        assert floor.rows("SELECT COUNT(*) FROM hold_item")[0][0] == 8
+
+    def test_a_numbered_sleeve_is_held_by_its_number(self, floor):
+        floor.press(4)
+        floor.open_line(3, [41], 1)
+        floor.play(LINE, "disc 3.1 | sleeve 3 no 7 -> MATCH")
+        floor.play(
+            LAB, f'HOLD | sleeve 3 no 7 | "smudged -> DONE; (01)0{n("sleeve 3")}(21)7 is on hold {n("H1")}.'
+        )
+
+
+def test_a_bare_scan_asks_for_an_act_or_a_tag(floor):
+    floor.play(
+        LAB,
+        f"""
+        "hello -> STOP wrong-thing; That is the text "hello"; an act card or a sample tag belongs here.
+        L1 -> STOP wrong-thing
+        S9 -> STOP unknown-code; Sample tag {n("S9")} is not known to the ledger.
+        """,
+    )
