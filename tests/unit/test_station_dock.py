@@ -142,9 +142,9 @@ class TestShipping:
             pallet 2 -> STOP unknown-code
             pallet 1 -> DONE; Pallet {n("pallet 1")} is loaded for Shop 1.
             pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already.
-            D1       -> DONE; Shipment {n("D1")} holds 1 pallets.
+            D1       -> DONE; Shipment {n("D1")} holds 1 pallet.
             D9       -> STOP unknown-code; Shipment {n("D9")} is not known to the ledger.
-            DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallets.
+            DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallet.
             DEPART   -> STOP no-shipment
             """,
         )

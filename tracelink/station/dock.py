@@ -13,7 +13,7 @@ from tracelink.ledger.kinds.dock import (
 )
 from tracelink.station.facts import HoldNotice, Order, Pallet
 from tracelink.station.forms import Bench, Done, Form, Scene, Slot, Values, misplaced, plant_code, sscc
-from tracelink.station.outcome import Act, Refused
+from tracelink.station.outcome import Act, Refused, counted
 
 
 def _issued(code: str, what: str, scene: Scene) -> None:
@@ -74,7 +74,7 @@ def _close(_values: Values, scene: Scene) -> Done:
             "pallet-empty", f"Pallet {pallet.sscc} is empty; scan its cartons first.", subject=pallet.sscc
         )
     body = PalletClosed(pallet.sscc, pallet.cartons)
-    return Done((Act(body),), f"Pallet {pallet.sscc} is closed with {pallet.cartons} cartons.")
+    return Done((Act(body),), f"Pallet {pallet.sscc} is closed with {counted(pallet.cartons, 'carton')}.")
 
 
 def _known_pallet(code: str, scene: Scene) -> Pallet:
@@ -167,7 +167,9 @@ def _depart(_values: Values, scene: Scene) -> Done:
         _refuse_held(scene.world.hold_on_pallet(pallet), "Pallet", pallet)
         _released_lots(pallet, scene)
     body = ShipmentDeparted(code, pallets)
-    return Done((Act(body),), f"Shipment {code} left for {order.consignee} with {len(pallets)} pallets.")
+    return Done(
+        (Act(body),), f"Shipment {code} left for {order.consignee} with {counted(len(pallets), 'pallet')}."
+    )
 
 
 def _add_carton(code: str, scene: Scene) -> Done:
@@ -190,7 +192,7 @@ def _add_carton(code: str, scene: Scene) -> Done:
         )
     _refuse_held(scene.world.hold_on_carton(code), "Carton", code)
     pallet = _known_pallet(pallet_code, scene)
-    count = f"{pallet.cartons + 1} cartons on pallet"
+    count = f"{counted(pallet.cartons + 1, 'carton')} on pallet"
     return Done(
         (Act(CartonPalletised(code, pallet_code)),), f"Carton {code} is on pallet {pallet_code}.", count
     )
@@ -245,7 +247,7 @@ def _look(shipment: str, scene: Scene) -> Done:
     if not scene.world.is_known(shipment):
         raise Refused("unknown-code", f"Shipment {shipment} is not known to the ledger.", subject=shipment)
     pallets = scene.world.pallets_in(shipment)
-    return Done((), f"Shipment {shipment} holds {len(pallets)} pallets.")
+    return Done((), f"Shipment {shipment} holds {counted(len(pallets), 'pallet')}.")
 
 
 FORMS = (

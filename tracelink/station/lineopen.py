@@ -5,7 +5,7 @@ from tracelink.ledger.times import instant
 from tracelink.station.facts import Person, Spindle
 from tracelink.station.forms import Scene
 from tracelink.station.linedesk import LineDesk
-from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 
 
 def clear(desk: LineDesk, scene: Scene) -> Decision:
@@ -113,7 +113,7 @@ def spindle(desk: LineDesk, code: str, scene: Scene) -> Decision:
         )
     _usable(found, scene)
     body = SpindleOpened(code, found.lot, found.part.piece)
-    sentence = f"Spindle {code}: {found.part.name}, {found.remaining} discs."
+    sentence = f"Spindle {code}: {found.part.name}, {counted(found.remaining, 'disc')}."
     return Decision(Verdict(Word.DONE, sentence), (Act(body),))
 
 
@@ -138,7 +138,7 @@ def _usable(found: Spindle, scene: Scene) -> None:
     if 0 < rest > rested:
         raise Refused(
             "not-rested",
-            f"Spindle {found.code} was stacked {int(rested)} minutes ago; discs rest {rest} minutes before sleeving.",
+            f"Spindle {found.code} was stacked {counted(int(rested), 'minute')} ago; discs rest {rest} minutes before sleeving.",
             subject=found.code,
             expected=f"{rest} minutes",
             found=f"{int(rested)} minutes",
@@ -185,7 +185,7 @@ def close(desk: LineDesk, _scene: Scene) -> Decision:
             subject="CLOSE",
         )
     body = CartonClosed(desk.carton, desk.units_in_carton)
-    sentence = f"Carton {desk.carton} is closed with {body.units} units. Scan a new carton label."
+    sentence = f"Carton {desk.carton} is closed with {counted(body.units, 'unit')}. Scan a new carton label."
     if body.units == 0:
         # Without this way out a line that has nothing to pack could neither close nor clear.
         sentence = f"Carton {desk.carton} is closed empty: throw its label away. Scan a new carton label."

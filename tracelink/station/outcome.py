@@ -17,6 +17,11 @@ class Word(Enum):
     STOP = "STOP"
 
 
+def counted(number: int, noun: str) -> str:
+    """Return a quantity with its unit, such as "1 disc" or "12 discs"."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """What the person sees and hears after a scan."""

@@ -33,7 +33,7 @@ from tracelink.station.forms import (
     number,
     plant_code,
 )
-from tracelink.station.outcome import Act, Refused
+from tracelink.station.outcome import Act, Refused, counted
 from tracelink.station.toolroom import read_matrix, usable_tool
 
 
@@ -247,7 +247,9 @@ def _stack(values: Values, scene: Scene) -> Done:
         )
     count = sum(move.quantity for move in moves)
     body = StackTaken(values["spindle"], read, moves)
-    return Done((Act(body),), f"{count} discs on spindle {body.spindle}.", f"counter {read.counter}")
+    return Done(
+        (Act(body),), f"{counted(count, 'disc')} on spindle {body.spindle}.", f"counter {read.counter}"
+    )
 
 
 def unmoved(scene: Scene, lot: str, counter: int) -> list[tuple[int, int]]:
@@ -273,7 +275,7 @@ def _scrap_count(reading: Reading, _values: Values, scene: Scene) -> int:
     if not 1 <= count <= spindle.remaining:
         raise Refused(
             "wrong-count",
-            f"Spindle {spindle.code} holds {spindle.remaining} discs; {count} cannot be thrown out of it.",
+            f"Spindle {spindle.code} holds {counted(spindle.remaining, 'disc')}; {count} cannot be thrown out of it.",
             subject=spindle.code,
             expected=f"1 to {spindle.remaining}",
             found=str(count),
@@ -286,7 +288,8 @@ def _scrap(values: Values, scene: Scene) -> Done:
     assert lot.last_spindle is not None
     moved = Moved(lot.code, values["count"], lot.last_spindle, SCRAP, None, None)
     return Done(
-        (Act(DiscsScrapped(moved)),), f"{moved.quantity} discs thrown out of spindle {lot.last_spindle}."
+        (Act(DiscsScrapped(moved)),),
+        f"{counted(moved.quantity, 'disc')} thrown out of spindle {lot.last_spindle}.",
     )
 
 
@@ -341,7 +344,9 @@ def _change(values: Values, scene: Scene) -> Done:
 def _stop(values: Values, scene: Scene) -> Done:
     lot = _require_running(scene)
     read = counter_reading(lot, values["counter"])
-    return Done((Act(PressStopped(read)),), f"Lot {lot.code} is pressed: {read.counter} discs counted.")
+    return Done(
+        (Act(PressStopped(read)),), f"Lot {lot.code} is pressed: {counted(read.counter, 'disc')} counted."
+    )
 
 
 _COUNTER_SLOT = Slot("counter", "Key the press counter, such as #412.", _counter)

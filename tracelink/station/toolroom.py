@@ -15,7 +15,7 @@ from tracelink.station.forms import (
     misplaced,
     plant_code,
 )
-from tracelink.station.outcome import Act, Refused
+from tracelink.station.outcome import Act, Refused, counted
 
 GROWN_FROM = {"lacquer": "father", "father": "mother", "mother": "stamper", "copper": "stamper"}
 """What a tool becomes when it is grown: three steps from a lacquer, one from a copper master.
@@ -149,7 +149,8 @@ def _default(reading: Reading, scene: Scene) -> Done:
         return Done((), f"Tag {code} is new.")
     status = "retired" if tool.retired else "in use"
     return Done(
-        (), f"{tool.what.capitalize()} {code} side {tool.side}, {tool.matrix}, {status}, {tool.life} strokes."
+        (),
+        f"{tool.what.capitalize()} {code} side {tool.side}, {tool.matrix}, {status}, {counted(tool.life, 'stroke')}.",
     )
 
 

@@ -1,0 +1,322 @@
+"""The packing line: clearance, what is opened and closed, rejects, no-reads, stops."""
+
+import pytest
+from support_plant import LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
+
+LOOK = "Look: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person scans their badge."
+
+
+@pytest.fixture
+def floor():
+    """Product 1 on spindles 11, 12 and 51; the set of product 2 on 21 and 31."""
+    made = Floor.copy()
+    made.press(1)
+    made.press(2)
+    made.press(3)
+    made.press(5, stacks=1)
+    made.play(LINE, "P1 -> DONE; Ada is signed on.")
+    made.play(LAB, "P1 -> DONE")
+    return made
+
+
+@pytest.fixture
+def packing(floor):
+    floor.play(LINE, "CLEAR | P2 | B1 | K11 | carton 1 -> DONE")
+    return floor
+
+
+@pytest.fixture
+def sets(floor):
+    floor.play(LINE, "CLEAR | P2 | B2 | K21 | K31 | carton 1 -> DONE")
+    return floor
+
+
+def hold(floor, subject):
+    floor.play(LAB, f'HOLD | {subject} | "doubtful -> DONE')
+
+
+def stock(floor):
+    return dict(floor.rows("SELECT place, SUM(quantity) FROM stock GROUP BY place"))
+
+
+class TestSignOn:
+    def test_only_packers_pack(self):
+        Floor.copy().play(
+            LINE,
+            """
+            disc 1.1 -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.
+            CLEAR    -> STOP nobody-signed-on
+            P3       -> STOP wrong-role; Cleo may not do packing: that needs the role line. Ask somebody who has it.
+            P2       -> DONE; Ben is signed on.
+            """,
+        )
+
+    def test_who_signs_on_later_is_not_whoever_packed_before(self, packing):
+        packing.match(1, 2)
+        packing.play(LINE, "P2 -> DONE")
+        packing.match(1, 1)
+        packing.play(LINE, "CLOSE -> DONE")
+        runs = packing.rows("SELECT canonical FROM journal WHERE kind = 'discs-sleeved' ORDER BY seq")
+        assert [
+            b'"person":"%s"' % n(who).encode() in run for (run,), who in zip(runs, ("P1", "P2"), strict=True)
+        ] == [True, True]
+
+
+class TestClearance:
+    def test_two_different_people_look(self, floor):
+        floor.play(
+            LINE,
+            f"""
+            B1    -> STOP not-cleared; The line is not cleared. Scan CLEAR, then a second person's badge.
+            K11   -> STOP not-cleared
+            carton 1 -> STOP not-cleared
+            disc 1.1 -> STOP not-ready; The line is not cleared. Scan CLEAR, then a second person's badge.
+            CLEAR -> NEXT; {LOOK}
+            P1    -> STOP same-person; Ada began this clearance: a second person must look and scan their badge.
+            P99   -> STOP unknown-code
+            P2    -> DONE; Line is cleared by Ada and Ben. Scan the sleeve batch.
+            P2    -> DONE; Ben is signed on.
+            """,
+        )
+
+    def test_a_line_is_cleared_when_nothing_is_open(self, packing):
+        packing.play(
+            LINE,
+            f"""
+            CLEAR -> STOP carton-open; Carton {n("carton 1")} is still open. Scan CLOSE first.
+            CLOSE -> DONE
+            CLEAR | P2 -> DONE
+            disc 1.1 -> STOP not-ready; No sleeve batch is open. Scan the sleeve batch.
+            """,
+        )
+
+    def test_another_act_ends_a_clearance_half_way(self, packing):
+        packing.play(
+            LINE,
+            """
+            CLOSE | CLEAR -> NEXT
+            carton 2 -> DONE
+            P2    -> DONE; Ben is signed on.
+            """,
+        )
+
+
+class TestOpening:
+    def test_a_job_is_opened_in_order(self, floor):
+        floor.play(
+            LINE,
+            f"""
+            CLEAR | P2 -> DONE
+            K11      -> STOP not-ready; No sleeve batch is open. Scan the sleeve batch first.
+            carton 1 -> STOP not-ready; No sleeve batch is open. Scan the sleeve batch first.
+            CLOSE    -> STOP no-carton; No carton is open.
+            REJECT   -> STOP not-ready
+            B1       -> DONE; Sleeves of "Harbour Lights" are open. Scan the spindle card.
+            disc 1.1 -> STOP not-ready; No carton is open. Scan a new carton label.
+            NOREAD   -> STOP not-ready
+            carton 1 -> DONE; Carton {n("carton 1")} is open.
+            disc 1.1 -> STOP no-spindle; No spindle with disc 1 is open. Scan its spindle card.
+            REJECT   -> STOP no-spindle; No spindle is open to reject a disc from.
+            K11      -> DONE; Spindle {n("K11")}: "Harbour Lights", 10 discs.
+            disc 1.1 -> NEXT; "Harbour Lights". Now its sleeve.
+            """,
+        )
+
+    def test_sleeves(self, floor):
+        hold(floor, "B6")
+        floor.play(
+            LINE,
+            f"""
+            CLEAR | P2 -> DONE
+            B99 -> STOP unknown-code; Sleeve batch {n("B99")} is not known to the ledger.
+            B4  -> STOP superseded-sleeve; Sleeve batch {n("B4")} is superseded. Put it aside and fetch the new print.
+            B6  -> STOP on-hold; Sleeve batch {n("B6")} is on hold {n("H1")}: doubtful. Put it aside.
+            B2  -> DONE; Sleeves of "Low Tide" are open. Scan the spindle cards.
+            B1  -> STOP not-cleared; Sleeve batch {n("B1")} is "Harbour Lights", another product: clear the line first. Scan CLEAR.
+            CLEAR | P2 | B1 -> DONE
+            """,
+        )
+
+    def test_spindles(self, packing):
+        hold(packing, "K12")
+        packing.play(
+            LINE,
+            f"""
+            K99 -> STOP unknown-code; Spindle card {n("K99")} is not known to the ledger.
+            K21 -> STOP wrong-spindle; Spindle {n("K21")} holds "Low Tide" disc 1; this line packs "Harbour Lights". Take it away and scan STOP or the right spindle.
+            K12 -> STOP on-hold; Spindle {n("K12")} is on hold {n("H1")}: doubtful. Put it aside.
+            """,
+        )
+        hold(packing, "L5")
+        packing.play(LINE, "K51 -> STOP on-hold")
+        packing.play(LAB, 'LIFT | H2 | "fine | P2 | REJECT | L5 | "clicks -> DONE')
+        packing.play(
+            LINE, f"K51 -> STOP lot-rejected; Spindle {n('K51')} is of lot {n('L5')}, which is rejected."
+        )
+
+    def test_an_empty_spindle_is_not_opened(self, packing):
+        packing.match(1, 5)
+        packing.play(LINE, "CLOSE | carton 2 -> DONE")
+        packing.match(1, 5)
+        packing.play(
+            LINE,
+            f"""
+            CLOSE | carton 3 -> DONE
+            disc 1.1 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records. Scan the card of the stack in front of you.
+            REJECT -> STOP spindle-empty; Spindle {n("K11")} is empty by the records.
+            K11 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records.
+            K12 | disc 1.1 | sleeve 1 -> MATCH
+            """,
+        )
+
+    def test_discs_rest_before_they_are_sleeved(self, tmp_path):
+        floor = Floor.new(str(tmp_path / "plant.db"), rest_minutes=60)
+        floor.tools()
+        floor.press(1)
+        floor.scan(LINE, "P1", "CLEAR", "P2", "B1")
+        floor.at = "2031-03-03T10:59:00+03:00"
+        floor.play(
+            LINE,
+            f"K11 -> STOP not-rested; Spindle {n('K11')} was stacked 59 minutes ago; discs rest 60 minutes before sleeving.",
+        )
+        floor.at = "2031-03-03T09:00:00+01:00"
+        floor.play(LINE, "K11 -> DONE")
+
+    def test_cartons(self, packing):
+        packing.match(1, 1)
+        packing.play(
+            LINE,
+            f"""
+            carton 2 -> STOP carton-open; Carton {n("carton 1")} is still open. Scan CLOSE first.
+            CLOSE    -> DONE; Carton {n("carton 1")} is closed with 1 unit. Scan a new carton label.
+            carton 1 -> STOP label-in-use; Carton label {n("carton 1")} is in use already. Take a new label.
+            pallet 1 -> STOP wrong-thing; SSCC {n("pallet 1")} is a pallet label; a carton label belongs here.
+            carton 1001 -> STOP unknown-code; SSCC {n("carton 1001")} was never issued here. Take a printed carton label.
+            {raw(pallet_sscc(101))} -> STOP unknown-code
+            carton 2 -> DONE
+            """,
+        )
+
+    def test_a_carton_closed_empty_lets_the_line_go_on(self, packing):
+        packing.play(
+            LINE,
+            f"""
+            CLOSE -> DONE; Carton {n("carton 1")} is closed empty: throw its label away. Scan a new carton label.
+            CLEAR | P2 | B2 -> DONE
+            """,
+        )
+
+    def test_other_things_are_named(self, packing):
+        packing.play(
+            LINE,
+            f"""
+            T4 -> STOP wrong-thing; That is tool tag {n("T4")}; a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton) belongs here.
+            "x -> STOP wrong-thing
+            DANCE -> STOP act-not-here; DANCE is no act of this station. Acts here: CLEAR, CLOSE, NOREAD, REJECT, STOP.
+            """,
+        )
+
+
+class TestRejectNoReadStop:
+    def test_a_reject_takes_the_disc_in_hand_to_scrap(self, packing):
+        packing.play(
+            LINE, f"REJECT -> DONE; One disc of spindle {n('K11')} goes to scrap.\ndisc 1.1 | REJECT -> DONE"
+        )
+        assert (stock(packing)["scrap"], stock(packing)[n("K11")]) == (2, 8)
+        packing.play(LINE, "sleeve 1 -> STOP no-disc; Scan the disc first, then its sleeve.")
+
+    def test_a_no_read_is_never_a_match(self, packing):
+        packing.play(
+            LINE,
+            """
+            NOREAD   -> STOP no-read; No read of the disc: turn it and scan again. If it will not read, scan REJECT.
+            disc 1.1 -> NEXT
+            NOREAD   -> STOP no-read; No read of the sleeve: turn it and scan again. If it will not read, scan REJECT.
+            NOREAD   -> STOP no-read
+            CLOSE    -> STOP disc-in-hand
+            sleeve 1 -> MATCH
+            """,
+        )
+        assert packing.verdicts[-1].count == "1 of 5 in carton"
+
+    def test_a_stop_puts_the_disc_back(self, packing):
+        packing.play(
+            LINE,
+            f"""
+            STOP -> DONE; Stopped; pieces are put aside.
+            disc 1.1 -> NEXT
+            STOP -> DONE; Stopped; pieces are put aside. Put the disc back on spindle {n("K11")}.
+            sleeve 1 -> STOP no-disc
+            disc 1.1 -> NEXT
+            """,
+        )
+        assert stock(packing)[n("K11")] == 10
+
+    def test_nothing_is_opened_over_a_disc_in_hand(self, packing):
+        packing.play(
+            LINE,
+            f"""
+            disc 1.1 -> NEXT
+            K12 -> STOP disc-in-hand; A disc is waiting for its sleeve; spindle card {n("K12")} cannot be opened now. Scan the sleeve, or STOP.
+            B1 -> STOP disc-in-hand
+            carton 2 -> STOP disc-in-hand
+            CLOSE -> STOP disc-in-hand; The set in hand is not finished. Finish it, or scan STOP to take it apart.
+            disc 1.1 -> STOP disc-in-hand; Disc 1 is waiting for its sleeve already. Scan the sleeve, or STOP and put it back.
+            sleeve 1 -> MATCH
+            """,
+        )
+
+
+class TestUnfinishedSets:
+    def test_a_set_is_not_left_half_done(self, sets):
+        sets.play(
+            LINE,
+            f"""
+            disc 2.1 | sleeve 2 -> MATCH; Now disc 2.
+            CLOSE -> STOP disc-in-hand; The set in hand is not finished. Finish it, or scan STOP to take it apart.
+            B2    -> STOP disc-in-hand; Finish the set in hand, or scan STOP to take it apart, before opening other sleeves.
+            disc 2.2 -> NEXT
+            STOP  -> DONE; Stopped; pieces are put aside. Put the disc back on spindle {n("K31")}. The set in hand needs disc 2; STOP takes it apart.
+            disc 2.2 | sleeve 2 -> MATCH
+            """,
+        )
+        assert sets.verdicts[-1].count == "1 of 3 in carton"
+
+    def test_a_set_that_cannot_be_finished_is_taken_apart(self, sets):
+        """Its disc goes back where it came from, and the line can close and clear again."""
+        sets.play(LINE, "disc 2.1 | sleeve 2 | disc 2.2 | sleeve 2 | disc 2.1 | sleeve 2 -> MATCH")
+        hold(sets, "L3")
+        sets.play(
+            LINE,
+            f"""
+            disc 2.2 -> STOP on-hold
+            STOP  -> DONE; The unfinished set is taken apart. Put disc 1 back on spindle {n("K21")}.
+            STOP  -> DONE; Stopped; pieces are put aside.
+            CLOSE -> DONE; Carton {n("carton 1")} is closed with 1 unit. Scan a new carton label.
+            CLEAR | P2 -> DONE
+            """,
+        )
+        assert {place: stock(sets)[place] for place in (n("K21"), n("K31"), n("carton 1"))} == {
+            n("K21"): 9,
+            n("K31"): 9,
+            n("carton 1"): 2,
+        }
+
+    def test_a_set_whose_disc_came_from_a_spindle_changed_since(self, sets):
+        sets.play(LINE, "disc 2.1 | sleeve 2 | K22 -> DONE")
+        sets.play(
+            LINE, f"STOP -> DONE; The unfinished set is taken apart. Put disc 1 back on spindle {n('K21')}."
+        )
+        assert (stock(sets)[n("K21")], stock(sets)[n("K22")]) == (10, 10)
+
+
+def test_two_lines_may_not_take_the_last_disc_twice(packing):
+    """Both have scanned the last disc of one card; the second sleeve finds the spindle empty."""
+    packing.match(1, 5)
+    packing.play(LINE, "CLOSE | carton 2 -> DONE")
+    packing.match(1, 4)
+    packing.play(LINE_2, "P1 | CLEAR | P2 | B1 | K11 | carton 3 | disc 1.1 -> NEXT")
+    packing.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
+    packing.play(LINE_2, "sleeve 1 -> STOP spindle-empty\nSTOP | CLOSE -> DONE")
+    packing.play(LINE, "CLOSE -> DONE")
+    assert stock(packing)[n("K11")] == 0
