@@ -23,6 +23,8 @@ _COMMANDS = {
     "findings": ("findings:findings", "List what stations refused, and why."),
     "label": ("label:label", "Draw a label, or read one from a picture."),
     "audit": ("audit:audit", "Verify the journal and the tables."),
+    "backup": ("backup:backup", "Write a verified copy while stations run."),
+    "restore": ("backup:restore", "Make a ledger from a verified copy."),
     "rebuild": ("audit:rebuild", "Make the tables anew from the journal."),
     "demo": ("demo:demo", "Play the demo plant and tell its story."),
 }
