@@ -4,6 +4,9 @@ import json
 from pathlib import Path
 
 from tracelink.identity.aitable import RULES
+from tracelink.identity.charsets import CSET_39, CSET_82
+from tracelink.identity.checkdigit import gs1_check_digit
+from tracelink.identity.checkpair import gs1_check_pair
 
 VECTORS = json.loads((Path(__file__).parent / "vectors" / "identity.json").read_text(encoding="utf-8"))
 
@@ -40,3 +43,74 @@ def foreign(elements):
 def bracketed_pairs(text):
     """Part a bracketed text at its brackets, without judging anything."""
     return [tuple(part.split(")", 1)) for part in text.split("(")[1:]]
+
+
+def random_text(rng, alphabet, shortest, longest):
+    return "".join(rng.choices(alphabet, k=rng.randint(shortest, longest)))
+
+
+def _random_part(rng, part):
+    """Return a component's text that keeps all the checks made of it."""
+    digits, checks = "0123456789", part.checks
+    length = (part.shortest, part.longest)
+    if "csum" in checks:
+        body = random_text(rng, digits, part.longest - 1, part.longest - 1)
+        return body + gs1_check_digit(body)
+    if "csumalpha" in checks:
+        # A letter in it, since one such identifier wants a character that is no digit.
+        body = random_text(rng, digits, 4, 4) + "A" + random_text(rng, sorted(CSET_82), 0, 18)
+        return body + gs1_check_pair(body)
+    if "gcppos1" in checks:
+        return random_text(rng, digits, 4, 4) + random_text(rng, digits + "ABC", 0, part.longest - 4)
+    if "pieceoftotal" in checks:
+        total = rng.randint(1, 99)
+        return f"{rng.randint(1, total):02d}{total:02d}"
+    for name in ("yymmd0", "yymmdd"):
+        if name in checks:
+            first = 0 if name == "yymmd0" else 1
+            return f"{rng.randint(0, 99):02d}{rng.randint(1, 12):02d}{rng.randint(first, 28):02d}"
+    fixed = {
+        "yyyymmdd": lambda: f"{rng.randint(1900, 2099)}{rng.randint(1, 12):02d}{rng.randint(1, 28):02d}",
+        "hhmi": lambda: f"{rng.randint(0, 23):02d}{rng.randint(0, 59):02d}",
+        "hh": lambda: f"{rng.randint(0, 23):02d}",
+        "mi": lambda: f"{rng.randint(0, 59):02d}",
+        "ss": lambda: f"{rng.randint(0, 59):02d}",
+        "zero": lambda: "0",
+        "nonzero": lambda: f"{rng.randint(1, 999):0{part.longest}d}",
+        "nozeroprefix": lambda: str(rng.randint(0, 999_999)),
+        "yesno": lambda: rng.choice("01"),
+        "hyphen": lambda: "-",
+        "iso3166alpha2": lambda: random_text(rng, "ABCXYZ", 2, 2),
+        "posinseqslash": lambda: f"{rng.randint(1, 3)}/{rng.randint(3, 9)}",
+        "pcenc": lambda: random_text(rng, digits + "Ab", 1, 20) + "%C3%B8",
+    }
+    for name, make in fixed.items():
+        if name in checks:
+            return make()
+    alphabet = {"N": digits, "X": sorted(CSET_82), "Y": sorted(CSET_39), "Z": "abcXYZ0189-_"}[part.letter]
+    return random_text(rng, alphabet, *length)
+
+
+def random_value(rng, rule):
+    """Return a value an identifier allows, drawn from what its rule says."""
+    text = ""
+    for part in rule.components:
+        if part.optional and rng.random() < 0.3:
+            break
+        text += _random_part(rng, part)
+    return text
+
+
+def damaged(rng, payload):
+    """Return a payload with one character lost, changed, doubled or two swapped."""
+    at = rng.randrange(len(payload))
+    character = payload[at]
+    return rng.choice(
+        (
+            payload[:at] + payload[at + 1 :],
+            payload[:at] + rng.choice("0123456789A%-\x1d ~\u0663") + payload[at + 1 :],
+            payload[:at] + character + payload[at:],
+            payload[:at] + payload[at + 1 : at + 2] + character + payload[at + 2 :],
+            payload[:at] + rng.choice(("\x1d", "\x00", "\u0661")) + payload[at:],
+        )
+    )

@@ -19,7 +19,6 @@ UNJUDGED = frozenset(
     (
         "iso3166",
         "iso3166999",
-        "iso3166alpha2",
         "iso4217",
         "iso5218",
         "iban",
@@ -28,7 +27,6 @@ UNJUDGED = frozenset(
         "packagetype",
         "mediatype",
         "importeridx",
-        "posinseqslash",
         "winding",
         "latitude",
         "longitude",
@@ -187,6 +185,11 @@ def _matching(holds: Callable[[str], bool], expected: str) -> Callable[[ElementR
     return judge
 
 
+def _is_place_in_row(part: str) -> bool:
+    place, slash, places = part[0], part[1], part[2]
+    return slash == "/" and is_digits(place + places) and "1" <= place <= places
+
+
 def _is_percent_encoded(part: str) -> bool:
     return all(
         len(code) >= 2 and set(code[:2]) <= set("0123456789ABCDEFabcdef") for code in part.split("%")[1:]
@@ -212,5 +215,8 @@ _JUDGES: dict[str, Callable[[ElementRule, str], None]] = {
     "hasnondigit": _matching(lambda part: not is_digits(part), "a character that is no digit"),
     "yesno": _matching(lambda part: part in "01", "0 (no) or 1 (yes)"),
     "hyphen": _matching(lambda part: part == "-", "a hyphen, for below zero"),
+    # Two capital letters are taken for a country; which ones are, others decide.
+    "iso3166alpha2": _matching(lambda part: part.isalpha() and part.isupper(), "two capital letters"),
+    "posinseqslash": _matching(_is_place_in_row, "place and total such as 1/2"),
     "pcenc": _matching(_is_percent_encoded, "two hexadecimal digits behind every %"),
 }
