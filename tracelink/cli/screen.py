@@ -66,21 +66,22 @@ def printable(text: str) -> str:
 def _full_screen(verdict: Verdict, width: int, height: int) -> str:
     red, green, blue = _COLOURS[verdict.word]
     paint = f"\x1b[48;2;{red};{green};{blue}m\x1b[38;2;0;0;0m"
-    scale = max(1, min(4, (width - 2) // (6 * len(verdict.word.value) * 2)))
-    tall = 1 if height < 22 else 2
+    # A letter is five cells and a gap; a character is about twice as high as it is wide.
+    columns = max(1, min(8, (width - 2) // (6 * len(verdict.word.value))))
+    lines = max(1, min(columns // 2, (height - 12) // 5))
     mark = _MARKS[verdict.word].center(width)
-    rows = ["", mark, "", *_big(verdict.word.value, width, scale, tall), "", mark, ""]
+    rows = ["", mark, "", *_big(verdict.word.value, width, columns, lines), "", mark, ""]
     painted = "".join(f"{paint}{row.ljust(width)[:width]}\x1b[0m\n" for row in rows)
     return f"\x1b[2J\x1b[H{painted}\n{_wrapped(printable(verdict.sentence), width)}\n\n{printable(verdict.count)}\n"
 
 
-def _big(word: str, width: int, scale: int, tall: int) -> list[str]:
-    lines = []
+def _big(word: str, width: int, columns: int, lines: int) -> list[str]:
+    drawn = []
     for row in range(5):
         cells = "0".join(_GLYPHS[letter][row] for letter in word)
-        drawn = "".join(("\u2588" if cell == "1" else " ") * 2 * scale for cell in cells)
-        lines += [drawn.center(width)] * tall
-    return lines
+        line = "".join(("\u2588" if cell == "1" else " ") * columns for cell in cells)
+        drawn += [line.center(width)] * lines
+    return drawn
 
 
 def _wrapped(text: str, width: int) -> str:

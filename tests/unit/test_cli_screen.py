@@ -1,0 +1,64 @@
+"""The verdict on the screen: big, told apart by word, mark, bell and colour, and never driven by what was scanned."""
+
+import io
+import re
+
+import pytest
+
+from tracelink.cli import screen
+from tracelink.station.outcome import Verdict, Word
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def shown(monkeypatch, verdict: Verdict, columns: int = 80, lines: int = 24) -> str:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    monkeypatch.setenv("LINES", str(lines))
+    terminal = Terminal()
+    screen.show(verdict, terminal)
+    return terminal.getvalue()
+
+
+def plain(text: str) -> list[str]:
+    return re.sub(r"\x1b\[[0-9;]*[A-Za-z]", "", text).split("\n")
+
+
+@pytest.mark.parametrize("word", list(Word))
+@pytest.mark.parametrize(("columns", "lines"), [(40, 15), (80, 24), (100, 30), (200, 60)])
+def test_a_word_fills_most_of_the_width_and_never_wraps(monkeypatch, word, columns, lines):
+    rows = plain(shown(monkeypatch, Verdict(word, "Scan the sleeve.", "3 of 25 in carton"), columns, lines))
+    inked = [row for row in rows if "\u2588" in row]
+    width = max(len(row.rstrip()) - (len(row) - len(row.lstrip())) for row in inked)
+    # Eight columns a cell are the largest that is drawn; below that, a further column a cell must not fit.
+    cell = min(8, (columns - 2) // (6 * len(word.value)))
+    assert width >= cell * (6 * len(word.value) - 3)
+    assert max(len(row) for row in rows) <= columns
+    assert len(rows) <= lines + 2
+
+
+def test_words_differ_by_mark_bell_and_colour_as_well(monkeypatch):
+    texts = {word: shown(monkeypatch, Verdict(word, "")) for word in Word}
+    marks = {next(row.strip() for row in plain(text)[1:] if row.strip()) for text in texts.values()}
+    colours = {re.search(r"48;2;(\d+;\d+;\d+)", text)[1] for text in texts.values()}
+    assert (len(marks), len(colours)) == (4, 4)
+    assert {word: text.count("\a") for word, text in texts.items()} == {
+        Word.MATCH: 1,
+        Word.NEXT: 0,
+        Word.DONE: 0,
+        Word.STOP: 3,
+    }
+
+
+def test_scanned_control_characters_are_shown_not_obeyed(monkeypatch):
+    text = shown(monkeypatch, Verdict(Word.STOP, "read '\x1b]0;x\x07\x9b31m'"))
+    assert r"\x1b]0;x\x07\x9b31m" in text
+    assert text.count("\a") == 3
+
+
+def test_without_a_terminal_a_verdict_is_one_line():
+    out = io.StringIO()
+    screen.show(Verdict(Word.MATCH, "Now disc 2.", "3 of 25 in carton"), out)
+    assert out.getvalue() == "MATCH Now disc 2.  [3 of 25 in carton]\n"
