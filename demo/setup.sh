@@ -32,6 +32,20 @@ need_library() {
     exit 2
 }
 
+# Like need_library, for what only makes more of the tests run: goes on without it.
+want_library() {
+    if "$PYTHON" -c "import ctypes.util, sys; sys.exit(ctypes.util.find_library('$1') is None)"; then
+        return
+    fi
+    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
+        say "Installing $2 (a second reader of Data Matrix symbols, for tests)"
+        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$2" ||
+            say "$2 could not be installed; its tests are skipped"
+    else
+        say "$2 is not installed; its tests are skipped (sudo apt-get install $2)"
+    fi
+}
+
 # $1 is what to install, such as '.' or '.[dev]'.
 set_up() {
     PYTHON="$(find_python)"

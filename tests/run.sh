@@ -4,7 +4,8 @@
 set -eu
 cd "$(dirname "$0")/.."
 . demo/setup.sh
-set_up '.[dev]'
+set_up '.[dev,postgres]'
+want_library dmtx libdmtx0b
 
 echo "== Style"
 "$VENV/bin/ruff" check .
