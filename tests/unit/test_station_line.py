@@ -137,6 +137,19 @@ class TestOpening:
             """,
         )
 
+    def test_a_numbered_edition_needs_sleeves_with_numbers(self, floor):
+        with floor.ledger.maintaining() as conn:
+            conn.exec_driver_sql(
+                f"UPDATE sleeve_batch SET first_number = NULL, last_number = NULL WHERE code = '{n('B3')}'"
+            )
+        floor.play(
+            LINE,
+            f"""
+            CLEAR | P2 -> DONE
+            B3 -> STOP no-numbers; "Night Garden" is numbered, but sleeve batch {n("B3")} came in without its numbers. Tell quality.
+            """,
+        )
+
     def test_spindles(self, packing):
         hold(packing, "K12")
         packing.play(

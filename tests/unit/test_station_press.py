@@ -269,6 +269,20 @@ class TestChange:
         ]
         running.play(TOOL, f"P1 | T4 -> DONE; Stamper {n('T4')} side A, HL-001-A, in use, 14 strokes.")
 
+    def test_labels_are_changed_by_their_side(self, running):
+        """Two more label lots of the plant are made to fit the running disc, one for each side."""
+        with running.ledger.maintaining() as conn:
+            for label, side in (("E3", "A"), ("E4", "B")):
+                conn.exec_driver_sql(
+                    f"UPDATE material SET gtin = '{n('sleeve 1')}', piece = 1, side = '{side}' WHERE code = '{n(label)}'"
+                )
+        running.play(PRESS, "CHANGE | E3 | #5 | CHANGE | E4 | #9 -> DONE")
+        assert running.rows('SELECT "first", label_a, label_b FROM run_segment ORDER BY "first"') == [
+            (1, n("E1"), n("E2")),
+            (6, n("E3"), n("E2")),
+            (10, n("E3"), n("E4")),
+        ]
+
     def test_what_may_be_changed(self, running):
         hold(running, "C2")
         running.play(PRESS_2, "P1 | SETUP | L5 | T5 | T15 | C1 | E1 | E2 -> DONE")

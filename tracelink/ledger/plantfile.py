@@ -134,7 +134,7 @@ def _grammar(named: setup.PlantNamed) -> MatrixGrammar:
     try:
         grammar = MatrixGrammar(named.matrix_pattern, named.matrix_example)
         grammar.parse(named.matrix_example)
-    except (IdentifierError, ValueError) as problem:
+    except (UsageError, ValueError) as problem:
         raise UsageError(f"[plant]: matrix_pattern and matrix_example do not fit: {problem}") from None
     return grammar
 

@@ -217,8 +217,9 @@ def _sleeve_number(desk: LineDesk, job: Job, batch: SleeveBatch, sleeve: SleeveR
 
 
 def _in_range(serial: str, batch: SleeveBatch) -> bool:
-    if batch.first_number is None or batch.last_number is None:
-        return False
+    # A numbered edition's batch without numbers is not opened.
+    assert batch.first_number is not None
+    assert batch.last_number is not None
     plain = serial.isascii() and serial.isdigit() and (serial == "0" or not serial.startswith("0"))
     return plain and batch.first_number <= int(serial) <= batch.last_number
 

@@ -187,8 +187,8 @@ def _second_person(reading: Reading, _values: Values, scene: Scene) -> str:
 def second_person(code: str, role: str, scene: Scene) -> str:
     """Return the badge of somebody else who may agree to this act."""
     person = scene.world.person(code)
-    if person is None:
-        raise Refused("unknown-code", f"Badge {code} is not known to the ledger.", subject=code)
+    # `machine` refuses an unknown badge before any slot sees it.
+    assert person is not None
     if code == scene.person.code:
         raise Refused(
             "same-person",

@@ -14,10 +14,7 @@ def clear(desk: LineDesk, scene: Scene) -> Decision:
         raise Refused(
             "carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=desk.carton
         )
-    if desk.pending is not None or desk.next_piece != 1:
-        raise Refused(
-            "disc-in-hand", "Finish the piece in hand, or scan STOP, before clearing.", subject="CLEAR"
-        )
+    # Without an open carton there is no disc in hand either: CLOSE asks for that.
     sentence = (
         "Look: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person scans "
         "their badge."
@@ -71,6 +68,13 @@ def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
         )
     _refuse_held(code, f"Sleeve batch {code}", scene)
     product = batch.product
+    if product.numbered and batch.first_number is None:
+        raise Refused(
+            "no-numbers",
+            f'"{product.title}" is numbered, but sleeve batch {code} came in without its numbers. Tell quality.',
+            subject=code,
+            expected="a number range",
+        )
     if desk.job is not None and desk.job.gtin != product.gtin:
         raise Refused(
             "not-cleared",
