@@ -138,13 +138,16 @@ def _link_path(text: str) -> tuple[str, ...]:
     return () if text == "alone" else tuple(text.split(","))
 
 
-def _lines() -> Iterator[list[str]]:
-    for line in ROWS.strip().splitlines():
-        yield [cell.strip() for cell in line.split("|")]
+def _cells(line: str) -> list[str]:
+    return [cell.strip() for cell in line.split("|")]
 
 
+_LINES = ROWS.strip().splitlines()
 RULES: Mapping[str, ElementRule] = {
-    rule.ai: rule for cells in _lines() if cells[0] in PLANT_AIS for rule in _rules_of(cells)
+    rule.ai: rule
+    for line in _LINES
+    if line[: line.index(" ")] in PLANT_AIS
+    for rule in _rules_of(_cells(line))
 }
 """The seven identifiers of this plant, by their digits."""
 
@@ -152,7 +155,7 @@ RULES: Mapping[str, ElementRule] = {
 @cache
 def all_rules() -> Mapping[str, ElementRule]:
     """Return the rules of every application identifier GS1 has assigned, by their digits."""
-    rules = {rule.ai: rule for cells in _lines() for rule in _rules_of(cells)}
+    rules = {rule.ai: rule for line in _LINES for rule in _rules_of(_cells(line))}
     for needs, lines in MEASURES.items():
         for line in lines.strip().splitlines():
             start, title = line.split(" ", 1)

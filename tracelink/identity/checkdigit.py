@@ -36,7 +36,10 @@ def gs1_check_digit(payload: str) -> str:
     """
     if not is_digits(payload):
         raise InvalidFormat(f"expected digits 0-9, found {payload!r}")
-    total = 3 * sum(map(int, payload[::-2])) + sum(map(int, payload[-2::-2]))
+    # Every scan comes through here two or three times: summing bytes takes less than half the time of int() on
+    # each digit. A digit's byte is 48 more than the digit.
+    heavy, light = payload[::-2].encode(), payload[-2::-2].encode()
+    total = 3 * (sum(heavy) - 48 * len(heavy)) + sum(light) - 48 * len(light)
     return str(-total % 10)
 
 

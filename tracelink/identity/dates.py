@@ -4,7 +4,6 @@ A label says 991231 and means the year that is nearest. The current year comes i
 read from the journal is judged as of the day it was scanned.
 """
 
-from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
 
@@ -64,7 +63,7 @@ def read_date(text: str, *, current_year: int, day_zero: bool = True) -> Element
     _require_six_digits(text)
     year = full_year(int(text[:2]), current_year)
     month, day = _month_and_day(text, year, day_zero=day_zero)
-    return ElementDate(date(year, month, day or monthrange(year, month)[1]), day != 0)
+    return ElementDate(date(year, month, day or _last_day(year, month)), day != 0)
 
 
 def require_date(text: str, *, day_zero: bool) -> None:
@@ -80,6 +79,11 @@ def _require_six_digits(text: str) -> None:
         raise InvalidLength(f"date must be six digits, YYMMDD, found {len(text)} in {text!r}")
 
 
+def _last_day(year: int, month: int) -> int:
+    # The module calendar would answer too, at a cost to every start of the program.
+    return 31 if month == 12 else (date(year, month + 1, 1) - date(year, month, 1)).days
+
+
 def _month_and_day(text: str, year: int, *, day_zero: bool) -> tuple[int, int]:
     month, day = int(text[2:4]), int(text[4:6])
     if not 1 <= month <= 12:
@@ -87,7 +91,7 @@ def _month_and_day(text: str, year: int, *, day_zero: bool) -> tuple[int, int]:
             f"date {text!r} has month {text[2:4]}: expected YYMMDD with a month from 01 to 12"
         )
     first = 0 if day_zero else 1
-    last = monthrange(year, month)[1]
+    last = _last_day(year, month)
     if not first <= day <= last:
         raise InvalidFormat(
             f"date {text!r} has day {text[4:6]}: expected YYMMDD with a day from {first:02d} to {last} in that month"
