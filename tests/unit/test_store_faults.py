@@ -28,6 +28,7 @@ from tracelink.ledger.plantfile import read_plant_file
 from tracelink.store import engine as engines
 from tracelink.store.ledger import Ledger
 from tracelink.store.rebuild import rebuild
+from tracelink.store.schema import SCHEMA_VERSION
 
 AT = "2031-03-03T08:00:00+01:00"
 
@@ -107,7 +108,7 @@ class TestFiles:
             conn.execute(text("UPDATE alembic_version SET version_num = '0999'"))
         assert error_of(lambda: Ledger.open(place)) == (
             NewerJournal,
-            f"{place} was made by a newer version (schema 0999, this program knows 0001): use a newer program",
+            f"{place} was made by a newer version (schema 0999, this program knows {SCHEMA_VERSION}): use a newer program",
         )
 
     def test_a_damaged_page(self, floor, place):
@@ -250,7 +251,7 @@ class TestNoWriting:
     def test_a_read_only_file_and_folder(self, floor, place, tmp_path):
         floor.ledger.close()
         for path in (tmp_path, *tmp_path.parents):
-            if path.name.startswith("pytest"):
+            if path.name.startswith(("pytest", "popen")):
                 path.chmod(0o755)
         Path(place).chmod(0o444)
         tmp_path.chmod(0o555)
@@ -259,6 +260,15 @@ class TestNoWriting:
         )
         assert as_nobody(f"Ledger.create({str(tmp_path / 'new.db')!r})").startswith("StorageFailed: ")
         assert not (tmp_path / "new.db").exists()
+
+    @pytest.mark.skipif(os.geteuid() != 0, reason="needs a user without rights, which only root can become")
+    def test_a_folder_that_may_not_be_entered(self, floor, place, tmp_path):
+        floor.ledger.close()
+        tmp_path.chmod(0o700)
+        for statement in (f"Ledger.open({place!r})", f"Ledger.create({place!r})"):
+            assert as_nobody(statement) == (
+                f"StorageFailed: the ledger {place} cannot be reached: Permission denied\n"
+            )
 
 
 def as_nobody(statement):

@@ -31,6 +31,8 @@ TRIGGERS = {
     "movement_in_lot": "movement",
     "movement_stroke_once": "movement",
     "sample_in_lot": "sample",
+    "sscc_block_once": "sscc_block",
+    "sscc_return_once": "sscc_return",
 }
 LOT, OTHER = code("L", 1), code("L", 5)
 
@@ -130,7 +132,10 @@ class TestMigrations:
             (
                 "9999",
                 NewerJournal,
-                "here was made by a newer version (schema 9999, this program knows 0001): use a newer program",
+                (
+                    f"here was made by a newer version (schema 9999, this program knows {SCHEMA_VERSION}): "
+                    "use a newer program"
+                ),
             ),
             ("0000", UsageError, "here has the older schema 0000: bring it up with `runout upgrade`"),
             (

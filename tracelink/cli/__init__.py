@@ -25,6 +25,7 @@ _COMMANDS = {
     "audit": ("audit:audit", "Verify the journal and the tables."),
     "backup": ("backup:backup", "Write a verified copy while stations run."),
     "restore": ("backup:restore", "Make a ledger from a verified copy."),
+    "upgrade": ("upgrade:upgrade", "Bring an older ledger to this program's schema."),
     "rebuild": ("audit:rebuild", "Make the tables anew from the journal."),
     "demo": ("demo:demo", "Play the demo plant and tell its story."),
 }

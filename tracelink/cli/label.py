@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from tracelink.cli import labelstock
 from tracelink.cli.progress import progress
 from tracelink.errors import UsageError
 
@@ -147,3 +148,7 @@ def read(files: tuple[str, ...]) -> None:
 
 def _bar(what: str) -> Callable[[int], AbstractContextManager[Any]]:
     return lambda length: progress(length, what)
+
+
+for _command in labelstock.COMMANDS:
+    label.add_command(_command)

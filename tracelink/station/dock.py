@@ -13,6 +13,7 @@ from tracelink.ledger.kinds.dock import (
 )
 from tracelink.station.facts import HoldNotice, Order, Pallet
 from tracelink.station.forms import Bench, Done, Form, Scene, Slot, Values, misplaced, plant_code, sscc
+from tracelink.station.lineopen import refuse_void
 from tracelink.station.outcome import Act, Refused, counted
 
 
@@ -45,6 +46,7 @@ def _refuse_held(notice: HoldNotice | None, name: str, code: str) -> None:
 def _new_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
     code = sscc(reading, "a new pallet label")
     _issued(code, "pallet", scene)
+    refuse_void(code, f"Pallet label {code}", scene)
     if scene.world.pallet(code) is not None:
         raise Refused("label-in-use", f"Pallet label {code} is in use already.", subject=code)
     return code

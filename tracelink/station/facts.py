@@ -128,6 +128,20 @@ class SleeveBatch:
     superseded: bool
     first_number: int | None
     last_number: int | None
+    issued: int
+    """Numbers given out for it one by one, in no order."""
+
+    @property
+    def has_numbers(self) -> bool:
+        """Whether it is known which numbers its sleeves carry."""
+        return self.first_number is not None or self.issued > 0
+
+    @property
+    def numbers(self) -> str:
+        """Which numbers its sleeves carry, in words."""
+        if self.first_number is not None:
+            return f"{self.first_number} to {self.last_number}"
+        return f"{self.issued} numbers given out for it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,6 +258,14 @@ class World(Protocol):
 
     def number_use(self, gtin: str, number: str) -> NumberUse | None:
         """Whether and where a sleeve number was used, spooled scans included."""
+        ...
+
+    def is_number_of(self, batch: SleeveBatch, number: str) -> bool:
+        """Whether a sleeve of this batch carries this number."""
+        ...
+
+    def void_label(self, subject: str) -> str | None:
+        """Why a label (an SSCC, or a numbered sleeve by its elements) is void; None if it is not."""
         ...
 
     def sscc_issued_for(self, sscc: str) -> str | None:

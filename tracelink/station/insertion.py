@@ -7,6 +7,7 @@ from tracelink.station.facts import NumberUse, SleeveBatch
 from tracelink.station.forms import Scene, named
 from tracelink.station.lab import numbered_subject
 from tracelink.station.linedesk import Job, LineDesk, OpenSpindle
+from tracelink.station.lineopen import refuse_void
 from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.sealing import fill_count, ready, refused_body, seal
 
@@ -141,7 +142,7 @@ def sleeve(desk: LineDesk, sleeve_read: SleeveRead, scene: Scene) -> Decision:
     _usable(source, scene)
     batch = scene.world.sleeve_batch(job.batch)
     assert batch is not None
-    number_text = _sleeve_number(desk, job, batch, sleeve_read)
+    number_text = _sleeve_number(desk, job, batch, sleeve_read, scene)
     held = (job.batch,) if number_text is None else (job.batch, numbered_subject(job.gtin, number_text))
     notice = scene.world.hold_on(*held)
     if notice is not None:
@@ -183,7 +184,9 @@ def _sleeve_title(desk: LineDesk, job: Job, sleeve: SleeveRead, source: OpenSpin
     raise Refused("wrong-title", sentence, subject=gtin, expected=job.gtin, found=gtin)
 
 
-def _sleeve_number(desk: LineDesk, job: Job, batch: SleeveBatch, sleeve: SleeveRead) -> str | None:
+def _sleeve_number(
+    desk: LineDesk, job: Job, batch: SleeveBatch, sleeve: SleeveRead, scene: Scene
+) -> str | None:
     """Return the number of a numbered sleeve after judging it; None for editions without numbers."""
     serial = sleeve.serial
     if not job.numbered:
@@ -211,21 +214,15 @@ def _sleeve_number(desk: LineDesk, job: Job, batch: SleeveBatch, sleeve: SleeveR
                 found=serial,
             )
         return serial
-    if not _in_range(serial, batch):
+    if not scene.world.is_number_of(batch, serial):
         _refuse_number(serial, batch)
+    subject = numbered_subject(job.gtin, serial)
+    refuse_void(subject, f"Sleeve number {serial}", scene)
     return serial
 
 
-def _in_range(serial: str, batch: SleeveBatch) -> bool:
-    # A numbered edition's batch without numbers is not opened.
-    assert batch.first_number is not None
-    assert batch.last_number is not None
-    plain = serial.isascii() and serial.isdigit() and (serial == "0" or not serial.startswith("0"))
-    return plain and batch.first_number <= int(serial) <= batch.last_number
-
-
 def _refuse_number(serial: str, batch: SleeveBatch) -> None:
-    wanted = f"{batch.first_number} to {batch.last_number}"
+    wanted = batch.numbers
     lost = suspect_lost_separator(serial)
     if lost is not None:
         raise Refused(

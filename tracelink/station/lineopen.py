@@ -54,6 +54,15 @@ def _refuse_held(code: str, name: str, scene: Scene) -> None:
         )
 
 
+def refuse_void(subject: str, name: str, scene: Scene) -> None:
+    """Refuse a label that was voided or came back unused."""
+    void = scene.world.void_label(subject)
+    if void is not None:
+        raise Refused(
+            "void-label", f"{name} is void: {void}. Put it aside and take another.", subject=subject
+        )
+
+
 def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
     """Open a sleeve batch; another product needs a clearance first."""
     _require_cleared(desk, code)
@@ -68,7 +77,7 @@ def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
         )
     _refuse_held(code, f"Sleeve batch {code}", scene)
     product = batch.product
-    if product.numbered and batch.first_number is None:
+    if product.numbered and not batch.has_numbers:
         raise Refused(
             "no-numbers",
             f'"{product.title}" is numbered, but sleeve batch {code} came in without its numbers. Tell quality.',
@@ -168,6 +177,7 @@ def carton(desk: LineDesk, code: str, scene: Scene) -> Decision:
             subject=code,
             found=issued,
         )
+    refuse_void(code, f"Carton label {code}", scene)
     if scene.world.carton(code) is not None:
         raise Refused(
             "label-in-use", f"Carton label {code} is in use already. Take a new label.", subject=code

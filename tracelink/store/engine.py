@@ -122,6 +122,9 @@ def storage_sentences(place: str) -> Iterator[None]:
     except (sqlite3.Error, pysqlite3.dbapi2.Error) as problem:
         # Raised while a new connection is being set up, before SQLAlchemy wraps it.
         raise _storage_error(place, str(problem)) from problem
+    except PermissionError as problem:
+        # Looking for the file: a folder on the way may not be entered.
+        raise StorageFailed(f"the ledger {place} cannot be reached: {problem.strerror}") from problem
 
 
 def _reason(problem: DBAPIError) -> str:

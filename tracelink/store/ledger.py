@@ -14,7 +14,7 @@ from tracelink.station.outcome import Verdict
 from tracelink.store import journal
 from tracelink.store.booking import Booking, Memory
 from tracelink.store.engine import ledger_url, open_engine, storage_sentences, take_write_lock
-from tracelink.store.schema import require_schema, upgrade
+from tracelink.store.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
 
 
 def utc_now() -> str:
@@ -83,12 +83,12 @@ class Ledger:
             UsageError: there is something at that place already, or no folder for it.
         """
         url = ledger_url(place)
-        if url.get_backend_name() == "sqlite" and url.database:
-            if Path(url.database).exists():
-                raise UsageError(f"{place} exists already; a ledger is never overwritten")
-            if not Path(url.database).resolve().parent.is_dir():
-                raise UsageError(f"the folder of {place} does not exist")
         with storage_sentences(place):
+            if url.get_backend_name() == "sqlite" and url.database:
+                if Path(url.database).exists():
+                    raise UsageError(f"{place} exists already; a ledger is never overwritten")
+                if not Path(url.database).resolve().parent.is_dir():
+                    raise UsageError(f"the folder of {place} does not exist")
             engine = open_engine(url, must_exist=False)
             try:
                 upgrade(engine)
@@ -146,3 +146,22 @@ class Ledger:
     def close(self) -> None:
         """Close all connections."""
         self._engine.dispose()
+
+
+def upgrade_ledger(place: str) -> tuple[str, str]:
+    """Bring an older ledger to the schema of this program; returns the version before and after.
+
+    Raises:
+        UsageError: there is no ledger.
+        NewerJournal: it was made by a newer program.
+    """
+    with storage_sentences(place):
+        engine = open_engine(ledger_url(place))
+        try:
+            with engine.connect() as conn:
+                before = found_version(conn, place)
+            if before < SCHEMA_VERSION:
+                upgrade(engine)
+        finally:
+            engine.dispose()
+    return before, SCHEMA_VERSION

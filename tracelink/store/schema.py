@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, text
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, NewerJournal, UsageError
 
-SCHEMA_VERSION = "0001"
+SCHEMA_VERSION = "0002"
 """The newest migration in migrations/versions."""
 
 
@@ -37,11 +37,11 @@ def upgrade(engine: Engine) -> None:
             conn.connection.execute("PRAGMA foreign_keys=ON")
 
 
-def require_schema(conn: Connection, place: str) -> None:
-    """Check that the ledger has the schema of this program.
+def found_version(conn: Connection, place: str) -> str:
+    """Return the schema version of a ledger.
 
     Raises:
-        UsageError: there is no ledger schema in this database, or an older one.
+        UsageError: there is no ledger schema in this database.
         NewerJournal: the schema is newer than this program.
     """
     tables = conn.dialect.get_table_names(conn)
@@ -57,6 +57,17 @@ def require_schema(conn: Connection, place: str) -> None:
             f"{place} was made by a newer version (schema {found}, this program knows {SCHEMA_VERSION}): "
             "use a newer program"
         )
+    return str(found)
+
+
+def require_schema(conn: Connection, place: str) -> None:
+    """Check that the ledger has the schema of this program.
+
+    Raises:
+        UsageError: there is no ledger schema in this database, or an older one.
+        NewerJournal: the schema is newer than this program.
+    """
+    found = found_version(conn, place)
     if found < SCHEMA_VERSION:
         raise UsageError(f"{place} has the older schema {found}: bring it up with `runout upgrade`")
 

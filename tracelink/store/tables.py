@@ -318,6 +318,39 @@ numbered_sleeve = _table(
 )
 Index("ix_numbered_sleeve_carton", numbered_sleeve.c.carton)
 
+issued_number = _table(
+    "issued_number",
+    _text("gtin", ForeignKey("product.gtin"), key=True),
+    _text("number", key=True),
+    _text("batch", ForeignKey("sleeve_batch.code")),
+    _int("seq"),
+)
+Index("ix_issued_number_batch", issued_number.c.batch)
+label_count = _table(
+    "label_count",
+    _int("seq", key=True),
+    _text("subject"),
+    _text("fate"),
+    _int("quantity"),
+    CheckConstraint("quantity >= 1", name="quantity_positive"),
+    _one_of("fate", "printed", "spoiled", "returned", "destroyed", "samples"),
+)
+Index("ix_label_count_subject", label_count.c.subject)
+sscc_return = _table(
+    "sscc_return",
+    _int("seq", key=True),
+    _text("extension"),
+    _int("first_serial"),
+    _int("last_serial"),
+    CheckConstraint("first_serial <= last_serial", name="range_in_order"),
+)
+void_label = _table(
+    "void_label",
+    _text("subject", key=True),
+    _text("replaced_by", null=True),
+    _int("seq"),
+)
+
 pallet = _table(
     "pallet",
     _text("sscc", key=True),

@@ -63,7 +63,17 @@ _SAMPLE = text(
     "AND j.corrected_by IS NULL) AS judged FROM sample s WHERE s.code = :code"
 )
 _SAMPLE_AT = text("SELECT code FROM sample WHERE lot = :lot AND stroke = :stroke")
-_BATCH = text("SELECT code, gtin, status, first_number, last_number FROM sleeve_batch WHERE code = :code")
+_BATCH = text(
+    "SELECT code, gtin, status, first_number, last_number, (SELECT COUNT(*) FROM issued_number i "
+    "WHERE i.batch = sleeve_batch.code) AS issued FROM sleeve_batch WHERE code = :code"
+)
+_ISSUED_NUMBER = text(
+    "SELECT 1 FROM issued_number WHERE gtin = :gtin AND number = :number AND batch = :batch"
+)
+_VOID = text("SELECT seq, replaced_by FROM void_label WHERE subject = :subject")
+_RETURNED = text(
+    "SELECT seq FROM sscc_return WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
+)
 _NUMBER = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
 _NUMBER_SPOOLED = text(
     "SELECT p.carton FROM spool p JOIN carton c ON c.sscc = p.carton "
@@ -250,7 +260,30 @@ class SqlWorld:
         product = self.product(row.gtin)
         assert product is not None
         superseded = row.status == "superseded"
-        return facts.SleeveBatch(row.code, product, superseded, row.first_number, row.last_number)
+        numbers = (row.first_number, row.last_number)
+        return facts.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
+
+    def is_number_of(self, batch: facts.SleeveBatch, number: str) -> bool:
+        """Whether a sleeve of this batch carries this number."""
+        if batch.first_number is not None and batch.last_number is not None:
+            # "007" is another code than "7" and not what was printed.
+            plain = number.isascii() and number.isdigit() and str(int(number)) == number
+            return plain and batch.first_number <= int(number) <= batch.last_number
+        values = {"gtin": batch.product.gtin, "number": number, "batch": batch.code}
+        return self._first(_ISSUED_NUMBER, **values) is not None
+
+    def void_label(self, subject: str) -> str | None:
+        """Why a label (an SSCC, or a numbered sleeve by its elements) is void; None if it is not."""
+        row = self._first(_VOID, subject=subject)
+        if row is not None:
+            return f"entry {row.seq}" + (f", replaced by {row.replaced_by}" if row.replaced_by else "")
+        if not subject.isdigit():
+            return None
+        found = self._first(_RETURNED, extension=subject[0], serial=self._serial(subject))
+        return None if found is None else f"it came back unused, entry {found.seq}"
+
+    def _serial(self, sscc: str) -> int:
+        return Sscc.parse(sscc).serial_reference(len(self._company_prefix()))
 
     def number_use(self, gtin: str, number: str) -> facts.NumberUse | None:
         """Whether and where a sleeve number was used, spooled scans included."""

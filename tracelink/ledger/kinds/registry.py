@@ -6,7 +6,7 @@ from tracelink.errors import NewerJournal
 from tracelink.ledger.changes import Change
 from tracelink.ledger.codec import from_body
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds import dock, lab, line, press, setup, station, tools
+from tracelink.ledger.kinds import dock, lab, labelstock, line, press, setup, station, tools
 from tracelink.ledger.kinds.base import Kind
 
 KINDS: dict[str, type[Kind]] = {
@@ -21,6 +21,10 @@ KINDS: dict[str, type[Kind]] = {
         setup.SleevesReceived,
         setup.SsccIssued,
         setup.OrderTaken,
+        labelstock.NumbersIssued,
+        labelstock.LabelsCounted,
+        labelstock.SsccReturned,
+        labelstock.LabelVoided,
         tools.MasterRegistered,
         tools.ToolGrown,
         tools.ToolRetired,

@@ -1,0 +1,107 @@
+"""Each migration from a populated older ledger: nothing is lost, the chain holds, the tables are what the journal says."""
+
+from pathlib import Path
+
+import pytest
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import text
+from support_cli import run
+from support_plant import START, code, plant_data
+
+from tracelink.datadir import data_dir
+from tracelink.errors import NewerJournal, UsageError
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.base import COUNTER, Moved
+from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
+from tracelink.ledger.kinds.tools import MasterRegistered
+from tracelink.ledger.plantfile import read_plant_file
+from tracelink.store import journal, rebuild
+from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.ledger import Ledger, upgrade_ledger
+from tracelink.store.schema import SCHEMA_VERSION
+
+STAMP = Stamp(START, "2031-03-03T07:00:00Z")
+
+
+def older(place: Path, version: str) -> None:
+    """Make a ledger of an older schema with a plant, tools, and a lot of 20 discs on a spindle."""
+    engine = open_engine(ledger_url(str(place)), must_exist=False)
+    config = Config()
+    config.set_main_option("script_location", str(data_dir("migrations")))
+    config.set_main_option("path_separator", "os")
+    with engine.begin() as conn:
+        config.attributes["connection"] = conn
+        command.upgrade(config, version)
+    mounted = Mounted(
+        code("W", 2), code("T", 1), code("T", 2), 0, 0, code("C", 1), code("E", 1), code("E", 2)
+    )
+    moved = Moved(code("L", 1), 20, COUNTER, code("K", 1), 1, 20)
+    bodies = [
+        *read_plant_file(plant_data(), new_ledger=True),
+        MasterRegistered(code("T", 1), "copper", "A", "HL-001-A"),
+        MasterRegistered(code("T", 2), "copper", "B", "HL-001-B"),
+        PressSetUp(code("L", 1), mounted),
+        PressStarted(code("L", 1), "HL-001-A", "HL-001-B"),
+        StackTaken(code("K", 1), Reading(code("L", 1), 1, 0, 20), (moved,)),
+    ]
+    with engine.begin() as conn:
+        for body in bodies:
+            journal.append(conn, journal.Written(body, STAMP))
+    engine.dispose()
+
+
+def counts(place: Path) -> dict[str, int]:
+    engine = open_engine(ledger_url(str(place)))
+    with engine.connect() as conn:
+        names = conn.execute(text("SELECT name FROM sqlite_master WHERE type = 'table'")).scalars().all()
+        found = {name: conn.execute(text(f'SELECT COUNT(*) FROM "{name}"')).scalar_one() for name in names}
+    engine.dispose()
+    return found
+
+
+@pytest.fixture(params=["0001"])
+def place(request, tmp_path):
+    older(tmp_path / "old.db", request.param)
+    return tmp_path / "old.db"
+
+
+def test_an_older_ledger_is_named_and_not_touched(place):
+    before = place.read_bytes()
+    with pytest.raises(UsageError, match="has the older schema 0001: bring it up with `runout upgrade`"):
+        Ledger.open(str(place))
+    assert place.read_bytes() == before
+
+
+def test_an_upgrade_loses_nothing(place):
+    before = counts(place)
+    assert upgrade_ledger(str(place)) == ("0001", SCHEMA_VERSION)
+    after = counts(place)
+    assert {name: after[name] for name in before} == before
+    ledger = Ledger.open(str(place))
+    assert ledger.verify().seq == before["journal"]
+    with ledger.maintaining() as conn:
+        rebuild.rebuild(conn)
+    assert counts(place) == after
+    assert not run("audit", "verify", ledger=place).code
+
+
+def test_upgrading_twice_is_said(place):
+    assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION}; it was 0001.\n"
+    assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION} already.\n"
+
+
+def test_a_newer_ledger_is_not_upgraded(place):
+    upgrade_ledger(str(place))
+    engine = open_engine(ledger_url(str(place)))
+    with engine.begin() as conn:
+        conn.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    engine.dispose()
+    with pytest.raises(NewerJournal):
+        upgrade_ledger(str(place))
+
+
+def test_what_is_no_ledger_is_not_upgraded(tmp_path):
+    (tmp_path / "empty.db").write_bytes(b"")
+    with pytest.raises(UsageError, match="holds no ledger"):
+        upgrade_ledger(str(tmp_path / "empty.db"))
