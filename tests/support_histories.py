@@ -5,10 +5,12 @@ turns one scan at a time, so that acts at different stations interleave and any 
 when the history ends. After a refusal the worker mostly recovers as a person would and sometimes does not.
 """
 
+import copy
 import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from sqlalchemy import select
 from support_plant import (
     DISCS,
     DOCK,
@@ -30,11 +32,16 @@ from support_plant import (
     stamper,
 )
 
-from tracelink.ledger.packs import RawScan
+from tracelink.ledger.entry import read_entry
+from tracelink.ledger.kinds.registry import read_body
 from tracelink.station.forms import FormDesk
 from tracelink.station.linedesk import LineDesk
-from tracelink.station.machine import read_desk
+from tracelink.station.machine import read_desk, write_desk
 from tracelink.station.outcome import Verdict, Word
+from tracelink.store import journal
+from tracelink.store.rebuild import _Desks
+from tracelink.store.tables import spool
+from tracelink.store.tables import station as station_table
 
 LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10]}
 """Lots by product."""
@@ -51,6 +58,37 @@ MISTAKES = [
 
 
 @dataclass
+class DeskShadow:
+    """Desks brought back from entries and spool after every single scan, as a crash at that moment would need."""
+
+    desks: _Desks = field(default_factory=_Desks)
+    seen: int = 0
+    """Entries read so far."""
+
+    def require_same_desk(self, station: str, history: "History") -> None:
+        with history.floor.ledger.reading() as conn:
+            for row in journal.rows(conn, self.seen):
+                entry = read_entry(row.canonical)
+                self.desks.entry(entry, read_body(entry))
+                self.seen = entry.seq
+            spooled = (
+                conn.execute(select(spool).where(spool.c.station == station).order_by(spool.c.number))
+                .mappings()
+                .all()
+            )
+            kept = conn.execute(
+                select(station_table.c.last_number, station_table.c.desk).where(
+                    station_table.c.code == station
+                )
+            ).one()
+        again = copy.deepcopy(self.desks)
+        for row in spooled:
+            again.spooled(dict(row))
+        found = (again._numbers[station], write_desk(again._desks[station]))
+        assert found == tuple(kept), history.shown()
+
+
+@dataclass
 class History:
     """One random history on one plant."""
 
@@ -61,6 +99,7 @@ class History:
     workers: list["Worker"] = field(default_factory=list)
     fresh: int = 100
     """Numbers for new tags, cards and labels."""
+    shadow: DeskShadow = field(default_factory=DeskShadow)
 
     def run(self, scans: int) -> None:
         while len(self.log) < scans:
@@ -117,6 +156,7 @@ class Worker:
         text = raw(line)
         verdict = floor.ledger.scan(self.station, text, floor.at)
         self.history.log.append((self.station, text, verdict))
+        self.history.shadow.require_same_desk(self.station, self.history)
         if verdict.finding == "nobody-signed-on":
             self.queue = ["P1"]
         elif verdict.word is Word.STOP and self.rng.random() < 0.8:
@@ -322,9 +362,3 @@ def dock_plan(worker: Worker) -> list[str]:
     if h.column(f"SELECT sscc FROM pallet {here} 'open'"):
         return rng.choice([["CLOSE"]] * 3 + [add]) if opened else add
     return ["PALLET", f"pallet {h.number() % 100 + 1}", *add, "CLOSE"] if add else []
-
-
-def book(floor: Floor, station: str, line: str, number: int) -> Verdict:
-    """Book one scan under a given number, as a replayed log does."""
-    with floor.ledger.writing() as booking:
-        return booking.book(station, RawScan(number, floor.at, line))

@@ -18,6 +18,9 @@ from tracelink.store.tables import SHADOW, spool
 SEEDS = range(24)
 SCANS = 500
 
+AREAS = ("tools", "press", "lab", "line", "dock", "station")
+"""The modules of kinds that stations write; the others are written by commands."""
+
 
 @cache
 def _play(seed) -> History:
@@ -154,12 +157,13 @@ def test_the_records_keep_every_raw_scan_once(played):
         assert [kept[station][n] for n in sorted(kept[station])][-len(raws) :] == raws, station
 
 
-def test_the_histories_reach_every_kind_of_entry():
+def test_the_histories_reach_every_kind_of_entry_that_scans_lead_to():
+    scanned = {name for name, kind in KINDS.items() if kind.__module__.rpartition(".")[2] in AREAS}
     reached = set()
     unfinished = 0
     for seed in SEEDS:
         made = _play(seed)
         reached |= {kind for (kind,) in made.floor.rows("SELECT DISTINCT kind FROM journal")}
         unfinished += len(made.floor.rows("SELECT 1 FROM spool"))
-    assert reached == set(KINDS)
+    assert reached >= scanned
     assert unfinished > len(SEEDS)
