@@ -39,7 +39,7 @@ def lines(stream: BinaryIO, separator_stand_in: str | None) -> Iterator[str]:
         UsageError: the stand-in could be part of a code.
     """
     if separator_stand_in is not None:
-        _require_usable(separator_stand_in)
+        require_usable(separator_stand_in)
     # A generator would check the stand-in only when the first line is asked for, with the station already open.
     return _lines(stream, separator_stand_in)
 
@@ -52,9 +52,9 @@ def _lines(stream: BinaryIO, stand_in: str | None) -> Iterator[str]:
         if goes_on:
             _skip_to_line_end(stream)
         if goes_on or len(content) > MAX_LINE_BYTES:
-            yield _text(content[:MAX_LINE_BYTES], stand_in) + CUT_MARK
+            yield text_of(content[:MAX_LINE_BYTES], stand_in) + CUT_MARK
         else:
-            yield _text(content, stand_in)
+            yield text_of(content, stand_in)
 
 
 def _skip_to_line_end(stream: BinaryIO) -> None:
@@ -64,7 +64,8 @@ def _skip_to_line_end(stream: BinaryIO) -> None:
             return
 
 
-def _text(content: bytes, stand_in: str | None) -> str:
+def text_of(content: bytes, stand_in: str | None) -> str:
+    """Return a line's bytes as text: what is not UTF-8 in hexadecimal, the stand-in of a scan as byte 29."""
     text = content.decode("utf-8", errors="backslashreplace")
     if stand_in is not None and text.startswith("]"):
         # The identifier's own bracket is not part of a stand-in such as "^]".
@@ -72,7 +73,8 @@ def _text(content: bytes, stand_in: str | None) -> str:
     return text
 
 
-def _require_usable(stand_in: str) -> None:
+def require_usable(stand_in: str) -> None:
+    """Raise UsageError if a stand-in for the separator could be part of a code."""
     printable = stand_in.isascii() and stand_in.isprintable() and 1 <= len(stand_in) <= 4
     # "]" opens a symbology identifier, so alone it is taken, and so is everything of character set 82. One
     # other character makes the whole unmistakable.
