@@ -4,6 +4,7 @@ import os
 import signal
 import subprocess
 import sys
+import tempfile
 import textwrap
 from contextlib import contextmanager
 from pathlib import Path
@@ -248,18 +249,20 @@ class TestNoWriting:
         assert ledger.verify() == ledger.head()
 
     @pytest.mark.skipif(os.geteuid() != 0, reason="needs a user without rights, which only root can become")
-    def test_a_read_only_file_and_folder(self, floor, place, tmp_path):
-        floor.ledger.close()
-        for path in (tmp_path, *tmp_path.parents):
-            if path.name.startswith(("pytest", "popen")):
-                path.chmod(0o755)
-        Path(place).chmod(0o444)
-        tmp_path.chmod(0o555)
-        assert as_nobody(f"Ledger.open({place!r}).scan({TOOL!r}, ']C0P000001H', {AT!r})").startswith(
+    def test_a_read_only_file_and_folder(self):
+        # Not tmp_path: pytest keeps its folders from other users, and so would hide the fault looked for.
+        with tempfile.TemporaryDirectory() as folder:
+            place, new = str(Path(folder, "plant.db")), Path(folder, "new.db")
+            Floor.new(place).ledger.close()
+            Path(place).chmod(0o444)
+            Path(folder).chmod(0o555)
+            scanned = as_nobody(f"Ledger.open({place!r}).scan({TOOL!r}, ']C0P000001H', {AT!r})")
+            created = as_nobody(f"Ledger.create({str(new)!r})")
+            assert not new.exists()
+        assert scanned.startswith(
             f"StorageFailed: the ledger {place} may not be written here: nothing was booked ("
         )
-        assert as_nobody(f"Ledger.create({str(tmp_path / 'new.db')!r})").startswith("StorageFailed: ")
-        assert not (tmp_path / "new.db").exists()
+        assert created.startswith("StorageFailed: ")
 
     @pytest.mark.skipif(os.geteuid() != 0, reason="needs a user without rights, which only root can become")
     def test_a_folder_that_may_not_be_entered(self, floor, place, tmp_path):
