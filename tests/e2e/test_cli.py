@@ -1,9 +1,13 @@
 """The command line by its users: a whole story, bad input, exit codes."""
 
 import json
+import os
+import select
 import shutil
+import signal
 import subprocess
 import sys
+import time
 
 import pytest
 from support_cli import run, station_log, write_plant_file
@@ -22,6 +26,8 @@ from support_plant import (
 )
 
 from tracelink.identity.rawlines import raw_numbered_sleeve
+from tracelink.printing.label import write_label
+from tracelink.printing.layout import load_layout
 
 TOOL_BENCH = code("W", 1)
 
@@ -400,3 +406,81 @@ def test_the_installed_command_runs_and_help_starts_fast_enough_to_be_asked_for(
     assert command is not None
     shown = subprocess.run([command, "--help"], capture_output=True, text=True, check=True)
     assert "one bad thing touched" in shown.stdout
+
+
+class TestReaders:
+    """Other readers than the keyboard wedge drive the same station."""
+
+    @staticmethod
+    def next_line(station):
+        """The next line of a station, or what it says if none comes."""
+        ready, _, _ = select.select([station.stdout], [], [], 15)
+        if not ready:
+            station.kill()
+            pytest.fail(f"no verdict came: {station.stderr.read()}")
+        return station.stdout.readline()
+
+    @pytest.fixture
+    def start(self):
+        """Starts live stations; whatever is still running at the end is stopped."""
+        started = []
+
+        def begin(ledger, *words):
+            command = [
+                sys.executable,
+                "-c",
+                "from tracelink.cli import main; main()",
+                "--ledger",
+                str(ledger),
+            ]
+            pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
+            started.append(subprocess.Popen([*command, "line", "--station", LINE, *map(str, words)], **pipes))
+            return started[-1]
+
+        yield begin
+        for station in started:
+            station.kill()
+            station.communicate()
+
+    def test_a_scanner_on_a_serial_port(self, pressed, start):
+        master, slave = os.openpty()
+        station = start(pressed, "--serial", os.ttyname(slave))
+        # A port that is opened forgets what came before.
+        time.sleep(2)
+        os.write(master, f"{raw_disc(gtin(1), 1, 1)}\r".encode())
+        assert self.next_line(station) == 'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
+        # Half a code, and the rest at once: one scan.
+        os.write(master, raw_sleeve(gtin(1))[:6].encode())
+        os.write(master, f"{raw_sleeve(gtin(1))[6:]}\r".encode())
+        assert self.next_line(station) == "MATCH [4 of 5 in carton]\n"
+        station.send_signal(signal.SIGINT)
+        _out, err = station.communicate(timeout=10)
+        assert (station.returncode, "Stopped by hand" in err) == (130, True)
+        os.close(master)
+        os.close(slave)
+
+    def test_pictures_that_arrive_in_a_folder(self, pressed, start, tmp_path):
+        folder = tmp_path / "camera"
+        folder.mkdir()
+        station = start(pressed, "--folder", folder)
+        data = {"gtin": gtin(1), "piece": "1", "total": "1", "catalogue": "HL-1", "side": "A"}
+        time.sleep(1.5)
+        write_label(folder / "first.png", load_layout("disc-label"), data, 300)
+        assert self.next_line(station) == 'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
+        station.send_signal(signal.SIGINT)
+        station.communicate(timeout=10)
+        assert station.returncode == 130
+
+    @pytest.mark.parametrize(
+        ("words", "sentence"),
+        [
+            (("--serial", "/dev/no-such-port"), "The serial port /dev/no-such-port cannot be opened"),
+            (("--folder", "/no/such/folder"), "There is no folder /no/such/folder."),
+            (("--serial", "x", "--folder", "y"), "--image, --serial and --folder: expected one of them"),
+            (("label.png",), "files are read with --image"),
+        ],
+    )
+    def test_a_wrong_reader_is_said(self, pressed, words, sentence):
+        refused = run("line", "--station", LINE, *words, ledger=pressed)
+        assert refused.code == 2
+        assert sentence in refused.err

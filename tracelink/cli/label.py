@@ -1,15 +1,20 @@
 """`runout label`: draw labels that are proven before they are written, or read and judge labels in pictures."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tracelink.cli import labelstock
+from tracelink.cli.options import format_option
 from tracelink.cli.progress import progress
+from tracelink.cli.screen import printable
 from tracelink.errors import UsageError
+
+if TYPE_CHECKING:
+    from tracelink.printing.checked import Checked
 
 _DPI = click.option(
     "--dpi",
@@ -45,8 +50,7 @@ def draw(layout: str, file: str, fields: tuple[str, ...], dpi: str) -> None:
     It is measured and read back before it is written: if a size, a quiet zone or what it says is not exactly as
     it must be, no file is written.
     """
-    from tracelink.cli.screen import printable  # noqa: PLC0415  drawing loads slowly
-    from tracelink.printing.label import write_label  # noqa: PLC0415
+    from tracelink.printing.label import write_label  # noqa: PLC0415  drawing loads slowly
     from tracelink.printing.layout import load_layout  # noqa: PLC0415
 
     path = Path(file)
@@ -138,12 +142,66 @@ def preview(layouts: tuple[str, ...], into: str) -> None:
 @click.argument("files", metavar="FILE...", nargs=-1, required=True)
 def read(files: tuple[str, ...]) -> None:
     """Read the symbols in pictures and print them as a scanner would send them."""
-    from tracelink.cli.screen import printable  # noqa: PLC0415
     from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
 
     for file in files:
         for raw in read_image(Path(file)):
             click.echo(printable(raw))
+
+
+@label.command(epilog="Example: runout label check scan.png --dpi 600")
+@click.argument("file", metavar="IMAGE")
+@click.option(
+    "--dpi",
+    type=click.IntRange(72, 9600),
+    help="The picture's dots per inch, if it comes from a scanner; a photograph has none.",
+)
+@format_option
+@click.pass_context
+def check(ctx: click.Context, file: str, dpi: int | None, fmt: str) -> None:
+    r"""Measure the symbols in a picture of a printed label.
+
+    Shows what each reader reads, the white round a symbol, its module and height, and for bars an indicative grade
+    over ten scan lines. White is looked for up to one and a half times as far as it must go. The picture is no
+    calibrated verifier's.
+
+    \b
+    Exit codes: 0 nothing found, 1 findings printed, 2 wrong usage.
+    """
+    from tracelink.devices.images import open_image  # noqa: PLC0415  image readers are loaded when wanted
+    from tracelink.printing.checked import KEYS, checked  # noqa: PLC0415
+    from tracelink.printing.inspect import inspect  # noqa: PLC0415
+    from tracelink.report.tables import Column, render  # noqa: PLC0415
+
+    inspection = inspect(open_image(Path(file)))
+    symbols = checked(inspection, dpi)
+    if fmt == "table":
+        _say(symbols, dict(KEYS))
+    else:
+        columns = [Column(key, title) for key, title in KEYS] + [Column("findings", "findings", wraps=True)]
+        rows = [{**symbol.row, "findings": " ".join(symbol.findings)} for symbol in symbols]
+        click.echo(render(rows, columns, fmt), nl=False)
+    alone = [
+        f"zbar alone reads {content!r}: nothing that only one reader sees may be booked."
+        for content in inspection.zbar_alone
+    ]
+    if not symbols and not alone:
+        alone = ["no symbol was read."]
+    found = [f"{symbol.row['line']}: {finding}" for symbol in symbols for finding in symbol.findings] + alone
+    for sentence in found:
+        click.echo(f"{file}: {printable(sentence)}", err=True)
+    ctx.exit(1 if found else 0)
+
+
+def _say(symbols: Iterable["Checked"], titles: Mapping[str, str]) -> None:
+    from tracelink.printing.checked import NOT_CALIBRATED  # noqa: PLC0415  image readers are loaded when wanted
+
+    for symbol in symbols:
+        for key, value in symbol.row.items():
+            if value is not None:
+                click.echo(f"{titles[key] + ':':<24}{printable(str(value))}")
+        click.echo()
+    click.echo(NOT_CALIBRATED)
 
 
 def _bar(what: str) -> Callable[[int], AbstractContextManager[Any]]:

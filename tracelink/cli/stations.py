@@ -1,6 +1,7 @@
 """`runout tool|press|lab|line|dock`: a live station on standard input, as a keyboard-wedge scanner drives it."""
 
 import sys
+import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
@@ -47,6 +48,13 @@ def _station_command(area: str) -> click.Command:
         multiple=True,
         help="Read labels from this PNG or JPEG instead of standard input; may be given several times.",
     )
+    @click.option(
+        "--serial", "port", metavar="PORT", help="Read a scanner on this serial port, such as /dev/ttyUSB0."
+    )
+    @click.option(
+        "--baud", type=click.IntRange(300), default=9600, show_default=True, help="Speed of --serial."
+    )
+    @click.option("--folder", metavar="DIR", help="Read every new picture that arrives in this folder.")
     @click.argument("more_images", metavar="[FILE]...", nargs=-1)
     @click.pass_context
     def command(
@@ -54,19 +62,44 @@ def _station_command(area: str) -> click.Command:
         station: str | None,
         separator: str | None,
         images: tuple[str, ...],
+        port: str | None,
+        baud: int,
+        folder: str | None,
         more_images: tuple[str, ...],
     ) -> None:
         if more_images and not images:
             raise UsageError("files are read with --image: expected --image FILE, found FILE alone")
+        if sum(map(bool, (images, port, folder))) > 1:
+            raise UsageError("--image, --serial and --folder: expected one of them")
         ledger = Ledger.open(ctx.obj)
         code = _station(ledger, area, station)
-        files = [Path(file) for file in (*images, *more_images)]
-        scans = _image_lines(files) if files else wedge.lines(sys.stdin.buffer, separator)
-        if sys.stdout.isatty() and not files:
-            click.echo(f"Station {code} is ready. Scan your badge. End with ctrl-D.")
+        if images:
+            scans = _image_lines([Path(file) for file in (*images, *more_images)])
+        else:
+            scans = _live_lines(port, baud, folder, separator)
+            if sys.stdout.isatty():
+                click.echo(
+                    f"Station {code} is ready. Scan your badge. End with ctrl-{'C' if port or folder else 'D'}."
+                )
         ctx.exit(1 if run(ledger, code, scans) else 0)
 
     return command
+
+
+def _live_lines(port: str | None, baud: int, folder: str | None, separator: str | None) -> Iterator[str]:
+    def note(sentence: str) -> None:
+        click.echo(sentence, err=True)
+
+    if port is not None:
+        from tracelink.devices import serialport  # noqa: PLC0415  an extra, loaded when wanted
+
+        return serialport.lines(serialport.serial_port(port, baud), separator, note, time.sleep)
+    if folder is not None:
+        from tracelink.devices import folder as pictures  # noqa: PLC0415  image readers are loaded when wanted
+        from tracelink.devices.images import read_image  # noqa: PLC0415
+
+        return pictures.lines(Path(folder), read_image, note, time.sleep)
+    return wedge.lines(sys.stdin.buffer, separator)
 
 
 def _image_lines(files: Iterable[Path]) -> Iterator[str]:
