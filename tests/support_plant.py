@@ -102,11 +102,11 @@ def plant_data() -> dict[str, Any]:
         ],
         "product": products,
         "lot": [
-            {"code": code("L", n), "gtin": gtin(g), "piece": p, "quantity": 20}
+            {"code": code("L", n), "gtin": gtin(g), "piece": p, "quantity": 500}
             for n, (g, p) in enumerate(discs, 1)
         ]
         + [
-            {"code": code("L", 4 + n), "gtin": gtin(g), "piece": p, "quantity": 20}
+            {"code": code("L", 4 + n), "gtin": gtin(g), "piece": p, "quantity": 500}
             for n, (g, p) in enumerate((*discs, *numbered_set), 1)
         ],
         "material": [

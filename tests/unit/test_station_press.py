@@ -166,7 +166,7 @@ class TestStart:
             """,
         )
 
-    @pytest.mark.parametrize("act", ["STACK", "SCRAP", "CHANGE", "STOP"])
+    @pytest.mark.parametrize("act", ["STACK", "SCRAP", "CHANGE"])
     def test_nothing_is_counted_before_the_start(self, floor, act):
         floor.play(
             PRESS,
@@ -176,6 +176,37 @@ class TestStart:
             {act} -> STOP not-started; Lot {n("L1")} is not started. Scan START first.
             {START} -> DONE
             {act} -> NEXT
+            """,
+        )
+
+    def test_a_lot_that_never_started_can_be_taken_off_the_press(self, floor):
+        floor.play(
+            PRESS,
+            f"""
+            {SETUP} -> DONE
+            STOP | #0 -> DONE; Lot {n("L1")} is pressed: 0 discs counted.
+            STOP -> STOP no-lot
+            """,
+        )
+
+    def test_a_counter_far_over_the_plan_is_a_slip_of_the_finger(self, floor):
+        """What was booked too high could not be taken back; overs are some percent (common practice)."""
+        floor.play(
+            PRESS,
+            f"""
+            {SETUP} | {START} -> DONE
+            STACK | K11 | #1001 -> STOP counter-too-high; 1001 is far beyond the 500 discs planned for {n("L1")}. Read it again; if the lot is to be that long, plan it as several.
+            #1000 -> DONE
+            """,
+        )
+
+    def test_discs_left_at_the_counter_are_told_at_the_end(self, floor):
+        floor.play(
+            PRESS,
+            f"""
+            {SETUP} | {START} -> DONE
+            STACK | K11 | #10 -> DONE
+            STOP | #12 -> DONE; Lot {n("L1")} is pressed: 12 discs counted. On no spindle, and so unaccounted: 2 discs.
             """,
         )
 
@@ -195,7 +226,7 @@ class TestCounting:
             #9    -> STOP counter-backwards; The counter of {n("L1")} stood at 10; 9 is less. Read it again.
             #10   -> STOP nothing-to-stack; No disc has been counted since the last stack of {n("L1")}. Read the counter again.
             #15   -> DONE; 5 discs on spindle {n("K12")}.
-            STOP | #16 -> DONE; Lot {n("L1")} is pressed: 16 discs counted.
+            STOP | #16 -> DONE; Lot {n("L1")} is pressed: 16 discs counted. On no spindle, and so unaccounted: 1 disc.
             STOP  -> STOP no-lot
             """,
         )

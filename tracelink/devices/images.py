@@ -21,10 +21,14 @@ import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from tracelink.errors import ImageDoubtful, UsageError
+
+if TYPE_CHECKING:
+    import zxingcpp
 
 MAX_PIXELS = 50_000_000
 """An A4 page at 600 dpi is 35 million; beyond this a file is no picture of a label but a trap for the memory."""
@@ -36,18 +40,35 @@ _DAMAGE = (OSError, SyntaxError, ValueError, EOFError, IndexError, TypeError, st
 _LINEAR_NAMES = {"CODE128": "Code 128", "EAN13": "EAN-13"}
 
 
+Point = tuple[int, int]
+"""A place in a picture: pixels from the left and from the top."""
+
+
 @dataclass(frozen=True, slots=True)
-class _Read:
+class Read:
     """One symbol as zxing-cpp read it."""
 
     identifier: str
     """Symbology identifier, for example "]C1"."""
     content: bytes
     """What the symbol carries, with byte 29 for a separator."""
-    top: float
-    bottom: float
-    left: float
-    """Its place, in pixels."""
+    corners: tuple[Point, Point, Point, Point]
+    """Of the symbol as it is read: first of the upper edge, last of it, last of the lower edge, first of it."""
+
+    @property
+    def top(self) -> int:
+        """Highest pixel."""
+        return min(y for _, y in self.corners)
+
+    @property
+    def bottom(self) -> int:
+        """Lowest pixel."""
+        return max(y for _, y in self.corners)
+
+    @property
+    def left(self) -> int:
+        """Leftmost pixel."""
+        return min(x for x, _ in self.corners)
 
     @property
     def family(self) -> str | None:
@@ -74,7 +95,7 @@ def read_image(path: Path) -> list[str]:
         UsageError: the file is not there, not a whole image, too large, or shows no symbol; or zbar is missing.
         ImageDoubtful: the two readers do not agree on a linear symbol.
     """
-    found = read_pixels(_opened(path), str(path))
+    found = read_pixels(open_image(path), str(path))
     if not found:
         raise UsageError(
             f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13 or Data Matrix, upright "
@@ -94,13 +115,33 @@ def read_pixels(image: Image.Image, name: str) -> list[str]:
         UsageError: zbar is missing.
         ImageDoubtful: the two readers do not agree on a linear symbol.
     """
-    grey = _grey(image)
-    reads = _zxing(grey)
-    _require_agreement(reads, _zbar(grey), name)
+    reads, by_zbar = read_each(image)
+    _require_agreement(reads, by_zbar, name)
     return [read.line for row in _rows(reads) for read in row]
 
 
-def _opened(path: Path) -> Image.Image:
+def read_each(image: Image.Image) -> tuple[list[Read], set[tuple[str, bytes]]]:
+    """Return what each of the two readers read in an image, whether they agree or not.
+
+    Returns:
+        The symbols that zxing-cpp read; and name and content of the linear symbols that zbar read.
+
+    Raises:
+        UsageError: zbar is missing.
+    """
+    flat = grey(image)
+    return _zxing(flat), _zbar(flat)
+
+
+def open_image(path: Path) -> Image.Image:
+    """Return the picture in a file, the way up that a person sees it.
+
+    Args:
+        path: a PNG or JPEG file of at most `MAX_PIXELS`.
+
+    Raises:
+        UsageError: the file is not there, not a whole image, or too large.
+    """
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
@@ -132,7 +173,7 @@ def _require_size(image: Image.Image, path: Path) -> None:
         )
 
 
-def _grey(image: Image.Image) -> Image.Image:
+def grey(image: Image.Image) -> Image.Image:
     """Flatten to 256 greys. Pillow alone would turn clear paper black and 16-bit grey white."""
     if image.has_transparency_data:
         over = image.convert("RGBA")
@@ -143,34 +184,25 @@ def _grey(image: Image.Image) -> Image.Image:
     return image.convert("L")
 
 
-def _zxing(grey: Image.Image) -> list[_Read]:
+def _zxing(flat: Image.Image) -> list[Read]:
     import zxingcpp  # noqa: PLC0415  # 13 ms that only pictures need
 
     formats = zxingcpp.BarcodeFormat
     wanted = zxingcpp.BarcodeFormats([formats.Code128, formats.EAN13, formats.DataMatrix])
-    found = zxingcpp.read_barcodes(grey, formats=wanted, try_downscale=False)
-    reads = []
-    for symbol in found:
-        corners = (
-            symbol.position.top_left,
-            symbol.position.top_right,
-            symbol.position.bottom_left,
-            symbol.position.bottom_right,
-        )
-        ys = [corner.y for corner in corners]
-        reads.append(
-            _Read(
-                identifier=symbol.symbology_identifier,
-                content=symbol.bytes,
-                top=min(ys),
-                bottom=max(ys),
-                left=min(corner.x for corner in corners),
-            )
-        )
-    return reads
+    found = zxingcpp.read_barcodes(flat, formats=wanted, try_downscale=False)
+    return [Read(symbol.symbology_identifier, symbol.bytes, _corners(symbol.position)) for symbol in found]
 
 
-def _zbar(grey: Image.Image) -> set[tuple[str, bytes]]:
+def _corners(place: "zxingcpp.Position") -> tuple[Point, Point, Point, Point]:
+    return (
+        (place.top_left.x, place.top_left.y),
+        (place.top_right.x, place.top_right.y),
+        (place.bottom_right.x, place.bottom_right.y),
+        (place.bottom_left.x, place.bottom_left.y),
+    )
+
+
+def _zbar(flat: Image.Image) -> set[tuple[str, bytes]]:
     try:
         # The import itself loads the shared library, and fails without it.
         from pyzbar import pyzbar  # noqa: PLC0415
@@ -180,11 +212,11 @@ def _zbar(grey: Image.Image) -> set[tuple[str, bytes]]:
             "'apt-get install libzbar0', then try again."
         ) from error
     kinds = pyzbar.ZBarSymbol
-    found = pyzbar.decode(grey, symbols=[kinds.CODE128, kinds.EAN13])
+    found = pyzbar.decode(flat, symbols=[kinds.CODE128, kinds.EAN13])
     return {(symbol.type, symbol.data) for symbol in found}
 
 
-def _require_agreement(reads: Sequence[_Read], by_zbar: set[tuple[str, bytes]], name: str) -> None:
+def _require_agreement(reads: Sequence[Read], by_zbar: set[tuple[str, bytes]], name: str) -> None:
     by_zxing = {(read.family, read.content) for read in reads if read.family is not None}
     if by_zxing == by_zbar:
         return
@@ -206,9 +238,9 @@ def _shown(content: bytes) -> str:
     return content.decode("utf-8", errors="backslashreplace")
 
 
-def _rows(reads: Sequence[_Read]) -> list[list[_Read]]:
+def _rows(reads: Sequence[Read]) -> list[list[Read]]:
     """Group symbols into rows as a person reads them: side by side means half of the lower one is level."""
-    rows: list[list[_Read]] = []
+    rows: list[list[Read]] = []
     for read in sorted(reads, key=lambda read: (read.top, read.left)):
         if rows and _level(rows[-1][0], read):
             rows[-1].append(read)
@@ -217,6 +249,6 @@ def _rows(reads: Sequence[_Read]) -> list[list[_Read]]:
     return [sorted(row, key=lambda read: read.left) for row in rows]
 
 
-def _level(first: _Read, second: _Read) -> bool:
+def _level(first: Read, second: Read) -> bool:
     shared = min(first.bottom, second.bottom) - max(first.top, second.top)
     return shared > min(first.bottom - first.top, second.bottom - second.top) / 2

@@ -84,6 +84,8 @@ class Lot:
     status: str
     decision: str
     counter: int
+    planned: int
+    """Discs that planning asked for."""
     press: str | None
     segment: int | None
     """First stroke of its latest run segment."""

@@ -36,6 +36,10 @@ from tracelink.station.forms import (
 from tracelink.station.outcome import Act, Refused, counted
 from tracelink.station.toolroom import read_matrix, usable_tool
 
+MOST_OVER_PLAN = 2
+"""How many times the planned quantity a counter may reach: overs are some percent (common practice), so what is
+beyond this is a slip of the finger, and a counter that was booked too high could not be taken back."""
+
 
 def lot_here(scene: Scene) -> Lot:
     """Return the lot on this press, or refuse: there is none."""
@@ -46,7 +50,7 @@ def lot_here(scene: Scene) -> Lot:
 
 
 def counter_reading(lot: Lot, counter: int) -> CounterReading:
-    """Return what a counter value means for the lot; a counter never runs backwards."""
+    """Return what a counter value means for the lot; a counter neither runs backwards nor leaps far over the plan."""
     assert lot.segment is not None
     if counter < lot.counter:
         raise Refused(
@@ -54,6 +58,15 @@ def counter_reading(lot: Lot, counter: int) -> CounterReading:
             f"The counter of {lot.code} stood at {lot.counter}; {counter} is less. Read it again.",
             subject=lot.code,
             expected=f"{lot.counter} or more",
+            found=str(counter),
+        )
+    if counter > MOST_OVER_PLAN * lot.planned:
+        raise Refused(
+            "counter-too-high",
+            f"{counter} is far beyond the {lot.planned} discs planned for {lot.code}. Read it again; if the lot is "
+            "to be that long, plan it as several.",
+            subject=lot.code,
+            expected=f"up to {MOST_OVER_PLAN * lot.planned}",
             found=str(counter),
         )
     return CounterReading(lot.code, lot.segment, lot.counter, counter)
@@ -341,15 +354,25 @@ def _change(values: Values, scene: Scene) -> Done:
     )
 
 
+def _last_counter(reading: Reading, _values: Values, scene: Scene) -> int:
+    value = number(reading, "the press counter")
+    counter_reading(lot_here(scene), value)
+    return value
+
+
 def _stop(values: Values, scene: Scene) -> Done:
-    lot = _require_running(scene)
+    """End the run; a lot that was set up and never started may be taken off the press too."""
+    lot = lot_here(scene)
     read = counter_reading(lot, values["counter"])
-    return Done(
-        (Act(PressStopped(read)),), f"Lot {lot.code} is pressed: {counted(read.counter, 'disc')} counted."
-    )
+    sentence = f"Lot {lot.code} is pressed: {counted(read.counter, 'disc')} counted."
+    left = sum(last - first + 1 for first, last in unmoved(scene, lot.code, read.counter))
+    if left:
+        sentence += f" On no spindle, and so unaccounted: {counted(left, 'disc')}."
+    return Done((Act(PressStopped(read)),), sentence)
 
 
-_COUNTER_SLOT = Slot("counter", "Key the press counter, such as #412.", _counter)
+_KEY_COUNTER = "Key the press counter, such as #412."
+_COUNTER_SLOT = Slot("counter", _KEY_COUNTER, _counter)
 
 FORMS = (
     Form(
@@ -388,7 +411,7 @@ FORMS = (
         _change,
         _require_running,
     ),
-    Form("STOP", "press", (_COUNTER_SLOT,), _stop, _require_running),
+    Form("STOP", "press", (Slot("counter", _KEY_COUNTER, _last_counter),), _stop, lot_here),
 )
 
 

@@ -8,11 +8,13 @@ Writers take the write lock when they begin (BEGIN IMMEDIATE; a lock on the jour
 what a station has read is still true when it writes.
 """
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 import pysqlite3
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
@@ -59,9 +61,29 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
             f"there is no ledger at {url.database}: make one with `runout init`, or name it with --ledger"
         )
     options: dict[str, Any] = {} if url.database else {"poolclass": StaticPool}
-    engine = create_engine(url, module=pysqlite3.dbapi2, **options)
+    place = _read_only_url(url) if read_only and url.database else url
+    engine = create_engine(place, module=pysqlite3.dbapi2, **options)
     _set_up_sqlite(engine, read_only=read_only)
     return engine
+
+
+def _read_only_url(url: URL) -> URL:
+    """Return the URL that opens a ledger's file for reading only, even from a medium that cannot be written.
+
+    Raises:
+        StorageFailed: what was committed last lies in a write-ahead log that cannot be read from here.
+    """
+    file = Path(str(url.database)).resolve()
+    mode = {"mode": "ro", "uri": "true"}
+    if not os.access(file.parent, os.W_OK):
+        # SQLite reads a write-ahead log only where it may make its index beside it.
+        log = file.with_name(file.name + "-wal")
+        if log.exists() and log.stat().st_size:
+            raise StorageFailed(
+                f"{file} was not closed before it was copied: make a copy with `runout backup`"
+            )
+        mode["immutable"] = "1"
+    return url.set(database=f"file:{quote(str(file))}", query=mode)
 
 
 def _set_up_sqlite(engine: Engine, *, read_only: bool) -> None:

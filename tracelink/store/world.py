@@ -40,7 +40,7 @@ _MOUNTED_ON = text(
     '(SELECT MAX(t."first") FROM run_segment t WHERE t.lot = l.code)'
 )
 _MATERIAL = text("SELECT code, what, gtin, piece, side FROM material WHERE code = :code")
-_LOT = text("SELECT code, gtin, piece, status, decision, counter, press FROM lot WHERE code = :code")
+_LOT = text("SELECT code, gtin, piece, planned, status, decision, counter, press FROM lot WHERE code = :code")
 _SEGMENT = text('SELECT * FROM run_segment WHERE lot = :code ORDER BY "first" DESC LIMIT 1')
 _LAST_SPINDLE = text("SELECT code FROM spindle WHERE lot = :code ORDER BY seq DESC LIMIT 1")
 _LOT_ON = text("SELECT code FROM lot WHERE press = :press AND status IN ('set up', 'running')")
@@ -210,6 +210,7 @@ class SqlWorld:
             status=row.status,
             decision=row.decision,
             counter=row.counter,
+            planned=row.planned,
             press=row.press,
             segment=None if segment is None else segment.first,
             mounted=None if segment is None else _mounted(segment),
