@@ -1,7 +1,7 @@
 """The lab's and quality's rules, each with what it accepts and what it refuses."""
 
 import pytest
-from support_plant import LAB, LAB_2, LINE, PRESS, Floor, n
+from support_plant import LAB, LAB_2, LINE, PRESS, Floor, n, stamper
 
 
 @pytest.fixture
@@ -194,6 +194,29 @@ class TestDecisions:
             """,
         )
         assert self.decision(floor) == "pending"
+
+    def test_a_lot_that_still_runs_is_not_released(self, floor):
+        a, b = stamper("LT-002-A"), stamper("LT-002-B")
+        floor.scan(PRESS, "P1", "SETUP", "L2", a, b, "C1", "E3", "E4", "START", '"LT-002-A', '"LT-002-B')
+        floor.play(
+            LAB,
+            f"""
+            RELEASE | L2 -> NEXT
+            "fine -> STOP not-pressed; Lot {n("L2")} is running: it can be released when it is pressed, and all of it was judged.
+            """,
+        )
+
+    def test_two_people_do_not_release_past_a_hold(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            REJECT | L1 | "clicks -> DONE
+            HOLD | L1 | "warped -> DONE
+            OVERRULE | L1 | "heard twice -> NEXT
+            P2 -> STOP on-hold; Lot {n("L1")} is on hold {n("H1")}: warped. Lift the hold first.
+            """,
+        )
+        assert self.decision(floor) == "rejected"
 
 
 class TestHolds:

@@ -210,6 +210,21 @@ def _release(values: Values, scene: Scene) -> Done:
             f"Lot {lot.code} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.",
             subject=lot.code,
         )
+    _require_releasable(lot, scene)
+    body = LotDecided(lot.code, "released", None)
+    return Done((Act(body, values["reason"]),), f"{scene.person.name} released lot {lot.code}.")
+
+
+def _require_releasable(lot: Lot, scene: Scene) -> None:
+    """Refuse to release what is still being made, or is on hold, however many people agree."""
+    if lot.status != "pressed":
+        raise Refused(
+            "not-pressed",
+            f"Lot {lot.code} is {lot.status}: it can be released when it is pressed, and all of it was judged.",
+            subject=lot.code,
+            expected="pressed",
+            found=lot.status,
+        )
     notice = scene.world.hold_on(lot.code)
     if notice is not None:
         raise Refused(
@@ -217,11 +232,10 @@ def _release(values: Values, scene: Scene) -> Done:
             f"Lot {lot.code} is on hold {notice.hold}: {notice.reason}. Lift the hold first.",
             subject=lot.code,
         )
-    body = LotDecided(lot.code, "released", None)
-    return Done((Act(body, values["reason"]),), f"{scene.person.name} released lot {lot.code}.")
 
 
-def _overrule(values: Values, _scene: Scene) -> Done:
+def _overrule(values: Values, scene: Scene) -> Done:
+    _require_releasable(_lot(values, scene), scene)
     body = LotDecided(values["lot"], "released", values["second_person"])
     return Done((Act(body, values["reason"]),), f"Lot {body.lot} is released by two people.")
 
