@@ -123,7 +123,7 @@ def test_a_picture_without_a_symbol_is_a_refused_line(watch, tmp_path):
 def test_a_doubtful_picture_is_a_refused_line_at_once(watch, tmp_path, monkeypatch):
     from tracelink.devices import images  # noqa: PLC0415  # its reader is replaced
 
-    monkeypatch.setattr(images, "_zbar", lambda grey: set())
+    monkeypatch.setattr(images, "read_linear", lambda grey: set())
     picture(tmp_path / "a.png", CODES[0])
     look(watch)
     (line,) = look(watch)

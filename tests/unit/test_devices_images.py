@@ -144,7 +144,7 @@ def test_a_picture_that_notes_how_it_was_held_reads_as_a_person_sees_it(tmp_path
 
 
 def doubtful(monkeypatch, by_zbar):
-    monkeypatch.setattr(images, "_zbar", lambda grey: by_zbar)
+    monkeypatch.setattr(images, "read_linear", lambda grey: by_zbar)
     with pytest.raises(ImageDoubtful) as caught:
         read_pixels(on_paper(spindle(), tool()), "photo.png")
     assert caught.value.exit_code == 4

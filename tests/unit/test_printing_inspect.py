@@ -149,7 +149,7 @@ def test_bars_cut_too_low_are_found():
 
 
 def test_a_reader_that_disagrees_is_named(monkeypatch):
-    monkeypatch.setattr(images, "_zbar", lambda flat: {("CODE128", b"K001428X")})
+    monkeypatch.setattr(images, "read_linear", lambda flat: {("CODE128", b"K001428X")})
     inspection = inspect(plain())
     assert [symbol.agreed for symbol in inspection.symbols] == [False]
     assert inspection.zbar_alone == ("K001428X",)

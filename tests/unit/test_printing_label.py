@@ -163,7 +163,7 @@ def test_the_same_symbol_twice_is_not_proven():
 
 
 def test_a_label_on_which_the_readers_disagree_is_not_proven(monkeypatch):
-    monkeypatch.setattr(images, "_zbar", lambda grey: set())
+    monkeypatch.setattr(images, "read_linear", lambda grey: set())
     assert not_proven(draw_code128(SPINDLE, 300, 0.33, 12), f"]C0{SPINDLE}") == (
         f"Label card: the two readers do not agree. zxing-cpp read Code 128 '{SPINDLE}', zbar read nothing there. "
         "Nothing in this picture counts; scan the piece itself or take a sharper picture. The label was not written."

@@ -25,6 +25,7 @@ from typing import TYPE_CHECKING
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from tracelink.devices.zbar import read_linear
 from tracelink.errors import ImageDoubtful, UsageError
 
 if TYPE_CHECKING:
@@ -130,7 +131,7 @@ def read_each(image: Image.Image) -> tuple[list[Read], set[tuple[str, bytes]]]:
         UsageError: zbar is missing.
     """
     flat = grey(image)
-    return _zxing(flat), _zbar(flat)
+    return _zxing(flat), read_linear(flat)
 
 
 def open_image(path: Path) -> Image.Image:
@@ -200,20 +201,6 @@ def _corners(place: "zxingcpp.Position") -> tuple[Point, Point, Point, Point]:
         (place.bottom_right.x, place.bottom_right.y),
         (place.bottom_left.x, place.bottom_left.y),
     )
-
-
-def _zbar(flat: Image.Image) -> set[tuple[str, bytes]]:
-    try:
-        # The import itself loads the shared library, and fails without it.
-        from pyzbar import pyzbar  # noqa: PLC0415
-    except ImportError as error:
-        raise UsageError(
-            "Reading pictures needs the zbar library, which is not installed: on Debian run "
-            "'apt-get install libzbar0', then try again."
-        ) from error
-    kinds = pyzbar.ZBarSymbol
-    found = pyzbar.decode(flat, symbols=[kinds.CODE128, kinds.EAN13])
-    return {(symbol.type, symbol.data) for symbol in found}
 
 
 def _require_agreement(reads: Sequence[Read], by_zbar: set[tuple[str, bytes]], name: str) -> None:
