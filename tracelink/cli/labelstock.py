@@ -25,8 +25,9 @@ _CODES = text(
     "SELECT gtin AS code FROM product UNION SELECT code FROM tool UNION SELECT code FROM lot "
     "UNION SELECT code FROM spindle UNION SELECT code FROM sample UNION SELECT code FROM sleeve_batch "
     "UNION SELECT code FROM material UNION SELECT code FROM person UNION SELECT code FROM station "
-    "UNION SELECT code FROM customer_order UNION SELECT sscc FROM carton UNION SELECT sscc FROM pallet"
+    "UNION SELECT code FROM customer_order"
 )
+_SSCCS = text("SELECT sscc FROM carton UNION SELECT sscc FROM pallet")
 
 
 @contextmanager
@@ -116,18 +117,24 @@ def void(place: str, subject: str, number: str | None, reprint: bool, by: str, r
 
 
 @click.command(name="confusable", epilog="Example: runout label confusable --format csv")
+@click.option(
+    "--sscc", "with_ssccs", is_flag=True, help="Compare carton and pallet labels as well; they are many."
+)
 @format_option
 @click.pass_context
-def list_confusable(ctx: click.Context, fmt: str) -> None:
+def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     r"""List codes in use of which one swap of two characters makes another code in use.
 
-    No check character catches every swap; such pairs should not be in work on the same day.
+    No check character catches every swap; such pairs should not be in work on the same day. SSCCs are numbered
+    one after the other, so that many of them make such pairs; they are compared only when asked for.
 
     \b
     Exit codes: 0 none, 1 pairs printed.
     """
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         codes = list(conn.execute(_CODES).scalars())
+        if with_ssccs:
+            codes += conn.execute(_SSCCS).scalars()
     pairs = confusable(codes, reach=2)
     columns = [
         Column("first", "code"),
