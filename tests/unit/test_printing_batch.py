@@ -200,3 +200,16 @@ def test_a_sheet_of_pictures_is_refused(tmp_path):
     path = csv_file(tmp_path, f"code,what\n{code('C', 88)},a\n")
     result = run("batch", "plant-code", path, tmp_path / "out", "--format", "png", "--sheet")
     assert str(result.exception) == "--sheet goes with --format pdf: expected one of the two"
+
+
+def test_the_draw_command_writes_a_page_or_a_picture_and_nothing_else(tmp_path):
+    text = code("C", 88)
+    for name in ("label.png", "label.pdf"):
+        result = run("draw", "plant-code", tmp_path / name, f"code={text}", "what=Compound")
+        assert result.stdout == f"{tmp_path}/{name}: ]C0{text}\n"
+        assert (tmp_path / name).exists()
+    result = run("draw", "plant-code", tmp_path / "label.jpg", f"code={text}", "what=Compound")
+    assert str(result.exception) == f"{tmp_path}/label.jpg: expected a file name that ends in .png or .pdf"
+    result = run("draw", "plant-code", tmp_path / "other.png", "code")
+    assert str(result.exception) == "'code': expected FIELD=VALUE"
+    assert not (tmp_path / "other.png").exists()
