@@ -1,0 +1,135 @@
+"""Walks on the demo plant against networkx, on a graph with a node for every disc, built here from the tables.
+
+Source: `networkx.descendants` and `networkx.ancestors` of networkx 3. The graph is built disc by disc by plain SQL,
+without any of the code under test.
+"""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import networkx as nx
+import pytest
+from sqlalchemy import text
+
+from tracelink.genealogy.walk import trace_back, trace_forward
+from tracelink.store.ledger import Ledger
+from tracelink.store.records import SqlRecords
+
+ROOT = Path(__file__).resolve().parents[2]
+NAMED = {
+    "lacquer", "copper", "father", "mother", "stamper", "press", "compound", "label",
+    "lot", "spindle", "sample", "carton", "pallet", "shipment",
+}  # fmt: skip
+"""Kinds of nodes compared; scrap, counter and sleeve batches are places and things that no disc is named by."""
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """The demo plant at a twentieth of its size, after its story."""
+    out = tmp_path_factory.mktemp("walk") / "out"
+    command = [sys.executable, str(ROOT / "demo" / "play.py"), str(out), "--scale", "0.05"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout[-1500:] + done.stderr[-1500:]
+    ledger = Ledger.open(str(out / "runout.db"), read_only=True)
+    with ledger.reading() as conn:
+        yield SqlRecords(conn), _graph(conn), json.loads((out / "story.json").read_text(encoding="utf-8"))
+
+
+def _graph(conn):
+    graph = nx.DiGraph()
+
+    def rows(query):
+        return conn.execute(text(query)).all()
+
+    graph.add_edges_from(rows("SELECT parent, code FROM tool WHERE parent IS NOT NULL"))
+    graph.add_nodes_from(code for (code,) in rows("SELECT code FROM tool"))
+    graph.add_edges_from(rows("SELECT child, parent FROM nesting"))
+    for row in rows("SELECT * FROM run_segment"):
+        used = (row.stamper_a, row.stamper_b, row.press, row.compound, row.label_a, row.label_b)
+        for stroke in range(row.first, row.last + 1):
+            graph.add_edges_from((code, ("pressed", row.lot, stroke)) for code in used)
+            graph.add_edge(("pressed", row.lot, stroke), ("disc", row.lot, stroke))
+            # The lot stands between what pressed it and where its discs went.
+            graph.add_edge(("pressed", row.lot, stroke), row.lot)
+            graph.add_edge(row.lot, ("from lot", row.lot))
+            graph.add_edge(("from lot", row.lot), ("disc", row.lot, stroke))
+    _moves(graph, rows("SELECT * FROM movement ORDER BY seq, line"), rows)
+    return graph
+
+
+def _moves(graph, moves, rows):
+    """A disc that was read left its stack by that reading and no other way; any other may have gone any way."""
+    on = {}
+    read = {
+        (move.source, move.lot, move.first) for move in moves if move.quantity == 1 and move.first is not None
+    }
+    for move in moves:
+        if move.source == "counter":
+            discs = set(range(move.first, move.last + 1))
+        elif move.first is not None:
+            discs = {move.first}
+        else:
+            discs = {s for s in on[move.source, move.lot] if (move.source, move.lot, s) not in read}
+        on.setdefault((move.target, move.lot), set()).update(discs)
+        _move(graph, move.lot, move.source, move.target, discs)
+    spooled = rows("SELECT DISTINCT spindle, lot, carton FROM spool WHERE spindle IS NOT NULL")
+    for spindle, lot, carton in spooled:
+        _move(graph, lot, spindle, carton, on[spindle, lot])
+
+
+def _move(graph, lot, source, target, discs):
+    for stroke in discs:
+        before = ("disc", lot, stroke) if source == "counter" else ("in", source, lot, stroke)
+        graph.add_edge(before, ("in", target, lot, stroke))
+        if target != "scrap":
+            graph.add_edge(("in", target, lot, stroke), target)
+
+
+def named(nodes):
+    """The codes among nodes: a disc in a place stands for the place."""
+    places = {node[1] for node in nodes if isinstance(node, tuple) and node[0] == "in" and node[1] != "scrap"}
+    return places | {node for node in nodes if isinstance(node, str)}
+
+
+def reached(tree):
+    return {node.code for node in tree.nodes if node.kind in NAMED} - {tree.root}
+
+
+def test_forward_from_every_tool_and_material(demo):
+    records, graph, _story = demo
+    codes = [code for code in named(graph) if code[0] in "TCEW"]
+    assert len(codes) > 60
+    for code in codes:
+        if graph.out_degree(code) == 0 and graph.in_degree(code) == 0:
+            continue
+        # A press or material reaches its lots; the lot node itself would reach the whole lot, so it is left out.
+        through = graph.subgraph(
+            node for node in graph if not (isinstance(node, tuple) and node[0] == "from lot")
+        )
+        assert reached(trace_forward(records, code)) == named(nx.descendants(through, code)), code
+
+
+def test_forward_from_every_lot(demo):
+    records, graph, story = demo
+    for lot in story["lots"]:
+        if lot in graph:
+            assert reached(trace_forward(records, lot)) == named(nx.descendants(graph, lot)), lot
+
+
+def test_back_from_every_carton_pallet_and_shipment(demo):
+    records, graph, _story = demo
+    codes = [code for code in named(graph) if len(code) == 18 or code[0] == "D"]
+    assert len(codes) > 100
+    back = graph.copy()
+    back.remove_nodes_from([node for node in graph if isinstance(node, tuple) and node[0] == "from lot"])
+    # Back, a disc leads to its lot as well as to what pressed it.
+    for node in list(back):
+        if isinstance(node, tuple) and node[0] == "disc":
+            back.add_edge(node[1], node)
+    back.remove_edges_from(
+        [(a, b) for a, b in back.edges if isinstance(a, tuple) and a[0] == "pressed" and isinstance(b, str)]
+    )
+    for code in codes:
+        assert reached(trace_back(records, code)) == named(nx.ancestors(back, code)) - {code}, code
