@@ -56,7 +56,7 @@ def test_the_same_is_found_in_photographs():
     """Turned, blurred, noisy and torn pictures: also what neither finds must be the same."""
     chance = random.Random(20310303)
     found = 0
-    for _ in range(60):
+    for _ in range(30):
         symbol = chance.choice(
             [
                 draw_code128(code("L", chance.randint(1, 999_999)), 300, 0.25, 8),
@@ -71,4 +71,4 @@ def test_the_same_is_found_in_photographs():
         expected = whole(image)
         assert read_linear(image) == expected
         found += bool(expected)
-    assert 20 <= found < 60, "the pictures are neither all easy nor all hopeless"
+    assert 10 <= found < 30, "the pictures are neither all easy nor all hopeless"

@@ -149,7 +149,9 @@ def read(files: tuple[str, ...]) -> None:
             click.echo(printable(raw))
 
 
-@label.command(epilog="Example: runout label check scan.png --dpi 600")
+@label.command(
+    epilog="Example: runout label check scan.png --dpi 600      Exit codes: 0 nothing found, 1 findings printed."
+)
 @click.argument("file", metavar="IMAGE")
 @click.option(
     "--dpi",
@@ -159,14 +161,11 @@ def read(files: tuple[str, ...]) -> None:
 @format_option
 @click.pass_context
 def check(ctx: click.Context, file: str, dpi: int | None, fmt: str) -> None:
-    r"""Measure the symbols in a picture of a printed label.
+    """Measure the symbols in a picture of a printed label.
 
     Shows what each reader reads, the white round a symbol, its module and height, and for bars an indicative grade
     over ten scan lines. White is looked for up to one and a half times as far as it must go. The picture is no
     calibrated verifier's.
-
-    \b
-    Exit codes: 0 nothing found, 1 findings printed, 2 wrong usage.
     """
     from tracelink.devices.images import open_image  # noqa: PLC0415  image readers are loaded when wanted
     from tracelink.printing.checked import KEYS, checked  # noqa: PLC0415
