@@ -1,6 +1,6 @@
 """How long a packer waits for a verdict, next to a bare insert and commit of the same bytes.
 
-Run by hand: python tests/bench/line_latency.py [MATCHES]
+Run by hand: python tests/bench/line_latency.py [MATCHES [PAIRS]]
 Builds a ledger that already holds MATCHES matches (a million unless told otherwise), then scans pairs live:
 disc in, sleeve in, verdict out, durable. In the same run, on the same disk, the same raw bytes are inserted
 and committed into a bare table through the same driver with the same settings. Prints both and their ratio.
@@ -29,7 +29,6 @@ from tracelink.store import journal
 
 STACK = 100
 CARTON = 25
-PAIRS = 2000
 AT = "2031-03-03T10:00:00+01:00"
 STAMP = Stamp(AT, "2031-03-03T09:00:00Z")
 BATCH = code("B", 900)
@@ -37,14 +36,15 @@ BATCH = code("B", 900)
 
 def main() -> None:
     matches = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    pairs = int(sys.argv[2]) if len(sys.argv) > 2 else 2000
     with tempfile.TemporaryDirectory() as folder:
         floor = Floor.new(f"{folder}/bench.db")
         began = time.perf_counter()
-        fill(floor, matches)
+        fill(floor, matches, pairs)
         took = time.perf_counter() - began
         size = Path(folder, "bench.db").stat().st_size
         print(f"ledger with {matches:,} matches: built in {took:.0f} s, {size / 1e6:.0f} MB")
-        live, bare = measure(floor, Path(folder, "bare.db"))
+        live, bare = measure(floor, Path(folder, "bare.db"), pairs)
     report("pair, verdict shown, durable", live)
     report("bare insert and commit", bare)
     print(
@@ -52,13 +52,13 @@ def main() -> None:
     )
 
 
-def fill(floor: Floor, matches: int) -> None:
+def fill(floor: Floor, matches: int, pairs: int) -> None:
     """Append what `matches` matches leave behind: stacks, cartons, sealed runs with their raw scans."""
     floor.tools()
     floor.scan(code("W", 2), "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2")
     floor.scan(code("W", 2), "START", '"HL-001-A', '"HL-001-B')
     # In the lot of the live scans as well, so that its history is as long as it gets.
-    strokes = matches + 2 * PAIRS + STACK
+    strokes = matches + 2 * pairs + STACK
     with floor.ledger.maintaining() as conn:
         head = journal.head(conn)
         for body in (
@@ -94,6 +94,7 @@ def carton(number: int) -> list[journal.Written]:
         (Moved(code("L", 1), CARTON, spindle, sscc, None, None),),
         (),
         None,
+        (),
     )
     return [
         journal.Written(CartonOpened(sscc, gtin(1)), Stamp(AT, "2031-03-03T09:00:00Z", LINE)),
@@ -102,7 +103,7 @@ def carton(number: int) -> list[journal.Written]:
     ]
 
 
-def measure(floor: Floor, bare_file: Path) -> tuple[list[float], list[float]]:
+def measure(floor: Floor, bare_file: Path, pairs: int) -> tuple[list[float], list[float]]:
     """Scan pairs live and insert bare rows in turns, so that both meet the same disk."""
     disc, sleeve = raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1))
     floor.at = "2031-03-03T12:00:00+01:00"
@@ -114,7 +115,7 @@ def measure(floor: Floor, bare_file: Path) -> tuple[list[float], list[float]]:
     bare.execute("CREATE TABLE scan (n INTEGER PRIMARY KEY, raw TEXT NOT NULL) STRICT")
     live: list[float] = []
     plain: list[float] = []
-    for n in range(PAIRS):
+    for n in range(pairs):
         if n and n % (STACK - 5) == 0:
             floor.scan(LINE, free.pop())
         live.append(timed(lambda: floor.scan(LINE, disc, sleeve)))

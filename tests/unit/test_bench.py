@@ -1,0 +1,18 @@
+"""The benchmark of the packing line still runs; what it measures is looked at by hand, never judged by a test."""
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+BENCH = Path(__file__).resolve().parents[1] / "bench" / "line_latency.py"
+
+
+def test_the_line_benchmark_runs_on_a_small_ledger():
+    done = subprocess.run(
+        [sys.executable, str(BENCH), "200", "20"], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    lines = done.stdout.splitlines()
+    assert lines[0].startswith("ledger with 200 matches: built in ")
+    assert re.fullmatch(r"ratio: median \d+\.\d\d, 99th \d+\.\d\d", lines[-1])
