@@ -6,13 +6,9 @@ way the walk went.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Any
 
 from tracelink.genealogy.strokes import StrokeSet
-
-_INDENT = "  "
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,31 +63,6 @@ class Tree:
         """The edges that lead away from a node."""
         return tuple(edge for edge in self.edges if edge.parent == code)
 
-    def lines(self) -> list[str]:
-        """The tree as indented lines, depth first; a thing that was shown already says `see above`."""
-        return list(_lines(self))
-
-    def to_json(self) -> dict[str, Any]:
-        """Plain data: root, nodes (kind, code, facts), edges (the fields of `Edge`, strokes as text), conflicts."""
-        return {
-            "root": self.root,
-            "nodes": [
-                {"kind": node.kind, "code": node.code, "facts": dict(node.facts)} for node in self.nodes
-            ],
-            "edges": [
-                {
-                    "parent": edge.parent,
-                    "child": edge.child,
-                    "relation": edge.relation,
-                    "lot": edge.lot,
-                    "strokes": None if edge.strokes is None else str(edge.strokes),
-                    "quantity": edge.quantity,
-                }
-                for edge in self.edges
-            ],
-            "conflicts": list(self.conflicts),
-        }
-
 
 def joined(back: Tree, forward: Tree) -> Tree:
     """One tree of both walks from the same thing, running from what it was made of to where it went.
@@ -106,39 +77,3 @@ def joined(back: Tree, forward: Tree) -> Tree:
     nodes = (*back.nodes, *(node for node in forward.nodes if node.code not in known))
     turned = tuple(replace(edge, parent=edge.child, child=edge.parent) for edge in reversed(back.edges))
     return Tree(back.root, nodes, (*turned, *forward.edges), (*back.conflicts, *forward.conflicts))
-
-
-def _lines(tree: Tree) -> Iterator[str]:
-    nodes = {node.code: node for node in tree.nodes}
-    below: dict[str, list[Edge]] = {}
-    for edge in tree.edges:
-        below.setdefault(edge.parent, []).append(edge)
-    shown: set[str] = set()
-    # A list instead of recursion: a long chain of repacking must not meet Python's limit.
-    todo: list[tuple[int, str, str]] = [(0, tree.root, "")]
-    while todo:
-        depth, code, how = todo.pop()
-        text = _INDENT * depth + _described(nodes[code]) + how
-        if code in shown:
-            # With nothing below it there is nothing to look up above.
-            yield text + (" (see above)" if code in below else "")
-            continue
-        shown.add(code)
-        yield text
-        todo.extend((depth + 1, edge.child, _how(edge)) for edge in reversed(below.get(code, ())))
-
-
-def _described(node: Node) -> str:
-    parts = [node.code if node.code.startswith(f"{node.kind} ") else f"{node.kind} {node.code}"]
-    return ", ".join(parts + [f"{name} {value}" for name, value in node.facts])
-
-
-def _how(edge: Edge) -> str:
-    text = f": {edge.relation}"
-    if edge.quantity is not None:
-        text += f", {edge.quantity} disc" + ("" if edge.quantity == 1 else "s")
-    if edge.strokes is None:
-        return text
-    # "25 of strokes 1-400": which ones is not recorded. "400, strokes 1-400": they are known.
-    some = edge.quantity is not None and edge.quantity < len(edge.strokes)
-    return text + (" of strokes " if some else ", strokes ") + str(edge.strokes)
