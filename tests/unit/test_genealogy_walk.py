@@ -5,6 +5,7 @@ from support_genealogy_plant import C1, C2, C3, C4, P1, move, small_plant
 
 from tracelink.errors import UnknownCode
 from tracelink.genealogy.facts import NestFact, SegmentFact
+from tracelink.genealogy.tree import joined
 from tracelink.genealogy.walk import trace_back, trace_forward
 
 
@@ -136,3 +137,15 @@ def test_a_tree_answers_for_one_node():
     assert tree.node("K3").kind == "spindle"
     assert tree.node("K1") is None
     assert [one.child for one in tree.children("L1")] == ["K3"]
+
+
+def test_both_ways_joined_run_from_what_was_used_to_where_it_went():
+    records = small_plant()
+    back, forward = trace_back(records, "L1"), trace_forward(records, "L1")
+    both = joined(back, forward)
+    assert both.root == "L1"
+    assert codes(both) == codes(back) | codes(forward)
+    assert len(both.edges) == len(back.edges) + len(forward.edges)
+    into = {edge.parent for edge in both.edges if edge.child == "L1"}
+    assert into == {edge.child for edge in back.children("L1")}
+    assert {edge.child for edge in both.children("L1")} == {edge.child for edge in forward.children("L1")}
