@@ -59,6 +59,17 @@ def test_a_forged_ledger_makes_no_copy(place, tmp_path):
     assert sorted(file.name for file in tmp_path.glob("copy*")) == []
 
 
+def test_tables_that_are_not_what_the_journal_says_make_no_copy(place, tmp_path):
+    conn = pysqlite3.connect(place)
+    conn.execute("UPDATE lot SET decision = 'released' WHERE counter > 0")
+    conn.commit()
+    conn.close()
+    refused = run("backup", tmp_path / "copy.db", ledger=place)
+    assert refused.code == 3
+    assert "decision is 'released', the journal says 'pending'" in refused.err
+    assert not list(tmp_path.glob("copy*"))
+
+
 def test_a_copy_goes_only_where_a_folder_is(place, tmp_path):
     with pytest.raises(UsageError, match="does not exist"):
         copy_ledger(str(place), tmp_path / "nowhere" / "copy.db")

@@ -19,6 +19,7 @@ from support_plant import (
     carton_sscc,
     code,
     gtin,
+    plant_data,
     raw,
     raw_disc,
     raw_sleeve,
@@ -121,11 +122,28 @@ class TestInit:
             tmp_path / "twice.toml", {"order": [{**order, "code": code("O", 10)}, order]}
         )
         refused = run("plan", twice, ledger=ledger)
-        assert refused.code == 4
-        assert "the ledger forbids this act" in refused.err
+        assert (refused.code, refused.err) == (
+            2,
+            f"runout: plant file: order-taken {code('O', 9)}: it is in the ledger already; nothing of the file was taken\n",
+        )
         assert (
             json.loads(run("audit", "verify", "--format", "json", ledger=ledger).out)[0]["differences"] == 0
         )
+
+    def test_a_plant_file_that_names_what_is_not_there_makes_no_ledger(self, tmp_path):
+        data = plant_data()
+        data["lot"][0]["piece"] = 9
+        made = run("init", "--plant", write_plant_file(tmp_path / "p.toml", data), ledger=tmp_path / "new.db")
+        assert made.code == 2
+        assert (
+            f"plant file: lot-planned {data['lot'][0]['code']}: it names a product, disc or code" in made.err
+        )
+        assert sorted(file.name for file in tmp_path.iterdir()) == ["p.toml"]
+
+    def test_a_byte_order_mark_is_no_fault(self, tmp_path):
+        file = write_plant_file(tmp_path / "plant.toml")
+        file.write_bytes(b"\xef\xbb\xbf" + file.read_bytes())
+        assert run("init", "--plant", file, ledger=tmp_path / "new.db").code == 0
 
 
 class TestStations:
@@ -255,6 +273,27 @@ class TestTrace:
         assert found.code == 0
         assert carton_sscc(1) in found.out
 
+    def test_both_ways_may_be_asked_for_by_name(self, pressed):
+        found = json.loads(
+            run("trace", code("L", 1), "--back", "--forward", "--format", "json", ledger=pressed).out
+        )
+        assert {"back", "forward"} <= set(found)
+
+    def test_what_is_on_hold_is_told(self, pressed):
+        book(pressed, "lab", LAB, ["HOLD", "K12", '"looks warped'])
+        assert f"{code('K', 12)}: hold H0000015" in run("trace", code("L", 1), ledger=pressed).out
+
+    @pytest.mark.parametrize(
+        ("option", "file"), [("--svg", "plant.db"), ("--svg", "."), ("--html", "plant.toml")]
+    )
+    def test_a_report_never_takes_the_place_of_another_file(self, pressed, option, file, monkeypatch):
+        monkeypatch.chdir(pressed.parent)
+        before = pressed.read_bytes(), (pressed.parent / "plant.toml").read_bytes()
+        refused = run("trace", code("L", 1), option, file, ledger=pressed)
+        assert refused.code == 2
+        assert f"{file}: expected a file name that ends in" in refused.err
+        assert (pressed.read_bytes(), (pressed.parent / "plant.toml").read_bytes()) == before
+
     def test_a_picture_is_written_whole(self, pressed, tmp_path):
         picture = tmp_path / "tree.svg"
         assert run("trace", code("L", 1), "--svg", picture, ledger=pressed).code == 0
@@ -335,6 +374,59 @@ class TestContain:
         refused = run(*words, ledger=pressed)
         assert refused.code == 2
         assert sentence in refused.err
+
+    @pytest.mark.parametrize(
+        ("words", "sentence"),
+        [
+            (
+                ("--defect", "scretch"),
+                "--defect: no disc here was judged bad for 'scretch'; known here: scratch",
+            ),
+            (("--defect", " "), "--defect is empty"),
+            (("--by", code("P", 2)), "--by, --reason and --at belong to --hold"),
+            (("--reason", "x"), "--by, --reason and --at belong to --hold"),
+            (("--hold", "--by", code("P", 2), "--reason", " "), "--hold needs --by BADGE and --reason TEXT"),
+            (("--evidence", f"{code('L', 1)}:15=good"), "one disc is not both"),
+            (
+                ("--evidence", f"{code('L', 1)}:7=good", "--evidence", f"{code('L', 1)}:7=bad"),
+                "one disc is not both",
+            ),
+            (("--html", "plant.db"), "plant.db: expected a file name that ends in .html"),
+            (("--html", "."), ".: expected a file name that ends in .html"),
+            (("--html", "no/such/folder/x.html"), "the folder no/such/folder does not exist"),
+        ],
+    )
+    def test_a_slip_of_the_pen_neither_clears_nor_holds_nor_overwrites(self, pressed, words, sentence):
+        before = pressed.read_bytes()
+        refused = run("contain", stamper("HL-001-A"), "--shape", "from-onset", *words, ledger=pressed)
+        assert refused.code == 2
+        assert sentence in refused.err
+        assert pressed.read_bytes() == before
+
+    def test_evidence_from_another_tool_is_refused(self, pressed):
+        words = ("contain", code("L", 1), "--shape", "from-onset", "--evidence", f"{code('L', 2)}:1=bad")
+        assert run(*words, ledger=pressed).code == 2
+
+    def test_the_defect_is_read_as_the_lab_writes_it(self, pressed):
+        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        assert json.loads(run(*words, "--defect", " Scratch ", ledger=pressed).out)["defect"] == "scratch"
+
+    def test_holding_twice_holds_once(self, pressed):
+        words = (
+            "contain",
+            stamper("HL-001-A"),
+            "--shape",
+            "from-onset",
+            "--hold",
+            "--by",
+            code("P", 2),
+            "--reason",
+            "x",
+        )
+        assert "placed on" in run(*words, ledger=pressed).err
+        again = run(*words, ledger=pressed)
+        assert "are on hold already: H0000015." in again.err
+        assert len(json.loads(run("hold", "--format", "json", ledger=pressed).out)) == 6
 
     def test_more_evidence_narrows(self, pressed):
         words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")

@@ -9,7 +9,7 @@ import click
 
 from tracelink.cli.codes import resolve
 from tracelink.cli.options import format_option
-from tracelink.cli.trace import write_text
+from tracelink.cli.trace import report_file, write_text
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.genealogy.contain import Scope, Shape, holds_for, shipped_with
 from tracelink.genealogy.contain import contain as scope_of
@@ -21,7 +21,7 @@ from tracelink.ledger.times import require_local_time
 from tracelink.report.scope_text import CONTAINER_COLUMNS, container_rows, scope_text
 from tracelink.report.tables import render
 from tracelink.store.booking import Booking
-from tracelink.store.holds import holds_by_thing
+from tracelink.store.holds import held_already, holds_by_thing
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.records import SqlRecords
 from tracelink.store.world import SqlWorld
@@ -72,7 +72,7 @@ def contain(
     fmt: str,
     html: str | None,
 ) -> None:
-    r"""Scope one cause: every disc it may have touched, how sure, and where each is now.
+    """Scope one cause: every disc it may have touched, how sure, and where each is now.
 
     CODE is a tool of any level, a press, a compound or label lot, a lot, spindle, carton, pallet, shipment or
     sleeve batch. Judged samples narrow the scope along the life of the cause; what they do not show stays
@@ -84,11 +84,14 @@ def contain(
             window        something that happened between two points
             intermittent  comes and goes
     Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds were refused.
-    """
-    if place_holds and not (by and reason):
+    """  # noqa: D301  click looks for the character
+    if place_holds and not (by and reason and reason.strip()):
         raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
+    if not place_holds and (by or reason or at):
+        raise UsageError("--by, --reason and --at belong to --hold: nothing would be held without it")
+    page = report_file(html, ".html")
     ledger = Ledger.open(ctx.obj, read_only=not place_holds)
-    asked = _Question(code, Shape(shape), extra, defect, window)
+    asked = _Question(code, Shape(shape), extra, _defect(defect), window)
     if place_holds:
         # Scope and holds in one write transaction: nothing can be packed or shipped in between.
         with ledger.writing() as booking:
@@ -103,8 +106,8 @@ def contain(
     click.echo(_printed(scope, fmt), nl=False)
     if placed is not None:
         click.echo(placed, err=True)
-    if html is not None:
-        _write_page(ledger, asked, scope, Path(html))
+    if page is not None:
+        _write_page(ledger, asked, scope, page)
     ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)
 
 
@@ -123,6 +126,7 @@ def _scope(records: SqlRecords, asked: _Question) -> Scope:
     root = resolve(records, asked.code)
     window = _window(asked.window)
     recorded = scope_of(records, root, asked.shape, None, window, asked.defect)
+    _require_known_defect(records, asked, recorded)
     judged = _judged(records, asked, recorded)
     return recorded if judged is None else scope_of(records, root, asked.shape, judged, window, asked.defect)
 
@@ -142,13 +146,58 @@ def _judged(records: SqlRecords, asked: _Question, scope: Scope) -> list[Judgeme
         return None
     added = [_evidence(records, text) for text in asked.extra]
     lots = sorted({tier.lot for tier in scope.tiers} | set(scope.co_affected))
-    for fact in added:
-        if fact.lot not in lots:
-            touched = ", ".join(lots) or "none"
+    recorded = [fact for lot in lots for fact in records.judgements_of(lot)]
+    for place, fact in enumerate(added):
+        _require_telling(scope, lots, fact)
+        _require_agreement(fact, [*recorded, *added[:place]])
+    return [*recorded, *added]
+
+
+def _require_telling(scope: Scope, lots: list[str], fact: JudgementFact) -> None:
+    """Refuse a disc that says nothing about the cause, rather than pass over it."""
+    if fact.lot not in lots:
+        touched = ", ".join(lots) or "none"
+        raise UsageError(f"--evidence: lot {fact.lot} was not touched by {scope.cause}; it touched {touched}")
+    tiers = [tier for tier in scope.tiers if tier.lot == fact.lot]
+    if tiers and not any(fact.stroke in tier.strokes for tier in tiers):
+        theirs = ", ".join(str(tier.strokes) for tier in tiers)
+        raise UsageError(
+            f"--evidence: disc {fact.stroke} of lot {fact.lot} was not made with {scope.cause}, which made {theirs}"
+        )
+
+
+def _require_agreement(fact: JudgementFact, others: list[JudgementFact]) -> None:
+    for other in others:
+        if (other.lot, other.stroke) == (fact.lot, fact.stroke) and other.good != fact.good:
             raise UsageError(
-                f"--evidence: lot {fact.lot} was not touched by {scope.cause}; it touched {touched}"
+                f"--evidence: disc {fact.stroke} of lot {fact.lot} is {'good' if fact.good else 'bad'} here and "
+                f"{'good' if other.good else 'bad'} by {other.sample}; one disc is not both (REJUDGE corrects a sample)"
             )
-    return [*(fact for lot in lots for fact in records.judgements_of(lot)), *added]
+
+
+def _defect(given: str | None) -> str | None:
+    if given is None:
+        return None
+    name = given.strip().lower()
+    if not name:
+        raise UsageError("--defect is empty: name the defect as the lab does, or leave it out for any")
+    return name
+
+
+def _require_known_defect(records: SqlRecords, asked: _Question, scope: Scope) -> None:
+    """Refuse a defect that nobody found: a slip of the pen must not clear anything."""
+    if asked.defect is None:
+        return
+    lots = {tier.lot for tier in scope.tiers} | set(scope.co_affected)
+    known = {fact.defect for lot in lots for fact in records.judgements_of(lot) if fact.defect}
+    known |= {
+        match["defect"].strip().lower()
+        for match in map(_EVIDENCE.fullmatch, asked.extra)
+        if match and match["defect"]
+    }
+    if asked.defect not in known:
+        named = ", ".join(sorted(known)) or "none"
+        raise UsageError(f"--defect: no disc here was judged bad for {asked.defect!r}; known here: {named}")
 
 
 def _evidence(records: SqlRecords, text: str) -> JudgementFact:
@@ -167,7 +216,8 @@ def _evidence(records: SqlRecords, text: str) -> JudgementFact:
     good = match["word"] == "good"
     if good and match["defect"]:
         raise UsageError(f"--evidence {text!r}: a good disc has no defect")
-    return JudgementFact("not recorded", lot_code, stroke, good, match["defect"], records.head()[0])
+    defect = match["defect"].strip().lower() if match["defect"] else None
+    return JudgementFact("not recorded", lot_code, stroke, good, defect, records.head()[0])
 
 
 def _hold(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> str:
@@ -177,9 +227,13 @@ def _hold(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> str:
     if person is None or "quality" not in person.roles:
         who = f"badge {badge}" if person is None else person.name
         raise RefusedByRule(f"{who} may not place holds: that needs the role quality")
-    items = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
-    if not items:
+    wanted = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
+    if not wanted:
         return "Nothing to hold."
+    held = held_already(booking.connection, [(item.subject, item.first, item.last) for item in wanted])
+    items = tuple(item for item in wanted if (item.subject, item.first, item.last) not in held)
+    if not items:
+        return f"All {len(wanted)} things are on hold already: {', '.join(sorted(set(held.values())))}."
     hold = world.next_code("H")
     stamp = Stamp(at, utc_now(), person=badge)
     booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
@@ -189,7 +243,9 @@ def _hold(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> str:
         if gone
         else ""
     )
-    return f"Hold {hold} placed on {len(items)} things by {person.name}.{left}"
+    before = f" {len(held)} more were on hold already." if held else ""
+    noun = "thing" if len(items) == 1 else "things"
+    return f"Hold {hold} placed on {len(items)} {noun} by {person.name}.{before}{left}"
 
 
 def _printed(scope: Scope, fmt: str) -> str:

@@ -7,6 +7,7 @@ import click
 from sqlalchemy import text
 
 from tracelink.cli.options import format_option
+from tracelink.errors import UsageError
 from tracelink.report.plain import visible
 from tracelink.report.tables import Column, render
 from tracelink.store.ledger import Ledger
@@ -22,6 +23,10 @@ _COLUMNS = [
 ]
 
 
+_KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
+_STATION = text("SELECT 1 FROM station WHERE code = :station")
+
+
 @click.command(epilog="Example: runout findings --finding wrong-title --last 20")
 @click.option("--finding", metavar="CODE", help="Only findings of this kind, such as wrong-title.")
 @click.option("--station", metavar="CODE", help="Only findings of this station.")
@@ -29,14 +34,19 @@ _COLUMNS = [
 @format_option
 @click.pass_context
 def findings(ctx: click.Context, finding: str | None, station: str | None, last: int, fmt: str) -> None:
-    r"""List what stations refused, newest first.
+    """List what stations refused, newest first.
 
     \b
     Exit codes: 0 none, 1 findings printed.
-    """
+    """  # noqa: D301  click looks for the character
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         values = {"finding": finding, "station": station, "last": last}
         rows = [dict(row) for row in conn.execute(_QUERY, values).mappings()]
+        if not rows and finding is not None:
+            kinds = ", ".join(conn.execute(_KINDS).scalars()) or "none"
+            click.echo(f"No finding of kind {finding!r} is recorded; kinds recorded: {kinds}.", err=True)
+        if station is not None and conn.execute(_STATION, {"station": station}).first() is None:
+            raise UsageError(f"station {station} is not known to this ledger")
     click.echo(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)
 

@@ -30,11 +30,11 @@ _COLUMNS = [
 @format_option
 @click.pass_context
 def hold(ctx: click.Context, fmt: str, lifted: bool) -> None:
-    r"""List what is on hold. Holds are placed and lifted at the lab station, or placed by `runout contain`.
+    """List what is on hold. Holds are placed and lifted at the lab station, or placed by `runout contain`.
 
     \b
     Exit codes: 0 nothing is held, 1 holds printed.
-    """
+    """  # noqa: D301  click looks for the character
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         rows = [dict(row) for row in conn.execute(_QUERY, {"lifted": int(lifted)}).mappings()]
     click.echo(render(rows, _COLUMNS, fmt), nl=False)

@@ -123,14 +123,14 @@ def void(place: str, subject: str, number: str | None, reprint: bool, by: str, r
 @format_option
 @click.pass_context
 def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
-    r"""List codes in use of which one swap of two characters makes another code in use.
+    """List codes in use of which one swap of two characters makes another code in use.
 
     No check character catches every swap; such pairs should not be in work on the same day. SSCCs are numbered
     one after the other, so that many of them make such pairs; they are compared only when asked for.
 
     \b
     Exit codes: 0 none, 1 pairs printed.
-    """
+    """  # noqa: D301  click looks for the character
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         codes = list(conn.execute(_CODES).scalars())
         if with_ssccs:

@@ -22,14 +22,14 @@ _CHUNK = 400
 @format_option
 @click.pass_context
 def replay(ctx: click.Context, logs: tuple[str, ...], fmt: str) -> None:
-    r"""Book the scans of one or more station logs, in the order of their times.
+    """Book the scans of one or more station logs, in the order of their times.
 
     A scan is booked once: a replay that was stopped goes on where it stopped, and a log replayed twice
     changes nothing.
 
     \b
     Exit codes: 0 nothing was stopped, 1 some scans were stopped or a log is cut, 2 a log cannot be used.
-    """
+    """  # noqa: D301  click looks for the character
     read = [read_log(Path(log)) for log in logs]
     _require_one_each(read)
     booked, counts = _book(Ledger.open(ctx.obj), read)

@@ -10,6 +10,7 @@ from tracelink.errors import UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
 from tracelink.store.booking import Booking
+from tracelink.store.engine import plant_file_sentences
 from tracelink.store.ledger import Ledger, local_now, utc_now
 
 
@@ -24,8 +25,12 @@ def init(place: str, plant_file: str) -> None:
     """
     bodies = list(read_plant_file(_parsed(plant_file), new_ledger=True))
     ledger = Ledger.create(place)
-    with ledger.writing() as booking:
-        _record(booking, bodies)
+    try:
+        with ledger.writing() as booking:
+            _record(booking, bodies)
+    except BaseException:
+        ledger.discard_empty()
+        raise
     head = ledger.head()
     click.echo(f"Ledger {place} is ready: {head.seq} entries. Head {head.hash}")
     click.echo("Keep that head elsewhere: with it anybody can show later that the journal was not rewritten.")
@@ -47,12 +52,14 @@ def plan(place: str, plant_file: str) -> None:
 
 def _record(booking: Booking, bodies: list[Any]) -> None:
     for body in bodies:
-        booking.record(body, Stamp(local_now(), utc_now()))
+        with plant_file_sentences(body):
+            booking.record(body, Stamp(local_now(), utc_now()))
 
 
 def _parsed(file: str) -> dict[str, Any]:
     try:
-        return tomllib.loads(Path(file).read_text(encoding="utf-8"))
+        # Some editors begin a file with a byte order mark.
+        return tomllib.loads(Path(file).read_text(encoding="utf-8-sig"))
     except UnicodeDecodeError as problem:
         raise UsageError(
             f"plant file {file} is not UTF-8 text: byte {problem.start} cannot be read"

@@ -13,6 +13,7 @@ from tracelink.genealogy.tree import Tree, joined
 from tracelink.genealogy.walk import trace_back, trace_forward
 from tracelink.report.tables import Column, render
 from tracelink.report.tree_text import TREE_COLUMNS, tree_rows, tree_text
+from tracelink.store.holds import holds_by_thing
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.records import SqlRecords
 
@@ -21,37 +22,42 @@ from tracelink.store.records import SqlRecords
     epilog="Example: runout trace K0001422 --back      runout trace T000004H --forward --svg tree.svg"
 )
 @click.argument("code")
-@click.option("--back", "direction", flag_value="back", help="Only what it was made of.")
-@click.option("--forward", "direction", flag_value="forward", help="Only where it went.")
+@click.option("--back", is_flag=True, help="Only what it was made of.")
+@click.option("--forward", is_flag=True, help="Only where it went.")
 @format_option
 @click.option("--svg", metavar="FILE", help="Write the family tree as a picture as well.")
 @click.option("--html", metavar="FILE", help="For a lot: write its genealogy as a page that opens anywhere.")
 @click.pass_obj
-def trace(place: str, code: str, direction: str | None, fmt: str, svg: str | None, html: str | None) -> None:
+def trace(
+    place: str, code: str, back: bool, forward: bool, fmt: str, svg: str | None, html: str | None
+) -> None:
     """Show the genealogy of CODE: back to the master, forward to the shipments.
 
     CODE is a tool, lot, spindle card, sample, compound or label lot, press, sleeve batch, carton or pallet
     (SSCC), shipment, a numbered sleeve as (01)GTIN(21)number, or a raw scan of any of these.
     """
+    picture, page = report_file(svg, ".svg"), report_file(html, ".html")
     with Ledger.open(place, read_only=True).reading() as conn:
         records = SqlRecords(conn)
         root = resolve(records, code)
         trees = {
             name: walk(records, root)
             for name, walk in (("back", trace_back), ("forward", trace_forward))
-            if direction in (None, name)
+            if back == forward or (back if name == "back" else forward)
         }
-        if svg is not None:
-            _write_svg(records, trees, Path(svg))
-        if html is not None:
-            _write_page(records, root, Path(html))
+        if picture is not None:
+            _write_svg(records, trees, picture)
+        if page is not None:
+            _write_page(records, root, page)
         head = records.head()
-    click.echo(_printed(root, trees, head, fmt), nl=False)
+        codes = list(dict.fromkeys(node.code for tree in trees.values() for node in tree.nodes))
+        held = holds_by_thing(conn, codes)
+    click.echo(_printed(root, trees, head, fmt, held), nl=False)
 
 
-def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str) -> str:
+def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str, held: dict[str, str]) -> str:
     if fmt == "json":
-        data: dict[str, Any] = {"code": root, "head": {"seq": head[0], "hash": head[1]}}
+        data: dict[str, Any] = {"code": root, "head": {"seq": head[0], "hash": head[1]}, "holds": held}
         for name, tree in trees.items():
             data[name] = {
                 "nodes": [{"kind": node.kind, "code": node.code, **dict(node.facts)} for node in tree.nodes],
@@ -64,6 +70,8 @@ def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str)
         return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)
     titles = {"back": "Made of", "forward": "Went to"}
     parts = [f"{titles[name]}\n{tree_text(tree)}" for name, tree in trees.items()]
+    if held:
+        parts.append("On hold\n" + "".join(f"{code}: hold {hold}\n" for code, hold in held.items()))
     return "\n".join(parts) + f"\nRecords up to entry {head[0]} ({head[1][:16]}...).\n"
 
 
@@ -91,6 +99,23 @@ def _write_page(records: SqlRecords, root: str, file: Path) -> None:
     if records.lot(root) is None:
         raise UsageError(f"--html is for lots: {root} is none")
     write_text(file, lot_page(records, root, at=local_now()))
+
+
+def report_file(given: str | None, ending: str) -> Path | None:
+    """Return where a report goes, after looking that it can: a report never takes the place of another file.
+
+    Args:
+        given: as on the command line; None if no report is wanted.
+        ending: what the name must end in, such as ".html". A ledger or a plant file never does.
+    """
+    if given is None:
+        return None
+    file = Path(given)
+    if file.suffix.lower() != ending:
+        raise UsageError(f"{given}: expected a file name that ends in {ending}")
+    if not file.parent.is_dir():
+        raise UsageError(f"{given}: the folder {file.parent} does not exist")
+    return file
 
 
 def write_text(file: Path, text: str) -> None:

@@ -71,7 +71,7 @@ def _check(row: JournalRow, head: Head) -> Entry:
     if found != row.hash:
         raise BrokenChain(
             expected,
-            f"entry {expected} was changed: its content hashes to {found[:16]}..., recorded is {row.hash[:16]}...",
+            f"entry {expected} was changed: its content hashes to {found}, recorded is {row.hash}",
         )
     try:
         entry = read_entry(row.canonical)

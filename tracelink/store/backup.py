@@ -11,12 +11,12 @@ from pathlib import Path
 
 from sqlalchemy import select, text
 
-from tracelink.errors import UsageError
-from tracelink.ledger.chain import Head, verify_chain
-from tracelink.store import journal
+from tracelink.errors import ProjectionDiffers, UsageError
+from tracelink.ledger.chain import Head
 from tracelink.store.engine import ledger_url, open_engine, storage_sentences
 from tracelink.store.ledger import Ledger
 from tracelink.store.tables import spool
+from tracelink.store.verifying import verify_ledger
 
 Progress = Callable[[int], None]
 
@@ -34,7 +34,7 @@ def copy_ledger(source: str, target: Path, progress: Progress = lambda _seq: Non
 
     Raises:
         UsageError: the target exists, or the ledger is on a database server, which has its own backups.
-        BrokenChain: the ledger does not verify; no copy is left.
+        BrokenChain, ProjectionDiffers: the ledger does not verify; no copy is left.
     """
     url = ledger_url(source)
     if url.get_backend_name() != "sqlite" or not url.database:
@@ -79,7 +79,12 @@ def _verified(file: Path, progress: Progress) -> tuple[Head, int]:
             problems = [str(row[0]) for row in conn.execute(text("PRAGMA quick_check")) if row[0] != "ok"]
             if problems:
                 raise UsageError(f"the copy {file} is damaged: {problems[0]}")
-            head = verify_chain(journal.rows(conn), visit=lambda entry: progress(entry.seq))
+            head, differences = verify_ledger(conn, progress)
+            if differences:
+                raise ProjectionDiffers(
+                    f"the tables are not what the journal says ({differences[0]}); `runout audit verify` lists all, "
+                    "`runout rebuild` makes them anew"
+                )
             waiting = len(conn.execute(select(spool.c.number)).all())
     finally:
         ledger.close()

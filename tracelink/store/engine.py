@@ -22,6 +22,8 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError
 from sqlalchemy.pool import StaticPool
 
 from tracelink.errors import LedgerBusy, LedgerMissing, RefusedByRule, StorageFailed, UsageError
+from tracelink.ledger.codec import to_body
+from tracelink.ledger.kinds.base import Kind
 
 FIXED_SQLITE = (3, 51, 3)
 """First SQLite release without the WAL-reset fault (also mended in 3.50.7 and 3.44.6)."""
@@ -147,6 +149,26 @@ def storage_sentences(place: str) -> Iterator[None]:
     except PermissionError as problem:
         # Looking for the file: a folder on the way may not be entered.
         raise StorageFailed(f"the ledger {place} cannot be reached: {problem.strerror}") from problem
+
+
+@contextmanager
+def plant_file_sentences(body: Kind) -> Iterator[None]:
+    """Say which part of a plant file the ledger refuses, and why, in words of the plant.
+
+    Raises:
+        UsageError: the thing is in the ledger already, or names something that is not.
+    """
+    try:
+        yield
+    except IntegrityError as problem:
+        name = next(str(value) for value in to_body(body).values() if value is not None)
+        low = _reason(problem).lower()
+        why = _reason(problem)
+        if "unique" in low or "duplicate key" in low or "primary key" in low:
+            why = "it is in the ledger already"
+        elif "foreign key" in low:
+            why = "it names a product, disc or code that is not in the ledger and not before it in the file"
+        raise UsageError(f"plant file: {body.kind} {name}: {why}; nothing of the file was taken") from problem
 
 
 def _reason(problem: DBAPIError) -> str:

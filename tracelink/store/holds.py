@@ -28,6 +28,10 @@ _CHUNK = 500
 _NAMED = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects ORDER BY h.seq').bindparams(
     bindparam("subjects", expanding=True)
 )
+_ITEMS = text(
+    'SELECT h.code, i.subject, i."first", i."last" FROM hold_item i JOIN hold h ON h.code = i.hold '
+    "WHERE h.lifted_seq IS NULL AND i.subject IN :subjects ORDER BY h.seq"
+).bindparams(bindparam("subjects", expanding=True))
 _THINGS = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects' + _FIRST).bindparams(
     bindparam("subjects", expanding=True)
 )
@@ -95,6 +99,18 @@ def holds_by_thing(conn: Connection, codes: Sequence[str]) -> dict[str, str]:
         for row in conn.execute(_NAMED, {"subjects": chunk}):
             found.setdefault(row.subject, row.code)
     return found
+
+
+def held_already(
+    conn: Connection, items: Sequence[tuple[str, int | None, int | None]]
+) -> dict[tuple[str, int | None, int | None], str]:
+    """Return those of `items` (thing, first and last stroke) that an open hold names exactly, with its code."""
+    found: dict[tuple[str, int | None, int | None], str] = {}
+    subjects = list(dict.fromkeys(subject for subject, _first, _last in items))
+    for start in range(0, len(subjects), _CHUNK):
+        for row in conn.execute(_ITEMS, {"subjects": subjects[start : start + _CHUNK]}):
+            found.setdefault((row.subject, row.first, row.last), row.code)
+    return {item: found[item] for item in items if item in found}
 
 
 def _notice(row: Row[*tuple[Any, ...]] | None) -> HoldNotice | None:

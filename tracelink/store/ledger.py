@@ -143,6 +143,14 @@ class Ledger:
         with self.reading() as conn:
             return verify_chain(journal.rows(conn))
 
+    def discard_empty(self) -> None:
+        """Close a ledger that was made a moment ago, and remove it if nothing was written into it."""
+        empty = self.head().seq == 0
+        url = self._engine.url
+        self.close()
+        if empty:
+            _remove_made(url)
+
     def close(self) -> None:
         """Close all connections."""
         self._engine.dispose()
