@@ -11,6 +11,7 @@ from tracelink.genealogy.bounds import Bound
 from tracelink.genealogy.contain import HoldItem, Shape, bounds_of, contain, holds_for, shipped_with
 from tracelink.genealogy.facts import ContainerFact, NestFact, SegmentFact
 from tracelink.genealogy.scope import PlaceTotal
+from tracelink.genealogy.shapes import TierName
 
 GOOD = judged("S1", "L1", 200, True)
 BAD = judged("S2", "L2", 50, False, defect="scratch")
@@ -387,3 +388,20 @@ def test_json_is_plain_and_has_the_documented_keys():
     }
     assert plain["groups"][0]["most"] == 60
     assert plain["head"] == {"seq": 99, "hash": "ab" * 32}
+
+
+def test_a_lot_whose_tools_were_changed_has_no_one_life():
+    """One good disc of one stamper says nothing about the discs of the next one."""
+    records = plant(GOOD)
+    changed = next(lot.code for lot in records.lots if len(records.segments_of(lot.code)) > 1)
+    scope = contain(records, changed, Shape.WHOLE_LIFE)
+    count = len(records.segments_of(changed)) - 1
+    reason = (
+        f"Lot {changed} was pressed with changes on the way ({count}): it has no one life, so shape whole-life is read "
+        "as intermittent, and no judged disc speaks for another."
+    )
+    assert scope.reasons == (reason,)
+    cleared = [tier for tier in scope.tiers if tier.name is TierName.CLEARED]
+    assert sum(len(tier.strokes) for tier in cleared) == len(
+        [one for one in records.judgements_of(changed) if one.good]
+    )

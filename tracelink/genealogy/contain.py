@@ -61,7 +61,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         return contain_directly(records, cause, kind, shape, defect)
     closure = closure_of(records, cause)
     judgements = _judgements(records, closure) if evidence is None else list(evidence)
-    read_as, reasons = _reading(closure, shape)
+    read_as, reasons = _reading(records, closure, shape)
     narrowed = [
         narrow(axis, read_as, judged_on(axis, judgements, defect), _window(records, axis, window))
         for axis in closure.axes
@@ -107,7 +107,7 @@ def _judgements(records: Records, closure: Closure) -> list[JudgementFact]:
     return [judgement for lot in closure.lots for judgement in records.judgements_of(lot)]
 
 
-def _reading(closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:
+def _reading(records: Records, closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:
     """How a shape is read for a kind of cause: the widest reading where the kind has no life of its own."""
     if closure.kind in TOOL_KINDS and closure.kind != STAMPER and shape is Shape.FROM_ONSET:
         how = (
@@ -115,6 +115,13 @@ def _reading(closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:
             f"life, so each stamper is read as {Shape.WHOLE_LIFE.value} and judged by its own discs only."
         )
         return Shape.WHOLE_LIFE, [how]
+    changes = len([each for each in records.segments_of(closure.cause) if each.strokes]) - 1
+    if closure.kind == "lot" and shape is Shape.WHOLE_LIFE and changes:
+        how = (
+            f"Lot {closure.cause} was pressed with changes on the way ({changes}): it has no one life, so shape "
+            f"{shape.value} is read as {Shape.INTERMITTENT.value}, and no judged disc speaks for another."
+        )
+        return Shape.INTERMITTENT, [how]
     if any(not axis.ordered for axis in closure.axes) and shape is not Shape.INTERMITTENT:
         how = (
             f"A {closure.kind} is not one thing that makes disc after disc: shape {shape.value} is read as "
