@@ -1,7 +1,7 @@
 """The tool room's rules, each with what it accepts and what it refuses; and what all act stations share."""
 
 import pytest
-from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, n
+from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, n, stamper
 
 from tracelink.ledger.packs import unpack_scans
 from tracelink.store import journal
@@ -183,3 +183,28 @@ class TestActs:
         # The look before it is still in the spool: a refusal does not disturb what waits there.
         assert [scan.raw for scan in unpack_scans(row.pack)] == ["]C0T000999A\x1d"]
         assert [fact for (fact,) in floor.rows("SELECT fact FROM spool")] == ['{"look":true}']
+
+
+def test_a_lacquer_is_the_side_that_its_product_says(floor):
+    floor.play(
+        TOOL,
+        """
+        P1 -> DONE
+        LACQUER | T900 | "B -> NEXT
+        "HL-001-A -> STOP wrong-side; HL-001-A is side A of its product; side B was keyed. Look at the lacquer again, or scan CANCEL.
+        CANCEL | LACQUER | T900 | "A | "HL-001-A -> DONE
+        """,
+    )
+
+
+def test_a_tool_on_a_press_is_not_retired(floor):
+    a, b = stamper("HL-001-A"), stamper("HL-001-B")
+    floor.scan(PRESS, "P1", "SETUP", "L1", a, b, "C1", "E1", "E2")
+    floor.play(
+        TOOL,
+        f"""
+        P1 -> DONE
+        RETIRE | {a} -> NEXT
+        "worn -> STOP tool-mounted; {a} is mounted on press {PRESS}: change or stop there first.
+        """,
+    )

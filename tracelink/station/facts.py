@@ -214,6 +214,10 @@ class World(Protocol):
         """How this plant writes matrix numbers."""
         ...
 
+    def side_of_matrix(self, matrix: str) -> str | None:
+        """The side of a product's disc that carries this matrix number; None if no product names it."""
+        ...
+
     def tool(self, code: str) -> Tool | None:
         """A tool."""
         ...

@@ -74,8 +74,19 @@ def _side(reading: Reading, _values: Values, _scene: Scene) -> str:
     return side
 
 
-def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:
-    return read_matrix(keyed_text(reading, "the matrix number"), scene)
+def _matrix(reading: Reading, values: Values, scene: Scene) -> str:
+    matrix = read_matrix(keyed_text(reading, "the matrix number"), scene)
+    side = scene.world.side_of_matrix(matrix)
+    if side is not None and side != values["side"]:
+        raise Refused(
+            "wrong-side",
+            f"{matrix} is side {side} of its product; side {values['side']} was keyed. Look at the lacquer again, or "
+            "scan CANCEL.",
+            subject=matrix,
+            expected=f"side {side}",
+            found=f"side {values['side']}",
+        )
+    return matrix
 
 
 def read_matrix(text: str, scene: Scene) -> str:
@@ -114,7 +125,15 @@ def _grow(values: Values, scene: Scene) -> Done:
     return Done((Act(body),), f"{body.what.capitalize()} {body.tool} grown from {parent.what} {parent.code}.")
 
 
-def _retire(values: Values, _scene: Scene) -> Done:
+def _retire(values: Values, scene: Scene) -> Done:
+    press = scene.world.tool_mounted_on(values["tool"])
+    if press is not None:
+        raise Refused(
+            "tool-mounted",
+            f"{values['tool']} is mounted on press {press}: change or stop there first.",
+            subject=values["tool"],
+            found=press,
+        )
     return Done((Act(ToolRetired(values["tool"]), values["reason"]),), f"{values['tool']} is retired.")
 
 

@@ -30,6 +30,7 @@ _PARTS = text(
     "SELECT q.gtin, p.title, q.piece, q.total, q.matrix_a, q.matrix_b FROM product_part q "
     "JOIN product p ON p.gtin = q.gtin WHERE q.gtin = :gtin ORDER BY q.piece"
 )
+_SIDE = text("SELECT matrix_a FROM product_part WHERE matrix_a = :matrix OR matrix_b = :matrix")
 _TOOL = text("SELECT code, what, side, matrix, status FROM tool WHERE code = :code")
 _LIFE = text(
     'SELECT COALESCE(SUM("last" - "first" + 1), 0) FROM run_segment WHERE stamper_a = :code OR stamper_b = :code'
@@ -178,6 +179,11 @@ class SqlWorld:
         if row is None:
             raise UsageError("this ledger has no plant: make one with `runout init`")
         return MatrixGrammar(row.matrix_pattern, row.matrix_example)
+
+    def side_of_matrix(self, matrix: str) -> str | None:
+        """The side of a product's disc that carries this matrix number; None if no product names it."""
+        row = self._first(_SIDE, matrix=matrix)
+        return None if row is None else ("A" if row.matrix_a == matrix else "B")
 
     def tool(self, code: str) -> facts.Tool | None:
         """A tool."""
