@@ -9,7 +9,7 @@ from sqlalchemy.sql.dml import Update as UpdateStatement
 
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.changes import Change, Increase, Insert, Update
-from tracelink.store.tables import metadata
+from tracelink.store.columns import metadata
 
 
 def carry_out(conn: Connection, changes: Iterable[Change]) -> None:

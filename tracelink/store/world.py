@@ -17,6 +17,8 @@ from tracelink.identity.sscc import Sscc
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.station import facts
 from tracelink.store import holds
+from tracelink.store.dockworld import DockAnswers
+from tracelink.store.lineworld import LineAnswers
 
 _Row = Row[*tuple[Any, ...]]
 
@@ -123,7 +125,7 @@ Known = dict[tuple[str, str], Any]
 """Facts that never change once they are written, by kind and code."""
 
 
-class SqlWorld:
+class SqlWorld(LineAnswers, DockAnswers):
     """Answers the questions of stations inside one transaction."""
 
     def __init__(self, conn: Connection, known: Known | None = None) -> None:

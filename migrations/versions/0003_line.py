@@ -1,0 +1,13 @@
+"""The packing line in full: kits, checks, recounts, reopened cartons."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0003"
+down_revision = "0002"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Nothing yet."""

@@ -1,0 +1,1 @@
+"""Tables of the packing line beyond disc against sleeve."""
