@@ -36,6 +36,7 @@ class CodeKind(Enum):
     HOLD = "H"
     ORDER = "O"
     SHIPMENT = "D"
+    KIT_ITEM = "I"
 
     @property
     def noun(self) -> str:
@@ -57,6 +58,7 @@ _NOUNS = {
     CodeKind.HOLD: "hold",
     CodeKind.ORDER: "order",
     CodeKind.SHIPMENT: "shipment",
+    CodeKind.KIT_ITEM: "kit item",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}
 
