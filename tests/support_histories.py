@@ -247,6 +247,7 @@ def press_plan(worker: Worker) -> list[str]:
     stack = ["STACK", f"K{h.number()}", f"#{ahead}"]
     return rng.choice(
         [stack, stack, stack, ["SCRAP", "#1"], ["CHANGE", component, f"#{ahead}"], ["STOP", f"#{ahead}"]]
+        + ([["TRIAL", f"#{ahead}"]] if counter < 3 else [])
     )
 
 
@@ -271,9 +272,25 @@ def lab_plan(worker: Worker) -> list[str]:
         ["REJECT", lot, '"clicks'],
         ["OVERRULE", lot, '"agreed', "P2"],
         ["HOLD", subject, '"looks wrong'],
+        count_plan(worker),
         [sample],
     ]
     return rng.choice([*[draw] * 3, *[release] * 6, *[lift] * 5, *acts])
+
+
+def count_plan(worker: Worker) -> list[str]:
+    """Count a spindle, mostly as many as the records say."""
+    h, rng = worker.history, worker.rng
+    spindle = h.pick("SELECT code FROM spindle", "K11")
+    there = h.column(
+        f"SELECT k.quantity - (SELECT COUNT(*) FROM spool p WHERE p.spindle = k.place) FROM stock k WHERE k.place = '{spindle}'"
+    )
+    found = there[0] if there else 0
+    return [
+        "COUNT",
+        spindle,
+        f"#{found if rng.random() < 0.7 else found + rng.choice((-1, 1)) if found else 1}",
+    ]
 
 
 def line_plan(worker: Worker) -> list[str]:

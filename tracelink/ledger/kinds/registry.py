@@ -42,6 +42,7 @@ _ALL: tuple[type[Kind], ...] = (
     press.PressStarted,
     press.StackTaken,
     press.DiscsScrapped,
+    press.TrialThrown,
     press.RunChanged,
     press.PressStopped,
     lab.SampleDrawn,
