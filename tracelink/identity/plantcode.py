@@ -36,6 +36,7 @@ class CodeKind(Enum):
     HOLD = "H"
     ORDER = "O"
     SHIPMENT = "D"
+    LOCATION = "Y"
     KIT_ITEM = "I"
 
     @property
@@ -58,6 +59,7 @@ _NOUNS = {
     CodeKind.HOLD: "hold",
     CodeKind.ORDER: "order",
     CodeKind.SHIPMENT: "shipment",
+    CodeKind.LOCATION: "location",
     CodeKind.KIT_ITEM: "kit item",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}

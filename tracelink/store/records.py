@@ -65,6 +65,7 @@ _CONTAINERS = (
         "SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code = :code"
     ),
     text("SELECT code, 'shipment', status, '' FROM shipment WHERE code = :code"),
+    text("SELECT code, 'location', '', name FROM location WHERE code = :code"),
 )
 _BATCH_CARTONS = text(
     "SELECT carton FROM carton_sleeve WHERE batch = :code UNION SELECT p.carton FROM spool p "

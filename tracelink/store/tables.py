@@ -274,7 +274,7 @@ carton = table(
     int_column("units"),
     text_column("station", ForeignKey("station.code")),
     int_column("seq"),
-    one_of("status", "open", "closed"),
+    one_of("status", "open", "closed", "broken", "returned", "destroyed"),
 )
 carton_sleeve = table(
     "carton_sleeve",
