@@ -34,7 +34,6 @@ def upgrade() -> None:
         sa.Column("disc", sa.Integer(), autoincrement=False, nullable=True),
         sa.Column("item", sa.Text(), nullable=True),
         sa.Column("name", sa.Text(), nullable=False),
-        sa.CheckConstraint("disc IS NULL OR item IS NULL", name=op.f("ck_kit_piece_disc_or_item")),
         sa.ForeignKeyConstraint(["gtin"], ["product.gtin"], name=op.f("fk_kit_piece_gtin")),
         sa.ForeignKeyConstraint(["item"], ["kit_item.code"], name=op.f("fk_kit_piece_item")),
         sa.PrimaryKeyConstraint("gtin", "place", name=op.f("pk_kit_piece")),

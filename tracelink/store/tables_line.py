@@ -20,7 +20,6 @@ kit_piece = table(
     int_column("disc", null=True),
     text_column("item", ForeignKey("kit_item.code"), null=True),
     text_column("name"),
-    CheckConstraint("disc IS NULL OR item IS NULL", name="disc_or_item"),
 )
 clearance_area = table("clearance_area", int_column("line", key=True), text_column("name"))
 carton_item = table(
