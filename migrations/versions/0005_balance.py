@@ -14,6 +14,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Counts by hand, and what is looked into."""
     op.create_table(
         "stock_count",
         sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),
@@ -32,7 +33,7 @@ def upgrade() -> None:
         "investigation",
         sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),
         sa.Column("subject", sa.Text(), nullable=False),
-        sa.Column("difference", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("difference", sa.Integer(), autoincrement=False, nullable=True),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("person", sa.Text(), nullable=False),
         sa.Column("closed_seq", sa.Integer(), autoincrement=False, nullable=True),

@@ -25,7 +25,7 @@ def test_a_count_that_agrees_is_kept(floor):
 def test_a_count_that_differs_is_a_finding_and_changes_no_kept_count(floor):
     floor.scan(LAB, "P1")
     sentence = f"Spindle {n('K11')} holds 8 discs; the records say 10: 2 missing. Count again; if it stays so, tell quality."
-    floor.play(LAB, f"COUNT | K11 | #8 -> DONE; {sentence}")
+    floor.play(LAB, f"COUNT | K11 | #8 -> STOP count-differs; {sentence}")
     assert floor.rows("SELECT finding, station, person, subject, expected, found, sentence FROM finding") == [
         ("count-differs", LAB, n("P1"), n("K11"), f"10 of {n('L1')}", f"8 of {n('L1')}", sentence)
     ]

@@ -31,6 +31,8 @@ class LabelRecords:
     limit_source: str
     uncertainty_permille: int = 0
     """How far the number issued may be off because it was weighed and not counted; shown, never subtracted."""
+    printed: int | None = None
+    """Number labels printed for numbered sleeves, where that was counted; no part of the balance of the sleeves."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,8 @@ class OpenInvestigation:
     number: int
     """The entry that opened it."""
     subject: str
-    difference: int
+    difference: int | None
+    """As it was then, with sign; None when it was not known."""
     reason: str
 
 

@@ -6,7 +6,7 @@ with its sign until a later count of the same place says otherwise.
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading
-from tracelink.ledger.kinds.balance import Counted, StockCounted
+from tracelink.ledger.kinds.balance import DIFFERS, Counted, StockCounted
 from tracelink.ledger.kinds.base import COUNTER
 from tracelink.station.balancefacts import Standing
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, misplaced, number
@@ -85,6 +85,7 @@ def _count(values: Values, scene: Scene) -> Done:
     lots = tuple(Counted(each.lot, found, each.quantity) for each in standing)
     name, unit = _named(thing)
     wanted = ", ".join(str(expected) for expected in sorted({each.expected for each in lots}))
+    finding = None
     if all(each.quantity == each.expected for each in lots):
         sentence = f"{name} holds {counted(found, unit)}, as the records say."
     else:
@@ -94,7 +95,8 @@ def _count(values: Values, scene: Scene) -> Done:
             f"{name} holds {counted(found, unit)}; the records say {wanted}: {off}. Count again; if it stays so, "
             "tell quality."
         )
-    return Done((Act(StockCounted(place, lots, sentence)),), sentence)
+        finding = DIFFERS
+    return Done((Act(StockCounted(place, lots, sentence)),), sentence, finding=finding)
 
 
 def _standing(thing: str, scene: Scene) -> tuple[str, list[Standing]]:

@@ -235,10 +235,11 @@ def _refuse_investigated(lot: str, scene: Scene) -> None:
     if found is None:
         return
     about = "" if found.subject == lot else f" of {found.subject}"
+    off = "not known" if found.difference is None else f"{found.difference:+d}"
     raise Refused(
         "under-investigation",
         f"Lot {lot} is not released while investigation {found.number}{about} is open (difference "
-        f"{found.difference:+d}: {found.reason}). Close it first: runout investigate close.",
+        f"{off}: {found.reason}). Close it first: runout investigate close.",
         subject=lot,
         expected="no open investigation",
         found=str(found.number),

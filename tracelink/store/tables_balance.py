@@ -18,7 +18,7 @@ investigation = table(
     "investigation",
     int_column("seq", key=True),
     text_column("subject"),
-    int_column("difference"),
+    int_column("difference", null=True),
     text_column("reason"),
     text_column("person", ForeignKey("person.code")),
     int_column("closed_seq", null=True),

@@ -8,6 +8,9 @@ from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.base import Kind
 
+DIFFERS = "count-differs"
+"""The finding code of a count by hand that disagrees with the records."""
+
 
 @dataclass(frozen=True, slots=True)
 class Counted:
@@ -58,7 +61,7 @@ class StockCounted:
             "finding",
             {
                 "seq": entry.seq,
-                "finding": "count-differs",
+                "finding": DIFFERS,
                 "station": entry.stamp.station,
                 "person": entry.stamp.person,
                 "subject": self.place,
@@ -77,8 +80,8 @@ class InvestigationOpened:
     kind: ClassVar[str] = "investigation-opened"
     subject: str
     """Lot, sleeve batch, label lot, or the first SSCC of a block."""
-    difference: int
-    """What did not add up when it was opened, with sign."""
+    difference: int | None
+    """What did not add up when it was opened, with sign; None when it is not known what was given out."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row; the entry's number is the number of the investigation."""
