@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, field
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from tracelink.identity.checkdigit import gs1_check_digit
@@ -257,6 +258,12 @@ class Floor:
         with ledger._engine.connect() as conn:
             _grown().backup(conn.connection.dbapi_connection)
         return cls(ledger)
+
+    def saved(self, file: Path) -> Path:
+        """Write the plant to a file: quicker than scanning it all into one."""
+        with self.ledger._engine.connect() as conn:
+            conn.connection.execute(f"VACUUM INTO '{file}'")
+        return file
 
     def scan(self, station: str, *lines: str) -> Verdict:
         """Scan lines one after the other and return the last verdict."""

@@ -5,6 +5,8 @@ import threading
 import pytest
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
 
+from tracelink.store.ledger import Ledger
+
 
 def plant(ordered=50, **settings):
     """The small plant with other settings, Dan who works at the dock only, and orders for so many units."""
@@ -289,9 +291,7 @@ class TestPicking:
 
     def test_two_docks_at_the_very_same_time(self, tmp_path):
         """Two threads on one file: whoever commits first has the carton, and the other is told who."""
-        floor = Floor.new(str(tmp_path / "two.db"), line_reasons=0)
-        floor.tools()
-        stocked(floor)
+        floor = Floor(Ledger.open(str(stocked(plant()).saved(tmp_path / "two.db"))))
         for dock in (DOCK, DOCK_2):
             floor.play(dock, "SHIP | O1 | PICK | carton 1 -> NEXT")
         gate, verdicts = threading.Barrier(2), {}

@@ -120,12 +120,13 @@ def _require_here(carton: str, pallet: str, scene: Scene) -> None:
 def _break(values: Values, scene: Scene) -> Done:
     code = values["carton"]
     standing = scene.world.standing(code)
-    acts: tuple[Act, ...] = ()
+    acts = rules.releasing(code, scene)
     if standing is not None and standing.what == "pallet":
         pallet = rules.known_pallet(standing.parent, scene)
         if pallet.status == "accepted":
             # What was accepted is not what stands there now.
-            acts = (Act(PalletReopened(pallet.sscc), values["reason"]),)
+            reopened = Act(PalletReopened(pallet.sscc), values["reason"])
+            acts = (*acts, *rules.releasing(pallet.sscc, scene), reopened)
             no_open_pallet(scene)
     left = None if standing is None else rules.nested(code, standing)
     sentence = (

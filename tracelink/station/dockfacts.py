@@ -21,6 +21,16 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True)
+class Allocation:
+    """That something is kept for an order."""
+
+    order: str
+    units: int
+    made: int
+    """The entry that did it."""
+
+
+@dataclass(frozen=True, slots=True)
 class ReturnLine:
     """One thing that came back."""
 
@@ -61,6 +71,14 @@ class DockWorld(Protocol):
 
     def ordered(self, order: str) -> int:
         """Finished units that a customer ordered."""
+        ...
+
+    def units_on(self, pallet: str) -> int:
+        """Finished units on a pallet."""
+        ...
+
+    def allocation(self, code: str) -> Allocation | None:
+        """For which order a pallet or a carton is kept, if for any."""
         ...
 
     def allocated_to(self, code: str) -> str | None:

@@ -63,7 +63,7 @@ def _return(values: Values, scene: Scene) -> Done:
     )
     body = CartonReturned(line, rules.nested(code, standing), moves)
     sentence = f"Return {line}: carton {code} is back from {outer.name} and in quarantine."
-    return Done((Act(body, values["reason"]),), sentence)
+    return Done((*rules.releasing(code, scene), Act(body, values["reason"])), sentence)
 
 
 def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
 from tracelink.ledger.kinds.base import Kind
-from tracelink.ledger.kinds.warehouse import Nested, PlaceLeft
+from tracelink.ledger.kinds.warehouse import Allocated, AllocationReleased, Nested, PlaceLeft
 from tracelink.station.dockfacts import Standing
 from tracelink.station.facts import Carton, HoldNotice, Lot, Order, Pallet
 from tracelink.station.forms import Scene, Values, misplaced, plant_code, sscc
@@ -177,6 +177,14 @@ def leaving(code: str, standing: Standing | None, body: Kind) -> tuple[Act, ...]
     if standing is None:
         return (Act(body),)
     return (Act(PlaceLeft(nested(code, standing))), Act(body))
+
+
+def releasing(code: str, scene: Scene) -> tuple[Act, ...]:
+    """Return the act that lets go of a thing kept for an order; none if it is kept for none."""
+    kept = scene.world.allocation(code)
+    if kept is None:
+        return ()
+    return (Act(AllocationReleased(kept.order, (Allocated(code, kept.units, kept.made),))),)
 
 
 def refuse_kept(code: str, name: str, order: str, scene: Scene) -> None:

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from tracelink.station.dockfacts import ReturnLine, Standing
+from tracelink.station.dockfacts import Allocation, ReturnLine, Standing
 
 _STANDING = text(
     "SELECT n.parent, CASE WHEN d.code IS NOT NULL THEN 'shipment' WHEN y.code IS NOT NULL THEN 'location' "
@@ -25,10 +25,16 @@ _UNITS = (
     "LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
     "JOIN shipment d ON d.code = n.parent OR d.code = m.parent WHERE "
 )
+_UNITS_ON = text(
+    "SELECT COALESCE(SUM(c.units), 0) FROM nesting n JOIN carton c ON c.sscc = n.child "
+    "WHERE n.parent = :code AND n.closed_seq IS NULL"
+)
 _UNITS_IN = text(_UNITS + "d.code = :code")
 _UNITS_SENT = text(_UNITS + "d.order_code = :code AND d.status = 'shipped'")
 _ORDERED = text("SELECT quantity FROM customer_order WHERE code = :code")
-_ALLOCATED = text("SELECT order_code FROM allocation WHERE subject = :code AND released_seq IS NULL")
+_ALLOCATED = text(
+    "SELECT order_code, units, seq FROM allocation WHERE subject = :code AND released_seq IS NULL"
+)
 _DRIVER = text(
     "SELECT name FROM driver_check WHERE shipment = :code AND seq > (SELECT COALESCE(MAX(CASE WHEN "
     "COALESCE(closed_seq, 0) > opened_seq THEN closed_seq ELSE opened_seq END), 0) FROM nesting "
@@ -94,10 +100,19 @@ class DockAnswers:
         """Finished units that a customer ordered."""
         return self._dock_number(_ORDERED, code=order)
 
+    def units_on(self, pallet: str) -> int:
+        """Finished units on a pallet."""
+        return self._dock_number(_UNITS_ON, code=pallet)
+
+    def allocation(self, code: str) -> Allocation | None:
+        """For which order a pallet or a carton is kept, if for any."""
+        row = self._dock(_ALLOCATED, code=code)
+        return None if row is None else Allocation(*row)
+
     def allocated_to(self, code: str) -> str | None:
         """The order for which a pallet or a carton is kept."""
-        row = self._dock(_ALLOCATED, code=code)
-        return None if row is None else str(row.order_code)
+        found = self.allocation(code)
+        return None if found is None else found.order
 
     def driver_of(self, shipment: str) -> str | None:
         """The driver who looked at a vehicle after the last change of its load."""
