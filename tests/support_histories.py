@@ -43,17 +43,18 @@ from tracelink.store.rebuild import _Desks
 from tracelink.store.tables import spool
 from tracelink.store.tables import station as station_table
 
-LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10]}
+LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10], 5: [11, 12]}
 """Lots by product."""
 
-BATCH_OF = {1: ["B1", "B6"], 2: ["B2"], 3: ["B3"], 4: ["B5"]}
+BATCH_OF = {1: ["B1", "B6"], 2: ["B2"], 3: ["B3"], 4: ["B5"], 5: ["B7"]}
 
 MISTAKES = [
     "", "]", "]C0", "]C1", "]E0123", "]E09520000000017", "]C0K0000119", "]C0ZZZ", "\x00\x1d", "]d2010952000000001621",
     '"', '"   ', '"any text', "#", "#0", "#7", "#999999", "#٣", "CANCEL", "STOP", "DANCE", "P1", "P2", "P3", "P99",
     "T11", "L1", "K11", "B1", "B4", "S1", "H1", "D1", "O1", "E1", "C1", "W4", "carton 1", "pallet 1", "carton 999999",
     "disc 1.1", "disc 2.2", "disc 4.1", "sleeve 1", "sleeve 2", "sleeve 3 no 1", "sleeve 4 no 400", "sleeve 3 no 07",
-    "REJECT", "NOREAD", "CLOSE", "CLEAR", "HOLD", "SETUP",
+    "REJECT", "NOREAD", "CLOSE", "CLEAR", "HOLD", "SETUP", "UNDO", "MANUAL", "CHECK", "RECHECK", "TAKEOUT", "REOPEN",
+    "MERGE", "HANDOVER", "I1", "I2", "I3", "I4", "I5", "disc 6.1", "disc 5.2",
 ]  # fmt: skip
 
 
@@ -121,7 +122,12 @@ class History:
 
     @property
     def matches(self) -> int:
-        return sum(1 for _s, _l, verdict in self.log if verdict.word is Word.MATCH)
+        """Discs matched: a recheck says MATCH too, and so does a kit item."""
+        return sum(
+            1
+            for _s, line, verdict in self.log
+            if verdict.word is Word.MATCH and line[:4] != "]C0I" and not verdict.sentence.startswith("Right.")
+        )
 
     def shown(self, last: int = 25) -> str:
         """The end of the history, for a failure message."""
@@ -159,7 +165,7 @@ class Worker:
         self.history.shadow.require_same_desk(self.station, self.history)
         if verdict.finding == "nobody-signed-on":
             self.queue = ["P1"]
-        elif verdict.word is Word.STOP and self.rng.random() < 0.8:
+        elif verdict.word is Word.STOP and verdict.finding != "no-read" and self.rng.random() < 0.8:
             self.queue = self.recover(verdict)
 
     def recover(self, verdict: Verdict) -> list[str]:
@@ -196,7 +202,9 @@ def history(seed: int) -> History:
     one = {station: Worker(made, station, plan) for station, plan in places}
     made.workers = [one[station] for station, _plan in places]
     # Some lots are pressed already, so that there is something to pack from the start.
-    for lot in rng.choice(((1, 2, 3), (1, 4, 5), (9, 10, 4), (2, 3, 9, 10), (1, 2, 3, 4, 9, 10))):
+    for lot in rng.choice(
+        ((1, 2, 3), (1, 4, 5), (9, 10, 4), (2, 3, 9, 10), (11, 12, 1), (1, 2, 3, 4, 9, 10, 11, 12))
+    ):
         made.floor.press(lot, strokes=rng.choice((12, 36)), stacks=4, press=rng.choice((PRESS, PRESS_2)))
     lines = [Worker(made, station, line_plan) for station in (LINE, LINE_2)]
     made.workers += lines * 2
@@ -272,7 +280,7 @@ def lab_plan(worker: Worker) -> list[str]:
         ["REJECT", lot, '"clicks'],
         ["OVERRULE", lot, '"agreed', "P2"],
         ["HOLD", subject, '"looks wrong'],
-        count_plan(worker),
+        *[count_plan(worker)] * 3,
         [sample],
     ]
     return rng.choice([*[draw] * 3, *[release] * 6, *[lift] * 5, *acts])
@@ -296,6 +304,10 @@ def count_plan(worker: Worker) -> list[str]:
 def line_plan(worker: Worker) -> list[str]:
     h, rng = worker.history, worker.rng
     desk = worker.desk()
+    if desk.form is not None:
+        return ["STOP"]
+    if desk.held is not None:
+        return held_back(worker, desk)
     if not desk.cleared:
         return ["CLEAR", worker.other()]
     if desk.job is None:
@@ -317,7 +329,13 @@ def line_plan(worker: Worker) -> list[str]:
         return rng.choice([[f"carton {h.number()}"]] * 4 + [["CLEAR", worker.other()]])
     if desk.units_in_carton >= desk.job.carton_size and not desk.half and rng.random() < 0.9:
         return ["CLOSE"]
-    act = rng.choice(["match"] * 16 + ["spindles", "REJECT", "NOREAD", "CLOSE", "STOP", "batch", "badge"])
+    act = rng.choice(
+        ["match"] * 24
+        + ["spindles", "REJECT", "NOREAD", "CLOSE", "STOP", "batch", "badge", "wrong", "UNDO", "UNDO"]
+        + ["REOPEN", "MERGE", "CHECK", "HANDOVER", "MANUAL", "MANUAL", "TAKEOUT"]
+    )
+    if act in MORE:
+        return MORE[act](worker, product, desk)
     if act == "match":
         return match(worker, product, desk)
     if act == "badge":
@@ -325,6 +343,107 @@ def line_plan(worker: Worker) -> list[str]:
     if act == "batch":
         return [rng.choice(BATCH_OF[product])]
     return spindles(h, product) if act == "spindles" else [act]
+
+
+def held_back(worker: Worker, desk: LineDesk) -> list[str]:
+    """Recheck every unit, with a slip now and then; a unit that fails is taken out."""
+    rng = worker.rng
+    product = next(n for n in DISCS if gtin(n) == desk.job.gtin)
+    if desk.stopped:
+        return ["STOP"]
+    if rng.random() < 0.15:
+        return takeout(worker, product, desk)
+    left = [number for number in desk.held.numbers if number not in desk.held.done_numbers]
+    number = f" no {rng.choice(left)}" if left else ""
+    unit = [*pieces(product), f"sleeve {product}{number}"]
+    return unit[desk.held.position :] if desk.held.rechecking else ["RECHECK", *unit]
+
+
+def pieces(product: int) -> list[str]:
+    """What is scanned of a unit besides its sleeve, in the order of its kit."""
+    return (
+        ["disc 5.1", "I1", "disc 5.2", "I2"]
+        if product == 5
+        else [f"disc {product}.{piece}" for piece in range(1, DISCS[product] + 1)]
+    )
+
+
+def takeout(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+    """What the act may ask for is planned from the records, as the verdicts would tell a person."""
+    h = worker.history
+    if desk.pending is not None or desk.carton is None:
+        return ["STOP"]
+    lots = [
+        h.column(
+            f"SELECT k.lot FROM stock k JOIN lot l ON l.code = k.lot WHERE k.place = '{desk.carton}' AND "
+            f"l.piece = {piece} AND k.quantity > {sum(1 for each in desk.half[:piece] if each)}"
+        )
+        for piece in range(1, DISCS[product] + 1)
+    ]
+    scans = ["TAKEOUT", *(found[0] for found in lots if len(found) > 1)]
+    batches = h.column(f"SELECT batch FROM carton_sleeve WHERE carton = '{desk.carton}' AND units > 0")
+    scans += batches[:1] if len(batches) > 1 else []
+    if product in NUMBERED:
+        numbers = h.column(f"SELECT number FROM numbered_sleeve WHERE carton = '{desk.carton}'")
+        scans.append(f"sleeve {product} no {worker.rng.choice(numbers or ['1'])}")
+    return [*scans, '"crushed']
+
+
+def reopen(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+    if desk.half or desk.pending is not None:
+        return ["STOP"]
+    closed = worker.history.pick(loose_cartons(product), "carton 1")
+    return [*(["CLOSE"] if desk.carton else []), "REOPEN", closed, '"count again']
+
+
+def merge(worker: Worker, product: int, _desk: LineDesk) -> list[str]:
+    return [
+        "MERGE",
+        worker.history.pick(f"{loose_cartons(product)} AND units BETWEEN 1 AND 2", "carton 1"),
+        '"part',
+    ]
+
+
+def loose_cartons(product: int) -> str:
+    return (
+        f"SELECT sscc FROM carton WHERE status = 'closed' AND gtin = '{gtin(product)}' AND sscc NOT IN "
+        "(SELECT child FROM nesting WHERE closed_seq IS NULL)"
+    )
+
+
+def keyed(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+    """Two no-reads, then the piece is keyed and a second person agrees."""
+    wanted = pieces(product)[len(desk.half) + desk.items]
+    if desk.pending is not None:
+        text = [
+            f'"{desk.number or worker.rng.randint(1, 50)}' if product in NUMBERED else f'"{gtin(product)}'
+        ]
+    elif wanted[0] == "I":
+        text = [f'"{code("I", int(wanted[1:]))}']
+    else:
+        place = place_of(LOT_OF[product][0]) + int(wanted[-1]) - 1
+        text = [f'"{MATRICES[2 * place]}', f'"{MATRICES[2 * place + 1]}']
+    return ["NOREAD", "NOREAD", "MANUAL", *text, worker.other()]
+
+
+def wrong(worker: Worker, product: int, _desk: LineDesk) -> list[str]:
+    other = worker.rng.choice([n for n in DISCS if n != product])
+    return [f"disc {other}.1"]
+
+
+NUMBERED = (3, 4, 5)
+"""Products with numbers."""
+
+MORE = {
+    "REOPEN": reopen,
+    "MERGE": merge,
+    "MANUAL": keyed,
+    "TAKEOUT": takeout,
+    "wrong": wrong,
+    "CHECK": lambda worker, _product, _desk: ["CHECK", worker.other()],
+    "HANDOVER": lambda worker, _product, _desk: ["HANDOVER", worker.other()],
+}
+"""Acts of a line that take several scans."""
 
 
 def stacks(h: History, product: int, piece: int | None = None) -> list[str]:
@@ -347,11 +466,11 @@ def match(worker: Worker, product: int, desk: LineDesk) -> list[str]:
     """The scans that finish the unit in hand: every disc and its sleeve, the same number within a unit."""
     h, rng = worker.history, worker.rng
     low = h.fresh % 30 if rng.random() < 0.95 else 0
-    number = f" no {desk.number or rng.randint(low + 1, 50)}" if product in (3, 4) else ""
+    number = f" no {desk.number or rng.randint(low + 1, 50)}" if product in NUMBERED else ""
     scans = [
         line
-        for piece in range(desk.next_piece, DISCS[product] + 1)
-        for line in (f"disc {product}.{piece}", f"sleeve {product}{number}")
+        for piece in pieces(product)[len(desk.half) + desk.items :]
+        for line in ((piece, f"sleeve {product}{number}") if piece[0] == "d" else (piece,))
     ]
     return scans[1:] if desk.pending is not None else scans
 
