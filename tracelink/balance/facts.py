@@ -32,6 +32,8 @@ _WORDS = {
     "destroyed": Kind.DESTROYED,
 }
 _SSCC_DIGITS = 18
+_PLANT_CODE = 8
+"""Letter, six digits or more, check character."""
 
 
 def kind_of(place: str) -> Kind:
@@ -40,7 +42,7 @@ def kind_of(place: str) -> Kind:
         return _WORDS[place]
     if place.isascii() and place.isdigit() and len(place) == _SSCC_DIGITS:
         return Kind.CARTON
-    numbered = place[1:7].isdigit()
+    numbered = len(place) >= _PLANT_CODE and place[1:-1].isdigit()
     return {"K": Kind.SPINDLE, "S": Kind.SAMPLE}.get(place[:1], Kind.OTHER) if numbered else Kind.OTHER
 
 

@@ -67,6 +67,11 @@ class LotBalance:
         return sum(line.difference for line in self.lines)
 
     @property
+    def by_hand(self) -> int:
+        """Discs that stand in the balance by a physical count."""
+        return sum(term.quantity for line in self.lines for term in line.went if term.basis == COUNTED)
+
+    @property
     def first(self) -> Line | None:
         """Where a difference first appears on the way of the discs."""
         return next((line for line in self.lines if line.difference), None)
@@ -112,7 +117,12 @@ _STILL: dict[Where, str] = {
     Kind.COUNTER: "still at the press",
     Kind.SPINDLE: "on spindles",
     Kind.CARTON: "in cartons",
+    Kind.SET_UP: "thrown out",
+    Kind.SCRAP: "thrown out",
+    Kind.SAMPLE: "at the lab",
+    Kind.DESTROYED: "gone",
 }
+"""What is still at a kind of place; returned and quarantined discs are named by their place."""
 
 
 def _where(place: str) -> Where:

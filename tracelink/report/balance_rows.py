@@ -38,7 +38,8 @@ def lot_sentences(balance: LotBalance) -> list[str]:
     first = balance.first
     if first is None:
         return [
-            f"Lot {balance.lot}: every line is ±0. A kept count was compared with no count by hand unless it says counted."
+            f"Lot {balance.lot}: every line is ±0.",
+            f"Counted by hand: {counted(balance.by_hand, 'disc')}. The rest stands by kept counts that no hand has checked.",
         ]
     said = [f"Lot {balance.lot}: the difference first appears at {first.name}, {signed(first.difference)}."]
     for line in balance.lines:
