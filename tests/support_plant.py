@@ -252,11 +252,11 @@ class Floor:
         return cls(ledger)
 
     @classmethod
-    def copy(cls) -> "Floor":
+    def copy(cls, **settings: int) -> "Floor":
         """A plant whose tools are all grown, in memory: copied, because growing them takes 200 scans."""
         ledger = Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False))
         with ledger._engine.connect() as conn:
-            _grown().backup(conn.connection.dbapi_connection)
+            _grown(tuple(sorted(settings.items()))).backup(conn.connection.dbapi_connection)
         return cls(ledger)
 
     def saved(self, file: Path) -> Path:
@@ -348,8 +348,8 @@ def n(short: str) -> str:
 
 
 @cache
-def _grown() -> Any:
-    floor = Floor.new("sqlite://")
+def _grown(settings: tuple[tuple[str, int], ...]) -> Any:
+    floor = Floor.new("sqlite://", **dict(settings))
     floor.tools()
     with floor.ledger._engine.connect() as conn:
         return conn.connection.dbapi_connection

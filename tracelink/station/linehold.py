@@ -77,7 +77,7 @@ def recheck(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
         return _sleeve(desk, held, reading, scene)
     wants = pieces[held.position]
     if not _is_wanted(desk, reading, wants, scene):
-        raise _failed(reading, wants.called)
+        raise _failed(reading, f"{wants.called} of the unit")
     done = held.position + 1
     follows = pieces[done].called if done < len(pieces) else "its sleeve"
     return Decision(Verdict(Word.NEXT, f"Right. Now {follows}.", count(desk)), (), Spooled({"recheck": done}))
@@ -94,7 +94,7 @@ def _is_wanted(desk: LineDesk, reading: Reading, wants: KitPiece, scene: Scene) 
 def _failed(reading: Reading, wants: str) -> Refused:
     return Refused(
         "recheck-failed",
-        f"That is {named(reading)}; {wants} of the unit belongs here. The unit stays held back: scan the right "
+        f"That is {named(reading)}; {wants} belongs here. The unit stays held back: scan the right "
         "piece, or TAKEOUT to throw the unit out.",
         subject=named(reading),
         expected=wants,
@@ -106,7 +106,7 @@ def _sleeve(desk: LineDesk, held: HeldBack, reading: Reading, scene: Scene) -> D
     assert desk.job is not None
     assert desk.carton is not None
     if not isinstance(reading, SleeveRead) or reading.gtin.gtin13 != desk.job.gtin:
-        raise _failed(reading, "the sleeve")
+        raise _failed(reading, "the sleeve of the unit")
     number = reading.serial
     left = [each for each in held.numbers if each not in held.done_numbers]
     if desk.job.numbered != (number is not None) or (number is not None and number not in left):

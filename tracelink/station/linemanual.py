@@ -4,6 +4,7 @@ What was keyed is judged like the read it stands in for. A keyed disc waits for 
 keyed sleeve or item is matched at once, in an entry of its own right after the keyed one.
 """
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from tracelink.identity.gtin import Gtin
@@ -19,8 +20,6 @@ from tracelink.station.sealing import ready, seal
 
 NO_READS = 2
 """No-reads of one piece before it may be keyed. Source: common practice, a retry before manual entry."""
-
-_KEYED = Slot("keyed", "", lambda reading, _values, _scene: keyed_text(reading, "keyed text"))
 
 
 def waiting_for(desk: LineDesk, scene: Scene) -> str:
@@ -50,45 +49,62 @@ def manual(desk: LineDesk, scene: Scene) -> Form:
 
     asks = {
         "disc": (
-            replace(_KEYED, name="side_a", asks='Key the matrix number of side A, such as "HL-001-A.'),
-            replace(_KEYED, name="side_b", asks="Key the matrix number of side B."),
+            Slot("side_a", 'Key the matrix number of side A, such as "HL-001-A.', _matrix),
+            Slot("side_b", "Key the matrix number of side B.", _last(desk, what)),
         ),
-        "sleeve": (
-            replace(
-                _KEYED,
-                asks="Key the sleeve's number." if job.numbered else "Key the 13 digits under the barcode.",
-            ),
-        ),
-        "item": (replace(_KEYED, asks="Key the item's code."),),
+        "sleeve": (Slot("keyed", _SLEEVE[job.numbered], _last(desk, what)),),
+        "item": (Slot("keyed", "Key the item's code.", _last(desk, what)),),
     }[what]
     second = second_badge_slot("A second person compares piece and text and scans their badge.")
     return Form("MANUAL", "line", (*asks, second), finish, begin)
 
 
+_SLEEVE = {True: "Key the sleeve's number.", False: "Key the 13 digits under the barcode."}
+"""What is asked of a numbered sleeve, and of another."""
+
+
+def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:
+    return scene.world.matrix_grammar().parse(keyed_text(reading, "a keyed matrix number"))
+
+
+def _last(desk: LineDesk, what: str) -> Callable[[Reading, Values, Scene], str]:
+    """Judge the last keyed text together with those before it, so that nobody is called for a wrong piece."""
+
+    def accept(reading: Reading, values: Values, scene: Scene) -> str:
+        text = _matrix(reading, values, scene) if what == "disc" else keyed_text(reading, "keyed text")
+        _judged(desk, what, (*map(str, values.values()), text), scene)
+        return text
+
+    return accept
+
+
 def _finish(desk: LineDesk, what: str, values: Values, scene: Scene) -> Done:
     keyed = tuple(str(value) for name, value in values.items() if name != "second_person")
-    if what == "disc":
-        piece = _piece_of(desk, keyed, scene)
-        decision = insertion.disc(desk, DiscRead(_gtin(desk), piece, _discs(desk)), scene)
-        body = ManualEntry(what, keyed, piece, values["second_person"])
-        return Done((Act(body),), decision.verdict.sentence, decision.verdict.count)
-    reading = _reading_of(desk, what, keyed[0])
-    decision = _judged(desk, reading, scene)
+    decision = _judged(desk, what, keyed, scene)
     assert decision.spooled is not None
-    first = Act(ManualEntry(what, keyed, None, values["second_person"]))
-    after = lineevolve.evolve_spooled(replace(desk, by_hand=False), decision.spooled.fact, scene.at)
-    matched = tuple(replace(act, takes=0) for act in seal(after))
+    fact = decision.spooled.fact
+    first = Act(ManualEntry(what, keyed, fact.get("disc"), values["second_person"]))
     sentence = decision.verdict.sentence or "Matched."
+    if what == "disc":
+        return Done((first,), sentence, decision.verdict.count)
+    after = lineevolve.evolve_spooled(replace(desk, by_hand=False), fact, scene.at)
+    matched = tuple(replace(act, takes=0) for act in seal(after))
     return Done((first, *matched), sentence, decision.verdict.count)
 
 
-def _judged(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
-    if isinstance(reading, SleeveRead):
-        if reading.serial is not None:
-            kit.number_still_free(_gtin(desk).gtin13, reading.serial, scene)
-        return insertion.sleeve(desk, reading, scene)
-    assert isinstance(reading, PlantRead)
-    return kit.item(desk, reading, scene)
+def _judged(desk: LineDesk, what: str, keyed: tuple[str, ...], scene: Scene) -> Decision:
+    """Judge the keyed text as the read it stands in for."""
+    assert desk.job is not None
+    if what == "disc":
+        piece = _piece_of(desk, keyed, scene)
+        return insertion.disc(desk, DiscRead(_gtin(desk), piece, desk.job.discs), scene)
+    text = keyed[0]
+    if what == "item":
+        return kit.item(desk, PlantRead(PlantCode.parse(text)), scene)
+    if not desk.job.numbered:
+        return insertion.sleeve(desk, SleeveRead(Gtin.parse(text), None), scene)
+    kit.number_still_free(desk.job.gtin, text, scene)
+    return insertion.sleeve(desk, SleeveRead(_gtin(desk), text), scene)
 
 
 def _gtin(desk: LineDesk) -> Gtin:
@@ -96,33 +112,19 @@ def _gtin(desk: LineDesk) -> Gtin:
     return Gtin.parse(desk.job.gtin)
 
 
-def _discs(desk: LineDesk) -> int:
-    assert desk.job is not None
-    return desk.job.discs
-
-
 def _piece_of(desk: LineDesk, keyed: tuple[str, ...], scene: Scene) -> int:
     """Return which disc of the product has these two matrix numbers, or refuse them."""
     assert desk.job is not None
-    grammar = scene.world.matrix_grammar()
-    sides = tuple(grammar.parse(text) for text in keyed)
     for part in scene.world.parts(desk.job.gtin):
-        if (part.matrix_a, part.matrix_b) == sides:
+        if (part.matrix_a, part.matrix_b) == keyed:
             return part.piece
     wanted = kit.wanted(desk, scene)
     part = next(each for each in scene.world.parts(desk.job.gtin) if each.piece == wanted.disc)
     raise Refused(
         "wrong-matrix",
-        f"No disc of this product has matrix {sides[0]} and {sides[1]}; {part.name} has {part.matrix_a} and "
+        f"No disc of this product has matrix {keyed[0]} and {keyed[1]}; {part.name} has {part.matrix_a} and "
         f"{part.matrix_b}. Put it aside and scan STOP.",
-        subject=" and ".join(sides),
+        subject=" and ".join(keyed),
         expected=f"{part.matrix_a} and {part.matrix_b}",
-        found=" and ".join(sides),
+        found=" and ".join(keyed),
     )
-
-
-def _reading_of(desk: LineDesk, what: str, text: str) -> SleeveRead | PlantRead:
-    assert desk.job is not None
-    if what == "item":
-        return PlantRead(PlantCode.parse(text))
-    return SleeveRead(_gtin(desk), text) if desk.job.numbered else SleeveRead(Gtin.parse(text), None)
