@@ -4,9 +4,11 @@ import json
 
 import pytest
 from support_cli import run, write_plant_file
-from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, plant_data
+from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, n, plant_data
 
+from tracelink.genealogy.contain import Shape, contain
 from tracelink.store.ledger import Ledger
+from tracelink.store.records import SqlRecords
 
 ADA, BEN, CLEO = (code("P", number) for number in (1, 2, 3))
 LOT = code("L", 1)
@@ -94,6 +96,19 @@ class TestLot:
             f"runout: {code('K', 1)} is a spindle card: expected a lot, sleeve batch, label lot or SSCC\n"
         )
         assert run("balance", "nonsense", ledger=place).code == 2
+
+
+class TestPlaces:
+    def test_trial_discs_are_no_gap_in_a_scope(self, place, floor):
+        with floor.ledger.reading() as conn:
+            scope = contain(SqlRecords(conn), n("T4"), Shape.WHOLE_LIFE)
+        assert ("set-up", 4) in [(line.place, line.pieces) for line in scope.places]
+        assert scope.gaps == ()
+
+    def test_a_line_counts_too(self, place, floor):
+        floor.play(LINE, f"COUNT | K11 | #3 -> DONE; Spindle {n('K11')} holds 3 discs, as the records say.")
+        floor.match(1, 1)
+        assert rows(place, LOT)[0] == 0
 
 
 class TestLabels:

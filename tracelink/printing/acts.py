@@ -40,6 +40,7 @@ _LINE_ACTS = {
     "CHECK": "The piece and the line are right: then the badge of a second person",
     "RECHECK": "Scan held-back units again, one by one",
     "TAKEOUT": "A packed unit is thrown out: then what is asked, the reason",
+    "COUNT": "Count by hand: then what you counted, how many",
     "REOPEN": "Open a sealed carton again: then its label, the reason",
     "MERGE": "Empty a part carton into the open one: then its label, the reason",
     "HANDOVER": "Shift change: then the badge of who goes on",

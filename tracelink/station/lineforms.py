@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from tracelink.identity.reading import ActRead, Reading
 from tracelink.ledger.kinds.packing import LineChecked, ShiftHandedOver
 from tracelink.station import forms, linecartons, lineopen
+from tracelink.station.counting import count_form
 from tracelink.station.forms import Bench, Done, Form, FormDesk, Given, Scene, Values, misplaced
 from tracelink.station.linecartons import REASON
 from tracelink.station.linedesk import LineDesk
@@ -127,6 +128,7 @@ def _close(desk: LineDesk, scene: Scene) -> Form:
 FORMS: Mapping[str, Callable[[LineDesk, Scene], Form]] = {
     "CLOSE": _close,
     "CHECK": _check,
+    "COUNT": lambda _desk, _scene: count_form("line"),
     "HANDOVER": _handover,
     "MANUAL": manual,
     "MERGE": linecartons.merge,
