@@ -5,6 +5,7 @@ turns one scan at a time, so that acts at different stations interleave and any 
 when the history ends. After a refusal the worker mostly recovers as a person would and sometimes does not.
 """
 
+import contextlib
 import copy
 import random
 from collections.abc import Callable
@@ -32,13 +33,14 @@ from support_plant import (
     stamper,
 )
 
-from tracelink.ledger.entry import read_entry
+from tracelink.errors import RefusedByRule
+from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.station.forms import FormDesk
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.machine import read_desk, write_desk
 from tracelink.station.outcome import Verdict, Word
-from tracelink.store import journal
+from tracelink.store import dockdesk, journal
 from tracelink.store.rebuild import _Desks
 from tracelink.store.tables import spool
 from tracelink.store.tables import station as station_table
@@ -123,7 +125,8 @@ class History:
     @property
     def matches(self) -> int:
         """Discs matched: a recheck says MATCH too, and so does a kit item."""
-        return sum(
+        packed = sum(1 for verdict in self.floor.verdicts if verdict.word is Word.MATCH)
+        return packed + sum(
             1
             for _s, line, verdict in self.log
             if verdict.word is Word.MATCH and line[:4] != "]C0I" and not verdict.sentence.startswith("Right.")
@@ -492,9 +495,148 @@ def dock_plan(worker: Worker) -> list[str]:
         f"SELECT n.child FROM pallet p JOIN nesting n ON n.parent = p.sscc {here.replace('status', 'p.status')} 'open'"
     )
     loose = h.column(
-        f"SELECT sscc FROM carton WHERE status = 'closed' AND gtin = '{gtin(title)}' AND sscc NOT IN (SELECT child FROM nesting)"
+        f"SELECT sscc FROM carton WHERE status = 'closed' AND gtin = '{gtin(title)}' AND sscc NOT IN "
+        "(SELECT child FROM nesting WHERE closed_seq IS NULL AND parent NOT IN (SELECT code FROM location))"
     )
     add = rng.sample(loose, min(len(loose), 2))
     if h.column(f"SELECT sscc FROM pallet {here} 'open'"):
         return rng.choice([["CLOSE"]] * 3 + [add]) if opened else add
     return ["PALLET", f"pallet {h.number() % 100 + 1}", *add, "CLOSE"] if add else []
+
+
+def dock_history(seed: int) -> History:
+    """Two docks and a lab at work on cartons of two products that are packed and mostly released already."""
+    rng = random.Random(seed)
+    made = History(rng, _packed(), mistakes=rng.choice((0.0, 0.02, 0.05)))
+    made.workers = [Worker(made, DOCK, busy_dock_plan), Worker(made, DOCK_2, busy_dock_plan)] * 3
+    made.workers.append(Worker(made, LAB, busy_lab_plan))
+    return made
+
+
+def _packed() -> Floor:
+    floor = Floor.copy()
+    for lot, product, batch, card, carton in ((1, 1, 1, 11, 1), (4, 3, 3, 41, 11)):
+        floor.press(lot, strokes=36, stacks=1)
+        floor.open_line(batch, [card], carton)
+        for number in range(1, 13):
+            floor.scan(
+                LINE, f"disc {product}.1", f"sleeve {product} no {number}" if product == 3 else "sleeve 1"
+            )
+            if number % 2 == 0:
+                floor.scan(LINE, "CLOSE", *([f"carton {carton + number // 2}"] if number < 12 else []))
+    floor.scan(LAB, "P1", "RELEASE", "L1", '"good', "RELEASE", "L4", '"good')
+    assert [verdict for verdict in floor.verdicts if verdict.finding] == []
+    return floor
+
+
+def busy_lab_plan(worker: Worker) -> list[str]:
+    h = worker.history
+    held = h.column("SELECT code FROM hold WHERE lifted_seq IS NULL")
+    if held:
+        return ["LIFT", worker.rng.choice(held), '"checked', "P2"]
+    rejected = h.column("SELECT code FROM lot WHERE decision = 'rejected'")
+    if rejected:
+        return ["OVERRULE", rejected[0], '"agreed', "P2"]
+    return worker.rng.choice([["L1"]] * 5 + [["REJECT", "L1", '"clicks'], ["HOLD", "carton 3", '"doubtful']])
+
+
+def busy_dock_plan(worker: Worker) -> list[str]:
+    """Mostly what the records allow: building and shipping as at any dock, and everything else a dock does."""
+    h, rng = worker.history, worker.rng
+    if rng.random() < 0.5:
+        return dock_plan(worker)
+    if rng.random() < 0.03:
+        keep_or_let_go(h, rng.choice((1, 3)))
+    if rng.random() < 0.5:
+        return loading_plan(worker)
+    return rng.choice(possible_acts(h) or [["carton 1"]])
+
+
+def loading_plan(worker: Worker) -> list[str]:
+    """Pick what fits the order that is loaded here, unload some, let it leave."""
+    h, rng = worker.history, worker.rng
+    ordered = h.column(
+        "SELECT o.gtin FROM shipment d JOIN customer_order o ON o.code = d.order_code "
+        f"WHERE d.station = '{worker.station}' AND d.status = 'loading'"
+    )
+    if not ordered:
+        return ["SHIP", rng.choice(("O1", "O3"))]
+    loose = h.pick(
+        f"SELECT sscc FROM carton WHERE status = 'closed' AND units > 0 AND gtin = '{ordered[0]}' AND sscc NOT IN "
+        "(SELECT child FROM nesting WHERE closed_seq IS NULL AND parent NOT IN (SELECT code FROM location))",
+        "carton 1",
+    )
+    accepted = h.pick("SELECT sscc FROM pallet WHERE status = 'accepted'", "pallet 1")
+    leave = [["DRIVER", '"Dora'], ["DEPART"], ["LEAVEANYWAY", '"agreed']]
+    return rng.choice([["PICK", loose, loose], ["PICK", accepted, accepted], *leave])
+
+
+def possible_acts(h: History) -> list[list[str]]:
+    """An act for each thing that is in a state for it."""
+    inside = "SELECT n.child FROM nesting n JOIN {} WHERE n.closed_seq IS NULL AND {}"
+    outer = "nesting m ON m.child = n.parent AND m.closed_seq IS NULL JOIN shipment d ON d.code = m.parent"
+    closed = "SELECT sscc FROM carton WHERE status = 'closed' AND units > 0"
+    shipped = (
+        inside.format(
+            "carton c ON c.sscc = n.child JOIN shipment d ON d.code = n.parent", "d.status = 'shipped'"
+        )
+        + " UNION "
+        + inside.format(outer, "d.status = 'shipped'")
+    )
+    stacked = inside.format("pallet p ON p.sscc = n.parent", "p.status IN ('open', 'closed')")
+    acts: list[list[str]] = []
+
+    def offer(query: str, *acts_of: Callable[[str], list[str]]) -> None:
+        found = h.column(query)
+        if found:
+            acts.extend(act(str(h.rng.choice(found))) for act in acts_of)
+
+    count = h.rng.choice((1, 2, 2, 2))
+    offer(stacked, lambda code: ["UNSTACK", code, '"crushed'])
+    offer(
+        "SELECT sscc FROM pallet WHERE status IN ('closed', 'accepted')",
+        lambda code: ["REOPEN", code, '"again'],
+        lambda code: ["PUT", code, "Y1"],
+    )
+    offer(
+        closed,
+        lambda code: ["OPENCHECK", code, f"#{count}"],
+        lambda code: ["PUT", code, "Y2"],
+        lambda code: [code],
+    )
+    if h.rng.random() < 0.3:
+        offer(closed, lambda code: ["BREAK", code, '"torn'])
+    offer(
+        "SELECT sscc FROM carton WHERE status = 'broken'",
+        lambda code: ["REPACK", code, f"#{count}", '"counted'],
+    )
+    offer(
+        inside.format("location y ON y.code = n.parent", "1 = 1"),
+        lambda code: ["MOVE", code, h.rng.choice(("Y1", "Y2"))],
+    )
+    offer(
+        inside.format("shipment d ON d.code = n.parent", "d.status = 'loading'"),
+        lambda code: ["UNLOAD", code, '"no room'],
+    )
+    offer(shipped, *[lambda code: ["RETURN", code, '"wrong']] * 2)
+    offer(
+        "SELECT sscc FROM carton WHERE status = 'returned'",
+        lambda code: ["RESTOCK", code, '"looks new'],
+        lambda code: ["DESTROY", code, '"no use', "P2"],
+    )
+    offer(
+        "SELECT number FROM return_line WHERE carton IS NULL AND status = 'quarantine'",
+        lambda line: ["DESTROY", f"#{line}", '"no use', "P2"],
+    )
+    acts.append(["RETURNLOOSE", f'"{h.rng.choice(MATRICES)}', '"mark', f"#{count}"])
+    return acts
+
+
+def keep_or_let_go(h: History, title: int) -> None:
+    """The desk keeps stock for an order, or lets it go."""
+    stamp = Stamp(h.floor.at, "2031-03-03T07:30:00Z", person=code("P", 1))
+    with h.floor.ledger.writing() as booking, contextlib.suppress(RefusedByRule):
+        if h.rng.random() < 0.6:
+            dockdesk.allocate(booking, code("O", title), stamp)
+        else:
+            dockdesk.release(booking, code("O", title), stamp, "changed")

@@ -172,9 +172,16 @@ def _lost(carton: Carton, count: int, scene: Scene) -> tuple[Moved, ...]:
         return ()
     product = scene.world.product(carton.gtin)
     assert product is not None
+    held = scene.world.carton_content(carton.sscc)
     contents = scene.world.carton_contents(carton.sscc)
-    if product.numbered or len(contents) != product.discs:
-        what = "numbers" if product.numbered else "lots"
+    unclear = {
+        "numbers": product.numbered,
+        "lots": len(contents) != product.discs,
+        "sleeves": len(held.batches) != 1,
+        "items": any(item.count != carton.units for item in held.items),
+    }
+    what = next((name for name, doubtful in unclear.items() if doubtful), None)
+    if what is not None:
         raise Refused(
             "not-inferable",
             f"Carton {carton.sscc} is short of {missing}, and which {what} are missing is not known. Leave it broken.",
@@ -188,8 +195,11 @@ def _lost(carton: Carton, count: int, scene: Scene) -> tuple[Moved, ...]:
 def _repack(values: Values, scene: Scene) -> Done:
     carton = rules.known_carton(values["carton"], scene)
     count = values["count"]
-    body = CartonRepacked(carton.sscc, carton.units, count, _lost(carton, count, scene))
-    short = f", {carton.units - count} fewer than the record" if count != carton.units else ""
+    moves, held = _lost(carton, count, scene), scene.world.carton_content(carton.sscc)
+    batch = held.batches[0].code if moves else None
+    items = tuple(item.code for item in held.items) if moves else ()
+    body = CartonRepacked(carton.sscc, carton.units, count, moves, batch, items)
+    short = f", {carton.units - count} fewer than the record" if moves else ""
     return Done((Act(body, values["reason"]),), f"Carton {carton.sscc} is sealed again with {count}{short}.")
 
 

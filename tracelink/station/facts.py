@@ -164,6 +164,7 @@ class Carton:
     status: str
     units: int
     pallet: str | None
+    """The pallet it is on, or the shipment it is in as a loose carton; None in a location."""
 
 
 @dataclass(frozen=True, slots=True)

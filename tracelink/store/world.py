@@ -88,7 +88,7 @@ _BLOCK = text(
 )
 _CARTON = text(
     "SELECT c.sscc, c.gtin, c.status, c.units, (SELECT n.parent FROM nesting n WHERE n.child = c.sscc "
-    "AND n.closed_seq IS NULL AND EXISTS (SELECT 1 FROM pallet p WHERE p.sscc = n.parent)) AS pallet FROM carton c WHERE c.sscc = :sscc"
+    "AND n.closed_seq IS NULL AND n.parent NOT IN (SELECT code FROM location)) AS pallet FROM carton c WHERE c.sscc = :sscc"
 )
 _PALLET = text(
     "SELECT p.sscc, p.status, (SELECT COUNT(*) FROM nesting n WHERE n.parent = p.sscc "

@@ -129,14 +129,21 @@ class CartonRepacked:
     recorded: int
     counted: int
     moves: tuple[Moved, ...]
+    batch: str | None
+    """Sleeve batch of what is missing, None if nothing is."""
+    items: tuple[str, ...]
+    """Kit items of which as many are missing."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """The carton is closed with the units counted."""
+        """The carton is closed with the units counted; discs, sleeves and items that are missing are in it no more."""
         for line, move in enumerate(self.moves):
             yield from move.changes(entry, line)
         if self.counted != self.recorded:
             by = self.counted - self.recorded
             yield Increase("carton", {"sscc": self.carton}, "units", by)
+            yield Increase("carton_sleeve", {"carton": self.carton, "batch": self.batch}, "units", by)
+            for item in self.items:
+                yield Increase("carton_item", {"carton": self.carton, "item": item}, "quantity", by)
         yield Update("carton", {"sscc": self.carton}, {"status": "closed"})
 
 
