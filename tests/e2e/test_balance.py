@@ -98,6 +98,34 @@ class TestLot:
         assert run("balance", "nonsense", ledger=place).code == 2
 
 
+class TestReturns:
+    def test_what_was_shipped_returned_restocked_and_destroyed(self, place, floor):
+        """Carton 1 of 5 is sent and comes back; carton 2 of 2 is sent; 1 loose disc comes back."""
+        floor.scan(LINE, "CLOSE", '"end')
+        floor.play(LAB, 'RELEASE | L1 | "heard -> DONE')
+        floor.scan(DOCK, "P1")
+        floor.play(DOCK, "SHIP | O1 | PICK | carton 1 | carton 1 | PICK | carton 2 | carton 2 -> DONE")
+        assert terms(rows(place, LOT)[1], "in cartons") == {"in cartons": 7, "on vehicles": 7, "sum": 7}
+        floor.play(DOCK, "DEPART -> DONE")
+        assert terms(rows(place, LOT)[1], "in cartons") == {"in cartons": 7, "shipped": 7, "sum": 7}
+        floor.play(DOCK, 'RETURN | carton 1 | "wrong title -> DONE')
+        status, found = rows(place, LOT)
+        assert terms(found, "returned") == {"returned": 5, "quarantine": 5, "sum": 5}
+        assert terms(found, "in cartons") == {"in cartons": 2, "shipped": 2, "sum": 2}
+        floor.play(DOCK, 'RESTOCK | carton 1 | "as new -> DONE')
+        assert terms(rows(place, LOT)[1], "returned") == {"returned": 5, "restocked": 5, "sum": 5}
+        floor.play(DOCK, 'BREAK | carton 1 | "wet | DESTROY | carton 1 | "mould | P2 -> DONE')
+        floor.play(DOCK, 'RETURNLOOSE | "HL-001-A | "x | #1 -> DONE')
+        status, found = rows(place, LOT)
+        assert status == 0
+        assert terms(found, "destroyed") == {"destroyed": 5, "gone": 5, "sum": 5}
+        assert terms(found, "returned loose") == {"came back without a carton": 1, "quarantine": 1, "sum": 1}
+        assert (
+            "1 disc came back without a carton; the records still have them where they were sent."
+            in run("balance", LOT, ledger=place).out
+        )
+
+
 class TestPlaces:
     def test_trial_discs_are_no_gap_in_a_scope(self, place, floor):
         with floor.ledger.reading() as conn:

@@ -1,7 +1,7 @@
 """What a lot balance is made from: counts and movements as they were recorded."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 from tracelink.ledger.kinds.base import COUNTER, SCRAP, SET_UP
@@ -90,3 +90,7 @@ class LotRecords:
     """In the order they were recorded."""
     whereabouts: Mapping[str, str]
     """Carton -> where it stands, such as "on pallets" or "shipped"."""
+    loose: Mapping[str, int] = field(default_factory=dict)
+    """Discs that came back without a carton: what became of them -> how many. No place gave them up."""
+    unknown_loose: int = 0
+    """Discs that came back with a matrix number of this lot's disc and that no one lot could be found for."""

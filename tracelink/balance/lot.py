@@ -88,6 +88,7 @@ def lot_balance(records: LotRecords) -> LotBalance:
     ]
     rest = [
         books.stage("returned", Kind.BACK),
+        _loose(records),
         books.stage("set-up", Kind.SET_UP),
         books.stage("scrap", Kind.SCRAP),
         books.stage("samples", Kind.SAMPLE),
@@ -96,6 +97,14 @@ def lot_balance(records: LotRecords) -> LotBalance:
     ]
     lines += [line for line in rest if line.came or line.went]
     return LotBalance(records.lot, tuple(lines))
+
+
+def _loose(records: LotRecords) -> Line:
+    """Discs that came back one by one; the records still have them in the cartons that they left in."""
+    total = sum(records.loose.values())
+    came = (Term("came back without a carton", total, SCANNED),) if total else ()
+    went = tuple(Term(status, discs, SCANNED) for status, discs in sorted(records.loose.items()))
+    return Line("returned loose", came, went, ())
 
 
 Where = Kind | str

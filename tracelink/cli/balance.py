@@ -88,9 +88,10 @@ def _found(conn: Connection, subject: str) -> _Result:
     if not subject.isdigit():
         code = _code(subject)
         if code.kind is CodeKind.LOT:
-            lot = lot_balance(lot_records(conn, code.text))
-            off = lot.first is not None
-            return _Result(code.text, said.lot_rows(lot), said.lot_sentences(lot), lot.difference, off)
+            records = lot_records(conn, code.text)
+            lot = lot_balance(records)
+            sentences = said.lot_sentences(lot) + said.loose_sentences(records)
+            return _Result(code.text, said.lot_rows(lot), sentences, lot.difference, lot.first is not None)
         subject = code.text
     labels = LabelBalance(label_records(conn, subject))
     rows, sentences = said.label_rows(labels), said.label_sentences(labels)

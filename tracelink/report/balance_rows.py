@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import FATES, LabelBalance, SerialBalance
 from tracelink.balance.lot import LotBalance
 from tracelink.report.plain import counted, signed
@@ -31,6 +32,20 @@ def lot_rows(balance: LotBalance) -> list[dict[str, Cell]]:
         entries = [str(seq) for seq in line.entries]
         rows.append(_row(line.name, "sum", came=came, went=went, difference=line.difference, entries=entries))
     return rows
+
+
+def loose_sentences(records: LotRecords) -> list[str]:
+    """Say what came back without a carton: such discs are in the records twice, or in no lot's."""
+    said = []
+    if records.loose:
+        back = counted(sum(records.loose.values()), "disc")
+        said.append(f"{back} came back without a carton; the records still have them where they were sent.")
+    if records.unknown_loose:
+        back = counted(records.unknown_loose, "disc")
+        said.append(
+            f"{back} with a matrix number of this lot came back and may be of another lot: in no balance."
+        )
+    return said
 
 
 def lot_sentences(balance: LotBalance) -> list[str]:

@@ -19,11 +19,21 @@ _SPOOLED = text(
 _STOCK = text("SELECT place, quantity FROM stock WHERE lot = :code ORDER BY place")
 _COUNTS = text("SELECT seq, place, quantity, expected FROM stock_count WHERE lot = :code ORDER BY seq")
 _CARTONS = text(
-    "SELECT c.sscc, c.status, p.status AS pallet FROM carton c "
+    "SELECT c.sscc, c.status, COALESCE(p.status, s.status) AS outer_status FROM carton c "
     "LEFT JOIN nesting n ON n.child = c.sscc AND n.closed_seq IS NULL "
-    "LEFT JOIN pallet p ON p.sscc = n.parent "
+    "LEFT JOIN pallet p ON p.sscc = n.parent LEFT JOIN shipment s ON s.code = n.parent "
     "WHERE c.sscc IN (SELECT place FROM stock WHERE lot = :code UNION "
     "SELECT carton FROM spool WHERE lot = :code AND carton IS NOT NULL)"
+)
+
+_LOOSE = text(
+    "SELECT status, SUM(discs) AS discs FROM return_line WHERE lot = :code AND carton IS NULL GROUP BY status"
+)
+_UNKNOWN = text(
+    "SELECT COALESCE(SUM(r.discs), 0) FROM return_line r WHERE r.lot IS NULL AND r.carton IS NULL AND r.matrix IN ("
+    "SELECT q.matrix_a FROM lot l JOIN product_part q ON q.gtin = l.gtin AND q.piece = l.piece WHERE l.code = :code "
+    "UNION SELECT q.matrix_b FROM lot l JOIN product_part q ON q.gtin = l.gtin AND q.piece = l.piece "
+    "WHERE l.code = :code)"
 )
 
 
@@ -44,14 +54,17 @@ def lot_records(conn: Connection, lot: str) -> LotRecords:
         stock[spooled.carton] = stock.get(spooled.carton, 0) + spooled.quantity
     counts = tuple(Count(*found) for found in _all(conn, _COUNTS, lot))
     whereabouts = {found.sscc: _standing(found) for found in _all(conn, _CARTONS, lot)}
-    return LotRecords(lot, int(row.counter), tuple(moves), stock, counts, whereabouts)
+    loose = {found.status: int(found.discs) for found in _all(conn, _LOOSE, lot)}
+    unknown = int(conn.execute(_UNKNOWN, {"code": lot}).scalar_one())
+    return LotRecords(lot, int(row.counter), tuple(moves), stock, counts, whereabouts, loose, unknown)
 
 
 def _standing(row: Any) -> str:
-    """Where a carton stands, by the status of its pallet, or its own when it is on none."""
-    if row.pallet is None:
+    """Where a carton stands, by the status of its pallet or shipment, or its own when it is in neither."""
+    if row.outer_status is None:
         return "in stock" if row.status == "closed" else f"in {row.status} cartons"
-    return {"loaded": "on vehicles", "shipped": "shipped"}.get(row.pallet, "on pallets")
+    known = {"loaded": "on vehicles", "loading": "on vehicles", "shipped": "shipped"}
+    return known.get(row.outer_status, "on pallets")
 
 
 def _all(conn: Connection, query: TextClause, code: str) -> list[Any]:
