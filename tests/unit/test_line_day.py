@@ -7,6 +7,7 @@ from support_scenario import Day
 
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
+from tracelink.station.linedesk import Job, LineDesk, OpenSpindle, Run, Take, read_line_desk
 from tracelink.store.ledger import Ledger
 from tracelink.store.rebuild import rebuild
 from tracelink.store.tables import SHADOW
@@ -384,4 +385,24 @@ def test_where_to_look_is_the_plants_own_list(tmp_path):
     Floor(ledger).play(
         LINE,
         "P1 -> DONE\nCLEAR -> NEXT; Look: chute, under the table. Then a second person scans their badge.",
+    )
+
+
+def test_a_desk_kept_by_an_older_program_is_taken_over():
+    """As it was kept when a match was two scans and nothing else; what it could not know is as on an empty desk."""
+    kept = (
+        '{"person":"P000001X","clearing":null,"cleared":true,"job":{"batch":"B1","gtin":"G","numbered":false,"discs":1,'
+        '"carton_size":5},"spindles":[{"spindle":"K1","lot":"L1","piece":1}],"carton":"C","units":2,"half":[],'
+        '"number":null,"pending":1,"stopped":false,"run":{"first_at":"a","last_at":"b","units":1,"takes":'
+        '[{"spindle":"K1","lot":"L1","count":1}],"numbers":[]}}'
+    )
+    assert read_line_desk(kept) == LineDesk(
+        person="P000001X",
+        cleared=True,
+        job=Job("B1", "G", numbered=False, discs=1, carton_size=5),
+        spindles=(OpenSpindle("K1", "L1", 1),),
+        carton="C",
+        units=2,
+        pending=1,
+        run=Run("a", "b", 1, (Take("K1", "L1", 1),), (), (), 2),
     )

@@ -144,7 +144,7 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
         named = _plant(_Section("[plant]", plant))
         grammar = _grammar(named)
         yield named
-        if areas:
+        if areas is not None:
             yield plantkits.clearance_areas("[plant]: clearance_areas", areas)
     kits: list[kinds.KitDefined] = []
     for name, read in _SECTIONS.items():

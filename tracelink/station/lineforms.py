@@ -16,6 +16,7 @@ from tracelink.station.linedesk import LineDesk
 from tracelink.station.linemanual import manual
 from tracelink.station.lineopen import second_badge_slot
 from tracelink.station.linereject import reject
+from tracelink.station.linetakeout import takeout
 from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 from tracelink.station.sealing import seal
 
@@ -134,6 +135,6 @@ FORMS: Mapping[str, Callable[[LineDesk, Scene], Form]] = {
     "MERGE": linecartons.merge,
     "REJECT": reject,
     "REOPEN": linecartons.reopen,
-    "TAKEOUT": linecartons.takeout,
+    "TAKEOUT": takeout,
 }
 """Acts that may ask for more scans, by word."""
