@@ -3,9 +3,12 @@
 import threading
 
 import pytest
-from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
+from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw, stamper
 
+from tracelink.genealogy.contain import contain
+from tracelink.genealogy.shapes import Shape
 from tracelink.store.ledger import Ledger
+from tracelink.store.records import SqlRecords
 
 
 def plant(ordered=50, **settings):
@@ -170,6 +173,29 @@ class TestBroken:
         assert discs(accepted, "lost") == {n("L1"): 1}
         # The pallet it stood on is not the one that was accepted.
         assert statuses(accepted, "pallet") == {n("pallet 1"): "closed"}
+
+    def test_what_it_holds_is_a_possibility_from_then_on(self, floor):
+        def scope():
+            with floor.ledger.reading() as conn:
+                return contain(SqlRecords(conn), stamper("HL-001-A"), Shape.WHOLE_LIFE)
+
+        def suspects(found):
+            return {held.code: (held.pieces, held.least, held.most) for held in found.containers}
+
+        floor.play(LAB, 'SAMPLE | L1 | S1 | #20 | BAD | S1 | "Click -> DONE')
+        floor.scan(LINE, "disc 1.1", "sleeve 1", "CLOSE")
+        before = suspects(scope())
+        assert before[n("carton 3")] == (1, 1, 1)
+        floor.play(DOCK, 'BREAK | carton 3 | "torn -> DONE')
+        after = scope()
+        assert suspects(after)[n("carton 3")] == (1, 0, 1)
+        [line] = [place for place in after.places if place.place == "carton broken"]
+        assert (line.pieces, line.least, line.most, line.tight) == (1, 0, 1, False)
+        assert any(
+            f"Carton {n('carton 3')} was found open or damaged: what it holds of lot {n('L1')} is a possibility"
+            in gap
+            for gap in after.gaps
+        )
 
     def test_what_is_missing_of_a_numbered_edition_is_not_guessed(self, floor):
         floor.scan(LINE_2, "carton 5", "disc 3.1", "sleeve 3 no 2", "disc 3.1", "sleeve 3 no 3", "CLOSE")

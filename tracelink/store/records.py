@@ -19,7 +19,7 @@ from tracelink.genealogy.facts import (
     ToolFact,
 )
 from tracelink.ledger.kinds.base import SET_UP
-from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
+from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
 from tracelink.store import journal
 
 _TOOL = "SELECT code, what, parent, matrix, side, status FROM tool WHERE "
@@ -81,7 +81,9 @@ _SHIPMENT = text(
 _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
 
 
-_PLACES = {place: ContainerFact(place, place, "", "") for place in (SET_UP, RETURNED, QUARANTINE, DESTROYED)}
+_PLACES = {
+    place: ContainerFact(place, place, "", "") for place in (SET_UP, RETURNED, QUARANTINE, DESTROYED, LOST)
+}
 """Places that are no thing with a code; what is there is known by its lot."""
 
 
