@@ -150,6 +150,27 @@ class TestRebuilding:
         )
 
 
+class TestReleaseGate:
+    @pytest.mark.parametrize("full", [0, 40])
+    def test_one_rejected_lot_bars_a_pallet_until_its_last_piece_is_off(self, full):
+        """A part pallet is barred like a full one."""
+        floor = stocked(plant(cartons_per_pallet=full))
+        floor.play(LAB, 'REJECT | L4 | "clicks -> DONE')
+        floor.play(
+            DOCK,
+            f"""
+            PALLET | pallet 1 | carton 1 | carton 4 | CLOSE | ACCEPT -> NEXT
+            pallet 1 -> STOP lot-not-released; Pallet {n("pallet 1")} holds discs of lots that are not released: {n("L4")} (rejected). Leave it where it is.
+            CANCEL | UNSTACK | carton 4 | "rejected lot | ACCEPT | pallet 1 | SHIP | O1 | PICK | pallet 1 -> NEXT
+            """,
+        )
+        floor.play(LAB, 'REJECT | L1 | "clicks too -> DONE')
+        floor.play(
+            DOCK,
+            "pallet 1 -> STOP lot-not-released\nCANCEL | PICK -> NEXT\npallet 1 -> STOP lot-not-released",
+        )
+
+
 class TestBroken:
     def test_a_broken_carton_is_no_stock_until_it_is_counted(self, accepted):
         accepted.play(
@@ -264,6 +285,19 @@ class TestPlaces:
             pallet 1 -> STOP pallet-open; Pallet {n("pallet 1")} is still open. Close it before it is put away.
             """,
         )
+
+    def test_a_bad_place_is_followed_to_all_that_stood_there(self, accepted):
+        """A wet rack: what was taken from it since counts too."""
+        accepted.play(DOCK, "PUT | pallet 1 | Y1 | SHIP | O1 | pallet 1 | DEPART -> DONE")
+        with accepted.ledger.reading() as conn:
+            scope = contain(SqlRecords(conn), n("Y1"), Shape.INTERMITTENT)
+        assert {held.code: (held.pieces, held.most) for held in scope.containers} == {
+            n("carton 1"): (2, 2),
+            n("carton 2"): (2, 2),
+        }
+        assert [(place.place, place.pieces) for place in scope.places if place.place == "shipped"] == [
+            ("shipped", 4)
+        ]
 
 
 class TestPicking:
