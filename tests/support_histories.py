@@ -124,12 +124,21 @@ class History:
 
     @property
     def matches(self) -> int:
-        """Discs matched: a recheck says MATCH too, and so does a kit item."""
+        """Discs matched: a recheck says MATCH too, and so does a kit item; a keyed sleeve says DONE."""
+        keyed_sleeves = self.column(
+            "SELECT seq FROM journal WHERE kind = 'manual-entry' AND canonical LIKE '%\"waiting_for\":\"sleeve\"%'"
+        )
         packed = sum(1 for verdict in self.floor.verdicts if verdict.word is Word.MATCH)
-        return packed + sum(
-            1
-            for _s, line, verdict in self.log
-            if verdict.word is Word.MATCH and line[:4] != "]C0I" and not verdict.sentence.startswith("Right.")
+        return (
+            len(keyed_sleeves)
+            + packed
+            + sum(
+                1
+                for _s, line, verdict in self.log
+                if verdict.word is Word.MATCH
+                and line[:4] != "]C0I"
+                and not verdict.sentence.startswith("Right.")
+            )
         )
 
     def shown(self, last: int = 25) -> str:

@@ -94,6 +94,7 @@ def carton(number: int) -> list[journal.Written]:
         (Moved(code("L", 1), CARTON, spindle, sscc, None, None),),
         (),
         None,
+        (),
     )
     return [
         journal.Written(CartonOpened(sscc, gtin(1)), Stamp(AT, "2031-03-03T09:00:00Z", LINE)),
