@@ -99,12 +99,15 @@ class Line:
         sscc = self.plant.next_sscc("carton")
         self.units.open_stacks()
         self.station.scan(raw_sscc(sscc))
+        self.units.new_carton()
         taken: list[Spindle] = []
         units = 0
         while units < size and self.plant.ready_discs(product) > 0:
             taken += self.units.pack_one(sscc)
             units += 1
         self.station.scan(raw_act("CLOSE"))
+        if units < self.plant.carton_size(product):
+            self.station.scan('"no more to pack today')
         lots = frozenset(spindle.lot for spindle in taken)
         suspect = any(spindle.suspect for spindle in taken)
         return Carton(sscc, product, units, lots, suspect, sscc == self.plant.held_carton)

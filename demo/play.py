@@ -100,6 +100,7 @@ def play(out: Path, scale: float) -> None:
     _bad_stamper(teller, story)
     _after_the_hold(teller, out)
     _genealogy(teller, story)
+    _numbers(teller, story)
     _proof(teller)
     took = time.monotonic() - teller.began
     teller.chapter("What there is to look at", f"The whole story took {took:.0f} s.")
@@ -194,6 +195,19 @@ def _genealogy(teller: Teller, story: dict[str, Any]) -> None:
     )
     teller.run("trace", lot, "--back")
     teller.run("trace", lot, "--format", "csv", "--svg", "genealogy.svg", "--html", "genealogy.html", shown=4)
+
+
+def _numbers(teller: Teller, story: dict[str, Any]) -> None:
+    teller.chapter(
+        "Do the numbers add up?",
+        "Every disc of a lot stands in one line. Of the numbered sleeves one was spoiled; the rest that is neither",
+        "used nor counted back is the difference, and each number is looked at by itself.",
+    )
+    batch = story["numbered_batch"]
+    teller.run("balance", story["bad_stamper"]["lots"][0])
+    teller.run("label", "count", batch, "spoiled", "1", "--by", story["people"]["quality_lead"])
+    teller.run("balance", batch, allowed=(FINDINGS,))
+    teller.run("board", "line", "--once", "--date", HOLD_AT[:10])
 
 
 def _proof(teller: Teller) -> None:

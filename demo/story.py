@@ -40,6 +40,7 @@ def story_of(plant: Plant, pictures: dict[str, str]) -> dict[str, Any]:
         },
         "bad_stamper": _bad_stamper(plant),
         "affected": _affected(plant),
+        "numbered_batch": next(product.batch for product in PRODUCTS if product.edition),
         "lost_spindle": plant.lost_spindle,
         "held_carton": plant.held_carton,
         "unrelated_bad_sample": {

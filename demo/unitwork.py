@@ -32,6 +32,8 @@ class UnitWork:
         self.product: Product
         self.open: dict[int, Spindle] = {}
         """By disc of the set."""
+        self.in_carton: list[int] = []
+        """Numbers of the units in the open carton that were not rechecked yet; 0 where there are none."""
         self._at_sleeve: dict[Mishap | None, Callable[[int], None]] = {
             Mishap.NO_READ: self._no_read_once,
             Mishap.NO_READ_REJECT: self._no_read_reject,
@@ -43,6 +45,11 @@ class UnitWork:
     def begin(self, product: Product) -> None:
         """Take over a cleared line for a product."""
         self.product, self.open = product, {}
+        self.in_carton = []
+
+    def new_carton(self) -> None:
+        """Begin an empty carton."""
+        self.in_carton = []
 
     def open_stacks(self) -> None:
         """Scan the card of every stack that is needed next."""
@@ -74,6 +81,7 @@ class UnitWork:
             self._sleeve(number)
             self._take(piece)
         self.plant.packed[gtin] += 1
+        self.in_carton.append(number)
         if number:
             self.plant.numbered_in[number] = carton
         return list(self.open.values())
@@ -114,7 +122,7 @@ class UnitWork:
         self._reject(1)
 
     def _reject(self, piece: int) -> None:
-        self.station.scan(raw_act("REJECT"))
+        self.station.scan(raw_act("REJECT"), '"looks wrong')
         self._take(piece)
 
     def _no_read(self, what: str) -> None:
@@ -149,6 +157,7 @@ class UnitWork:
             spindle=self.open[piece].code,
         )
         self.station.scan(raw_act("STOP"))
+        self._recheck()
         self._disc(piece)
 
     def _second_copy(self) -> None:
@@ -161,6 +170,18 @@ class UnitWork:
             spindle=self.open[1].code,
         )
         self.station.scan(raw_act("STOP"))
+        self._recheck()
+
+    def _recheck(self) -> None:
+        """After a wrong read every unit packed since the last good check is scanned again."""
+        if not self.in_carton:
+            return
+        self.station.scan(raw_act("RECHECK"))
+        for number in self.in_carton:
+            for piece in range(1, self.product.discs + 1):
+                self._disc(piece)
+            self._sleeve(number)
+        self.in_carton = []
 
     def _repeat_at(self) -> int:
         return round(self.plant.edition * DUPLICATE_AT) if self.product.edition else -1

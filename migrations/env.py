@@ -2,7 +2,8 @@
 
 from alembic import context
 
-from tracelink.store.tables import metadata
+from tracelink.store import tables  # noqa: F401  all tables must be known
+from tracelink.store.columns import metadata
 
 context.configure(
     connection=context.config.attributes["connection"],

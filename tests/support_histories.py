@@ -5,6 +5,7 @@ turns one scan at a time, so that acts at different stations interleave and any 
 when the history ends. After a refusal the worker mostly recovers as a person would and sometimes does not.
 """
 
+import contextlib
 import copy
 import random
 from collections.abc import Callable
@@ -32,28 +33,30 @@ from support_plant import (
     stamper,
 )
 
-from tracelink.ledger.entry import read_entry
+from tracelink.errors import RefusedByRule
+from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.station.forms import FormDesk
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.machine import read_desk, write_desk
 from tracelink.station.outcome import Verdict, Word
-from tracelink.store import journal
+from tracelink.store import dockdesk, journal
 from tracelink.store.rebuild import _Desks
 from tracelink.store.tables import spool
 from tracelink.store.tables import station as station_table
 
-LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10]}
+LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10], 5: [11, 12]}
 """Lots by product."""
 
-BATCH_OF = {1: ["B1", "B6"], 2: ["B2"], 3: ["B3"], 4: ["B5"]}
+BATCH_OF = {1: ["B1", "B6"], 2: ["B2"], 3: ["B3"], 4: ["B5"], 5: ["B7"]}
 
 MISTAKES = [
     "", "]", "]C0", "]C1", "]E0123", "]E09520000000017", "]C0K0000119", "]C0ZZZ", "\x00\x1d", "]d2010952000000001621",
     '"', '"   ', '"any text', "#", "#0", "#7", "#999999", "#٣", "CANCEL", "STOP", "DANCE", "P1", "P2", "P3", "P99",
     "T11", "L1", "K11", "B1", "B4", "S1", "H1", "D1", "O1", "E1", "C1", "W4", "carton 1", "pallet 1", "carton 999999",
     "disc 1.1", "disc 2.2", "disc 4.1", "sleeve 1", "sleeve 2", "sleeve 3 no 1", "sleeve 4 no 400", "sleeve 3 no 07",
-    "REJECT", "NOREAD", "CLOSE", "CLEAR", "HOLD", "SETUP",
+    "REJECT", "NOREAD", "CLOSE", "CLEAR", "HOLD", "SETUP", "UNDO", "MANUAL", "CHECK", "RECHECK", "TAKEOUT", "REOPEN",
+    "MERGE", "HANDOVER", "I1", "I2", "I3", "I4", "I5", "disc 6.1", "disc 5.2",
 ]  # fmt: skip
 
 
@@ -121,7 +124,22 @@ class History:
 
     @property
     def matches(self) -> int:
-        return sum(1 for _s, _l, verdict in self.log if verdict.word is Word.MATCH)
+        """Discs matched: a recheck says MATCH too, and so does a kit item; a keyed sleeve says DONE."""
+        keyed_sleeves = self.column(
+            "SELECT seq FROM journal WHERE kind = 'manual-entry' AND canonical LIKE '%\"waiting_for\":\"sleeve\"%'"
+        )
+        packed = sum(1 for verdict in self.floor.verdicts if verdict.word is Word.MATCH)
+        return (
+            len(keyed_sleeves)
+            + packed
+            + sum(
+                1
+                for _s, line, verdict in self.log
+                if verdict.word is Word.MATCH
+                and line[:4] != "]C0I"
+                and not verdict.sentence.startswith("Right.")
+            )
+        )
 
     def shown(self, last: int = 25) -> str:
         """The end of the history, for a failure message."""
@@ -159,7 +177,7 @@ class Worker:
         self.history.shadow.require_same_desk(self.station, self.history)
         if verdict.finding == "nobody-signed-on":
             self.queue = ["P1"]
-        elif verdict.word is Word.STOP and self.rng.random() < 0.8:
+        elif verdict.word is Word.STOP and verdict.finding != "no-read" and self.rng.random() < 0.8:
             self.queue = self.recover(verdict)
 
     def recover(self, verdict: Verdict) -> list[str]:
@@ -196,7 +214,9 @@ def history(seed: int) -> History:
     one = {station: Worker(made, station, plan) for station, plan in places}
     made.workers = [one[station] for station, _plan in places]
     # Some lots are pressed already, so that there is something to pack from the start.
-    for lot in rng.choice(((1, 2, 3), (1, 4, 5), (9, 10, 4), (2, 3, 9, 10), (1, 2, 3, 4, 9, 10))):
+    for lot in rng.choice(
+        ((1, 2, 3), (1, 4, 5), (9, 10, 4), (2, 3, 9, 10), (11, 12, 1), (1, 2, 3, 4, 9, 10, 11, 12))
+    ):
         made.floor.press(lot, strokes=rng.choice((12, 36)), stacks=4, press=rng.choice((PRESS, PRESS_2)))
     lines = [Worker(made, station, line_plan) for station in (LINE, LINE_2)]
     made.workers += lines * 2
@@ -247,6 +267,7 @@ def press_plan(worker: Worker) -> list[str]:
     stack = ["STACK", f"K{h.number()}", f"#{ahead}"]
     return rng.choice(
         [stack, stack, stack, ["SCRAP", "#1"], ["CHANGE", component, f"#{ahead}"], ["STOP", f"#{ahead}"]]
+        + ([["TRIAL", f"#{ahead}"]] if counter < 3 else [])
     )
 
 
@@ -271,14 +292,34 @@ def lab_plan(worker: Worker) -> list[str]:
         ["REJECT", lot, '"clicks'],
         ["OVERRULE", lot, '"agreed', "P2"],
         ["HOLD", subject, '"looks wrong'],
+        *[count_plan(worker)] * 3,
         [sample],
     ]
     return rng.choice([*[draw] * 3, *[release] * 6, *[lift] * 5, *acts])
 
 
+def count_plan(worker: Worker) -> list[str]:
+    """Count a spindle, mostly as many as the records say."""
+    h, rng = worker.history, worker.rng
+    spindle = h.pick("SELECT code FROM spindle", "K11")
+    there = h.column(
+        f"SELECT k.quantity - (SELECT COUNT(*) FROM spool p WHERE p.spindle = k.place) FROM stock k WHERE k.place = '{spindle}'"
+    )
+    found = there[0] if there else 0
+    return [
+        "COUNT",
+        spindle,
+        f"#{found if rng.random() < 0.7 else found + rng.choice((-1, 1)) if found else 1}",
+    ]
+
+
 def line_plan(worker: Worker) -> list[str]:
     h, rng = worker.history, worker.rng
     desk = worker.desk()
+    if desk.form is not None:
+        return ["STOP"]
+    if desk.held is not None:
+        return held_back(worker, desk)
     if not desk.cleared:
         return ["CLEAR", worker.other()]
     if desk.job is None:
@@ -300,7 +341,13 @@ def line_plan(worker: Worker) -> list[str]:
         return rng.choice([[f"carton {h.number()}"]] * 4 + [["CLEAR", worker.other()]])
     if desk.units_in_carton >= desk.job.carton_size and not desk.half and rng.random() < 0.9:
         return ["CLOSE"]
-    act = rng.choice(["match"] * 16 + ["spindles", "REJECT", "NOREAD", "CLOSE", "STOP", "batch", "badge"])
+    act = rng.choice(
+        ["match"] * 24
+        + ["spindles", "REJECT", "NOREAD", "CLOSE", "STOP", "batch", "badge", "wrong", "UNDO", "UNDO"]
+        + ["REOPEN", "MERGE", "CHECK", "HANDOVER", "MANUAL", "MANUAL", "TAKEOUT"]
+    )
+    if act in MORE:
+        return MORE[act](worker, product, desk)
     if act == "match":
         return match(worker, product, desk)
     if act == "badge":
@@ -308,6 +355,107 @@ def line_plan(worker: Worker) -> list[str]:
     if act == "batch":
         return [rng.choice(BATCH_OF[product])]
     return spindles(h, product) if act == "spindles" else [act]
+
+
+def held_back(worker: Worker, desk: LineDesk) -> list[str]:
+    """Recheck every unit, with a slip now and then; a unit that fails is taken out."""
+    rng = worker.rng
+    product = next(n for n in DISCS if gtin(n) == desk.job.gtin)
+    if desk.stopped:
+        return ["STOP"]
+    if rng.random() < 0.15:
+        return takeout(worker, product, desk)
+    left = [number for number in desk.held.numbers if number not in desk.held.done_numbers]
+    number = f" no {rng.choice(left)}" if left else ""
+    unit = [*pieces(product), f"sleeve {product}{number}"]
+    return unit[desk.held.position :] if desk.held.rechecking else ["RECHECK", *unit]
+
+
+def pieces(product: int) -> list[str]:
+    """What is scanned of a unit besides its sleeve, in the order of its kit."""
+    return (
+        ["disc 5.1", "I1", "disc 5.2", "I2"]
+        if product == 5
+        else [f"disc {product}.{piece}" for piece in range(1, DISCS[product] + 1)]
+    )
+
+
+def takeout(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+    """What the act may ask for is planned from the records, as the verdicts would tell a person."""
+    h = worker.history
+    if desk.pending is not None or desk.carton is None:
+        return ["STOP"]
+    lots = [
+        h.column(
+            f"SELECT k.lot FROM stock k JOIN lot l ON l.code = k.lot WHERE k.place = '{desk.carton}' AND "
+            f"l.piece = {piece} AND k.quantity > {sum(1 for each in desk.half[:piece] if each)}"
+        )
+        for piece in range(1, DISCS[product] + 1)
+    ]
+    scans = ["TAKEOUT", *(found[0] for found in lots if len(found) > 1)]
+    batches = h.column(f"SELECT batch FROM carton_sleeve WHERE carton = '{desk.carton}' AND units > 0")
+    scans += batches[:1] if len(batches) > 1 else []
+    if product in NUMBERED:
+        numbers = h.column(f"SELECT number FROM numbered_sleeve WHERE carton = '{desk.carton}'")
+        scans.append(f"sleeve {product} no {worker.rng.choice(numbers or ['1'])}")
+    return [*scans, '"crushed']
+
+
+def reopen(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+    if desk.half or desk.pending is not None:
+        return ["STOP"]
+    closed = worker.history.pick(loose_cartons(product), "carton 1")
+    return [*(["CLOSE"] if desk.carton else []), "REOPEN", closed, '"count again']
+
+
+def merge(worker: Worker, product: int, _desk: LineDesk) -> list[str]:
+    return [
+        "MERGE",
+        worker.history.pick(f"{loose_cartons(product)} AND units BETWEEN 1 AND 2", "carton 1"),
+        '"part',
+    ]
+
+
+def loose_cartons(product: int) -> str:
+    return (
+        f"SELECT sscc FROM carton WHERE status = 'closed' AND gtin = '{gtin(product)}' AND sscc NOT IN "
+        "(SELECT child FROM nesting WHERE closed_seq IS NULL)"
+    )
+
+
+def keyed(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+    """Two no-reads, then the piece is keyed and a second person agrees."""
+    wanted = pieces(product)[len(desk.half) + desk.items]
+    if desk.pending is not None:
+        text = [
+            f'"{desk.number or worker.rng.randint(1, 50)}' if product in NUMBERED else f'"{gtin(product)}'
+        ]
+    elif wanted[0] == "I":
+        text = [f'"{code("I", int(wanted[1:]))}']
+    else:
+        place = place_of(LOT_OF[product][0]) + int(wanted[-1]) - 1
+        text = [f'"{MATRICES[2 * place]}', f'"{MATRICES[2 * place + 1]}']
+    return ["NOREAD", "NOREAD", "MANUAL", *text, worker.other()]
+
+
+def wrong(worker: Worker, product: int, _desk: LineDesk) -> list[str]:
+    other = worker.rng.choice([n for n in DISCS if n != product])
+    return [f"disc {other}.1"]
+
+
+NUMBERED = (3, 4, 5)
+"""Products with numbers."""
+
+MORE = {
+    "REOPEN": reopen,
+    "MERGE": merge,
+    "MANUAL": keyed,
+    "TAKEOUT": takeout,
+    "wrong": wrong,
+    "CHECK": lambda worker, _product, _desk: ["CHECK", worker.other()],
+    "HANDOVER": lambda worker, _product, _desk: ["HANDOVER", worker.other()],
+}
+"""Acts of a line that take several scans."""
 
 
 def stacks(h: History, product: int, piece: int | None = None) -> list[str]:
@@ -330,11 +478,11 @@ def match(worker: Worker, product: int, desk: LineDesk) -> list[str]:
     """The scans that finish the unit in hand: every disc and its sleeve, the same number within a unit."""
     h, rng = worker.history, worker.rng
     low = h.fresh % 30 if rng.random() < 0.95 else 0
-    number = f" no {desk.number or rng.randint(low + 1, 50)}" if product in (3, 4) else ""
+    number = f" no {desk.number or rng.randint(low + 1, 50)}" if product in NUMBERED else ""
     scans = [
         line
-        for piece in range(desk.next_piece, DISCS[product] + 1)
-        for line in (f"disc {product}.{piece}", f"sleeve {product}{number}")
+        for piece in pieces(product)[len(desk.half) + desk.items :]
+        for line in ((piece, f"sleeve {product}{number}") if piece[0] == "d" else (piece,))
     ]
     return scans[1:] if desk.pending is not None else scans
 
@@ -356,9 +504,148 @@ def dock_plan(worker: Worker) -> list[str]:
         f"SELECT n.child FROM pallet p JOIN nesting n ON n.parent = p.sscc {here.replace('status', 'p.status')} 'open'"
     )
     loose = h.column(
-        f"SELECT sscc FROM carton WHERE status = 'closed' AND gtin = '{gtin(title)}' AND sscc NOT IN (SELECT child FROM nesting)"
+        f"SELECT sscc FROM carton WHERE status = 'closed' AND gtin = '{gtin(title)}' AND sscc NOT IN "
+        "(SELECT child FROM nesting WHERE closed_seq IS NULL AND parent NOT IN (SELECT code FROM location))"
     )
     add = rng.sample(loose, min(len(loose), 2))
     if h.column(f"SELECT sscc FROM pallet {here} 'open'"):
         return rng.choice([["CLOSE"]] * 3 + [add]) if opened else add
     return ["PALLET", f"pallet {h.number() % 100 + 1}", *add, "CLOSE"] if add else []
+
+
+def dock_history(seed: int) -> History:
+    """Two docks and a lab at work on cartons of two products that are packed and mostly released already."""
+    rng = random.Random(seed)
+    made = History(rng, _packed(), mistakes=rng.choice((0.0, 0.02, 0.05)))
+    made.workers = [Worker(made, DOCK, busy_dock_plan), Worker(made, DOCK_2, busy_dock_plan)] * 3
+    made.workers.append(Worker(made, LAB, busy_lab_plan))
+    return made
+
+
+def _packed() -> Floor:
+    floor = Floor.copy()
+    for lot, product, batch, card, carton in ((1, 1, 1, 11, 1), (4, 3, 3, 41, 11)):
+        floor.press(lot, strokes=36, stacks=1)
+        floor.open_line(batch, [card], carton)
+        for number in range(1, 13):
+            floor.scan(
+                LINE, f"disc {product}.1", f"sleeve {product} no {number}" if product == 3 else "sleeve 1"
+            )
+            if number % 2 == 0:
+                floor.scan(LINE, "CLOSE", *([f"carton {carton + number // 2}"] if number < 12 else []))
+    floor.scan(LAB, "P1", "RELEASE", "L1", '"good', "RELEASE", "L4", '"good')
+    assert [verdict for verdict in floor.verdicts if verdict.finding] == []
+    return floor
+
+
+def busy_lab_plan(worker: Worker) -> list[str]:
+    h = worker.history
+    held = h.column("SELECT code FROM hold WHERE lifted_seq IS NULL")
+    if held:
+        return ["LIFT", worker.rng.choice(held), '"checked', "P2"]
+    rejected = h.column("SELECT code FROM lot WHERE decision = 'rejected'")
+    if rejected:
+        return ["OVERRULE", rejected[0], '"agreed', "P2"]
+    return worker.rng.choice([["L1"]] * 5 + [["REJECT", "L1", '"clicks'], ["HOLD", "carton 3", '"doubtful']])
+
+
+def busy_dock_plan(worker: Worker) -> list[str]:
+    """Mostly what the records allow: building and shipping as at any dock, and everything else a dock does."""
+    h, rng = worker.history, worker.rng
+    if rng.random() < 0.5:
+        return dock_plan(worker)
+    if rng.random() < 0.03:
+        keep_or_let_go(h, rng.choice((1, 3)))
+    if rng.random() < 0.5:
+        return loading_plan(worker)
+    return rng.choice(possible_acts(h) or [["carton 1"]])
+
+
+def loading_plan(worker: Worker) -> list[str]:
+    """Pick what fits the order that is loaded here, unload some, let it leave."""
+    h, rng = worker.history, worker.rng
+    ordered = h.column(
+        "SELECT o.gtin FROM shipment d JOIN customer_order o ON o.code = d.order_code "
+        f"WHERE d.station = '{worker.station}' AND d.status = 'loading'"
+    )
+    if not ordered:
+        return ["SHIP", rng.choice(("O1", "O3"))]
+    loose = h.pick(
+        f"SELECT sscc FROM carton WHERE status = 'closed' AND units > 0 AND gtin = '{ordered[0]}' AND sscc NOT IN "
+        "(SELECT child FROM nesting WHERE closed_seq IS NULL AND parent NOT IN (SELECT code FROM location))",
+        "carton 1",
+    )
+    accepted = h.pick("SELECT sscc FROM pallet WHERE status = 'accepted'", "pallet 1")
+    leave = [["DRIVER", '"Dora'], ["DEPART"], ["LEAVEANYWAY", '"agreed']]
+    return rng.choice([["PICK", loose, loose], ["PICK", accepted, accepted], *leave])
+
+
+def possible_acts(h: History) -> list[list[str]]:
+    """An act for each thing that is in a state for it."""
+    inside = "SELECT n.child FROM nesting n JOIN {} WHERE n.closed_seq IS NULL AND {}"
+    outer = "nesting m ON m.child = n.parent AND m.closed_seq IS NULL JOIN shipment d ON d.code = m.parent"
+    closed = "SELECT sscc FROM carton WHERE status = 'closed' AND units > 0"
+    shipped = (
+        inside.format(
+            "carton c ON c.sscc = n.child JOIN shipment d ON d.code = n.parent", "d.status = 'shipped'"
+        )
+        + " UNION "
+        + inside.format(outer, "d.status = 'shipped'")
+    )
+    stacked = inside.format("pallet p ON p.sscc = n.parent", "p.status IN ('open', 'closed')")
+    acts: list[list[str]] = []
+
+    def offer(query: str, *acts_of: Callable[[str], list[str]]) -> None:
+        found = h.column(query)
+        if found:
+            acts.extend(act(str(h.rng.choice(found))) for act in acts_of)
+
+    count = h.rng.choice((1, 2, 2, 2))
+    offer(stacked, lambda code: ["UNSTACK", code, '"crushed'])
+    offer(
+        "SELECT sscc FROM pallet WHERE status IN ('closed', 'accepted')",
+        lambda code: ["REOPEN", code, '"again'],
+        lambda code: ["PUT", code, "Y1"],
+    )
+    offer(
+        closed,
+        lambda code: ["OPENCHECK", code, f"#{count}"],
+        lambda code: ["PUT", code, "Y2"],
+        lambda code: [code],
+    )
+    if h.rng.random() < 0.3:
+        offer(closed, lambda code: ["BREAK", code, '"torn'])
+    offer(
+        "SELECT sscc FROM carton WHERE status = 'broken'",
+        lambda code: ["REPACK", code, f"#{count}", '"counted'],
+    )
+    offer(
+        inside.format("location y ON y.code = n.parent", "1 = 1"),
+        lambda code: ["MOVE", code, h.rng.choice(("Y1", "Y2"))],
+    )
+    offer(
+        inside.format("shipment d ON d.code = n.parent", "d.status = 'loading'"),
+        lambda code: ["UNLOAD", code, '"no room'],
+    )
+    offer(shipped, *[lambda code: ["RETURN", code, '"wrong']] * 2)
+    offer(
+        "SELECT sscc FROM carton WHERE status = 'returned'",
+        lambda code: ["RESTOCK", code, '"looks new'],
+        lambda code: ["DESTROY", code, '"no use', "P2"],
+    )
+    offer(
+        "SELECT number FROM return_line WHERE carton IS NULL AND status = 'quarantine'",
+        lambda line: ["DESTROY", f"#{line}", '"no use', "P2"],
+    )
+    acts.append(["RETURNLOOSE", f'"{h.rng.choice(MATRICES)}', '"mark', f"#{count}"])
+    return acts
+
+
+def keep_or_let_go(h: History, title: int) -> None:
+    """The desk keeps stock for an order, or lets it go."""
+    stamp = Stamp(h.floor.at, "2031-03-03T07:30:00Z", person=code("P", 1))
+    with h.floor.ledger.writing() as booking, contextlib.suppress(RefusedByRule):
+        if h.rng.random() < 0.6:
+            dockdesk.allocate(booking, code("O", title), stamp)
+        else:
+            dockdesk.release(booking, code("O", title), stamp, "changed")

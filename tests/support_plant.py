@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, field
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from tracelink.identity.checkdigit import gs1_check_digit
@@ -46,7 +47,10 @@ def pallet_sscc(serial: int) -> str:
 
 
 def plant_data() -> dict[str, Any]:
-    """Four products: one disc, a two-disc set, a numbered edition, a numbered set; two stations of every area."""
+    """Six products: one disc, a two-disc set, a numbered edition, a numbered set, a kit, a sister edition.
+
+    Two stations of every area.
+    """
     products = [
         {
             "gtin": gtin(1),
@@ -78,11 +82,26 @@ def plant_data() -> dict[str, Any]:
             "numbered": True,
             "parts": _parts("DW", 4, 2),
         },
+        {
+            "gtin": gtin(5),
+            "catalogue_number": "SR-5",
+            "title": "Salt Road",
+            "carton_size": 3,
+            "numbered": True,
+            "parts": _parts("SR", 5, 2),
+        },
+        {
+            "gtin": gtin(6),
+            "catalogue_number": "HL-6",
+            "title": "Harbour Lights",
+            "carton_size": 5,
+            "parts": _parts("HX", 6, 1),
+        },
     ]
     roles = ["tool", "press", "lab", "line", "dock", "quality"]
     areas = ["tool", "press", "lab", "line", "dock", "line", "press", "lab", "dock", "tool"]
     discs = [(1, 1), (2, 1), (2, 2), (3, 1)]
-    numbered_set = [(4, 1), (4, 2)]
+    numbered_set = [(4, 1), (4, 2), (5, 1), (5, 2)]
     labels = [(g, p, s) for g, p in (*discs, *numbered_set) for s in "AB"]
     return {
         "plant": {
@@ -131,6 +150,7 @@ def plant_data() -> dict[str, Any]:
             {"code": code("B", 4), "gtin": gtin(1), "quantity": 100, "superseded": True},
             {"code": code("B", 5), "gtin": gtin(4), "quantity": 50, "first_number": 1, "last_number": 50},
             {"code": code("B", 6), "gtin": gtin(1), "quantity": 100},
+            {"code": code("B", 7), "gtin": gtin(5), "quantity": 50, "first_number": 1, "last_number": 50},
         ],
         "sscc": [
             {"what": "carton", "extension": "0", "first_serial": 1, "last_serial": 1000},
@@ -141,6 +161,31 @@ def plant_data() -> dict[str, Any]:
             for n in (1, 2, 3, 4)
         ],
     }
+
+
+ITEMS = {
+    1: ("insert, English", 5, "current"),
+    2: ("download card", 5, "current"),
+    3: ("insert, first print", 5, "superseded"),
+    4: ("insert, French", 5, "current"),
+    5: ("poster", 1, "current"),
+}
+"""Kit items: name, product, status."""
+
+
+def add_kits(data: dict[str, Any]) -> None:
+    """Add the items, and the kit of product 5; ledgers of older schemas have none."""
+    data["item"] = [
+        {"code": code("I", place), "name": name, "gtin": gtin(g), "status": status}
+        for place, (name, g, status) in ITEMS.items()
+    ]
+    data["product"][4]["kit"] = [
+        {"disc": 1},
+        {"item": code("I", 1), "name": "insert, English"},
+        {"disc": 2},
+        {"prompt": "hype sticker front"},
+        {"item": code("I", 2), "name": "download card"},
+    ]
 
 
 def _parts(prefix: str, number: int, discs: int) -> list[dict[str, str]]:
@@ -157,17 +202,23 @@ def _parts(prefix: str, number: int, discs: int) -> list[dict[str, str]]:
 TOOL, PRESS, LAB, LINE, DOCK, LINE_2, PRESS_2, LAB_2, DOCK_2, TOOL_2 = (code("W", n) for n in range(1, 11))
 MATRICES = tuple(
     f"{title}-{side}"
-    for title, sides in {"HL-001": "AB", "LT-002": "ABCD", "NG-003": "AB", "DW-004": "ABCD"}.items()
+    for title, sides in {
+        "HL-001": "AB",
+        "LT-002": "ABCD",
+        "NG-003": "AB",
+        "DW-004": "ABCD",
+        "SR-005": "ABCD",
+    }.items()
     for side in sides
 )
-"""One lacquer, father, mother and two stampers each: tools 10 n + 1 ... 10 n + 5 for matrix n = 0 ... 11."""
+"""One lacquer, father, mother and two stampers each: tools 10 n + 1 ... 10 n + 5 for matrix n = 0 ... 15."""
 
-DISCS = {1: 1, 2: 2, 3: 1, 4: 2}
+DISCS = {1: 1, 2: 2, 3: 1, 4: 2, 5: 2, 6: 1}
 """Discs to a unit, by product."""
 
 
 def place_of(lot: int) -> int:
-    """Lots 1 to 4 and 5 to 8 are the first four discs of the plant, lots 9 and 10 those of the numbered set."""
+    """Lots 1 to 4 and 5 to 8 are the first four discs of the plant, lots 9 to 12 those of the numbered sets."""
     return (lot - 1) % 4 if lot < 9 else lot - 5
 
 
@@ -187,7 +238,11 @@ class Floor:
     def new(cls, place: str, *, carton_size: int | None = None, **settings: int) -> "Floor":
         """A plant without tools, in a file; with other settings, and with another size of every carton."""
         data = plant_data()
-        data["plant"]["settings"] = settings
+        add_kits(data)
+        # Most tests are about other things than why a carton is closed short.
+        data["plant"]["settings"] = {"line_reasons": 0, **settings}
+        # Not in `plant_data`, which older ledgers of migration tests must take.
+        data["location"] = [{"code": code("Y", n), "name": f"rack {n}"} for n in (1, 2)]
         for product in data["product"] if carton_size else ():
             product["carton_size"] = carton_size
         ledger = Ledger.create(place)
@@ -197,12 +252,18 @@ class Floor:
         return cls(ledger)
 
     @classmethod
-    def copy(cls) -> "Floor":
+    def copy(cls, **settings: int) -> "Floor":
         """A plant whose tools are all grown, in memory: copied, because growing them takes 200 scans."""
         ledger = Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False))
         with ledger._engine.connect() as conn:
-            _grown().backup(conn.connection.dbapi_connection)
+            _grown(tuple(sorted(settings.items()))).backup(conn.connection.dbapi_connection)
         return cls(ledger)
+
+    def saved(self, file: Path) -> Path:
+        """Write the plant to a file: quicker than scanning it all into one."""
+        with self.ledger._engine.connect() as conn:
+            conn.connection.execute(f"VACUUM INTO '{file}'")
+        return file
 
     def scan(self, station: str, *lines: str) -> Verdict:
         """Scan lines one after the other and return the last verdict."""
@@ -287,8 +348,8 @@ def n(short: str) -> str:
 
 
 @cache
-def _grown() -> Any:
-    floor = Floor.new("sqlite://")
+def _grown(settings: tuple[tuple[str, int], ...]) -> Any:
+    floor = Floor.new("sqlite://", **dict(settings))
     floor.tools()
     with floor.ledger._engine.connect() as conn:
         return conn.connection.dbapi_connection

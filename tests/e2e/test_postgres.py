@@ -4,12 +4,26 @@ import threading
 
 import pytest
 from sqlalchemy import text
-from support_plant import LAB, LINE, LINE_2, Floor, carton_sscc, gtin, raw_disc, raw_sleeve, stamper
+from support_plant import (
+    DOCK,
+    LAB,
+    LINE,
+    LINE_2,
+    Floor,
+    carton_sscc,
+    code,
+    gtin,
+    pallet_sscc,
+    raw_disc,
+    raw_sleeve,
+    stamper,
+)
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.contain import Shape, contain
-from tracelink.store import rebuild
+from tracelink.ledger.entry import Stamp
+from tracelink.store import dockdesk, rebuild
 from tracelink.store.records import SqlRecords
 from tracelink.store.tables import SHADOW
 
@@ -93,3 +107,39 @@ def test_two_lines_on_one_spindle_never_take_more_than_it_holds(floor):
         ).scalar_one()
     assert spooled + sealed == 8
     floor.ledger.verify()
+
+
+def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
+    floor.tools()
+    floor.press(1)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 2)
+    floor.scan(LINE, "CLOSE", "carton 2")
+    floor.match(1, 2)
+    floor.scan(LINE, "CLOSE")
+    floor.play(LAB, 'P1 | RELEASE | L1 | "good -> DONE')
+    floor.play(
+        DOCK, "P1 | PALLET | pallet 1 | carton 1 | CLOSE | ACCEPT | pallet 1 | PUT | pallet 1 | Y1 -> DONE"
+    )
+    stamp = Stamp(floor.at, "2031-03-03T07:30:00Z", person=code("P", 1))
+    with floor.ledger.writing() as booking:
+        kept, short = dockdesk.allocate(booking, code("O", 1), stamp)
+    assert [(one.code, one.units) for one in kept] == [(pallet_sscc(1), 2), (carton_sscc(2), 2)]
+    assert short == 46
+    with floor.ledger.reading() as conn:
+        [found] = dockdesk.find(conn, code("Y", 1))
+    assert (found.code, found.kept_for) == (pallet_sscc(1), code("O", 1))
+    floor.play(
+        DOCK,
+        """
+        SHIP | O1 | pallet 1 | PICK | carton 2 | carton 2 | DRIVER | "Dora | DEPART -> DONE
+        RETURN | carton 2 | "wrong | RESTOCK | carton 2 | "new | RETURN | carton 1 | "torn -> DONE
+        RETURNLOOSE | "HL-001-A | "mark | #1 -> DONE
+        DESTROY | carton 1 | "no use | P2 | DESTROY | #3 | "no use | P2 | BREAK | carton 2 | "wet -> DONE
+        REPACK | carton 2 | #1 | "short -> DONE
+        """,
+    )
+    live, head = rows(floor), floor.ledger.verify()
+    with floor.ledger.maintaining() as conn:
+        assert rebuild.rebuild(conn) == head
+    assert rows(floor) == live

@@ -1,30 +1,34 @@
 """Random histories: the tables are the journal's shadow, no disc appears or vanishes, no scan raises."""
 
+from collections import Counter
 from functools import cache
 
 import pytest
 from sqlalchemy import insert, select
-from support_histories import History, history
+from support_histories import History, dock_history, history
 
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.packs import unpack_scans
+from tracelink.station.machine import read_desk
 from tracelink.store import journal
 from tracelink.store.engine import ledger_url, open_engine
 from tracelink.store.rebuild import differences, rebuild, replay
 from tracelink.store.schema import upgrade
 from tracelink.store.tables import SHADOW, spool
 
-SEEDS = range(24)
+SEEDS = range(32)
+"""The last eight are histories of two busy docks."""
+
 SCANS = 500
 
-AREAS = ("tools", "press", "lab", "line", "dock", "station")
+AREAS = ("tools", "press", "lab", "line", "packing", "dock", "warehouse", "station")
 """The modules of kinds that stations write; the others are written by commands."""
 
 
 @cache
 def _play(seed) -> History:
-    made = history(seed)
+    made = history(seed) if seed < 24 else dock_history(seed)
     made.run(SCANS)
     return made
 
@@ -81,10 +85,16 @@ def test_every_match_shown_is_a_disc_in_a_carton(played):
     rows = played.floor.rows
     [(sealed,)] = rows("SELECT COALESCE(SUM(k.quantity), 0) FROM stock k JOIN carton c ON c.sscc = k.place")
     [(apart,)] = rows(
-        "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN carton c ON c.sscc = m.source"
+        "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN carton c ON c.sscc = m.source "
+        "WHERE m.target NOT IN (SELECT sscc FROM carton)"
+    )
+    # What came back and was restocked left its carton and is in it again.
+    [(back,)] = rows(
+        "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN carton c ON c.sscc = m.target "
+        "WHERE m.source = 'quarantine'"
     )
     [(spooled,)] = rows("SELECT COUNT(*) FROM spool WHERE spindle IS NOT NULL")
-    assert sealed + spooled + apart == played.matches, played.shown()
+    assert sealed + spooled + apart - back == played.matches, played.shown()
 
 
 def test_the_spool_can_be_sealed(played):
@@ -100,6 +110,64 @@ def test_the_spool_can_be_sealed(played):
         "WHERE p.sleeve_number IS NOT NULL"
     )
     assert len(numbers) == len(set(numbers))
+
+
+def test_what_a_carton_holds_adds_up(played):
+    """Units are the sleeves by batch; numbers, discs and items are what so many units need, plus the unit in hand."""
+    rows = played.floor.rows
+    assert (
+        rows(
+            "SELECT c.sscc FROM carton c LEFT JOIN carton_sleeve s ON s.carton = c.sscc GROUP BY c.sscc "
+            "HAVING c.units <> COALESCE(SUM(s.units), 0) OR c.units < 0 OR MIN(s.units) < 0"
+        )
+        == []
+    )
+    assert (
+        rows(
+            "SELECT c.sscc FROM carton c JOIN product p ON p.gtin = c.gtin WHERE c.units * p.numbered <> "
+            "(SELECT COUNT(*) FROM numbered_sleeve n WHERE n.carton = c.sscc)"
+        )
+        == []
+    ), played.shown()
+    # What is shipped or closed has no unit in hand.
+    assert (
+        rows(
+            "SELECT c.sscc FROM carton c WHERE c.status = 'closed' AND c.units * (SELECT COUNT(*) FROM product_part q "
+            "WHERE q.gtin = c.gtin) <> (SELECT COALESCE(SUM(k.quantity), 0) FROM stock k WHERE k.place = c.sscc)"
+        )
+        == []
+    ), played.shown()
+    assert (
+        rows(
+            "SELECT c.sscc, i.item FROM carton c JOIN kit_piece i ON i.gtin = c.gtin AND i.item IS NOT NULL "
+            "WHERE c.status = 'closed' AND c.units <> COALESCE((SELECT x.quantity FROM carton_item x WHERE "
+            "x.carton = c.sscc AND x.item = i.item), 0)"
+        )
+        == []
+    ), played.shown()
+
+
+def test_a_hold_back_ends_when_every_unit_was_rechecked_or_taken_out(played):
+    """What a desk holds back is what the tables say, and nothing is packed into a carton meanwhile."""
+    left = dict(played.floor.rows('SELECT station, "left" FROM hold_back'))
+    for station, desk in played.floor.rows("SELECT code, desk FROM station WHERE area = 'line'"):
+        held = read_desk("line", desk).held
+        assert (None if held is None else held.left) == left.get(station), played.shown()
+    since = {}
+    for (canonical,) in played.floor.rows("SELECT canonical FROM journal ORDER BY seq"):
+        entry = read_entry(bytes(canonical))
+        station = entry.stamp.station
+        if entry.kind == "hold-back-opened":
+            since[station] = entry.body["units"]
+        elif entry.kind == "units-rechecked":
+            since[station] -= entry.body["units"]
+        elif entry.kind == "unit-taken-out" and entry.body["held_back"]:
+            since[station] -= 1
+        elif entry.kind == "hold-back-closed":
+            assert since.pop(station) == 0, entry
+        elif entry.kind in ("discs-sleeved", "carton-closed", "carton-opened", "cartons-merged"):
+            assert station not in since, entry
+    assert since == left
 
 
 def test_a_stamper_is_on_one_press_and_a_child_in_one_parent(played):
@@ -119,19 +187,34 @@ def test_nothing_held_or_not_released_leaves(played):
     shipped = played.floor.rows(
         "SELECT canonical FROM journal WHERE kind IN ('shipment-departed', 'lot-decided') ORDER BY seq"
     )
+    nests = played.floor.rows("SELECT child, parent, opened_seq, closed_seq FROM nesting")
+    moves = played.floor.rows("SELECT seq, lot, quantity, source, target FROM movement")
+
+    def inside(parent, seq):
+        return [
+            c for c, p, opened, closed in nests if p == parent and opened < seq and (closed or seq) >= seq
+        ]
+
+    def lots_in(place, seq):
+        held = Counter()
+        for at, lot, quantity, source, target in moves:
+            if at < seq:
+                held[lot] += quantity * ((target == place) - (source == place))
+        return {lot for lot, quantity in held.items() if quantity}
+
     decision = {}
-    lots = {}
-    for pallet, lot in played.floor.rows(
-        "SELECT n.parent, k.lot FROM nesting n JOIN stock k ON k.place = n.child AND k.quantity > 0"
-    ):
-        lots.setdefault(pallet, set()).add(lot)
     for (canonical,) in shipped:
         entry = read_entry(bytes(canonical))
         if entry.kind == "lot-decided":
             decision[entry.body["lot"]] = entry.body["decision"]
-        else:
-            on_it = {lot for pallet in entry.body["pallets"] for lot in lots[pallet]}
-            assert {decision.get(lot) for lot in on_it} == {"released"}, entry
+            continue
+        on_it = inside(entry.body["shipment"], entry.seq)
+        assert set(entry.body["pallets"]) <= set(on_it)
+        cartons = [carton for thing in on_it for carton in (inside(thing, entry.seq) or [thing])]
+        assert cartons
+        for carton in cartons:
+            found = {decision.get(lot) for lot in lots_in(carton, entry.seq)}
+            assert found == {"released"}, (carton, entry)
 
 
 def test_the_records_keep_every_raw_scan_once(played):

@@ -196,8 +196,7 @@ class TestRows:
         assert sentence(ROWS[1:]) == "entry 1 is missing: found entry 2 after 0"
         changed = ROWS[4].canonical.replace(b"because", b"Because")
         assert sentence(with_row(4, canonical=changed), HEADS[4]) == (
-            f"entry 5 was changed: its content hashes to {entry_hash(changed)}, "
-            f"recorded is {ROWS[4].hash}"
+            f"entry 5 was changed: its content hashes to {entry_hash(changed)}, recorded is {ROWS[4].hash}"
         )
         assert sentence(with_row(4, canonical=changed, hash=entry_hash(changed)), HEADS[4]) == (
             f"entry 6 does not follow entry 5: it names {ROWS[4].hash[:16]}... as the entry before, "

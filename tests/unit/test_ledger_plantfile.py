@@ -3,9 +3,10 @@
 import copy
 
 import pytest
-from support_plant import code, gtin, plant_data
+from support_plant import add_kits, code, gtin, plant_data
 
 from tracelink.errors import UsageError
+from tracelink.ledger.kinds.kits import KitDefined, Piece
 from tracelink.ledger.kinds.setup import LotPlanned, Part, PlantNamed, ProductDefined, Setting
 from tracelink.ledger.plantfile import read_plant_file
 
@@ -18,7 +19,7 @@ def test_a_plant_file_is_a_list_of_acts():
     bodies = read(plant_data())
     named = bodies[0]
     assert isinstance(named, PlantNamed)
-    assert named.settings == (
+    assert named.settings[:2] == (
         Setting("rest_minutes", 0, "common practice is 24 hours for heavy discs; 0 switches the rule off"),
         Setting("run_length", 250, "matches to one sealed entry; a choice of this program"),
     )
@@ -26,7 +27,7 @@ def test_a_plant_file_is_a_list_of_acts():
         ProductDefined(gtin(1), "HL-1", "Harbour Lights", False, 5, (Part(1, "HL-001-A", "HL-001-B"),))
         in bodies
     )
-    assert LotPlanned(code("L", 2), gtin(2), 1, 20) in bodies
+    assert LotPlanned(code("L", 2), gtin(2), 1, 500) in bodies
 
 
 def test_settings_override_their_defaults_and_say_where_they_come_from():
@@ -44,7 +45,7 @@ def test_matrix_numbers_are_normalised():
 def test_a_later_file_has_no_plant_section():
     data = plant_data()
     later = {"lot": data["lot"][:1]}
-    assert read(later, new=False) == [LotPlanned(code("L", 1), gtin(1), 1, 20)]
+    assert read(later, new=False) == [LotPlanned(code("L", 1), gtin(1), 1, 500)]
     assert read({}, new=False) == []
 
 
@@ -105,3 +106,77 @@ def test_plant_in_a_later_file_is_refused():
     assert (
         str(caught.value) == "plant file: [plant] is set when a ledger is made; leave it out of later files"
     )
+
+
+def kit_of(*rows):
+    data = plant_data()
+    add_kits(data)
+    data["product"][4]["kit"] = list(rows)
+    return next(body for body in read(data) if isinstance(body, KitDefined))
+
+
+def test_a_kit_comes_after_its_product_and_its_items():
+    data = plant_data()
+    add_kits(data)
+    kinds = [body.kind for body in read(data)]
+    assert kinds.index("product-defined") < kinds.index("item-made") < kinds.index("kit-defined")
+
+
+def test_discs_that_a_kit_does_not_list_come_first():
+    insert, sticker = {"item": code("I", 1), "name": "insert"}, {"prompt": "sticker"}
+    assert kit_of(insert, sticker).pieces == (
+        Piece(1, None, ""),
+        Piece(2, None, ""),
+        Piece(None, code("I", 1), "insert"),
+        Piece(None, None, "sticker"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "sentence"),
+    [
+        (
+            [{"disc": 2}, {"disc": 1}],
+            "[[product]] number 5: the kit lists discs [2, 1]: expected [1, 2], or none of them",
+        ),
+        ([{"disc": 1}], "[[product]] number 5: the kit lists discs [1]: expected [1, 2], or none of them"),
+        (
+            [{"item": code("I", 1), "name": "insert"}, {"disc": 1}, {"disc": 2}],
+            "[[product]] number 5: the kit begins with insert: expected disc 1 first",
+        ),
+        (
+            [{"item": code("I", 1), "name": "a"}, {"item": code("I", 1), "name": "b"}],
+            "[[product]] number 5: the kit names an item twice: expected each item once",
+        ),
+        (
+            [{"item": code("I", 1)}],
+            f"[[product]] number 5, kit piece 1 is {{'item': '{code('I', 1)}'}}: expected disc, or item and name, or prompt",
+        ),
+        ([{"disc": True}], "[[product]] number 5, kit piece 1: disc is True: expected a whole number"),
+        ([{"prompt": ""}], "[[product]] number 5, kit piece 1: the name is '': expected a text"),
+        (
+            [{"item": code("L", 1), "name": "insert"}],
+            f"[[product]] number 5, kit piece 1: item is {code('L', 1)}: expected a kit item, found a lot card",
+        ),
+        (
+            [{"item": "x", "name": "insert"}],
+            (
+                "[[product]] number 5, kit piece 1: item: 'x' is not a plant code: expected a capital letter, 6 to 9 digits "
+                "and a check character"
+            ),
+        ),
+    ],
+)
+def test_a_wrong_kit_is_refused_by_name(rows, sentence):
+    with pytest.raises(UsageError) as caught:
+        kit_of(*rows)
+    assert str(caught.value) == sentence
+
+
+@pytest.mark.parametrize("areas", [[], [""], "floor", [1]])
+def test_where_to_look_is_a_list_of_texts(areas):
+    data = plant_data()
+    data["plant"]["clearance_areas"] = areas
+    with pytest.raises(UsageError) as caught:
+        read(data)
+    assert str(caught.value) == f"[plant]: clearance_areas is {areas!r}: expected a list of texts"

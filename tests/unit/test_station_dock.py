@@ -41,7 +41,7 @@ class TestBuilding:
         floor.play(
             DOCK,
             f"""
-            carton 1 -> STOP no-pallet; No pallet is open here. Scan PALLET first.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Harbour Lights", in no location.
             CLOSE    -> STOP no-pallet; No pallet is open here. Scan PALLET first.
             PALLET   -> NEXT; Scan a new pallet label.
             carton 1 -> STOP wrong-thing; SSCC {n("carton 1")} is a carton label; a pallet label belongs here.
@@ -131,7 +131,7 @@ class TestShipping:
         accepted.play(
             DOCK,
             f"""
-            pallet 1 -> STOP no-shipment; No shipment is being loaded here. Scan SHIP first.
+            pallet 1 -> DONE; Pallet {n("pallet 1")} is accepted, 2 cartons, in no location.
             DEPART   -> STOP no-shipment
             SHIP     -> NEXT; Scan the order.
             O9       -> STOP unknown-code; Order {n("O9")} is not known to the ledger.
@@ -141,7 +141,7 @@ class TestShipping:
             DEPART   -> STOP shipment-empty; Shipment {n("D1")} is empty; scan its pallets first.
             pallet 2 -> STOP unknown-code
             pallet 1 -> DONE; Pallet {n("pallet 1")} is loaded for Shop 1.
-            pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already.
+            pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already, for Shop 1, dock 5.
             D1       -> DONE; Shipment {n("D1")} holds 1 pallet.
             D9       -> STOP unknown-code; Shipment {n("D9")} is not known to the ledger.
             DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallet.

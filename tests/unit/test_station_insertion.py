@@ -167,8 +167,8 @@ class TestWrongReads:
         single.match(1, 2)
         single.play(LINE, "disc 3.1 -> STOP wrong-title")
         assert single.rows("SELECT units FROM carton") == [(2,)]
-        kinds = [kind for (kind,) in single.rows("SELECT kind FROM journal ORDER BY seq DESC LIMIT 2")]
-        assert kinds == ["scan-refused", "discs-sleeved"]
+        kinds = [kind for (kind,) in single.rows("SELECT kind FROM journal ORDER BY seq DESC LIMIT 3")]
+        assert kinds == ["hold-back-opened", "scan-refused", "discs-sleeved"]
 
 
 class TestHeld:

@@ -225,7 +225,7 @@ class TestOpening:
             f"""
             T4 -> STOP wrong-thing; That is tool tag {n("T4")}; a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton) belongs here.
             "x -> STOP wrong-thing
-            DANCE -> STOP act-not-here; DANCE is no act of this station. Acts here: CLEAR, CLOSE, NOREAD, REJECT, STOP.
+            DANCE -> STOP act-not-here; DANCE is no act of this station. Acts here: CHECK, CLEAR, CLOSE, COUNT, HANDOVER, MANUAL, MERGE, NOREAD, RECHECK, REJECT, REOPEN, STOP, TAKEOUT, UNDO.
             """,
         )
 

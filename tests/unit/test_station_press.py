@@ -342,5 +342,5 @@ class TestChange:
 def test_a_bare_scan_asks_for_an_act(floor):
     floor.play(
         PRESS,
-        f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, STACK, SCRAP, CHANGE, STOP) belongs here.",
+        f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, STOP, COUNT) belongs here.",
     )

@@ -6,8 +6,9 @@ import pytest
 from alembic import command
 from alembic.config import Config
 from sqlalchemy import text
+from sqlalchemy.exc import IntegrityError
 from support_cli import run
-from support_plant import START, code, plant_data
+from support_plant import START, code, gtin, plant_data
 
 from tracelink.datadir import data_dir
 from tracelink.errors import NewerJournal, UsageError
@@ -105,3 +106,26 @@ def test_what_is_no_ledger_is_not_upgraded(tmp_path):
     (tmp_path / "empty.db").write_bytes(b"")
     with pytest.raises(UsageError, match="holds no ledger"):
         upgrade_ledger(str(tmp_path / "empty.db"))
+
+
+def test_cartons_keep_what_is_theirs_when_their_states_widen(place):
+    """The table of cartons is made anew on the way; what refers to it, and its rows, stay."""
+    carton = "095200000000000011"
+    engine = open_engine(ledger_url(str(place)))
+    with engine.begin() as conn:
+        conn.exec_driver_sql(
+            f"INSERT INTO carton VALUES ('{carton}', '{gtin(1)}', 'closed', 3, '{code('W', 4)}', 90)"
+        )
+        conn.exec_driver_sql(f"INSERT INTO carton_sleeve VALUES ('{carton}', '{code('B', 1)}', 3)")
+    engine.dispose()
+    upgrade_ledger(str(place))
+    engine = open_engine(ledger_url(str(place)))
+    with engine.begin() as conn:
+        rows = conn.exec_driver_sql("SELECT sscc, status, units FROM carton").all()
+        assert [tuple(row) for row in rows] == [(carton, "closed", 3)]
+        assert conn.exec_driver_sql("SELECT units FROM carton_sleeve").scalar() == 3
+        assert conn.exec_driver_sql("PRAGMA foreign_key_check").all() == []
+        conn.exec_driver_sql("UPDATE carton SET status = 'broken'")
+        with pytest.raises(IntegrityError, match="ck_carton_status_known"):
+            conn.exec_driver_sql("UPDATE carton SET status = 'lost'")
+    engine.dispose()

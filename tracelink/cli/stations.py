@@ -18,7 +18,7 @@ _HELP = {
     "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",
     "press": "Press: SETUP, START, STACK, SCRAP, CHANGE, STOP.",
     "lab": "Lab and quality: SAMPLE, GOOD, BAD, REJUDGE, MEASURE, RELEASE, OVERRULE, REJECT, HOLD, LIFT.",
-    "line": "Packing line: CLEAR, then sleeve batch, spindle, carton, then disc and sleeve; CLOSE, REJECT, NOREAD, STOP.",
+    "line": "Packing line: CLEAR, then sleeve batch, spindle, carton, then disc and sleeve; CLOSE, REJECT, NOREAD, MANUAL, UNDO, STOP, CHECK, RECHECK, TAKEOUT, REOPEN, MERGE, HANDOVER, COUNT.",
     "dock": "Dock: PALLET, CLOSE, ACCEPT, SHIP, DEPART; cartons and pallets by their SSCC.",
 }
 

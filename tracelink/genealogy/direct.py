@@ -18,7 +18,7 @@ from tracelink.genealogy.replay import history_of
 from tracelink.genealogy.scope import Scope
 from tracelink.genealogy.shapes import Shape
 
-DIRECT_KINDS = frozenset({"carton", "pallet", "shipment", "sleeve-batch"})
+DIRECT_KINDS = frozenset({"carton", "pallet", "shipment", "location", "sleeve-batch"})
 """Causes that are followed by place."""
 
 
@@ -41,7 +41,7 @@ def contain_directly(records: Records, cause: str, kind: str, shape: Shape, defe
 
     Args:
         records: the records.
-        cause: a carton, pallet, shipment or sleeve batch.
+        cause: a carton, pallet, shipment, location or sleeve batch.
         kind: which of them.
         shape: as asked for.
         defect: as asked for.

@@ -19,6 +19,9 @@ SCRAP = "scrap"
 STAMPER = "stamper"
 """The kind of tool that touches discs."""
 
+BROKEN = "broken"
+"""Status of a carton found open or damaged, whose content is not claimed any more."""
+
 SHIPPED = "shipped"
 """The status of a pallet or shipment that left the plant."""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracelink.genealogy.bounds import Bound, LotBounds, together
 from tracelink.genealogy.contents import History
-from tracelink.genealogy.facts import COUNTER, SCRAP, SHIPPED
+from tracelink.genealogy.facts import BROKEN, COUNTER, SCRAP, SHIPPED
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.scope import (
     TOTAL,
@@ -81,6 +81,12 @@ class Whereabouts:
             self.gaps.append(
                 f"Discs of lot {lot} were moved into {place}, which no record describes. Find out what it is."
             )
+        elif fact.status == BROKEN:
+            self.gaps.append(
+                f"Carton {place} was found open or damaged: what it holds of lot {lot} is a possibility, "
+                "not a claim. Count it."
+            )
+            bound = _not_claimed(bound)
         standing = self._standing(place)
         return ContainerBound(
             code=place,
@@ -159,13 +165,21 @@ def places_of(containers: Iterable[ContainerBound], holdings: Holdings, total: B
     by_place: dict[str, list[str]] = {}
     for held in containers:
         by_place.setdefault(_place_name(held), []).append(held.code)
-    lines = [_line(name, holdings.bound(set(codes))) for name, codes in sorted(by_place.items())]
+    lines = []
+    for name, codes in sorted(by_place.items()):
+        bound = holdings.bound(set(codes))
+        lines.append(_line(name, _not_claimed(bound) if name == f"carton {BROKEN}" else bound))
     lines.append(_line(SCRAP, holdings.bound([SCRAP])))
     rest = holdings.bound([COUNTER])
     found = sum(line.pieces for line in lines)
     # Not what the counter should hold but what is missing from the count: a difference shows with its sign.
     lines.append(PlaceTotal(UNACCOUNTED, total.pieces - found, rest.least, rest.most, rest.tight))
     return [*lines, _line(TOTAL, total)]
+
+
+def _not_claimed(bound: Bound) -> Bound:
+    """The bounds of a place whose content is not known any more: none of its discs to all of them."""
+    return replace(bound, least=0, most=bound.pieces, chance=None, tight=False)
 
 
 def _place_name(held: ContainerBound) -> str:

@@ -36,6 +36,8 @@ class CodeKind(Enum):
     HOLD = "H"
     ORDER = "O"
     SHIPMENT = "D"
+    LOCATION = "Y"
+    KIT_ITEM = "I"
 
     @property
     def noun(self) -> str:
@@ -57,6 +59,8 @@ _NOUNS = {
     CodeKind.HOLD: "hold",
     CodeKind.ORDER: "order",
     CodeKind.SHIPMENT: "shipment",
+    CodeKind.LOCATION: "location",
+    CodeKind.KIT_ITEM: "kit item",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}
 

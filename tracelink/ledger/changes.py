@@ -37,4 +37,12 @@ class Increase:
     by: int
 
 
-Change = Insert | Update | Increase
+@dataclass(frozen=True, slots=True)
+class Delete:
+    """Exactly one existing row goes; the journal still tells that it was there."""
+
+    table: str
+    key: Mapping[str, Any]
+
+
+Change = Insert | Update | Increase | Delete

@@ -1,7 +1,7 @@
 """A plant file: what a ledger must know before the first scan, as data already parsed from TOML.
 
-Sections: `[plant]` (only for a new ledger), `[[person]]`, `[[station]]`, `[[product]]` with `parts`,
-`[[lot]]`, `[[material]]`, `[[sleeves]]`, `[[sscc]]`, `[[order]]`. Codes are plant codes with their check
+Sections: `[plant]` (only for a new ledger), `[[person]]`, `[[station]]`, `[[product]]` with `parts` and, where
+more than discs goes into a unit, `kit`; `[[item]]`, `[[lot]]`, `[[material]]`, `[[sleeves]]`, `[[sscc]]`, `[[order]]`, `[[location]]`. Codes are plant codes with their check
 character. A file with new sections may be added to a ledger at any time.
 """
 
@@ -12,8 +12,11 @@ from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.gtin import Gtin
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger import plantkits
+from tracelink.ledger.kinds import kits as kinds
 from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.warehouse import LocationNamed
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
 AREAS = ("tool", "press", "lab", "line", "dock")
@@ -21,8 +24,28 @@ AREAS = ("tool", "press", "lab", "line", "dock")
 DEFAULT_SETTINGS = (
     setup.Setting("rest_minutes", 0, "common practice is 24 hours for heavy discs; 0 switches the rule off"),
     setup.Setting("run_length", 250, "matches to one sealed entry; a choice of this program"),
+    setup.Setting(
+        "line_reasons", 1, "a packing line asks why for rejects and part cartons; 0 switches it off"
+    ),
+    setup.Setting("cartons_per_pallet", 0, "a full pallet; a choice of the plant, 0 switches the rule off"),
+    setup.Setting(
+        "mixed_pallets", 1, "1 lets a pallet hold several titles, with a note; a choice of the plant"
+    ),
+    setup.Setting("oldest_first", 1, "orders are served from the oldest lot; common practice"),
+    setup.Setting(
+        "ship_short_percent", 100, "how much may be missing when a shipment leaves; 100 switches it off"
+    ),
+    setup.Setting("ship_over_percent", 100, "how much may be sent beyond an order; 10 is common practice"),
+    setup.Setting(
+        "driver_check", 0, "1 wants the driver's check before a shipment leaves; a choice of the plant"
+    ),
+    setup.Setting("label_limit_permille", 10, "0.5 to 1 % for paper counted by weight is common practice"),
+    setup.Setting("serial_limit_permille", 0, "0 for serialised labels is common practice"),
+    setup.Setting(
+        "label_weighing_permille", 5, "how far a weighed count of labels may be off; common practice"
+    ),
 )
-"""Settings that a plant file may override, with where the value comes from."""
+"""Settings that a plant file may override, with where the value comes from; a ledger older than one uses it too."""
 
 
 class _Section:
@@ -114,19 +137,30 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
         raise UsageError("plant file: the section [plant] is missing; a new ledger needs it")
     if not new_ledger and plant:
         raise UsageError("plant file: [plant] is set when a ledger is made; leave it out of later files")
-    grammar = None
+    grammar, areas = None, None
     if plant:
+        plant = dict(plant)
+        areas = plant.pop("clearance_areas", None)
         named = _plant(_Section("[plant]", plant))
         grammar = _grammar(named)
         yield named
+        if areas is not None:
+            yield plantkits.clearance_areas("[plant]: clearance_areas", areas)
+    kits: list[kinds.KitDefined] = []
     for name, read in _SECTIONS.items():
         for place, fields in enumerate(file.many(name), 1):
             section = _Section(f"[[{name}]] number {place}", fields)
+            # A kit names items, which name products: it comes after both.
+            kit = section.many("kit") if name == "product" else []
             body = read(section)
             section.end()
+            if kit and isinstance(body, setup.ProductDefined):
+                kits.append(plantkits.kit(section.where, kit, body))
             if grammar is not None and isinstance(body, setup.ProductDefined):
                 body = _normalised(body, grammar, section.where)
             yield body
+        if name == "item":
+            yield from kits
     file.end()
 
 
@@ -211,6 +245,15 @@ def _product(section: _Section) -> setup.ProductDefined:
     )
 
 
+def _item(section: _Section) -> kinds.ItemMade:
+    return kinds.ItemMade(
+        section.code("code", CodeKind.KIT_ITEM),
+        section.text("name"),
+        section.gtin("gtin"),
+        section.one_of("status", ("current", "superseded")),
+    )
+
+
 def _lot(section: _Section) -> setup.LotPlanned:
     return setup.LotPlanned(
         section.code("code", CodeKind.LOT),
@@ -272,13 +315,19 @@ def _order(section: _Section) -> setup.OrderTaken:
     )
 
 
+def _location(section: _Section) -> LocationNamed:
+    return LocationNamed(section.code("code", CodeKind.LOCATION), section.text("name"))
+
+
 _SECTIONS: Mapping[str, Callable[[_Section], Kind]] = {
     "person": _person,
     "station": _station,
     "product": _product,
+    "item": _item,
     "lot": _lot,
     "material": _material,
     "sleeves": _sleeves,
     "sscc": _sscc,
     "order": _order,
+    "location": _location,
 }

@@ -10,6 +10,9 @@ from typing import Protocol
 
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.ledger.kinds.press import Mounted
+from tracelink.station.balancefacts import BalanceWorld
+from tracelink.station.dockfacts import DockWorld
+from tracelink.station.linefacts import LineWorld
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +166,7 @@ class Carton:
     status: str
     units: int
     pallet: str | None
+    """The pallet it is on, or the shipment it is in as a loose carton; None in a location."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +199,7 @@ class HoldNotice:
     """The thing held, which may be what was scanned or something in it."""
 
 
-class World(Protocol):
+class World(LineWorld, DockWorld, BalanceWorld, Protocol):
     """The questions that stations ask. Codes are canonical text; an unknown code answers None."""
 
     def person(self, code: str) -> Person | None:

@@ -73,6 +73,14 @@ class Done:
     acts: tuple[Act, ...]
     sentence: str
     count: str = ""
+    finding: str | None = None
+    """Set when what is booked is itself a finding, such as a count that differs: the person must stop and look."""
+
+    @property
+    def verdict(self) -> Verdict:
+        """What the person sees."""
+        word = Word.DONE if self.finding is None else Word.STOP
+        return Verdict(word, self.sentence, self.count, self.finding)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +141,7 @@ def decide(bench: Bench, desk: FormDesk, given: Given, scene: Scene | None) -> D
         done = bench.default(given.reading, scene)
         # A scan that only asks something still waits in the spool: every raw scan is kept.
         spooled = None if done.acts else Spooled({"look": True})
-        return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts, spooled)
+        return Decision(done.verdict, done.acts, spooled)
     return _fill(desk, form, given, scene)
 
 
@@ -167,7 +175,7 @@ def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scen
         wanted.begin(scene)
     if not wanted.slots:
         done = wanted.finish({}, scene)
-        return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
+        return Decision(done.verdict, done.acts)
     return Decision(Verdict(Word.NEXT, wanted.slots[0].asks), (), Spooled({"form": word}))
 
 
@@ -183,7 +191,7 @@ def _fill(desk: FormDesk, form: Form, given: Given, scene: Scene) -> Decision:
     if filled + 1 < len(form.slots):
         return Decision(Verdict(Word.NEXT, form.slots[filled + 1].asks), (), Spooled({"slot": given.raw}))
     done = form.finish({**values, slot.name: value}, scene)
-    return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
+    return Decision(done.verdict, done.acts)
 
 
 def _judged_again(desk: FormDesk, form: Form, scene: Scene) -> dict[str, Any]:

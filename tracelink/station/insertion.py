@@ -3,6 +3,7 @@
 from tracelink.identity.elements import suspect_lost_separator
 from tracelink.identity.reading import DiscRead, SleeveRead
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.station import kit
 from tracelink.station.facts import NumberUse, SleeveBatch
 from tracelink.station.forms import Scene, named
 from tracelink.station.lab import numbered_subject
@@ -24,7 +25,7 @@ def disc(desk: LineDesk, disc_read: DiscRead, scene: Scene) -> Decision:
             found="a second disc",
         )
     _right_title(job, disc_read.gtin.gtin13, "Disc", scene)
-    _right_piece(desk, job, disc_read)
+    _right_piece(desk, job, disc_read, scene)
     if desk.next_piece == 1 and desk.units_in_carton > 0:
         _carton_takes_more(desk, job, carton, scene)
     source = desk.spindle_for(disc_read.piece)
@@ -67,9 +68,9 @@ def _disc_name(job: Job, piece: int, scene: Scene) -> str:
 def _right_title(job: Job, gtin: str, thing: str, scene: Scene) -> None:
     if gtin == job.gtin:
         return
-    found = scene.world.product(gtin)
-    ours = scene.world.product(job.gtin)
+    found, ours = scene.world.product(gtin), scene.world.product(job.gtin)
     assert ours is not None
+    _sister(thing, gtin, job, scene)
     name = f'"{found.title}"' if found else "not known to the ledger"
     sentence = (
         f'{thing} {gtin} is {name}; this line packs "{ours.title}". Put it aside and scan STOP or the right '
@@ -78,8 +79,23 @@ def _right_title(job: Job, gtin: str, thing: str, scene: Scene) -> None:
     raise Refused("wrong-title", sentence, subject=gtin, expected=job.gtin, found=gtin)
 
 
-def _right_piece(desk: LineDesk, job: Job, disc: DiscRead) -> None:
-    wanted = desk.next_piece
+def _sister(thing: str, gtin: str, job: Job, scene: Scene) -> None:
+    """Refuse a piece of another edition of the same title: its artwork may be the same."""
+    found, ours = scene.world.product(gtin), scene.world.product(job.gtin)
+    assert ours is not None
+    if found is None or found.title != ours.title:
+        return
+    raise Refused(
+        "sister-edition",
+        f'{thing} {gtin} is "{found.title}" {found.catalogue_number}, another edition; this line packs '
+        f"{ours.catalogue_number}. Put it aside and scan STOP or the right {thing.lower()}.",
+        subject=gtin,
+        expected=job.gtin,
+        found=gtin,
+    )
+
+
+def _right_piece(desk: LineDesk, job: Job, disc: DiscRead, scene: Scene) -> None:
     if disc.total != job.discs:
         raise Refused(
             "wrong-disc",
@@ -88,15 +104,18 @@ def _right_piece(desk: LineDesk, job: Job, disc: DiscRead) -> None:
             expected=str(job.discs),
             found=str(disc.total),
         )
-    if disc.piece == wanted:
+    wanted = kit.wanted(desk, scene)
+    if disc.piece == wanted.disc:
         return
-    code, what = ("second-copy", "a second copy of disc") if disc.piece < wanted else ("wrong-disc", "disc")
+    second = disc.piece < desk.next_piece
+    code, what = ("second-copy", "a second copy of disc") if second else ("wrong-disc", "disc")
+    unit = "set" if job.discs > 1 else "unit"
     raise Refused(
         code,
-        f"That is {what} {disc.piece}; the set in hand needs disc {wanted}. Put it aside and scan STOP or disc "
-        f"{wanted}.",
+        f"That is {what} {disc.piece}; the {unit} in hand needs {wanted.called}. Put it aside and scan STOP or "
+        f"{wanted.called}.",
         subject=str(disc.gtin),
-        expected=f"disc {wanted} of {job.discs}",
+        expected=f"disc {wanted.disc} of {job.discs}" if wanted.disc else wanted.called,
         found=f"disc {disc.piece} of {disc.total}",
     )
 
@@ -132,8 +151,10 @@ def sleeve(desk: LineDesk, sleeve_read: SleeveRead, scene: Scene) -> Decision:
     """Judge the sleeve that the disc in hand goes into: match, or stop with the reason."""
     job, carton = ready(desk)
     if desk.pending is None:
+        wanted = kit.wanted(desk, scene)
+        first = "the disc" if wanted.disc else wanted.called
         raise Refused(
-            "no-disc", "Scan the disc first, then its sleeve.", subject=named(sleeve_read), expected="a disc"
+            "no-disc", f"Scan {first} first, then its sleeve.", subject=named(sleeve_read), expected="a disc"
         )
     source = desk.spindle_for(desk.pending)
     assert source is not None
@@ -155,25 +176,28 @@ def sleeve(desk: LineDesk, sleeve_read: SleeveRead, scene: Scene) -> Decision:
     use = scene.world.number_use(job.gtin, number_text) if number_text else None
     if number_text and use:
         return _both_held(desk, carton, number_text, use, scene)
-    finished = desk.next_piece == job.discs
+    finished = kit.is_last(desk, scene)
     spooled = Spooled(
-        {"unit": finished, "number": number_text, "spindle": source.spindle, "lot": source.lot},
+        {
+            "unit": finished,
+            "number": number_text,
+            "spindle": source.spindle,
+            "lot": source.lot,
+            "scans": 1 if desk.by_hand else 2,
+        },
         spindle=source.spindle,
         lot=source.lot,
         carton=carton,
         sleeve_number=number_text if finished else None,
     )
-    count = fill_count(desk, job, 1 if finished else 0)
-    if not finished:
-        return Decision(Verdict(Word.MATCH, f"Now disc {desk.next_piece + 1}.", count), (), spooled)
-    full = desk.units_in_carton + 1 >= job.carton_size
-    return Decision(Verdict(Word.MATCH, "Carton is full: scan CLOSE." if full else "", count), (), spooled)
+    return kit.matched(desk, job, spooled, scene)
 
 
 def _sleeve_title(desk: LineDesk, job: Job, sleeve: SleeveRead, source: OpenSpindle, scene: Scene) -> None:
     gtin = sleeve.gtin.gtin13
     if gtin == job.gtin:
         return
+    _sister("Sleeve", gtin, job, scene)
     found = scene.world.product(gtin)
     assert desk.pending is not None
     name = f'is "{found.title}"' if found else "is not known to the ledger"

@@ -4,7 +4,7 @@ import re
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, Reading, SleeveRead, TextKeyed
-from tracelink.ledger.kinds.base import COUNTER, Moved
+from tracelink.ledger.kinds.base import COUNTER, SET_UP, Moved
 from tracelink.ledger.kinds.lab import (
     HeldItem,
     HoldLifted,
@@ -14,6 +14,7 @@ from tracelink.ledger.kinds.lab import (
     SampleJudged,
     SampleMeasured,
 )
+from tracelink.station.counting import count_form
 from tracelink.station.facts import Lot, Sample
 from tracelink.station.forms import (
     Bench,
@@ -83,6 +84,12 @@ def _stroke(reading: Reading, values: Values, scene: Scene) -> int:
 def _draw(values: Values, scene: Scene) -> Done:
     lot, stroke = _lot(values, scene), values["stroke"]
     source = scene.world.spindle_with(lot.code, stroke) or COUNTER
+    if source == SET_UP:
+        raise Refused(
+            "thrown-out",
+            f"Stroke {stroke} of {lot.code} was thrown out at set-up. Read the stroke again, or tell quality.",
+            subject=lot.code,
+        )
     if source != COUNTER:
         spindle = scene.world.spindle(source)
         if spindle is None or spindle.remaining < 1:
@@ -232,6 +239,24 @@ def _require_releasable(lot: Lot, scene: Scene) -> None:
             f"Lot {lot.code} is on hold {notice.hold}: {notice.reason}. Lift the hold first.",
             subject=lot.code,
         )
+    _refuse_investigated(lot.code, scene)
+
+
+def _refuse_investigated(lot: str, scene: Scene) -> None:
+    """A lot whose numbers, or whose labels' numbers, do not add up is not released while that is looked into."""
+    found = scene.world.open_investigation(lot)
+    if found is None:
+        return
+    about = "" if found.subject == lot else f" of {found.subject}"
+    off = "not known" if found.difference is None else f"{found.difference:+d}"
+    raise Refused(
+        "under-investigation",
+        f"Lot {lot} is not released while investigation {found.number}{about} is open (difference "
+        f"{off}: {found.reason}). Close it first: runout investigate close.",
+        subject=lot,
+        expected="no open investigation",
+        found=str(found.number),
+    )
 
 
 def _overrule(values: Values, scene: Scene) -> Done:
@@ -336,6 +361,7 @@ FORMS = (
     Form("OVERRULE", "quality", (_LOT, _REASON, _SECOND), _overrule),
     Form("REJECT", "quality", (_LOT, _REASON), _reject),
     Form("HOLD", "quality", (Slot("subject", "Scan what is to be held.", _anything), _REASON), _hold),
+    count_form("lab"),
     Form("LIFT", "quality", (Slot("hold", "Scan the hold.", _open_hold), _REASON, _SECOND), _lift),
 )
 

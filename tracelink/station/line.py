@@ -2,49 +2,58 @@
 
 Theory of operation
 -------------------
-Each insertion is two scans: the disc, then its sleeve. Both must belong to the product of the open sleeve
-batch, and the disc must be the one that the sleeve's kit needs next. Matches wait in the spool, where they
-count at once; they are sealed into one entry when anything else happens. A wrong read stops the line: only
-the right piece, STOP, REJECT or NOREAD is taken then. A no-read is never a match.
+Each insertion is two scans: the disc, then its sleeve; kit items are one scan each. All must belong to the
+product of the open sleeve batch, and each must be what the unit in hand needs next. Matches wait in the spool,
+where they count at once; they are sealed into one entry when anything else happens. A wrong read stops the line:
+only the right piece, STOP, REJECT or NOREAD is taken then, and what was packed since the last good check is held
+back until it is rechecked (linehold.py). A no-read is never a match.
 """
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import ActRead, DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
-from tracelink.ledger.kinds.base import SCRAP, Moved
-from tracelink.ledger.kinds.line import DiscRejected, LineStopped, NoRead
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.line import LineStopped, NoRead
+from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
 from tracelink.ledger.kinds.station import SignedOn
-from tracelink.station import insertion, lineopen
+from tracelink.station import insertion, kit, lineforms, linehold, lineopen
 from tracelink.station.facts import Person
-from tracelink.station.forms import Scene, misplaced, named, require_role
+from tracelink.station.forms import Done, Given, Scene, misplaced, named, require_role
 from tracelink.station.linedesk import LineDesk
+from tracelink.station.linemanual import waiting_for
+from tracelink.station.lineundo import undo
 from tracelink.station.outcome import Act, Decision, Refused, Verdict, Word
 from tracelink.station.sealing import count, fill_count, ready, seal
 
 ALLOWED_WHEN_STOPPED = frozenset({"STOP", "REJECT", "NOREAD"})
 
 
-def decide(desk: LineDesk, reading: Reading, scene: Scene | None, person: Person | None) -> Decision:
+def decide(desk: LineDesk, given: Given, scene: Scene | None) -> Decision:
     """Judge one scan at a packing line.
 
     Args:
         desk: what the line has in hand.
-        reading: the scan, read.
+        given: the scan, read, with the owner of the badge if it is one.
         scene: None while nobody is signed on.
-        person: the owner of the badge if the scan is one.
 
     Raises:
         Refused: a rule stops the scan.
     """
+    reading, person = given.reading, given.badge
     if scene is None:
         if person is None:
             raise Refused(
                 "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge"
             )
         return _sign_on(desk, person)
-    if isinstance(reading, DiscRead):
-        return insertion.disc(desk, reading, scene)
-    if isinstance(reading, SleeveRead):
-        return insertion.sleeve(desk, reading, scene)
+    if desk.form is not None and not (isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL")):
+        return lineforms.fill(desk, given, scene)
+    if desk.held is not None:
+        linehold.refuse_other(desk, given)
+    if linehold.is_piece(reading):
+        return _piece(desk, reading, scene)
     if desk.stopped and not (isinstance(reading, ActRead) and reading.word in ALLOWED_WHEN_STOPPED):
         raise Refused(
             "line-stopped",
@@ -57,6 +66,17 @@ def decide(desk: LineDesk, reading: Reading, scene: Scene | None, person: Person
     if isinstance(reading, ActRead):
         return _act(desk, reading.word, scene)
     return _open(desk, reading, scene)
+
+
+def _piece(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
+    if desk.held is not None:
+        return linehold.recheck(desk, reading, scene)
+    if isinstance(reading, DiscRead):
+        return insertion.disc(desk, reading, scene)
+    if isinstance(reading, SleeveRead):
+        return insertion.sleeve(desk, reading, scene)
+    assert isinstance(reading, PlantRead)
+    return kit.item(desk, reading, scene)
 
 
 def _sign_on(desk: LineDesk, person: Person) -> Decision:
@@ -85,16 +105,11 @@ def _open(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
 
 
 def _act(desk: LineDesk, word: str, scene: Scene) -> Decision:
-    acts = {
-        "CLEAR": lineopen.clear,
-        "CLOSE": lineopen.close,
-        "REJECT": _reject,
-        "NOREAD": _no_read,
-        "STOP": _stop,
-    }
-    act = acts.get(word)
+    if word in lineforms.FORMS:
+        return lineforms.begin(lineforms.FORMS[word](desk, scene), desk, scene)
+    act = _ACTS.get(word)
     if act is None:
-        known = ", ".join(sorted(acts))
+        known = ", ".join(sorted({*_ACTS, *lineforms.FORMS} - {"CANCEL"}))
         raise Refused(
             "act-not-here",
             f"{word} is no act of this station. Acts here: {known}.",
@@ -102,50 +117,67 @@ def _act(desk: LineDesk, word: str, scene: Scene) -> Decision:
             expected=known,
         )
     done = act(desk, scene)
-    return Decision(done.verdict, (*seal(desk), *done.acts), done.spooled)
+    return replace(done, acts=(*seal(desk), *done.acts))
 
 
-def _reject(desk: LineDesk, scene: Scene) -> Decision:
+def _undo(desk: LineDesk, scene: Scene) -> Decision:
+    return _stop(desk, scene) if desk.pending is not None else _shown(undo(desk, scene))
+
+
+def _shown(done: Done) -> Decision:
+    return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
+
+
+def _no_read(desk: LineDesk, scene: Scene) -> Decision:
     job, _carton = ready(desk)
-    source = desk.spindle_for(desk.pending if desk.pending is not None else desk.next_piece)
-    if source is None:
-        raise Refused("no-spindle", "No spindle is open to reject a disc from.", subject="REJECT")
-    spindle = scene.world.spindle(source.spindle)
-    assert spindle is not None
-    if spindle.remaining < 1:
-        raise Refused(
-            "spindle-empty", f"Spindle {source.spindle} is empty by the records.", subject=source.spindle
-        )
-    moved = Moved(source.lot, 1, source.spindle, SCRAP, None, None)
-    sentence = f"One disc of spindle {source.spindle} goes to scrap."
-    return Decision(Verdict(Word.DONE, sentence, fill_count(desk, job)), (Act(DiscRejected(moved)),))
-
-
-def _no_read(desk: LineDesk, _scene: Scene) -> Decision:
-    job, _carton = ready(desk)
-    waiting = "sleeve" if desk.pending is not None else "disc"
-    sentence = f"No read of the {waiting}: turn it and scan again. If it will not read, scan REJECT."
+    waiting = waiting_for(desk, scene)
+    again = desk.no_read_of == waiting and desk.no_reads >= 1
+    other = "scan MANUAL to key it with a second person, or REJECT" if again else "scan REJECT"
+    sentence = f"No read of the {waiting}: turn it and scan again. If it will not read, {other}."
     return Decision(
         Verdict(Word.STOP, sentence, fill_count(desk, job), "no-read"), (Act(NoRead(waiting), takes=0),)
     )
 
 
-def _stop(desk: LineDesk, _scene: Scene) -> Decision:
+def _stop(desk: LineDesk, scene: Scene) -> Decision:
+    if desk.form is not None and desk.pending is None:
+        return _shown(Done((Act(LineStopped(None, ())),), f"{desk.form} is put away."))
     if desk.half and desk.pending is None and not desk.stopped:
-        return _take_apart(desk)
+        return _take_apart(desk, scene)
     source = desk.spindle_for(desk.pending) if desk.pending is not None else None
     body = LineStopped(source.spindle if source else None, ())
     back = f" Put the disc back on spindle {source.spindle}." if source else ""
-    half = f" The set in hand needs disc {desk.next_piece}; STOP takes it apart." if desk.half else ""
+    half = ""
+    if desk.half:
+        noun = "set" if desk.job is not None and desk.job.discs > 1 else "unit"
+        half = f" The {noun} in hand needs {kit.wanted(desk, scene).called}; STOP takes it apart."
     return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}{half}"), (Act(body),))
 
 
-def _take_apart(desk: LineDesk) -> Decision:
+def _take_apart(desk: LineDesk, scene: Scene) -> Decision:
     """An unfinished set comes out of its sleeve, or a line whose other discs are gone could never go on."""
     assert desk.carton is not None
+    assert desk.job is not None
     moves = tuple(Moved(disc.lot, 1, desk.carton, disc.spindle, None, None) for disc in desk.half)
-    places = " and ".join(
-        f"disc {piece} back on spindle {disc.spindle}" for piece, disc in enumerate(desk.half, 1)
-    )
-    sentence = f"The unfinished set is taken apart. Put {places}."
-    return Decision(Verdict(Word.DONE, sentence, count(desk)), (Act(LineStopped(None, moves)),))
+    inside = kit.scanned(desk.job.gtin, scene)[: kit.position(desk)]
+    items = [piece for piece in inside if piece.item is not None]
+    acts: tuple[Act, ...] = (Act(LineStopped(None, moves)),)
+    if items:
+        counts = tuple(ItemCount(str(piece.item), -1) for piece in items)
+        acts = (Act(ItemsInserted(desk.carton, counts, 0), takes=0), *acts)
+    places = [f"disc {piece} back on spindle {disc.spindle}" for piece, disc in enumerate(desk.half, 1)]
+    places += [f"{piece.called} back" for piece in items]
+    noun = "set" if desk.job.discs > 1 else "unit"
+    sentence = f"The unfinished {noun} is taken apart. Put {' and '.join(places)}."
+    return Decision(Verdict(Word.DONE, sentence, count(desk)), acts)
+
+
+_ACTS: Mapping[str, Callable[[LineDesk, Scene], Decision]] = {
+    "CANCEL": _stop,
+    "CLEAR": lineopen.clear,
+    "NOREAD": _no_read,
+    "RECHECK": linehold.begin,
+    "STOP": _stop,
+    "UNDO": _undo,
+}
+"""Acts that are one scan, or that the line remembers by itself; CANCEL is STOP for who comes from a bench."""

@@ -1,21 +1,39 @@
-"""What a packing line has in hand, and how entries and spooled scans change it.
+"""What a packing line has in hand between two scans.
 
-`decide` (in line.py) never changes a desk; it returns acts and spooled scans, and the two functions here
-say what those do to the desk. Replaying a line's entries and then its spool therefore brings the desk back
-exactly as it was, after a crash or in `rebuild`.
+`decide` (in line.py) never changes a desk; it returns acts and spooled scans, and `lineevolve.py` says what
+those do to the desk. Replaying a line's entries and then its spool therefore brings the desk back exactly as
+it was, after a crash or in `rebuild`.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+import json
+from dataclasses import dataclass
 from typing import Any
 
+from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.kinds import line as kinds
-from tracelink.ledger.kinds.base import Kind
-from tracelink.ledger.kinds.lab import HoldPlaced
-from tracelink.ledger.kinds.station import ScanRefused, SignedOn
+from tracelink.ledger.kinds.packing import ItemCount
 
-LASTING_FINDINGS = frozenset({"wrong-title", "wrong-disc", "second-copy", "wrong-number", "duplicate-number"})
+LASTING_FINDINGS = frozenset(
+    {
+        "wrong-title",
+        "sister-edition",
+        "wrong-disc",
+        "second-copy",
+        "wrong-item",
+        "wrong-variant",
+        "superseded-item",
+        "wrong-matrix",
+        "wrong-number",
+        "duplicate-number",
+    }
+)
 """Wrong reads: the line stays stopped until STOP or the right piece is scanned."""
+
+HOLD_BACK_FINDINGS = LASTING_FINDINGS - {"duplicate-number"}
+"""Wrong reads after which what was packed since the last good check is held back.
+
+A number seen twice is not among them: both pieces are put on hold by it, which is more.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +75,53 @@ class Run:
     units: int = 0
     takes: tuple[Take, ...] = ()
     numbers: tuple[str, ...] = ()
+    items: tuple[ItemCount, ...] = ()
+    scans: int = 0
+    """Lines in the spool: two to a disc and its sleeve, one to an item."""
 
     @property
     def matches(self) -> int:
         """Discs matched."""
         return sum(take.count for take in self.takes)
+
+
+@dataclass(frozen=True, slots=True)
+class LastUnit:
+    """The last finished unit of the last sealed run, as far as it can be taken back."""
+
+    discs: tuple[kinds.InHand, ...]
+    number: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """Units held back after a wrong read, and how far their recheck is."""
+
+    units: int
+    left: int
+    """Not rechecked yet, sealed rechecks only."""
+    numbers: tuple[str, ...]
+    """Numbers of those left; empty for editions without numbers."""
+    taken_out: int = 0
+    rechecking: bool = False
+    """Discs and sleeves are rechecked, not packed."""
+    position: int = 0
+    """Pieces of the unit in hand scanned again so far."""
+    loose: int = 0
+    """Lines in the spool since the last unit was rechecked."""
+    scans: int = 0
+    """Lines in the spool up to the last unit rechecked."""
+    done: int = 0
+    """Units rechecked and not sealed yet."""
+    done_numbers: tuple[str, ...] = ()
+    first_at: str = ""
+    """When the first of them was."""
+    last_at: str = ""
+
+    @property
+    def remaining(self) -> int:
+        """Units still to be rechecked, spooled rechecks counted."""
+        return self.left - self.done
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,18 +138,39 @@ class LineDesk:
     units: int = 0
     """Finished units in the open carton, sealed runs only."""
     half: tuple[kinds.InHand, ...] = ()
-    """Discs in the sleeve that has some of its discs and not all, spooled matches included."""
+    """Discs in the sleeve that has some of its pieces and not all, spooled matches included."""
+    items: int = 0
+    """Kit items in that sleeve, spooled ones included."""
     number: str | None = None
-    """Number of the sleeve that has some of its discs and not all."""
+    """Number of the sleeve that has some of its pieces and not all."""
     pending: int | None = None
     """Piece number of the disc in hand, scanned and waiting for its sleeve."""
+    by_hand: bool = False
+    """That disc was keyed, not scanned: no scan of it lies in the spool."""
     stopped: bool = False
     """A wrong read stopped the line."""
     run: Run = Run()
+    start: tuple[kinds.InHand, ...] = ()
+    """What `half` was when the run began."""
+    last: LastUnit | None = None
+    fresh: bool = False
+    """The carton was opened and nothing was packed into it since."""
+    since: int = 0
+    """Units packed since the last good check, sealed runs only."""
+    since_numbers: tuple[str, ...] = ()
+    no_read_of: str = ""
+    """What would not read: disc, sleeve or item."""
+    no_reads: int = 0
+    """How often in a row."""
+    form: str | None = None
+    """Word of an act that asks for more scans."""
+    raws: tuple[str, ...] = ()
+    """What was scanned for it so far."""
+    held: HeldBack | None = None
 
     @property
     def next_piece(self) -> int:
-        """Which disc of the unit the sleeve needs next: 1 ... discs."""
+        """Which disc of the unit the sleeve needs next: 1 ... discs, or one more when all are in."""
         return len(self.half) + 1
 
     @property
@@ -97,82 +178,28 @@ class LineDesk:
         """Finished units in the open carton, spooled matches included."""
         return self.units + self.run.units
 
+    @property
+    def unchecked(self) -> int:
+        """Units packed since the last good check, spooled matches included."""
+        return self.since + self.run.units
+
     def spindle_for(self, piece: int) -> OpenSpindle | None:
         """The open spindle with this disc of the product."""
         return next((found for found in self.spindles if found.piece == piece), None)
 
-
-def evolve(desk: LineDesk, body: Kind) -> LineDesk:
-    """Return the desk after an entry."""
-    if isinstance(body, kinds.DiscsSleeved):
-        return replace(
-            desk,
-            run=Run(),
-            units=desk.units + body.units,
-            half=body.unfinished,
-            number=body.filling,
-            stopped=False,
-        )
-    if isinstance(body, ScanRefused):
-        return replace(desk, stopped=desk.stopped or body.finding in LASTING_FINDINGS)
-    if isinstance(body, kinds.NoRead | HoldPlaced):
-        # The disc in hand stays there: its scan still lies in the spool.
-        return desk
-    # Every other act puts away what was in hand: its scans are packed with the act.
-    desk = replace(desk, pending=None, clearing=None, stopped=False)
-    if isinstance(body, SignedOn):
-        return replace(desk, person=body.person)
-    if isinstance(body, kinds.LineCleared):
-        return LineDesk(person=desk.person, cleared=True)
-    return _opened(desk, body)
+    def unit_of_run(self, units: int) -> tuple[kinds.InHand, ...]:
+        """The discs of the last of `units` finished in the run: opening another spindle ends a run."""
+        assert self.job is not None
+        before = self.start if units == 1 else ()
+        opened = [self.spindle_for(piece) for piece in range(len(before) + 1, self.job.discs + 1)]
+        return (*before, *(kinds.InHand(found.spindle, found.lot) for found in opened if found))
 
 
-def _opened(desk: LineDesk, body: Kind) -> LineDesk:
-    if isinstance(body, kinds.SleevesOpened):
-        return replace(desk, job=Job(body.batch, body.gtin, body.numbered, body.discs, body.carton_size))
-    if isinstance(body, kinds.SpindleOpened):
-        others = tuple(found for found in desk.spindles if found.piece != body.piece)
-        return replace(desk, spindles=(*others, OpenSpindle(body.spindle, body.lot, body.piece)))
-    if isinstance(body, kinds.CartonOpened):
-        return replace(desk, carton=body.carton, units=0)
-    if isinstance(body, kinds.CartonClosed):
-        return replace(desk, carton=None, units=0)
-    if isinstance(body, kinds.LineStopped) and body.moves:
-        return replace(desk, half=(), number=None)
-    return desk
-
-
-def evolve_spooled(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk:
-    """Return the desk after a scan that waits in the spool.
-
-    Args:
-        desk: the desk before.
-        fact: {"clearing": badge}, {"disc": piece} or {"match": ...} as `line.py` wrote it.
-        at: local time of the scan.
-    """
-    if "clearing" in fact:
-        return replace(desk, clearing=fact["clearing"])
-    if "disc" in fact:
-        return replace(desk, pending=fact["disc"])
-    finished = fact["unit"]
-    number = fact["number"]
-    half = () if finished else (*desk.half, kinds.InHand(fact["spindle"], fact["lot"]))
-    run = desk.run
-    numbers = (*run.numbers, number) if finished and number is not None else run.numbers
-    run = Run(
-        first_at=run.first_at or at,
-        last_at=at,
-        units=run.units + (1 if finished else 0),
-        takes=_taken(run.takes, fact["spindle"], fact["lot"]),
-        numbers=numbers,
-    )
-    number = None if finished else number
-    return replace(desk, run=run, pending=None, stopped=False, half=half, number=number)
-
-
-def _taken(takes: tuple[Take, ...], spindle: str, lot: str) -> tuple[Take, ...]:
-    if any(take.spindle == spindle for take in takes):
-        return tuple(
-            replace(take, count=take.count + 1) if take.spindle == spindle else take for take in takes
-        )
-    return (*takes, Take(spindle, lot, 1))
+def read_line_desk(text: str) -> LineDesk:
+    """Read a line's desk as it was kept; one of an older program is filled up with what it could not know."""
+    kept: dict[str, Any] = json.loads(text)
+    if "held" not in kept:
+        run = kept["run"]
+        scans = 2 * sum(take["count"] for take in run["takes"])
+        kept = {**to_body(LineDesk()), **kept, "run": {**run, "items": [], "scans": scans}}
+    return from_body(LineDesk, kept, "desk of a line station")

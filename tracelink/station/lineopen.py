@@ -1,9 +1,11 @@
 """What a packing line opens and closes: clearance, sleeve batch, spindle, carton."""
 
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
 from tracelink.station.facts import Person, Spindle
-from tracelink.station.forms import Scene
+from tracelink.station.forms import Done, Scene, Slot, Values, plant_code, require_role
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 
@@ -15,10 +17,8 @@ def clear(desk: LineDesk, scene: Scene) -> Decision:
             "carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=desk.carton
         )
     # Without an open carton there is no disc in hand either: CLOSE asks for that.
-    sentence = (
-        "Look: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person scans "
-        "their badge."
-    )
+    areas = ", ".join(scene.world.clearance_areas())
+    sentence = f"Look: {areas}. Then a second person scans their badge."
     return Decision(Verdict(Word.NEXT, sentence), (), Spooled({"clearing": scene.person.code}))
 
 
@@ -188,8 +188,8 @@ def carton(desk: LineDesk, code: str, scene: Scene) -> Decision:
     )
 
 
-def close(desk: LineDesk, _scene: Scene) -> Decision:
-    """Seal the open carton."""
+def may_close(desk: LineDesk, _scene: Scene) -> str:
+    """Return the carton to seal, or refuse: there is none, or a unit in it is not finished."""
     if desk.carton is None:
         raise Refused("no-carton", "No carton is open.", subject="CLOSE")
     if desk.pending is not None or desk.next_piece != 1:
@@ -198,9 +198,36 @@ def close(desk: LineDesk, _scene: Scene) -> Decision:
             "The set in hand is not finished. Finish it, or scan STOP to take it apart.",
             subject="CLOSE",
         )
-    body = CartonClosed(desk.carton, desk.units_in_carton)
-    sentence = f"Carton {desk.carton} is closed with {counted(body.units, 'unit')}. Scan a new carton label."
+    return desk.carton
+
+
+def close(desk: LineDesk, scene: Scene, reason: str | None) -> Done:
+    """Seal the open carton."""
+    body = CartonClosed(may_close(desk, scene), desk.units_in_carton)
+    sentence = f"Carton {body.carton} is closed with {counted(body.units, 'unit')}. Scan a new carton label."
     if body.units == 0:
         # Without this way out a line that has nothing to pack could neither close nor clear.
-        sentence = f"Carton {desk.carton} is closed empty: throw its label away. Scan a new carton label."
-    return Decision(Verdict(Word.DONE, sentence), (Act(body),))
+        sentence = f"Carton {body.carton} is closed empty: throw its label away. Scan a new carton label."
+    return Done((Act(body, reason),), sentence)
+
+
+def second_badge_slot(asks: str) -> Slot:
+    """Return the slot for the badge of somebody else who packs."""
+    return Slot("second_person", asks, _other_packer)
+
+
+def _other_packer(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.PERSON, reading, "a second person's badge")
+    person = scene.world.person(code)
+    # `machine` refuses an unknown badge before any slot sees it.
+    assert person is not None
+    if code == scene.person.code:
+        raise Refused(
+            "same-person",
+            f"{person.name} is signed on here: a second person must look and scan their badge.",
+            subject=code,
+            expected="another person's badge",
+            found=code,
+        )
+    require_role(person, "line", "this")
+    return code

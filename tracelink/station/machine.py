@@ -7,6 +7,7 @@ scan is recorded like any other.
 
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from tracelink.errors import IdentifierError
@@ -15,10 +16,10 @@ from tracelink.identity.reading import PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.packs import RawScan
-from tracelink.station import dock, forms, lab, line, linedesk, press, sealing, toolroom
+from tracelink.station import dock, forms, lab, line, lineevolve, press, sealing, toolroom
 from tracelink.station.facts import Person, World
 from tracelink.station.forms import Bench, FormDesk, Given, Scene
-from tracelink.station.linedesk import LineDesk
+from tracelink.station.linedesk import LineDesk, read_line_desk
 from tracelink.station.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
 
 BENCHES: Mapping[str, Bench] = {
@@ -42,10 +43,9 @@ def read_desk(area: str, text: str) -> Desk:
     """Read a desk as `write_desk` wrote it; "{}" is an empty one."""
     if text == "{}":
         return empty_desk(area)
-    where = f"desk of a {area} station"
     if area == "line":
-        return from_body(LineDesk, json.loads(text), where)
-    return from_body(FormDesk, json.loads(text), where)
+        return read_line_desk(text)
+    return from_body(FormDesk, json.loads(text), f"desk of a {area} station")
 
 
 def write_desk(desk: Desk) -> str:
@@ -78,11 +78,17 @@ def _shown(raw: str) -> str:
 
 
 def refusal(desk: Desk, finding: Finding) -> Decision:
-    """Return the decision that records a refused scan; matches before it are sealed."""
-    sealed = sealing.seal(desk) if isinstance(desk, LineDesk) else ()
-    body = sealing.refused_body(finding)
-    count = sealing.count(desk) if isinstance(desk, LineDesk) else ""
-    return Decision(Verdict(Word.STOP, finding.sentence, count, finding.code), (*sealed, Act(body, takes=0)))
+    """Return the decision that records a refused scan; what a line matched before it is sealed."""
+    if not isinstance(desk, LineDesk):
+        refused = Act(sealing.refused_body(finding), takes=0)
+        return Decision(Verdict(Word.STOP, finding.sentence, finding=finding.code), (refused,))
+    held_back = sealing.hold_back(desk, finding)
+    held: tuple[Act, ...] = ()
+    if held_back is not None:
+        finding = replace(finding, sentence=f"{finding.sentence} {sealing.held_back_words(held_back)}")
+        held = (Act(held_back, takes=0),)
+    verdict = Verdict(Word.STOP, finding.sentence, sealing.count(desk), finding.code)
+    return Decision(verdict, (*sealing.seal(desk), Act(sealing.refused_body(finding), takes=0), *held))
 
 
 def _judge(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> Decision:
@@ -91,7 +97,7 @@ def _judge(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> 
     signed_on = world.person(desk.person) if desk.person else None
     scene = Scene(world, station, signed_on, scan.at) if signed_on else None
     if isinstance(desk, LineDesk):
-        return line.decide(desk, reading, scene, badge)
+        return line.decide(desk, Given(scan.raw, reading, badge), scene)
     return forms.decide(BENCHES[area], desk, Given(scan.raw, reading, badge), scene)
 
 
@@ -117,11 +123,11 @@ def after(desk: Desk, bodies: Iterable[Kind], spooled: Spooled | None, at: str) 
 
 def evolve(desk: Desk, body: Kind) -> Desk:
     """Return the desk after an entry of its station."""
-    return linedesk.evolve(desk, body) if isinstance(desk, LineDesk) else forms.evolve(desk, body)
+    return lineevolve.evolve(desk, body) if isinstance(desk, LineDesk) else forms.evolve(desk, body)
 
 
 def evolve_spooled(desk: Desk, fact: Mapping[str, Any], at: str) -> Desk:
     """Return the desk after a scan that waits in the spool."""
     if isinstance(desk, LineDesk):
-        return linedesk.evolve_spooled(desk, fact, at)
+        return lineevolve.evolve_spooled(desk, fact, at)
     return forms.evolve_spooled(desk, fact)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import PlantRead, Reading
-from tracelink.ledger.kinds.base import COUNTER, SCRAP, Moved
+from tracelink.ledger.kinds.base import COUNTER, SCRAP, SET_UP, Moved
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
     Mounted,
@@ -16,10 +16,12 @@ from tracelink.ledger.kinds.press import (
     PressStopped,
     RunChanged,
     StackTaken,
+    TrialThrown,
 )
 from tracelink.ledger.kinds.press import (
     Reading as CounterReading,
 )
+from tracelink.station.counting import count_form
 from tracelink.station.facts import Lot, Material, PartFact
 from tracelink.station.forms import (
     Bench,
@@ -265,6 +267,27 @@ def _stack(values: Values, scene: Scene) -> Done:
     )
 
 
+def _trial(values: Values, scene: Scene) -> Done:
+    lot = _require_running(scene)
+    read = counter_reading(lot, values["counter"])
+    moves = tuple(
+        Moved(lot.code, last - first + 1, COUNTER, SET_UP, first, last)
+        for first, last in unmoved(scene, lot.code, read.counter)
+    )
+    if not moves:
+        raise Refused(
+            "nothing-to-throw",
+            f"Every disc of {lot.code} up to {read.counter} has left the press already. Read the counter again.",
+            subject=lot.code,
+            expected=f"more than {lot.counter}",
+            found=str(read.counter),
+        )
+    count = sum(move.quantity for move in moves)
+    strokes = ", ".join(f"{move.first} to {move.last}" for move in moves)
+    sentence = f"{counted(count, 'trial disc')} thrown out, strokes {strokes}."
+    return Done((Act(TrialThrown(read, moves)),), sentence, f"counter {read.counter}")
+
+
 def unmoved(scene: Scene, lot: str, counter: int) -> list[tuple[int, int]]:
     """Return the stroke ranges 1 ... `counter` that have not left the press counter yet."""
     free: list[tuple[int, int]] = []
@@ -397,6 +420,7 @@ FORMS = (
         _stack,
         _require_running,
     ),
+    Form("TRIAL", "press", (_COUNTER_SLOT,), _trial, _require_running),
     Form(
         "SCRAP",
         "press",
@@ -412,11 +436,12 @@ FORMS = (
         _require_running,
     ),
     Form("STOP", "press", (Slot("counter", _KEY_COUNTER, _last_counter),), _stop, lot_here),
+    count_form("press"),
 )
 
 
 def _default(reading: Reading, _scene: Scene) -> Done:
-    raise misplaced(reading, "an act card (SETUP, START, STACK, SCRAP, CHANGE, STOP)")
+    raise misplaced(reading, "an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, STOP, COUNT)")
 
 
 BENCH = Bench({form.word: form for form in FORMS}, _default)

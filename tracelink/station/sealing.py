@@ -1,16 +1,22 @@
-"""Sealing a run of matches, recording a refusal, and telling how full the carton is."""
+"""Sealing what lies in the spool, recording a refusal, and telling how full the carton is."""
 
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import DiscsSleeved
+from tracelink.ledger.kinds.packing import HoldBackOpened, ItemsInserted, UnitsRechecked
 from tracelink.ledger.kinds.station import ScanRefused
-from tracelink.station.linedesk import Job, LineDesk
-from tracelink.station.outcome import Act, Finding, Refused
+from tracelink.station.linedesk import HOLD_BACK_FINDINGS, Job, LineDesk
+from tracelink.station.outcome import Act, Finding, Refused, counted
+
+_SHOWN = 10
+"""Numbers told to the person; the entry lists all."""
 
 
 def seal(desk: LineDesk) -> tuple[Act, ...]:
-    """Return the entry that seals the matches in the spool; none if there are none."""
+    """Return the entries that seal the matches or rechecks in the spool; none if there are none."""
+    if desk.held is not None and desk.held.done:
+        return (Act(_rechecked(desk), takes=desk.held.scans),)
     run = desk.run
-    if not run.matches:
+    if not run.scans:
         return ()
     assert desk.job is not None
     assert desk.carton is not None
@@ -27,12 +33,42 @@ def seal(desk: LineDesk) -> tuple[Act, ...]:
         filling=desk.number,
         unfinished=desk.half,
     )
-    return (Act(body, takes=2 * run.matches),)
+    sealed = (Act(body, takes=run.scans),)
+    if not (run.items or desk.items):
+        return sealed
+    return (*sealed, Act(ItemsInserted(desk.carton, run.items, desk.items), takes=0))
+
+
+def _rechecked(desk: LineDesk) -> UnitsRechecked:
+    held = desk.held
+    assert held is not None
+    assert desk.carton is not None
+    return UnitsRechecked(desk.carton, held.done, held.done_numbers, held.first_at, held.last_at)
 
 
 def refused_body(finding: Finding) -> ScanRefused:
     """Return the body that records a finding."""
     return ScanRefused(finding.code, finding.subject, finding.expected, finding.found, finding.sentence)
+
+
+def hold_back(desk: LineDesk, finding: Finding) -> HoldBackOpened | None:
+    """Return what a wrong read holds back: the units packed since the last good check."""
+    if finding.code not in HOLD_BACK_FINDINGS or desk.held is not None or not desk.unchecked:
+        return None
+    assert desk.carton is not None
+    numbers = (*desk.since_numbers, *desk.run.numbers)
+    return HoldBackOpened(desk.carton, desk.unchecked, numbers)
+
+
+def held_back_words(body: HoldBackOpened) -> str:
+    """Say what is held back and what to do about it."""
+    listed = ", ".join(body.numbers[:_SHOWN])
+    more = len(body.numbers) - _SHOWN
+    numbers = f" (numbers {listed}{f' and {more} more' if more > 0 else ''})" if listed else ""
+    return (
+        f"{counted(body.units, 'unit')} packed since the last good check{numbers}: held back. "
+        "Scan STOP, then RECHECK and each of them again."
+    )
 
 
 def count(desk: LineDesk) -> str:

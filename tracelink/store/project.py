@@ -4,12 +4,13 @@ from collections.abc import Iterable
 from functools import cache
 
 from sqlalchemy import Connection, bindparam
+from sqlalchemy.sql.dml import Delete as DeleteStatement
 from sqlalchemy.sql.dml import Insert as InsertStatement
 from sqlalchemy.sql.dml import Update as UpdateStatement
 
 from tracelink.errors import RefusedByRule
-from tracelink.ledger.changes import Change, Increase, Insert, Update
-from tracelink.store.tables import metadata
+from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
+from tracelink.store.columns import metadata
 
 
 def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
@@ -24,6 +25,8 @@ def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
             conn.execute(_insert(change.table), dict(change.row))
         elif isinstance(change, Update):
             _update_one(conn, change)
+        elif isinstance(change, Delete):
+            _delete_one(conn, change)
         else:
             _increase(conn, change)
 
@@ -32,7 +35,16 @@ def _update_one(conn: Connection, change: Update) -> None:
     statement = _update(change.table, tuple(change.key), tuple(change.values))
     values = {f"new_{name}": value for name, value in change.values.items()}
     keys = {f"key_{name}": value for name, value in change.key.items()}
-    found = conn.execute(statement, {**keys, **values}).rowcount
+    _require_one(conn.execute(statement, {**keys, **values}).rowcount, change)
+
+
+def _delete_one(conn: Connection, change: Delete) -> None:
+    statement = _delete(change.table, tuple(change.key))
+    keys = {f"key_{name}": value for name, value in change.key.items()}
+    _require_one(conn.execute(statement, keys).rowcount, change)
+
+
+def _require_one(found: int, change: Update | Delete) -> None:
     if found != 1:
         key = ", ".join(f"{name} {value}" for name, value in change.key.items())
         raise RefusedByRule(f"the ledger has {found} rows of {change.table} for {key}: expected one")
@@ -59,6 +71,15 @@ def _update(table: str, key: tuple[str, ...], values: tuple[str, ...]) -> Update
     for name in key:
         statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
     return statement.values({name: bindparam(f"new_{name}") for name in values})
+
+
+@cache
+def _delete(table: str, key: tuple[str, ...]) -> DeleteStatement:
+    target = metadata.tables[table]
+    statement = target.delete()
+    for name in key:
+        statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
+    return statement
 
 
 @cache

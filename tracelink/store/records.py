@@ -18,6 +18,8 @@ from tracelink.genealogy.facts import (
     ShipmentFact,
     ToolFact,
 )
+from tracelink.ledger.kinds.base import SET_UP
+from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
 from tracelink.store import journal
 
 _TOOL = "SELECT code, what, parent, matrix, side, status FROM tool WHERE "
@@ -65,6 +67,7 @@ _CONTAINERS = (
         "SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code = :code"
     ),
     text("SELECT code, 'shipment', status, '' FROM shipment WHERE code = :code"),
+    text("SELECT code, 'location', '', name FROM location WHERE code = :code"),
 )
 _BATCH_CARTONS = text(
     "SELECT carton FROM carton_sleeve WHERE batch = :code UNION SELECT p.carton FROM spool p "
@@ -76,6 +79,12 @@ _SHIPMENT = text(
     "JOIN customer_order o ON o.code = s.order_code WHERE s.code = :code"
 )
 _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
+
+
+_PLACES = {
+    place: ContainerFact(place, place, "", "") for place in (SET_UP, RETURNED, QUARANTINE, DESTROYED, LOST)
+}
+"""Places that are no thing with a code; what is there is known by its lot."""
 
 
 class SqlRecords:
@@ -146,6 +155,8 @@ class SqlRecords:
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""
+        if code in _PLACES:
+            return _PLACES[code]
         for query in _CONTAINERS:
             for row in self._all(query, code):
                 return ContainerFact(*row)

@@ -18,77 +18,49 @@ from sqlalchemy import (
     Index,
     Integer,
     LargeBinary,
-    MetaData,
-    Table,
     Text,
     text,
 )
-from sqlalchemy.schema import SchemaItem
 
-metadata = MetaData(
-    naming_convention={
-        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
-        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
-        "ck": "ck_%(table_name)s_%(constraint_name)s",
-        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
-        "pk": "pk_%(table_name)s",
-    }
-)
+from tracelink.store import tables_balance, tables_dock, tables_line
+from tracelink.store.columns import int_column, metadata, one_of, table, text_column
 
-
-def _table(name: str, *items: SchemaItem, rowid: bool = True) -> Table:
-    return Table(name, metadata, *items, sqlite_strict=True, sqlite_with_rowid=rowid)
-
-
-def _text(name: str, *items: SchemaItem, key: bool = False, null: bool = False) -> Column[str]:
-    return Column(name, Text, *items, primary_key=key, nullable=null and not key)
-
-
-def _int(name: str, *items: SchemaItem, key: bool = False, null: bool = False) -> Column[int]:
-    return Column(name, Integer, *items, primary_key=key, nullable=null and not key, autoincrement=False)
-
-
-def _one_of(column: str, *words: str) -> CheckConstraint:
-    listed = ", ".join(f"'{word}'" for word in words)
-    return CheckConstraint(f"{column} IN ({listed})", name=f"{column}_known")
-
-
-journal = _table(
+journal = table(
     "journal",
-    _int("seq", key=True),
-    _text("hash"),
-    _text("kind"),
+    int_column("seq", key=True),
+    text_column("hash"),
+    text_column("kind"),
     Column("canonical", LargeBinary, nullable=False),
 )
-journal_pack = _table(
+journal_pack = table(
     "journal_pack",
-    _int("seq", ForeignKey("journal.seq"), key=True),
+    int_column("seq", ForeignKey("journal.seq"), key=True),
     Column("packed", LargeBinary, nullable=False),
 )
 
-station = _table(
+station = table(
     "station",
-    _text("code", key=True),
-    _text("area"),
-    _text("name"),
-    _int("seq"),
+    text_column("code", key=True),
+    text_column("area"),
+    text_column("name"),
+    int_column("seq"),
     # The station's desk: the last scan booked and what the station has in hand (JSON).
     Column("last_number", Integer, nullable=False, server_default=text("0")),
     Column("desk", Text, nullable=False, server_default=text("'{}'")),
-    _one_of("area", "tool", "press", "lab", "line", "dock"),
+    one_of("area", "tool", "press", "lab", "line", "dock"),
 )
-spool = _table(
+spool = table(
     "spool",
-    _text("station", ForeignKey("station.code"), key=True),
-    _int("number", key=True),
-    _text("at"),
-    _text("raw"),
-    _text("fact"),
+    text_column("station", ForeignKey("station.code"), key=True),
+    int_column("number", key=True),
+    text_column("at"),
+    text_column("raw"),
+    text_column("fact"),
     # Filled for a match only, so that a disc counts the moment its verdict is shown.
-    _text("spindle", null=True),
-    _text("lot", null=True),
-    _text("carton", null=True),
-    _text("sleeve_number", null=True),
+    text_column("spindle", null=True),
+    text_column("lot", null=True),
+    text_column("carton", null=True),
+    text_column("sleeve_number", null=True),
 )
 Index(
     "ix_spool_spindle",
@@ -97,86 +69,86 @@ Index(
     postgresql_where=text("spindle IS NOT NULL"),
 )
 
-plant = _table(
+plant = table(
     "plant",
-    _int("id", key=True),
-    _text("name"),
-    _text("company_prefix"),
-    _text("matrix_pattern"),
-    _text("matrix_example"),
-    _int("seq"),
+    int_column("id", key=True),
+    text_column("name"),
+    text_column("company_prefix"),
+    text_column("matrix_pattern"),
+    text_column("matrix_example"),
+    int_column("seq"),
     CheckConstraint("id = 1", name="one_plant"),
 )
-setting = _table("setting", _text("name", key=True), _int("value"), _text("source"))
+setting = table("setting", text_column("name", key=True), int_column("value"), text_column("source"))
 
-person = _table("person", _text("code", key=True), _text("name"), _int("seq"))
-person_role = _table(
-    "person_role", _text("person", ForeignKey("person.code"), key=True), _text("role", key=True)
+person = table("person", text_column("code", key=True), text_column("name"), int_column("seq"))
+person_role = table(
+    "person_role", text_column("person", ForeignKey("person.code"), key=True), text_column("role", key=True)
 )
 
-product = _table(
+product = table(
     "product",
-    _text("gtin", key=True),
-    _text("catalogue_number"),
-    _text("title"),
-    _int("numbered"),
-    _int("carton_size"),
-    _int("seq"),
+    text_column("gtin", key=True),
+    text_column("catalogue_number"),
+    text_column("title"),
+    int_column("numbered"),
+    int_column("carton_size"),
+    int_column("seq"),
     CheckConstraint("carton_size >= 1", name="carton_size_positive"),
 )
-product_part = _table(
+product_part = table(
     "product_part",
-    _text("gtin", ForeignKey("product.gtin"), key=True),
-    _int("piece", key=True),
-    _int("total"),
-    _text("matrix_a"),
-    _text("matrix_b"),
+    text_column("gtin", ForeignKey("product.gtin"), key=True),
+    int_column("piece", key=True),
+    int_column("total"),
+    text_column("matrix_a"),
+    text_column("matrix_b"),
     CheckConstraint("piece >= 1 AND piece <= total", name="piece_in_set"),
 )
 
-tool = _table(
+tool = table(
     "tool",
-    _text("code", key=True),
-    _text("what"),
-    _text("parent", ForeignKey("tool.code"), null=True),
-    _text("side"),
-    _text("matrix"),
-    _text("status"),
-    _text("made_at"),
-    _int("seq"),
-    _one_of("what", "lacquer", "copper", "father", "mother", "stamper"),
-    _one_of("side", "A", "B"),
-    _one_of("status", "in use", "retired"),
+    text_column("code", key=True),
+    text_column("what"),
+    text_column("parent", ForeignKey("tool.code"), null=True),
+    text_column("side"),
+    text_column("matrix"),
+    text_column("status"),
+    text_column("made_at"),
+    int_column("seq"),
+    one_of("what", "lacquer", "copper", "father", "mother", "stamper"),
+    one_of("side", "A", "B"),
+    one_of("status", "in use", "retired"),
 )
 Index("ix_tool_parent", tool.c.parent)
 
-material = _table(
+material = table(
     "material",
-    _text("code", key=True),
-    _text("what"),
-    _text("detail"),
-    _text("gtin", ForeignKey("product.gtin"), null=True),
-    _int("piece", null=True),
-    _text("side", null=True),
-    _int("seq"),
-    _one_of("what", "compound", "label"),
+    text_column("code", key=True),
+    text_column("what"),
+    text_column("detail"),
+    text_column("gtin", ForeignKey("product.gtin"), null=True),
+    int_column("piece", null=True),
+    text_column("side", null=True),
+    int_column("seq"),
+    one_of("what", "compound", "label"),
 )
 
-lot = _table(
+lot = table(
     "lot",
-    _text("code", key=True),
-    _text("gtin"),
-    _int("piece"),
-    _int("planned"),
-    _text("press", ForeignKey("station.code"), null=True),
-    _text("status"),
-    _text("decision"),
-    _int("counter"),
-    _int("seq"),
+    text_column("code", key=True),
+    text_column("gtin"),
+    int_column("piece"),
+    int_column("planned"),
+    text_column("press", ForeignKey("station.code"), null=True),
+    text_column("status"),
+    text_column("decision"),
+    int_column("counter"),
+    int_column("seq"),
     ForeignKeyConstraint(["gtin", "piece"], ["product_part.gtin", "product_part.piece"]),
     CheckConstraint("counter >= 0", name="counter_not_negative"),
-    _one_of("status", "planned", "set up", "running", "pressed"),
-    _one_of("decision", "pending", "released", "rejected"),
+    one_of("status", "planned", "set up", "running", "pressed"),
+    one_of("decision", "pending", "released", "rejected"),
 )
 Index(
     "uq_lot_on_press",
@@ -186,49 +158,53 @@ Index(
     postgresql_where=text("status IN ('set up', 'running')"),
 )
 
-run_segment = _table(
+run_segment = table(
     "run_segment",
-    _text("lot", ForeignKey("lot.code"), key=True),
-    _int("first", key=True),
-    _int("last"),
-    _text("press", ForeignKey("station.code")),
-    _text("stamper_a", ForeignKey("tool.code")),
-    _text("stamper_b", ForeignKey("tool.code")),
-    _int("life_a"),
-    _int("life_b"),
-    _text("compound", ForeignKey("material.code")),
-    _text("label_a", ForeignKey("material.code")),
-    _text("label_b", ForeignKey("material.code")),
-    _int("seq"),
+    text_column("lot", ForeignKey("lot.code"), key=True),
+    int_column("first", key=True),
+    int_column("last"),
+    text_column("press", ForeignKey("station.code")),
+    text_column("stamper_a", ForeignKey("tool.code")),
+    text_column("stamper_b", ForeignKey("tool.code")),
+    int_column("life_a"),
+    int_column("life_b"),
+    text_column("compound", ForeignKey("material.code")),
+    text_column("label_a", ForeignKey("material.code")),
+    text_column("label_b", ForeignKey("material.code")),
+    int_column("seq"),
     CheckConstraint("first >= 1 AND last >= first - 1", name="range_in_order"),
     CheckConstraint("life_a >= 0 AND life_b >= 0", name="life_not_negative"),
 )
 for _column in ("press", "stamper_a", "stamper_b", "compound", "label_a", "label_b"):
     Index(f"ix_run_segment_{_column}", run_segment.c[_column])
 
-spindle = _table(
-    "spindle", _text("code", key=True), _text("lot", ForeignKey("lot.code")), _text("at"), _int("seq")
+spindle = table(
+    "spindle",
+    text_column("code", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    text_column("at"),
+    int_column("seq"),
 )
 
-stock = _table(
+stock = table(
     "stock",
-    _text("place", key=True),
-    _text("lot", ForeignKey("lot.code"), key=True),
-    _int("quantity"),
+    text_column("place", key=True),
+    text_column("lot", ForeignKey("lot.code"), key=True),
+    int_column("quantity"),
     CheckConstraint("quantity >= 0", name="place_not_negative"),
     rowid=False,
 )
-movement = _table(
+movement = table(
     "movement",
-    _int("seq", key=True),
-    _int("line", key=True),
-    _text("lot", ForeignKey("lot.code")),
-    _int("quantity"),
-    _text("source"),
-    _text("target"),
-    _int("first", null=True),
-    _int("last", null=True),
-    _text("at"),
+    int_column("seq", key=True),
+    int_column("line", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    int_column("quantity"),
+    text_column("source"),
+    text_column("target"),
+    int_column("first", null=True),
+    int_column("last", null=True),
+    text_column("at"),
     CheckConstraint("quantity >= 1", name="quantity_positive"),
     CheckConstraint("source <> target", name="goes_somewhere"),
     CheckConstraint(
@@ -241,149 +217,149 @@ Index("ix_movement_lot_source_first", movement.c.lot, movement.c.source, movemen
 Index("ix_movement_target", movement.c.target)
 Index("ix_movement_source", movement.c.source)
 
-sample = _table(
+sample = table(
     "sample",
-    _text("code", key=True),
-    _text("lot", ForeignKey("lot.code")),
-    _int("stroke"),
-    _text("at"),
-    _int("seq"),
+    text_column("code", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    int_column("stroke"),
+    text_column("at"),
+    int_column("seq"),
 )
 Index("uq_sample_lot_stroke", sample.c.lot, sample.c.stroke, unique=True)
-judgement = _table(
+judgement = table(
     "judgement",
-    _int("seq", key=True),
-    _text("sample", ForeignKey("sample.code")),
-    _int("good"),
-    _text("defect", null=True),
-    _int("corrected_by", null=True),
+    int_column("seq", key=True),
+    text_column("sample", ForeignKey("sample.code")),
+    int_column("good"),
+    text_column("defect", null=True),
+    int_column("corrected_by", null=True),
     CheckConstraint("(good = 1) = (defect IS NULL)", name="defect_when_bad"),
 )
 Index("ix_judgement_sample", judgement.c.sample)
-measurement = _table(
+measurement = table(
     "measurement",
-    _int("seq", key=True),
-    _text("sample", ForeignKey("sample.code")),
-    _text("quantity"),
-    _text("value"),
-    _text("unit"),
+    int_column("seq", key=True),
+    text_column("sample", ForeignKey("sample.code")),
+    text_column("quantity"),
+    text_column("value"),
+    text_column("unit"),
 )
 
-sleeve_batch = _table(
+sleeve_batch = table(
     "sleeve_batch",
-    _text("code", key=True),
-    _text("gtin", ForeignKey("product.gtin")),
-    _int("quantity"),
-    _int("first_number", null=True),
-    _int("last_number", null=True),
-    _text("status"),
-    _int("seq"),
-    _one_of("status", "current", "superseded"),
+    text_column("code", key=True),
+    text_column("gtin", ForeignKey("product.gtin")),
+    int_column("quantity"),
+    int_column("first_number", null=True),
+    int_column("last_number", null=True),
+    text_column("status"),
+    int_column("seq"),
+    one_of("status", "current", "superseded"),
 )
-sscc_block = _table(
+sscc_block = table(
     "sscc_block",
-    _int("seq", key=True),
-    _text("what"),
-    _text("extension"),
-    _int("first_serial"),
-    _int("last_serial"),
+    int_column("seq", key=True),
+    text_column("what"),
+    text_column("extension"),
+    int_column("first_serial"),
+    int_column("last_serial"),
     CheckConstraint("first_serial <= last_serial", name="block_in_order"),
-    _one_of("what", "carton", "pallet"),
+    one_of("what", "carton", "pallet"),
 )
-carton = _table(
+carton = table(
     "carton",
-    _text("sscc", key=True),
-    _text("gtin", ForeignKey("product.gtin")),
-    _text("status"),
-    _int("units"),
-    _text("station", ForeignKey("station.code")),
-    _int("seq"),
-    _one_of("status", "open", "closed"),
+    text_column("sscc", key=True),
+    text_column("gtin", ForeignKey("product.gtin")),
+    text_column("status"),
+    int_column("units"),
+    text_column("station", ForeignKey("station.code")),
+    int_column("seq"),
+    one_of("status", "open", "closed", "broken", "returned", "destroyed"),
 )
-carton_sleeve = _table(
+carton_sleeve = table(
     "carton_sleeve",
-    _text("carton", ForeignKey("carton.sscc"), key=True),
-    _text("batch", ForeignKey("sleeve_batch.code"), key=True),
-    _int("units"),
+    text_column("carton", ForeignKey("carton.sscc"), key=True),
+    text_column("batch", ForeignKey("sleeve_batch.code"), key=True),
+    int_column("units"),
     rowid=False,
 )
 Index("ix_carton_sleeve_batch", carton_sleeve.c.batch)
-numbered_sleeve = _table(
+numbered_sleeve = table(
     "numbered_sleeve",
-    _text("gtin", ForeignKey("product.gtin"), key=True),
-    _text("number", key=True),
-    _text("batch", ForeignKey("sleeve_batch.code")),
-    _text("carton", ForeignKey("carton.sscc")),
-    _int("seq"),
+    text_column("gtin", ForeignKey("product.gtin"), key=True),
+    text_column("number", key=True),
+    text_column("batch", ForeignKey("sleeve_batch.code")),
+    text_column("carton", ForeignKey("carton.sscc")),
+    int_column("seq"),
 )
 Index("ix_numbered_sleeve_carton", numbered_sleeve.c.carton)
 
-issued_number = _table(
+issued_number = table(
     "issued_number",
-    _text("gtin", ForeignKey("product.gtin"), key=True),
-    _text("number", key=True),
-    _text("batch", ForeignKey("sleeve_batch.code")),
-    _int("seq"),
+    text_column("gtin", ForeignKey("product.gtin"), key=True),
+    text_column("number", key=True),
+    text_column("batch", ForeignKey("sleeve_batch.code")),
+    int_column("seq"),
 )
 Index("ix_issued_number_batch", issued_number.c.batch)
-label_count = _table(
+label_count = table(
     "label_count",
-    _int("seq", key=True),
-    _text("subject"),
-    _text("fate"),
-    _int("quantity"),
+    int_column("seq", key=True),
+    text_column("subject"),
+    text_column("fate"),
+    int_column("quantity"),
     CheckConstraint("quantity >= 1", name="quantity_positive"),
-    _one_of("fate", "printed", "spoiled", "returned", "destroyed", "samples"),
+    one_of("fate", "printed", "spoiled", "returned", "destroyed", "samples"),
 )
 Index("ix_label_count_subject", label_count.c.subject)
-sscc_return = _table(
+sscc_return = table(
     "sscc_return",
-    _int("seq", key=True),
-    _text("extension"),
-    _int("first_serial"),
-    _int("last_serial"),
+    int_column("seq", key=True),
+    text_column("extension"),
+    int_column("first_serial"),
+    int_column("last_serial"),
     CheckConstraint("first_serial <= last_serial", name="range_in_order"),
 )
-void_label = _table(
+void_label = table(
     "void_label",
-    _text("subject", key=True),
-    _text("replaced_by", null=True),
-    _int("seq"),
+    text_column("subject", key=True),
+    text_column("replaced_by", null=True),
+    int_column("seq"),
 )
 
-pallet = _table(
+pallet = table(
     "pallet",
-    _text("sscc", key=True),
-    _text("status"),
-    _text("station", ForeignKey("station.code")),
-    _int("seq"),
-    _one_of("status", "open", "closed", "accepted", "loaded", "shipped"),
+    text_column("sscc", key=True),
+    text_column("status"),
+    text_column("station", ForeignKey("station.code")),
+    int_column("seq"),
+    one_of("status", "open", "closed", "accepted", "loaded", "shipped"),
 )
-customer_order = _table(
+customer_order = table(
     "customer_order",
-    _text("code", key=True),
-    _text("consignee"),
-    _text("country"),
-    _text("gtin", ForeignKey("product.gtin")),
-    _int("quantity"),
-    _int("seq"),
+    text_column("code", key=True),
+    text_column("consignee"),
+    text_column("country"),
+    text_column("gtin", ForeignKey("product.gtin")),
+    int_column("quantity"),
+    int_column("seq"),
 )
-shipment = _table(
+shipment = table(
     "shipment",
-    _text("code", key=True),
-    _text("order_code", ForeignKey("customer_order.code")),
-    _text("status"),
-    _text("station", ForeignKey("station.code")),
-    _text("departed_at", null=True),
-    _int("seq"),
-    _one_of("status", "loading", "shipped"),
+    text_column("code", key=True),
+    text_column("order_code", ForeignKey("customer_order.code")),
+    text_column("status"),
+    text_column("station", ForeignKey("station.code")),
+    text_column("departed_at", null=True),
+    int_column("seq"),
+    one_of("status", "loading", "shipped"),
 )
-nesting = _table(
+nesting = table(
     "nesting",
-    _text("child", key=True),
-    _int("opened_seq", key=True),
-    _text("parent"),
-    _int("closed_seq", null=True),
+    text_column("child", key=True),
+    int_column("opened_seq", key=True),
+    text_column("parent"),
+    int_column("closed_seq", null=True),
     CheckConstraint("child <> parent", name="not_in_itself"),
 )
 Index("ix_nesting_parent", nesting.c.parent)
@@ -395,36 +371,36 @@ Index(
     postgresql_where=text("closed_seq IS NULL"),
 )
 
-hold = _table(
+hold = table(
     "hold",
-    _text("code", key=True),
-    _text("cause"),
-    _text("reason"),
-    _text("person", ForeignKey("person.code"), null=True),
-    _int("seq"),
-    _int("lifted_seq", null=True),
+    text_column("code", key=True),
+    text_column("cause"),
+    text_column("reason"),
+    text_column("person", ForeignKey("person.code"), null=True),
+    int_column("seq"),
+    int_column("lifted_seq", null=True),
 )
-hold_item = _table(
+hold_item = table(
     "hold_item",
-    _text("hold", ForeignKey("hold.code"), key=True),
-    _int("line", key=True),
-    _text("subject"),
-    _int("first", null=True),
-    _int("last", null=True),
+    text_column("hold", ForeignKey("hold.code"), key=True),
+    int_column("line", key=True),
+    text_column("subject"),
+    int_column("first", null=True),
+    int_column("last", null=True),
 )
 Index("ix_hold_item_subject", hold_item.c.subject)
 
-finding = _table(
+finding = table(
     "finding",
-    _int("seq", key=True),
-    _text("finding"),
-    _text("station", null=True),
-    _text("person", null=True),
-    _text("subject"),
-    _text("expected"),
-    _text("found"),
-    _text("sentence"),
-    _text("at"),
+    int_column("seq", key=True),
+    text_column("finding"),
+    text_column("station", null=True),
+    text_column("person", null=True),
+    text_column("subject"),
+    text_column("expected"),
+    text_column("found"),
+    text_column("sentence"),
+    text_column("at"),
 )
 
 TRUTH = (journal, journal_pack)
@@ -433,5 +409,8 @@ TRUTH = (journal, journal_pack)
 DESK = (spool,)
 """Scans committed and not sealed yet; `rebuild` reads them and leaves them as they are."""
 
-SHADOW = tuple(table for table in metadata.sorted_tables if table not in (*TRUTH, *DESK))
+SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *DESK))
 """Projected from the journal, parents before children."""
+
+AREAS = (tables_line, tables_dock, tables_balance)
+"""The modules with the tables of single work areas; imported so that their tables are known."""

@@ -15,8 +15,12 @@ from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.kinds.press import Mounted
+from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.station import facts
 from tracelink.store import holds
+from tracelink.store.balanceworld import BalanceAnswers
+from tracelink.store.dockworld import DockAnswers
+from tracelink.store.lineworld import LineAnswers
 
 _Row = Row[*tuple[Any, ...]]
 
@@ -85,12 +89,12 @@ _BLOCK = text(
 )
 _CARTON = text(
     "SELECT c.sscc, c.gtin, c.status, c.units, (SELECT n.parent FROM nesting n WHERE n.child = c.sscc "
-    "AND n.closed_seq IS NULL) AS pallet FROM carton c WHERE c.sscc = :sscc"
+    "AND n.closed_seq IS NULL AND n.parent NOT IN (SELECT code FROM location)) AS pallet FROM carton c WHERE c.sscc = :sscc"
 )
 _PALLET = text(
     "SELECT p.sscc, p.status, (SELECT COUNT(*) FROM nesting n WHERE n.parent = p.sscc "
     "AND n.closed_seq IS NULL) AS cartons, (SELECT n.parent FROM nesting n WHERE n.child = p.sscc "
-    "AND n.closed_seq IS NULL) AS shipment FROM pallet p WHERE p.sscc = :sscc"
+    "AND n.closed_seq IS NULL AND EXISTS (SELECT 1 FROM shipment d WHERE d.code = n.parent)) AS shipment FROM pallet p WHERE p.sscc = :sscc"
 )
 _PALLET_LOTS = text(
     "SELECT DISTINCT k.lot FROM nesting n JOIN stock k ON k.place = n.child AND k.quantity > 0 "
@@ -104,7 +108,8 @@ _OPEN_PALLET = text("SELECT sscc FROM pallet WHERE station = :station AND status
 _ORDER = text("SELECT code, consignee, gtin FROM customer_order WHERE code = :code")
 _OPEN_SHIPMENT = text("SELECT code, order_code FROM shipment WHERE station = :station AND status = 'loading'")
 _PALLETS_IN = text(
-    "SELECT child FROM nesting WHERE parent = :shipment AND closed_seq IS NULL ORDER BY opened_seq"
+    "SELECT n.child FROM nesting n JOIN pallet p ON p.sscc = n.child WHERE n.parent = :shipment "
+    "AND n.closed_seq IS NULL ORDER BY n.opened_seq"
 )
 _NEXT = {
     "H": text("SELECT COUNT(*) FROM hold"),
@@ -115,16 +120,17 @@ _KNOWN = text(
     "SELECT 1 FROM tool WHERE code = :code UNION ALL SELECT 1 FROM lot WHERE code = :code "
     "UNION ALL SELECT 1 FROM spindle WHERE code = :code UNION ALL SELECT 1 FROM sample WHERE code = :code "
     "UNION ALL SELECT 1 FROM material WHERE code = :code UNION ALL SELECT 1 FROM sleeve_batch WHERE code = :code "
+    "UNION ALL SELECT 1 FROM kit_item WHERE code = :code "
     "UNION ALL SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
     "UNION ALL SELECT 1 FROM shipment WHERE code = :code UNION ALL SELECT 1 FROM station WHERE code = :code LIMIT 1"
 )
-
+_DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
 
 Known = dict[tuple[str, str], Any]
 """Facts that never change once they are written, by kind and code."""
 
 
-class SqlWorld:
+class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
     """Answers the questions of stations inside one transaction."""
 
     def __init__(self, conn: Connection, known: Known | None = None) -> None:
@@ -391,9 +397,8 @@ class SqlWorld:
     def setting(self, name: str) -> int:
         """A limit or trade number of this plant."""
         found = self._keep("setting", name, lambda: self._first(_SETTING, name=name))
-        if found is None:
-            raise UsageError(f"this ledger has no setting {name!r}")
-        return int(found.value)
+        # A ledger made before the setting was thought of goes by its default.
+        return _DEFAULTS[name] if found is None else int(found.value)
 
 
 def _product(row: _Row) -> facts.Product:

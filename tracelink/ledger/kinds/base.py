@@ -13,6 +13,14 @@ COUNTER = "counter"
 SCRAP = "scrap"
 """The place of discs thrown out."""
 
+SET_UP = "set-up"
+"""The place of discs thrown out while a press was set up, and of first-offs after a change."""
+
+
+def numbered_label(gtin: str, number: str) -> str:
+    """Return the text by which a numbered sleeve is known: its GS1 elements (01) and (21)."""
+    return f"(01){gtin:0>14}(21){number}"
+
 
 class Kind(Protocol):
     """A body dataclass: `kind` is its name in the journal, `changes` what it does to the tables."""

@@ -126,6 +126,22 @@ class DiscsScrapped:
 
 
 @dataclass(frozen=True, slots=True)
+class TrialThrown:
+    """Discs pressed while the press was set up, or first-offs after a change, were thrown out by their strokes."""
+
+    kind: ClassVar[str] = "trial-thrown"
+    reading: Reading
+    moves: tuple[Moved, ...]
+    """Counter to set-up, one line an unbroken stroke range (samples leave gaps)."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The counter is read, the discs moved."""
+        yield from self.reading.changes()
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+
+
+@dataclass(frozen=True, slots=True)
 class RunChanged:
     """A stamper, the compound or a label lot was changed mid-run; a new segment starts."""
 

@@ -1,0 +1,49 @@
+"""How many cartons to open: the zero-failure plan against its published and derived values."""
+
+import pytest
+from support_vectors import by_id, load
+
+from tracelink.errors import UsageError
+from tracelink.station.dockplan import zero_failure_n
+
+
+@pytest.mark.parametrize("case", load("aggregation", "c0_sample_size"), ids=by_id)
+def test_of_very_many(case):
+    given = case["input"]
+    assert zero_failure_n(round(given["p"] * 1000), round(given["confidence"] * 100)) == case["expected"]
+
+
+@pytest.mark.parametrize("case", load("aggregation", "c0_hypergeometric"), ids=by_id)
+def test_of_so_many(case):
+    given = case["input"]
+    permille = given["defectives"] * 1000 // given["lot"]
+    n = zero_failure_n(permille, round(given["confidence"] * 100), given["lot"])
+    assert n == case["expected"], case["source"]
+
+
+@pytest.mark.parametrize("case", load("aggregation", "zero_failure_table"), ids=by_id)
+def test_the_table(case):
+    confidence = round(case["input"]["confidence"] * 100)
+    found = {share: zero_failure_n(round(float(share) * 10), confidence) for share in case["expected"]}
+    assert found == case["expected"], case["source"]
+
+
+def test_never_more_than_there_are():
+    assert zero_failure_n(1, 99, 5) == 5
+    assert zero_failure_n(500, 90, 1) == 1
+
+
+@pytest.mark.parametrize(
+    ("given", "sentence"),
+    [
+        ((0, 95), "error rate is 0 in a thousand: expected 1 to 999"),
+        ((1000, 95), "error rate is 1000 in a thousand: expected 1 to 999"),
+        ((10, 0), "confidence is 0 %: expected 1 to 99"),
+        ((10, 100), "confidence is 100 %: expected 1 to 99"),
+        ((10, 95, 0), "there are 0 cartons: expected 1 or more"),
+    ],
+)
+def test_numbers_out_of_range(given, sentence):
+    with pytest.raises(UsageError) as caught:
+        zero_failure_n(*given)
+    assert str(caught.value) == sentence

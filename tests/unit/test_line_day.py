@@ -1,0 +1,408 @@
+"""Whole days at the packing line, in the notation of `support_scenario`."""
+
+import pytest
+from sqlalchemy import select
+from support_plant import LINE, START, Floor, add_kits, n, plant_data
+from support_scenario import Day
+
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.plantfile import read_plant_file
+from tracelink.station.linedesk import Job, LineDesk, OpenSpindle, Run, Take, read_line_desk
+from tracelink.store.ledger import Ledger
+from tracelink.store.rebuild import rebuild
+from tracelink.store.tables import SHADOW
+
+
+@pytest.fixture
+def day():
+    """A plant that asks for reasons; lots of every product but the sister edition are pressed, 10 to a spindle."""
+    floor = Floor.copy(line_reasons=1)
+    for lot in (1, 2, 3, 4, 5, 11, 12):
+        floor.press(lot)
+    made = Day(floor)
+    yield made
+    with floor.ledger._engine.begin() as conn:
+        before = {table.name: sorted(map(repr, conn.execute(select(table)))) for table in SHADOW}
+        rebuild(conn)
+        assert before == {table.name: sorted(map(repr, conn.execute(select(table)))) for table in SHADOW}
+
+
+def test_a_shift_with_one_title(day):
+    day.play(
+        """
+        08:00 LINE
+        CLEAR > STOP nobody-signed-on
+        P1    > DONE Ada is signed on.
+        CLEAR > NEXT Look: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person scans their badge.
+        P2    > DONE Line is cleared by Ada and Ben. Scan the sleeve batch.
+        B1, K11, carton 1 > DONE
+        08:10 LINE
+        disc 1.1, sleeve 1 x 5 > MATCH Carton is full: scan CLOSE. [5 of 5 in carton]
+        disc 1.1 > STOP carton-full
+        CLOSE > DONE Carton {carton 1} is closed with 5 units. Scan a new carton label.
+        09:00 LINE
+        carton 2 > DONE
+        disc 1.1 > NEXT "Harbour Lights". Now its sleeve.
+        REJECT   > NEXT Key the reason, such as "corner crushed.
+        K12      > STOP wrong-thing
+        CLOSE    > STOP act-not-finished REJECT is not finished: Key the reason, such as "corner crushed. Or scan STOP.
+        "edge chip > DONE One disc of spindle {K11} goes to scrap. [0 of 5 in carton]
+        = SELECT quantity FROM stock WHERE place = 'scrap' -> 1
+        disc 1.1, sleeve 1 x 2 > MATCH [2 of 5 in carton]
+        12:00 LINE
+        HANDOVER > NEXT "Harbour Lights", 2 of 5 in carton {carton 2}, 2 since the last good check. Who goes on scans their badge.
+        P1    > STOP same-person
+        P3    > STOP wrong-role
+        P2    > DONE Ada handed over to Ben: "Harbour Lights", 2 of 5 in carton {carton 2}, 2 since the last good check.
+        disc 1.1, sleeve 1 > MATCH [3 of 5 in carton]
+        CLOSE > NEXT Key the reason, such as "corner crushed.
+        "end of the order > DONE Carton {carton 2} is closed with 3 units. Scan a new carton label.
+        = SELECT COUNT(*) FROM journal WHERE kind = 'carton-closed' AND canonical LIKE '%end of the order%' -> 1
+        = SELECT sscc, units FROM carton ORDER BY sscc -> {carton 1} 5; {carton 2} 3
+        """
+    )
+
+
+def test_a_kit_asks_for_its_pieces_and_refuses_the_rest_by_name(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B7, K111, K121, carton 1 > DONE
+        I1       > STOP wrong-item That is "insert, English"; the unit in hand needs disc 1. Put it aside and scan STOP or disc 1.
+        STOP     > DONE
+        disc 5.1 > NEXT "Salt Road" disc 1. Now its sleeve.
+        I1       > STOP disc-in-hand A disc is waiting for its sleeve; "insert, English" comes later. Scan the sleeve, or STOP.
+        sleeve 5 no 7 > MATCH Now insert, English. [0 of 3 in carton]
+        disc 5.2 > STOP wrong-disc That is disc 2; the set in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        disc 5.1 > STOP second-copy That is a second copy of disc 1; the set in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I3       > STOP superseded-item That is "insert, first print", which is superseded; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I4       > STOP wrong-variant That is "insert, French", which is not in this kit; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I5       > STOP wrong-title That is "poster" of "Harbour Lights" HL-1; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I2       > STOP wrong-item
+        I99      > STOP unknown-code Kit item {I99} is not known to the ledger.
+        CLOSE    > STOP line-stopped
+        I1       > MATCH Now disc 2. [0 of 3 in carton]
+        I1       > STOP second-copy That is a second copy of "insert, English"; the unit in hand needs disc 2. Put it aside and scan STOP or disc 2.
+        sleeve 5 no 7 > STOP no-disc
+        CLOSE    > STOP line-stopped
+        disc 5.2, sleeve 5 no 7 > MATCH Add: hype sticker front. Now download card. [0 of 3 in carton]
+        CLOSE    > STOP disc-in-hand
+        sleeve 5 no 7 > STOP no-disc Scan download card first, then its sleeve.
+        I2       > MATCH [1 of 3 in carton]
+        CLOSE, "one only > DONE
+        = SELECT item, quantity FROM carton_item ORDER BY item -> {I1} 1; {I2} 1
+        = SELECT number FROM numbered_sleeve -> 7
+        = SELECT l.code, k.quantity FROM stock k JOIN lot l ON l.code = k.lot WHERE place = '{carton 1}' ORDER BY 1 -> {L11} 1; {L12} 1
+        """
+    )
+
+
+def test_a_kit_on_hold_and_a_kit_taken_apart(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B7, K111, K121, carton 1, disc 5.1, sleeve 5 no 7, I1 > MATCH
+        09:00 LAB
+        P1, HOLD, I2, "smeared > DONE
+        09:10 LINE
+        disc 5.2, sleeve 5 no 7 > MATCH
+        I2   > STOP on-hold "download card" {I2} is on hold {H1}: smeared. Put it aside and scan STOP.
+        STOP > DONE The unfinished set is taken apart. Put disc 1 back on spindle {K111} and disc 2 back on spindle {K121} and insert, English back.
+        = SELECT item, quantity FROM carton_item ORDER BY item -> {I1} 0
+        = SELECT quantity FROM stock WHERE place = '{carton 1}' ORDER BY 1 -> 0; 0
+        disc 5.1, sleeve 5 no 7, I1 > MATCH
+        """
+    )
+
+
+def test_the_sister_edition_with_the_same_artwork(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B1, K11, carton 1 > DONE
+        disc 6.1 > STOP sister-edition Disc {sleeve 6} is "Harbour Lights" HL-6, another edition; this line packs HL-1. Put it aside and scan STOP or the right disc.
+        STOP, disc 1.1 > NEXT
+        sleeve 6 > STOP sister-edition Sleeve {sleeve 6} is "Harbour Lights" HL-6, another edition; this line packs HL-1. Put it aside and scan STOP or the right sleeve.
+        sleeve 1 > MATCH
+        """
+    )
+
+
+def test_a_wrong_read_holds_back_to_the_last_good_check(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B1, K11, carton 1 > DONE
+        RECHECK > STOP nothing-held-back
+        disc 1.1, sleeve 1 x 2 > MATCH
+        CHECK > NEXT Compare one packed unit with the job. Then a second person scans their badge.
+        P1    > STOP same-person Ada is signed on here: a second person must look and scan their badge.
+        P2    > DONE Checked by Ada and Ben: 2 units since the check before.
+        disc 1.1, sleeve 1 x 2 > MATCH
+        disc 1.1 > NEXT
+        sleeve 2 > STOP wrong-title Sleeve {sleeve 2} is "Low Tide"; spindle {K11} holds "Harbour Lights". Put both aside and scan STOP or the right sleeve. 2 units packed since the last good check: held back. Scan STOP, then RECHECK and each of them again.
+        = SELECT units, "left" FROM hold_back -> 2 2
+        sleeve 1 > STOP held-back 2 units held back must be checked first: scan STOP, then RECHECK and each of them again, not a sleeve of {sleeve 1}.
+        RECHECK > STOP line-stopped
+        CLOSE > STOP held-back
+        STOP  > DONE Stopped; pieces are put aside. Put the disc back on spindle {K11}.
+        disc 1.1 > STOP held-back 2 units held back must be checked first: scan RECHECK and each of them again, not a disc of {sleeve 1}.
+        carton 2 > STOP held-back
+        UNDO  > STOP held-back
+        RECHECK  > NEXT 2 units to recheck: scan disc 1 of one of them.
+        disc 1.1 > NEXT Right. Now its sleeve.
+        sleeve 2 > STOP recheck-failed That is a sleeve of {sleeve 2}; the sleeve of the unit belongs here. The unit stays held back: scan the right piece, or TAKEOUT to throw the unit out.
+        sleeve 1 > MATCH Right. 1 unit to recheck. [4 of 5 in carton]
+        disc 3.1 > STOP recheck-failed
+        TAKEOUT  > NEXT Key the reason, such as "corner crushed.
+        "wrong disc inside > DONE One unit is taken out of the carton and scrapped. No unit is held back any more. [3 of 5 in carton]
+        = SELECT COUNT(*) FROM hold_back -> 0
+        = SELECT quantity FROM stock WHERE place = 'scrap' -> 1
+        disc 1.1, sleeve 1 x 2 > MATCH [5 of 5 in carton]
+        = SELECT kind FROM journal WHERE kind LIKE 'hold-back%' OR kind LIKE 'unit%' ORDER BY seq -> hold-back-opened; units-rechecked; unit-taken-out; hold-back-closed
+        """
+    )
+
+
+def test_a_closed_carton_is_a_good_check(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B1, K11, carton 1 > DONE
+        disc 1.1, sleeve 1 x 5 > MATCH
+        CLOSE, carton 2 > DONE
+        disc 3.1 > STOP wrong-title Disc {sleeve 3} is "Night Garden"; this line packs "Harbour Lights". Put it aside and scan STOP or the right disc.
+        disc 1.1, sleeve 1 > MATCH
+        = SELECT COUNT(*) FROM hold_back -> 0
+        """
+    )
+
+
+def test_numbers_held_back_are_rechecked_one_by_one(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B3, K41, carton 1 > DONE
+        disc 3.1, sleeve 3 no 7 > MATCH
+        disc 3.1, sleeve 3 no 8 > MATCH
+        disc 3.1, sleeve 3 no 9 > MATCH
+        disc 1.1 > STOP wrong-title Disc {sleeve 1} is "Harbour Lights"; this line packs "Night Garden". Put it aside and scan STOP or the right disc. 3 units packed since the last good check (numbers 7, 8, 9): held back. Scan STOP, then RECHECK and each of them again.
+        STOP, RECHECK, disc 3.1, sleeve 3 no 8 > MATCH Right. 2 units to recheck.
+        disc 3.1 > NEXT
+        sleeve 3 no 8 > STOP recheck-failed That is a sleeve of {sleeve 3}; the sleeve with one of the numbers 7, 9 belongs here. The unit stays held back: scan the right piece, or TAKEOUT to throw the unit out.
+        TAKEOUT > NEXT Scan the sleeve of the unit, or key its number.
+        sleeve 3 no 10 > STOP wrong-sleeve Sleeve number 10 is not in this carton by the records.
+        sleeve 3 no 7  > NEXT
+        "sleeve torn   > DONE One unit is taken out of the carton and scrapped. 1 unit to recheck. [2 of 4 in carton]
+        disc 3.1, sleeve 3 no 9 > MATCH Right. No unit is held back any more: go on packing. [2 of 4 in carton]
+        disc 3.1 > NEXT
+        sleeve 3 no 7 > STOP void-label
+        sleeve 3 no 10 > MATCH [3 of 4 in carton]
+        = SELECT subject FROM void_label -> (01)0{sleeve 3}(21)7
+        = SELECT number FROM numbered_sleeve ORDER BY CAST(number AS INTEGER) -> 8; 9
+        CLOSE, "counted > DONE
+        = SELECT number FROM numbered_sleeve ORDER BY CAST(number AS INTEGER) -> 8; 9; 10
+        """
+    )
+
+
+def test_a_number_seen_twice_holds_both_and_nothing_back(day):
+    """Both pieces are on hold by it, which is more than a recheck at the line."""
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B3, K41, carton 1, disc 3.1, sleeve 3 no 7, disc 3.1 > NEXT
+        sleeve 3 no 7 > STOP duplicate-number
+        = SELECT COUNT(*) FROM hold_back -> 0
+        """
+    )
+
+
+def test_what_will_not_read_is_keyed_by_two_people(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B2, K21, K31, carton 1 > DONE
+        MANUAL > STOP read-first Scan the disc first; after NOREAD twice it may be keyed.
+        NOREAD > STOP no-read No read of the disc: turn it and scan again. If it will not read, scan REJECT.
+        MANUAL > STOP read-first
+        NOREAD > STOP no-read No read of the disc: turn it and scan again. If it will not read, scan MANUAL to key it with a second person, or REJECT.
+        MANUAL > NEXT Key the matrix number of side A, such as "HL-001-A.
+        "LT/002  > STOP wrong-format
+        "LT-002-C > NEXT Key the matrix number of side B.
+        "LT-002-D > STOP wrong-disc That is disc 2; the set in hand needs disc 1. Put it aside and scan STOP or disc 1.
+        STOP   > DONE MANUAL is put away.
+        NOREAD > STOP no-read
+        NOREAD > STOP no-read
+        MANUAL, "LT-002-A > NEXT
+        "LT-002-D > STOP wrong-matrix No disc of this product has matrix LT-002-A and LT-002-D; "Low Tide" disc 1 has LT-002-A and LT-002-B. Put it aside and scan STOP.
+        STOP   > DONE
+        NOREAD > STOP no-read
+        NOREAD > STOP no-read
+        MANUAL, "lt-002-a, "LT-002-B > NEXT A second person compares piece and text and scans their badge.
+        P1     > STOP same-person
+        P2     > DONE "Low Tide" disc 1. Now its sleeve. [0 of 3 in carton]
+        sleeve 2 > MATCH Now disc 2.
+        disc 2.2 > NEXT
+        NOREAD > STOP no-read
+        NOREAD > STOP no-read
+        MANUAL > NEXT Key the 13 digits under the barcode.
+        "9520000000018 > STOP wrong-check-character
+        "9520000000011 > STOP wrong-title
+        STOP   > DONE
+        disc 2.2 > NEXT
+        NOREAD > STOP no-read
+        NOREAD > STOP no-read
+        MANUAL, "9520000000028, P2 > DONE Matched. [1 of 3 in carton]
+        = SELECT units FROM carton -> 1
+        = SELECT COUNT(*) FROM journal WHERE kind = 'manual-entry' AND canonical LIKE '%"checked_by":"{P2}"%' AND canonical LIKE '%"person":"{P1}"%' -> 2
+        """
+    )
+
+
+def test_a_keyed_number_and_a_keyed_item(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B7, K111, K121, carton 1, disc 5.1 > NEXT
+        NOREAD > STOP no-read
+        NOREAD > STOP no-read
+        MANUAL > NEXT Key the sleeve's number.
+        "51    > STOP wrong-number
+        STOP, disc 5.1 > NEXT
+        NOREAD > STOP no-read
+        NOREAD > STOP no-read
+        MANUAL, "7, P2 > DONE Now insert, English.
+        NOREAD > STOP no-read No read of the item: turn it and scan again. If it will not read, scan REJECT.
+        NOREAD > STOP no-read
+        MANUAL, "{I1}, P2 > DONE Now disc 2.
+        disc 5.2, sleeve 5 no 7, I2 > MATCH [1 of 3 in carton]
+        """.replace("{I1}", n("I1"))
+    )
+
+
+def test_undo_takes_back_the_last_match_and_an_empty_carton(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B3, K41 > DONE
+        UNDO > STOP nothing-to-undo There is nothing to take back. A closed carton is opened again with REOPEN.
+        carton 1 > DONE
+        UNDO > DONE Carton label {carton 1} is free again.
+        = SELECT COUNT(*) FROM carton -> 0
+        carton 1, disc 3.1 > NEXT
+        UNDO > DONE Stopped; pieces are put aside. Put the disc back on spindle {K41}.
+        disc 3.1, sleeve 3 no 7 > MATCH [1 of 4 in carton]
+        UNDO > DONE The last match is taken back: put disc 1 back on spindle {K41}. [0 of 4 in carton]
+        = SELECT COUNT(*) FROM numbered_sleeve -> 0
+        = SELECT quantity FROM stock WHERE place = '{K41}' -> 10
+        UNDO > STOP nothing-to-undo There is nothing to take back. Only the last match since you signed on can be taken back.
+        disc 3.1, sleeve 3 no 7 > MATCH [1 of 4 in carton]
+        P2   > DONE
+        UNDO > STOP nothing-to-undo
+        CLOSE, "done, CLEAR, P1, B7, K111, K121, carton 2 > DONE
+        disc 5.1, sleeve 5 no 3, I1, disc 5.2, sleeve 5 no 3, I2 > MATCH [1 of 3 in carton]
+        UNDO > DONE The last match is taken back: take download card out of the sleeve. [0 of 3 in carton]
+        UNDO > DONE The last match is taken back: put disc 2 back on spindle {K121}.
+        UNDO > DONE The last match is taken back: take insert, English out of the sleeve.
+        disc 5.2 > STOP wrong-disc
+        I1, disc 5.2, sleeve 5 no 3, I2 > MATCH [1 of 3 in carton]
+        = SELECT item, quantity FROM carton_item -> {I1} 0; {I2} 0
+        CLOSE, "done > DONE
+        = SELECT item, quantity FROM carton_item -> {I1} 1; {I2} 1
+        """
+    )
+
+
+def test_a_sealed_carton_is_reopened_or_merged_with_a_reason(day):
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2 > DONE
+        REOPEN > STOP not-ready
+        B1, K11, carton 1, disc 1.1, sleeve 1 > MATCH
+        REOPEN > STOP carton-open
+        CLOSE, "short, carton 2, disc 1.1, sleeve 1, disc 1.1, sleeve 1 > MATCH
+        MERGE  > NEXT Scan the label of the part carton to empty.
+        carton 2 > STOP carton-not-closed Carton {carton 2} is open; a closed carton belongs here.
+        carton 9 > STOP unknown-code
+        carton 1, "two part cartons > DONE 1 unit of carton {carton 1} are in carton {carton 2} now. Throw the label of carton {carton 1} away. [3 of 5 in carton]
+        = SELECT sscc, units FROM carton ORDER BY sscc -> {carton 1} 0; {carton 2} 3
+        MERGE > NEXT
+        carton 1 > STOP carton-empty
+        STOP, CLOSE, "short > DONE
+        REOPEN, carton 2 > NEXT Key the reason, such as "corner crushed.
+        "count doubted > DONE Carton {carton 2} is open again with 3 units. [3 of 5 in carton]
+        disc 1.1, sleeve 1 x 2 > MATCH [5 of 5 in carton]
+        CLOSE > DONE
+        carton 3, disc 1.1, sleeve 1, MERGE > NEXT
+        carton 2 > STOP carton-full Carton {carton 2} holds 5 units; the open carton has room for 4.
+        STOP, CLOSE, "end > DONE
+        09:00 DOCK
+        P1, PALLET, pallet 1, carton 2 > DONE
+        09:10 LINE
+        REOPEN > NEXT
+        carton 2 > STOP has-a-parent Carton {carton 2} is on {pallet 1}. The dock takes it off first.
+        STOP, CLEAR, P2, B2, K21, K31, REOPEN > NEXT
+        carton 3 > STOP wrong-title-carton
+        09:20 LAB
+        P1, HOLD, carton 3, "wet > DONE
+        09:30 LINE
+        STOP, CLEAR, P2, B1, K11, REOPEN > NEXT
+        carton 3 > STOP on-hold Carton {carton 3} is on hold {H1}: wet. Leave it as it is.
+        """
+    )
+
+
+def test_a_unit_is_taken_out_of_a_carton_with_discs_of_two_lots(day):
+    """Which lot it is of the records cannot tell; the line asks and never guesses."""
+    day.play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B1, K11, carton 1 > DONE
+        TAKEOUT > STOP carton-empty
+        disc 1.1, sleeve 1, B6, K51, disc 1.1, sleeve 1 > MATCH [2 of 5 in carton]
+        TAKEOUT > NEXT Scan the lot card of the disc: {L1} or {L5}.
+        L2 > STOP wrong-lot
+        L5 > NEXT Scan the sleeve batch of the unit.
+        B3 > STOP wrong-batch
+        B6, "sleeve split > DONE [1 of 5 in carton]
+        = SELECT lot, quantity FROM stock WHERE place = 'scrap' -> {L5} 1
+        = SELECT batch, units FROM carton_sleeve ORDER BY batch -> {B1} 1; {B6} 0
+        = SELECT subject, fate, quantity FROM label_count -> {B6} destroyed 1
+        """
+    )
+
+
+def test_where_to_look_is_the_plants_own_list(tmp_path):
+    data = plant_data()
+    add_kits(data)
+    data["plant"]["clearance_areas"] = ["chute", "under the table"]
+    ledger = Ledger.create(str(tmp_path / "plant.db"))
+    with ledger.writing() as booking:
+        for body in read_plant_file(data, new_ledger=True):
+            booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))
+    Floor(ledger).play(
+        LINE,
+        "P1 -> DONE\nCLEAR -> NEXT; Look: chute, under the table. Then a second person scans their badge.",
+    )
+
+
+def test_a_desk_kept_by_an_older_program_is_taken_over():
+    """As it was kept when a match was two scans and nothing else; what it could not know is as on an empty desk."""
+    kept = (
+        '{"person":"P000001X","clearing":null,"cleared":true,"job":{"batch":"B1","gtin":"G","numbered":false,"discs":1,'
+        '"carton_size":5},"spindles":[{"spindle":"K1","lot":"L1","piece":1}],"carton":"C","units":2,"half":[],'
+        '"number":null,"pending":1,"stopped":false,"run":{"first_at":"a","last_at":"b","units":1,"takes":'
+        '[{"spindle":"K1","lot":"L1","count":1}],"numbers":[]}}'
+    )
+    assert read_line_desk(kept) == LineDesk(
+        person="P000001X",
+        cleared=True,
+        job=Job("B1", "G", numbered=False, discs=1, carton_size=5),
+        spindles=(OpenSpindle("K1", "L1", 1),),
+        carton="C",
+        units=2,
+        pending=1,
+        run=Run("a", "b", 1, (Take("K1", "L1", 1),), (), (), 2),
+    )

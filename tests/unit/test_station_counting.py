@@ -1,0 +1,145 @@
+"""Counting by hand and trial discs: each rule with its accept and its refuse case, sentences and rows checked."""
+
+import pytest
+from support_plant import DOCK, LAB, LINE, PRESS, Floor, n
+
+
+@pytest.fixture
+def floor():
+    made = Floor.copy()
+    made.press(1, strokes=20, stacks=2)
+    return made
+
+
+def counts(floor):
+    return floor.rows("SELECT place, lot, quantity, expected FROM stock_count ORDER BY seq, lot")
+
+
+def test_a_count_that_agrees_is_kept(floor):
+    floor.scan(LAB, "P1")
+    floor.play(LAB, f"COUNT | K11 | #10 -> DONE; Spindle {n('K11')} holds 10 discs, as the records say.")
+    assert counts(floor) == [(n("K11"), n("L1"), 10, 10)]
+    assert floor.rows("SELECT * FROM finding") == []
+
+
+def test_a_count_that_differs_is_a_finding_and_changes_no_kept_count(floor):
+    floor.scan(LAB, "P1")
+    sentence = f"Spindle {n('K11')} holds 8 discs; the records say 10: 2 missing. Count again; if it stays so, tell quality."
+    floor.play(LAB, f"COUNT | K11 | #8 -> STOP count-differs; {sentence}")
+    assert floor.rows("SELECT finding, station, person, subject, expected, found, sentence FROM finding") == [
+        ("count-differs", LAB, n("P1"), n("K11"), f"10 of {n('L1')}", f"8 of {n('L1')}", sentence)
+    ]
+    assert floor.rows(f"SELECT quantity FROM stock WHERE place = '{n('K11')}'") == [(10,)]
+
+
+def test_too_many_are_said_to_be_too_many(floor):
+    floor.scan(DOCK, "P1")
+    verdict = floor.scan(DOCK, "COUNT", "K12", "#11")
+    assert "the records say 10: 1 too many." in verdict.sentence
+
+
+def test_the_discs_at_a_press_are_counted_under_the_lot_card(floor):
+    floor.press(5, strokes=7, stacks=1)
+    floor.scan(PRESS, "P1")
+    floor.play(
+        PRESS,
+        f"COUNT | L5 | #0 -> DONE; The press counter of lot {n('L5')} holds 0 discs, as the records say.",
+    )
+    assert counts(floor) == [("counter", n("L5"), 0, 0)]
+
+
+def test_spooled_matches_count_at_once(floor):
+    floor.open_line(1, [11], 1)
+    floor.match(1, 3)
+    floor.scan(LAB, "P1")
+    floor.play(LAB, f"COUNT | K11 | #7 -> DONE; Spindle {n('K11')} holds 7 discs, as the records say.")
+
+
+def test_a_closed_carton_is_counted_in_units(floor):
+    floor.open_line(1, [11], 1)
+    floor.match(1, 3)
+    floor.scan(DOCK, "P1")
+    floor.play(
+        DOCK,
+        f"""
+        COUNT | carton 1 -> STOP carton-open; Carton {n("carton 1")} is still open at its line; count it when it is closed.
+        CANCEL -> DONE
+        """,
+    )
+    floor.scan(LINE, "CLOSE", '"end of lot')
+    if floor.rows("SELECT status FROM carton") != [("closed",)]:
+        floor.scan(LINE, "CLOSE")
+    floor.play(
+        DOCK, f"COUNT | carton 1 | #3 -> DONE; Carton {n('carton 1')} holds 3 units, as the records say."
+    )
+
+
+def test_a_carton_of_two_lots_of_one_disc_is_not_counted_as_one(floor):
+    floor.press(5, strokes=4, stacks=1)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 2)
+    floor.scan(LINE, "K51")
+    floor.match(1, 3)
+    floor.scan(LINE, "CLOSE")
+    floor.scan(DOCK, "P1")
+    verdict = floor.scan(DOCK, "COUNT", "carton 1")
+    assert (verdict.finding, verdict.sentence) == (
+        "mixed-carton",
+        (
+            f"Carton {n('carton 1')} holds discs of several lots ({n('L1')}, {n('L5')}); a count cannot say which lot is "
+            "short. Open it and ask quality to compare disc by disc."
+        ),
+    )
+
+
+def test_what_cannot_be_counted_is_refused(floor):
+    floor.scan(LAB, "P1")
+    floor.play(
+        LAB,
+        f"""
+        COUNT | K99 -> STOP unknown-code; Spindle card {n("K99")} is not known to the ledger.
+        L99 -> STOP unknown-code; Lot card {n("L99")} is not known to the ledger.
+        L2 -> STOP not-pressed; Lot {n("L2")} is planned; it has no discs yet.
+        carton 7 -> STOP unknown-code; Carton {n("carton 7")} has not been packed.
+        pallet 7 -> STOP wrong-thing; SSCC {n("pallet 7")} is a pallet label; count its cartons one by one.
+        T1 -> STOP wrong-thing; That is tool tag {n("T1")}; a spindle card, a carton label or a lot card belongs here.
+        K11 | "ten -> STOP wrong-thing; That is the text "ten"; how many there are belongs here.
+        CANCEL -> DONE
+        """,
+    )
+    assert counts(floor) == []
+
+
+def test_counting_needs_the_role_of_the_station(floor):
+    floor.scan(LAB, "P3")
+    floor.play(
+        LAB,
+        "COUNT -> STOP wrong-role; Cleo may not do COUNT: that needs the role lab. Ask somebody who has it.",
+    )
+
+
+def test_trial_discs_leave_the_press_by_their_strokes():
+    floor = Floor.copy()
+    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "TRIAL")
+    assert floor.verdicts[-1].finding == "not-started"
+    floor.scan(PRESS, "START", '"HL-001-A', '"HL-001-B')
+    floor.play(
+        PRESS,
+        f"""
+        TRIAL | #6 -> DONE; 6 trial discs thrown out, strokes 1 to 6.
+        TRIAL | #6 -> STOP nothing-to-throw; Every disc of {n("L1")} up to 6 has left the press already. Read the counter again.
+        #5 -> STOP counter-backwards; The counter of {n("L1")} stood at 6; 5 is less. Read it again.
+        CANCEL -> DONE
+        STACK | K11 | #16 -> DONE
+        """,
+    )
+    assert floor.rows('SELECT quantity, source, target, "first", "last" FROM movement ORDER BY seq') == [
+        (6, "counter", "set-up", 1, 6),
+        (10, "counter", n("K11"), 7, 16),
+    ]
+    floor.scan(LAB, "P1")
+    floor.play(
+        LAB,
+        f"SAMPLE | L1 | S1 | #3 -> STOP thrown-out; Stroke 3 of {n('L1')} was thrown out at set-up. "
+        "Read the stroke again, or tell quality.",
+    )

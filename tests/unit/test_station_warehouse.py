@@ -1,0 +1,542 @@
+"""The rest of the dock: rebuilt pallets, broken cartons, places, picks, departure, returns, destruction."""
+
+import threading
+
+import pytest
+from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw, stamper
+
+from tracelink.genealogy.contain import contain
+from tracelink.genealogy.shapes import Shape
+from tracelink.store.ledger import Ledger
+from tracelink.store.records import SqlRecords
+
+
+def plant(ordered=50, **settings):
+    """The small plant with other settings, Dan who works at the dock only, and orders for so many units."""
+    floor = Floor.copy()
+    with floor.ledger._engine.begin() as conn:
+        for name, value in {"line_reasons": 0, **settings}.items():
+            conn.exec_driver_sql(f"INSERT OR REPLACE INTO setting VALUES ('{name}', {value}, 'test')")
+        conn.exec_driver_sql(f"INSERT INTO person VALUES ('{n('P4')}', 'Dan', 1)")
+        conn.exec_driver_sql(f"INSERT INTO person_role VALUES ('{n('P4')}', 'dock')")
+        conn.exec_driver_sql(f"UPDATE customer_order SET quantity = {ordered}")
+    return floor
+
+
+def stocked(floor):
+    """Cartons 1 and 2 of product 1 with 2 units each, carton 4 of product 3 with one numbered unit; lots released."""
+    floor.press(1)
+    floor.press(4)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 2)
+    floor.scan(LINE, "CLOSE", "carton 2")
+    floor.match(1, 2)
+    floor.scan(LINE, "CLOSE", "carton 3")
+    floor.open_line(3, [41], 4, LINE_2)
+    floor.scan(LINE_2, "disc 3.1", "sleeve 3 no 1", "CLOSE")
+    assert [verdict for verdict in floor.verdicts if verdict.finding] == []
+    for dock in (DOCK, DOCK_2):
+        floor.play(dock, "P1 -> DONE")
+    floor.play(LAB, 'P1 | RELEASE | L1 | "good | RELEASE | L4 | "good -> DONE')
+    return floor
+
+
+@pytest.fixture
+def floor():
+    return stocked(plant())
+
+
+@pytest.fixture
+def stacked(floor):
+    """Pallet 1 with cartons 1 and 2, closed."""
+    floor.play(DOCK, "PALLET | pallet 1 | carton 1 | carton 2 | CLOSE -> DONE")
+    return floor
+
+
+@pytest.fixture
+def accepted(stacked):
+    stacked.play(DOCK, "ACCEPT | pallet 1 -> DONE")
+    return stacked
+
+
+@pytest.fixture
+def sent(accepted):
+    """Pallet 1 has left for Shop 1."""
+    accepted.play(DOCK, "SHIP | O1 | pallet 1 | DEPART -> DONE")
+    return accepted
+
+
+def statuses(floor, table, key="sscc"):
+    return dict(floor.rows(f"SELECT {key}, status FROM {table}"))
+
+
+def discs(floor, place):
+    return dict(floor.rows(f"SELECT lot, quantity FROM stock WHERE place = '{place}' AND quantity > 0"))
+
+
+class TestRebuilding:
+    def test_a_carton_comes_off_an_open_or_a_closed_pallet(self, stacked):
+        stacked.play(
+            DOCK,
+            f"""
+            UNSTACK -> NEXT; Scan the carton.
+            carton 4 -> STOP not-on-a-pallet; Carton {n("carton 4")} is on no pallet by the records; it is in no location.
+            carton 8 -> STOP unknown-code; Carton {n("carton 8")} has not been packed.
+            pallet 1 -> STOP wrong-thing; SSCC {n("pallet 1")} is a pallet label; a carton label belongs here.
+            carton 1 -> NEXT; Key the reason.
+            L1 -> STOP wrong-thing; That is lot card {n("L1")}; a keyed reason belongs here.
+            "crushed -> DONE; Carton {n("carton 1")} is off pallet {n("pallet 1")}, which holds 1 carton now.
+            UNSTACK | carton 2 | "too -> DONE
+            ACCEPT -> NEXT
+            pallet 1 -> STOP pallet-empty; Pallet {n("pallet 1")} holds no carton any more; there is nothing to accept.
+            CANCEL | REOPEN | pallet 1 | "again | carton 1 | UNSTACK | carton 1 | "no -> DONE
+            """,
+        )
+        assert stacked.rows("SELECT COUNT(*) FROM nesting WHERE closed_seq IS NULL") == [(0,)]
+
+    def test_an_accepted_pallet_is_opened_first_and_loses_its_acceptance(self, accepted):
+        accepted.play(
+            DOCK,
+            f"""
+            UNSTACK -> NEXT
+            carton 1 -> STOP pallet-not-open; Carton {n("carton 1")} is on pallet {n("pallet 1")}, which is accepted. Scan REOPEN first.
+            CANCEL | REOPEN | pallet 1 -> NEXT
+            "a carton leaks -> DONE; Pallet {n("pallet 1")} is open again. Its acceptance is gone.
+            REOPEN -> STOP pallet-open
+            CLOSE | SHIP | O1 -> DONE
+            pallet 1 -> STOP pallet-not-accepted
+            """,
+        )
+
+    def test_only_a_closed_or_accepted_pallet_is_opened(self, sent):
+        sent.play(
+            DOCK,
+            f"""
+            REOPEN -> NEXT
+            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is shipped; only a closed or an accepted pallet is opened again.
+            pallet 2 -> STOP unknown-code; Pallet {n("pallet 2")} has not been built.
+            """,
+        )
+
+    def test_a_part_pallet_says_so_and_a_full_one_takes_no_more(self):
+        floor = stocked(plant(cartons_per_pallet=2))
+        floor.play(
+            DOCK,
+            f"""
+            PALLET | pallet 1 | carton 1 | CLOSE -> DONE; Pallet {n("pallet 1")} is closed with 1 carton: a part pallet, 2 make it full.
+            REOPEN | pallet 1 | "more | carton 2 -> DONE
+            carton 4 -> STOP pallet-full; Pallet {n("pallet 1")} holds 2 cartons, 2 make it full. Scan CLOSE.
+            CLOSE -> DONE; Pallet {n("pallet 1")} is closed with 2 cartons.
+            """,
+        )
+
+    def test_titles_are_mixed_with_a_note_or_not_at_all(self, floor):
+        note = 'It is a mixed pallet: "Harbour Lights" and "Night Garden".'
+        floor.play(
+            DOCK,
+            f"""
+            PALLET | pallet 1 | carton 1 -> DONE
+            carton 4 -> DONE; Carton {n("carton 4")} is on pallet {n("pallet 1")}. {note}
+            """,
+        )
+        other = stocked(plant(mixed_pallets=0))
+        other.play(
+            DOCK,
+            f"""
+            PALLET | pallet 1 | carton 1 -> DONE
+            carton 4 -> STOP mixed-pallet; Carton {n("carton 4")} holds "Night Garden"; pallet {n("pallet 1")} holds "Harbour Lights". Build another pallet for it.
+            carton 2 -> DONE
+            """,
+        )
+
+
+class TestReleaseGate:
+    @pytest.mark.parametrize("full", [0, 40])
+    def test_one_rejected_lot_bars_a_pallet_until_its_last_piece_is_off(self, full):
+        """A part pallet is barred like a full one."""
+        floor = stocked(plant(cartons_per_pallet=full))
+        floor.play(LAB, 'REJECT | L4 | "clicks -> DONE')
+        floor.play(
+            DOCK,
+            f"""
+            PALLET | pallet 1 | carton 1 | carton 4 | CLOSE | ACCEPT -> NEXT
+            pallet 1 -> STOP lot-not-released; Pallet {n("pallet 1")} holds discs of lots that are not released: {n("L4")} (rejected). Leave it where it is.
+            CANCEL | UNSTACK | carton 4 | "rejected lot | ACCEPT | pallet 1 | SHIP | O1 | PICK | pallet 1 -> NEXT
+            """,
+        )
+        floor.play(LAB, 'REJECT | L1 | "clicks too -> DONE')
+        floor.play(
+            DOCK,
+            "pallet 1 -> STOP lot-not-released\nCANCEL | PICK -> NEXT\npallet 1 -> STOP lot-not-released",
+        )
+
+
+class TestBroken:
+    def test_a_broken_carton_is_no_stock_until_it_is_counted(self, accepted):
+        accepted.play(
+            DOCK,
+            f"""
+            BREAK | carton 1 -> NEXT
+            "torn -> DONE; Carton {n("carton 1")} is broken: what is in it is not claimed any more. Put it aside until it is counted.
+            carton 1 -> STOP carton-broken; Carton {n("carton 1")} is broken and what is in it is not known. Count it with REPACK.
+            CLOSE | BREAK -> NEXT
+            carton 1 -> STOP carton-broken
+            CANCEL | SHIP | O1 | PICK -> NEXT
+            carton 1 -> STOP carton-broken
+            CANCEL | REPACK -> NEXT
+            carton 2 -> STOP carton-not-broken; Carton {n("carton 2")} is closed; REPACK counts a broken carton.
+            carton 1 -> NEXT
+            #3 -> STOP wrong-count; Carton {n("carton 1")} held 2; 3 cannot be sealed in it. Count again; pieces of another carton do not belong in it.
+            #1 | "one was gone -> DONE; Carton {n("carton 1")} is sealed again with 1, 1 fewer than the record.
+            """,
+        )
+        assert accepted.rows("SELECT units FROM carton ORDER BY sscc")[0] == (1,)
+        assert discs(accepted, "lost") == {n("L1"): 1}
+        # The pallet it stood on is not the one that was accepted.
+        assert statuses(accepted, "pallet") == {n("pallet 1"): "closed"}
+
+    def test_what_it_holds_is_a_possibility_from_then_on(self, floor):
+        def scope():
+            with floor.ledger.reading() as conn:
+                return contain(SqlRecords(conn), stamper("HL-001-A"), Shape.WHOLE_LIFE)
+
+        def suspects(found):
+            return {held.code: (held.pieces, held.least, held.most) for held in found.containers}
+
+        floor.play(LAB, 'SAMPLE | L1 | S1 | #20 | BAD | S1 | "Click -> DONE')
+        floor.scan(LINE, "disc 1.1", "sleeve 1", "CLOSE")
+        before = suspects(scope())
+        assert before[n("carton 3")] == (1, 1, 1)
+        floor.play(DOCK, 'BREAK | carton 3 | "torn -> DONE')
+        after = scope()
+        assert suspects(after)[n("carton 3")] == (1, 0, 1)
+        [line] = [place for place in after.places if place.place == "carton broken"]
+        assert (line.pieces, line.least, line.most, line.tight) == (1, 0, 1, False)
+        assert any(
+            f"Carton {n('carton 3')} was found open or damaged: what it holds of lot {n('L1')} is a possibility"
+            in gap
+            for gap in after.gaps
+        )
+
+    def test_what_is_missing_of_a_numbered_edition_is_not_guessed(self, floor):
+        floor.scan(LINE_2, "carton 5", "disc 3.1", "sleeve 3 no 2", "disc 3.1", "sleeve 3 no 3", "CLOSE")
+        floor.play(
+            DOCK,
+            f"""
+            BREAK | carton 5 | "wet | REPACK | carton 5 -> NEXT
+            #1 -> STOP not-inferable; Carton {n("carton 5")} is short of 1, and which numbers are missing is not known. Leave it broken.
+            #2 | "all there -> DONE; Carton {n("carton 5")} is sealed again with 2.
+            """,
+        )
+
+    def test_an_opened_carton_that_differs_is_a_finding_and_held(self, floor):
+        hold = n("H1")
+        floor.play(
+            DOCK,
+            f"""
+            OPENCHECK | carton 1 | #2 -> DONE; Carton {n("carton 1")} holds 2, as the record says.
+            OPENCHECK -> NEXT
+            carton 3 -> STOP carton-open
+            carton 2 -> NEXT; Open it and key how many finished units are in it, such as #25.
+            #1 -> STOP count-differs; Carton {n("carton 2")} holds 1, the record says 2 (-1). It is on hold {hold}: put it aside and call quality.
+            PALLET | pallet 1 | carton 1 -> DONE
+            carton 2 -> STOP on-hold
+            """,
+        )
+        assert floor.rows("SELECT recorded, counted FROM aggregation_check ORDER BY seq") == [(2, 2), (2, 1)]
+        assert floor.rows("SELECT subject, expected, found FROM finding WHERE finding = 'count-differs'") == [
+            (n("carton 2"), "2", "1")
+        ]
+
+
+class TestPlaces:
+    def test_put_move_find(self, accepted):
+        accepted.play(
+            DOCK,
+            f"""
+            MOVE -> NEXT
+            pallet 1 -> STOP not-put-away; {n("pallet 1")} is in no location by the records. Scan PUT instead.
+            CANCEL | PUT | pallet 1 -> NEXT; Scan the location.
+            W5 -> STOP wrong-thing; That is station {n("W5")}; a location belongs here.
+            Y9 -> STOP unknown-code; Location {n("Y9")} is not known to the ledger.
+            Y1 -> DONE; Pallet {n("pallet 1")} is in location {n("Y1")} (rack 1).
+            PUT -> NEXT
+            pallet 1 -> STOP put-away-already; {n("pallet 1")} is in location {n("Y1")} (rack 1) by the records. Scan MOVE to take it elsewhere.
+            carton 1 -> STOP has-a-parent
+            carton 3 -> STOP carton-open; Carton {n("carton 3")} is open; it is not put away.
+            CANCEL | MOVE | pallet 1 -> NEXT
+            Y1 -> STOP there-already; {n("pallet 1")} is in location {n("Y1")} (rack 1) already.
+            Y2 -> DONE
+            pallet 1 -> DONE; Pallet {n("pallet 1")} is accepted, 2 cartons, in location {n("Y2")} (rack 2).
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Harbour Lights", on pallet {n("pallet 1")}.
+            SHIP | O1 | pallet 1 -> DONE
+            """,
+        )
+        [(parent,)] = accepted.rows(
+            f"SELECT parent FROM nesting WHERE child = '{n('pallet 1')}' AND closed_seq IS NULL"
+        )
+        assert parent == n("D1")
+
+    def test_an_open_pallet_is_not_put_away(self, floor):
+        floor.play(
+            DOCK,
+            f"""
+            PALLET | pallet 1 | carton 1 | PUT -> NEXT
+            pallet 1 -> STOP pallet-open; Pallet {n("pallet 1")} is still open. Close it before it is put away.
+            """,
+        )
+
+    def test_a_bad_place_is_followed_to_all_that_stood_there(self, accepted):
+        """A wet rack: what was taken from it since counts too."""
+        accepted.play(DOCK, "PUT | pallet 1 | Y1 | SHIP | O1 | pallet 1 | DEPART -> DONE")
+        with accepted.ledger.reading() as conn:
+            scope = contain(SqlRecords(conn), n("Y1"), Shape.INTERMITTENT)
+        assert {held.code: (held.pieces, held.most) for held in scope.containers} == {
+            n("carton 1"): (2, 2),
+            n("carton 2"): (2, 2),
+        }
+        assert [(place.place, place.pieces) for place in scope.places if place.place == "shipped"] == [
+            ("shipped", 4)
+        ]
+
+
+class TestPicking:
+    def test_a_loose_carton_is_picked_by_two_scans(self, floor):
+        floor.play(DOCK, "PUT | carton 1 | Y1 -> DONE")
+        floor.play(
+            DOCK,
+            f"""
+            PICK -> STOP no-shipment; No shipment is being loaded here. Scan SHIP first.
+            SHIP | O1 | PICK -> NEXT; Scan the carton or the pallet.
+            carton 4 -> STOP wrong-title; Carton {n("carton 4")} holds "Night Garden"; order {n("O1")} is for "Harbour Lights".
+            carton 3 -> STOP carton-open
+            carton 1 -> NEXT; Scan the same label again as it goes onto the vehicle.
+            carton 2 -> STOP another-label; That is {n("carton 2")}; the label scanned first is {n("carton 1")}. Scan the label of the piece in hand.
+            carton 1 -> DONE; Carton {n("carton 1")} is loaded for Shop 1.
+            D1 -> DONE; Shipment {n("D1")} holds 0 pallets and 1 loose carton.
+            DEPART -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton.
+            """,
+        )
+
+    def test_a_carton_of_a_pallet_is_unstacked_first(self, accepted):
+        accepted.play(
+            DOCK, "SHIP | O1 | PICK -> NEXT\ncarton 1 -> STOP has-a-parent\npallet 1 | pallet 1 -> DONE"
+        )
+
+    @pytest.mark.parametrize("held", ["carton 1", "L1", "B1"])
+    def test_a_held_or_rejected_carton_is_neither_picked_nor_sent(self, floor, held):
+        floor.play(LAB, f'HOLD | {held} | "doubtful -> DONE')
+        floor.play(DOCK, "SHIP | O1 | PICK -> NEXT\ncarton 1 -> STOP on-hold")
+        floor.play(LAB, 'LIFT | H1 | "fine | P2 | REJECT | L1 | "clicks -> DONE')
+        floor.play(
+            DOCK,
+            f"carton 1 -> STOP lot-not-released; Carton {n('carton 1')} holds discs of lots that are not released: "
+            f"{n('L1')} (rejected). Leave it where it is.",
+        )
+        floor.play(LAB, 'OVERRULE | L1 | "heard again | P2 -> DONE')
+        floor.play(DOCK, "carton 1 | carton 1 -> DONE")
+        floor.play(LAB, f'HOLD | {held} | "doubtful -> DONE')
+        floor.play(DOCK, "DEPART -> STOP on-hold")
+
+    def test_two_docks_and_the_last_carton(self, floor):
+        floor.play(DOCK, "SHIP | O1 | PICK | carton 1 -> NEXT")
+        floor.play(DOCK_2, "SHIP | O1 | PICK | carton 1 | carton 1 -> DONE")
+        floor.play(
+            DOCK,
+            f"""
+            carton 1 -> STOP has-a-parent; Carton {n("carton 1")} is in shipment {n("D2")} for Shop 1, dock 9 by the records. Look where it is before you go on. Scan CANCEL and begin again.
+            CANCEL -> DONE
+            """,
+        )
+
+    def test_two_docks_at_the_very_same_time(self, tmp_path):
+        """Two threads on one file: whoever commits first has the carton, and the other is told who."""
+        floor = Floor(Ledger.open(str(stocked(plant()).saved(tmp_path / "two.db"))))
+        for dock in (DOCK, DOCK_2):
+            floor.play(dock, "SHIP | O1 | PICK | carton 1 -> NEXT")
+        gate, verdicts = threading.Barrier(2), {}
+
+        def pick(dock):
+            gate.wait()
+            verdicts[dock] = floor.ledger.scan(dock, raw("carton 1"), floor.at)
+
+        threads = [threading.Thread(target=pick, args=(dock,)) for dock in (DOCK, DOCK_2)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        lost = [verdict for verdict in verdicts.values() if verdict.finding]
+        assert [verdict.finding for verdict in lost] == ["has-a-parent"]
+        [(parent, station)] = floor.rows(
+            f"SELECT n.parent, w.name FROM nesting n JOIN shipment d ON d.code = n.parent "
+            f"JOIN station w ON w.code = d.station WHERE n.child = '{n('carton 1')}' AND n.closed_seq IS NULL"
+        )
+        assert f"is in shipment {parent} for Shop 1, {station} by the records" in lost[0].sentence
+
+    def test_unloading_before_the_vehicle_leaves(self, accepted):
+        accepted.play(
+            DOCK,
+            f"""
+            UNLOAD -> NEXT
+            pallet 1 -> STOP not-loaded; {n("pallet 1")} is on no vehicle; it is in no location.
+            CANCEL | SHIP | O1 | pallet 1 | REOPEN -> NEXT
+            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is loaded; only a closed or an accepted pallet is opened again. Scan UNLOAD first.
+            CANCEL | UNLOAD | pallet 1 | "no room -> DONE; Pallet {n("pallet 1")} is off shipment {n("D1")} and in stock again.
+            DEPART -> STOP shipment-empty
+            pallet 1 | DEPART | UNLOAD -> NEXT
+            pallet 1 -> STOP shipment-left; Shipment {n("D1")} with {n("pallet 1")} has left. What comes back is booked with RETURN.
+            """,
+        )
+
+
+class TestDeparture:
+    def test_the_drivers_check_is_of_the_load_as_it_leaves(self):
+        floor = stocked(plant(driver_check=1))
+        floor.play(
+            DOCK,
+            f"""
+            SHIP | O1 | DRIVER -> STOP shipment-empty
+            PICK | carton 1 | carton 1 -> DONE
+            DEPART -> STOP no-driver-check; No driver has checked shipment {n("D1")} as it is loaded now. Scan DRIVER first.
+            DRIVER -> NEXT; Key the driver's name.
+            #7 -> STOP wrong-thing
+            "Dora -> DONE; Dora checked shipment {n("D1")}: 1 loose carton.
+            PICK | carton 2 | carton 2 -> DONE
+            DEPART -> STOP no-driver-check
+            UNLOAD | carton 2 | "wrong one -> DONE
+            DEPART -> STOP no-driver-check
+            DRIVER | "Dora | DEPART -> DONE
+            """,
+        )
+
+    def test_short_and_over_are_judged_at_departure(self):
+        floor = stocked(plant(ship_short_percent=10, ship_over_percent=10))
+        floor.play(
+            DOCK,
+            f"""
+            SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
+            DEPART -> STOP shipment-short; Order {n("O1")} is for 50; with shipment {n("D1")} it has 2 (-48), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            LEAVEANYWAY | "the rest next week -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton.
+            """,
+        )
+
+    def test_too_much_is_judged_too_and_only_quality_agrees(self):
+        floor = stocked(plant(ordered=1, ship_over_percent=10))
+        floor.play(
+            DOCK,
+            f"""
+            SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
+            DEPART -> STOP shipment-over; Order {n("O1")} is for 1; with shipment {n("D1")} it has 2 (+1), over of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            P4 -> DONE
+            LEAVEANYWAY -> STOP wrong-role; Dan may not do LEAVEANYWAY: that needs the role quality. Ask somebody who has it.
+            """,
+        )
+
+
+class TestReturns:
+    def test_a_carton_that_left_comes_back_is_inspected_and_restocked(self, sent):
+        lot = n("L1")
+        sent.play(
+            DOCK,
+            f"""
+            RETURN -> NEXT
+            carton 4 -> STOP not-shipped; Carton {n("carton 4")} has not left by the records; it is in no location. Look what this is before you book it.
+            carton 1 | "wrong title -> DONE; Return 1: carton {n("carton 1")} is back from Shop 1 and in quarantine.
+            RETURN -> NEXT
+            carton 1 -> STOP not-shipped
+            CANCEL | carton 1 -> DONE; Carton {n("carton 1")} is returned, 2 of "Harbour Lights", in no location.
+            PUT | carton 1 | Y2 | PALLET | pallet 2 -> DONE
+            carton 1 -> STOP carton-returned; Carton {n("carton 1")} came back and is in quarantine. It needs RESTOCK after inspection.
+            """,
+        )
+        assert discs(sent, "quarantine") == {lot: 2}
+        assert discs(sent, n("carton 1")) == {}
+        sent.play(
+            DOCK,
+            f"""
+            P4 -> DONE
+            RESTOCK -> STOP wrong-role
+            P1 | RESTOCK -> NEXT
+            carton 4 -> STOP not-returned; Carton {n("carton 4")} is closed; only a returned carton goes back into stock.
+            carton 1 | "looks new -> DONE; Carton {n("carton 1")} is inspected and in stock again.
+            carton 1 -> DONE; Carton {n("carton 1")} is on pallet {n("pallet 2")}.
+            """,
+        )
+        assert discs(sent, "quarantine") == {}
+        assert discs(sent, n("carton 1")) == {lot: 2}
+        assert sent.rows("SELECT number, carton, discs, status FROM return_line") == [
+            (1, n("carton 1"), 2, "restocked")
+        ]
+
+    def test_discs_without_a_carton_name_their_lot_only_if_it_is_the_only_one(self, sent):
+        sent.play(
+            DOCK,
+            f"""
+            RETURNLOOSE -> NEXT; Key the matrix number on the disc.
+            "nonsense -> STOP foreign-disc
+            "hl-001-a | "S-3 -> NEXT
+            #0 -> STOP wrong-count; 0 discs did not come back. Key how many there are.
+            #3 -> DONE; Return 1: 3 discs HL-001-A of lot {n("L1")}, in quarantine.
+            RETURNLOOSE | "NG-003-A | "S-1 | #1 -> DONE; Return 2: 1 disc NG-003-A of an unknown lot (0 shipped lots fit), in quarantine.
+            """,
+        )
+        assert sent.rows("SELECT number, lot, discs FROM return_line ORDER BY number") == [
+            (1, n("L1"), 3),
+            (2, None, 1),
+        ]
+        # No carton is made to give them up, and no lot's places change.
+        assert discs(sent, "returned") == discs(sent, "quarantine") == {}
+
+    def test_two_lots_of_one_stamper_leave_the_lot_unknown(self, sent):
+        sent.press(5, stacks=1)
+        sent.scan(LINE, "CLOSE", "CLEAR", "P2", "B1", "K51", "carton 6")
+        sent.match(1, 1)
+        sent.scan(LINE, "CLOSE")
+        sent.play(LAB, 'RELEASE | L5 | "good -> DONE')
+        sent.play(DOCK, "SHIP | O1 | PICK | carton 6 | carton 6 | DEPART -> DONE")
+        sent.play(
+            DOCK,
+            'RETURNLOOSE | "HL-001-A | "S-3 | #1 -> DONE; '
+            "Return 1: 1 disc HL-001-A of an unknown lot (2 shipped lots fit), in quarantine.",
+        )
+
+    def test_destruction_needs_a_witness(self, sent):
+        sent.play(
+            DOCK,
+            f"""
+            RETURN | carton 1 | "scratched | DESTROY -> NEXT
+            carton 2 -> STOP not-to-be-destroyed; Carton {n("carton 2")} is closed; only a returned or a broken carton is destroyed.
+            #1 -> STOP unknown-code; Return 1 is carton {n("carton 1")}; scan its label.
+            #9 -> STOP unknown-code; Return 9 is not known.
+            carton 1 | "no use -> NEXT; Scan the badge of the witness.
+            P1 -> STOP same-person
+            P2 -> DONE; Carton {n("carton 1")} with 2 discs destroyed before a witness.
+            carton 1 -> DONE
+            RESTOCK -> NEXT
+            carton 1 -> STOP not-returned
+            CANCEL | RETURNLOOSE | "HL-001-A | "x | #3 | DESTROY | #2 | "no use | P2 -> DONE; 3 discs of return 2 destroyed before a witness.
+            DESTROY -> NEXT
+            #2 -> STOP not-in-quarantine; The discs of return 2 are destroyed already.
+            """,
+        )
+        assert discs(sent, "destroyed") == {n("L1"): 2}
+        assert dict(sent.rows("SELECT number, status FROM return_line")) == {1: "destroyed", 2: "destroyed"}
+
+    def test_a_broken_carton_can_be_destroyed(self, floor):
+        floor.play(DOCK, 'BREAK | carton 1 | "wet | DESTROY | carton 1 | "mould | P2 -> DONE')
+        assert discs(floor, "destroyed") == {n("L1"): 2}
+        floor.play(DOCK, "PALLET | pallet 1 -> DONE\ncarton 1 -> STOP carton-destroyed")
+
+
+@pytest.mark.parametrize(
+    "word",
+    ["UNSTACK", "REOPEN", "BREAK", "REPACK", "OPENCHECK", "PUT", "MOVE", "PICK", "UNLOAD", "DRIVER", "RETURN",
+     "RETURNLOOSE", "RESTOCK", "DESTROY", "LEAVEANYWAY"],
+)  # fmt: skip
+def test_no_act_of_the_dock_is_done_by_somebody_else(floor, word):
+    floor.play(DOCK, f"P3 -> DONE\n{word} -> STOP wrong-role")
+
+
+@pytest.mark.parametrize("word", ["UNSTACK", "REOPEN", "BREAK", "REPACK", "OPENCHECK", "PUT", "MOVE", "UNLOAD", "RETURN", "RESTOCK", "DESTROY"])  # fmt: skip
+def test_a_label_never_issued_is_foreign_to_every_act(floor, word):
+    floor.play(DOCK, f"{word} -> NEXT\n{raw(pallet_sscc(101))} -> STOP unknown-code")

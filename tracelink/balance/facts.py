@@ -1,0 +1,96 @@
+"""What a lot balance is made from: counts and movements as they were recorded."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+from tracelink.ledger.kinds.base import COUNTER, SCRAP, SET_UP
+
+
+class Kind(Enum):
+    """What sort of place discs can be at."""
+
+    COUNTER = "counter"
+    SPINDLE = "spindle"
+    SAMPLE = "sample"
+    CARTON = "carton"
+    BACK = "returned"
+    """Came back and is not sorted yet, or stands in quarantine."""
+    SET_UP = "set-up"
+    SCRAP = "scrap"
+    DESTROYED = "destroyed"
+    OTHER = "other"
+    """A place that this balance has no term for: it gets a line of its own and is never absorbed."""
+
+
+_WORDS = {
+    COUNTER: Kind.COUNTER,
+    SCRAP: Kind.SCRAP,
+    SET_UP: Kind.SET_UP,
+    "returned": Kind.BACK,
+    "quarantine": Kind.BACK,
+    "destroyed": Kind.DESTROYED,
+}
+_SSCC_DIGITS = 18
+_PLANT_CODE = 8
+"""Letter, six digits or more, check character."""
+
+
+def kind_of(place: str) -> Kind:
+    """Return the sort of a place by the form of its code: 18 digits are a carton, K a spindle, S a sample tag."""
+    if place in _WORDS:
+        return _WORDS[place]
+    if place.isascii() and place.isdigit() and len(place) == _SSCC_DIGITS:
+        return Kind.CARTON
+    numbered = len(place) >= _PLANT_CODE and place[1:-1].isdigit()
+    return {"K": Kind.SPINDLE, "S": Kind.SAMPLE}.get(place[:1], Kind.OTHER) if numbered else Kind.OTHER
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Discs of the lot that went from one place to another."""
+
+    seq: int | None
+    """Entry; None for matches that lie in the spool and are not sealed yet."""
+    kind: str
+    """Kind of that entry, such as discs-scrapped."""
+    quantity: int
+    source: str
+    target: str
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """Somebody counted the discs of the lot at a place."""
+
+    seq: int
+    place: str
+    quantity: int
+    expected: int
+    """What the records said at that moment."""
+
+    @property
+    def difference(self) -> int:
+        """Discs that the records have and the hands did not find; negative when there were more."""
+        return self.expected - self.quantity
+
+
+@dataclass(frozen=True, slots=True)
+class LotRecords:
+    """All that was recorded of one lot's discs."""
+
+    lot: str
+    pressed: int
+    """The press counter."""
+    moves: tuple[Move, ...]
+    """In the order they were recorded."""
+    stock: Mapping[str, int]
+    """Place -> discs there by the records, spooled matches included."""
+    counts: tuple[Count, ...]
+    """In the order they were recorded."""
+    whereabouts: Mapping[str, str]
+    """Carton -> where it stands, such as "on pallets" or "shipped"."""
+    loose: Mapping[str, int] = field(default_factory=dict)
+    """Discs that came back without a carton: what became of them -> how many. No place gave them up."""
+    unknown_loose: int = 0
+    """Discs that came back with a matrix number of this lot's disc and that no one lot could be found for."""

@@ -1,0 +1,151 @@
+"""`runout balance`: do the numbers of a lot or of labels add up; `runout investigate`: what is looked into."""
+
+from dataclasses import dataclass
+
+import click
+from sqlalchemy import Connection, text
+
+from tracelink.balance.labels import LabelBalance, serial_balance
+from tracelink.balance.lot import lot_balance
+from tracelink.cli.options import format_option
+from tracelink.errors import IdentifierError, RefusedByRule, UsageError
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.report import balance_rows as said
+from tracelink.report.tables import Cell, Column, render
+from tracelink.store import investigations
+from tracelink.store.balance import lot_records
+from tracelink.store.labelbalance import label_records, serial_records
+from tracelink.store.ledger import Ledger, local_now, utc_now
+
+_LIST = text(
+    "SELECT seq, subject, difference, reason, person, closed_seq FROM investigation "
+    "WHERE (CAST(:closed AS INTEGER) = 1 OR closed_seq IS NULL) ORDER BY seq"
+)
+_LIST_COLUMNS = [
+    Column("seq", "number", number=True),
+    Column("subject", "about"),
+    Column("difference", "difference", number=True),
+    Column("reason", "reason", wraps=True),
+    Column("person", "opened by"),
+    Column("closed_seq", "closed by entry", number=True),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class _Result:
+    subject: str
+    rows: list[dict[str, Cell]]
+    sentences: list[str]
+    difference: int | None
+    off: bool
+    """Whether anything is not zero, or not known."""
+
+
+@click.command(epilog="Example: runout balance L000012X --format csv")
+@click.argument("subject", metavar="LOT|BATCH|SSCC")
+@click.option(
+    "--investigate", is_flag=True, help="Open an investigation of a difference; it bars the release."
+)
+@click.option("--by", metavar="BADGE", help="Who opens it.")
+@click.option("--reason", metavar="TEXT", help="Why, such as what was done so far.")
+@format_option
+@click.pass_context
+def balance(
+    ctx: click.Context, subject: str, investigate: bool, by: str | None, reason: str | None, fmt: str
+) -> None:
+    r"""Show whether the numbers of a lot, sleeve batch, label lot or block of SSCC labels add up.
+
+    Every term is a recorded count, every difference has its sign: positive is not found, negative is more than
+    there should be.
+
+    \b
+    Exit codes: 0 every difference is zero, 1 some are not or are not known.
+    """
+    if investigate and not (by and reason):
+        raise UsageError("--investigate needs --by BADGE and --reason TEXT")
+    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+        found = _found(conn, subject)
+    if fmt == "table":
+        click.echo(render(said.for_people(found.rows), said.COLUMNS[:-1], fmt))
+        click.echo("\n".join(found.sentences))
+    else:
+        click.echo(render(found.rows, said.COLUMNS, fmt), nl=False)
+    if investigate and by and reason:
+        _investigate(ctx.obj, found, by, reason)
+    ctx.exit(1 if found.off else 0)
+
+
+def _investigate(place: str, found: _Result, by: str, reason: str) -> None:
+    if not found.off:
+        raise RefusedByRule(f"{found.subject} adds up; there is no difference to investigate")
+    with Ledger.open(place).writing() as booking:
+        number = investigations.open_one(booking, _stamp(by), found.subject, found.difference, reason)
+    click.echo(f"Investigation {number} of {found.subject} is open.", err=True)
+
+
+def _found(conn: Connection, subject: str) -> _Result:
+    if not subject.isdigit():
+        code = _code(subject)
+        if code.kind is CodeKind.LOT:
+            records = lot_records(conn, code.text)
+            lot = lot_balance(records)
+            sentences = said.lot_sentences(lot) + said.loose_sentences(records)
+            return _Result(code.text, said.lot_rows(lot), sentences, lot.difference, lot.first is not None)
+        subject = code.text
+    labels = LabelBalance(label_records(conn, subject))
+    rows, sentences = said.label_rows(labels), said.label_sentences(labels)
+    off = labels.difference != 0
+    numbers = None if subject.isdigit() or subject[0] != "B" else serial_records(conn, subject)
+    if numbers is not None:
+        serial = serial_balance(numbers)
+        rows += said.serial_rows(serial)
+        sentences += said.serial_sentences(serial)
+        off = off or not serial.agrees
+    return _Result(labels.records.subject, rows, sentences, labels.difference, off)
+
+
+def _code(subject: str) -> PlantCode:
+    try:
+        return PlantCode.parse(subject)
+    except IdentifierError as problem:
+        raise UsageError(f"{problem}: expected a lot, sleeve batch, label lot or SSCC") from None
+
+
+@click.group(name="investigate", epilog="Example: runout investigate list")
+def investigate() -> None:
+    """What does not add up and is looked into; opened with `runout balance CODE --investigate`."""
+
+
+@investigate.command(name="list", epilog="Example: runout investigate list --format csv")
+@click.option("--closed", is_flag=True, help="Show closed ones as well.")
+@format_option
+@click.pass_context
+def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
+    r"""List investigations.
+
+    \b
+    Exit codes: 0 none is open, 1 investigations printed.
+    """
+    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+        rows = [dict(row) for row in conn.execute(_LIST, {"closed": int(closed)}).mappings()]
+    click.echo(render(rows, _LIST_COLUMNS, fmt), nl=False)
+    ctx.exit(1 if rows else 0)
+
+
+@investigate.command(
+    epilog="Example: runout investigate close 214 --by P000301U --reason 'two discs found in the reject bin'"
+)
+@click.argument("number", type=click.IntRange(1))
+@click.option("--by", metavar="BADGE", required=True, help="Who closes it; needs the role quality.")
+@click.option("--reason", metavar="TEXT", required=True, help="What was found.")
+@click.pass_obj
+def close(place: str, number: int, by: str, reason: str) -> None:
+    """Close investigation NUMBER; the difference stays in the balance as it is."""
+    with Ledger.open(place).writing() as booking:
+        subject = investigations.close_one(booking, _stamp(by), number, reason)
+    click.echo(f"Investigation {number} of {subject} is closed.")
+
+
+def _stamp(by: str) -> Stamp:
+    return Stamp(local_now(), utc_now(), person=PlantCode.parse(by).text)

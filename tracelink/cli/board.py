@@ -1,0 +1,65 @@
+"""`runout board`: what runs now and what happened today, one screen for each kind of station."""
+
+import json
+import re
+import sys
+import time
+from dataclasses import asdict
+
+import click
+
+from tracelink.errors import UsageError
+from tracelink.ledger.plantfile import AREAS
+from tracelink.report.board_text import board_text
+from tracelink.store.board import Board
+from tracelink.store.board import board as read_board
+from tracelink.store.ledger import Ledger, local_now
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_CLEAR = "\x1b[2J\x1b[H"
+
+
+@click.command(epilog="Example: runout board line --once      Ends with ctrl-C.")
+@click.argument("area", type=click.Choice(AREAS), required=False)
+@click.option(
+    "--once", is_flag=True, help="Print once and end; the same happens when the output is no terminal."
+)
+@click.option("--date", "day", metavar="YYYY-MM-DD", help="Counts and stops of this day instead of today.")
+@click.option(
+    "--every", type=click.IntRange(1, 3600), default=5, show_default=True, help="Seconds to the next reading."
+)
+@click.option(
+    "--format",
+    "fmt",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="How to print; json is stable for other programs and is printed once.",
+)
+@click.pass_obj
+def board(place: str, area: str | None, once: bool, day: str | None, every: int, fmt: str) -> None:
+    """Show what stations do now, the day's counts and stops by reason, holds, and lots waiting for a result."""
+    if day is not None and not _DAY.fullmatch(day):
+        raise UsageError(f"--date is {day}: expected YYYY-MM-DD, such as 2031-03-04")
+    ledger = Ledger.open(place, read_only=True)
+    if fmt == "json":
+        click.echo(json.dumps(asdict(_read(ledger, area, day)), indent=2))
+        return
+    if once or not _on_terminal():
+        click.echo(board_text(_read(ledger, area, day), local_now()), nl=False)
+        return
+    try:
+        while True:
+            click.echo(_CLEAR + board_text(_read(ledger, area, day), local_now()), nl=False, color=True)
+            time.sleep(every)
+    except KeyboardInterrupt:
+        click.echo()
+
+
+def _read(ledger: Ledger, area: str | None, day: str | None) -> Board:
+    with ledger.reading() as conn:
+        return read_board(conn, area, day or local_now()[:10])
+
+
+def _on_terminal() -> bool:
+    return sys.stdout.isatty()

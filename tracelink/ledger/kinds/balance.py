@@ -1,0 +1,115 @@
+"""Entries of balances: physical counts, and investigations of what does not add up."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Kind
+
+DIFFERS = "count-differs"
+"""The finding code of a count by hand that disagrees with the records."""
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """The discs of one lot in what was counted."""
+
+    lot: str
+    quantity: int
+    """By the count."""
+    expected: int
+    """By the records at that moment."""
+
+
+@dataclass(frozen=True, slots=True)
+class StockCounted:
+    """Somebody counted by hand what is at a place. The kept count of the place stays as it was.
+
+    A count that disagrees is a finding; nothing is written off by counting.
+    """
+
+    kind: ClassVar[str] = "stock-counted"
+    place: str
+    """counter, a spindle card, or a carton's SSCC."""
+    lots: tuple[Counted, ...]
+    sentence: str
+    """What the person was told."""
+
+    @property
+    def agrees(self) -> bool:
+        """Whether the count is what the records say."""
+        return all(each.quantity == each.expected for each in self.lots)
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a lot, and a finding when it differs."""
+        for each in self.lots:
+            yield Insert(
+                "stock_count",
+                {
+                    "seq": entry.seq,
+                    "place": self.place,
+                    "lot": each.lot,
+                    "quantity": each.quantity,
+                    "expected": each.expected,
+                },
+            )
+        if self.agrees:
+            return
+        yield Insert(
+            "finding",
+            {
+                "seq": entry.seq,
+                "finding": DIFFERS,
+                "station": entry.stamp.station,
+                "person": entry.stamp.person,
+                "subject": self.place,
+                "expected": ", ".join(f"{each.expected} of {each.lot}" for each in self.lots),
+                "found": ", ".join(f"{each.quantity} of {each.lot}" for each in self.lots),
+                "sentence": self.sentence,
+                "at": entry.stamp.event_time,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class InvestigationOpened:
+    """A difference is looked into; while it is open, no lot it names, nor one made with its labels, is released."""
+
+    kind: ClassVar[str] = "investigation-opened"
+    subject: str
+    """Lot, sleeve batch, label lot, or the first SSCC of a block."""
+    difference: int | None
+    """What did not add up when it was opened, with sign; None when it is not known what was given out."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row; the entry's number is the number of the investigation."""
+        yield Insert(
+            "investigation",
+            {
+                "seq": entry.seq,
+                "subject": self.subject,
+                "difference": self.difference,
+                "reason": entry.reason,
+                "person": entry.stamp.person,
+                "closed_seq": None,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class InvestigationClosed:
+    """An authorised person closed an investigation; the entry's reason says what was found."""
+
+    kind: ClassVar[str] = "investigation-closed"
+    investigation: int
+    """The entry that opened it."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The row ends at this entry."""
+        yield Update("investigation", {"seq": self.investigation}, {"closed_seq": entry.seq})
+
+
+KINDS: tuple[type[Kind], ...] = (StockCounted, InvestigationOpened, InvestigationClosed)
+"""The kinds of this module, for the registry."""

@@ -1,0 +1,69 @@
+"""Entries that tell a packing line what goes into a unit, and where to look when it is cleared."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert
+from tracelink.ledger.entry import Entry
+
+
+@dataclass(frozen=True, slots=True)
+class ItemMade:
+    """A thing with a code of its own that goes into sleeves: an insert, a download card, a jacket.
+
+    Every variant, such as a superseded print or another language, is an item of its own.
+    """
+
+    kind: ClassVar[str] = "item-made"
+    item: str
+    name: str
+    """What the floor calls it, variant included."""
+    gtin: str
+    """The product it was made for."""
+    status: str
+    """current or superseded."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One item row."""
+        row = {"code": self.item, "name": self.name, "gtin": self.gtin, "status": self.status}
+        yield Insert("kit_item", {**row, "seq": entry.seq})
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of a kit; exactly one of disc and item is set, or neither: then it is only prompted."""
+
+    disc: int | None
+    item: str | None
+    """Code of the item to scan."""
+    name: str
+    """What the person is told; empty for a disc."""
+
+
+@dataclass(frozen=True, slots=True)
+class KitDefined:
+    """What goes into a unit of a product, in order; a product without a kit is its discs alone."""
+
+    kind: ClassVar[str] = "kit-defined"
+    gtin: str
+    pieces: tuple[Piece, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a piece."""
+        for place, piece in enumerate(self.pieces, 1):
+            row = {"gtin": self.gtin, "place": place, "disc": piece.disc}
+            yield Insert("kit_piece", {**row, "item": piece.item, "name": piece.name})
+
+
+@dataclass(frozen=True, slots=True)
+class ClearanceListed:
+    """Where two people look before a line is cleared."""
+
+    kind: ClassVar[str] = "clearance-listed"
+    areas: tuple[str, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row an area."""
+        for line, area in enumerate(self.areas, 1):
+            yield Insert("clearance_area", {"line": line, "name": area})

@@ -1,0 +1,39 @@
+"""What counts and balances ask the ledger."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Discs of one lot at a place, by the records."""
+
+    lot: str
+    piece: int
+    """Which disc of its product the lot is."""
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class OpenInvestigation:
+    """Something that does not add up and is being looked into."""
+
+    number: int
+    """The entry that opened it."""
+    subject: str
+    difference: int | None
+    """As it was then, with sign; None when it was not known."""
+    reason: str
+
+
+class BalanceWorld(Protocol):
+    """Questions of counts and balances; a part of `facts.World`."""
+
+    def standing_at(self, place: str) -> Sequence[Standing]:
+        """The discs at a place by lot, spooled matches included; lots that had discs there once are listed too."""
+        ...
+
+    def open_investigation(self, lot: str) -> OpenInvestigation | None:
+        """An open investigation of a lot, of the labels it was pressed with, or of sleeves its discs are in."""
+        ...

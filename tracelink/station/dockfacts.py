@@ -1,0 +1,114 @@
+"""What only the warehouse and dock asks the ledger."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """In what a pallet or a carton is now."""
+
+    parent: str
+    what: str
+    """pallet, shipment or location."""
+    opened: int
+    """The entry that put it there."""
+    name: str
+    """Of the location, of the shipment's consignee; empty for a pallet."""
+    station: str
+    """Name of the dock at which a shipment is or was loaded; empty for the others."""
+
+
+@dataclass(frozen=True, slots=True)
+class Allocation:
+    """That something is kept for an order."""
+
+    order: str
+    units: int
+    made: int
+    """The entry that did it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnLine:
+    """One thing that came back."""
+
+    number: int
+    carton: str | None
+    lot: str | None
+    discs: int
+    status: str
+    """quarantine, restocked or destroyed."""
+
+
+class DockWorld(Protocol):
+    """Questions of the warehouse and dock; a part of `facts.World`."""
+
+    def standing(self, code: str) -> Standing | None:
+        """In what a pallet or a carton is now; None if it stands free."""
+        ...
+
+    def location(self, code: str) -> str | None:
+        """The name of a location."""
+        ...
+
+    def carton_contents(self, sscc: str) -> Sequence[tuple[str, int]]:
+        """The lots with discs in a carton, and how many of each."""
+        ...
+
+    def loose_cartons_in(self, shipment: str) -> Sequence[str]:
+        """The cartons on a vehicle that are on no pallet."""
+        ...
+
+    def units_in(self, shipment: str) -> int:
+        """Finished units on a vehicle."""
+        ...
+
+    def units_sent(self, order: str) -> int:
+        """Finished units in shipments of an order that have left."""
+        ...
+
+    def ordered(self, order: str) -> int:
+        """Finished units that a customer ordered."""
+        ...
+
+    def units_on(self, pallet: str) -> int:
+        """Finished units on a pallet."""
+        ...
+
+    def allocation(self, code: str) -> Allocation | None:
+        """For which order a pallet or a carton is kept, if for any."""
+        ...
+
+    def allocated_to(self, code: str) -> str | None:
+        """The order for which a pallet or a carton is kept."""
+        ...
+
+    def driver_of(self, shipment: str) -> str | None:
+        """The driver who looked at a vehicle after the last change of its load."""
+        ...
+
+    def shipment_status(self, shipment: str) -> str | None:
+        """Whether a shipment is loading or shipped."""
+        ...
+
+    def next_return(self) -> int:
+        """The number of the next return line."""
+        ...
+
+    def return_line(self, number: int) -> ReturnLine | None:
+        """A return line by its number."""
+        ...
+
+    def return_of(self, carton: str) -> ReturnLine | None:
+        """The return line of a carton that is in quarantine."""
+        ...
+
+    def carton_returned(self, number: int) -> Sequence[tuple[str, int]]:
+        """The lots with discs that a return line brought into quarantine, and how many of each."""
+        ...
+
+    def shipped_lots(self, matrix: str, tool: str | None) -> Sequence[str]:
+        """The lots pressed with a stamper of this matrix number, or with this very stamper, that were shipped."""
+        ...

@@ -1,0 +1,246 @@
+"""Loading: whole pallets, loose cartons picked by two scans, unloading, the driver's check, departure."""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened
+from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
+from tracelink.station import dockrules as rules
+from tracelink.station.dockbuild import REASON
+from tracelink.station.facts import Order
+from tracelink.station.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code, require_role, sscc
+from tracelink.station.outcome import Act, Refused, counted
+
+
+def _order(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.ORDER, reading, "an order")
+    if scene.world.order(code) is None:
+        raise Refused("unknown-code", f"Order {code} is not known to the ledger.", subject=code)
+    return code
+
+
+def _no_open_shipment(scene: Scene) -> None:
+    loading = scene.world.open_shipment(scene.station)
+    if loading is not None:
+        raise Refused(
+            "shipment-open",
+            f"Shipment {loading[0]} is still being loaded here. Scan DEPART first.",
+            subject=loading[0],
+        )
+
+
+def _ship(values: Values, scene: Scene) -> Done:
+    order = scene.world.order(values["order"])
+    assert order is not None
+    code = scene.world.next_code("D")
+    sentence = f"Shipment {code} for {order.consignee} is open. Scan its pallets."
+    return Done((Act(ShipmentOpened(code, order.code)),), sentence)
+
+
+def load(code: str, scene: Scene) -> Done:
+    """Load an accepted pallet onto the vehicle that is loaded here."""
+    shipment, order = rules.loading(scene)
+    pallet = rules.known_pallet(code, scene)
+    standing = scene.world.standing(code)
+    if pallet.shipment is not None and standing is not None:
+        raise Refused(
+            "has-a-parent",
+            f"Pallet {code} is in shipment {pallet.shipment} already, for {standing.name}, {standing.station}.",
+            subject=code,
+            found=pallet.shipment,
+        )
+    rules.refuse_held(scene.world.hold_on_pallet(code), "Pallet", code)
+    if pallet.status != "accepted":
+        raise Refused(
+            "pallet-not-accepted",
+            f"Pallet {code} is {pallet.status}; only an accepted pallet is shipped.",
+            subject=code,
+            expected="accepted",
+            found=pallet.status,
+        )
+    rules.released_pallet(code, scene)
+    rules.refuse_title(scene.world.pallet_gtins(code), f"Pallet {code}", order, scene)
+    rules.refuse_kept(code, "Pallet", order.code, scene)
+    acts = rules.leaving(code, standing, PalletLoaded(code, shipment))
+    return Done(acts, f"Pallet {code} is loaded for {order.consignee}.")
+
+
+def _pick_carton(code: str, scene: Scene) -> Done:
+    shipment, order = rules.loading(scene)
+    carton = rules.sealed_carton(code, scene)
+    standing = rules.require_free(code, "Carton", scene)
+    rules.refuse_held(scene.world.hold_on_carton(code), "Carton", code)
+    rules.released_carton(code, scene)
+    rules.refuse_title([carton.gtin], f"Carton {code}", order, scene)
+    rules.refuse_kept(code, "Carton", order.code, scene)
+    acts = rules.leaving(code, standing, CartonPicked(code, shipment))
+    return Done(acts, f"Carton {code} is loaded for {order.consignee}.")
+
+
+def _pick(code: str, scene: Scene) -> Done:
+    return load(code, scene) if rules.is_pallet(code, scene) else _pick_carton(code, scene)
+
+
+def _pickable(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_thing(reading, values, scene)
+    # Judged with every scan of the act: between the two scans another dock may have taken it.
+    _pick(code, scene)
+    return code
+
+
+def _same_again(reading: Reading, values: Values, _scene: Scene) -> str:
+    again = sscc(reading, "the same label again")
+    if again != values["thing"]:
+        raise Refused(
+            "another-label",
+            f"That is {again}; the label scanned first is {values['thing']}. Scan the label of the piece in hand.",
+            subject=again,
+            expected=values["thing"],
+            found=again,
+        )
+    return again
+
+
+def _finish_pick(values: Values, scene: Scene) -> Done:
+    return _pick(values["thing"], scene)
+
+
+def _on_the_vehicle(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_thing(reading, values, scene)
+    standing = scene.world.standing(code)
+    if standing is None or standing.what != "shipment":
+        raise Refused("not-loaded", f"{code} is on no vehicle; it is {rules.where(standing)}.", subject=code)
+    if scene.world.shipment_status(standing.parent) != "loading":
+        raise Refused(
+            "shipment-left",
+            f"Shipment {standing.parent} with {code} has left. What comes back is booked with RETURN.",
+            subject=code,
+            found=standing.parent,
+        )
+    return code
+
+
+def _unload(values: Values, scene: Scene) -> Done:
+    code = values["thing"]
+    standing = scene.world.standing(code)
+    assert standing is not None
+    what = "pallet" if rules.is_pallet(code, scene) else "carton"
+    body = Unloaded(what, rules.nested(code, standing))
+    sentence = f"{what.capitalize()} {code} is off shipment {standing.parent} and in stock again."
+    return Done((Act(body, values["reason"]),), sentence)
+
+
+def _name(reading: Reading, _values: Values, _scene: Scene) -> str:
+    if isinstance(reading, TextKeyed):
+        return reading.text.strip()
+    raise misplaced(reading, "the driver's name, keyed")
+
+
+def _something_loaded(scene: Scene) -> tuple[str, Order]:
+    code, order = rules.loading(scene)
+    if not scene.world.pallets_in(code) and not scene.world.loose_cartons_in(code):
+        raise Refused("shipment-empty", f"Shipment {code} is empty; scan its pallets first.", subject=code)
+    return code, order
+
+
+def _driver(values: Values, scene: Scene) -> Done:
+    code, _order = _something_loaded(scene)
+    load = _load_in_words(code, scene)
+    return Done(
+        (Act(DriverChecked(code, values["name"])),), f"{values['name']} checked shipment {code}: {load}."
+    )
+
+
+def _load_in_words(shipment: str, scene: Scene) -> str:
+    pallets, cartons = scene.world.pallets_in(shipment), scene.world.loose_cartons_in(shipment)
+    parts = [counted(len(pallets), "pallet")] if pallets or not cartons else []
+    if cartons:
+        parts.append(counted(len(cartons), "loose carton"))
+    return " and ".join(parts)
+
+
+def may_leave(scene: Scene) -> tuple[str, Order]:
+    """Return the shipment loaded here, or refuse: something on it may not leave, or no driver looked at it."""
+    code, order = _something_loaded(scene)
+    # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
+    for pallet in scene.world.pallets_in(code):
+        rules.refuse_held(scene.world.hold_on_pallet(pallet), "Pallet", pallet)
+        rules.released_pallet(pallet, scene)
+    for carton in scene.world.loose_cartons_in(code):
+        rules.refuse_held(scene.world.hold_on_carton(carton), "Carton", carton)
+        rules.released_carton(carton, scene)
+    if scene.world.setting("driver_check") and scene.world.driver_of(code) is None:
+        raise Refused(
+            "no-driver-check",
+            f"No driver has checked shipment {code} as it is loaded now. Scan DRIVER first.",
+            subject=code,
+        )
+    return code, order
+
+
+def _totals(shipment: str, order: Order, scene: Scene) -> tuple[int, int]:
+    """Return how many units were ordered, and how many have left or are on this vehicle."""
+    loaded = scene.world.units_sent(order.code) + scene.world.units_in(shipment)
+    return scene.world.ordered(order.code), loaded
+
+
+def _require_tolerance(shipment: str, order: Order, scene: Scene) -> None:
+    ordered, loaded = _totals(shipment, order, scene)
+    for name, off in (
+        ("short", (ordered - loaded) * 100 > ordered * scene.world.setting("ship_short_percent")),
+        ("over", (loaded - ordered) * 100 > ordered * scene.world.setting("ship_over_percent")),
+    ):
+        if off:
+            limit = scene.world.setting(f"ship_{name}_percent")
+            raise Refused(
+                f"shipment-{name}",
+                f"Order {order.code} is for {ordered}; with shipment {shipment} it has {loaded} "
+                f"({loaded - ordered:+d}), {name} of the {limit} % allowed. Correct the load, or have quality scan LEAVEANYWAY.",
+                subject=shipment,
+                expected=str(ordered),
+                found=str(loaded),
+            )
+
+
+def _departed(code: str, order: Order, scene: Scene) -> Done:
+    body = ShipmentDeparted(code, tuple(scene.world.pallets_in(code)))
+    sentence = f"Shipment {code} left for {order.consignee} with {_load_in_words(code, scene)}."
+    return Done((Act(body),), sentence)
+
+
+def _depart(_values: Values, scene: Scene) -> Done:
+    code, order = may_leave(scene)
+    _require_tolerance(code, order, scene)
+    return _departed(code, order, scene)
+
+
+def _leave_anyway(values: Values, scene: Scene) -> Done:
+    code, order = may_leave(scene)
+    agreed = LoadShort(code, *_totals(code, order, scene))
+    done = _departed(code, order, scene)
+    return Done((Act(agreed, values["reason"]), *done.acts), done.sentence)
+
+
+def _quality_here(scene: Scene) -> None:
+    require_role(scene.person, "quality", "LEAVEANYWAY")
+    may_leave(scene)
+
+
+_LOADED = Slot("thing", "Scan the pallet or the carton.", _on_the_vehicle)
+
+FORMS = (
+    Form("SHIP", "dock", (Slot("order", "Scan the order.", _order),), _ship, _no_open_shipment),
+    Form(
+        "PICK",
+        "dock",
+        (
+            Slot("thing", "Scan the carton or the pallet.", _pickable),
+            Slot("again", "Scan the same label again as it goes onto the vehicle.", _same_again),
+        ),
+        _finish_pick,
+        rules.loading,
+    ),
+    Form("UNLOAD", "dock", (_LOADED, REASON), _unload),
+    Form("DRIVER", "dock", (Slot("name", "Key the driver's name.", _name),), _driver, _something_loaded),
+    Form("DEPART", "dock", (), _depart),
+    Form("LEAVEANYWAY", "dock", (REASON,), _leave_anyway, _quality_here),
+)

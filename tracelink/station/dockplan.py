@@ -1,0 +1,47 @@
+"""How many cartons to open, to compare what is in them with the record.
+
+The plan accepts on zero: one carton that differs is a finding, whatever the number opened.
+"""
+
+from math import comb
+
+from tracelink.errors import UsageError
+
+
+def zero_failure_n(error_permille: int, confidence_percent: int, population: int | None = None) -> int:
+    """Return how many to open so that none differing speaks against so high an error rate.
+
+    Args:
+        error_permille: the share of wrong cartons to be spoken against, in thousandths, 1 to 999.
+        confidence_percent: 1 to 99.
+        population: how many cartons there are, 1 or more; None for very many. Never more than these are opened.
+
+    Returns:
+        The smallest n for which a sample of n without a wrong one has a chance of 1 - confidence or less if the
+        share of wrong ones is `error_permille` or more.
+
+    Raises:
+        UsageError: a number is out of its range.
+
+    Source:
+        Zero-failure (c = 0) sampling: n = ln(1 - C) / ln(1 - p), rounded up; for a known population the
+        hypergeometric chance in place of the power.
+    """
+    if not 1 <= error_permille <= 999:
+        raise UsageError(f"error rate is {error_permille} in a thousand: expected 1 to 999")
+    if not 1 <= confidence_percent <= 99:
+        raise UsageError(f"confidence is {confidence_percent} %: expected 1 to 99")
+    allowed = 100 - confidence_percent
+    if population is None:
+        # Whole numbers: logarithms land a hair above or below where the chance is met exactly.
+        n, kept, all_of = 1, 1000 - error_permille, 1000
+        while 100 * kept > allowed * all_of:
+            n, kept, all_of = n + 1, kept * (1000 - error_permille), all_of * 1000
+        return n
+    if population < 1:
+        raise UsageError(f"there are {population} cartons: expected 1 or more")
+    good = population - max(1, -(-population * error_permille // 1000))
+    n = 1
+    while n < population and 100 * comb(good, n) > allowed * comb(population, n):
+        n += 1
+    return n

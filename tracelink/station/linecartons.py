@@ -1,0 +1,159 @@
+"""Cartons at a packing line after they were filled: reopened, or merged into the open one."""
+
+from tracelink.identity.reading import Reading
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.packing import (
+    BatchUnits,
+    CartonReopened,
+    CartonsMerged,
+    ItemCount,
+)
+from tracelink.station.facts import Carton
+from tracelink.station.forms import Done, Form, Scene, Slot, Values, keyed_text, sscc
+from tracelink.station.linedesk import Job, LineDesk
+from tracelink.station.linefacts import CartonContent
+from tracelink.station.outcome import Act, Refused, counted
+from tracelink.station.sealing import fill_count, ready
+
+REASON = Slot("reason", 'Key the reason, such as "corner crushed.', lambda reading, _v, _s: reason(reading))
+
+
+def reason(reading: Reading) -> str:
+    """Return a keyed reason."""
+    return keyed_text(reading, "a keyed reason")
+
+
+def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
+    """Return a carton that was sealed at a line and went nowhere since, or refuse it."""
+    carton = scene.world.carton(code)
+    if carton is None:
+        raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
+    if carton.status != "closed":
+        raise Refused(
+            "carton-not-closed",
+            f"Carton {code} is {carton.status}; a closed carton belongs here.",
+            subject=code,
+            expected="closed",
+            found=carton.status,
+        )
+    if carton.pallet is not None:
+        raise Refused(
+            "has-a-parent",
+            f"Carton {code} is on {carton.pallet}. The dock takes it off first.",
+            subject=code,
+            found=carton.pallet,
+        )
+    assert desk.job is not None
+    if carton.gtin != desk.job.gtin:
+        theirs, ours = scene.world.product(carton.gtin), scene.world.product(desk.job.gtin)
+        assert theirs is not None
+        assert ours is not None
+        raise Refused(
+            "wrong-title-carton",
+            f'Carton {code} holds "{theirs.title}"; this line packs "{ours.title}". Take it away.',
+            subject=code,
+            expected=ours.gtin,
+            found=theirs.gtin,
+        )
+    refuse_held(code, scene)
+    return carton
+
+
+def refuse_held(code: str, scene: Scene) -> None:
+    """Refuse a carton on which, or on something in which, there is a hold."""
+    notice = scene.world.hold_on_carton(code)
+    if notice is not None:
+        because = "" if notice.subject == code else f" ({notice.subject})"
+        raise Refused(
+            "on-hold",
+            f"Carton {code} is on hold {notice.hold}{because}: {notice.reason}. Leave it as it is.",
+            subject=code,
+        )
+
+
+def reopen(desk: LineDesk, _scene: Scene) -> Form:
+    """REOPEN: a sealed carton is opened again, with a reason."""
+
+    def begin(_scene: Scene) -> None:
+        if desk.job is None:
+            raise Refused(
+                "not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject="REOPEN"
+            )
+        if desk.carton is not None:
+            raise Refused(
+                "carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=desk.carton
+            )
+
+    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
+        return _sealed_carton(sscc(reading, "the label of a closed carton"), desk, scene).sscc
+
+    def finish(values: Values, scene: Scene) -> Done:
+        carton = _sealed_carton(values["carton"], desk, scene)
+        assert desk.job is not None
+        sentence = f"Carton {carton.sscc} is open again with {counted(carton.units, 'unit')}."
+        count = f"{carton.units} of {desk.job.carton_size} in carton"
+        return Done((Act(CartonReopened(carton.sscc, carton.units), values["reason"]),), sentence, count)
+
+    slots = (Slot("carton", "Scan the label of the closed carton.", accept), REASON)
+    return Form("REOPEN", "line", slots, finish, begin)
+
+
+def merge(desk: LineDesk, _scene: Scene) -> Form:
+    """MERGE: everything in a part carton goes into the open one."""
+
+    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
+        job, _carton = ready(desk)
+        source = _sealed_carton(sscc(reading, "the label of a part carton"), desk, scene)
+        if source.units == 0:
+            raise Refused("carton-empty", f"Carton {source.sscc} is empty.", subject=source.sscc)
+        content = scene.world.carton_content(source.sscc)
+        discs, sleeves = (
+            sum(each.quantity for each in content.lots),
+            sum(each.count for each in content.batches),
+        )
+        if (discs, sleeves) != (source.units * job.discs, source.units):
+            raise Refused(
+                "not-in-records",
+                f"Carton {source.sscc} holds {counted(source.units, 'unit')} by the records, but "
+                f"{counted(discs, 'disc')} and {counted(sleeves, 'sleeve')}. Leave it and tell quality.",
+                subject=source.sscc,
+                expected=f"{source.units * job.discs} discs and {source.units} sleeves",
+                found=f"{discs} discs and {sleeves} sleeves",
+            )
+        room = job.carton_size - desk.units_in_carton
+        if source.units > room:
+            raise Refused(
+                "carton-full",
+                f"Carton {source.sscc} holds {counted(source.units, 'unit')}; the open carton has room for {room}.",
+                subject=source.sscc,
+                expected=f"at most {room}",
+                found=str(source.units),
+            )
+        return source.sscc
+
+    def finish(values: Values, scene: Scene) -> Done:
+        job, target = ready(desk)
+        refuse_held(target, scene)
+        source, content = values["carton"], scene.world.carton_content(values["carton"])
+        body = _merged(source, target, job, content)
+        sentence = (
+            f"{counted(body.units, 'unit')} of carton {source} are in carton {target} now. Throw the label of "
+            f"carton {source} away."
+        )
+        return Done((Act(body, values["reason"]),), sentence, fill_count(desk, job, body.units))
+
+    slots = (Slot("carton", "Scan the label of the part carton to empty.", accept), REASON)
+    return Form("MERGE", "line", slots, finish, lambda _scene: ready(desk))
+
+
+def _merged(source: str, target: str, job: Job, content: CartonContent) -> CartonsMerged:
+    return CartonsMerged(
+        source=source,
+        carton=target,
+        gtin=job.gtin,
+        units=sum(part.count for part in content.batches),
+        moves=tuple(Moved(each.lot, each.quantity, source, target, None, None) for each in content.lots),
+        batches=tuple(BatchUnits(part.code, part.count) for part in content.batches),
+        items=tuple(ItemCount(each.code, each.count) for each in content.items),
+        numbers=content.numbers,
+    )

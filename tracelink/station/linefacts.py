@@ -1,0 +1,82 @@
+"""What only the packing line asks the ledger, and the facts it gets back."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class KitPiece:
+    """One piece of a kit: a disc, an item to scan, or something that is only prompted."""
+
+    disc: int | None
+    item: str | None
+    name: str
+
+    @property
+    def is_scanned(self) -> bool:
+        """Whether the line waits for a scan of it."""
+        return self.disc is not None or self.item is not None
+
+    @property
+    def called(self) -> str:
+        """How the floor calls it."""
+        return f"disc {self.disc}" if self.disc is not None else self.name
+
+
+@dataclass(frozen=True, slots=True)
+class KitItem:
+    """An item with a code of its own."""
+
+    code: str
+    name: str
+    gtin: str
+    status: str
+    """current or superseded."""
+
+
+@dataclass(frozen=True, slots=True)
+class LotIn:
+    """Discs of one lot in a carton."""
+
+    lot: str
+    piece: int
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class CountIn:
+    """How many units in sleeves of a batch, or how many pieces of an item, a carton holds."""
+
+    code: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class CartonContent:
+    """All that is recorded to be in a carton, sealed entries only."""
+
+    lots: tuple[LotIn, ...]
+    batches: tuple[CountIn, ...]
+    items: tuple[CountIn, ...]
+    numbers: tuple[str, ...]
+
+
+class LineWorld(Protocol):
+    """Questions of the packing line; a part of `facts.World`."""
+
+    def kit(self, gtin: str) -> Sequence[KitPiece]:
+        """What goes into a unit, in order; the discs alone for a product without a kit of its own."""
+        ...
+
+    def kit_item(self, code: str) -> KitItem | None:
+        """An item that goes into sleeves."""
+        ...
+
+    def clearance_areas(self) -> Sequence[str]:
+        """Where two people look before a line is cleared."""
+        ...
+
+    def carton_content(self, sscc: str) -> CartonContent:
+        """What a carton holds."""
+        ...

@@ -1,0 +1,101 @@
+"""UNDO at a packing line: the last match, or a carton label that was scanned by mistake."""
+
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.line import InHand
+from tracelink.ledger.kinds.packing import CartonUnopened, MatchUndone
+from tracelink.station import kit
+from tracelink.station.forms import Done, Scene
+from tracelink.station.linedesk import Job, LastUnit, LineDesk
+from tracelink.station.outcome import Act, Refused
+from tracelink.station.sealing import fill_count
+
+
+def undo(desk: LineDesk, scene: Scene) -> Done:
+    """Take back the last match of this person's session, or an opened carton that is still empty.
+
+    Matches in the spool are sealed before it, so the journal shows the match and its reversal.
+    """
+    if desk.job is None or desk.carton is None:
+        raise _nothing("A closed carton is opened again with REOPEN." if desk.cleared else "")
+    _refuse_held(desk.carton, scene)
+    if desk.fresh and not desk.half and not desk.units_in_carton:
+        body = CartonUnopened(desk.carton)
+        return Done((Act(body),), f"Carton label {desk.carton} is free again.")
+    if desk.half:
+        return _undo_piece(desk, desk.job, desk.carton, scene)
+    last = _last_unit(desk)
+    if last is None:
+        raise _nothing("Only the last match since you signed on can be taken back.")
+    return _undo_unit(desk, desk.job, last, scene)
+
+
+def _refuse_held(carton: str, scene: Scene) -> None:
+    notice = scene.world.hold_on(carton)
+    if notice is not None:
+        raise Refused(
+            "on-hold",
+            f"Carton {carton} is on hold {notice.hold}: {notice.reason}. Leave it as it is and tell quality.",
+            subject=carton,
+        )
+
+
+def _nothing(more: str) -> Refused:
+    return Refused("nothing-to-undo", f"There is nothing to take back. {more}".strip(), subject="UNDO")
+
+
+def _last_unit(desk: LineDesk) -> LastUnit | None:
+    if not desk.run.units:
+        return desk.last
+    number = desk.run.numbers[-1] if desk.run.numbers else None
+    return LastUnit(desk.unit_of_run(desk.run.units), number)
+
+
+def _undo_piece(desk: LineDesk, job: Job, carton: str, scene: Scene) -> Done:
+    """The unit in hand loses its last piece."""
+    pieces = kit.scanned(job.gtin, scene)
+    last = pieces[kit.position(desk) - 1]
+    half, items = (desk.half, desk.items - 1) if last.item else (desk.half[:-1], desk.items)
+    body = MatchUndone(
+        carton=carton,
+        gtin=job.gtin,
+        batch=job.batch,
+        moves=() if last.item else (_back(carton, desk.half[-1]),),
+        item=last.item,
+        finished=False,
+        freed=None,
+        filling=desk.number if half else None,
+        unfinished=half,
+        items=items,
+    )
+    return Done((Act(body),), _sentence(last.called, body, desk.half[-1]), fill_count(desk, job))
+
+
+def _undo_unit(desk: LineDesk, job: Job, unit: LastUnit, scene: Scene) -> Done:
+    """The last finished unit comes out of the carton and loses its last piece."""
+    assert desk.carton is not None
+    pieces = kit.scanned(job.gtin, scene)
+    last = pieces[-1]
+    half = unit.discs if last.item else unit.discs[:-1]
+    body = MatchUndone(
+        carton=desk.carton,
+        gtin=job.gtin,
+        batch=job.batch,
+        moves=() if last.item else (_back(desk.carton, unit.discs[-1]),),
+        item=last.item,
+        finished=True,
+        freed=unit.number,
+        filling=unit.number if half else None,
+        unfinished=half,
+        items=len(pieces) - job.discs - (1 if last.item else 0),
+    )
+    return Done((Act(body),), _sentence(last.called, body, unit.discs[-1]), fill_count(desk, job, -1))
+
+
+def _back(carton: str, disc: InHand) -> Moved:
+    return Moved(disc.lot, 1, carton, disc.spindle, None, None)
+
+
+def _sentence(called: str, body: MatchUndone, disc: InHand) -> str:
+    if body.item is not None:
+        return f"The last match is taken back: take {called} out of the sleeve."
+    return f"The last match is taken back: put {called} back on spindle {disc.spindle}."

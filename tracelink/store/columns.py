@@ -1,0 +1,35 @@
+"""How the tables are written down: shared metadata, naming of constraints, and short forms for columns."""
+
+from sqlalchemy import CheckConstraint, Column, Integer, MetaData, Table, Text
+from sqlalchemy.schema import SchemaItem
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+
+def table(name: str, *items: SchemaItem, rowid: bool = True) -> Table:
+    """A STRICT table; `rowid=False` for small rows found by their key only."""
+    return Table(name, metadata, *items, sqlite_strict=True, sqlite_with_rowid=rowid)
+
+
+def text_column(name: str, *items: SchemaItem, key: bool = False, null: bool = False) -> Column[str]:
+    """A text column, not null unless said."""
+    return Column(name, Text, *items, primary_key=key, nullable=null and not key)
+
+
+def int_column(name: str, *items: SchemaItem, key: bool = False, null: bool = False) -> Column[int]:
+    """A whole-number column, not null unless said."""
+    return Column(name, Integer, *items, primary_key=key, nullable=null and not key, autoincrement=False)
+
+
+def one_of(column: str, *words: str) -> CheckConstraint:
+    """A check that a text column holds one of these words."""
+    listed = ", ".join(f"'{word}'" for word in words)
+    return CheckConstraint(f"{column} IN ({listed})", name=f"{column}_known")
