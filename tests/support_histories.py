@@ -348,6 +348,8 @@ def line_plan(worker: Worker) -> list[str]:
     )
     if act in MORE:
         return MORE[act](worker, product, desk)
+    if act == "REJECT" and desk.pending is None and rng.random() < 0.9:
+        return ["NOREAD", "REJECT"]
     if act == "match":
         return match(worker, product, desk)
     if act == "badge":
@@ -496,7 +498,7 @@ def dock_plan(worker: Worker) -> list[str]:
     accepted = h.column("SELECT sscc FROM pallet WHERE status = 'accepted'")
     if closed and rng.random() < 0.4:
         return ["ACCEPT", rng.choice(closed)]
-    if not loading and rng.random() < 0.3:
+    if rng.random() < (0.08 if loading else 0.3):
         return ["SHIP", f"O{title}"]
     if loading and rng.random() < 0.4:
         return rng.choice([[rng.choice(accepted or ["pallet 1"])]] * 3 + [["DEPART"]])

@@ -1,7 +1,9 @@
 """The dock's rules, each with what it accepts and what it refuses."""
 
 import pytest
-from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
+from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, carton_sscc, code, gtin, n, pallet_sscc, raw
+
+from tracelink.identity.rawlines import raw_carton
 
 
 @pytest.fixture
@@ -47,8 +49,8 @@ class TestBuilding:
             carton 1 -> STOP wrong-thing; SSCC {n("carton 1")} is a carton label; a pallet label belongs here.
             pallet 1 -> DONE; Pallet {n("pallet 1")} is open. Scan its cartons.
             CLOSE    -> STOP pallet-empty; Pallet {n("pallet 1")} is empty; scan its cartons first.
-            PALLET   -> STOP pallet-open; Pallet {n("pallet 1")} is still open here. Scan CLOSE first.
             carton 1 -> DONE; Carton {n("carton 1")} is on pallet {n("pallet 1")}.
+            PALLET   -> STOP pallet-open; Pallet {n("pallet 1")} is still open here. Scan CLOSE first.
             carton 1 -> STOP has-a-parent; Carton {n("carton 1")} is on pallet {n("pallet 1")} by the records. Look where it is before you go on.
             carton 3 -> STOP carton-open; Carton {n("carton 3")} is still open at its line.
             carton 9 -> STOP carton-empty; Carton {n("carton 9")} was closed empty; it goes on no pallet.
@@ -126,6 +128,36 @@ class TestAccepting:
         floor.play(DOCK, "ACCEPT | pallet 1 -> DONE")
 
 
+class TestMistakes:
+    def test_an_empty_pallet_does_not_bar_the_next_one(self, floor):
+        floor.play(
+            DOCK,
+            f"""
+            P1 | PALLET | pallet 1 -> DONE
+            PALLET | pallet 2 -> DONE; Pallet {n("pallet 2")} is open. Scan its cartons. Pallet {n("pallet 1")} was empty and is put away.
+            ACCEPT | pallet 1 -> STOP pallet-empty
+            """,
+        )
+
+    @pytest.mark.parametrize(
+        ("content", "count", "lot", "sentence"),
+        [
+            (gtin(2), 2, None, f"product {gtin(2)} (by the records {gtin(1)})"),
+            (gtin(1), 99, None, "99 units (by the records 2)"),
+            (gtin(1), 2, code("L", 2), f"lot {code('L', 2)} (not in it by the records)"),
+        ],
+    )
+    def test_a_label_that_contradicts_the_ledger_is_refused(self, floor, content, count, lot, sentence):
+        floor.play(DOCK, "P1 | PALLET | pallet 1 -> DONE")
+        label = raw_carton(carton_sscc(1), content, count, lot)
+        told = floor.scan(DOCK, label)
+        assert (told.finding, told.sentence) == (
+            "label-contradicts",
+            f"The label of carton {carton_sscc(1)} says {sentence}. Put it aside and tell quality.",
+        )
+        assert floor.scan(DOCK, raw_carton(carton_sscc(1), gtin(1), 2, code("L", 1))).word.value == "DONE"
+
+
 class TestShipping:
     def test_an_accepted_pallet_of_the_right_title_is_shipped(self, accepted):
         accepted.play(
@@ -136,11 +168,13 @@ class TestShipping:
             SHIP     -> NEXT; Scan the order.
             O9       -> STOP unknown-code; Order {n("O9")} is not known to the ledger.
             L1       -> STOP wrong-thing; That is lot card {n("L1")}; an order belongs here.
-            O1       -> DONE; Shipment {n("D1")} for Shop 1 is open. Scan its pallets.
-            SHIP     -> STOP shipment-open; Shipment {n("D1")} is still being loaded here. Scan DEPART first.
+            O2       -> DONE; Shipment {n("D1")} for Shop 2 is open. Scan its pallets.
             DEPART   -> STOP shipment-empty; Shipment {n("D1")} is empty; scan its pallets first.
+            SHIP     -> NEXT
+            O1       -> DONE; Shipment {n("D1")} is now for Shop 1. Scan its pallets.
             pallet 2 -> STOP unknown-code
             pallet 1 -> DONE; Pallet {n("pallet 1")} is loaded for Shop 1.
+            SHIP     -> STOP shipment-open; Shipment {n("D1")} is still being loaded here. Scan DEPART first.
             pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already, for Shop 1, dock 5.
             D1       -> DONE; Shipment {n("D1")} holds 1 pallet.
             D9       -> STOP unknown-code; Shipment {n("D9")} is not known to the ledger.

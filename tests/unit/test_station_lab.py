@@ -151,9 +151,9 @@ class TestDecisions:
             P2      -> DONE
             RELEASE -> NEXT
             L2      -> STOP not-pressed
-            L1      -> NEXT; Key the reason, such as "listened, no fault.
+            L1      -> NEXT; Key a quote sign and the reason.
             #5      -> STOP wrong-thing; That is the number 5; a keyed reason belongs here.
-            "listened -> DONE; Ben released lot {n("L1")}.
+            "listened -> DONE; Ben released lot {n("L1")}: no disc of it was judged.
             """,
         )
         assert self.decision(floor) == "released"
@@ -206,6 +206,28 @@ class TestDecisions:
             """,
         )
 
+    def test_a_lot_with_a_bad_sample_takes_two_people(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            SAMPLE | L1 | S1 | #3 | GOOD | S1 -> DONE
+            SAMPLE | L1 | S2 | #9 | BAD | S2 | "noise -> DONE
+            RELEASE | L1 -> NEXT
+            "all good -> STOP bad-samples; 1 of 2 judged samples of lot {n("L1")} is bad. Releasing it all the same takes two people: scan CANCEL, then OVERRULE.
+            CANCEL | REJUDGE | S2 | "good | "dust, wiped off -> DONE
+            RELEASE | L1 | "all good -> DONE; Ada released lot {n("L1")}: 2 samples judged, none bad.
+            """,
+        )
+
+    def test_two_people_release_over_a_bad_sample(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            SAMPLE | L1 | S2 | #9 | BAD | S2 | "noise -> DONE
+            OVERRULE | L1 | "one disc, thrown out | P2 -> DONE; Lot {n("L1")} is released by two people.
+            """,
+        )
+
     def test_two_people_do_not_release_past_a_hold(self, floor):
         floor.play(
             LAB,
@@ -253,7 +275,7 @@ class TestHolds:
             f"""
             HOLD -> NEXT
             L99  -> STOP unknown-code; {n("L99")} is not known to the ledger; it cannot be held.
-            P1   -> DONE; Ada is signed on.
+            P1   -> DONE; Ada is signed on. HOLD was not finished and is put away.
             HOLD -> NEXT
             H1   -> STOP wrong-thing; That is hold {n("H1")}; the thing to hold belongs here.
             "all -> STOP wrong-thing

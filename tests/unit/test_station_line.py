@@ -116,6 +116,8 @@ class TestOpening:
             NOREAD   -> STOP not-ready
             carton 1 -> DONE; Carton {n("carton 1")} is open.
             disc 1.1 -> STOP no-spindle; No spindle with disc 1 is open. Scan its spindle card.
+            REJECT   -> STOP no-disc; No disc is in hand. Scan the disc that is to be thrown out; if it will not read, scan NOREAD first.
+            NOREAD   -> STOP no-read
             REJECT   -> STOP no-spindle; No spindle is open to reject a disc from.
             K11      -> DONE; Spindle {n("K11")}: "Harbour Lights", 10 discs.
             disc 1.1 -> NEXT; "Harbour Lights". Now its sleeve.
@@ -176,6 +178,7 @@ class TestOpening:
             f"""
             CLOSE | carton 3 -> DONE
             disc 1.1 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records. Scan the card of the stack in front of you.
+            NOREAD -> STOP no-read
             REJECT -> STOP spindle-empty; Spindle {n("K11")} is empty by the records.
             K11 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records.
             K12 | disc 1.1 | sleeve 1 -> MATCH
@@ -233,10 +236,31 @@ class TestOpening:
 class TestRejectNoReadStop:
     def test_a_reject_takes_the_disc_in_hand_to_scrap(self, packing):
         packing.play(
-            LINE, f"REJECT -> DONE; One disc of spindle {n('K11')} goes to scrap.\ndisc 1.1 | REJECT -> DONE"
+            LINE,
+            f"""
+            NOREAD -> STOP no-read
+            REJECT -> DONE; One disc of spindle {n("K11")} goes to scrap.
+            REJECT -> STOP no-disc
+            disc 1.1 | REJECT -> DONE
+            """,
         )
         assert (stock(packing)["scrap"], stock(packing)[n("K11")]) == (2, 8)
         packing.play(LINE, "sleeve 1 -> STOP no-disc; Scan the disc first, then its sleeve.")
+
+    def test_a_foreign_disc_costs_the_open_stack_nothing(self, packing):
+        packing.play(LINE, "disc 2.1 -> STOP wrong-title\nREJECT -> STOP no-disc\nSTOP -> DONE")
+        assert stock(packing)[n("K11")] == 10
+
+    def test_nobody_signs_on_over_a_disc_in_hand(self, packing):
+        packing.play(
+            LINE,
+            """
+            disc 1.1 -> NEXT
+            P2       -> STOP disc-in-hand; A disc is waiting for its sleeve. Scan the sleeve, or STOP, before Ben signs on.
+            sleeve 1 -> MATCH
+            P2       -> DONE
+            """,
+        )
 
     def test_a_no_read_is_never_a_match(self, packing):
         packing.play(

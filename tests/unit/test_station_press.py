@@ -1,7 +1,7 @@
 """The press room's rules, each with what it accepts and what it refuses."""
 
 import pytest
-from support_plant import LAB, PRESS, PRESS_2, TOOL, Floor, n
+from support_plant import LAB, LINE, PRESS, PRESS_2, TOOL, Floor, n, stamper
 
 SETUP = "SETUP | L1 | T4 | T14 | C1 | E1 | E2"
 """Lot 1 is "Harbour Lights"; T4, T5 are its side A stampers, T14, T15 its side B stampers."""
@@ -344,3 +344,25 @@ def test_a_bare_scan_asks_for_an_act(floor):
         PRESS,
         f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, STOP, COUNT) belongs here.",
     )
+
+
+@pytest.mark.parametrize("held", ["stamper", "lot", "compound", "press"])
+def test_a_hold_on_what_runs_is_told_at_the_next_stack_and_holds_it(floor, held):
+    """The discs are there and are booked; nobody goes on as if nothing were, and they do not reach a sleeve."""
+    codes = {"stamper": stamper("HL-001-A"), "lot": n("L1"), "compound": n("C1"), "press": PRESS}
+    floor.play(
+        PRESS, f"{SETUP} | {START} -> DONE\nSTACK | K11 | #10 -> DONE; 10 discs on spindle {n('K11')}."
+    )
+    floor.play(LAB, f'P1 | HOLD | {codes[held]} | "looks scratched -> DONE')
+    floor.play(
+        PRESS,
+        f"""
+        STACK | K12 -> NEXT
+        #20 -> STOP on-hold; 10 discs on spindle {n("K12")}. But {codes[held]} is on hold {n("H1")}: looks scratched. Stop the press; put the spindle aside.
+        STOP | #20 -> DONE
+        """,
+    )
+    floor.scan(LINE, "P1", "CLEAR", "P2", "B1")
+    assert floor.scan(LINE, "K12").finding == "on-hold"
+    # What was stacked before the hold is for a containment to scope; a held lot is held as a whole.
+    assert floor.scan(LINE, "K11").finding == ("on-hold" if held == "lot" else None)

@@ -24,10 +24,22 @@ def _new_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
     return code
 
 
-def _open(values: Values, _scene: Scene) -> Done:
-    return Done(
-        (Act(PalletOpened(values["pallet"])),), f"Pallet {values['pallet']} is open. Scan its cartons."
-    )
+def _no_filled_pallet(scene: Scene) -> None:
+    """A pallet that was opened by mistake and is empty does not bar the next one."""
+    code = scene.world.open_pallet(scene.station)
+    pallet = scene.world.pallet(code) if code else None
+    if pallet is not None and pallet.cartons:
+        raise Refused(
+            "pallet-open", f"Pallet {pallet.sscc} is still open here. Scan CLOSE first.", subject=pallet.sscc
+        )
+
+
+def _open(values: Values, scene: Scene) -> Done:
+    empty = scene.world.open_pallet(scene.station)
+    away = () if empty is None else (Act(PalletClosed(empty, 0)),)
+    left = "" if empty is None else f" Pallet {empty} was empty and is put away."
+    opened = Act(PalletOpened(values["pallet"]))
+    return Done((*away, opened), f"Pallet {values['pallet']} is open. Scan its cartons.{left}")
 
 
 def _close(_values: Values, scene: Scene) -> Done:
@@ -120,6 +132,7 @@ def _mixed(carton: Carton, pallet: str, scene: Scene) -> str:
 
 def _default(reading: Reading, scene: Scene) -> Done:
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
+        rules.refuse_contradiction(reading, scene)
         return _label(str(reading.sscc), scene)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
         return _look(reading.code.text, scene)
@@ -152,7 +165,7 @@ FORMS = (
         "dock",
         (Slot("pallet", "Scan a new pallet label.", _new_pallet),),
         _open,
-        dockbuild.no_open_pallet,
+        _no_filled_pallet,
     ),
     Form("CLOSE", "dock", (), _close),
     Form("ACCEPT", "dock", (Slot("pallet", "Scan the pallet.", _closed_pallet),), _accept),

@@ -2,7 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
-from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened
+from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station import dockrules as rules
 from tracelink.station.dockbuild import REASON
@@ -20,7 +20,7 @@ def _order(reading: Reading, _values: Values, scene: Scene) -> str:
 
 def _no_open_shipment(scene: Scene) -> None:
     loading = scene.world.open_shipment(scene.station)
-    if loading is not None:
+    if loading is not None and scene.world.pallets_in(loading[0]):
         raise Refused(
             "shipment-open",
             f"Shipment {loading[0]} is still being loaded here. Scan DEPART first.",
@@ -31,6 +31,11 @@ def _no_open_shipment(scene: Scene) -> None:
 def _ship(values: Values, scene: Scene) -> Done:
     order = scene.world.order(values["order"])
     assert order is not None
+    empty = scene.world.open_shipment(scene.station)
+    if empty is not None:
+        # A wrong order was scanned: nothing is loaded yet, so the shipment takes the right one.
+        sentence = f"Shipment {empty[0]} is now for {order.consignee}. Scan its pallets."
+        return Done((Act(ShipmentReordered(empty[0], order.code)),), sentence)
     code = scene.world.next_code("D")
     sentence = f"Shipment {code} for {order.consignee} is open. Scan its pallets."
     return Done((Act(ShipmentOpened(code, order.code)),), sentence)

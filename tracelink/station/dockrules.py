@@ -57,6 +57,29 @@ def known_carton(code: str, scene: Scene) -> Carton:
     return carton
 
 
+def refuse_contradiction(reading: LogisticRead, scene: Scene) -> None:
+    """Refuse a carton whose label says something else than the ledger: one of them is wrong."""
+    code = str(reading.sscc)
+    carton = scene.world.carton(code)
+    if carton is None:
+        return
+    found = []
+    if reading.content is not None and reading.content.gtin13 != carton.gtin:
+        found.append(f"product {reading.content} (by the records {carton.gtin})")
+    if reading.count is not None and reading.count != carton.units:
+        found.append(f"{reading.count} units (by the records {carton.units})")
+    if reading.lot is not None and reading.lot not in {lot.code for lot in scene.world.carton_lots(code)}:
+        found.append(f"lot {reading.lot} (not in it by the records)")
+    if found:
+        raise Refused(
+            "label-contradicts",
+            f"The label of carton {code} says {'; '.join(found)}. Put it aside and tell quality.",
+            subject=code,
+            expected=carton.gtin,
+            found="; ".join(found),
+        )
+
+
 def a_carton(reading: Reading, _values: Values, scene: Scene) -> str:
     """The label of a carton that was packed."""
     return known_carton(sscc(reading, "a carton label"), scene).sscc

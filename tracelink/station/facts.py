@@ -258,6 +258,10 @@ class World(LineWorld, DockWorld, BalanceWorld, Protocol):
         """A sample."""
         ...
 
+    def judged(self, lot: str) -> tuple[int, int]:
+        """How many samples of a lot have a standing judgement, and how many of those are bad."""
+        ...
+
     def sample_at(self, lot: str, stroke: int) -> str | None:
         """The tag of a sample drawn at this stroke before."""
         ...
@@ -284,6 +288,10 @@ class World(LineWorld, DockWorld, BalanceWorld, Protocol):
 
     def carton(self, sscc: str) -> Carton | None:
         """A carton."""
+        ...
+
+    def carton_lots(self, sscc: str) -> Sequence[Lot]:
+        """The lots with discs in a carton."""
         ...
 
     def pallet(self, sscc: str) -> Pallet | None:

@@ -132,7 +132,7 @@ def decide(bench: Bench, desk: FormDesk, given: Given, scene: Scene | None) -> D
     """
     form = bench.forms.get(desk.form) if desk.form else None
     if given.badge is not None and not (form and form.slots[len(desk.raws)].name == "second_person"):
-        return _sign_on(given.badge)
+        return _sign_on(given.badge, form)
     if scene is None:
         raise Refused("nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge")
     if isinstance(given.reading, ActRead):
@@ -145,8 +145,9 @@ def decide(bench: Bench, desk: FormDesk, given: Given, scene: Scene | None) -> D
     return _fill(desk, form, given, scene)
 
 
-def _sign_on(person: Person) -> Decision:
-    return Decision(Verdict(Word.DONE, f"{person.name} is signed on."), (Act(SignedOn(person.code)),))
+def _sign_on(person: Person, form: Form | None) -> Decision:
+    away = "" if form is None else f" {form.word} was not finished and is put away."
+    return Decision(Verdict(Word.DONE, f"{person.name} is signed on.{away}"), (Act(SignedOn(person.code)),))
 
 
 def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scene) -> Decision:

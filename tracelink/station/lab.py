@@ -28,7 +28,7 @@ from tracelink.station.forms import (
     number,
     plant_code,
 )
-from tracelink.station.outcome import Act, Refused
+from tracelink.station.outcome import Act, Refused, counted
 from tracelink.station.press import counter_reading
 from tracelink.station.toolroom import reason
 
@@ -218,8 +218,19 @@ def _release(values: Values, scene: Scene) -> Done:
             subject=lot.code,
         )
     _require_releasable(lot, scene)
+    judged, bad = scene.world.judged(lot.code)
+    if bad:
+        raise Refused(
+            "bad-samples",
+            f"{bad} of {counted(judged, 'judged sample')} of lot {lot.code} {'is' if bad == 1 else 'are'} bad. "
+            "Releasing it all the same takes two people: scan CANCEL, then OVERRULE.",
+            subject=lot.code,
+            expected="no bad sample",
+            found=str(bad),
+        )
     body = LotDecided(lot.code, "released", None)
-    return Done((Act(body, values["reason"]),), f"{scene.person.name} released lot {lot.code}.")
+    on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc of it was judged"
+    return Done((Act(body, values["reason"]),), f"{scene.person.name} released lot {lot.code}: {on}.")
 
 
 def _require_releasable(lot: Lot, scene: Scene) -> None:
@@ -314,7 +325,7 @@ def _lift(values: Values, _scene: Scene) -> Done:
 
 
 _LOT = Slot("lot", "Scan the lot card.", _pressed_lot)
-_REASON = Slot("reason", 'Key the reason, such as "listened, no fault.', reason)
+_REASON = Slot("reason", "Key a quote sign and the reason.", reason)
 _SECOND = Slot("second_person", "Scan the badge of the second person.", _second_person)
 
 FORMS = (

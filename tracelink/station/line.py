@@ -80,6 +80,13 @@ def _piece(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
 
 
 def _sign_on(desk: LineDesk, person: Person) -> Decision:
+    if desk.pending is not None:
+        raise Refused(
+            "disc-in-hand",
+            f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {person.name} signs on.",
+            subject=person.code,
+            expected="a sleeve",
+        )
     require_role(person, "line", "packing")
     acts = (*seal(desk), Act(SignedOn(person.code)))
     return Decision(Verdict(Word.DONE, f"{person.name} is signed on."), acts)

@@ -26,6 +26,13 @@ def reject(desk: LineDesk, scene: Scene) -> Form:
 def _source(desk: LineDesk, scene: Scene) -> OpenSpindle:
     """Return the spindle of the disc in hand, or of the one that comes next."""
     ready(desk)
+    if desk.pending is None and not desk.no_reads:
+        raise Refused(
+            "no-disc",
+            "No disc is in hand. Scan the disc that is to be thrown out; if it will not read, scan NOREAD first.",
+            subject="REJECT",
+            expected="a disc",
+        )
     source = desk.spindle_for(desk.pending if desk.pending is not None else desk.next_piece)
     if source is None:
         raise Refused("no-spindle", "No spindle is open to reject a disc from.", subject="REJECT")

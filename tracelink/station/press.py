@@ -262,9 +262,19 @@ def _stack(values: Values, scene: Scene) -> Done:
         )
     count = sum(move.quantity for move in moves)
     body = StackTaken(values["spindle"], read, moves)
-    return Done(
-        (Act(body),), f"{counted(count, 'disc')} on spindle {body.spindle}.", f"counter {read.counter}"
-    )
+    sentence = f"{counted(count, 'disc')} on spindle {body.spindle}."
+    held = _held_here(lot, scene)
+    # Booked all the same: the discs are there. But nobody goes on pressing as if nothing were.
+    return Done((Act(body),), sentence + held, f"counter {read.counter}", "on-hold" if held else None)
+
+
+def _held_here(lot: Lot, scene: Scene) -> str:
+    """What of the running lot is on hold, as a sentence to add; empty if nothing is."""
+    assert lot.mounted is not None
+    notice = scene.world.hold_on(lot.code, scene.station, *_mounted_codes(lot.mounted))
+    if notice is None:
+        return ""
+    return f" But {notice.subject} is on hold {notice.hold}: {notice.reason}. Stop the press; put the spindle aside."
 
 
 def _trial(values: Values, scene: Scene) -> Done:

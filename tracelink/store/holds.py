@@ -3,7 +3,8 @@
 A hold names things, or some strokes of a lot. A thing is held when it is named, when something it is made
 of or filled from is named, or when something in it is named. Held strokes catch what is stacked after the
 hold was placed; whatever held one of those discs before is named by the hold itself, so that a spindle from
-which the last suspect disc is gone stays free.
+which the last suspect disc is gone stays free. In the same way a held tool, material or press holds what it
+makes after the hold; what it made before is for a containment to scope.
 """
 
 from collections.abc import Sequence
@@ -36,11 +37,23 @@ _THINGS = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects' + _FIRST).
     bindparam("subjects", expanding=True)
 )
 _SPINDLE = text(
-    _OPEN  # noqa: S608  constants only
-    + """(i.subject = :code OR (i.subject = (SELECT s.lot FROM spindle s WHERE s.code = :code)
+    """WITH made AS (SELECT lot, seq, "first", "last" FROM movement WHERE target = :code AND source = 'counter')
+    SELECT h.code, h.cause, h.reason, i.subject, h.seq FROM hold_item i JOIN hold h ON h.code = i.hold
+    WHERE h.lifted_seq IS NULL AND (i.subject = :code OR (i.subject = (SELECT s.lot FROM spindle s WHERE s.code = :code)
         AND (i."first" IS NULL OR EXISTS (SELECT 1 FROM movement m WHERE m.target = :code
-             AND m.seq > h.seq AND m."first" <= i."last" AND m."last" >= i."first"))))"""
-    + _FIRST
+             AND m.seq > h.seq AND m."first" <= i."last" AND m."last" >= i."first"))))
+    UNION ALL SELECT h.code, h.cause, h.reason, i.subject, h.seq FROM (
+        SELECT m.seq, g.stamper_a AS code FROM made m JOIN run_segment g ON _
+        UNION ALL SELECT m.seq, g.stamper_b FROM made m JOIN run_segment g ON _
+        UNION ALL SELECT m.seq, g.compound FROM made m JOIN run_segment g ON _
+        UNION ALL SELECT m.seq, g.label_a FROM made m JOIN run_segment g ON _
+        UNION ALL SELECT m.seq, g.label_b FROM made m JOIN run_segment g ON _
+        UNION ALL SELECT m.seq, g.press FROM made m JOIN run_segment g ON _
+    ) used JOIN hold_item i ON i.subject = used.code AND i."first" IS NULL
+    JOIN hold h ON h.code = i.hold AND h.lifted_seq IS NULL AND h.seq < used.seq
+    ORDER BY seq LIMIT 1""".replace(
+        "ON _", 'ON g.lot = m.lot AND g."first" <= m."last" AND g."last" >= m."first"'
+    )
 )
 # Every piece of SQL here is a constant of this module; values are bound.
 # Everything a carton is known to hold, by the name under which it could be held as a whole.

@@ -67,6 +67,10 @@ _SAMPLE = text(
     "SELECT s.code, s.lot, s.stroke, (SELECT j.seq FROM judgement j WHERE j.sample = s.code "
     "AND j.corrected_by IS NULL) AS judged FROM sample s WHERE s.code = :code"
 )
+_JUDGED = text(
+    "SELECT COUNT(*) AS judged, COALESCE(SUM(1 - j.good), 0) AS bad FROM judgement j "
+    "JOIN sample s ON s.code = j.sample WHERE s.lot = :lot AND j.corrected_by IS NULL"
+)
 _SAMPLE_AT = text("SELECT code FROM sample WHERE lot = :lot AND stroke = :stroke")
 _BATCH = text(
     "SELECT code, gtin, status, first_number, last_number, (SELECT COUNT(*) FROM issued_number i "
@@ -91,6 +95,7 @@ _CARTON = text(
     "SELECT c.sscc, c.gtin, c.status, c.units, (SELECT n.parent FROM nesting n WHERE n.child = c.sscc "
     "AND n.closed_seq IS NULL AND n.parent NOT IN (SELECT code FROM location)) AS pallet FROM carton c WHERE c.sscc = :sscc"
 )
+_CARTON_LOTS = text("SELECT lot FROM stock WHERE place = :sscc AND quantity > 0 ORDER BY lot")
 _PALLET = text(
     "SELECT p.sscc, p.status, (SELECT COUNT(*) FROM nesting n WHERE n.parent = p.sscc "
     "AND n.closed_seq IS NULL) AS cartons, (SELECT n.parent FROM nesting n WHERE n.child = p.sscc "
@@ -260,6 +265,12 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
         row = self._first(_SAMPLE, code=code)
         return None if row is None else facts.Sample(*row)
 
+    def judged(self, lot: str) -> tuple[int, int]:
+        """How many samples of a lot have a standing judgement, and how many of those are bad."""
+        row = self._first(_JUDGED, lot=lot)
+        assert row is not None
+        return int(row.judged), int(row.bad)
+
     def sample_at(self, lot: str, stroke: int) -> str | None:
         """The tag of a sample drawn at this stroke before."""
         row = self._first(_SAMPLE_AT, lot=lot, stroke=stroke)
@@ -329,6 +340,10 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
 
     def _lots(self, codes: Sequence[str]) -> list[facts.Lot]:
         return [lot for lot in map(self.lot, codes) if lot is not None]
+
+    def carton_lots(self, sscc: str) -> Sequence[facts.Lot]:
+        """The lots with discs in a carton."""
+        return self._lots(self._scalars(_CARTON_LOTS, sscc=sscc))
 
     def pallet(self, sscc: str) -> facts.Pallet | None:
         """A pallet."""

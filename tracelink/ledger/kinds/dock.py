@@ -84,6 +84,19 @@ class ShipmentOpened:
 
 
 @dataclass(frozen=True, slots=True)
+class ShipmentReordered:
+    """A shipment on which nothing is loaded yet was opened for the wrong order."""
+
+    kind: ClassVar[str] = "shipment-reordered"
+    shipment: str
+    order: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The shipment's order."""
+        yield Update("shipment", {"code": self.shipment}, {"order_code": self.order})
+
+
+@dataclass(frozen=True, slots=True)
 class PalletLoaded:
     """An accepted pallet went onto the vehicle."""
 

@@ -65,6 +65,7 @@ _ALL: tuple[type[Kind], ...] = (
     dock.PalletClosed,
     dock.PalletAccepted,
     dock.ShipmentOpened,
+    dock.ShipmentReordered,
     dock.PalletLoaded,
     dock.ShipmentDeparted,
     station.SignedOn,
