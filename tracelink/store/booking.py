@@ -19,7 +19,7 @@ from tracelink.ledger.packs import RawScan, storable
 from tracelink.ledger.times import require_local_time
 from tracelink.station import machine
 from tracelink.station.outcome import Act, Decision, Spooled, Verdict
-from tracelink.store import journal
+from tracelink.store import fast, journal
 from tracelink.store.tables import spool, station
 from tracelink.store.world import Known, SqlWorld
 
@@ -125,7 +125,7 @@ class Booking:
 
     def _open(self, code: str) -> _OpenDesk:
         if code not in self._desks:
-            row = self._conn.execute(_DESK, {"code": code}).first()
+            row = fast.first(self._conn, _DESK, {"code": code})
             if row is None:
                 raise UsageError(f"station {code} is not known to this ledger")
             self._desks[code] = _OpenDesk(row.area, row.last_number, self._desk(code, row.area, row.desk))

@@ -8,11 +8,13 @@ makes after the hold; what it made before is for a containment to scope.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, text
 
 from tracelink.station.facts import HoldNotice
+from tracelink.store import fast
 
 _OPEN = (
     "SELECT h.code, h.cause, h.reason, i.subject FROM hold_item i JOIN hold h ON h.code = i.hold "
@@ -33,27 +35,27 @@ _ITEMS = text(
     'SELECT h.code, i.subject, i."first", i."last" FROM hold_item i JOIN hold h ON h.code = i.hold '
     "WHERE h.lifted_seq IS NULL AND i.subject IN :subjects ORDER BY h.seq"
 ).bindparams(bindparam("subjects", expanding=True))
-_THINGS = text(_OPEN + 'i."first" IS NULL AND i.subject IN :subjects' + _FIRST).bindparams(
-    bindparam("subjects", expanding=True)
+_FEW = 4
+_THINGS = text(
+    _OPEN
+    + 'i."first" IS NULL AND i.subject IN ('
+    + ", ".join(f":code_{place}" for place in range(_FEW))
+    + ")"
+    + _FIRST
 )
-_SPINDLE = text(
-    """WITH made AS (SELECT lot, seq, "first", "last" FROM movement WHERE target = :code AND source = 'counter')
-    SELECT h.code, h.cause, h.reason, i.subject, h.seq FROM hold_item i JOIN hold h ON h.code = i.hold
-    WHERE h.lifted_seq IS NULL AND (i.subject = :code OR (i.subject = (SELECT s.lot FROM spindle s WHERE s.code = :code)
-        AND (i."first" IS NULL OR EXISTS (SELECT 1 FROM movement m WHERE m.target = :code
-             AND m.seq > h.seq AND m."first" <= i."last" AND m."last" >= i."first"))))
-    UNION ALL SELECT h.code, h.cause, h.reason, i.subject, h.seq FROM (
-        SELECT m.seq, g.stamper_a AS code FROM made m JOIN run_segment g ON _
-        UNION ALL SELECT m.seq, g.stamper_b FROM made m JOIN run_segment g ON _
-        UNION ALL SELECT m.seq, g.compound FROM made m JOIN run_segment g ON _
-        UNION ALL SELECT m.seq, g.label_a FROM made m JOIN run_segment g ON _
-        UNION ALL SELECT m.seq, g.label_b FROM made m JOIN run_segment g ON _
-        UNION ALL SELECT m.seq, g.press FROM made m JOIN run_segment g ON _
-    ) used JOIN hold_item i ON i.subject = used.code AND i."first" IS NULL
-    JOIN hold h ON h.code = i.hold AND h.lifted_seq IS NULL AND h.seq < used.seq
-    ORDER BY seq LIMIT 1""".replace(
-        "ON _", 'ON g.lot = m.lot AND g."first" <= m."last" AND g."last" >= m."first"'
-    )
+_MADE = text(
+    """SELECT m.seq, m.lot, m."first", m."last", g.stamper_a, g.stamper_b, g.compound, g.label_a, g.label_b, g.press
+    FROM movement m JOIN run_segment g ON g.lot = m.lot AND g."first" <= m."last" AND g."last" >= m."first"
+    WHERE m.target = :code AND m.source = 'counter'"""
+)
+_PLACES = 16
+"""Codes that one question about a spindle asks for; a stack pressed with more changes than that asks again."""
+
+_AROUND_SPINDLE = text(
+    'SELECT h.code, h.cause, h.reason, h.seq, i.subject, i."first", i."last" FROM hold_item i '  # noqa: S608  constants only
+    "JOIN hold h ON h.code = i.hold WHERE h.lifted_seq IS NULL AND i.subject IN ("
+    + ", ".join(f":code_{place}" for place in range(_PLACES))
+    + ") ORDER BY h.seq"
 )
 # Every piece of SQL here is a constant of this module; values are bound.
 # Everything a carton is known to hold, by the name under which it could be held as a whole.
@@ -81,27 +83,76 @@ _PALLET = text(
 
 def by_code(conn: Connection, code: str) -> HoldNotice | None:
     """Return the hold with this code unless it is lifted."""
-    return _notice(conn.execute(_BY_CODE, {"code": code}).first())
+    return _notice(fast.first(conn, _BY_CODE, {"code": code}))
 
 
 def on_things(conn: Connection, subjects: Sequence[str]) -> HoldNotice | None:
     """Return an open hold that names one of `subjects` as a whole."""
-    return _notice(conn.execute(_THINGS, {"subjects": list(subjects)}).first())
+    for start in range(0, len(subjects), _FEW):
+        chunk = subjects[start : start + _FEW]
+        values = {f"code_{place}": chunk[place % len(chunk)] for place in range(_FEW)}
+        found = fast.first(conn, _THINGS, values)
+        if found is not None:
+            return _notice(found)
+    return None
 
 
-def on_spindle(conn: Connection, code: str) -> HoldNotice | None:
-    """Return an open hold on a spindle, its lot, or strokes that were stacked on it."""
-    return _notice(conn.execute(_SPINDLE, {"code": code}).first())
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """What a stack was made of. It is written once, when the stack is taken, and never changes."""
+
+    lot: str
+    seq: int
+    """Entry that took it."""
+    ranges: tuple[tuple[int, int], ...]
+    """Its strokes."""
+    used: frozenset[str]
+    """Stampers, compound, labels and press that made them."""
+
+
+def stack(conn: Connection, code: str) -> Stack | None:
+    """Return what a spindle's stack was made of; None if there is no such stack."""
+    rows = conn.execute(_MADE, {"code": code}).all()
+    if not rows:
+        return None
+    ranges = tuple(dict.fromkeys((row.first, row.last) for row in rows))
+    return Stack(rows[0].lot, rows[0].seq, ranges, frozenset(used for row in rows for used in row[4:]))
+
+
+def on_spindle(conn: Connection, code: str, made: Stack) -> HoldNotice | None:
+    """Return an open hold on a spindle, its lot, strokes stacked on it, or what made it, if held before.
+
+    Args:
+        conn: a connection.
+        code: the spindle.
+        made: what its stack was made of, from `stack`.
+    """
+    asked = [code, made.lot, *sorted(made.used)]
+    for start in range(0, len(asked), _PLACES):
+        chunk = asked[start : start + _PLACES]
+        values = {f"code_{place}": chunk[place % len(chunk)] for place in range(_PLACES)}
+        for row in fast.rows(conn, _AROUND_SPINDLE, values):
+            if _holds_stack(row, code, made):
+                return _notice(row)
+    return None
+
+
+def _holds_stack(row: Row[*tuple[Any, ...]], code: str, made: Stack) -> bool:
+    if row.first is not None:
+        return row.seq < made.seq and any(
+            first <= row.last and last >= row.first for first, last in made.ranges
+        )
+    return row.subject in (code, made.lot) or bool(row.seq < made.seq)
 
 
 def on_carton(conn: Connection, sscc: str) -> HoldNotice | None:
     """Return an open hold on a carton, its pallet, or a lot, sleeve batch or number in it."""
-    return _notice(conn.execute(_CARTON, {"sscc": sscc}).first())
+    return _notice(fast.first(conn, _CARTON, {"sscc": sscc}))
 
 
 def on_pallet(conn: Connection, sscc: str) -> HoldNotice | None:
     """Return an open hold on a pallet, a carton on it, or anything in those."""
-    return _notice(conn.execute(_PALLET, {"sscc": sscc}).first())
+    return _notice(fast.first(conn, _PALLET, {"sscc": sscc}))
 
 
 def holds_by_thing(conn: Connection, codes: Sequence[str]) -> dict[str, str]:

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, text
 
 from tracelink.station.linefacts import CartonContent, CountIn, KitItem, KitPiece, LotIn
+from tracelink.store import fast
 
 USUAL_AREAS = ("stack", "magazine", "sleeves", "inserts", "printer", "floor", "reject bin")
 """Where to look unless the plant says otherwise. Source: 21 CFR 211.130(e) asks for the look; the list is common practice."""
@@ -42,7 +43,7 @@ class LineAnswers:
 
     def kit_item(self, code: str) -> KitItem | None:
         """An item that goes into sleeves."""
-        row = self._conn.execute(_ITEM, {"code": code}).first()
+        row = fast.first(self._conn, _ITEM, {"code": code})
         return None if row is None else KitItem(*row)
 
     def clearance_areas(self) -> Sequence[str]:

@@ -17,13 +17,15 @@ from tracelink.identity.sscc import Sscc
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.station import facts
-from tracelink.store import holds
+from tracelink.store import fast, holds
 from tracelink.store.balanceworld import BalanceAnswers
 from tracelink.store.dockworld import DockAnswers
 from tracelink.store.lineworld import LineAnswers
 
 _Row = Row[*tuple[Any, ...]]
 
+_GRAMMAR = text("SELECT matrix_pattern, matrix_example FROM plant")
+_PREFIX = text("SELECT company_prefix FROM plant")
 _PERSON = text("SELECT name FROM person WHERE code = :code")
 _ROLES = text("SELECT role FROM person_role WHERE person = :code")
 _PRODUCT = text(
@@ -151,11 +153,11 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
                 self._known[key] = found
         return found
 
-    def _first(self, query: TextClause, **values: object) -> _Row | None:
-        return self._conn.execute(query, values).first()
+    def _first(self, query: TextClause, **values: object) -> Any:
+        return fast.first(self._conn, query, values)
 
     def _scalars(self, query: TextClause, **values: object) -> list[Any]:
-        return list(self._conn.execute(query, values).scalars())
+        return [row[0] for row in fast.rows(self._conn, query, values)]
 
     def person(self, code: str) -> facts.Person | None:
         """Who has this badge."""
@@ -186,7 +188,7 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
 
     def matrix_grammar(self) -> MatrixGrammar:
         """How this plant writes matrix numbers."""
-        row = self._first(text("SELECT matrix_pattern, matrix_example FROM plant"))
+        row = self._first(_GRAMMAR)
         if row is None:
             raise UsageError("this ledger has no plant: make one with `runout init`")
         return MatrixGrammar(row.matrix_pattern, row.matrix_example)
@@ -330,8 +332,7 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
         return None if row is None else str(row.what)
 
     def _company_prefix(self) -> str:
-        query = text("SELECT company_prefix FROM plant")
-        return str(self._keep("plant", "company_prefix", lambda: self._scalars(query)[0]))
+        return str(self._keep("plant", "company_prefix", lambda: self._scalars(_PREFIX)[0]))
 
     def carton(self, sscc: str) -> facts.Carton | None:
         """A carton."""
@@ -387,7 +388,10 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
 
     def hold_on_spindle(self, code: str) -> facts.HoldNotice | None:
         """An open hold on a spindle, its lot, or strokes stacked on it."""
-        return holds.on_spindle(self._conn, code)
+        made: holds.Stack | None = self._keep("stack", code, lambda: holds.stack(self._conn, code))
+        return (
+            holds.on_things(self._conn, [code]) if made is None else holds.on_spindle(self._conn, code, made)
+        )
 
     def hold_on_carton(self, sscc: str) -> facts.HoldNotice | None:
         """An open hold on a carton, its pallet, or anything known to be in it."""
