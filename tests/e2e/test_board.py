@@ -63,7 +63,8 @@ def test_the_press_screen(place, floor):
 
 def test_the_line_screen_counts_what_lies_in_the_spool(place, floor):
     found = read(place, "line")
-    assert found["stations"][0]["doing"] == f'packs "Harbour Lights", 3 of 5 in carton {n("carton 1")}'
+    doing = f'packs "Harbour Lights", 3 of 5 in carton {n("carton 1")}, a disc waits for its sleeve'
+    assert found["stations"][0]["doing"] == doing
     assert found["counts"][0] == {"area": "line", "what": "discs sleeved", "quantity": 3}
     assert [each["finding"] for each in found["stops"]] == ["wrong-title"]
     floor.scan(LINE, "STOP")

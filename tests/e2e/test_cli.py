@@ -577,3 +577,20 @@ class TestReaders:
         refused = run("line", "--station", LINE, *words, ledger=pressed)
         assert refused.code == 2
         assert sentence in refused.err
+
+
+def test_whoever_comes_back_to_a_station_is_told_where_it_stands(pressed):
+    """On a terminal only: a pipe gets verdicts and nothing else."""
+    run("line", "--station", LINE, ledger=pressed, scans=raw_disc(gtin(1), 1, 1) + "\n")
+    master, slave = os.openpty()
+    command = [sys.executable, "-c", "from tracelink.cli import main; main()", "--ledger", str(pressed)]
+    station = subprocess.Popen([*command, "line", "--station", LINE], stdin=subprocess.DEVNULL, stdout=slave)
+    assert station.wait(timeout=20) == 0
+    os.close(slave)
+    told = os.read(master, 4000).decode()
+    os.close(master)
+    assert (
+        f'Station {LINE}, line 4: Ada is signed on. Packs "Harbour Lights", 3 of 5 in carton {carton_sscc(1)}, '
+        in told
+    )
+    assert "a disc waits for its sleeve. End with ctrl-D." in told

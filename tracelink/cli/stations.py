@@ -78,12 +78,20 @@ def _station_command(area: str) -> click.Command:
         else:
             scans = _live_lines(port, baud, folder, separator)
             if sys.stdout.isatty():
-                click.echo(
-                    f"Station {code} is ready. Scan your badge. End with ctrl-{'C' if port or folder else 'D'}."
-                )
+                click.echo(f"{_standing(ledger, code)} End with ctrl-{'C' if port or folder else 'D'}.")
         ctx.exit(1 if run(ledger, code, scans) else 0)
 
     return command
+
+
+def _standing(ledger: Ledger, code: str) -> str:
+    """Say what a station was doing, so that whoever comes back to it need not guess."""
+    from tracelink.store.board import at_station  # noqa: PLC0415  only a person at a terminal is told
+
+    with ledger.reading() as conn:
+        found = at_station(conn, code)
+    who = f"{found.person} is signed on" if found.person else "nobody is signed on: scan your badge"
+    return f"Station {code}, {found.name}: {who}. {found.doing[:1].upper()}{found.doing[1:]}."
 
 
 def _live_lines(port: str | None, baud: int, folder: str | None, separator: str | None) -> Iterator[str]:

@@ -184,6 +184,17 @@ class Board:
     waiting: tuple[Waiting, ...]
 
 
+def at_station(conn: Connection, code: str) -> AtStation:
+    """Return what one station does now, for whoever comes back to it.
+
+    Args:
+        conn: a connection that reads one state.
+        code: a station of the ledger.
+    """
+    row = next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
+    return _at(row, conn, SqlWorld(conn))
+
+
 def board(conn: Connection, area: str | None, day: str) -> Board:
     """Return the board of a kind of station, or of all.
 
@@ -241,7 +252,8 @@ def _line(desk: LineDesk, world: SqlWorld) -> str:
     title = desk.job.gtin if product is None else f'"{product.title}"'
     if desk.carton is None:
         return f"packs {title}, no carton open"
-    return f"packs {title}, {desk.units_in_carton} of {desk.job.carton_size} in carton {desk.carton}"
+    hand = ", a disc waits for its sleeve" if desk.pending is not None else ""
+    return f"packs {title}, {desk.units_in_carton} of {desk.job.carton_size} in carton {desk.carton}{hand}"
 
 
 def _forms(desk: FormDesk, row: Any, conn: Connection, world: SqlWorld) -> str:
