@@ -473,6 +473,30 @@ class TestAudit:
         assert found.code == 3
         assert f"entry {row[0]} was changed" in found.err
 
+    def test_a_head_that_was_kept_shows_a_tail_cut_off_or_written_anew(self, pressed, tmp_path):
+        """The chain alone cannot: the shorter or other journal verifies by itself."""
+        kept = json.loads(run("audit", "verify", "--format", "json", ledger=pressed).out)[0]
+        head = f"{kept['entries']}:{kept['head']}"
+        assert run("backup", tmp_path / "shorter.db", ledger=pressed).code == 0
+        assert run("audit", "verify", "--kept", head, ledger=pressed).code == 0
+        book(pressed, "lab", LAB, ["HOLD", "K12", '"looks warped'])
+        assert run("audit", "verify", "--kept", head, ledger=pressed).code == 0
+        later = json.loads(run("audit", "verify", "--format", "json", ledger=pressed).out)[0]
+        cut = run(
+            "audit", "verify", "--kept", f"{later['entries']}:{later['head']}", ledger=tmp_path / "shorter.db"
+        )
+        assert cut.code == 3
+        assert f"the journal has no entry {later['entries']}, but a head of it was kept" in cut.err
+        book(tmp_path / "shorter.db", "lab", LAB, ["HOLD", "K11", '"another story'])
+        anew = run(
+            "audit", "verify", "--kept", f"{later['entries']}:{later['head']}", ledger=tmp_path / "shorter.db"
+        )
+        assert anew.code == 3
+        assert "the journal was written anew from that entry or an earlier one on" in anew.err
+
+    def test_a_head_that_is_none_is_said(self, pressed):
+        assert run("audit", "verify", "--kept", "54", ledger=pressed).code == 2
+
 
 class TestNoLedger:
     @pytest.mark.parametrize(
