@@ -13,7 +13,7 @@ from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.rawlines import raw_numbered_sleeve, raw_sscc
 from tracelink.ledger.kinds.labelstock import SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
-from tracelink.station.lab import numbered_subject
+from tracelink.station.quality import numbered_subject
 from tracelink.store import labelstock as stock
 from tracelink.store.ledger import Ledger, local_now, utc_now
 

@@ -21,8 +21,8 @@ from tracelink.station import dockrules as rules
 from tracelink.station.dockbuild import REASON
 from tracelink.station.dockfacts import ReturnLine, Standing
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, keyed_text, misplaced, number, plant_code
-from tracelink.station.lab import second_person
 from tracelink.station.outcome import Act, Refused, counted
+from tracelink.station.quality import second_person
 
 
 def _sent(reading: Reading, values: Values, scene: Scene) -> str:

@@ -6,10 +6,10 @@ from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station import kit
 from tracelink.station.facts import NumberUse, SleeveBatch
 from tracelink.station.forms import Scene, named
-from tracelink.station.lab import numbered_subject
 from tracelink.station.linedesk import Job, LineDesk, OpenSpindle
 from tracelink.station.lineopen import refuse_void
 from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.quality import numbered_subject
 from tracelink.station.sealing import fill_count, ready, refused_body, seal
 
 

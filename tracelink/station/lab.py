@@ -1,21 +1,18 @@
-"""The lab and quality: draw samples at a stroke, judge, measure, decide on lots, hold and lift holds."""
+"""The lab: draw samples at a stroke, judge, correct, measure. Quality's acts are done at the same bench."""
 
 import re
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, Reading, SleeveRead, TextKeyed
+from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.kinds.base import COUNTER, SET_UP, Moved
 from tracelink.ledger.kinds.lab import (
-    HeldItem,
-    HoldLifted,
-    HoldPlaced,
-    LotDecided,
     SampleDrawn,
     SampleJudged,
     SampleMeasured,
 )
+from tracelink.station import quality
 from tracelink.station.counting import count_form
-from tracelink.station.facts import Lot, Sample
+from tracelink.station.facts import Sample
 from tracelink.station.forms import (
     Bench,
     Done,
@@ -28,8 +25,9 @@ from tracelink.station.forms import (
     number,
     plant_code,
 )
-from tracelink.station.outcome import Act, Refused, counted
-from tracelink.station.press import counter_reading
+from tracelink.station.outcome import Act, Refused
+from tracelink.station.presscounter import counter_reading
+from tracelink.station.quality import LOT, lot_of
 from tracelink.station.toolroom import reason
 
 _MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:\.[0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
@@ -37,22 +35,6 @@ GOOD = "good"
 """What is keyed instead of a defect's name when a judgement is corrected to good."""
 
 _QUANTITY_FORM = "name=value unit, such as mass=141.2 g"
-
-
-def _pressed_lot(reading: Reading, _values: Values, scene: Scene) -> str:
-    code = plant_code(CodeKind.LOT, reading, "a lot card")
-    lot = scene.world.lot(code)
-    if lot is None:
-        raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
-    if lot.segment is None:
-        raise Refused("not-pressed", f"Lot {code} is {lot.status}; it has no discs yet.", subject=code)
-    return code
-
-
-def _lot(values: Values, scene: Scene) -> Lot:
-    lot = scene.world.lot(values["lot"])
-    assert lot is not None
-    return lot
 
 
 def _new_sample(reading: Reading, _values: Values, scene: Scene) -> str:
@@ -64,7 +46,7 @@ def _new_sample(reading: Reading, _values: Values, scene: Scene) -> str:
 
 def _stroke(reading: Reading, values: Values, scene: Scene) -> int:
     stroke = number(reading, "the stroke of the disc")
-    lot = _lot(values, scene)
+    lot = lot_of(values, scene)
     if stroke < 1 or (lot.status == "pressed" and stroke > lot.counter):
         raise Refused(
             "no-such-stroke",
@@ -82,7 +64,7 @@ def _stroke(reading: Reading, values: Values, scene: Scene) -> int:
 
 
 def _draw(values: Values, scene: Scene) -> Done:
-    lot, stroke = _lot(values, scene), values["stroke"]
+    lot, stroke = lot_of(values, scene), values["stroke"]
     source = scene.world.spindle_with(lot.code, stroke) or COUNTER
     if source == SET_UP:
         raise Refused(
@@ -186,154 +168,12 @@ def _measure(values: Values, _scene: Scene) -> Done:
     return Done((Act(body),), f"Sample {body.sample}: {body.quantity} {value} {unit}.")
 
 
-def _second_person(reading: Reading, _values: Values, scene: Scene) -> str:
-    code = plant_code(CodeKind.PERSON, reading, "the badge of a second person")
-    return second_person(code, "quality", scene)
-
-
-def second_person(code: str, role: str, scene: Scene) -> str:
-    """Return the badge of somebody else who may agree to this act."""
-    person = scene.world.person(code)
-    # `machine` refuses an unknown badge before any slot sees it.
-    assert person is not None
-    if code == scene.person.code:
-        raise Refused(
-            "same-person",
-            f"{person.name} cannot agree with themselves: a second person is needed.",
-            subject=code,
-        )
-    if role not in person.roles:
-        raise Refused(
-            "wrong-role", f"{person.name} has not the role {role}. Ask somebody who has it.", subject=code
-        )
-    return code
-
-
-def _release(values: Values, scene: Scene) -> Done:
-    lot = _lot(values, scene)
-    if lot.decision == "rejected":
-        raise Refused(
-            "lot-rejected",
-            f"Lot {lot.code} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.",
-            subject=lot.code,
-        )
-    _require_releasable(lot, scene)
-    judged, bad = scene.world.judged(lot.code)
-    if bad:
-        raise Refused(
-            "bad-samples",
-            f"{bad} of {counted(judged, 'judged sample')} of lot {lot.code} {'is' if bad == 1 else 'are'} bad. "
-            "Releasing it all the same takes two people: scan CANCEL, then OVERRULE.",
-            subject=lot.code,
-            expected="no bad sample",
-            found=str(bad),
-        )
-    body = LotDecided(lot.code, "released", None)
-    on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc of it was judged"
-    return Done((Act(body, values["reason"]),), f"{scene.person.name} released lot {lot.code}: {on}.")
-
-
-def _require_releasable(lot: Lot, scene: Scene) -> None:
-    """Refuse to release what is still being made, or is on hold, however many people agree."""
-    if lot.status != "pressed":
-        raise Refused(
-            "not-pressed",
-            f"Lot {lot.code} is {lot.status}: it can be released when it is pressed, and all of it was judged.",
-            subject=lot.code,
-            expected="pressed",
-            found=lot.status,
-        )
-    notice = scene.world.hold_on(lot.code)
-    if notice is not None:
-        raise Refused(
-            "on-hold",
-            f"Lot {lot.code} is on hold {notice.hold}: {notice.reason}. Lift the hold first.",
-            subject=lot.code,
-        )
-    _refuse_investigated(lot.code, scene)
-
-
-def _refuse_investigated(lot: str, scene: Scene) -> None:
-    """A lot whose numbers, or whose labels' numbers, do not add up is not released while that is looked into."""
-    found = scene.world.open_investigation(lot)
-    if found is None:
-        return
-    about = "" if found.subject == lot else f" of {found.subject}"
-    off = "not known" if found.difference is None else f"{found.difference:+d}"
-    raise Refused(
-        "under-investigation",
-        f"Lot {lot} is not released while investigation {found.number}{about} is open (difference "
-        f"{off}: {found.reason}). Close it first: runout investigate close.",
-        subject=lot,
-        expected="no open investigation",
-        found=str(found.number),
-    )
-
-
-def _overrule(values: Values, scene: Scene) -> Done:
-    _require_releasable(_lot(values, scene), scene)
-    body = LotDecided(values["lot"], "released", values["second_person"])
-    return Done((Act(body, values["reason"]),), f"Lot {body.lot} is released by two people.")
-
-
-def _reject(values: Values, scene: Scene) -> Done:
-    body = LotDecided(values["lot"], "rejected", None)
-    return Done((Act(body, values["reason"]),), f"{scene.person.name} rejected lot {body.lot}.")
-
-
-def _anything(reading: Reading, _values: Values, scene: Scene) -> str:
-    code = _subject(reading)
-    if not scene.world.is_known(code):
-        raise Refused("unknown-code", f"{code} is not known to the ledger; it cannot be held.", subject=code)
-    return code
-
-
-def _subject(reading: Reading) -> str:
-    if isinstance(reading, PlantRead) and reading.code.kind not in (CodeKind.PERSON, CodeKind.HOLD):
-        return reading.code.text
-    if isinstance(reading, LogisticRead) and reading.sscc is not None:
-        return str(reading.sscc)
-    if isinstance(reading, SleeveRead) and reading.serial is not None:
-        return numbered_subject(reading.gtin.gtin13, reading.serial)
-    if isinstance(reading, DiscRead | SleeveRead):
-        raise misplaced(reading, "one thing (a lot, tool, spindle, carton, pallet, batch or numbered sleeve)")
-    raise misplaced(reading, "the thing to hold")
-
-
-def numbered_subject(gtin: str, number_text: str) -> str:
-    """Return the text by which a numbered sleeve is held: its GS1 elements (01) and (21)."""
-    return f"(01){gtin:0>14}(21){number_text}"
-
-
-def _hold(values: Values, scene: Scene) -> Done:
-    subject = values["subject"]
-    code = scene.world.next_code("H")
-    body = HoldPlaced(code, subject, (HeldItem(subject, None, None),))
-    return Done((Act(body, values["reason"]),), f"{subject} is on hold {code}.")
-
-
-def _open_hold(reading: Reading, _values: Values, scene: Scene) -> str:
-    code = plant_code(CodeKind.HOLD, reading, "a hold")
-    if scene.world.open_hold(code) is None:
-        raise Refused("unknown-code", f"There is no open hold {code}.", subject=code)
-    return code
-
-
-def _lift(values: Values, _scene: Scene) -> Done:
-    body = HoldLifted(values["hold"], values["second_person"])
-    return Done((Act(body, values["reason"]),), f"Hold {body.hold} is lifted by two people.")
-
-
-_LOT = Slot("lot", "Scan the lot card.", _pressed_lot)
-_REASON = Slot("reason", "Key a quote sign and the reason.", reason)
-_SECOND = Slot("second_person", "Scan the badge of the second person.", _second_person)
-
 FORMS = (
     Form(
         "SAMPLE",
         "lab",
         (
-            _LOT,
+            LOT,
             Slot("sample", "Scan a new sample tag.", _new_sample),
             Slot("stroke", "Key the stroke of the disc, such as #250.", _stroke),
         ),
@@ -368,12 +208,8 @@ FORMS = (
         ),
         _measure,
     ),
-    Form("RELEASE", "quality", (_LOT, _REASON), _release),
-    Form("OVERRULE", "quality", (_LOT, _REASON, _SECOND), _overrule),
-    Form("REJECT", "quality", (_LOT, _REASON), _reject),
-    Form("HOLD", "quality", (Slot("subject", "Scan what is to be held.", _anything), _REASON), _hold),
+    *quality.FORMS,
     count_form("lab"),
-    Form("LIFT", "quality", (Slot("hold", "Scan the hold.", _open_hold), _REASON, _SECOND), _lift),
 )
 
 

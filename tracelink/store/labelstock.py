@@ -16,7 +16,7 @@ from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.labelstock import LabelsCounted, LabelVoided, NumbersIssued, SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
-from tracelink.station.lab import numbered_subject
+from tracelink.station.quality import numbered_subject
 from tracelink.store.booking import Booking
 from tracelink.store.world import SqlWorld
 
