@@ -543,13 +543,12 @@ class TestReaders:
         started = []
 
         def begin(ledger, *words):
-            command = [
-                sys.executable,
-                "-c",
-                "from tracelink.cli import main; main()",
-                "--ledger",
-                str(ledger),
-            ]
+            # A test run in the background ignores ctrl-C, and its children would inherit that.
+            program = (
+                "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+                "from tracelink.cli import main; main()"
+            )
+            command = [sys.executable, "-c", program, "--ledger", str(ledger)]
             pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
             started.append(subprocess.Popen([*command, "line", "--station", LINE, *map(str, words)], **pipes))
             return started[-1]
