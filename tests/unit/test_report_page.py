@@ -280,7 +280,7 @@ def test_a_tool_that_pressed_nothing_has_a_page_too():
     records.tools.append(ToolFact("T0000900", "stamper", "T0000021", "HL-1-A S9", "A", "in store"))
     text = Reader(scoped("T0000900", records=records)[1]).text
     assert "No disc that it touched is in the records." in text
-    assert "Other lots touched no link found" in text
+    assert "Lots touched no link found" in text
 
 
 def test_consignees_are_listed_with_shipment_order_and_quantity():
