@@ -587,6 +587,19 @@ class TestReaders:
         station.communicate(timeout=10)
         assert station.returncode == 130
 
+    def test_a_station_is_open_in_one_terminal_only(self, pressed, start, tmp_path):
+        """A disc scanned at one must not be matched with a sleeve scanned at the other."""
+        folder = tmp_path / "camera"
+        folder.mkdir()
+        first = start(pressed, "--folder", folder)
+        time.sleep(2)
+        refused = run("line", "--station", LINE, ledger=pressed, scans=raw_disc(gtin(1), 1, 1) + "\n")
+        assert refused.code == 4
+        assert f"station {LINE} is open in another terminal. Close it there first" in refused.err
+        first.kill()
+        first.wait(timeout=10)
+        assert run("line", "--station", LINE, ledger=pressed, scans=raw_disc(gtin(1), 1, 1) + "\n").code == 0
+
     @pytest.mark.parametrize(
         ("words", "sentence"),
         [

@@ -12,6 +12,7 @@ from tracelink.cli import screen
 from tracelink.devices import wedge
 from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
 from tracelink.station.outcome import Verdict, Word
+from tracelink.store.claim import station_claim
 from tracelink.store.ledger import Ledger, local_now
 
 _HELP = {
@@ -73,15 +74,37 @@ def _station_command(area: str) -> click.Command:
             raise UsageError("--image, --serial and --folder: expected one of them")
         ledger = Ledger.open(ctx.obj)
         code = _station(ledger, area, station)
-        if images:
-            scans = _image_lines([Path(file) for file in (*images, *more_images)])
-        else:
-            scans = _live_lines(port, baud, folder, separator)
-            if sys.stdout.isatty():
-                click.echo(f"{_standing(ledger, code)} End with ctrl-{'C' if port or folder else 'D'}.")
-        ctx.exit(1 if run(ledger, code, scans) else 0)
+        with station_claim(ctx.obj, code):
+            stopped = _live(
+                ledger,
+                code,
+                images=(*images, *more_images),
+                port=port,
+                baud=baud,
+                folder=folder,
+                separator=separator,
+            )
+        ctx.exit(1 if stopped else 0)
 
     return command
+
+
+def _live(
+    ledger: Ledger,
+    code: str,
+    *,
+    images: tuple[str, ...],
+    port: str | None,
+    baud: int,
+    folder: str | None,
+    separator: str | None,
+) -> int:
+    if images:
+        return run(ledger, code, _image_lines([Path(file) for file in images]))
+    scans = _live_lines(port, baud, folder, separator)
+    if sys.stdout.isatty():
+        click.echo(f"{_standing(ledger, code)} End with ctrl-{'C' if port or folder else 'D'}.")
+    return run(ledger, code, scans)
 
 
 def _standing(ledger: Ledger, code: str) -> str:
