@@ -11,6 +11,7 @@ from tracelink.cli.options import format_option
 from tracelink.errors import UsageError
 from tracelink.genealogy.tree import Tree, joined
 from tracelink.genealogy.walk import trace_back, trace_forward
+from tracelink.printing.output import whole_file
 from tracelink.report.tables import Column, render
 from tracelink.report.tree_text import TREE_COLUMNS, tree_rows, tree_text
 from tracelink.store.holds import holds_by_thing
@@ -120,11 +121,6 @@ def report_file(given: str | None, ending: str) -> Path | None:
 
 def write_text(file: Path, text: str) -> None:
     """Write a report whole or not at all."""
-    part = file.with_name(file.name + ".part")
-    try:
+    with whole_file(file, "The report") as part:
         part.write_text(text, encoding="utf-8")
-        part.replace(file)
-    except OSError as problem:
-        part.unlink(missing_ok=True)
-        raise UsageError(f"{file} cannot be written: {problem.strerror}") from None
     click.echo(f"Wrote {file}", err=True)

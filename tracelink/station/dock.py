@@ -11,6 +11,7 @@ from tracelink.station import dockrules as rules
 from tracelink.station.counting import count_form
 from tracelink.station.facts import Carton
 from tracelink.station.forms import Bench, Done, Form, Scene, Slot, Values, misplaced, sscc
+from tracelink.station.held import refuse_held
 from tracelink.station.lineopen import refuse_void
 from tracelink.station.outcome import Act, Refused, counted
 
@@ -80,7 +81,7 @@ def _closed_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
 
 def _accept(values: Values, scene: Scene) -> Done:
     code = values["pallet"]
-    rules.refuse_held(scene.world.hold_on_pallet(code), "Pallet", code)
+    refuse_held(scene.world.hold_on_pallet(code), f"Pallet {code}", code)
     lots = rules.released_pallet(code, scene)
     return Done((Act(PalletAccepted(code, lots)),), f"Pallet {code} is accepted.")
 
@@ -88,7 +89,7 @@ def _accept(values: Values, scene: Scene) -> Done:
 def _add_carton(code: str, pallet_code: str, scene: Scene) -> Done:
     carton = rules.sealed_carton(code, scene)
     standing = rules.require_free(code, "Carton", scene)
-    rules.refuse_held(scene.world.hold_on_carton(code), "Carton", code)
+    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code)
     kept = scene.world.allocated_to(code)
     if kept is not None:
         raise Refused(

@@ -8,6 +8,7 @@ from tracelink.station import dockrules as rules
 from tracelink.station.dockbuild import REASON
 from tracelink.station.facts import Order
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code, require_role, sscc
+from tracelink.station.held import refuse_held
 from tracelink.station.outcome import Act, Refused, counted
 
 
@@ -53,7 +54,7 @@ def load(code: str, scene: Scene) -> Done:
             subject=code,
             found=pallet.shipment,
         )
-    rules.refuse_held(scene.world.hold_on_pallet(code), "Pallet", code)
+    refuse_held(scene.world.hold_on_pallet(code), f"Pallet {code}", code)
     if pallet.status != "accepted":
         raise Refused(
             "pallet-not-accepted",
@@ -73,7 +74,7 @@ def _pick_carton(code: str, scene: Scene) -> Done:
     shipment, order = rules.loading(scene)
     carton = rules.sealed_carton(code, scene)
     standing = rules.require_free(code, "Carton", scene)
-    rules.refuse_held(scene.world.hold_on_carton(code), "Carton", code)
+    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code)
     rules.released_carton(code, scene)
     rules.refuse_title([carton.gtin], f"Carton {code}", order, scene)
     rules.refuse_kept(code, "Carton", order.code, scene)
@@ -168,10 +169,10 @@ def may_leave(scene: Scene) -> tuple[str, Order]:
     code, order = _something_loaded(scene)
     # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
     for pallet in scene.world.pallets_in(code):
-        rules.refuse_held(scene.world.hold_on_pallet(pallet), "Pallet", pallet)
+        refuse_held(scene.world.hold_on_pallet(pallet), f"Pallet {pallet}", pallet)
         rules.released_pallet(pallet, scene)
     for carton in scene.world.loose_cartons_in(code):
-        rules.refuse_held(scene.world.hold_on_carton(carton), "Carton", carton)
+        refuse_held(scene.world.hold_on_carton(carton), f"Carton {carton}", carton)
         rules.released_carton(carton, scene)
     if scene.world.setting("driver_check") and scene.world.driver_of(code) is None:
         raise Refused(

@@ -21,6 +21,7 @@ from tracelink.station import dockrules as rules
 from tracelink.station.dockbuild import REASON
 from tracelink.station.dockfacts import ReturnLine, Standing
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, keyed_text, misplaced, number, plant_code
+from tracelink.station.held import refuse_held
 from tracelink.station.outcome import Act, Refused, counted
 from tracelink.station.quality import second_person
 
@@ -121,7 +122,7 @@ def _in_quarantine(reading: Reading, values: Values, scene: Scene) -> str:
             expected="returned",
             found=status,
         )
-    rules.refuse_held(scene.world.hold_on(code), "Carton", code)
+    refuse_held(scene.world.hold_on(code), f"Carton {code}", code)
     return code
 
 

@@ -7,7 +7,7 @@ from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.kinds.warehouse import Allocated, AllocationReleased, Nested, PlaceLeft
 from tracelink.station.dockfacts import Standing
-from tracelink.station.facts import Carton, HoldNotice, Lot, Order, Pallet
+from tracelink.station.facts import Carton, Lot, Order, Pallet
 from tracelink.station.forms import Scene, Values, misplaced, plant_code, sscc
 from tracelink.station.outcome import Act, Refused
 
@@ -25,18 +25,6 @@ def require_issued(code: str, what: str, scene: Scene) -> None:
             expected=what,
             found=issued,
         )
-
-
-def refuse_held(notice: HoldNotice | None, name: str, code: str) -> None:
-    """Refuse a thing on hold."""
-    if notice is None:
-        return
-    because = "" if notice.subject == code else f" ({notice.subject})"
-    raise Refused(
-        "on-hold",
-        f"{name} {code} is on hold {notice.hold}{because}: {notice.reason}. Put it aside.",
-        subject=code,
-    )
 
 
 def known_pallet(code: str, scene: Scene) -> Pallet:

@@ -10,6 +10,7 @@ from tracelink.ledger.kinds.packing import (
 )
 from tracelink.station.facts import Carton
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, keyed_text, sscc
+from tracelink.station.held import refuse_held
 from tracelink.station.linedesk import Job, LineDesk
 from tracelink.station.linefacts import CartonContent
 from tracelink.station.outcome import Act, Refused, counted
@@ -55,20 +56,13 @@ def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
             expected=ours.gtin,
             found=theirs.gtin,
         )
-    refuse_held(code, scene)
+    refuse_held_carton(code, scene)
     return carton
 
 
-def refuse_held(code: str, scene: Scene) -> None:
+def refuse_held_carton(code: str, scene: Scene) -> None:
     """Refuse a carton on which, or on something in which, there is a hold."""
-    notice = scene.world.hold_on_carton(code)
-    if notice is not None:
-        because = "" if notice.subject == code else f" ({notice.subject})"
-        raise Refused(
-            "on-hold",
-            f"Carton {code} is on hold {notice.hold}{because}: {notice.reason}. Leave it as it is.",
-            subject=code,
-        )
+    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code, "Leave it as it is.")
 
 
 def reopen(desk: LineDesk, _scene: Scene) -> Form:
@@ -133,7 +127,7 @@ def merge(desk: LineDesk, _scene: Scene) -> Form:
 
     def finish(values: Values, scene: Scene) -> Done:
         job, target = ready(desk)
-        refuse_held(target, scene)
+        refuse_held_carton(target, scene)
         source, content = values["carton"], scene.world.carton_content(values["carton"])
         body = _merged(source, target, job, content)
         sentence = (

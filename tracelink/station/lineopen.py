@@ -6,6 +6,7 @@ from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared,
 from tracelink.ledger.times import instant
 from tracelink.station.facts import Person, Spindle
 from tracelink.station.forms import Done, Scene, Slot, Values, plant_code, require_role
+from tracelink.station.held import refuse_held
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 
@@ -46,14 +47,6 @@ def _require_cleared(desk: LineDesk, what: str) -> None:
         )
 
 
-def _refuse_held(code: str, name: str, scene: Scene) -> None:
-    notice = scene.world.hold_on(code)
-    if notice is not None:
-        raise Refused(
-            "on-hold", f"{name} is on hold {notice.hold}: {notice.reason}. Put it aside.", subject=code
-        )
-
-
 def refuse_void(subject: str, name: str, scene: Scene) -> None:
     """Refuse a label that was voided or came back unused."""
     void = scene.world.void_label(subject)
@@ -75,7 +68,7 @@ def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
             f"Sleeve batch {code} is superseded. Put it aside and fetch the new print.",
             subject=code,
         )
-    _refuse_held(code, f"Sleeve batch {code}", scene)
+    refuse_held(scene.world.hold_on(code), f"Sleeve batch {code}", code)
     product = batch.product
     if product.numbered and not batch.has_numbers:
         raise Refused(

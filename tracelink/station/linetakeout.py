@@ -10,7 +10,7 @@ from tracelink.ledger.kinds.base import SCRAP, Moved
 from tracelink.ledger.kinds.packing import ItemCount, UnitTakenOut
 from tracelink.station import kit, linehold
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code
-from tracelink.station.linecartons import REASON, refuse_held
+from tracelink.station.linecartons import REASON, refuse_held_carton
 from tracelink.station.linedesk import Job, LineDesk
 from tracelink.station.linefacts import CartonContent, CountIn, LotIn
 from tracelink.station.outcome import Act, Refused, counted
@@ -67,7 +67,7 @@ def _with_run(desk: LineDesk, job: Job, content: CartonContent) -> CartonContent
 def _refuse_if_held(carton: str, scene: Scene) -> None:
     """A hold on the carton itself keeps its content together; one on a lot in it does not."""
     if scene.world.hold_on(carton) is not None:
-        refuse_held(carton, scene)
+        refuse_held_carton(carton, scene)
 
 
 def _require_recorded(desk: LineDesk, job: Job, content: CartonContent) -> None:

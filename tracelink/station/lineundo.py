@@ -5,6 +5,7 @@ from tracelink.ledger.kinds.line import InHand
 from tracelink.ledger.kinds.packing import CartonUnopened, MatchUndone
 from tracelink.station import kit
 from tracelink.station.forms import Done, Scene
+from tracelink.station.held import refuse_held
 from tracelink.station.linedesk import Job, LastUnit, LineDesk
 from tracelink.station.outcome import Act, Refused
 from tracelink.station.sealing import fill_count
@@ -17,7 +18,12 @@ def undo(desk: LineDesk, scene: Scene) -> Done:
     """
     if desk.job is None or desk.carton is None:
         raise _nothing("A closed carton is opened again with REOPEN." if desk.cleared else "")
-    _refuse_held(desk.carton, scene)
+    refuse_held(
+        scene.world.hold_on(desk.carton),
+        f"Carton {desk.carton}",
+        desk.carton,
+        "Leave it as it is and tell quality.",
+    )
     if desk.fresh and not desk.half and not desk.units_in_carton:
         body = CartonUnopened(desk.carton)
         return Done((Act(body),), f"Carton label {desk.carton} is free again.")
@@ -27,16 +33,6 @@ def undo(desk: LineDesk, scene: Scene) -> Done:
     if last is None:
         raise _nothing("Only the last match since you signed on can be taken back.")
     return _undo_unit(desk, desk.job, last, scene)
-
-
-def _refuse_held(carton: str, scene: Scene) -> None:
-    notice = scene.world.hold_on(carton)
-    if notice is not None:
-        raise Refused(
-            "on-hold",
-            f"Carton {carton} is on hold {notice.hold}: {notice.reason}. Leave it as it is and tell quality.",
-            subject=carton,
-        )
 
 
 def _nothing(more: str) -> Refused:

@@ -20,6 +20,7 @@ from tracelink.station.forms import (
     keyed_text,
     plant_code,
 )
+from tracelink.station.held import refuse_held
 from tracelink.station.outcome import Act, Refused
 from tracelink.station.presscounter import lot_here
 from tracelink.station.toolroom import read_matrix, usable_tool
@@ -32,7 +33,7 @@ def _planned_lot(reading: Reading, _values: Values, scene: Scene) -> str:
         raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.status != "planned":
         raise Refused("lot-used", f"Lot {code} is {lot.status}; set up a planned lot.", subject=code)
-    _refuse_held(code, f"Lot {code}", scene)
+    refuse_held(scene.world.hold_on(code), f"Lot {code}", code)
     return code
 
 
@@ -44,14 +45,6 @@ def _press_free(scene: Scene) -> None:
             f"Lot {here.code} is still on this press. Scan STOP first.",
             subject=scene.station,
             found=here.code,
-        )
-
-
-def _refuse_held(code: str, name: str, scene: Scene) -> None:
-    notice = scene.world.hold_on(code)
-    if notice is not None:
-        raise Refused(
-            "on-hold", f"{name} is on hold {notice.hold}: {notice.reason}. Put it aside.", subject=code
         )
 
 
@@ -105,7 +98,7 @@ def material(code: str, scene: Scene) -> Material:
     found = scene.world.material(code)
     if found is None:
         raise Refused("unknown-code", f"Material {code} is not known to the ledger.", subject=code)
-    _refuse_held(code, f"Material {code}", scene)
+    refuse_held(scene.world.hold_on(code), f"Material {code}", code)
     return found
 
 

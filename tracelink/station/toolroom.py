@@ -15,6 +15,7 @@ from tracelink.station.forms import (
     misplaced,
     plant_code,
 )
+from tracelink.station.held import refuse_held
 from tracelink.station.outcome import Act, Refused, counted
 
 GROWN_FROM = {"lacquer": "father", "father": "mother", "mother": "stamper", "copper": "stamper"}
@@ -52,13 +53,7 @@ def usable_tool(code: str, scene: Scene) -> Tool:
         raise Refused(
             "tool-retired", f"{tool.what.capitalize()} {code} is retired and may not be used.", subject=code
         )
-    notice = scene.world.hold_on(code)
-    if notice is not None:
-        raise Refused(
-            "on-hold",
-            f"{tool.what.capitalize()} {code} is on hold {notice.hold}: {notice.reason}. Put it aside.",
-            subject=code,
-        )
+    refuse_held(scene.world.hold_on(code), f"{tool.what.capitalize()} {code}", code)
     return tool
 
 
