@@ -29,11 +29,11 @@ _COMMANDS = {
     "packlist": ("dockdesk:packlist", "Write a packing list or a content list (PDF)."),
     "findings": ("findings:findings", "List what stations refused, and why."),
     "label": ("label:label", "Draw a label, or read one from a picture."),
-    "audit": ("audit:audit", "Verify the journal and the tables."),
+    "audit": ("audit:audit", "Show that the ledger is whole; let others check it."),
     "backup": ("backup:backup", "Write a verified copy while stations run."),
     "restore": ("backup:restore", "Make a ledger from a verified copy."),
     "upgrade": ("upgrade:upgrade", "Bring an older ledger to this program's schema."),
-    "rebuild": ("audit:rebuild", "Make the tables anew from the journal."),
+    "rebuild": ("rebuild:rebuild", "Make the tables anew from the journal."),
     "demo": ("demo:demo", "Play the demo plant and tell its story."),
 }
 

@@ -1,0 +1,10 @@
+"""Containment cases: scope versions, notices, replies, checks, closing."""
+
+revision = "0007"
+down_revision = "0006"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Nothing yet."""

@@ -1,0 +1,10 @@
+"""Numbers of sleeves that came back or were destroyed."""
+
+revision = "0009"
+down_revision = "0008"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Nothing yet."""
