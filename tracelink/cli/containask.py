@@ -1,0 +1,126 @@
+"""What `runout contain` was asked: the words of the command line, read and checked against the records."""
+
+import re
+from dataclasses import dataclass
+
+from tracelink.cli.codes import resolve
+from tracelink.errors import UsageError
+from tracelink.genealogy.contain import Scope, Shape
+from tracelink.genealogy.contain import contain as scope_of
+from tracelink.genealogy.facts import JudgementFact
+from tracelink.identity.plantcode import PlantCode
+from tracelink.store.records import SqlRecords
+
+_EVIDENCE = re.compile(r"(?P<lot>[A-Z0-9]+):(?P<stroke>[0-9]{1,9})=(?P<word>good|bad)(:(?P<defect>.{1,60}))?")
+_WINDOW = re.compile(r"([0-9]{1,9})-([0-9]{1,9})")
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What was asked, as it stood on the command line."""
+
+    code: str
+    shape: Shape
+    extra: tuple[str, ...]
+    defect: str | None
+    window: str | None
+
+
+def scope_asked(records: SqlRecords, asked: Question) -> Scope:
+    """Compute the scope that was asked for; raises UsageError where a word of the question does not fit the records."""
+    root = resolve(records, asked.code)
+    window = _window(asked.window)
+    recorded = scope_of(records, root, asked.shape, None, window, asked.defect)
+    _require_known_defect(records, asked, recorded)
+    added = judged(records, asked, recorded)
+    return recorded if added is None else scope_of(records, root, asked.shape, added, window, asked.defect)
+
+
+def _window(given: str | None) -> tuple[int, int] | None:
+    if given is None:
+        return None
+    match = _WINDOW.fullmatch(given)
+    if match is None:
+        raise UsageError(f"--window {given!r}: expected FIRST-LAST, such as 400-520")
+    return int(match[1]), int(match[2])
+
+
+def judged(records: SqlRecords, asked: Question, scope: Scope) -> list[JudgementFact] | None:
+    """Return the recorded judgements with those of the command line added; None if it names none."""
+    if not asked.extra:
+        return None
+    added = [_evidence(records, text) for text in asked.extra]
+    lots = sorted({tier.lot for tier in scope.tiers} | set(scope.co_affected))
+    recorded = [fact for lot in lots for fact in records.judgements_of(lot)]
+    for place, fact in enumerate(added):
+        _require_telling(scope, lots, fact)
+        _require_agreement(fact, [*recorded, *added[:place]])
+    return [*recorded, *added]
+
+
+def _require_telling(scope: Scope, lots: list[str], fact: JudgementFact) -> None:
+    """Refuse a disc that says nothing about the cause, rather than pass over it."""
+    if fact.lot not in lots:
+        touched = ", ".join(lots) or "none"
+        raise UsageError(f"--evidence: lot {fact.lot} was not touched by {scope.cause}; it touched {touched}")
+    tiers = [tier for tier in scope.tiers if tier.lot == fact.lot]
+    if tiers and not any(fact.stroke in tier.strokes for tier in tiers):
+        theirs = ", ".join(str(tier.strokes) for tier in tiers)
+        raise UsageError(
+            f"--evidence: disc {fact.stroke} of lot {fact.lot} was not made with {scope.cause}, which made {theirs}"
+        )
+
+
+def _require_agreement(fact: JudgementFact, others: list[JudgementFact]) -> None:
+    for other in others:
+        if (other.lot, other.stroke) == (fact.lot, fact.stroke) and other.good != fact.good:
+            raise UsageError(
+                f"--evidence: disc {fact.stroke} of lot {fact.lot} is {'good' if fact.good else 'bad'} here and "
+                f"{'good' if other.good else 'bad'} by {other.sample}; one disc is not both (REJUDGE corrects a sample)"
+            )
+
+
+def defect_named(given: str | None) -> str | None:
+    """Return the name of a defect as the lab writes it; None for any."""
+    if given is None:
+        return None
+    name = given.strip().lower()
+    if not name:
+        raise UsageError("--defect is empty: name the defect as the lab does, or leave it out for any")
+    return name
+
+
+def _require_known_defect(records: SqlRecords, asked: Question, scope: Scope) -> None:
+    """Refuse a defect that nobody found: a slip of the pen must not clear anything."""
+    if asked.defect is None:
+        return
+    lots = {tier.lot for tier in scope.tiers} | set(scope.co_affected)
+    known = {fact.defect for lot in lots for fact in records.judgements_of(lot) if fact.defect}
+    known |= {
+        match["defect"].strip().lower()
+        for match in map(_EVIDENCE.fullmatch, asked.extra)
+        if match and match["defect"]
+    }
+    if asked.defect not in known:
+        named = ", ".join(sorted(known)) or "none"
+        raise UsageError(f"--defect: no disc here was judged bad for {asked.defect!r}; known here: {named}")
+
+
+def _evidence(records: SqlRecords, text: str) -> JudgementFact:
+    match = _EVIDENCE.fullmatch(text)
+    if match is None:
+        raise UsageError(f"--evidence {text!r}: expected LOT:STROKE=good or LOT:STROKE=bad[:DEFECT]")
+    lot_code = PlantCode.parse(match["lot"]).text
+    stroke = int(match["stroke"])
+    lot = records.lot(lot_code)
+    if lot is None:
+        raise UsageError(f"--evidence: lot {lot_code} is not known to the ledger")
+    if not 1 <= stroke <= lot.pressed:
+        raise UsageError(
+            f"--evidence: lot {lot_code} has strokes 1 to {lot.pressed}; there is no disc {stroke}"
+        )
+    good = match["word"] == "good"
+    if good and match["defect"]:
+        raise UsageError(f"--evidence {text!r}: a good disc has no defect")
+    defect = match["defect"].strip().lower() if match["defect"] else None
+    return JudgementFact("not recorded", lot_code, stroke, good, defect, records.head()[0])

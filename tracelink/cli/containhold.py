@@ -1,0 +1,40 @@
+"""The holds that `runout contain --hold` places."""
+
+from tracelink.errors import RefusedByRule
+from tracelink.genealogy.contain import Scope, holds_for, shipped_with
+from tracelink.identity.plantcode import PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.store.booking import Booking
+from tracelink.store.holds import held_already
+from tracelink.store.ledger import utc_now
+from tracelink.store.world import SqlWorld
+
+
+def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> str:
+    """Place what a scope says must be held, in the transaction of `booking`; return the sentence for the person."""
+    world = SqlWorld(booking.connection)
+    badge = PlantCode.parse(by).text
+    person = world.person(badge)
+    if person is None or "quality" not in person.roles:
+        who = f"badge {badge}" if person is None else person.name
+        raise RefusedByRule(f"{who} may not place holds: that needs the role quality")
+    wanted = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
+    if not wanted:
+        return "Nothing to hold."
+    held = held_already(booking.connection, [(item.subject, item.first, item.last) for item in wanted])
+    items = tuple(item for item in wanted if (item.subject, item.first, item.last) not in held)
+    if not items:
+        return f"All {len(wanted)} things are on hold already: {', '.join(sorted(set(held.values())))}."
+    hold = world.next_code("H")
+    stamp = Stamp(at, utc_now(), person=badge)
+    booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
+    gone = len(shipped_with(scope))
+    left = (
+        f" {gone} containers have left the plant and cannot be held: write to their consignees."
+        if gone
+        else ""
+    )
+    before = f" {len(held)} more were on hold already." if held else ""
+    noun = "thing" if len(items) == 1 else "things"
+    return f"Hold {hold} placed on {len(items)} {noun} by {person.name}.{before}{left}"
