@@ -1,14 +1,15 @@
 """`runout contain`: what one bad thing touched, in tiers and bounds, and the holds that follow."""
 
+from typing import Any
+
 import click
 
-from tracelink.cli.containask import Question, defect_named, scope_asked
+from tracelink.cli.containask import asking, question, scope_asked
 from tracelink.cli.containhold import place_holds_of
 from tracelink.cli.containwrite import printed, write_page
 from tracelink.cli.options import format_option
 from tracelink.cli.trace import report_file
 from tracelink.errors import UsageError
-from tracelink.genealogy.contain import Shape
 from tracelink.ledger.times import require_local_time
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.records import SqlRecords
@@ -17,22 +18,7 @@ from tracelink.store.records import SqlRecords
 @click.command(
     epilog="Example: runout contain T000004H --shape from-onset --hold --by P000001H --reason 'repeating scratch'"
 )
-@click.argument("code")
-@click.option(
-    "--shape",
-    type=click.Choice([shape.value for shape in Shape]),
-    required=True,
-    help="How the fault runs along the life of the cause.",
-)
-@click.option(
-    "--evidence",
-    "extra",
-    metavar="LOT:STROKE=good|bad[:DEFECT]",
-    multiple=True,
-    help="A judged disc that the lab has not recorded; may be given several times.",
-)
-@click.option("--defect", metavar="NAME", help="Count a sample as bad only for this defect.")
-@click.option("--window", metavar="FIRST-LAST", help="For --shape window: strokes, or entries for a press.")
+@asking
 @click.option("--hold", "place_holds", is_flag=True, help="Place the holds that follow from the scope.")
 @click.option("--by", metavar="BADGE", help="With --hold: the authorised person.")
 @click.option("--reason", metavar="TEXT", help="With --hold: why.")
@@ -44,17 +30,14 @@ from tracelink.store.records import SqlRecords
 @click.pass_context
 def contain(
     ctx: click.Context,
-    code: str,
-    shape: str,
-    extra: tuple[str, ...],
-    defect: str | None,
-    window: str | None,
+    /,
     place_holds: bool,
     by: str | None,
     reason: str | None,
     at: str | None,
     fmt: str,
     html: str | None,
+    **words: Any,
 ) -> None:
     """Scope one cause: every disc it may have touched, how sure, and where each is now.
 
@@ -75,7 +58,7 @@ def contain(
         raise UsageError("--by, --reason and --at belong to --hold: nothing would be held without it")
     page = report_file(html, ".html")
     ledger = Ledger.open(ctx.obj, read_only=not place_holds)
-    asked = Question(code, Shape(shape), extra, defect_named(defect), window)
+    asked = question(words)
     if place_holds:
         # Scope and holds in one write transaction: nothing can be packed or shipped in between.
         with ledger.writing() as booking:

@@ -1,7 +1,11 @@
 """What `runout contain` was asked: the words of the command line, read and checked against the records."""
 
 import re
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
+
+import click
 
 from tracelink.cli.codes import resolve
 from tracelink.errors import UsageError
@@ -15,6 +19,35 @@ _EVIDENCE = re.compile(r"(?P<lot>[A-Z0-9]+):(?P<stroke>[0-9]{1,9})=(?P<word>good
 _WINDOW = re.compile(r"([0-9]{1,9})-([0-9]{1,9})")
 
 
+_WORDS: tuple[Callable[[Any], Any], ...] = (
+    click.argument("code"),
+    click.option(
+        "--shape",
+        type=click.Choice([shape.value for shape in Shape]),
+        required=True,
+        help="How the fault runs along the life of the cause.",
+    ),
+    click.option(
+        "--evidence",
+        "extra",
+        metavar="LOT:STROKE=good|bad[:DEFECT]",
+        multiple=True,
+        help="A judged disc that the lab has not recorded; may be given several times.",
+    ),
+    click.option("--defect", metavar="NAME", help="Count a sample as bad only for this defect."),
+    click.option(
+        "--window", metavar="FIRST-LAST", help="For --shape window: strokes, or entries for a press."
+    ),
+)
+
+
+def asking(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the words of a question; it gets them as keywords and hands them to `question`."""
+    for word in reversed(_WORDS):
+        command = word(command)
+    return command
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """What was asked, as it stood on the command line."""
@@ -24,6 +57,57 @@ class Question:
     extra: tuple[str, ...]
     defect: str | None
     window: str | None
+
+
+def question(words: Mapping[str, Any]) -> Question:
+    """Return what was asked.
+
+    Args:
+        words: the keywords that `asking` gives a command.
+    """
+    return Question(
+        words["code"], Shape(words["shape"]), words["extra"], defect_named(words["defect"]), words["window"]
+    )
+
+
+@click.command()
+@asking
+def _alone(**_words: object) -> None:
+    """A command of a question only: it reads stored words, and tells which there are."""
+
+
+def words_of(given: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return a question as words of a command line, so that it can be kept and asked again.
+
+    Args:
+        given: keywords, with those of `asking` among them.
+    """
+    found: list[str] = []
+    for word in _alone.params:
+        value = given[str(word.name)]
+        values = value if isinstance(value, tuple) else () if value is None or value is False else (value,)
+        for one in values:
+            is_flag = value is True
+            found += [
+                *([word.opts[0]] if isinstance(word, click.Option) else []),
+                *([] if is_flag else [str(one)]),
+            ]
+    return tuple(found)
+
+
+def question_of(words: Sequence[str]) -> Question:
+    """Read a question back from its words.
+
+    Raises:
+        UsageError: this program does not know such words.
+    """
+    try:
+        with _alone.make_context("contain", list(words)) as context:
+            return question(context.params)
+    except click.UsageError as problem:
+        raise UsageError(
+            f"the question {' '.join(words)!r} cannot be read: {problem.format_message()}"
+        ) from None
 
 
 def scope_asked(records: SqlRecords, asked: Question) -> Scope:
