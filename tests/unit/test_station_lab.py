@@ -249,7 +249,7 @@ class TestHolds:
             HOLD -> NEXT; Scan what is to be held.
             K11  -> NEXT
             "sticky -> DONE; {n("K11")} is on hold {n("H1")}.
-            LIFT -> NEXT; Scan the hold.
+            LIFT -> NEXT; Scan the hold, or the thing that is held.
             H9   -> STOP unknown-code; There is no open hold {n("H9")}.
             H1 | "looked at -> NEXT
             P1   -> STOP same-person

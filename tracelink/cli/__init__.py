@@ -52,14 +52,23 @@ _COMMANDS = {
     show_default=True,
     help="The ledger; RUNOUT_LEDGER in the environment does the same.",
 )
+@click.option(
+    "--read-only",
+    is_flag=True,
+    help="Only read: whatever would write to the ledger is refused, at its connection (RUNOUT_READ_ONLY=1 does the same).",
+)
 @click.version_option(package_name="runout", prog_name="runout")
 @click.pass_context
-def cli(ctx: click.Context, ledger: str) -> None:
+def cli(ctx: click.Context, ledger: str, read_only: bool) -> None:
     """Traceability and reconciliation ledger for a plant that presses records.
 
     The tool reports; a named, authorised person decides.
     """
     ctx.obj = ledger
+    if read_only:
+        from tracelink.store.engine import only_reading  # noqa: PLC0415  `runout --help` starts without the database
+
+        ctx.with_resource(only_reading())
 
 
 def main() -> None:

@@ -6,6 +6,7 @@ import click
 
 from tracelink.cli.progress import progress
 from tracelink.store.backup import copy_ledger
+from tracelink.store.engine import require_writable
 from tracelink.store.ledger import Ledger
 
 
@@ -29,6 +30,7 @@ def restore(place: str, file: str) -> None:
 
     The copy is verified first. A ledger that exists is never overwritten: move it away yourself, and keep it.
     """
+    require_writable(place)
     _copied(file, Path(place), "Restored")
 
 

@@ -10,6 +10,7 @@ from typing import Protocol
 
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.ledger.kinds.press import Mounted
+from tracelink.station.accessfacts import AccessWorld
 from tracelink.station.balancefacts import BalanceWorld
 from tracelink.station.dockfacts import DockWorld
 from tracelink.station.linefacts import LineWorld
@@ -199,7 +200,7 @@ class HoldNotice:
     """The thing held, which may be what was scanned or something in it."""
 
 
-class World(LineWorld, DockWorld, BalanceWorld, Protocol):
+class World(LineWorld, DockWorld, BalanceWorld, AccessWorld, Protocol):
     """The questions that stations ask. Codes are canonical text; an unknown code answers None."""
 
     def person(self, code: str) -> Person | None:

@@ -245,6 +245,19 @@ def require_role(person: Person, role: str, act: str) -> None:
         )
 
 
+def require_one_role(person: Person, roles: tuple[str, ...], act: str) -> None:
+    """Refuse somebody who has none of `roles`."""
+    if not person.roles & set(roles):
+        wanted = " or ".join(roles)
+        raise Refused(
+            "wrong-role",
+            f"{person.name} may not do {act}: that needs the role {wanted}. Ask somebody who has it.",
+            subject=person.code,
+            expected=wanted,
+            found=", ".join(sorted(person.roles)) or "none",
+        )
+
+
 def plant_code(kind: CodeKind, reading: Reading, asked: str) -> str:
     """Return the text of a plant code of the kind asked for, or refuse what came instead."""
     if isinstance(reading, PlantRead) and reading.code.kind is kind:

@@ -95,7 +95,7 @@ def _handover(desk: LineDesk, scene: Scene) -> Form:
 
     told = _told(desk, scene)
     asks = f"{told} Who goes on scans their badge."
-    return Form("HANDOVER", "line", (second_badge_slot(asks),), finish)
+    return Form("HANDOVER", "line", (second_badge_slot(asks, ("line",)),), finish)
 
 
 def _told(desk: LineDesk, scene: Scene) -> str:

@@ -5,7 +5,7 @@ from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
 from tracelink.station.facts import Person, Spindle
-from tracelink.station.forms import Done, Scene, Slot, Values, plant_code, require_role
+from tracelink.station.forms import Done, Scene, Slot, Values, plant_code, require_one_role
 from tracelink.station.held import refuse_held
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
@@ -33,6 +33,7 @@ def second_badge(desk: LineDesk, person: Person, scene: Scene) -> Decision:
             expected="another person's badge",
             found=person.code,
         )
+    require_one_role(person, WITNESSES, "the second look at a clearance")
     sentence = f"Line is cleared by {scene.person.name} and {person.name}. Scan the sleeve batch."
     return Decision(Verdict(Word.DONE, sentence), (Act(LineCleared(person.code)),))
 
@@ -204,12 +205,20 @@ def close(desk: LineDesk, scene: Scene, reason: str | None) -> Done:
     return Done((Act(body, reason),), sentence)
 
 
-def second_badge_slot(asks: str) -> Slot:
-    """Return the slot for the badge of somebody else who packs."""
-    return Slot("second_person", asks, _other_packer)
+WITNESSES = ("line", "quality")
+"""Roles of which a second person who looks at a line must have one."""
 
 
-def _other_packer(reading: Reading, _values: Values, scene: Scene) -> str:
+def second_badge_slot(asks: str, roles: tuple[str, ...] = WITNESSES) -> Slot:
+    """Return the slot for the badge of somebody else, who has one of `roles`."""
+
+    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
+        return _other_person(reading, roles, scene)
+
+    return Slot("second_person", asks, accept)
+
+
+def _other_person(reading: Reading, roles: tuple[str, ...], scene: Scene) -> str:
     code = plant_code(CodeKind.PERSON, reading, "a second person's badge")
     person = scene.world.person(code)
     # `machine` refuses an unknown badge before any slot sees it.
@@ -222,5 +231,5 @@ def _other_packer(reading: Reading, _values: Values, scene: Scene) -> str:
             expected="another person's badge",
             found=code,
         )
-    require_role(person, "line", "this")
+    require_one_role(person, roles, "this")
     return code

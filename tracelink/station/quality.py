@@ -167,10 +167,28 @@ def _hold(values: Values, scene: Scene) -> Done:
 
 
 def _open_hold(reading: Reading, _values: Values, scene: Scene) -> str:
-    code = plant_code(CodeKind.HOLD, reading, "a hold")
+    if not (isinstance(reading, PlantRead) and reading.code.kind is CodeKind.HOLD):
+        return _hold_naming(_subject(reading), scene)
+    code = reading.code.text
     if scene.world.open_hold(code) is None:
         raise Refused("unknown-code", f"There is no open hold {code}.", subject=code)
     return code
+
+
+def _hold_naming(subject: str, scene: Scene) -> str:
+    """Return the one open hold that names a thing; which of several is lifted is for the person to say."""
+    found = scene.world.holds_naming(subject)
+    if not found:
+        raise Refused("unknown-code", f"No open hold names {subject}.", subject=subject)
+    if len(found) > 1:
+        raise Refused(
+            "several-holds",
+            f"{subject} is named by {len(found)} open holds: {', '.join(found)}. Scan the one to be lifted.",
+            subject=subject,
+            expected="one hold",
+            found=", ".join(found),
+        )
+    return found[0]
 
 
 def _lift(values: Values, _scene: Scene) -> Done:
@@ -187,6 +205,11 @@ FORMS = (
     Form("OVERRULE", "quality", (LOT, _REASON, _SECOND), _overrule),
     Form("REJECT", "quality", (LOT, _REASON), _reject),
     Form("HOLD", "quality", (Slot("subject", "Scan what is to be held.", _anything), _REASON), _hold),
-    Form("LIFT", "quality", (Slot("hold", "Scan the hold.", _open_hold), _REASON, _SECOND), _lift),
+    Form(
+        "LIFT",
+        "quality",
+        (Slot("hold", "Scan the hold, or the thing that is held.", _open_hold), _REASON, _SECOND),
+        _lift,
+    ),
 )
 """RELEASE, OVERRULE, REJECT, HOLD and LIFT."""

@@ -59,12 +59,15 @@ def copy_ledger(source: str, target: Path, progress: Progress = lambda _seq: Non
 
 
 def _vacuum_into(source: str, part: Path) -> None:
-    engine = open_engine(ledger_url(source))
+    # The file itself is opened so that it cannot be written; only the second guard has to go, because it counts
+    # the copy as a write of this connection.
+    engine = open_engine(ledger_url(source), read_only=True)
     try:
         raw = engine.raw_connection()
         try:
             driver = raw.driver_connection
             assert driver is not None
+            driver.execute("PRAGMA query_only=OFF")
             driver.execute("VACUUM INTO ?", (str(part),))
         finally:
             raw.close()

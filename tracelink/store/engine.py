@@ -12,6 +12,7 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -29,6 +30,31 @@ FIXED_SQLITE = (3, 51, 3)
 """First SQLite release without the WAL-reset fault (also mended in 3.50.7 and 3.44.6)."""
 
 BUSY_TIMEOUT_MS = 5000
+
+_ONLY_READING: ContextVar[bool] = ContextVar("only_reading", default=False)
+# Looked at where every connection is made, so that no command has to remember it.
+
+
+@contextmanager
+def only_reading() -> Iterator[None]:
+    """Refuse every ledger that would be opened for writing while the block runs: an auditor's session."""
+    token = _ONLY_READING.set(True)
+    try:
+        yield
+    finally:
+        _ONLY_READING.reset(token)
+
+
+def require_writable(place: str) -> None:
+    """Refuse to write to the ledger at `place` in an auditor's session.
+
+    Raises:
+        RefusedByRule: `only_reading` is in force.
+    """
+    if _ONLY_READING.get():
+        raise RefusedByRule(
+            f"{place} is opened to be read only (--read-only): nothing may be written; leave the option out to act"
+        )
 
 
 def ledger_url(place: str) -> URL:
@@ -55,9 +81,14 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
 
     Raises:
         LedgerMissing: there is no such file.
+        RefusedByRule: it would be opened for writing in an auditor's session.
     """
-    if url.get_backend_name() != "sqlite":
-        return create_engine(url, isolation_level="SERIALIZABLE")
+    is_server = url.get_backend_name() != "sqlite"
+    if not read_only and (is_server or url.database):
+        # A ledger in memory is this program's own and may always be written.
+        require_writable(url.render_as_string(hide_password=True) if is_server else str(url.database))
+    if is_server:
+        return _server_engine(url, read_only=read_only)
     if url.database and must_exist and not Path(url.database).is_file():
         raise LedgerMissing(
             f"there is no ledger at {url.database}: make one with `runout init`, or name it with --ledger"
@@ -67,6 +98,14 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
     engine = create_engine(place, module=pysqlite3.dbapi2, **options)
     _set_up_sqlite(engine, read_only=read_only)
     return engine
+
+
+def _server_engine(url: URL, *, read_only: bool) -> Engine:
+    if not read_only:
+        return create_engine(url, isolation_level="SERIALIZABLE")
+    given = url.query.get("options", "")
+    options = f"{given if isinstance(given, str) else ' '.join(given)} -c default_transaction_read_only=on"
+    return create_engine(url, isolation_level="SERIALIZABLE", connect_args={"options": options.strip()})
 
 
 def _read_only_url(url: URL) -> URL:

@@ -18,6 +18,7 @@ from tracelink.ledger.kinds.press import Mounted
 from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.station import facts
 from tracelink.store import fast, holds
+from tracelink.store.accessworld import AccessAnswers
 from tracelink.store.balanceworld import BalanceAnswers
 from tracelink.store.dockworld import DockAnswers
 from tracelink.store.lineworld import LineAnswers
@@ -137,7 +138,7 @@ Known = dict[tuple[str, str], Any]
 """Facts that never change once they are written, by kind and code."""
 
 
-class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers):
+class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers, AccessAnswers):
     """Answers the questions of stations inside one transaction."""
 
     def __init__(self, conn: Connection, known: Known | None = None) -> None:
