@@ -17,7 +17,7 @@ FORBIDDEN = {
     "subprocess", "random", "secrets", "socket", "threading", "asyncio", "logging", "tempfile", "locale",
     *(f"tracelink.{room}" for room in EDGE),
 }  # fmt: skip
-THIRD_PARTY = {"rfc8785", "biip"}
+THIRD_PARTY = {"rfc8785", "biip", "scipy"}
 """What a pure room may use beside the standard library."""
 
 
