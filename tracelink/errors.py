@@ -107,6 +107,10 @@ class NewerJournal(JournalError):
     """The journal was written by a newer version of the program."""
 
 
+class ProofFails(JournalError):
+    """A proof or a signature does not show what it should."""
+
+
 class ProjectionDiffers(JournalError):
     """The tables are not what the journal says."""
 

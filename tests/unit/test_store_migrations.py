@@ -1,6 +1,7 @@
 """Each migration from a populated older ledger: nothing is lost, the chain holds, the tables are what the journal says."""
 
 from pathlib import Path
+from unittest import mock
 
 import pytest
 from alembic import command
@@ -11,13 +12,13 @@ from support_cli import run
 from support_plant import START, code, gtin, plant_data
 
 from tracelink.datadir import data_dir
-from tracelink.errors import NewerJournal, UsageError
+from tracelink.errors import JournalError, NewerJournal, UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import COUNTER, Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.store import journal, rebuild
+from tracelink.store import journal, rebuild, tree
 from tracelink.store.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger, upgrade_ledger
 from tracelink.store.schema import SCHEMA_VERSION
@@ -46,7 +47,8 @@ def older(place: Path, version: str) -> None:
         PressStarted(code("L", 1), "HL-001-A", "HL-001-B"),
         StackTaken(code("K", 1), Reading(code("L", 1), 1, 0, 20), (moved,)),
     ]
-    with engine.begin() as conn:
+    # Older programs kept no tree.
+    with engine.begin() as conn, mock.patch.object(tree, "grow"):
         for body in bodies:
             journal.append(conn, journal.Written(body, STAMP))
     engine.dispose()
@@ -85,6 +87,27 @@ def test_an_upgrade_loses_nothing(place):
         rebuild.rebuild(conn)
     assert counts(place) == after
     assert not run("audit", "verify", ledger=place).code
+
+
+def test_the_tree_is_filled_for_the_entries_that_are_there(place):
+    upgrade_ledger(str(place))
+    with Ledger.open(str(place)).maintaining() as conn:
+        query = "SELECT level, position, hash FROM tree_node ORDER BY level, position"
+        filled = conn.execute(text(query)).all()
+        assert len(filled) == journal.head(conn).seq // 16 > 1
+        tree.rebuild_tree(conn)
+        assert conn.execute(text(query)).all() == filled
+
+
+def test_a_journal_with_a_hole_is_not_upgraded(place):
+    engine = open_engine(ledger_url(str(place)))
+    with engine.begin() as conn:
+        conn.execute(text("DROP TRIGGER journal_no_delete"))
+        conn.execute(text("DELETE FROM journal WHERE seq = 5"))
+    engine.dispose()
+    with pytest.raises(JournalError, match="entries are missing in the journal up to entry"):
+        upgrade_ledger(str(place))
+    assert "tree_node" not in counts(place)
 
 
 def test_upgrading_twice_is_said(place):

@@ -11,6 +11,7 @@ from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.store import tree
 from tracelink.store.project import carry_out
 from tracelink.store.tables import journal, journal_pack
 
@@ -69,6 +70,7 @@ def append(conn: Connection, written: Written, last: Head | None = None) -> tupl
     )
     if pack is not None:
         conn.execute(journal_pack.insert(), {"seq": entry.seq, "packed": zlib.compress(pack, 6)})
+    tree.grow(conn, entry.seq)
     carry_out(conn, written.body.changes(entry))
     return entry, Head(entry.seq, digest)
 

@@ -17,7 +17,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.station import machine
-from tracelink.store import journal
+from tracelink.store import journal, tree
 from tracelink.store.project import carry_out
 from tracelink.store.tables import SHADOW, spool, station
 
@@ -26,7 +26,7 @@ Progress = Callable[[int], None]
 
 
 def rebuild(conn: Connection, progress: Progress = lambda _seq: None) -> Head:
-    """Replace every projected table by a replay of the journal, in the transaction of `conn`.
+    """Replace every projected table by a replay of the journal, and its tree, in the transaction of `conn`.
 
     Raises:
         BrokenChain: the journal does not verify; nothing is changed.
@@ -39,6 +39,7 @@ def rebuild(conn: Connection, progress: Progress = lambda _seq: None) -> Head:
     head = replay(conn, journal.rows(conn), spooled, progress)
     if spooled:
         conn.execute(insert(spool), spooled)
+    tree.rebuild_tree(conn)
     return head
 
 

@@ -4,8 +4,9 @@ Core tables, not mapped classes: rows are only ever written by projecting journa
 frozen facts of the pure rooms, so there is nothing for an object mapper to track. Types are the three that a
 STRICT SQLite table and PostgreSQL share: Integer, Text, LargeBinary. Triggers stand in the migrations.
 
-Three families:
+Four families:
   journal, journal_pack           the truth; append-only
+  tree_node                       the Merkle tree over the journal's hashes
   spool, station                  what lies on the stations' desks right now and is not sealed yet
   everything else                 the journal's shadow; `rebuild` makes it anew
 """
@@ -22,7 +23,7 @@ from sqlalchemy import (
     text,
 )
 
-from tracelink.store import tables_balance, tables_dock, tables_line
+from tracelink.store import tables_balance, tables_dock, tables_line, tables_tree
 from tracelink.store.columns import int_column, metadata, one_of, table, text_column
 
 journal = table(
@@ -409,8 +410,11 @@ TRUTH = (journal, journal_pack)
 DESK = (spool,)
 """Scans committed and not sealed yet; `rebuild` reads them and leaves them as they are."""
 
-SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *DESK))
+TREE = (tables_tree.tree_node,)
+"""Hashes over the hashes of the journal; see store/tree.py."""
+
+SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *TREE, *DESK))
 """Projected from the journal, parents before children."""
 
-AREAS = (tables_line, tables_dock, tables_balance)
+AREAS = (tables_line, tables_dock, tables_balance, tables_tree)
 """The modules with the tables of single work areas; imported so that their tables are known."""

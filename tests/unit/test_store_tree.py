@@ -1,0 +1,149 @@
+"""The stored tree: grown with the journal, the same after a rebuild, and read by proofs in a few rows."""
+
+import hashlib
+
+import pytest
+from sqlalchemy import event, insert, select, text
+from support_plant import TOOL, Floor
+
+from tracelink.errors import JournalError, UsageError
+from tracelink.ledger import merkle
+from tracelink.store import rebuild, tree
+from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.journal import head
+from tracelink.store.schema import upgrade
+from tracelink.store.tables import journal
+from tracelink.store.tables_tree import tree_node
+
+
+@pytest.fixture
+def floor():
+    """More than 256 entries, so that two levels are stored; refused scans are entries as well."""
+    made = Floor.copy()
+    made.press(1)
+    made.scan(TOOL, *["no code"] * 110)
+    return made
+
+
+def stored(conn):
+    return {(row.level, row.position): bytes(row.hash) for row in conn.execute(select(tree_node))}
+
+
+def expected(leaves):
+    at = merkle.Leaves(leaves)
+    return {
+        (level, place): at.subtree(level, place)
+        for level in range(4, 32, 4)
+        for place in range(len(leaves) >> level)
+    }
+
+
+def synthetic(entries):
+    """A ledger whose journal is only hashes, and whose tree was filled from them."""
+    engine = open_engine(ledger_url("sqlite://"), must_exist=False)
+    upgrade(engine)
+    conn = engine.connect()
+    conn.begin()
+    hashes = [hashlib.sha256(b"%d" % n).hexdigest() for n in range(entries)]
+    rows = [{"seq": n, "hash": digest, "kind": "x", "canonical": b""} for n, digest in enumerate(hashes, 1)]
+    conn.execute(insert(journal), rows)
+    tree.rebuild_tree(conn)
+    return conn, [bytes.fromhex(one) for one in hashes]
+
+
+def test_every_entry_lets_the_tree_grow(floor):
+    with floor.ledger.reading() as conn:
+        leaves = list(tree.leaves(conn))
+        assert len(leaves) == head(conn).seq > 256
+        assert stored(conn) == expected(leaves)
+        for size in (0, 1, 15, 16, 17, 255, 256, len(leaves)):
+            assert tree.root(conn, size) == merkle.root(merkle.Leaves(leaves), size)
+
+
+def test_a_rebuild_makes_the_tree_anew(floor):
+    with floor.ledger.maintaining() as conn:
+        before = stored(conn)
+        conn.execute(text("DELETE FROM tree_node WHERE position = 3"))
+        conn.execute(text("UPDATE tree_node SET hash = zeroblob(32) WHERE position = 1"))
+        rebuild.rebuild(conn)
+        assert stored(conn) == before
+
+
+@pytest.mark.parametrize("size", [1, 16, 17, 255, 256, 4095, 4096, 4097, 9000])
+def test_proofs_of_a_stored_tree(size):
+    conn, leaves = synthetic(9000)
+    at = merkle.Leaves(leaves)
+    root = merkle.root(at, size)
+    assert tree.root(conn, size) == root
+    for seq in sorted({1, 2, 16, 17, 256, 4096, size // 2, size - 1, size} & set(range(1, size + 1))):
+        proof = tree.inclusion(conn, seq, size)
+        assert proof == merkle.inclusion(at, seq - 1, size)
+        merkle.verify_inclusion(leaves[seq - 1], seq - 1, size, root, proof)
+        early = tree.consistency(conn, seq, size)
+        merkle.verify_consistency(seq, size, tree.root(conn, seq), root, early)
+    assert tree.consistency(conn, 0, size) == ()
+    conn.close()
+
+
+def test_a_proof_reads_few_rows():
+    """As many as the tree is high, not as many as it has leaves."""
+    conn, leaves = synthetic(9000)
+    asked = []
+    original = tree.StoredTree.hashes
+
+    def counting(self, level, first, count):
+        asked.append(count)
+        return original(self, level, first, count)
+
+    tree.StoredTree.hashes = counting
+    try:
+        for seq in (1, 4097, 8999):
+            asked.clear()
+            tree.inclusion(conn, seq, 9000)
+            height = (len(leaves) - 1).bit_length()
+            assert len(asked) <= 2 * height
+            assert sum(asked) <= 8 * 2 * height
+    finally:
+        tree.StoredTree.hashes = original
+    conn.close()
+
+
+def test_appending_writes_no_more_as_the_journal_grows(floor):
+    """One row for 16 entries and one more for 256: never more than one for each level."""
+    written = []
+
+    def count(_conn, _cursor, statement, parameters, _context, _many):
+        if statement.startswith("INSERT INTO tree_node"):
+            written.append(parameters[0])
+
+    event.listen(floor.ledger._engine, "before_cursor_execute", count)
+    before = floor.ledger.head().seq
+    floor.press(2)
+    after = floor.ledger.head().seq
+    assert len(written) == after // 16 - before // 16 + after // 256 - before // 256 > 0
+
+
+def test_what_is_not_there_is_said(floor):
+    with floor.ledger.reading() as conn:
+        entries = head(conn).seq
+        with pytest.raises(UsageError, match=f"the ledger has {entries} entries: there is no tree of 9999"):
+            tree.root(conn, 9999)
+        with pytest.raises(UsageError, match="entry 0 is not among the first 5 entries"):
+            tree.inclusion(conn, 0, 5)
+        with pytest.raises(UsageError, match="entry 6 is not among the first 5 entries"):
+            tree.inclusion(conn, 6, 5)
+        with pytest.raises(UsageError, match="the first 5 entries cannot begin with 6 entries"):
+            tree.consistency(conn, 6, 5)
+
+
+def test_a_hole_in_the_tree_is_said_where_a_proof_meets_it(floor):
+    with floor.ledger.maintaining() as conn:
+        conn.execute(text("DELETE FROM tree_node WHERE level = 4 AND position = 2"))
+        with pytest.raises(
+            JournalError, match="the stored tree over entries 33 to 48 has 0 hashes of level 4"
+        ):
+            tree.inclusion(conn, 49, 64)
+        conn.execute(text("DROP TRIGGER journal_no_update"))
+        conn.execute(text("UPDATE journal SET hash = 'none' WHERE seq = 1"))
+        with pytest.raises(JournalError, match="holds 'none' where the hash of an entry should be"):
+            tree.inclusion(conn, 2, 2)
