@@ -133,3 +133,27 @@ def test_back_from_every_carton_pallet_and_shipment(demo):
     )
     for code in codes:
         assert reached(trace_back(records, code)) == named(nx.ancestors(back, code)) - {code}, code
+
+
+def test_reading_ahead_changes_no_answer(demo):
+    """Hundreds at once, or one by one: every container and every nesting is told alike, in the same order."""
+    records, _, _ = demo
+    conn = records._conn
+    places = list(
+        conn.execute(text("SELECT DISTINCT target FROM movement UNION SELECT parent FROM nesting")).scalars()
+    )
+    assert len(places) > 300
+    ahead = SqlRecords(conn)
+    ahead.look_up([*places, "nowhere"])
+    for place in [*places, "nowhere"]:
+        one = SqlRecords(conn)
+        assert ahead.container(place) == one.container(place)
+        assert ahead.parents_of(place) == one.parents_of(place)
+    assert ahead.container("nowhere") is None
+    nested = conn.execute(text("SELECT child, parent FROM nesting ORDER BY child, opened_seq")).all()
+    told = [
+        (nest.child, nest.parent)
+        for child in sorted({row.child for row in nested})
+        for nest in ahead.parents_of(child)
+    ]
+    assert told == [tuple(row) for row in nested]

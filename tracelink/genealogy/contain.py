@@ -181,6 +181,7 @@ def _placed(records: Records, tiers: Sequence[Tier]) -> _Placed:
     holdings = StrokeHoldings(
         histories, {lot: LotBounds(histories[lot], proven[lot], possible[lot]) for lot in lots}
     )
+    records.look_up(place for place, _lot in holdings.held())
     whereabouts = Whereabouts(records)
     containers = tuple(
         whereabouts.container(place, lot, holdings.of_lot(lot, [place])) for place, lot in holdings.held()

@@ -6,6 +6,7 @@ lists, so it is not for a plant's whole history.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from tracelink.genealogy.facts import (
@@ -96,6 +97,9 @@ class MemoryRecords:
     def judgements_of(self, lot: str) -> list[JudgementFact]:
         """The lab's judgements on discs of a lot."""
         return sorted((fact for fact in self.judgements if fact.lot == lot), key=lambda fact: fact.seq)
+
+    def look_up(self, places: Iterable[str]) -> None:
+        """Nothing to read ahead: everything is here."""
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""

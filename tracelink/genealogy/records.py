@@ -6,7 +6,7 @@ Each question is about one code, so that an answer costs what the code touched a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Protocol
 
 from tracelink.genealogy.facts import (
@@ -53,6 +53,9 @@ class Records(Protocol):
 
     def judgements_of(self, lot: str) -> Sequence[JudgementFact]:
         """The lab's judgements on discs of a lot, those that stand."""
+
+    def look_up(self, places: Iterable[str]) -> None:
+        """Say which places `container` and `parents_of` will be asked about, so that they can be read at once."""
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""

@@ -84,6 +84,7 @@ def _pressed(weave: Weave, root: str) -> None:
                 continue
             weave.join(code, weave.lot(segment.lot), "pressed", Discs(segment.lot, segment.strokes))
             pressed[segment.lot] = pressed.get(segment.lot, NO_STROKES) | segment.strokes
+    weave.follow(pressed)
     for lot, strokes in pressed.items():
         _spread(weave, lot, COUNTER, strokes)
 
@@ -125,6 +126,7 @@ def _filled(weave: Weave, places: list[str]) -> None:
             sought.setdefault(move.lot, set()).add(place)
         for batch in weave.records.carton_batches(place):
             weave.join(place, Node("sleeve-batch", batch, ()), "sleeves from")
+    weave.follow(sought)
     for lot, starts in sought.items():
         _gather(weave, lot, starts)
 

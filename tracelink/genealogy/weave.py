@@ -57,8 +57,16 @@ class Weave:
     def history(self, lot: str) -> History:
         """The movements of a lot, followed once."""
         if lot not in self._histories:
-            self._histories[lot] = history_of(self.records, lot)
+            self.follow([lot])
         return self._histories[lot]
+
+    def follow(self, lots: Iterable[str]) -> None:
+        """Follow the movements of lots that will be asked for, and read their containers at once."""
+        new = [lot for lot in lots if lot not in self._histories]
+        self._histories.update((lot, history_of(self.records, lot)) for lot in new)
+        self.records.look_up(
+            passage.movement.target for lot in new for passage in self._histories[lot].passages
+        )
 
     def join(self, parent: str, node: Node, relation: str, discs: Discs | None = None) -> bool:
         """Add an edge, or add the discs to it if it is there; say whether the node is new."""

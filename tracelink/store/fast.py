@@ -26,10 +26,7 @@ def rows(conn: Connection, statement: Executable, values: Mapping[str, object]) 
     """
     if conn.dialect.name != "sqlite":
         return list(conn.execute(statement, dict(values)))
-    _statement, sql, order, made = _prepared(conn, statement)
-    raw = conn.connection.driver_connection
-    assert raw is not None
-    cursor = raw.execute(sql, [values[name] for name in order])
+    cursor, made = _executed(conn, statement, values)
     if not made:
         names = [column[0] for column in cursor.description]
         made.append(namedtuple("Row", names, rename=True))  # noqa: PYI024  the columns are known only now
@@ -37,10 +34,28 @@ def rows(conn: Connection, statement: Executable, values: Mapping[str, object]) 
     return [row(*found) for found in cursor.fetchall()]
 
 
+def tuples(conn: Connection, statement: Executable, values: Mapping[str, object]) -> list[Any]:
+    """Return all rows of a read as plain tuples, for questions with thousands of rows; see `rows`."""
+    if conn.dialect.name != "sqlite":
+        return [tuple(row) for row in conn.execute(statement, dict(values))]
+    cursor, _made = _executed(conn, statement, values)
+    found: list[Any] = cursor.fetchall()
+    return found
+
+
 def first(conn: Connection, statement: Executable, values: Mapping[str, object]) -> Any:
     """Return the first row of a read, None if there is none."""
     found = rows(conn, statement, values)
     return found[0] if found else None
+
+
+def _executed(
+    conn: Connection, statement: Executable, values: Mapping[str, object]
+) -> tuple[Any, list[type]]:
+    _statement, sql, order, made = _prepared(conn, statement)
+    raw = conn.connection.driver_connection
+    assert raw is not None
+    return raw.execute(sql, [values[name] for name in order]), made
 
 
 def _prepared(conn: Connection, statement: Any) -> tuple[ClauseElement, str, tuple[str, ...], list[type]]:

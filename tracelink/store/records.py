@@ -4,6 +4,7 @@ Matches that lie in the spool count like sealed ones: they appear as movements a
 each station, spindle and carton, so that a scope never misses what the line packed a moment ago.
 """
 
+from collections.abc import Iterable
 from typing import Any
 
 from sqlalchemy import Connection, TextClause, text
@@ -20,7 +21,8 @@ from tracelink.genealogy.facts import (
 )
 from tracelink.ledger.kinds.base import SET_UP
 from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
-from tracelink.store import journal
+from tracelink.store import fast, journal
+from tracelink.store.lookahead import LookAhead
 
 _TOOL = "SELECT code, what, parent, matrix, side, status FROM tool WHERE "
 _SEGMENT = (
@@ -49,25 +51,12 @@ _MOVED_OF = text(_MOVEMENT + "lot = :code ORDER BY seq, line")
 _MOVED_INTO = text(_MOVEMENT + "target = :code ORDER BY seq, line")
 _SPOOLED_OF = text(_SPOOLED.format("lot = :code"))
 _SPOOLED_INTO = text(_SPOOLED.format("carton = :code"))
-_PARENTS = text(
-    "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE child = :code ORDER BY opened_seq"
-)
 _CHILDREN = text(
     "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE parent = :code ORDER BY opened_seq"
 )
 _JUDGED = text(
     "SELECT s.code, s.lot, s.stroke, j.good, j.defect, j.seq FROM sample s JOIN judgement j ON j.sample = s.code "
     "WHERE s.lot = :code AND j.corrected_by IS NULL ORDER BY j.seq"
-)
-_CONTAINERS = (
-    text("SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code = :code"),
-    text("SELECT sscc, 'carton', status, '' FROM carton WHERE sscc = :code"),
-    text("SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc = :code"),
-    text(
-        "SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code = :code"
-    ),
-    text("SELECT code, 'shipment', status, '' FROM shipment WHERE code = :code"),
-    text("SELECT code, 'location', '', name FROM location WHERE code = :code"),
 )
 _BATCH_CARTONS = text(
     "SELECT carton FROM carton_sleeve WHERE batch = :code UNION SELECT p.carton FROM spool p "
@@ -94,9 +83,14 @@ class SqlRecords:
         self._conn = conn
         found = journal.head(conn)
         self._head = (found.seq, found.hash)
+        self._ahead = LookAhead(conn)
 
     def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
-        return list(self._conn.execute(query, {"code": code, **more}))
+        return fast.rows(self._conn, query, {"code": code, **more})
+
+    def look_up(self, places: Iterable[str]) -> None:
+        """Read containers and what they stand in ahead of the questions about them."""
+        self._ahead.read(place for place in places if place not in _PLACES)
 
     def tool(self, code: str) -> ToolFact | None:
         """The tool of that code."""
@@ -123,12 +117,12 @@ class SqlRecords:
 
     def movements_of(self, lot: str) -> list[MovementFact]:
         """Every movement of discs of a lot, by (seq, line); spooled matches last."""
-        sealed = [MovementFact(*row) for row in self._all(_MOVED_OF, lot)]
+        sealed = [MovementFact(*row) for row in fast.tuples(self._conn, _MOVED_OF, {"code": lot})]
         return sealed + self._spooled(_SPOOLED_OF, lot)
 
     def movements_into(self, place: str) -> list[MovementFact]:
         """Every movement into a place, of any lot, by (seq, line); spooled matches last."""
-        sealed = [MovementFact(*row) for row in self._all(_MOVED_INTO, place)]
+        sealed = [MovementFact(*row) for row in fast.tuples(self._conn, _MOVED_INTO, {"code": place})]
         return sealed + self._spooled(_SPOOLED_INTO, place)
 
     def _spooled(self, query: TextClause, code: str) -> list[MovementFact]:
@@ -140,7 +134,7 @@ class SqlRecords:
 
     def parents_of(self, code: str) -> list[NestFact]:
         """Where a carton or pallet is and was nested, ended nestings too."""
-        return [NestFact(*row) for row in self._all(_PARENTS, code)]
+        return self._ahead.parents_of(code)
 
     def children_in(self, code: str) -> list[NestFact]:
         """What is and was nested in a pallet or shipment, ended nestings too."""
@@ -157,10 +151,7 @@ class SqlRecords:
         """The container of that code."""
         if code in _PLACES:
             return _PLACES[code]
-        for query in _CONTAINERS:
-            for row in self._all(query, code):
-                return ContainerFact(*row)
-        return None
+        return self._ahead.container(code)
 
     def sleeve_batch_cartons(self, batch: str) -> list[str]:
         """The cartons into which sleeves of a batch went."""

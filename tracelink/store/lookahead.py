@@ -1,0 +1,91 @@
+"""Containers and what they stand in, read in hundreds at a time before they are asked for one by one.
+
+A walk or a scope of one father asks about thousands of cartons. One by one that is thousands of statements, and
+the statements, not the rows, are what costs. Whoever asks says beforehand which codes will come; the answers are
+the same with and without.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, TextClause, text
+
+from tracelink.genealogy.facts import ContainerFact, NestFact
+from tracelink.store import fast
+
+_MANY = 250
+"""Codes to one statement: many more are slow to prepare, and SQLite binds at most 32,766 values."""
+_CONTAINER = (
+    "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})"
+    " UNION ALL SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})"
+    " UNION ALL SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN ({codes})"
+    " UNION ALL SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample"
+    " WHERE code IN ({codes})"
+    " UNION ALL SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})"
+    " UNION ALL SELECT code, 'location', '', name FROM location WHERE code IN ({codes})"
+)
+_PARENT = "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE child IN ({codes}) ORDER BY child, opened_seq"
+
+
+def _asking(statement: str, number: int) -> TextClause:
+    """The statement for a fixed number of codes, so that it is prepared once."""
+    return text(statement.format(codes=", ".join(f":code_{place}" for place in range(number))))
+
+
+_CONTAINERS = {number: _asking(_CONTAINER, number) for number in (1, _MANY)}
+_PARENTS = {number: _asking(_PARENT, number) for number in (1, _MANY)}
+
+
+class LookAhead:
+    """What was read ahead on one connection.
+
+    Args:
+        conn: a connection inside one transaction, so that what was read stays true.
+    """
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+        self._containers: dict[str, ContainerFact | None] = {}
+        self._parents: dict[str, list[NestFact]] = {}
+
+    def read(self, codes: Iterable[str]) -> None:
+        """Read containers of these codes, and everything they stand or stood in, level by level."""
+        level = self._unknown(codes)
+        while level:
+            for chunk in _chunks(level):
+                self._read_containers(chunk)
+                self._read_parents(chunk)
+            level = self._unknown(nest.parent for code in level for nest in self._parents[code])
+
+    def container(self, code: str) -> ContainerFact | None:
+        """The container of that code."""
+        self.read([code])
+        return self._containers[code]
+
+    def parents_of(self, code: str) -> list[NestFact]:
+        """Where a carton or pallet is and was nested, in the order it went in."""
+        self.read([code])
+        return self._parents[code]
+
+    def _unknown(self, codes: Iterable[str]) -> list[str]:
+        return [code for code in dict.fromkeys(codes) if code not in self._containers]
+
+    def _read_containers(self, codes: Sequence[str]) -> None:
+        self._containers.update(dict.fromkeys(codes))
+        for row in self._rows(_CONTAINERS, codes):
+            self._containers[row[0]] = ContainerFact(*row)
+
+    def _read_parents(self, codes: Sequence[str]) -> None:
+        self._parents.update((code, []) for code in codes)
+        for row in self._rows(_PARENTS, codes):
+            self._parents[row[0]].append(NestFact(*row))
+
+    def _rows(self, statements: Mapping[int, TextClause], codes: Sequence[str]) -> list[Any]:
+        number = 1 if len(codes) == 1 else _MANY
+        # A short list is filled up with its last code: a code asked for twice is answered once.
+        values = {f"code_{place}": codes[min(place, len(codes) - 1)] for place in range(number)}
+        return fast.tuples(self._conn, statements[number], values)
+
+
+def _chunks(codes: Sequence[str]) -> Iterator[Sequence[str]]:
+    return (codes[start : start + _MANY] for start in range(0, len(codes), _MANY))
