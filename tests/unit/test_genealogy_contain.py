@@ -365,6 +365,9 @@ def test_json_is_plain_and_has_the_documented_keys():
         "co_affected",
         "suspects",
         "head",
+        "samples",
+        "level",
+        "next_tests",
     ]
     assert plain["tiers"][1] == {
         "name": "possible",

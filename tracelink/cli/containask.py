@@ -12,6 +12,7 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.contain import Scope, Shape
 from tracelink.genealogy.contain import contain as scope_of
 from tracelink.genealogy.facts import JudgementFact
+from tracelink.genealogy.nexttest import DEFAULT_TESTS
 from tracelink.identity.plantcode import PlantCode
 from tracelink.store.records import SqlRecords
 
@@ -38,6 +39,13 @@ _WORDS: tuple[Callable[[Any], Any], ...] = (
     click.option(
         "--window", metavar="FIRST-LAST", help="For --shape window: strokes, or entries for a press."
     ),
+    click.option(
+        "--next-tests",
+        "tests",
+        type=click.IntRange(0, 1000),
+        metavar="N",
+        help=f"How many discs to name whose test would narrow the scope most; {DEFAULT_TESTS} unless given.",
+    ),
 )
 
 
@@ -57,6 +65,7 @@ class Question:
     extra: tuple[str, ...]
     defect: str | None
     window: str | None
+    tests: int | None = None
 
 
 def question(words: Mapping[str, Any]) -> Question:
@@ -66,7 +75,12 @@ def question(words: Mapping[str, Any]) -> Question:
         words: the keywords that `asking` gives a command.
     """
     return Question(
-        words["code"], Shape(words["shape"]), words["extra"], defect_named(words["defect"]), words["window"]
+        words["code"],
+        Shape(words["shape"]),
+        words["extra"],
+        defect_named(words["defect"]),
+        words["window"],
+        words["tests"],
     )
 
 
@@ -114,10 +128,15 @@ def scope_asked(records: SqlRecords, asked: Question) -> Scope:
     """Compute the scope that was asked for; raises UsageError where a word of the question does not fit the records."""
     root = resolve(records, asked.code)
     window = _window(asked.window)
-    recorded = scope_of(records, root, asked.shape, None, window, asked.defect)
+
+    def scope(evidence: Sequence[JudgementFact] | None) -> Scope:
+        tests = DEFAULT_TESTS if asked.tests is None else asked.tests
+        return scope_of(records, root, asked.shape, evidence, window, asked.defect, tests=tests)
+
+    recorded = scope(None)
     _require_known_defect(records, asked, recorded)
     added = judged(records, asked, recorded)
-    return recorded if added is None else scope_of(records, root, asked.shape, added, window, asked.defect)
+    return recorded if added is None else scope(added)
 
 
 def _window(given: str | None) -> tuple[int, int] | None:

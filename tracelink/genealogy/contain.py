@@ -20,9 +20,14 @@ from tracelink.genealogy.gaps import gaps_of
 from tracelink.genealogy.holdings import StrokeHoldings, Whereabouts, groups_of, places_of
 from tracelink.genealogy.holds import HoldItem, holds_for, shipped_with
 from tracelink.genealogy.kinds import TOOL_KINDS, node_of
+from tracelink.genealogy.level import Levels, level
+from tracelink.genealogy.lookat import Sibling
 from tracelink.genealogy.narrow import Narrowed, narrow
+from tracelink.genealogy.nexttest import DEFAULT_TESTS, next_tests, wanted_of
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.replay import history_of
+from tracelink.genealogy.retained import kept_by_stroke, kept_of_kind, untested_siblings
+from tracelink.genealogy.samples import shown_by
 from tracelink.genealogy.scope import ContainerBound, Scope, Tier, bounds_of
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
@@ -37,6 +42,8 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
     evidence: Sequence[JudgementFact] | None = None,
     window: tuple[int, int] | None = None,
     defect: str | None = None,
+    *,
+    tests: int = DEFAULT_TESTS,
 ) -> Scope:
     """Scope a cause.
 
@@ -50,6 +57,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         window: for `Shape.WINDOW` only: first and last stroke of the stamper's life or of the lot, or first and
             last journal sequence for a press.
         defect: the defect asked about; None counts a disc bad for any defect.
+        tests: how many tests to name that would narrow the scope.
 
     Raises:
         UnknownCode: no record names the cause.
@@ -68,6 +76,9 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
     ]
     tiers = _tiers(closure.axes, narrowed)
     placed = _placed(records, tiers)
+    levels, siblings = _family(records, closure, judgements, defect)
+    keep = kept_by_stroke if read_as is Shape.FROM_ONSET else kept_of_kind
+    kept = keep(records, placed.holdings.histories, wanted_of(closure.axes, narrowed))
     conflicts = [text for history in placed.holdings.histories.values() for text in history.conflicts]
     return Scope(
         cause=cause,
@@ -86,6 +97,10 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         suspects=_suspects(closure, narrowed),
         head=records.head(),
         holdings=placed.holdings,
+        samples=shown_by(*_by_lot(tiers), judgements, defect),
+        levels=levels,
+        siblings=siblings,
+        next_tests=next_tests(closure.axes, narrowed, read_as, kept, tests),
     )
 
 
@@ -105,6 +120,32 @@ def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> No
 
 def _judgements(records: Records, closure: Closure) -> list[JudgementFact]:
     return [judgement for lot in closure.lots for judgement in records.judgements_of(lot)]
+
+
+def _family(
+    records: Records, closure: Closure, judgements: Sequence[JudgementFact], defect: str | None
+) -> tuple[Levels | None, tuple[Sibling, ...]]:
+    """Which level carries the fault of a stamper, by the evidence in use and what is recorded of its relatives."""
+    if closure.kind != STAMPER:
+        return None, ()
+    own = {lot: [judgement for judgement in judgements if judgement.lot == lot] for lot in closure.lots}
+
+    def judgements_of(lot: str) -> Sequence[JudgementFact]:
+        return own[lot] if lot in own else records.judgements_of(lot)
+
+    levels = level(records, closure.cause, defect, judgements_of)
+    return levels, untested_siblings(records, levels)
+
+
+def _by_lot(tiers: Iterable[Tier]) -> tuple[dict[str, StrokeSet], dict[str, StrokeSet]]:
+    """Lot -> touched strokes, and lot -> possible ones."""
+    touched: dict[str, StrokeSet] = {}
+    possible: dict[str, StrokeSet] = {}
+    for tier in tiers:
+        touched[tier.lot] = touched.get(tier.lot, NO_STROKES) | tier.strokes
+        if tier.name is TierName.POSSIBLE:
+            possible[tier.lot] = possible.get(tier.lot, NO_STROKES) | tier.strokes
+    return touched, possible
 
 
 def _reading(records: Records, closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:

@@ -7,13 +7,13 @@ for a level below. It is a pointer for the next test and no proof; untested stam
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.evidence import counts_as
-from tracelink.genealogy.facts import STAMPER, ToolFact
+from tracelink.genealogy.facts import STAMPER, JudgementFact, ToolFact
 from tracelink.genealogy.kinds import node_of
 from tracelink.genealogy.records import Records
 
@@ -46,13 +46,19 @@ class Levels:
     """Which level the evidence points to."""
 
 
-def level(records: Records, stamper: str, defect: str | None = None) -> Levels:
+def level(
+    records: Records,
+    stamper: str,
+    defect: str | None = None,
+    judgements_of: Callable[[str], Iterable[JudgementFact]] | None = None,
+) -> Levels:
     """Compare a stamper with its relatives, level by level.
 
     Args:
         records: the records.
         stamper: a stamper's code.
         defect: the defect asked about; None counts a disc bad for any defect.
+        judgements_of: the judgements to use for a lot; None uses those recorded.
 
     Raises:
         UnknownCode: no record names the stamper.
@@ -61,6 +67,7 @@ def level(records: Records, stamper: str, defect: str | None = None) -> Levels:
     kind = node_of(records, stamper).kind
     if kind != STAMPER:
         raise UsageError(f"levels are compared from a stamper: expected a stamper, found {kind} {stamper}")
+    judged = judgements_of or records.judgements_of
     verdicts: dict[str, str] = {}
     levels: list[Level] = []
     for tool in _line_of(records, stamper) or [ToolFact(stamper, STAMPER, None, "", "", "")]:
@@ -68,7 +75,7 @@ def level(records: Records, stamper: str, defect: str | None = None) -> Levels:
         stampers = _stampers_below(records, tool)
         for code in stampers:
             if code not in verdicts:
-                verdicts[code] = _verdict(records, code, defect)
+                verdicts[code] = _verdict(records, code, defect, judged)
         levels.append(_level(tool, stampers, verdicts))
     return Levels(tuple(levels), _sentence(stamper, levels))
 
@@ -90,12 +97,17 @@ def _stampers_below(records: Records, tool: ToolFact) -> list[str]:
     return [one.code for one in found if one.kind == STAMPER]
 
 
-def _verdict(records: Records, stamper: str, defect: str | None) -> str:
+def _verdict(
+    records: Records,
+    stamper: str,
+    defect: str | None,
+    judgements_of: Callable[[str], Iterable[JudgementFact]],
+) -> str:
     seen: set[bool] = set()
     segments = records.segments_with(stamper)
     for lot in dict.fromkeys(segment.lot for segment in segments):
         strokes = [segment.strokes for segment in segments if segment.lot == lot]
-        for judgement in records.judgements_of(lot):
+        for judgement in judgements_of(lot):
             good = counts_as(judgement, defect)
             if good is not None and any(judgement.stroke in some for some in strokes):
                 seen.add(good)

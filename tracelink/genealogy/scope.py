@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from tracelink.genealogy.bounds import Bound
+from tracelink.genealogy.level import Level, Levels
+from tracelink.genealogy.lookat import NO_TESTS, NextTest, NextTests, Sibling
+from tracelink.genealogy.samples import CAUTION, Shown
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import StrokeSet
 
@@ -134,6 +137,14 @@ class Scope:
     """Last journal sequence looked at, and its hash."""
     holdings: Holdings
     """For `bounds_of`; not part of the printed answer."""
+    samples: tuple[Shown, ...] = ()
+    """What the judged discs show about the others, lot by lot."""
+    levels: Levels | None = None
+    """Which level of the family carries the fault; None unless the cause is a stamper."""
+    siblings: tuple[Sibling, ...] = ()
+    """For each untested stamper of the family, a disc that would tell."""
+    next_tests: NextTests = NO_TESTS
+    """The discs whose test would shrink the possible set most."""
 
     def to_json(self) -> dict[str, Any]:
         """Plain data with the fields of this class as keys, in their order, without `holdings`.
@@ -160,6 +171,15 @@ class Scope:
             "co_affected": list(self.co_affected),
             "suspects": list(self.suspects),
             "head": {"seq": self.head[0], "hash": self.head[1]},
+            "samples": {
+                "caution": CAUTION,
+                "lots": [{**_plain(shown), "sentence": shown.sentence} for shown in self.samples],
+            },
+            "level": None if self.levels is None else _level(self.levels, self.siblings),
+            "next_tests": {
+                "sentence": self.next_tests.sentence,
+                "tests": [_plain(test) for test in self.next_tests.tests],
+            },
         }
 
 
@@ -189,6 +209,26 @@ def _tier(tier: Tier) -> dict[str, Any]:
     return {"name": tier.name.value, "lot": tier.lot, "strokes": spans, "reason": tier.reason}
 
 
-def _plain(fact: Bound | ContainerBound | PlaceTotal) -> dict[str, Any]:
+def _level(levels: Levels, siblings: Iterable[Sibling]) -> dict[str, Any]:
+    return {
+        "sentence": levels.sentence,
+        "levels": [_plain(level) for level in levels.levels],
+        "missing_tests": [_sibling(sibling) for sibling in siblings],
+    }
+
+
+def _sibling(sibling: Sibling) -> dict[str, Any]:
+    kept = sibling.kept
+    return {
+        "stamper": sibling.stamper,
+        "lot": kept and kept.lot,
+        "stroke": sibling.stroke,
+        "place": kept and kept.place,
+        "kind": kept and kept.kind,
+        "parents": list(kept.parents) if kept else [],
+    }
+
+
+def _plain(fact: Bound | ContainerBound | PlaceTotal | Level | NextTest | Shown) -> dict[str, Any]:
     values: Mapping[str, Any] = {name: getattr(fact, name) for name in fact.__slots__}
     return {name: list(value) if isinstance(value, tuple) else value for name, value in values.items()}

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.genealogy.scope import Scope
 from tracelink.genealogy.shapes import TierName
+from tracelink.report.cause_text import cause_text
 from tracelink.report.tables import Cell, Column, render
 
 CAUTIONS = (
@@ -143,7 +144,7 @@ def scope_text(scope: Scope) -> str:
     ]
     parts += ["", "By pallet, shipment and consignee, each taken together"]
     parts += [render(group_rows(scope), GROUP_COLUMNS, "table").rstrip("\n")]
-    parts += _loose(scope)
+    parts += _loose(scope) + cause_text(scope)
     parts += _listed("Contradictions", scope.contradictions) + _listed("Gaps", scope.gaps)
     if scope.co_affected:
         parts += ["", "Lots concerned: " + ", ".join(scope.co_affected)]
