@@ -24,6 +24,8 @@ MADE = (
     LEDGER,
     f"{LEDGER}-wal",
     f"{LEDGER}-shm",
+    f"{LEDGER}.key",
+    f"{LEDGER}.key.last",
     "scope.html",
     "scope.json",
     "genealogy.svg",

@@ -5,6 +5,9 @@ import click
 from tracelink.cli.lazy import LazyGroup
 
 _COMMANDS = {
+    "checkpoint": ("auditcheckpoint:checkpoint", "Sign how many entries there are and what they are."),
+    "witness": ("auditcheckpoint:witness", "Add another's signature to a checkpoint."),
+    "key": ("auditcheckpoint:key", "Show the public half of the signing key, or make the key."),
     "verify": ("auditverify:verify", "Check every entry, and every table against a replay."),
 }
 

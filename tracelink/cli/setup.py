@@ -10,20 +10,28 @@ from tracelink.errors import UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
 from tracelink.store.booking import Booking
+from tracelink.store.checkpoints import log_name
 from tracelink.store.engine import plant_file_sentences
+from tracelink.store.keys import key_place, make_key, refuse_existing_key
 from tracelink.store.ledger import Ledger, local_now, utc_now
 
 
 @click.command(epilog="Example: runout init --plant demo/out/plant.toml")
 @click.option("--plant", "plant_file", required=True, metavar="FILE", help="The plant file (TOML).")
+@click.option(
+    "--key", "key_file", metavar="FILE", help="Where to make the signing key; beside the ledger unless said."
+)
 @click.pass_obj
-def init(place: str, plant_file: str) -> None:
+def init(place: str, plant_file: str, key_file: str | None) -> None:
     """Make a new ledger from a plant file.
 
     The file names the plant, its people, stations, products, lots, materials, sleeves, label numbers and
-    orders. A ledger that exists is never overwritten.
+    orders. A ledger that exists is never overwritten. The key that signs its checkpoints is made beside it, in a
+    file that only its owner may read; for a ledger on a database server name the file with --key.
     """
     bodies = list(read_plant_file(_parsed(plant_file), new_ledger=True))
+    file = key_place(place, key_file)
+    refuse_existing_key(file)
     ledger = Ledger.create(place)
     try:
         with ledger.writing() as booking:
@@ -34,6 +42,12 @@ def init(place: str, plant_file: str) -> None:
     head = ledger.head()
     click.echo(f"Ledger {place} is ready: {head.seq} entries. Head {head.hash}")
     click.echo("Keep that head elsewhere: with it anybody can show later that the journal was not rewritten.")
+    with ledger.reading() as conn:
+        name = log_name(conn)
+    verifier = make_key(file, name)
+    click.echo(
+        f"Checkpoints are signed with {file}, which only its owner may read. Its public half: {verifier}"
+    )
 
 
 @click.command(epilog="Example: runout plan new-orders.toml")

@@ -66,7 +66,7 @@ class StoredTree:
         """
         if level == 0:
             rows = fast.rows(self._conn, _LEAVES, {"first": first, "last": first + count})
-            found = [_leaf(row.hash) for row in rows]
+            found = [leaf(row.hash) for row in rows]
         else:
             values = {"level": level, "first": first, "last": first + count}
             found = [bytes(row.hash) for row in fast.rows(self._conn, _NODES, values)]
@@ -152,13 +152,18 @@ def leaves(conn: Connection) -> Iterator[bytes]:
     after = 0
     while True:
         chunk = fast.rows(conn, _LEAVES, {"first": after, "last": after + _CHUNK})
-        yield from (_leaf(row.hash) for row in chunk)
+        yield from (leaf(row.hash) for row in chunk)
         if len(chunk) < _CHUNK:
             return
         after += _CHUNK
 
 
-def _leaf(text: str) -> bytes:
+def leaf(text: str) -> bytes:
+    """Return the hash of an entry as the journal stores it (64 hexadecimal digits) as 32 bytes.
+
+    Raises:
+        JournalError: it is none.
+    """
     try:
         return bytes.fromhex(text)
     except ValueError:
