@@ -31,9 +31,9 @@ def init(place: str, plant_file: str, key_file: str | None) -> None:
     """
     bodies = list(read_plant_file(_parsed(plant_file), new_ledger=True))
     file = key_place(place, key_file)
-    refuse_existing_key(file)
     ledger = Ledger.create(place)
     try:
+        refuse_existing_key(file)
         with ledger.writing() as booking:
             _record(booking, bodies)
     except BaseException:
