@@ -125,3 +125,9 @@ class LabelNotProven(LedgerError):
     """A drawn label does not read back as it should; it was not written."""
 
     exit_code = 4
+
+
+class NotCertified(LedgerError):
+    """A certificate does not show what it claims."""
+
+    exit_code = 3

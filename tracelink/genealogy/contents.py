@@ -103,6 +103,8 @@ class History:
     """In journal order."""
     conflicts: list[str] = field(default_factory=list)
     """Sentences on movements that cannot all be true."""
+    accused: list[frozenset[int]] = field(default_factory=list)
+    """For each of them the journal sequences it names."""
 
     def strokes_in(self, lump: Lump) -> StrokeSet:
         """Every stroke that may be in a lump."""

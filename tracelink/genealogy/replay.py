@@ -172,6 +172,8 @@ class _Follower:
         if move.source == COUNTER:
             came = f"{len(self._history.pressed)} strokes of the press and {came}"
         left = _listed(self._out.get(move.source, ()))
+        together = (*self._in.get(move.source, ()), *self._out.get(move.source, ()), move.seq)
+        self._history.accused.append(frozenset(together))
         self._history.conflicts.append(
             f"Lot {move.lot}: entry {move.seq} takes {move.quantity} from {move.source} to {move.target}, but {why} "
             f"(brought there by {came}, taken by {left}). Count again or look for a late entry."
