@@ -90,9 +90,9 @@ def one_stage_floor(rng, lot="L1"):
     return floor
 
 
-def wild_floor(rng, lot="L1"):
+def wild_floor(rng, lot="L1", most_discs=8):
     """Anything may go anywhere, be read on the way, and come back."""
-    floor = Floor(rng, lot, rng.randint(4, 8))
+    floor = Floor(rng, lot, rng.randint(4, most_discs))
     for _ in range(rng.randint(3, 10)):
         source = rng.choice(floor.occupied())
         target = rng.choice([name for name in ("K1", "K2", "C1", "C2", SCRAP) if name != source])

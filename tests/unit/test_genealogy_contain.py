@@ -91,8 +91,11 @@ def test_groups_are_bounded_together():
         ("pallet", P1, 110, 60, True),
         ("shipment", "D1", 110, 60, True),
         ("consignee", "Quayside Records", 110, 60, True),
+        ("order", "O1", 110, 60, True),
+        ("country", "NO", 110, 60, True),
     ]
     assert bounds_of(scope, [P1, C1, C2]) == bounds_of(scope, ["Quayside Records"])
+    assert bounds_of(scope, ["NO", C1]) == bounds_of(scope, ["O1"]) == bounds_of(scope, [C1, C2])
     assert bounds_of(scope, ["K2", C2]) == Bound(205, 0, 195, 1.0, tight=True)
     assert bounds_of(scope, ["K2", C2, "scrap"]).most == 195
     assert bounds_of(scope, ["K9"]) == Bound(0, 0, 0, 0.0, tight=True)

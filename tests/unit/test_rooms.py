@@ -82,8 +82,8 @@ def test_a_pure_room_asks_no_clock_and_opens_no_file(room):
                 assert node.func.id not in {"open", "input", "print", "eval", "exec", "__import__"}, path.name
 
 
-def test_biip_is_imported_where_it_is_used_and_not_before():
-    """It costs a tenth of a second at every start."""
+def test_what_is_slow_to_import_is_imported_where_it_is_used_and_not_before():
+    """biip costs a tenth of a second at every start, scipy several."""
     for room in BUILT:
         for path in modules(room):
             at_top = [
@@ -92,4 +92,4 @@ def test_biip_is_imported_where_it_is_used_and_not_before():
                 if isinstance(node, ast.Import | ast.ImportFrom)
             ]
             names = [name for node in at_top for name in imported(node)]
-            assert not any(name.split(".")[0] == "biip" for name in names), path.name
+            assert not any(name.split(".")[0] in {"biip", "scipy"} for name in names), path.name

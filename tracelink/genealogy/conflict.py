@@ -61,7 +61,7 @@ def sentences_on(history: History, steps: Sequence[Step]) -> list[str]:
     return [
         _sentence(history.lot, conflict, steps)
         for conflict in conflicts_of(history.pressed, steps)
-        if not any({steps[number].seq for number in conflict.steps} == accused for accused in history.accused)
+        if not any({steps[number].seq for number in conflict.steps} <= accused for accused in history.accused)
     ]
 
 
@@ -130,9 +130,7 @@ def _sentence(lot: str, conflict: Conflict, steps: Sequence[Step]) -> str:
     more = len(named) - _SHOWN_AT_MOST
     before = f"{more} earlier ones; " if more > 0 else ""
     how = (
-        "any one of them taken back would resolve it"
-        if conflict.irreducible
-        else "some of them may be innocent"
+        "any one of them taken back would resolve it" if conflict.irreducible else "some of them may be right"
     )
     return (
         f"Lot {lot}: these movements cannot all be true, whatever all others carried: {before}{shown}; {how}. Count again "

@@ -11,13 +11,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.bounds import Bound, LotBounds
+from tracelink.genealogy.bounds import Bound
 from tracelink.genealogy.closure import Axis, Closure, closure_of
 from tracelink.genealogy.direct import DIRECT_KINDS, contain_directly
 from tracelink.genealogy.evidence import judged_on
 from tracelink.genealogy.facts import STAMPER, JudgementFact
 from tracelink.genealogy.gaps import gaps_of
-from tracelink.genealogy.holdings import StrokeHoldings, Whereabouts, groups_of, places_of
+from tracelink.genealogy.holdings import StrokeHoldings, Whereabouts, groups_of, lot_holdings, places_of
 from tracelink.genealogy.holds import HoldItem, holds_for, shipped_with
 from tracelink.genealogy.kinds import TOOL_KINDS, node_of
 from tracelink.genealogy.level import Levels, level
@@ -25,7 +25,6 @@ from tracelink.genealogy.lookat import Sibling
 from tracelink.genealogy.narrow import Narrowed, narrow
 from tracelink.genealogy.nexttest import DEFAULT_TESTS, next_tests, wanted_of
 from tracelink.genealogy.records import Records
-from tracelink.genealogy.replay import history_of
 from tracelink.genealogy.retained import kept_by_stroke, kept_of_kind, untested_siblings
 from tracelink.genealogy.samples import shown_by
 from tracelink.genealogy.scope import ContainerBound, Scope, Tier, bounds_of
@@ -79,7 +78,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
     levels, siblings = _family(records, closure, judgements, defect)
     keep = kept_by_stroke if read_as is Shape.FROM_ONSET else kept_of_kind
     kept = keep(records, placed.holdings.histories, wanted_of(closure.axes, narrowed))
-    conflicts = [text for history in placed.holdings.histories.values() for text in history.conflicts]
+    conflicts = [text for held in placed.holdings.lots.values() for text in held.conflicts]
     return Scope(
         cause=cause,
         kind=kind,
@@ -93,7 +92,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         places=tuple(places_of(placed.containers, placed.holdings, placed.total)),
         contradictions=(*(text for one in narrowed for text in one.contradictions), *conflicts),
         gaps=(*gaps_of(records, closure, judgements, defect), *_wide(placed), *placed.whereabouts.gaps),
-        co_affected=tuple(lot for lot in placed.holdings.histories if lot != cause),
+        co_affected=tuple(lot for lot in placed.holdings.lots if lot != cause),
         suspects=_suspects(closure, narrowed),
         head=records.head(),
         holdings=placed.holdings,
@@ -216,18 +215,16 @@ class _Placed:
 
 def _placed(records: Records, tiers: Sequence[Tier]) -> _Placed:
     lots = dict.fromkeys(tier.lot for tier in tiers if tier.name is not TierName.CLEARED)
-    histories = {lot: history_of(records, lot) for lot in lots}
     proven = {lot: _strokes(tiers, lot, TierName.PROVEN) for lot in lots}
     possible = {lot: _strokes(tiers, lot, TierName.POSSIBLE) for lot in lots}
-    holdings = StrokeHoldings(
-        histories, {lot: LotBounds(histories[lot], proven[lot], possible[lot]) for lot in lots}
-    )
+    holdings = StrokeHoldings({lot: lot_holdings(records, lot, proven[lot], possible[lot]) for lot in lots})
     records.look_up(place for place, _lot in holdings.held())
     whereabouts = Whereabouts(records)
+    holdings.unclaimed.update(place for place, _ in holdings.held() if whereabouts.is_unclaimed(place))
     containers = tuple(
         whereabouts.container(place, lot, holdings.of_lot(lot, [place])) for place, lot in holdings.held()
     )
-    pieces = sum(len(history.pressed) for history in histories.values())
+    pieces = sum(len(held.history.pressed) for held in holdings.lots.values())
     least = sum(len(strokes) for strokes in proven.values())
     most = least + sum(len(strokes) for strokes in possible.values())
     return _Placed(holdings, whereabouts, containers, Bound(pieces, least, most, None, tight=True))

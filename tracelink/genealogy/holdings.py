@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from tracelink.genealogy.bounds import Bound, LotBounds, together
+from tracelink.genealogy.conflict import sentences_on
 from tracelink.genealogy.contents import History
-from tracelink.genealogy.facts import BROKEN, COUNTER, SCRAP, SHIPPED
+from tracelink.genealogy.exact import LEAST, MOST, LotExact
+from tracelink.genealogy.facts import BROKEN, COUNTER, SCRAP, SHIPPED, ContainerFact
+from tracelink.genealogy.network import Step
 from tracelink.genealogy.records import Records
+from tracelink.genealogy.replay import history_of
 from tracelink.genealogy.scope import (
+    BEYOND,
     TOTAL,
     UNACCOUNTED,
     ContainerBound,
@@ -18,33 +23,100 @@ from tracelink.genealogy.scope import (
     PlaceTotal,
     places_in,
 )
+from tracelink.genealogy.strokes import StrokeSet
+
+
+@dataclass(frozen=True, slots=True)
+class LotHoldings:
+    """The discs of one lot, where they are."""
+
+    history: History
+    """Its movements, followed to the end."""
+    pools: LotBounds
+    """Bounds by the arithmetic of pools: quick, and exact where they say so."""
+    exact: LotExact
+    """Bounds by its whole network, asked where the pools are not exact."""
+    conflicts: tuple[str, ...]
+    """Sentences on movements that cannot all be true."""
+
+    def bound(self, places: Iterable[str]) -> Bound:
+        """The bounds of some places together."""
+        wanted = frozenset(places)
+        at = self.history.at
+        quick = self.pools.of(at[place] for place in wanted if place in at)
+        if quick.tight or self.conflicts:
+            return replace(quick, tight=quick.tight and not self.conflicts)
+        least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
+        if least is None or most is None:
+            return quick
+        return replace(
+            quick,
+            least=max(least.value, quick.least),
+            most=min(most.value, quick.most),
+            tight=least.tight and most.tight,
+        )
+
+
+def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: StrokeSet) -> LotHoldings:
+    """Follow a lot and prepare its bounds.
+
+    Args:
+        records: the records.
+        lot: the lot's code.
+        proven: strokes that are affected.
+        possible: strokes that may be affected.
+    """
+    history = history_of(records, lot)
+    steps = tuple(Step.of(passage.movement) for passage in history.passages)
+    exact = LotExact(history.pressed, steps, proven, proven | possible)
+    conflicts = list(history.conflicts)
+    # Picks from known stacks alone can always be true; anything else must be shown to be possible.
+    if conflicts or (not all(pool.known and not pool.loose for pool in history.pools) and exact.impossible()):
+        conflicts += sentences_on(history, steps)
+    return LotHoldings(history, LotBounds(history, proven, possible), exact, tuple(conflicts))
 
 
 @dataclass(frozen=True, slots=True)
 class StrokeHoldings:
     """Discs that are suspect by their strokes."""
 
-    histories: Mapping[str, History]
-    """The lots in question, followed to the end."""
-    bounds: Mapping[str, LotBounds]
-    """Their bounds."""
+    lots: Mapping[str, LotHoldings]
+    """The lots in question."""
+    unclaimed: set[str] = field(default_factory=set)
+    """Places whose content is not known any more, such as a carton that was found open."""
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
-        wanted = list(places)
-        return together(self.of_lot(lot, wanted) for lot in self.histories)
+        wanted = frozenset(places)
+        return together(self.of_lot(lot, wanted) for lot in self.lots)
+
+    @property
+    def histories(self) -> dict[str, History]:
+        """The movements of each lot, followed to the end."""
+        return {lot: held.history for lot, held in self.lots.items()}
 
     def of_lot(self, lot: str, places: Iterable[str]) -> Bound:
-        """The same for the discs of one lot."""
-        at = self.histories[lot].at
-        return self.bounds[lot].of(at[place] for place in places if place in at)
+        """The same for the discs of one lot.
+
+        A place that is not claimed holds any number of the lot's affected discs, up to the count recorded for it;
+        the records say nothing on it, so it adds to the bounds of the others instead of sharing their discs.
+        """
+        wanted = frozenset(places)
+        held = self.lots[lot]
+        open_ones = wanted & self.unclaimed & held.history.at.keys()
+        bound = held.bound(wanted - open_ones)
+        if not open_ones:
+            return bound
+        discs = sum(held.history.at[place].count for place in open_ones)
+        most = max(bound.most, min(bound.most + discs, len(held.exact.suspect)))
+        return Bound(bound.pieces + discs, bound.least, most, None, tight=False)
 
     def held(self) -> list[tuple[str, str]]:
         """(place, lot) pairs that hold discs, apart from the counter and scrap."""
         return [
             (place, lot)
-            for lot, history in self.histories.items()
-            for place in history.at
+            for lot, one in self.lots.items()
+            for place in one.history.at
             if place not in (COUNTER, SCRAP)
         ]
 
@@ -71,12 +143,13 @@ class Whereabouts:
     def __init__(self, records: Records) -> None:
         self._records = records
         self._standings: dict[str, Standing] = {}
+        self._facts: dict[str, ContainerFact | None] = {}
         self.gaps: list[str] = []
         """Sentences on containers that no record describes, or that stand in two places at once."""
 
     def container(self, place: str, lot: str, bound: Bound) -> ContainerBound:
         """One container with its bounds and where it stands."""
-        fact = self._records.container(place)
+        fact = self._fact(place)
         if fact is None:
             self.gaps.append(
                 f"Discs of lot {lot} were moved into {place}, which no record describes. Find out what it is."
@@ -86,7 +159,6 @@ class Whereabouts:
                 f"Carton {place} was found open or damaged: what it holds of lot {lot} is a possibility, "
                 "not a claim. Count it."
             )
-            bound = _not_claimed(bound)
         standing = self._standing(place)
         return ContainerBound(
             code=place,
@@ -103,11 +175,29 @@ class Whereabouts:
             shipped=standing.shipped,
         )
 
+    def _fact(self, code: str) -> ContainerFact | None:
+        if code not in self._facts:
+            self._facts[code] = self._records.container(code)
+        return self._facts[code]
+
+    def is_unclaimed(self, place: str) -> bool:
+        """Whether what a place holds is not known any more."""
+        fact = self._fact(place)
+        return fact is not None and fact.status == BROKEN
+
+    def bound_for(self, held: ContainerBound, kind: str) -> str:
+        """The order or the country that a container's shipment is for; empty if it is in none."""
+        for code in reversed((held.code, *held.parents)):
+            shipment = self._records.shipment(code)
+            if shipment is not None:
+                return shipment.order if kind == "order" else shipment.country
+        return ""
+
     def kind(self, code: str) -> str:
         """What a container's parent is."""
         if self._records.shipment(code) is not None:
             return "shipment"
-        fact = self._records.container(code)
+        fact = self._fact(code)
         return fact.kind if fact else "place"
 
     def _standing(self, code: str) -> Standing:
@@ -134,24 +224,32 @@ class Whereabouts:
 
     def _is_shipped(self, code: str) -> bool:
         # Only a recorded departure counts: what is being loaded can still be stopped.
-        fact = self._records.container(code)
+        fact = self._fact(code)
         return fact is not None and fact.status == SHIPPED
 
 
 def groups_of(
     containers: Iterable[ContainerBound], holdings: Holdings, whereabouts: Whereabouts
 ) -> list[GroupBound]:
-    """Bounds of each pallet, shipment and consignee together."""
+    """Bounds of each pallet, shipment, consignee, order and country together."""
     held = list(containers)
     outer = dict.fromkeys(parent for one in held for parent in one.parents)
-    names = [(whereabouts.kind(code), code) for code in outer]
-    names += [("consignee", name) for name in dict.fromkeys(one.consignee for one in held) if name]
-    groups: list[GroupBound] = []
-    for kind, code in names:
-        places = places_in(held, [code])
-        shipped = all(one.shipped for one in held if one.code in places)
-        groups.append(GroupBound(kind, code, holdings.bound(places), shipped))
-    return groups
+    members = {(whereabouts.kind(code), code): places_in(held, [code]) for code in outer}
+    for kind in BEYOND:
+        for one in held:
+            name = one.consignee if kind == "consignee" else whereabouts.bound_for(one, kind)
+            if name:
+                members.setdefault((kind, name), set()).add(one.code)
+    return [
+        GroupBound(
+            kind,
+            code,
+            holdings.bound(places),
+            shipped=all(one.shipped for one in held if one.code in places),
+            places=tuple(sorted(places)),
+        )
+        for (kind, code), places in members.items()
+    ]
 
 
 def places_of(containers: Iterable[ContainerBound], holdings: Holdings, total: Bound) -> list[PlaceTotal]:
@@ -168,18 +266,13 @@ def places_of(containers: Iterable[ContainerBound], holdings: Holdings, total: B
     lines = []
     for name, codes in sorted(by_place.items()):
         bound = holdings.bound(set(codes))
-        lines.append(_line(name, _not_claimed(bound) if name == f"carton {BROKEN}" else bound))
+        lines.append(_line(name, bound))
     lines.append(_line(SCRAP, holdings.bound([SCRAP])))
     rest = holdings.bound([COUNTER])
     found = sum(line.pieces for line in lines)
     # Not what the counter should hold but what is missing from the count: a difference shows with its sign.
     lines.append(PlaceTotal(UNACCOUNTED, total.pieces - found, rest.least, rest.most, rest.tight))
     return [*lines, _line(TOTAL, total)]
-
-
-def _not_claimed(bound: Bound) -> Bound:
-    """The bounds of a place whose content is not known any more: none of its discs to all of them."""
-    return replace(bound, least=0, most=bound.pieces, chance=None, tight=False)
 
 
 def _place_name(held: ContainerBound) -> str:

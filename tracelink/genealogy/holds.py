@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracelink.genealogy.scope import ContainerBound, Scope
+from tracelink.genealogy.scope import BEYOND, ContainerBound, Scope
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 
@@ -36,7 +36,7 @@ def holds_for(scope: Scope) -> list[HoldItem]:
     codes += [
         group.code
         for group in scope.groups
-        if group.bound.most and not group.shipped and group.kind != "consignee"
+        if group.bound.most and not group.shipped and group.kind not in BEYOND
     ]
     if scope.shape in (Shape.FROM_ONSET, Shape.WHOLE_LIFE):
         codes += scope.suspects

@@ -16,6 +16,9 @@ from tracelink.genealogy.strokes import StrokeSet
 UNACCOUNTED = "unaccounted"
 """Discs that the press counted and that no movement took on: still at the press, or not recorded."""
 
+BEYOND = ("consignee", "order", "country")
+"""Kinds of groups that are no thing in a plant: nobody can put a hold on one."""
+
 TOTAL = "total"
 """The line that the places add up to."""
 
@@ -66,16 +69,18 @@ class ContainerBound:
 
 @dataclass(frozen=True, slots=True)
 class GroupBound:
-    """How many affected discs a pallet, a shipment or a consignee can have, over all lots in question."""
+    """How many affected discs a pallet, shipment, consignee, order or country can have, over all lots in question."""
 
     kind: str
-    """pallet, shipment or consignee."""
+    """pallet, location, shipment, consignee, order or country."""
     code: str
-    """The code; for a consignee the name."""
+    """The code; for a consignee the name; for a country its two letters."""
     bound: Bound
     """The bounds of everything in it together."""
     shipped: bool
     """Whether the records say that all of it left the plant."""
+    places: tuple[str, ...] = ()
+    """The containers that belong to it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,10 +193,18 @@ def bounds_of(scope: Scope, codes: Iterable[str]) -> Bound:
 
     Args:
         scope: a containment.
-        codes: containers, pallets, shipments or consignees of the scope; one inside another counts once. A code
-            that holds no disc of the lots in question adds nothing, so look codes up before asking.
+        codes: containers, pallets, shipments, consignees, orders or countries of the scope; one inside another
+            counts once. A code that holds no disc of the lots in question adds nothing, so look codes up before
+            asking.
     """
-    return scope.holdings.bound(places_in(scope.containers, codes))
+    return scope.holdings.bound(places_of_codes(scope, codes))
+
+
+def places_of_codes(scope: Scope, codes: Iterable[str]) -> set[str]:
+    """The containers of the scope that some codes stand for together."""
+    wanted = set(codes)
+    grouped = {place for group in scope.groups if group.code in wanted for place in group.places}
+    return places_in(scope.containers, wanted) | grouped
 
 
 def places_in(containers: Iterable[ContainerBound], codes: Iterable[str]) -> set[str]:

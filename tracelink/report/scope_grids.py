@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from tracelink.genealogy.direct import DIRECT_KINDS
 from tracelink.genealogy.evidence import Judged
 from tracelink.genealogy.records import Records
-from tracelink.genealogy.scope import TOTAL, UNACCOUNTED, ContainerBound, Scope, bounds_of
+from tracelink.genealogy.scope import BEYOND, TOTAL, UNACCOUNTED, ContainerBound, Scope, bounds_of
 from tracelink.genealogy.shapes import TierName
 from tracelink.report.grids import Grid, GridCell, grid, number_of, spans
 from tracelink.report.places_svg import added_up, place_name
@@ -145,7 +145,7 @@ def groups(scope: Scope) -> Grid:
             "yes" if group.shipped else "no",
         )
         for group in scope.groups
-        if group.kind != "consignee" and group.bound.most
+        if group.kind not in BEYOND and group.bound.most
     ]
     return grid((("what", ""), ("code", ""), *_BOUNDS, ("all of it left the plant", "")), rows)
 

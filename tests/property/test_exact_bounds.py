@@ -1,0 +1,123 @@
+"""Bounds through the whole network: against every assignment, and against an integer program of single discs."""
+
+import itertools
+import random
+from dataclasses import replace
+
+import pytest
+from support_genealogy import assignments, extremes, wild_floor
+from support_network import SingleDiscs, can_be_true, holdings_of, middle_floor, suspects_of
+
+from tracelink.genealogy.conflict import conflicts_of
+from tracelink.genealogy.exact import LEAST, MOST
+from tracelink.genealogy.network import Step
+from tracelink.genealogy.proof import ceiling, reached
+from tracelink.genealogy.strokes import StrokeSet
+
+PLANTS = 90
+"""Plants per block; tests/bench/bounds_campaign.py takes as many as one likes."""
+
+
+def sets_of(places, rng, sizes=(1, 2, 3), at_most=12):
+    found = [frozenset(chosen) for size in sizes for chosen in itertools.combinations(sorted(places), size)]
+    return rng.sample(found, min(at_most, len(found)))
+
+
+@pytest.mark.parametrize("block", range(3))
+def test_every_bound_is_an_extreme_over_all_assignments(block):
+    """Mixtures, merges, partial ranges, reads after mixing, returns: places and sets; exact and called so."""
+    rng = random.Random(5000 + block)
+    for _ in range(PLANTS):
+        floor = wild_floor(rng)
+        proven, possible = suspects_of(rng, floor.discs)
+        held = holdings_of(floor.discs, floor.movements, proven, possible)
+        assert held.conflicts == ()
+        states = assignments(floor.discs, floor.movements)
+        for places in sets_of(set(floor.where.values()), rng):
+            bound = held.bound(places)
+            assert (bound.least, bound.most) == extremes(states, places, proven, proven | possible), (
+                floor.movements,
+                places,
+            )
+            assert bound.tight, (floor.movements, places)
+
+
+@pytest.mark.parametrize("block", range(2))
+def test_the_network_alone_gives_the_same_and_proves_it(block):
+    """Without the arithmetic of pools: each part's assignment reaches its value, and its prices allow no more."""
+    rng = random.Random(6000 + block)
+    for _ in range(PLANTS // 2):
+        floor = wild_floor(rng)
+        proven, possible = suspects_of(rng, floor.discs)
+        held = holdings_of(floor.discs, floor.movements, proven, possible)
+        states = assignments(floor.discs, floor.movements)
+        for places in sets_of(set(floor.where.values()), rng, at_most=6):
+            sides = {sign: held.exact.side(places, sign) for sign in (LEAST, MOST)}
+            expected = extremes(states, places, proven, proven | possible)
+            assert (sides[LEAST].value, sides[MOST].value) == expected, (floor.movements, places)
+            for sign, side in sides.items():
+                network = held.exact.network(sign).network
+                for part, extreme in side.parts:
+                    assert reached(network, part, extreme.moved, places) == extreme.value
+                    if extreme.prices is not None:
+                        allowed = ceiling(network, part, extreme.prices, extreme.per, places, sign)
+                        assert allowed == sign * extreme.value
+                    else:
+                        assert extreme.exhausted
+
+
+@pytest.mark.parametrize("block", range(2))
+def test_bounds_equal_an_integer_program_of_single_discs(block):
+    """Histories too large to enumerate, against one unknown for each disc and movement."""
+    rng = random.Random(7000 + block)
+    for _ in range(40):
+        floor = middle_floor(rng)
+        proven, possible = suspects_of(rng, floor.discs)
+        held = holdings_of(floor.discs, floor.movements, proven, possible)
+        single = SingleDiscs(floor.discs, floor.movements)
+        for places in sets_of(set(floor.where.values()), rng, at_most=1):
+            bound = held.bound(places)
+            expected = single.best(places, proven, -1), single.best(places, proven | possible, 1)
+            assert (bound.least, bound.most) == expected, (floor.movements, places)
+            assert bound.tight
+
+
+def spoiled(rng, floor):
+    """One movement of a history changed, so that it may not be true any more."""
+    number = rng.randrange(len(floor.movements))
+    move = floor.movements[number]
+    kind = rng.random()
+    if kind < 0.4:
+        move = replace(move, quantity=move.quantity + rng.randint(1, 2))
+    elif kind < 0.7 and move.first is not None:
+        stroke = rng.randint(1, floor.discs)
+        move = replace(move, first=stroke, last=min(floor.discs, stroke + move.quantity - 1))
+    else:
+        move = replace(move, source=rng.choice([name for name in ("K1", "K2", "C1") if name != move.target]))
+    return [*floor.movements[:number], move, *floor.movements[number + 1 :]]
+
+
+def test_histories_that_cannot_be_true_are_told_and_the_conflict_is_one():
+    """The named movements cannot be true together whatever the others carried; without any one of them they can."""
+    rng = random.Random(8000)
+    found = fine = 0
+    while found < 20:
+        floor = wild_floor(rng, most_discs=6)
+        movements = spoiled(rng, floor)
+        steps = [Step.of(move) for move in movements]
+        conflicts = conflicts_of(StrokeSet.between(1, floor.discs), steps)
+        possible = can_be_true(floor.discs, movements, set(range(len(movements))))
+        assert bool(conflicts) != possible, movements
+        if possible:
+            fine += 1
+            continue
+        found += 1
+        chosen = set(conflicts[0].steps)
+        assert conflicts[0].irreducible
+        assert not can_be_true(floor.discs, movements, chosen)
+        for one in chosen:
+            assert can_be_true(floor.discs, movements, chosen - {one})
+        held = holdings_of(floor.discs, movements, {1}, set())
+        assert held.conflicts
+        assert not held.bound(["C1", "K1"]).tight
+    assert fine > 5
