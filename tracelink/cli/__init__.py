@@ -29,6 +29,7 @@ _COMMANDS = {
     "packlist": ("dockdesk:packlist", "Write a packing list or a content list (PDF)."),
     "findings": ("findings:findings", "List what stations refused, and why."),
     "label": ("label:label", "Draw a label, or read one from a picture."),
+    "person": ("person:person", "List people; set a PIN."),
     "audit": ("audit:audit", "Show that the ledger is whole; let others check it."),
     "backup": ("backup:backup", "Write a verified copy while stations run."),
     "restore": ("backup:restore", "Make a ledger from a verified copy."),

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, text
 
 from tracelink.balance.labels import LabelBalance, serial_balance
 from tracelink.balance.lot import lot_balance
+from tracelink.cli.authority import acting
 from tracelink.cli.options import format_option
 from tracelink.errors import IdentifierError, RefusedByRule, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
@@ -79,7 +80,7 @@ def balance(
 def _investigate(place: str, found: _Result, by: str, reason: str) -> None:
     if not found.off:
         raise RefusedByRule(f"{found.subject} adds up; there is no difference to investigate")
-    with Ledger.open(place).writing() as booking:
+    with acting(place, by) as booking:
         number = investigations.open_one(booking, _stamp(by), found.subject, found.difference, reason)
     click.echo(f"Investigation {number} of {found.subject} is open.", err=True)
 
@@ -142,7 +143,7 @@ def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
 @click.pass_obj
 def close(place: str, number: int, by: str, reason: str) -> None:
     """Close investigation NUMBER; the difference stays in the balance as it is."""
-    with Ledger.open(place).writing() as booking:
+    with acting(place, by) as booking:
         subject = investigations.close_one(booking, _stamp(by), number, reason)
     click.echo(f"Investigation {number} of {subject} is closed.")
 

@@ -4,6 +4,7 @@ from typing import Any
 
 import click
 
+from tracelink.cli.authority import require_pin
 from tracelink.cli.containask import asking, question, scope_asked
 from tracelink.cli.containhold import place_holds_of
 from tracelink.cli.containwrite import printed, write_page
@@ -60,6 +61,7 @@ def contain(
     ledger = Ledger.open(ctx.obj, read_only=not place_holds)
     asked = question(words)
     if place_holds:
+        require_pin(ledger, str(by))
         # Scope and holds in one write transaction: nothing can be packed or shipped in between.
         with ledger.writing() as booking:
             scope = scope_asked(SqlRecords(booking.connection), asked)

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import click
 
+from tracelink.cli.authority import acting
 from tracelink.cli.options import format_option
 from tracelink.cli.orderfile import read_orders
 from tracelink.errors import IdentifierError, UsageError
@@ -69,7 +70,7 @@ def orders(place: str, file: str, by: str) -> None:
     All of the file is taken, or nothing of it; every wrong line is named.
     """
     read = read_orders(file)
-    with Ledger.open(place).writing() as booking:
+    with acting(place, by) as booking:
         badge = dockdesk.dock_person(booking, by)
         dockdesk.take_orders(booking, read, Stamp(local_now(), utc_now(), person=badge))
     click.echo(f"{len(read)} orders taken.")
@@ -88,7 +89,7 @@ def allocate(ctx: click.Context, order: str, reason: str | None, by: str, fmt: s
     Exit codes: 0 the order is covered, 1 it stays short.
     """
     code = _code(order, CodeKind.ORDER)
-    with Ledger.open(ctx.obj).writing() as booking:
+    with acting(ctx.obj, by) as booking:
         stamp = Stamp(local_now(), utc_now(), person=dockdesk.dock_person(booking, by))
         if reason is not None:
             count = dockdesk.release(booking, code, stamp, reason)

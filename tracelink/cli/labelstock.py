@@ -7,6 +7,7 @@ from typing import Any
 import click
 from sqlalchemy import text
 
+from tracelink.cli.authority import acting
 from tracelink.cli.options import format_option
 from tracelink.errors import UsageError
 from tracelink.identity.confusable import confusable
@@ -32,7 +33,7 @@ _SSCCS = text("SELECT sscc FROM carton UNION SELECT sscc FROM pallet")
 
 @contextmanager
 def _acting(place: str, by: str) -> Iterator[tuple[Booking, stock.Clerk]]:
-    with Ledger.open(place).writing() as booking:
+    with acting(place, by) as booking:
         yield booking, stock.clerk(booking, by, local_now(), utc_now())
 
 

@@ -9,6 +9,7 @@ import click
 from sqlalchemy import text
 
 from tracelink.cli import screen
+from tracelink.cli.echo import hiding
 from tracelink.devices import wedge
 from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
 from tracelink.station.outcome import Verdict, Word
@@ -143,10 +144,13 @@ def _image_lines(files: Iterable[Path]) -> Iterator[str]:
 def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
     """Book `scans` one by one at a station and show each verdict; return how many were stopped."""
     stopped = 0
-    for raw in scans:
-        verdict = _booked(ledger, code, raw)
-        screen.show(verdict, sys.stdout)
-        stopped += verdict.word is Word.STOP
+    with hiding() as hide:
+        for raw in scans:
+            verdict = _booked(ledger, code, raw)
+            # Before the verdict is shown: a quick hand keys while the screen is drawn.
+            hide(verdict.hides)
+            screen.show(verdict, sys.stdout)
+            stopped += verdict.word is Word.STOP
     return stopped
 
 

@@ -42,6 +42,19 @@ DEFAULT_SETTINGS = (
     setup.Setting("label_limit_permille", 10, "0.5 to 1 % for paper counted by weight is common practice"),
     setup.Setting("serial_limit_permille", 0, "0 for serialised labels is common practice"),
     setup.Setting(
+        "badge_pin", 1, "a station asks whoever has a PIN for it; a choice of this program, 0 asks nobody"
+    ),
+    setup.Setting("pin_free_attempts", 3, "wrong PINs in a row that cost no wait; a choice of this program"),
+    setup.Setting(
+        "pin_wait_seconds", 30, "after one more, then twice as long each time; a choice of this program"
+    ),
+    setup.Setting("pin_longest_wait_seconds", 3600, "a choice of this program"),
+    setup.Setting(
+        "pin_most_attempts",
+        100,
+        "then the PIN is blocked; NIST SP 800-63B 5.2.2 (from memory), 0 switches it off",
+    ),
+    setup.Setting(
         "label_weighing_permille", 5, "how far a weighed count of labels may be off; common practice"
     ),
 )

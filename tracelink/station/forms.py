@@ -104,6 +104,8 @@ class FormDesk:
     form: str | None = None
     raws: tuple[str, ...] = ()
     """Raw scans of the slots filled so far, in order."""
+    pin: str | None = None
+    """The badge that was scanned and whose PIN is awaited."""
 
 
 Default = Callable[[Reading, Scene], Done]
@@ -227,7 +229,7 @@ def evolve_spooled(desk: FormDesk, fact: Mapping[str, Any]) -> FormDesk:
     if "form" in fact:
         return replace(desk, form=fact["form"])
     if "cancel" in fact:
-        return FormDesk(person=desk.person)
+        return replace(desk, form=None, raws=())
     if "look" in fact:
         return desk
     return replace(desk, raws=(*desk.raws, fact["slot"]))

@@ -167,6 +167,8 @@ class LineDesk:
     raws: tuple[str, ...] = ()
     """What was scanned for it so far."""
     held: HeldBack | None = None
+    pin: str | None = None
+    """The badge that was scanned and whose PIN is awaited."""
 
     @property
     def next_piece(self) -> int:
@@ -202,4 +204,4 @@ def read_line_desk(text: str) -> LineDesk:
         run = kept["run"]
         scans = 2 * sum(take["count"] for take in run["takes"])
         kept = {**to_body(LineDesk()), **kept, "run": {**run, "items": [], "scans": scans}}
-    return from_body(LineDesk, kept, "desk of a line station")
+    return from_body(LineDesk, {"pin": None, **kept}, "desk of a line station")

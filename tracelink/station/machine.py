@@ -16,7 +16,8 @@ from tracelink.identity.reading import PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.packs import RawScan
-from tracelink.station import dock, forms, lab, line, lineevolve, press, sealing, toolroom
+from tracelink.ledger.pins import PIN_MARK
+from tracelink.station import dock, forms, lab, line, lineevolve, pins, press, sealing, toolroom
 from tracelink.station.facts import Person, World
 from tracelink.station.forms import Bench, FormDesk, Given, Scene
 from tracelink.station.linedesk import LineDesk, read_line_desk
@@ -45,12 +46,15 @@ def read_desk(area: str, text: str) -> Desk:
         return empty_desk(area)
     if area == "line":
         return read_line_desk(text)
-    return from_body(FormDesk, json.loads(text), f"desk of a {area} station")
+    return from_body(FormDesk, {"pin": None, **json.loads(text)}, f"desk of a {area} station")
 
 
 def write_desk(desk: Desk) -> str:
-    """Return a desk as text for keeping."""
-    return json.dumps(to_body(desk), separators=(",", ":"), ensure_ascii=False)
+    """Return a desk as text for keeping; what is seldom there is left out, as programs did before they knew it."""
+    kept = to_body(desk)
+    if kept["pin"] is None:
+        del kept["pin"]
+    return json.dumps(kept, separators=(",", ":"), ensure_ascii=False)
 
 
 def decide(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> Decision:
@@ -63,13 +67,19 @@ def decide(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> 
         scan: the raw line with its local time.
         world: the ledger, as of the transaction in which the decision will be booked.
     """
+
+    def judge(desk: Desk, raw: str) -> Decision:
+        return _judge(area, desk, station, replace(scan, raw=raw), world)
+
+    secret = pins.is_secret(desk, scan.raw, world)
     try:
-        return _judge(area, desk, station, scan, world)
+        decision = pins.guard(desk, pins.Came(scan.raw, scan.at, world, judge))
     except IdentifierError as problem:
-        finding = Finding(problem.finding, _shown(scan.raw), "", "", str(problem))
+        shown = PIN_MARK if secret else _shown(scan.raw)
+        decision = refusal(desk, Finding(problem.finding, shown, "", "", str(problem)))
     except Refused as refused:
-        finding = refused.finding
-    return refusal(desk, finding)
+        decision = refusal(desk, refused.finding)
+    return replace(decision, secret=secret)
 
 
 def _shown(raw: str) -> str:
@@ -123,6 +133,8 @@ def after(desk: Desk, bodies: Iterable[Kind], spooled: Spooled | None, at: str) 
 
 def evolve(desk: Desk, body: Kind) -> Desk:
     """Return the desk after an entry of its station."""
+    if isinstance(body, pins.KINDS):
+        return replace(desk, pin=pins.after(desk.pin, body))
     return lineevolve.evolve(desk, body) if isinstance(desk, LineDesk) else forms.evolve(desk, body)
 
 

@@ -33,6 +33,8 @@ class Verdict:
     """How far the job is, such as "12 of 25 in carton"."""
     finding: str | None = None
     """Finding code of a refusal."""
+    hides: bool = False
+    """What is keyed next is a PIN: it must not be shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,3 +97,5 @@ class Decision:
     A desk is brought back by replaying entries first and the spool after them, so an entry written while
     older scans stay in the spool must not undo what those scans mean.
     """
+    secret: bool = False
+    """The raw line is a PIN: a fixed mark is kept in its place."""

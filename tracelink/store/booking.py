@@ -7,7 +7,7 @@ transaction, so a scan is never booked twice and a stopped replay goes on where 
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -16,6 +16,7 @@ from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.packs import RawScan, storable
+from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.times import require_local_time
 from tracelink.station import machine
 from tracelink.station.outcome import Act, Decision, Spooled, Verdict
@@ -53,6 +54,8 @@ class Memory:
     known: Known = field(default_factory=dict)
     desks: dict[str, tuple[str, machine.Desk]] = field(default_factory=dict)
     """Station -> the stored text of its desk, and the desk read from exactly that text."""
+    pin_key: Callable[[], bytes | None] = lambda: None
+    """Reads the secret key of the ledger's PINs, which lies outside the ledger; None if it is not there."""
 
 
 class Booking:
@@ -69,9 +72,14 @@ class Booking:
         self._conn = conn
         self._now = now
         self._memory = memory
-        self._world = SqlWorld(conn, memory.known)
+        self._world = SqlWorld(conn, memory.known, memory.pin_key)
         self._desks: dict[str, _OpenDesk] = {}
         self._head: Head | None = None
+
+    @property
+    def world(self) -> SqlWorld:
+        """The ledger as the rules see it, inside this transaction."""
+        return self._world
 
     @property
     def connection(self) -> Connection:
@@ -105,11 +113,14 @@ class Booking:
                 "the log is cut or out of order, and nothing of it was booked from here on"
             )
         decision = machine.decide(opened.area, opened.desk, code, scan, self._world)
+        if decision.secret:
+            # Raw scans are kept as they came, but for this: a PIN is kept nowhere.
+            scan = replace(scan, raw=PIN_MARK)
         self._write(code, opened, scan, decision)
         bodies = [act.body for act in decision.acts]
         opened.desk = machine.after(opened.desk, bodies, decision.spooled, scan.at)
         opened.last_number = scan.number
-        return decision.verdict
+        return replace(decision.verdict, hides=True) if opened.desk.pin else decision.verdict
 
     def record(self, body: Kind, stamp: Stamp, reason: str | None = None) -> None:
         """Append an act that no scan led to, such as a hold placed by command."""

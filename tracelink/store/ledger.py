@@ -14,6 +14,7 @@ from tracelink.station.outcome import Verdict
 from tracelink.store import journal
 from tracelink.store.booking import Booking, Memory
 from tracelink.store.engine import ledger_url, open_engine, storage_sentences, take_write_lock
+from tracelink.store.pinkey import read_key
 from tracelink.store.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
 
 
@@ -42,7 +43,7 @@ class Ledger:
         self.place = place
         self._engine = engine
         self._now = now
-        self._memory = Memory()
+        self._memory = Memory(pin_key=lambda: read_key(place))
 
     @classmethod
     def open(cls, place: str, *, read_only: bool = False, now: Callable[[], str] = utc_now) -> "Ledger":

@@ -141,8 +141,14 @@ Known = dict[tuple[str, str], Any]
 class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers, AccessAnswers):
     """Answers the questions of stations inside one transaction."""
 
-    def __init__(self, conn: Connection, known: Known | None = None) -> None:
+    def __init__(
+        self,
+        conn: Connection,
+        known: Known | None = None,
+        pin_key: Callable[[], bytes | None] = lambda: None,
+    ) -> None:
         self._conn = conn
+        self._pin_key = pin_key
         self._known: Known = {} if known is None else known
 
     def _keep(self, kind: str, code: str, find: Callable[[], Any]) -> Any:

@@ -7,6 +7,7 @@ from tracelink.ledger.changes import Change
 from tracelink.ledger.codec import from_body
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds import (
+    access,
     balance,
     dock,
     lab,
@@ -73,6 +74,7 @@ _ALL: tuple[type[Kind], ...] = (
     *packing.KINDS,
     *warehouse.KINDS,
     *balance.KINDS,
+    *access.KINDS,
 )
 
 KINDS: dict[str, type[Kind]] = {kind.kind: kind for kind in _ALL}

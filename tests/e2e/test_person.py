@@ -1,0 +1,239 @@
+"""`runout person`, PINs at commands, and the secret key they rest on."""
+
+import os
+import pty
+import stat
+import subprocess
+import sys
+
+import pytest
+from support_cli import run, station_log
+from support_pins import PINS, WRONG
+from support_plant import LAB, Floor, code, n, raw
+
+from tracelink.store.ledger import Ledger
+from tracelink.store.pinkey import key_file, make_key, read_key
+
+ADA, BEN, CLEO = code("P", 1), code("P", 2), code("P", 3)
+
+
+@pytest.fixture(autouse=True)
+def no_pin_in_the_environment(monkeypatch):
+    monkeypatch.delenv("RUNOUT_PIN", raising=False)
+    monkeypatch.delenv("RUNOUT_PIN_KEY", raising=False)
+
+
+@pytest.fixture
+def place(tmp_path):
+    floor = Floor.new(str(tmp_path / "plant.db"))
+    floor.ledger.close()
+    return tmp_path / "plant.db"
+
+
+def set_pin(place, badge, digits, *words):
+    return run("person", "pin", badge, "--stdin", *words, ledger=place, scans=f"{digits}\n")
+
+
+@pytest.fixture
+def pinned(place):
+    assert set_pin(place, ADA, PINS[1]).out == "Ada has a new PIN.\n"
+    return place
+
+
+def kinds(place):
+    ledger = Ledger.open(str(place), read_only=True)
+    with ledger.reading() as conn:
+        found = list(conn.exec_driver_sql("SELECT kind FROM journal ORDER BY seq").scalars())
+    ledger.close()
+    return found
+
+
+class TestSettingAPin:
+    def test_quality_sets_the_first_and_the_owner_the_next(self, pinned, monkeypatch):
+        refused = set_pin(pinned, BEN, PINS[2], "--by", CLEO)
+        assert refused.code == 4
+        assert "Cleo may not set the PIN of Ben: the first PIN" in refused.err
+        assert set_pin(pinned, CLEO, "4711").code == 4
+        monkeypatch.setenv("RUNOUT_PIN", PINS[1])
+        assert set_pin(pinned, CLEO, "4711", "--by", ADA).code == 0
+        monkeypatch.setenv("RUNOUT_PIN", "4711")
+        assert set_pin(pinned, CLEO, "1147").code == 0
+        assert kinds(pinned).count("pin-set") == 3
+
+    def test_the_old_pin_is_wanted(self, pinned, monkeypatch):
+        monkeypatch.setenv("RUNOUT_PIN", WRONG)
+        refused = set_pin(pinned, ADA, "2580")
+        assert (refused.code, refused.err) == (4, "runout: Wrong PIN for the badge of Ada. Key it again.\n")
+        assert kinds(pinned)[-1] == "badge-refused"
+
+    @pytest.mark.parametrize("digits", ["12", "1111", "abcd", ""])
+    def test_what_may_be_no_pin_is_refused(self, place, digits):
+        refused = set_pin(place, ADA, digits)
+        assert refused.code == 2
+        assert "pin-set" not in kinds(place)
+
+    def test_neither_file_holds_a_pin(self, pinned):
+        for file in pinned.parent.iterdir():
+            assert PINS[1].encode() not in file.read_bytes(), file
+
+
+class TestTheKey:
+    def test_only_its_owner_may_read_it(self, pinned):
+        file = key_file(str(pinned))
+        assert file == pinned.with_name("plant.db.pin-key")
+        assert stat.S_IMODE(file.stat().st_mode) == 0o600
+        assert len(read_key(str(pinned))) == 32
+        file.chmod(0o640)
+        refused = run("lab", "--station", LAB, ledger=pinned, scans=raw("P1") + "\n")
+        assert "may be read by others than its owner: expected access 600, found 640" in refused.out
+        assert refused.code == 1
+
+    def test_it_is_not_in_a_backup(self, pinned, tmp_path):
+        key = key_file(str(pinned)).read_text().strip()
+        (tmp_path / "safe").mkdir()
+        assert run("backup", tmp_path / "safe" / "copy.db", ledger=pinned).code == 0
+        assert [file.name for file in (tmp_path / "safe").iterdir()] == ["copy.db"]
+        found = (tmp_path / "safe" / "copy.db").read_bytes()
+        assert key.encode() not in found
+        assert bytes.fromhex(key) not in found
+
+    def test_a_restored_ledger_asks_for_it(self, pinned, tmp_path):
+        run("backup", tmp_path / "copy.db", ledger=pinned)
+        run("restore", tmp_path / "copy.db", ledger=tmp_path / "new.db")
+        stopped = run("lab", "--station", LAB, ledger=tmp_path / "new.db", scans=raw("P1") + "\n")
+        assert "cannot be checked: the secret key it was set with is not on this machine" in stopped.out
+
+    def test_a_lost_key_is_told_and_every_pin_set_anew(self, pinned):
+        key_file(str(pinned)).unlink()
+        refused = set_pin(pinned, BEN, PINS[2], "--by", ADA)
+        assert refused.code == 2
+        assert "--new-key" in refused.err
+        assert set_pin(pinned, BEN, PINS[2], "--by", ADA, "--new-key").code == 0
+        again = set_pin(pinned, BEN, PINS[2], "--by", ADA, "--new-key")
+        assert again.code == 2
+        stopped = run("lab", "--station", LAB, ledger=pinned, scans=raw("P1") + "\n")
+        assert "cannot be checked" in stopped.out
+        asked = run("lab", "--station", LAB, ledger=pinned, scans=f"{raw('P2')}\n#{PINS[2]}\n")
+        assert "Ben is signed on." in asked.out
+
+    def test_the_environment_names_another_file(self, place, tmp_path, monkeypatch):
+        monkeypatch.setenv("RUNOUT_PIN_KEY", str(tmp_path / "elsewhere"))
+        assert set_pin(place, ADA, PINS[1]).code == 0
+        assert (tmp_path / "elsewhere").exists()
+        assert not place.with_name("plant.db.pin-key").exists()
+
+    def test_none_is_overwritten(self, pinned):
+        before = read_key(str(pinned))
+        with pytest.raises(Exception, match="cannot be made: File exists"):
+            make_key(str(pinned))
+        assert read_key(str(pinned)) == before
+
+
+def acts():
+    by = ("--by", ADA)
+    return [
+        ("label", "issue", "carton", "--count", "2", *by),
+        ("label", "count", n("B1"), "spoiled", "2", *by),
+        ("allocate", n("O1"), *by),
+        ("balance", n("B1"), "--investigate", *by, "--reason", "x"),
+        ("investigate", "close", "3", *by, "--reason", "x"),
+        ("contain", n("T1"), "--shape", "whole-life", "--hold", *by, "--reason", "x"),
+    ]
+
+
+class TestActsByCommand:
+    @pytest.mark.parametrize("words", acts(), ids=lambda words: " ".join(words[:2]))
+    def test_none_goes_without_the_pin(self, pinned, words, monkeypatch):
+        before = kinds(pinned)
+        refused = run(*words, ledger=pinned)
+        if words[0] != "balance":
+            assert refused.code == 2
+            assert f"badge {ADA} has a PIN: expected it in RUNOUT_PIN" in refused.err
+        assert kinds(pinned) == before
+        monkeypatch.setenv("RUNOUT_PIN", WRONG)
+        refused = run(*words, ledger=pinned)
+        if words[0] != "balance":
+            assert refused.code == 4
+            assert "Wrong PIN for the badge of Ada" in refused.err
+            assert kinds(pinned) == [*before, "badge-refused"]
+
+    def test_the_right_one_opens_and_is_an_entry(self, pinned, monkeypatch):
+        monkeypatch.setenv("RUNOUT_PIN", PINS[1])
+        assert run(*acts()[0], ledger=pinned).code == 0
+        assert kinds(pinned)[-2:] == ["pin-given", "sscc-issued"]
+
+    def test_wrong_ones_make_wait_and_are_nobodys_act(self, pinned, monkeypatch):
+        monkeypatch.setenv("RUNOUT_PIN", WRONG)
+        for _ in range(4):
+            refused = run(*acts()[0], ledger=pinned)
+        assert (
+            refused.err
+            == "runout: Wrong PIN, 4 in a row for the badge of Ada. Wait 30 seconds, then key it again.\n"
+        )
+        monkeypatch.setenv("RUNOUT_PIN", PINS[1])
+        early = run(*acts()[0], ledger=pinned)
+        assert early.code == 4
+        assert "Ada, 4 PINs were wrong: wait until" in early.err
+        ledger = Ledger.open(str(pinned), read_only=True)
+        with ledger.reading() as conn:
+            rows = conn.exec_driver_sql("SELECT station, person, subject FROM finding").all()
+        assert {tuple(row) for row in rows} == {(None, None, ADA)}
+
+    def test_who_has_no_pin_acts_by_badge(self, pinned):
+        assert run("label", "issue", "carton", "--count", "2", "--by", BEN, ledger=pinned).code == 0
+
+
+def test_people_are_listed_with_roles_and_pins(pinned):
+    listed = run("person", "list", "--format", "csv", ledger=pinned)
+    assert listed.code == 0
+    lines = listed.out.splitlines()
+    assert lines[0] == "person,name,roles,pin_seq,failures,failed_at"
+    assert lines[1].startswith(f'{ADA},Ada,"dock, lab, line, press, quality, tool",')
+    assert lines[3] == f"{CLEO},Cleo,press,,,"
+
+
+def test_a_log_with_a_pin_keeps_none(pinned, tmp_path):
+    log = station_log(
+        tmp_path / "lab.jsonl", LAB, [raw("P1"), f"#{PINS[1]}", raw("SAMPLE")], at="2031-03-04T09:00:00+01:00"
+    )
+    done = run("replay", log, ledger=pinned)
+    assert done.code == 0, done.err
+    for file in pinned.parent.glob("plant.db*"):
+        assert PINS[1].encode() not in file.read_bytes()
+
+
+def test_what_is_keyed_at_a_terminal_is_not_shown(pinned):
+    """A station on a terminal of its own: the digits never come back, what is keyed after them does."""
+    parent, child = pty.openpty()
+    command = [
+        sys.executable,
+        "-c",
+        "from tracelink.cli import main; main()",
+        "--ledger",
+        str(pinned),
+        "lab",
+        "--station",
+        LAB,
+    ]
+    station = subprocess.Popen(command, stdin=child, stdout=child, stderr=child, close_fds=True)
+    os.close(child)
+    shown = b""
+
+    def until(word):
+        nonlocal shown
+        while word not in shown:
+            shown += os.read(parent, 4096)
+
+    try:
+        until(b"End with ctrl-D")
+        os.write(parent, raw("P1").encode() + b"\n")
+        until(b"key your PIN")
+        os.write(parent, f"#{PINS[1]}\n".encode())
+        until(b"Ada is signed on.")
+        os.write(parent, b"#31415926\n")
+        until(b"31415926")
+    finally:
+        station.kill()
+        station.wait()
+        os.close(parent)
+    assert PINS[1].encode() not in shown

@@ -1,0 +1,272 @@
+"""Badge and PIN at a station: asked for, right, wrong, too early, put away; and kept nowhere."""
+
+from functools import cache
+
+import pytest
+from support_pins import KEY, PINS, WRONG, everything_kept, later, nothing_tells_a_pin, rebuilds, with_pins
+from support_plant import DOCK, LAB, LINE, PRESS, Floor, code, n
+
+from tracelink.ledger.packs import RawScan
+from tracelink.ledger.pins import PIN_MARK
+from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.ledger import Ledger
+
+ADA, BEN, BAD = f"#{PINS[1]}", f"#{PINS[2]}", f"#{WRONG}"
+ASK_ADA = "Ada, key your PIN: # and its digits."
+
+
+@cache
+def _pressed():
+    made = Floor.copy()
+    made.press(1)
+    return with_pins(made)
+
+
+@pytest.fixture
+def floor():
+    made = Floor(Ledger("a ledger in memory", open_engine(ledger_url("sqlite://"), must_exist=False)))
+    with made.ledger._engine.connect() as conn, _pressed().ledger._engine.connect() as base:
+        base.connection.dbapi_connection.backup(conn.connection.dbapi_connection)
+    made.ledger._memory.pin_key = lambda: KEY
+    yield made
+    nothing_tells_a_pin(made)
+
+
+def kinds(floor, last=3):
+    found = [kind for (kind,) in floor.rows("SELECT kind FROM journal ORDER BY seq")]
+    return found[-last:]
+
+
+def failures(floor):
+    return floor.rows("SELECT person, failures FROM person_pin ORDER BY person")
+
+
+class TestSigningOn:
+    def test_a_badge_counts_when_its_pin_is_keyed(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            P1    -> NEXT; {ASK_ADA}
+            {ADA} -> DONE; Ada is signed on.
+            SAMPLE -> NEXT
+            """,
+        )
+        assert kinds(floor) == ["pin-asked", "pin-given", "signed-on"]
+
+    def test_the_screen_is_told_when_to_hide_what_is_keyed(self, floor):
+        shown = [floor.scan(LAB, line).hides for line in ("P1", BAD, "SAMPLE", ADA, "SAMPLE")]
+        assert shown == [True, True, True, False, False]
+
+    def test_who_has_no_pin_signs_on_by_badge(self, floor):
+        floor.play(PRESS, "P3 -> DONE; Cleo is signed on.")
+
+    def test_a_plant_may_switch_it_off(self):
+        made = with_pins(Floor.copy(badge_pin=0))
+        made.play(LAB, "P1 -> DONE; Ada is signed on.")
+
+    def test_a_badge_that_may_not_sign_on_here_is_refused_before(self, floor):
+        floor.play(LINE, "P3 -> STOP wrong-role")
+        assert kinds(floor, 1) == ["scan-refused"]
+
+    def test_somebody_stays_signed_on_until_the_pin_is_right(self, floor):
+        floor.play(LAB, f"P1 | {ADA} -> DONE")
+        floor.play(
+            LAB,
+            f"""
+            P2    -> NEXT; Ben, key your PIN: # and its digits.
+            {ADA} -> STOP badge-refused; Wrong PIN for the badge of Ben. Key it again.
+            CANCEL -> DONE; The badge of Ben is put away.
+            SAMPLE -> NEXT
+            """,
+        )
+        assert floor.rows("SELECT person FROM finding") == [(code("P", 1),)]
+
+
+class TestWrongPins:
+    def test_each_is_an_entry_and_a_finding(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            P1    -> NEXT
+            {BAD} -> STOP badge-refused; Wrong PIN for the badge of Ada. Key it again.
+            {BAD} -> STOP badge-refused; Wrong PIN, 2 in a row for the badge of Ada. Key it again.
+            """,
+        )
+        found = floor.rows(
+            "SELECT station, person, subject, found FROM finding WHERE finding = 'badge-refused'"
+        )
+        assert found == [
+            (LAB, None, code("P", 1), "1 wrong in a row"),
+            (LAB, None, code("P", 1), "2 wrong in a row"),
+        ]
+        assert failures(floor)[0] == (code("P", 1), 2)
+
+    def test_after_some_it_must_wait_at_every_station(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            P1 | {ADA} -> DONE
+            P1    -> NEXT
+            {BAD} -> STOP badge-refused
+            {BAD} -> STOP badge-refused
+            {BAD} -> STOP badge-refused
+            {BAD} -> STOP badge-refused; Wrong PIN, 4 in a row for the badge of Ada. Wait 30 seconds, then key it again.
+            {ADA} -> STOP pin-too-early; Ada, 4 PINs were wrong: wait until 08:00:30. Then key it again.
+            """,
+        )
+        floor.play(DOCK, f"P1 -> NEXT; Ada, 4 PINs were wrong: wait until 08:00:30. Then {ASK_ADA[5:]}")
+        later(floor, 29)
+        floor.play(DOCK, f"{ADA} -> STOP pin-too-early")
+        later(floor, 1)
+        floor.play(
+            DOCK,
+            f"{BAD} -> STOP badge-refused; Wrong PIN, 5 in a row for the badge of Ada. Wait 60 seconds, then key it again.",
+        )
+        later(floor, 60)
+        floor.play(DOCK, f"{ADA} -> DONE; Ada is signed on.")
+        assert failures(floor)[0] == (code("P", 1), 0)
+        rebuilds(floor)
+
+    def test_a_pin_that_comes_too_early_is_not_counted(self, floor):
+        floor.play(LAB, f"P1 | {ADA} -> DONE")
+        floor.scan(LAB, "P1", *[BAD] * 9)
+        assert failures(floor)[0] == (code("P", 1), 4)
+
+    def test_after_too_many_it_is_blocked(self):
+        made = with_pins(Floor.copy(pin_wait_seconds=0, pin_most_attempts=3))
+        made.scan(LAB, "P1", BAD, BAD)
+        made.play(
+            LAB,
+            f"""
+            {BAD} -> STOP badge-refused; Wrong PIN, 3 in a row for the badge of Ada. It is blocked now: quality sets a new one.
+            {ADA} -> STOP pin-blocked
+            CANCEL -> DONE
+            P1    -> STOP pin-blocked; The PIN of Ada was wrong 3 times in a row and is blocked. Quality sets a new one: runout person pin.
+            """,
+        )
+        nothing_tells_a_pin(made)
+        rebuilds(made)
+
+    @pytest.mark.parametrize("key", [None, bytes(32)])
+    def test_without_the_secret_key_nobody_passes(self, floor, key):
+        floor.ledger._memory.pin_key = lambda: key
+        floor.play(LAB, "P1 -> STOP pin-key-missing")
+        floor.ledger._memory.pin_key = lambda: KEY
+        floor.play(LAB, f"P1 | {ADA} -> DONE")
+
+
+class TestWhileAPinIsAwaited:
+    @pytest.mark.parametrize(
+        "line", [WRONG, f'"{WRONG}', f"#{WRONG} ", f"# {WRONG}", f"x{WRONG}", WRONG * 20, f"#{WRONG}\x00"]
+    )
+    def test_whatever_is_keyed_is_kept_nowhere(self, floor, line):
+        floor.scan(LAB, "P1")
+        assert floor.scan(LAB, line).finding in ("no-pin", "badge-refused")
+        floor.play(LAB, f"{ADA} -> DONE")
+
+    def test_nor_is_a_number_keyed_while_nobody_is_signed_on(self, floor):
+        floor.play(LAB, f"{ADA} -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.")
+        assert PIN_MARK in everything_kept(floor)
+
+    def test_a_code_is_refused_and_kept_as_it_came(self, floor):
+        floor.scan(LAB, "P1")
+        assert floor.scan(LAB, "L1").sentence == (
+            f"The PIN of Ada is awaited, not lot card {n('L1')}. Key # and its digits, or scan CANCEL."
+        )
+        assert floor.scan(LAB, "]C0L000001").finding == "wrong-format"
+        assert "]C0L000001" in everything_kept(floor).splitlines()
+        floor.play(LAB, f"{ADA} -> DONE")
+
+    def test_another_badge_puts_the_first_away(self, floor):
+        floor.play(LAB, "P1 | P2 -> NEXT; Ben, key your PIN: # and its digits.")
+        floor.play(LAB, f"{BEN} -> DONE; Ben is signed on.")
+        floor.play(LAB, "P1 | P3 -> DONE; Cleo is signed on.")
+        assert kinds(floor, 2) == ["badge-put-away", "signed-on"]
+
+    def test_an_unfinished_act_waits(self, floor):
+        floor.play(LAB, f"P1 | {ADA} | SAMPLE | L1 -> NEXT")
+        floor.play(LAB, "P2 | CANCEL -> DONE; The badge of Ben is put away.")
+        floor.play(LAB, "S1 | #3 -> DONE")
+
+    def test_a_log_that_holds_the_mark_signs_nobody_on(self, floor):
+        floor.play(LAB, f"P1 -> NEXT\n{PIN_MARK} -> STOP pin-not-recorded")
+        assert failures(floor)[0] == (code("P", 1), 0)
+
+
+class TestTheSecondPerson:
+    @pytest.fixture(autouse=True)
+    def rebuilt(self, floor):
+        yield
+        rebuilds(floor)
+
+    def test_keys_their_pin_at_a_clearance(self, floor):
+        floor.play(
+            LINE,
+            f"""
+            P1 | {ADA} | CLEAR -> NEXT
+            P2    -> NEXT; Ben, key your PIN: # and its digits.
+            {BAD} -> STOP badge-refused
+            {BEN} -> DONE; Line is cleared by Ada and Ben. Scan the sleeve batch.
+            """,
+        )
+
+    def test_keys_their_pin_in_an_act(self, floor):
+        floor.play(
+            LAB,
+            f"""
+            P1 | {ADA} | HOLD | K11 | "sticky | LIFT | K11 | "wiped -> NEXT
+            P1    -> STOP same-person
+            P2    -> NEXT; Ben, key your PIN: # and its digits.
+            {BEN} -> DONE; Hold {n("H1")} is lifted by two people.
+            """,
+        )
+
+    def test_a_slot_that_follows_keeps_the_second_person(self, floor):
+        """The badge waits in the spool as it came; what was keyed lies there as a mark."""
+        floor.play(
+            LINE, f"P1 | {ADA} | CLEAR | P2 | {BEN} | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 -> MATCH"
+        )
+        floor.play(
+            LINE, f"CHECK | P2 | {BEN} -> DONE; Checked by Ada and Ben: 1 unit since the check before."
+        )
+        floor.play(LINE, f"HANDOVER | P2 | {BEN} -> DONE")
+        floor.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
+
+    def test_a_disc_in_hand_stays_in_hand(self, floor):
+        floor.play(LINE, f"P1 | {ADA} | CLEAR | P2 | {BEN} | B1 | K11 | carton 1 | disc 1.1 -> NEXT")
+        floor.play(LINE, "NOREAD -> STOP no-read\nNOREAD -> STOP no-read")
+        floor.play(LINE, f'MANUAL | "{n("sleeve 1")} | P2 -> NEXT; Ben, key your PIN: # and its digits.')
+        rebuilds(floor)
+        floor.play(LINE, f"{BAD} -> STOP badge-refused")
+        floor.play(LINE, f"{BEN} -> DONE; Matched.")
+
+    def test_matches_before_a_badge_are_sealed_and_those_after_it_count(self, floor):
+        floor.play(
+            LINE, f"P1 | {ADA} | CLEAR | P2 | {BEN} | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 -> MATCH"
+        )
+        floor.play(
+            LINE, "P2 -> NEXT\ndisc 1.1 -> STOP pin-awaited\nSTOP -> DONE; The badge of Ben is put away."
+        )
+        floor.play(LINE, "disc 1.1 | sleeve 1 | disc 1.1 | sleeve 1 -> MATCH")
+        assert floor.verdicts[-1].count == "3 of 5 in carton"
+        floor.play(LINE, "P2 -> NEXT\nCANCEL -> DONE\nSTOP -> DONE")
+        assert floor.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+
+
+def test_a_desk_of_an_older_program_waits_for_no_pin():
+    floor = Floor.copy()
+    floor.scan(LAB, "P1")
+    assert all('"pin"' not in desk for (desk,) in floor.rows("SELECT desk FROM station"))
+
+
+def test_a_replayed_log_is_checked_and_kept_like_a_live_scan():
+    floor = with_pins(Floor.copy())
+    with floor.ledger.writing() as booking:
+        lines = [f"]C0{code('P', 1)}", BAD, ADA]
+        words = [
+            booking.book(LAB, RawScan(place, floor.at, line)).word.value
+            for place, line in enumerate(lines, 1)
+        ]
+    assert words == ["NEXT", "STOP", "DONE"]
+    nothing_tells_a_pin(floor)
+    rebuilds(floor)

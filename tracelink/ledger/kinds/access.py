@@ -1,0 +1,118 @@
+"""Entries about badges: a PIN was set, asked for, given, or wrong."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.pins import Verifier
+
+REFUSED = "badge-refused"
+"""The finding code of a wrong PIN."""
+
+
+@dataclass(frozen=True, slots=True)
+class PinSet:
+    """Somebody has a PIN from now on, or another one; the entry's person is who set it.
+
+    What is kept of the PIN tells nothing about its digits without a key that is not in the journal (`ledger/pins.py`).
+    """
+
+    kind: ClassVar[str] = "pin-set"
+    person: str
+    first: bool
+    """Whether they had none before."""
+    kept: Verifier
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row a person; wrong attempts are forgotten."""
+        row = {
+            "salt": self.kept.salt,
+            "cost": self.kept.cost,
+            "block": self.kept.block,
+            "lanes": self.kept.lanes,
+            "digest": self.kept.digest,
+            "key_id": self.kept.key_id,
+            "failures": 0,
+            "failed_at": None,
+            "seq": entry.seq,
+        }
+        if self.first:
+            yield Insert("person_pin", {"person": self.person, **row})
+        else:
+            yield Update("person_pin", {"person": self.person}, row)
+
+
+@dataclass(frozen=True, slots=True)
+class PinAsked:
+    """A badge was scanned whose owner has a PIN; nothing follows from the badge until it is keyed."""
+
+    kind: ClassVar[str] = "pin-asked"
+    person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables but the station's own state."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class PinGiven:
+    """The right PIN was keyed; what the badge stands for follows."""
+
+    kind: ClassVar[str] = "pin-given"
+    person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Wrong attempts are forgotten."""
+        yield Update("person_pin", {"person": self.person}, {"failures": 0, "failed_at": None})
+
+
+@dataclass(frozen=True, slots=True)
+class BadgeRefused:
+    """A wrong PIN was keyed for a badge, at the entry's station or, without one, at a command."""
+
+    kind: ClassVar[str] = REFUSED
+    person: str
+    attempts: int
+    """Wrong PINs in a row, this one counted."""
+    wait_s: int
+    """Seconds from the event time until the next is looked at."""
+    sentence: str
+    """What the person was told."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The count grows; a finding."""
+        values = {"failures": self.attempts, "failed_at": entry.stamp.event_time}
+        yield Update("person_pin", {"person": self.person}, values)
+        yield Insert(
+            "finding",
+            {
+                "seq": entry.seq,
+                "finding": REFUSED,
+                "station": entry.stamp.station,
+                "person": entry.stamp.person,
+                "subject": self.person,
+                "expected": "the PIN of this badge",
+                "found": f"{self.attempts} wrong in a row",
+                "sentence": self.sentence,
+                "at": entry.stamp.event_time,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class BadgePutAway:
+    """The PIN that was asked for did not come: something else was scanned."""
+
+    kind: ClassVar[str] = "badge-put-away"
+    person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables but the station's own state."""
+        yield from ()
+
+
+KINDS: tuple[type[Kind], ...] = (PinSet, PinAsked, PinGiven, BadgeRefused, BadgePutAway)
+"""The kinds of this module, for the registry."""
