@@ -630,3 +630,59 @@ def test_whoever_comes_back_to_a_station_is_told_where_it_stands(pressed):
         in told
     )
     assert "a disc waits for its sleeve. End with ctrl-D." in told
+
+
+class TestScopeFiles:
+    """`runout contain` written to files."""
+
+    def test_page_pdf_workbook_and_list_are_written_whole(self, pressed, tmp_path):
+        files = [tmp_path / name for name in ("s.html", "s.pdf", "s.xlsx", "s.csv")]
+        options = [word for pair in zip(OPTIONS, files, strict=True) for word in pair]
+        done = run("contain", stamper("HL-001-A"), "--shape", "from-onset", *options, ledger=pressed)
+        assert done.code == 1
+        assert done.err == "".join(f"Wrote {file}\n" for file in files)
+        assert files[0].read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+        assert [file.read_bytes()[:4] for file in files[1:3]] == [b"%PDF", b"PK\x03\x04"]
+        assert files[3].read_text(encoding="utf-8").startswith("consignee,country,orders,")
+        assert sorted(tmp_path.glob(".*.part")) == []
+
+    def test_the_json_has_the_document_and_agrees_with_the_scope(self, pressed):
+        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        found = json.loads(run(*words, ledger=pressed).out)
+        document = found["document"]
+        assert document["imprint"]["head_seq"] == found["head"]["seq"]
+        assert [tier["strokes"] for tier in document["tiers"]] == [[[15, 20]], [[4, 14]], [[1, 3]]]
+        assert document["free_to_ship"]["count"] == 2
+        assert json.loads(run(*words, ledger=pressed).out)["document"]["version"] == document["version"]
+
+    def test_holds_placed_with_it_stand_in_the_document(self, pressed):
+        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        held = run(*words, "--hold", "--by", code("P", 2), "--reason", "scratch", ledger=pressed)
+        document = json.loads(held.out)["document"]
+        (hold,) = document["holds"]
+        assert (hold["placed_by"], hold["reason"], hold["entry"]) == (
+            "Ben",
+            "scratch",
+            document["imprint"]["head_seq"],
+        )
+        assert document["free_to_ship"] == {"count": 0, "least": 0, "most": 0, "rows": []}
+        again = run("contain", stamper("HL-001-A"), "--shape", "from-onset", ledger=pressed)
+        assert "under no hold and barred by no rule: 0 rows" in again.out
+
+    def test_given_evidence_stands_in_the_document_as_given(self, pressed):
+        words = ("--evidence", f"{code('L', 1)}:12=good", "--format", "json")
+        found = run("contain", stamper("HL-001-A"), "--shape", "from-onset", *words, ledger=pressed)
+        evidence = json.loads(found.out)["document"]["trigger"]["evidence"]
+        (given,) = [one for one in evidence if one["stroke"] == 12]
+        assert (given["sample"], given["judged_by"], given["judged_at"]) == ("not recorded", "", "")
+
+    @pytest.mark.parametrize("option", ["--pdf", "--xlsx", "--consignees"])
+    def test_a_file_of_another_kind_is_not_overwritten(self, pressed, option, tmp_path):
+        done = run(
+            "contain", stamper("HL-001-A"), "--shape", "from-onset", option, tmp_path / "x.db", ledger=pressed
+        )
+        assert done.code == 2
+        assert "expected a file name that ends in" in done.err
+
+
+OPTIONS = ("--html", "--pdf", "--xlsx", "--consignees")

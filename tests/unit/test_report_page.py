@@ -11,7 +11,13 @@ from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, pallet, r
 from tracelink.errors import UnknownCode
 from tracelink.genealogy.contain import Shape, contain
 from tracelink.genealogy.facts import LotFact, SegmentFact, ToolFact
-from tracelink.report.page import lot_page, scope_page
+from tracelink.report.page import document_page, lot_page
+from tracelink.report.scope_pictures import scope_pictures
+from tracelink.report.scope_sections import scope_sections
+from tracelink.store.freetoship import InPlant
+from tracelink.store.scopedoc import scope_document
+from tracelink.store.scopefacts import ScopeFacts
+from tracelink.store.scopelives import lives_of
 
 VOID = {"meta", "br", "rect", "path", "line", "circle"}
 
@@ -73,10 +79,34 @@ def split(table, first):
     return table[1:at], table[at:]
 
 
-def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, **more):
+def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, holds=None, evidence=None):
+    """A scope and its page; what is in the plant is held as `holds` (pallet or lot -> hold) says."""
     records = records or real_lot()
-    scope = contain(records, cause, shape)
-    return scope, scope_page(records, scope, at=NOW, **more)
+    scope = contain(records, cause, shape, evidence=evidence)
+    lives = lives_of(records, scope, evidence)
+    judgements = [one.judgement for life in lives for one in life.judged]
+    rows = tuple(in_plant_rows(scope, holds or {}))
+    document = scope_document(records, scope, lives, ScopeFacts(in_plant=rows), at=NOW)
+    pictures = scope_pictures(records, scope, lives, judgements, at=NOW)
+    return scope, document_page(scope_sections(document, pictures))
+
+
+def in_plant_rows(scope, holds):
+    for held in scope.containers:
+        if held.most and not held.shipped:
+            hold = next((holds[code] for code in (*held.parents, held.lot) if code in holds), None)
+            yield InPlant(
+                held.code,
+                held.kind,
+                held.status,
+                held.lot,
+                held.pieces,
+                held.least,
+                held.most,
+                held.parents,
+                hold,
+                "",
+            )
 
 
 PAGES = {
@@ -128,6 +158,7 @@ def test_a_page_never_says_that_all_is_well(page):
         assert not re.search(never, text)
     assert "no link found in the records up to entry 12 345; gaps: " in text
     assert "it decides nothing. a named person decides." in text
+    assert "unknown is cleared" not in text
 
 
 def test_numbers_stand_on_the_right(page):
@@ -243,7 +274,12 @@ def test_containers_show_bounds_and_holds_and_what_is_not_held():
     assert column(reader.tables["Containers"], "discs", foot) == [
         sum(column(reader.tables["Containers"], "discs", rows))
     ]
-    assert "Not on hold and still in the plant: 2." in reader.text
+    # A spindle and a sample stand on no pallet.
+    assert "Rows: 2. Discs: 110 at least, 110 at most." in reader.text
+    assert {row[1] for row in split(reader.tables["Suspect and free to ship"], "together")[0]} == {
+        "K0000021",
+        "S0000009",
+    }
     assert "44 more containers hold 873 discs of these lots" in reader.text
 
 
@@ -260,10 +296,18 @@ def test_bounds_together_are_narrower_than_their_sum():
     assert column(table, "least", foot) == [1 + 109]
 
 
-def test_the_page_says_whether_holds_were_looked_up():
-    assert "Holds were not looked up for this page." in Reader(scoped()[1]).text
+def test_what_is_free_to_ship_is_a_query_with_its_rows():
     everything = {pallet(2): "H0000004", LOT: "H0000005", OTHER: "H0000006"}
-    assert "without a hold in the records up to entry 12 345: 0." in Reader(scoped(holds=everything)[1]).text
+    reader = Reader(scoped(holds=everything)[1])
+    said = "Query: suspect, in the plant, under no hold and barred by no rule, in the records up to entry 12 345. Rows: 0."
+    assert said in reader.text
+    assert "Suspect and free to ship" not in reader.tables
+    stopped = reader.tables["The rest in the plant, by what stops it"]
+    assert [row[:3] for row in stopped[1:]] == [
+        ["carton", "hold H0000004", "5"],
+        ["sample", "hold H0000006", "1"],
+        ["spindle", "hold H0000006", "1"],
+    ]
 
 
 def test_a_pallet_is_suspect_by_place_and_says_so():
@@ -285,7 +329,11 @@ def test_a_tool_that_pressed_nothing_has_a_page_too():
 
 def test_consignees_are_listed_with_shipment_order_and_quantity():
     table = Reader(scoped()[1]).tables["Consignees"]
-    assert table[1][:5] == ["Lantern Shop", "FR", "D0000003 (order O0000003)", "5", "450"]
+    # Nineteen cartons stand on its pallet; five of them can hold an affected disc.
+    assert table[1] == [
+        "Lantern Shop", "FR", "O0000003", "D0000003", "not yet", "5", "450", "0", "99", "not in the records", "unknown",
+    ]  # fmt: skip
+    assert table[2] == ["together", "", "", "", "", "5", "450", "0", "99", "", ""]
 
 
 def test_withdrawal_and_safety_recall_are_kept_apart_and_not_chosen():
@@ -295,7 +343,8 @@ def test_withdrawal_and_safety_recall_are_kept_apart_and_not_chosen():
     assert "is a matter of safety recall" in text
     assert "this page chooses neither" in text
     assert "by local law" in text
-    assert page.count('<span class="tick"></span>') == 4
+    assert page.count('<span class="tick"></span>') == 3 + 4 + 5
+    assert "checked" not in page
     assert "First bad judgement in these records: sample S0000009 of lot L0000013, entry" in text
     assert "To narrow this scope, a second person signs as well." in text
 
@@ -304,16 +353,15 @@ def test_levels_and_identifiers_help_a_stranger():
     reader = Reader(scoped()[1])
     assert "the evidence points to the stamper itself or to the press" in reader.text
     table = reader.tables["What someone outside this plant can look for"]
-    assert ["stamper T0000101", "matrix text in the run-out area of side A", "HL-1-A S1"] in table
+    where = "matrix text: side A, in the run-out area, between the label and the last groove"
+    assert ["stamper T0000101", where, "HL-1-A S1"] in table
 
 
-def test_chosen_evidence_is_used_and_levels_are_not_asked_of_other_judgements():
+def test_chosen_evidence_is_used():
     records = real_lot()
     chosen = records.judgements_of(LOT)
-    scope = contain(records, BAD_STAMPER, Shape.FROM_ONSET, evidence=chosen)
-    reader = Reader(scope_page(records, scope, at=NOW, evidence=chosen))
+    reader = Reader(scoped(records=records, evidence=chosen)[1])
     assert "S0000009" not in [row[0] for row in reader.tables["The judged discs this rests on"]]
-    assert "Which level of the tool's family" not in reader.tables
 
 
 def test_contradictions_come_first():
@@ -348,7 +396,7 @@ def test_many_lives_are_drawn_up_to_a_number_and_counted():
         )
     page = scoped("T0000021", records=records)[1]
     assert page.count("samples and what is suspected</title>") == 6
-    assert "more lives with suspected discs are not drawn; the table has them." in Reader(page).text
+    assert "more lives with suspected discs are not drawn; the table of tiers has them." in Reader(page).text
 
 
 HOSTILE = '<script>alert("x")</script>&amp;\x1b[2J\u202e</style>'
@@ -373,4 +421,4 @@ def test_scanned_text_is_escaped_and_controls_are_shown():
 
 def test_the_templates_travel_with_the_package():
     names = {one.name for one in files("tracelink.report").joinpath("templates").iterdir()}
-    assert {"base.html.j2", "lot.html.j2", "macros.html.j2", "scope.html.j2", "style.css.j2"} <= names
+    assert {"base.html.j2", "lot.html.j2", "macros.html.j2", "document.html.j2", "style.css.j2"} <= names

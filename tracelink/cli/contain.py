@@ -1,5 +1,6 @@
 """`runout contain`: what one bad thing touched, in tiers and bounds, and the holds that follow."""
 
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -7,9 +8,8 @@ import click
 from tracelink.cli.authority import require_pin
 from tracelink.cli.containask import asking, question, scope_asked
 from tracelink.cli.containhold import place_holds_of
-from tracelink.cli.containwrite import printed, write_page
+from tracelink.cli.containwrite import files_of, made, printed, write_files, writing
 from tracelink.cli.options import format_option
-from tracelink.cli.trace import report_file
 from tracelink.errors import UsageError
 from tracelink.ledger.times import require_local_time
 from tracelink.store.ledger import Ledger, local_now
@@ -27,7 +27,7 @@ from tracelink.store.records import SqlRecords
     "--at", metavar="TIME", help="With --hold: when it was decided, if not now (RFC 3339 with offset)."
 )
 @format_option
-@click.option("--html", metavar="FILE", help="Write the scope as a page that opens anywhere.")
+@writing
 @click.pass_context
 def contain(
     ctx: click.Context,
@@ -37,7 +37,6 @@ def contain(
     reason: str | None,
     at: str | None,
     fmt: str,
-    html: str | None,
     **words: Any,
 ) -> None:
     """Scope one cause: every disc it may have touched, how sure, and where each is now.
@@ -57,24 +56,29 @@ def contain(
         raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
     if not place_holds and (by or reason or at):
         raise UsageError("--by, --reason and --at belong to --hold: nothing would be held without it")
-    page = report_file(html, ".html")
+    files = files_of(words)
     ledger = Ledger.open(ctx.obj, read_only=not place_holds)
     asked = question(words)
+    now, placed = local_now(), None
     if place_holds:
         require_pin(ledger, str(by))
         # Scope and holds in one write transaction: nothing can be packed or shipped in between.
         with ledger.writing() as booking:
-            scope = scope_asked(SqlRecords(booking.connection), asked)
+            conn = booking.connection
+            scope = scope_asked(SqlRecords(conn), asked)
             placed = place_holds_of(
-                booking, scope, str(by), str(reason), require_local_time(at) if at else local_now()
+                booking, scope, str(by), str(reason), require_local_time(at) if at else now
             )
+            # A hold moves no disc: up to its entry the answer is the same, and the document tells of the hold.
+            scope = replace(scope, head=SqlRecords(conn).head())
+            found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
     else:
         with ledger.reading() as conn:
             scope = scope_asked(SqlRecords(conn), asked)
-        placed = None
-    click.echo(printed(scope, fmt), nl=False)
+            found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
+    click.echo(printed(scope, None if found is None else found.document, fmt), nl=False)
     if placed is not None:
         click.echo(placed, err=True)
-    if page is not None:
-        write_page(ledger, asked, scope, page)
+    if found is not None:
+        write_files(found, files)
     ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)

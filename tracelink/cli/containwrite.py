@@ -1,43 +1,139 @@
-"""A scope, written: for the screen, for other programs, as a page."""
+"""A scope, written: for the screen, for other programs, as page, PDF, workbook and list of consignees."""
 
 import json
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
+
+import click
+from sqlalchemy import Connection
 
 from tracelink.cli.containask import Question, judged
-from tracelink.cli.trace import write_text
+from tracelink.cli.trace import report_file
 from tracelink.genealogy.contain import Scope, holds_for
-from tracelink.report.scope_text import CONTAINER_COLUMNS, container_rows, scope_text
+from tracelink.printing.output import whole_file
+from tracelink.report.scope_doc import ScopeDocument
+from tracelink.report.scope_text import (
+    CONTAINER_COLUMNS,
+    RECIPIENT_COLUMNS,
+    container_rows,
+    recipient_rows,
+    scope_text,
+)
 from tracelink.report.tables import render
-from tracelink.store.holds import holds_by_thing
-from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.records import SqlRecords
+from tracelink.store.scopedoc import scope_document
+from tracelink.store.scopefacts import scope_facts
+from tracelink.store.scopelives import lives_of
+
+_FILES = (
+    ("html", ".html", "Write the scope document as a page that opens anywhere."),
+    ("pdf", ".pdf", "Write the same document as a PDF."),
+    ("xlsx", ".xlsx", "Write its tables as a workbook that can be sorted and filtered."),
+    ("consignees", ".csv", "Write who has how many as CSV."),
+)
+"""Name of the option, ending of the file, help."""
 
 
-def printed(scope: Scope, fmt: str) -> str:
-    """Return the scope as table, json or csv."""
+def writing(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the options of the files that a scope can be written to."""
+    for name, _, words in reversed(_FILES):
+        command = click.option(f"--{name}", metavar="FILE", help=words)(command)
+    return command
+
+
+def files_of(given: dict[str, Any]) -> dict[str, Path]:
+    """Take the options of `writing` out of a command's keywords, and look that each file can be written.
+
+    Raises:
+        UsageError: a name has another ending, or its folder does not exist.
+    """
+    files = {name: report_file(given.pop(name), ending) for name, ending, _ in _FILES}
+    return {name: file for name, file in files.items() if file is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A document, and what draws its pictures."""
+
+    document: ScopeDocument
+    """The facts."""
+    sections: Any
+    """The same in sections, a `report.document.Document`; None unless a page or a PDF is wanted."""
+
+
+def made(conn: Connection, asked: Question, scope: Scope, at: str, files: dict[str, Path]) -> Made:
+    """Make the document of a scope, inside the transaction that the scope was computed in.
+
+    Args:
+        conn: its connection.
+        asked: the question.
+        scope: the answer.
+        at: when it is made, RFC 3339 with offset.
+        files: what is to be written.
+    """
+    records = SqlRecords(conn)
+    lives = lives_of(records, scope, judged(records, asked, scope))
+    judgements = [one.judgement for life in lives for one in life.judged]
+    document = scope_document(records, scope, lives, scope_facts(conn, scope, judgements), at=at)
+    if not {"html", "pdf"} & set(files):
+        return Made(document, None)
+    # Pictures and sections cost a moment, which only those who want them pay.
+    from tracelink.report.scope_pictures import scope_pictures  # noqa: PLC0415
+    from tracelink.report.scope_sections import scope_sections  # noqa: PLC0415
+
+    pictures = scope_pictures(records, scope, lives, judgements, at=at)
+    return Made(document, scope_sections(document, pictures))
+
+
+def printed(scope: Scope, document: ScopeDocument | None, fmt: str) -> str:
+    """Return the scope as table, json or csv; csv needs no document."""
+    if fmt == "csv" or document is None:
+        return render(container_rows(scope), CONTAINER_COLUMNS, "csv")
     if fmt == "json":
         data = scope.to_json()
         data["holds"] = [
             {"subject": item.subject, "first": item.first, "last": item.last} for item in holds_for(scope)
         ]
+        data["document"] = document.to_json()
         return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
-    if fmt == "csv":
-        return render(container_rows(scope), CONTAINER_COLUMNS, fmt)
-    return scope_text(scope)
+    return scope_text(scope, document)
 
 
-def write_page(ledger: Ledger, asked: Question, scope: Scope, file: Path) -> None:
-    """Write the scope as a page that opens anywhere."""
-    from tracelink.report.page import scope_page  # noqa: PLC0415  made only when asked for
+def write_files(found: Made, files: dict[str, Path]) -> None:
+    """Write a document to every file that was asked for, each whole or not at all."""
+    for name, file in files.items():
+        with whole_file(file, "The report") as part:
+            part.write_bytes(_WRITERS[name](found))
+        click.echo(f"Wrote {file}", err=True)
 
-    with ledger.reading() as conn:
-        records = SqlRecords(conn)
-        codes = [*(held.code for held in scope.containers), *(group.code for group in scope.groups)]
-        page = scope_page(
-            records,
-            scope,
-            at=local_now(),
-            evidence=judged(records, asked, scope),
-            holds=holds_by_thing(conn, codes),
-        )
-    write_text(file, page)
+
+def _html(found: Made) -> bytes:
+    from tracelink.report.page import document_page  # noqa: PLC0415  made only when asked for
+
+    return document_page(found.sections).encode()
+
+
+def _pdf(found: Made) -> bytes:
+    from tracelink.report.document_pdf import document_pdf  # noqa: PLC0415  made only when asked for
+
+    return document_pdf(found.sections)
+
+
+def _xlsx(found: Made) -> bytes:
+    from tracelink.report.scope_xlsx import scope_workbook  # noqa: PLC0415  made only when asked for
+
+    return scope_workbook(found.document)
+
+
+def _consignees(found: Made) -> bytes:
+    return render(recipient_rows(found.document), RECIPIENT_COLUMNS, "csv").encode()
+
+
+_WRITERS: dict[str, Callable[[Made], bytes]] = {
+    "html": _html,
+    "pdf": _pdf,
+    "xlsx": _xlsx,
+    "consignees": _consignees,
+}

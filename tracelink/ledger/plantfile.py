@@ -57,6 +57,9 @@ DEFAULT_SETTINGS = (
     setup.Setting(
         "label_weighing_permille", 5, "how far a weighed count of labels may be off; common practice"
     ),
+    setup.Setting(
+        "late_entry_minutes", 60, "an entry recorded later than this after its event is late; common practice"
+    ),
 )
 """Settings that a plant file may override, with where the value comes from; a ledger older than one uses it too."""
 

@@ -24,7 +24,7 @@ def cause_text(scope: Scope) -> list[str]:
     parts: list[str] = []
     if scope.levels is not None:
         parts += ["", "Which level carries the fault", f"  {scope.levels.sentence}"]
-        parts += _missing(scope.siblings)
+        parts += [f"  - {sentence}" for sentence in missing_tests(scope.siblings)]
     if scope.samples:
         parts += ["", "What the judged samples show"]
         parts += [f"  - {shown.sentence}" for shown in scope.samples]
@@ -53,7 +53,8 @@ def test_rows(tests: Iterable[NextTest]) -> list[dict[str, Cell]]:
     ]
 
 
-def _missing(siblings: Iterable[Sibling]) -> list[str]:
+def missing_tests(siblings: Iterable[Sibling]) -> list[str]:
+    """Return a sentence a stamper of the family without a judged disc: which disc would tell."""
     found = []
     for sibling in siblings:
         kept = sibling.kept
@@ -63,5 +64,5 @@ def _missing(siblings: Iterable[Sibling]) -> list[str]:
             if kept is None
             else f"{which} of lot {kept.lot} in {kept.kind} {kept.place} would tell"
         )
-        found.append(f"  - Stamper {sibling.stamper} has no judged disc: {where}.")
+        found.append(f"Stamper {sibling.stamper} has no judged disc: {where}.")
     return found

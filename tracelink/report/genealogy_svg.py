@@ -39,8 +39,14 @@ class _Sheet:
         return left, left + self.width[column], self.layout.middle[name] + _TOP
 
 
-def genealogy_svg(
-    tree: Tree, *, title: str, head: tuple[int, str], at: str, judgements: Iterable[JudgementFact] = ()
+def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
+    tree: Tree,
+    *,
+    title: str,
+    head: tuple[int, str],
+    at: str,
+    judgements: Iterable[JudgementFact] = (),
+    marked: str | None = None,
 ) -> str:
     """Draw a walk.
 
@@ -50,6 +56,7 @@ def genealogy_svg(
         head: last journal sequence the walk saw, and its hash.
         at: when it was drawn, RFC 3339 with offset.
         judgements: the lab's judgements to mark on samples, stampers and lots.
+        marked: the code with the heavy outline; None marks the root.
 
     Returns:
         A whole SVG that needs nothing else; the same input gives the same bytes.
@@ -66,7 +73,7 @@ def genealogy_svg(
         svg.text(_MARGIN, 22, title, font_size=14, font_weight="bold"),
         *_drawn_lines(family, sheet),
         *(
-            drawn(box, sheet.frames[key], *_corner(sheet, key), is_root=key == tree.root)
+            drawn(box, sheet.frames[key], *_corner(sheet, key), is_root=key == (marked or tree.root))
             for key, box in family.boxes.items()
         ),
         *svg.paragraph(_MARGIN, below, notes, font_size=11),

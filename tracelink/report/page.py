@@ -6,19 +6,17 @@ characters act. Only the pictures drawn here, which escape their own text, are t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from tracelink.genealogy.facts import JudgementFact
 from tracelink.genealogy.records import Records
-from tracelink.genealogy.scope import Scope
+from tracelink.report.document import Document
 from tracelink.report.lot_view import lot_view
 from tracelink.report.plain import grouped, imprint, percent, signed, visible
-from tracelink.report.scope_view import scope_view
 
 _PLAIN = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 .,:+-")
 
@@ -40,29 +38,20 @@ def lot_page(records: Records, lot: str, *, at: str) -> str:
     return _page("lot.html.j2", records.head(), at, lot_view(records, lot, at=at))
 
 
-def scope_page(
-    records: Records,
-    scope: Scope,
-    *,
-    at: str,
-    evidence: Sequence[JudgementFact] | None = None,
-    holds: Mapping[str, str] | None = None,
-) -> str:
-    """The containment of one cause, for the person who decides.
+def document_page(document: Document) -> str:
+    """A document of sections as a page.
 
     Args:
-        records: the records the scope was made from, at the same journal head.
-        scope: the containment.
-        at: when the page is made, RFC 3339 with offset.
-        evidence: the judgements the scope was made with; None if it used all recorded.
-        holds: code of a container, pallet, shipment or lot -> code of the open hold on it; None if holds were
-            not looked up, which the page then says.
+        document: what it says.
 
     Returns:
-        A whole HTML document.
+        A whole HTML document that needs nothing else.
     """
-    view = scope_view(records, scope, at=at, evidence=evidence, holds=holds)
-    return _page("scope.html.j2", scope.head, at, view)
+    return (
+        _environment()
+        .get_template("document.html.j2")
+        .render(document=document, imprint=document.imprint, footer=_css_string(document.footer))
+    )
 
 
 def _page(template: str, head: tuple[int, str], at: str, view: Mapping[str, Any]) -> str:
@@ -91,6 +80,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters |= {"percent": percent, "signed": signed, "drawn": _drawn}
+    environment.tests["block"] = lambda block, name: type(block).__name__ == name
     return environment
 
 

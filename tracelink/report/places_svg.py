@@ -12,7 +12,38 @@ _WIDTH = 1000.0
 _LEFT = 24.0
 _BARS = (270.0, 660.0)
 _COLUMNS = (("discs there", 760.0), ("least affected", 870.0), ("most affected", 976.0))
-_ROW, _BAR = 30.0, 16.0
+_ROW, _BAR = 26.0, 15.0
+_WAY = (
+    "counter",
+    "spindle",
+    "carton open",
+    "carton closed",
+    "carton broken",
+    "loading",
+    "shipped",
+    "returned",
+    "quarantine",
+    "sample",
+    "set-up",
+    "scrap",
+    "destroyed",
+    "lost",
+)
+"""The order in which discs come to places, from the press to the customer and back; others stand after them."""
+
+_NAMES = {
+    UNACCOUNTED: "unaccounted: counted, not booked on",
+    "spindle stacked": "on spindles",
+    "carton open": "in open cartons at a line",
+    "carton closed": "in closed cartons in the plant",
+    "carton broken": "in broken cartons: not claimed",
+    "carton returned": "in cartons that came back",
+    "loading": "being loaded: not left yet",
+    "shipped": "shipped: left the plant",
+    "sample in lab": "samples at the lab",
+    "scrap": "thrown out",
+    "destroyed": "destroyed",
+}
 _NOTE = (
     "The discs there add up to the total. Least and most need not: one disc can count among the most of several "
     "places, and some disc must be somewhere although no single place must hold it."
@@ -31,7 +62,7 @@ def places_svg(places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str
     Returns:
         A whole SVG that needs nothing else.
     """
-    lines = [place for place in places if place.place != TOTAL]
+    lines = in_order(place for place in places if place.place != TOTAL)
     totals = [place for place in places if place.place == TOTAL]
     largest = max((place.most for place in lines), default=0)
     top = 68.0
@@ -58,9 +89,19 @@ def added_up(lines: Iterable[PlaceTotal]) -> int:
 
 def place_name(place: PlaceTotal) -> str:
     """The place in words; a status that only repeats the kind is left out."""
-    if place.place == UNACCOUNTED:
-        return "unaccounted: counted, not booked on"
-    return " ".join(dict.fromkeys(place.place.split()))
+    return _NAMES.get(place.place) or " ".join(dict.fromkeys(place.place.split()))
+
+
+def in_order(places: Iterable[PlaceTotal]) -> list[PlaceTotal]:
+    """Places in the order in which discs come to them; what is unaccounted, and the total, last."""
+    return sorted(places, key=_order)
+
+
+def _order(place: PlaceTotal) -> tuple[int, str]:
+    if place.place in (UNACCOUNTED, TOTAL):
+        return len(_WAY) + 1 + (place.place == TOTAL), ""
+    found = (number for number, start in enumerate(_WAY) if place.place.startswith(start))
+    return next(found, len(_WAY)), place.place
 
 
 def _headings(y: float) -> list[str]:

@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from tracelink.genealogy.scope import Scope
 from tracelink.genealogy.shapes import TierName
 from tracelink.report.cause_text import cause_text
+from tracelink.report.plain import counted, grouped
+from tracelink.report.scope_doc import ScopeDocument
 from tracelink.report.tables import Cell, Column, render
 
 CAUTIONS = (
@@ -53,6 +55,32 @@ CONTAINER_COLUMNS = (
     Column("tight", "exact"),
     Column("inside", "inside"),
     Column("consignee", "consignee"),
+)
+
+
+RECIPIENT_COLUMNS = (
+    Column("consignee", "consignee", wraps=True),
+    Column("country", "country"),
+    Column("orders", "order", wraps=True),
+    Column("shipments", "shipment", wraps=True),
+    Column("departed", "left the plant", wraps=True),
+    Column("containers", "containers", number=True),
+    Column("pieces", "discs", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+    Column("tight", "exact"),
+    Column("contact", "contact"),
+    Column("onward", "passed on to"),
+)
+FREE_COLUMNS = (
+    Column("code", "what"),
+    Column("kind", "kind"),
+    Column("status", "status"),
+    Column("lot", "lot", wraps=True),
+    Column("pieces", "discs", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+    Column("inside", "inside"),
 )
 
 
@@ -131,7 +159,45 @@ def group_rows(scope: Scope) -> list[dict[str, Cell]]:
     ]
 
 
-def scope_text(scope: Scope) -> str:
+def recipient_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
+    """Return a row a consignee, keys of `RECIPIENT_COLUMNS`."""
+    return [
+        {
+            "consignee": one.name,
+            "country": one.country,
+            "orders": list(dict.fromkeys(each.order for each in one.deliveries)),
+            "shipments": [each.shipment for each in one.deliveries],
+            "departed": [each.departed_at if each.shipped else "not yet" for each in one.deliveries],
+            "containers": one.containers,
+            "pieces": one.pieces,
+            "least": one.least,
+            "most": one.most,
+            "tight": _yes(one.tight),
+            "contact": one.contact or "not in the records",
+            "onward": one.onward or "unknown",
+        }
+        for one in document.recipients
+    ]
+
+
+def free_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
+    """Return a row a suspect thing in the plant that nothing stops, keys of `FREE_COLUMNS`."""
+    return [
+        {
+            "code": row.code,
+            "kind": row.kind,
+            "status": row.status,
+            "lot": row.lot,
+            "pieces": row.pieces,
+            "least": row.least,
+            "most": row.most,
+            "inside": " in ".join(row.stands_in),
+        }
+        for row in document.free
+    ]
+
+
+def scope_text(scope: Scope, document: ScopeDocument) -> str:
     """Return the whole report as text for a screen."""
     shape = scope.shape.value + (f" {scope.window[0]}-{scope.window[1]}" if scope.window else "")
     parts = [f"Cause: {scope.kind} {scope.cause}, fault shape {shape}, defect {scope.defect or 'any'}"]
@@ -144,7 +210,7 @@ def scope_text(scope: Scope) -> str:
     ]
     parts += ["", "By pallet, shipment and consignee, each taken together"]
     parts += [render(group_rows(scope), GROUP_COLUMNS, "table").rstrip("\n")]
-    parts += _loose(scope) + cause_text(scope)
+    parts += _loose(scope) + _recipients(document) + _free(document) + cause_text(scope)
     parts += _listed("Contradictions", scope.contradictions) + _listed("Gaps", scope.gaps)
     if scope.co_affected:
         parts += ["", "Lots concerned: " + ", ".join(scope.co_affected)]
@@ -162,6 +228,23 @@ def _loose(scope: Scope) -> list[str]:
     return (
         [*parts, f"{inside} more stand on the pallets above; --format csv lists each."] if inside else parts
     )
+
+
+def _recipients(document: ScopeDocument) -> list[str]:
+    shown = [column for column in RECIPIENT_COLUMNS if column.key not in ("tight", "contact", "onward")]
+    if not document.recipients:
+        return ["", "No consignee is recorded who can have an affected disc."]
+    table = render(recipient_rows(document), shown, "table").rstrip("\n")
+    return ["", "Who has them; contacts and onward sales are not in the records", table]
+
+
+def _free(document: ScopeDocument) -> list[str]:
+    rows = free_rows(document)
+    found = len(document.in_plant) - len(rows)
+    heading = f"Suspect, in the plant, under no hold and barred by no rule: {counted(len(rows), 'row')}"
+    stopped = f"{grouped(found)} more in the plant: stopped by a hold or a rule." if found else ""
+    table = [render(rows, FREE_COLUMNS, "table").rstrip("\n")] if rows else []
+    return ["", heading, *table, *([stopped] if stopped else [])]
 
 
 def closing(scope: Scope) -> str:

@@ -100,11 +100,12 @@ def _csv(rows: Iterable[Mapping[str, Cell]], columns: Sequence[Column]) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([column.key for column in columns])
     for row in rows:
-        writer.writerow([_for_spreadsheet(row[column.key]) for column in columns])
+        writer.writerow([for_spreadsheet(row[column.key]) for column in columns])
     return out.getvalue()
 
 
-def _for_spreadsheet(cell: Cell) -> str:
+def for_spreadsheet(cell: Cell) -> str:
+    """Return a cell as text that no spreadsheet takes for a formula and no reader for anything else."""
     shown = _said(cell)
     if isinstance(cell, int | float):
         return shown

@@ -1,0 +1,40 @@
+"""A scope document of an invented lot, with any text in it, for the tests of its renderers."""
+
+from dataclasses import replace
+
+from support_report import BAD_STAMPER, LOT, NOW, real_lot
+
+from tracelink.genealogy.contain import Shape, contain
+from tracelink.genealogy.facts import LotFact, ToolFact
+from tracelink.report.scope_pictures import scope_pictures
+from tracelink.report.scope_sections import scope_sections
+from tracelink.store.freetoship import InPlant
+from tracelink.store.scopedoc import scope_document
+from tracelink.store.scopefacts import ScopeFacts
+from tracelink.store.scopelives import lives_of
+
+
+def titled(title):
+    """The lot of real size with another title, matrix text and consignee."""
+    records = real_lot()
+    records.lots[0] = LotFact(LOT, "9520000012342", 1, title, title, 1000, title)
+    records.tools[3] = ToolFact(BAD_STAMPER, "stamper", "T0000021", title, "A", title)
+    records.shipments = [replace(one, consignee=title) for one in records.shipments]
+    return records
+
+
+def scope_doc(records=None, cause=BAD_STAMPER, shape=Shape.FROM_ONSET, at=NOW):
+    """The document of a scope, and the same in sections."""
+    records = records or real_lot()
+    scope = contain(records, cause, shape)
+    lives = lives_of(records, scope, None)
+    judgements = [one.judgement for life in lives for one in life.judged]
+    rows = tuple(
+        InPlant(
+            one.code, one.kind, one.status, one.lot, one.pieces, one.least, one.most, one.parents, None, ""
+        )
+        for one in scope.containers
+        if one.most and not one.shipped
+    )
+    document = scope_document(records, scope, lives, ScopeFacts(in_plant=rows), at=at)
+    return document, scope_sections(document, scope_pictures(records, scope, lives, judgements, at=at))

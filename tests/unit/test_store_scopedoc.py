@@ -1,0 +1,203 @@
+"""The scope document from a real ledger: people, times, holds, balances and neighbours as they were recorded."""
+
+import json
+
+import pytest
+from support_plant import LAB, LINE, PRESS, Floor, n, stamper
+
+from tracelink.genealogy.contain import Shape, contain
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, SampleJudged
+from tracelink.report.scope_doc import ScopeDocument
+from tracelink.store.journal import Written, append
+from tracelink.store.records import SqlRecords
+from tracelink.store.scopedoc import scope_document
+from tracelink.store.scopefacts import scope_facts
+from tracelink.store.scopelives import lives_of
+
+AT = "2031-03-05T09:00:00+01:00"
+
+
+@pytest.fixture
+def floor():
+    """Two lots pressed one after the other; stroke 3 of the first good, 15 and 18 bad; three discs in a carton."""
+    floor = Floor.copy()
+    floor.press(1)
+    floor.press(2)
+    for tag, stroke, verdict in (("S1", 3, ("GOOD", "S1")), ("S2", 15, ("BAD", "S2", '"scratch')),
+                                 ("S3", 18, ("BAD", "S3", '"scratch'))):  # fmt: skip
+        floor.at = f"2031-03-03T08:{stroke:02d}:00+01:00"
+        floor.scan(LAB, "P1", "SAMPLE", "L1", tag, f"#{stroke}", *verdict)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 3)
+    return floor
+
+
+def document(floor, cause=None, shape=Shape.FROM_ONSET, at=AT) -> ScopeDocument:
+    with floor.ledger.reading() as conn:
+        records = SqlRecords(conn)
+        scope = contain(records, cause or stamper("HL-001-A"), shape)
+        lives = lives_of(records, scope, None)
+        judgements = [one.judgement for life in lives for one in life.judged]
+        return scope_document(records, scope, lives, scope_facts(conn, scope, judgements), at=at)
+
+
+def test_the_trigger_names_who_found_it_when_and_on_which_disc(floor):
+    first = document(floor).trigger.first_bad
+    assert (first.sample, first.lot, first.stroke, first.defect) == (n("S2"), n("L1"), 15, "scratch")
+    assert (first.judged_by, first.judged_at) == ("Ada", "2031-03-03T08:15:00+01:00")
+    assert first.drawn_at == "2031-03-03T08:15:00+01:00"
+
+
+def test_start_and_stop_say_why_and_what_widens_them(floor):
+    (boundary,) = document(floor).boundaries
+    assert boundary.last_good.evidence.position == 3
+    assert boundary.first_bad.evidence.position == 15
+    # Stroke 4 stood on the first spindle, from which three discs went into the carton.
+    assert set(boundary.last_good.may_be_in) == {n("K11"), n("carton 1")}
+    assert boundary.last_good.stacked_at == "2031-03-03T08:00:00+01:00"
+    assert "began after stroke 3, which was good" in boundary.why
+    good, bad = f"sample {n('S1')} (lot {n('L1')}, stroke 3)", f"sample {n('S2')} (lot {n('L1')}, stroke 15)"
+    assert boundary.widens == (
+        f"If {good} is doubted, no earlier disc was judged good: 3 more discs become possible.",
+        f"If {bad} is doubted, stroke 18 is the first bad one: 3 discs are possible and not proven.",
+        (
+            "If the fault comes and goes, no judged disc speaks for another: 2 cleared discs become possible "
+            "(ask again with shape intermittent)."
+        ),
+    )
+
+
+def test_what_widens_is_what_asking_again_gives(floor):
+    """The sentences count discs; leaving the doubted judgement out of the evidence must give those counts."""
+    with floor.ledger.reading() as conn:
+        records = SqlRecords(conn)
+        recorded = records.judgements_of(n("L1"))
+
+        def possible(left_out):
+            kept = [fact for fact in recorded if fact.sample != left_out]
+            scope = contain(records, stamper("HL-001-A"), Shape.FROM_ONSET, kept)
+            return sum(len(tier.strokes) for tier in scope.tiers if tier.name.value == "possible")
+
+        before = possible("")
+        assert possible(n("S1")) - before == 3
+        assert possible(n("S2")) - before == 3
+
+
+def test_tiers_places_and_totals_add_up(floor):
+    found = document(floor)
+    sums = found.totals
+    assert (sums.proven, sums.possible, sums.cleared) == (6, 11, 3)
+    assert sum(tier.discs for tier in found.tiers) == 20 == sums.pieces
+    assert sum(place.pieces for place in found.places) == sums.places == 20
+    assert sums.difference == 0
+
+
+def test_identifiers_are_those_a_stranger_can_see(floor):
+    floor.match(1, 2)
+    floor.scan(LINE, "CLOSE")
+    says = {(one.thing, one.says) for one in document(floor).identifiers}
+    assert (f"stamper {stamper('HL-001-A')}", "HL-001-A") in says
+    assert ("cartons", n("carton 1")) in says
+    assert (f"lot {n('L1')}", "A HL-001-A, B HL-001-B") in says
+    assert (f"lot {n('L1')}", "HL-1") in says
+    assert ("sleeves", n("B1")) in says
+
+
+def test_lots_balance_line_by_line(floor):
+    (sums,) = document(floor).balances
+    assert sums.lot == n("L1")
+    assert {line.name: line.difference for line in sums.lines}["stacked"] == 0
+    assert any("Counted by hand: 0 discs" in text for text in sums.sentences)
+
+
+def test_a_neighbour_on_the_press_and_one_of_the_same_compound_are_named(floor):
+    related = {(one.lot, one.relation) for one in document(floor).related}
+    assert (n("L2"), "same press, set up next to it") in related
+    assert (n("L2"), "same compound lot") in related
+    assert not any(one.in_scope for one in document(floor).related)
+
+
+def test_holds_tell_by_whom_and_when_and_lifted_ones_stay(floor):
+    at = "2031-03-04T10:00:00+01:00"
+    with floor.ledger.writing() as booking:
+        items = (HeldItem(n("K11"), None, None), HeldItem(n("L1"), 4, 20))
+        booking.record(
+            HoldPlaced(n("H1"), n("L1"), items), Stamp(at, "2031-03-04T09:00:01Z", person=n("P2")), "scratch"
+        )
+    found = document(floor)
+    (hold,) = found.holds
+    assert (hold.code, hold.placed_by, hold.placed_at, hold.reason) == (n("H1"), "Ben", at, "scratch")
+    assert (hold.things, hold.lifted_entry) == (2, None)
+    by_code = {one.code: one.hold for one in found.containers}
+    assert by_code[n("K11")] == n("H1")
+    assert by_code[n("K12")] is None
+    assert n("K12") in {row.code for row in found.free}
+
+
+def test_late_entries_corrections_and_clocks_are_counted(floor):
+    late = Stamp("2031-03-03T08:30:00+01:00", "2031-03-05T08:00:00Z", person=n("P2"))
+    judged = floor.rows("SELECT seq FROM judgement ORDER BY seq")[0][0]
+    with floor.ledger.writing() as booking:
+        again = SampleJudged(n("S1"), good=False, defect="scratch")
+        append(booking.connection, Written(again, late, "heard again", corrects=judged))
+    quality = document(floor).quality
+    (correction,) = quality.corrections
+    assert (correction.corrects, correction.reason, correction.by) == (judged, "heard again", "Ben")
+    (entry,) = quality.late
+    assert (entry.entry, entry.by, entry.late_s) == (correction.entry, "Ben", 48 * 3600 + 30 * 60)
+    # The shelf clock of these tests runs years ahead of the one that records.
+    assert quality.early == quality.entries - 1
+
+
+def test_no_reads_where_the_carton_was_packed_are_counted(floor):
+    assert document(floor).quality.no_reads == 0
+    floor.scan(LINE, "NOREAD")
+    floor.match(1, 2)
+    # What lies in the spool after the no-read counts already.
+    assert document(floor).quality.no_reads == 1
+    floor.scan(LINE, "CLOSE", "NOREAD")
+    assert document(floor).quality.no_reads == 1
+
+
+def test_nobody_has_it_and_the_reach_says_so(floor):
+    found = document(floor)
+    assert found.recipients == ()
+    assert found.decision.reach == (
+        "By the records no container that can hold an affected disc has left the plant.",
+    )
+    assert [one.level for one in found.decision.effects] == list("ABCDE")
+
+
+def test_the_version_is_of_the_answer_and_not_of_the_print(floor):
+    first = document(floor)
+    assert first.version == document(floor, at="2032-01-01T00:00:00+01:00").version
+    assert first.to_json() == document(floor).to_json()
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S4", "#10", "GOOD", "S4")
+    assert document(floor).version != first.version
+
+
+def test_the_json_is_plain(floor):
+    data = document(floor).to_json()
+    assert json.loads(json.dumps(data)) == data
+    assert data["tiers"][0]["strokes"] == [[15, 20]]
+    assert data["free_to_ship"]["count"] == len(data["free_to_ship"]["rows"]) == 2
+    assert list(data)[:3] == ["version", "imprint", "trigger"]
+
+
+@pytest.mark.parametrize(
+    ("cause", "shape"),
+    [
+        (n("T3"), Shape.FROM_ONSET),
+        (n("C1"), Shape.INTERMITTENT),
+        (n("carton 1"), Shape.WHOLE_LIFE),
+        (n("K11"), Shape.INTERMITTENT),
+        (PRESS, Shape.FROM_ONSET),
+        (n("T21"), Shape.FROM_ONSET),
+    ],
+)
+def test_every_kind_of_cause_fills_the_document(floor, cause, shape):
+    found = document(floor, cause, shape)
+    assert found.trigger.cause == cause
+    assert found.totals.difference == 0
+    assert found.decision.depths

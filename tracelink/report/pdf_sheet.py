@@ -1,0 +1,137 @@
+"""Tables on the sheets of a PDF: columns as wide as their codes need, the rest for running text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.enums import TA_RIGHT
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Paragraph, Table, TableStyle
+
+from tracelink.report import svg
+from tracelink.report.grids import Grid, GridCell
+from tracelink.report.pdf_text import BOLD, RUNNING, Setter, width_of
+from tracelink.report.plain import grouped
+from tracelink.report.tables import Column
+
+_SIZE = 7.0
+_LEADING = 9.0
+_BETWEEN = 8.0
+_LEAST = 40.0
+"""Points that a column of running text gets at least."""
+
+_LOUD = ("BAD", "NONE", "proven")
+"""Cells that must not be overlooked; the page sets the same ones apart."""
+
+_ALIGNED = {
+    (bold, right): ParagraphStyle(
+        f"cell {bold} {right}",
+        fontName=BOLD if bold else RUNNING,
+        fontSize=_SIZE,
+        leading=_LEADING,
+        **({"alignment": TA_RIGHT} if right else {}),
+    )
+    for bold in (False, True)
+    for right in (False, True)
+}
+_LOUD_STYLE = ParagraphStyle("loud", _ALIGNED[True, False], textColor=HexColor(svg.ACCENT))
+
+
+def sheet_table(grid: Grid, setter: Setter, width: float) -> Table:
+    """Make a table whose heading comes again on every sheet.
+
+    Args:
+        grid: its cells.
+        setter: sets their text.
+        width: points that it may take.
+    """
+    widths = _widths(grid, setter, width)
+    table = Table(
+        [_heading(grid, setter), *_body(grid, setter)], colWidths=widths, repeatRows=1, hAlign="LEFT"
+    )
+    style: list[tuple[object, ...]] = [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), _BETWEEN),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+        ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(svg.INK)),
+        ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(svg.FAINT)),
+    ]
+    if grid.foot:
+        first = 1 + len(grid.rows)
+        style += [
+            ("LINEBELOW", (0, first), (-1, -1), 0.3, HexColor("#FFFFFF")),
+            ("LINEABOVE", (0, first), (-1, first), 0.5, HexColor(svg.INK), 1, None, None, 2, 1.5),
+            # The sums stay on the sheet of the last line that they sum.
+            ("NOSPLIT", (0, first - 1), (-1, -1)),
+        ]
+    table.setStyle(TableStyle(style))
+    return table
+
+
+def _heading(grid: Grid, setter: Setter) -> list[Paragraph]:
+    return [
+        Paragraph(setter.markup(column.title, BOLD), _ALIGNED[True, column.number]) for column in grid.columns
+    ]
+
+
+def _body(grid: Grid, setter: Setter) -> list[list[Paragraph]]:
+    rows = [
+        [_cell(cell, column, setter, bold=False) for cell, column in zip(row, grid.columns, strict=True)]
+        for row in grid.rows
+    ]
+    foot = [
+        [_cell(cell, column, setter, bold=True) for cell, column in zip(row, grid.columns, strict=True)]
+        for row in grid.foot
+    ]
+    return rows + foot
+
+
+def _cell(cell: GridCell, column: Column, setter: Setter, *, bold: bool) -> Paragraph:
+    if cell in _LOUD:
+        return Paragraph(setter.markup(str(cell), BOLD), _LOUD_STYLE)
+    style = _ALIGNED[bold, column.number]
+    return Paragraph(setter.markup(said(cell), style.fontName), style)
+
+
+def said(cell: GridCell) -> str:
+    """A cell as it is printed."""
+    if cell is None:
+        return "–"
+    return grouped(cell) if isinstance(cell, int) else cell
+
+
+def _widths(grid: Grid, setter: Setter, width: float) -> list[float]:
+    """Codes and numbers get what they need; running text shares the rest by what it would like."""
+    wanted, least = [], []
+    for place, column in enumerate(grid.columns):
+        cells = [said(row[place]) for row in (*grid.rows, *grid.foot)]
+        body = max((_wide(setter, cell, RUNNING) for cell in cells[: len(grid.rows)]), default=0.0)
+        foot = max((_wide(setter, cell, BOLD) for cell in cells[len(grid.rows) :]), default=0.0)
+        head = max((_wide(setter, word, BOLD) for word in column.title.split()), default=0.0)
+        full = max(body, foot if not column.wraps else 0.0, head) + _BETWEEN + 0.5
+        longest = max(
+            (_wide(setter, word, RUNNING) for cell in cells for word in cell.split(" ")), default=0.0
+        )
+        wanted.append(max(full, min(_wide(setter, column.title, BOLD), 70) + _BETWEEN))
+        least.append(max(_LEAST, head, min(longest, 130)) + _BETWEEN if column.wraps else full)
+    return _shared(wanted, least, width)
+
+
+def _shared(wanted: Sequence[float], least: Sequence[float], width: float) -> list[float]:
+    if sum(wanted) <= width:
+        return list(wanted)
+    low = [min(one, other) for one, other in zip(wanted, least, strict=True)]
+    room = width - sum(low)
+    if room <= 0:
+        # More codes than a sheet is wide: all columns give way, and codes break.
+        return [one * width / sum(low) for one in low]
+    more = [one - other for one, other in zip(wanted, low, strict=True)]
+    return [one + room * extra / sum(more) for one, extra in zip(low, more, strict=True)]
+
+
+def _wide(setter: Setter, words: str, font: str) -> float:
+    return width_of(setter.runs(words, font), _SIZE)
