@@ -185,3 +185,37 @@ class ShipmentFact:
     """Who receives it."""
     country: str
     """Where to, ISO 3166-1 alpha-2."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingFact:
+    """A press counter as somebody read it."""
+
+    lot: str
+    """The lot on the press."""
+    before: int
+    """The counter as last known before."""
+    counter: int
+    """The counter as read: strokes `before` + 1 to `counter` were pressed since the last reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class ActFact:
+    """Who did something at which station, and when; what it did to discs stands in movements and nestings."""
+
+    seq: int
+    """Journal sequence."""
+    kind: str
+    """The kind of entry."""
+    station: str | None
+    """Where; None for acts done at a desk."""
+    person: str | None
+    """The badge signed on; None if nobody was."""
+    at: str
+    """When it happened, RFC 3339 with offset."""
+    since: str
+    """When it began, for an entry that sums up many scans; else the same as `at`."""
+    reading: ReadingFact | None = None
+    """The counter reading in it, if there is one."""
+    tool: str | None = None
+    """The tool that it made, if it made one."""
