@@ -267,7 +267,7 @@ def press_plan(worker: Worker) -> list[str]:
     stack = ["STACK", f"K{h.number()}", f"#{ahead}"]
     return rng.choice(
         [stack, stack, stack, ["SCRAP", "#1"], ["CHANGE", component, f"#{ahead}"], ["STOP", f"#{ahead}"]]
-        + ([["TRIAL", f"#{ahead}"]] if counter < 3 else [])
+        + ([["TRIAL", f"#{ahead}"], ["EMPTY", f"#{ahead}"]] if counter < 3 else [])
     )
 
 

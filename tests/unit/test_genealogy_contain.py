@@ -370,6 +370,7 @@ def test_json_is_plain_and_has_the_documented_keys():
         "head",
         "samples",
         "level",
+        "carried_over",
         "next_tests",
     ]
     assert plain["tiers"][1] == {

@@ -300,6 +300,24 @@ class TestChange:
         ]
         running.play(TOOL, f"P1 | T4 -> DONE; Stamper {n('T4')} side A, HL-001-A, in use, 14 strokes.")
 
+    def test_an_emptied_hopper_is_kept_with_the_stroke_it_came_after(self, running):
+        running.play(
+            PRESS,
+            f"""
+            STACK | K11 | #10 -> DONE
+            EMPTY -> NEXT; Key the press counter, such as #412.
+            #12   -> DONE; Hopper emptied: from stroke 13 on lot {n("L1")} holds only what is filled in now.
+            EMPTY | #11 -> STOP counter-backwards
+            CANCEL -> DONE
+            """,
+        )
+        assert running.rows('SELECT press, lot, "after" FROM hopper_emptied') == [(PRESS, n("L1"), 12)]
+        assert segments(running)[-1][:2] == (1, 12)
+
+    def test_without_a_lot_there_is_no_counter_to_empty_at(self, running):
+        running.play(PRESS, "STOP | #5 -> DONE")
+        running.play(PRESS, "EMPTY -> STOP no-lot")
+
     def test_labels_are_changed_by_their_side(self, running):
         """Two more label lots of the plant are made to fit the running disc, one for each side."""
         with running.ledger.maintaining() as conn:
@@ -342,7 +360,7 @@ class TestChange:
 def test_a_bare_scan_asks_for_an_act(floor):
     floor.play(
         PRESS,
-        f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, STOP, COUNT) belongs here.",
+        f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, EMPTY, STOP, COUNT) belongs here.",
     )
 
 

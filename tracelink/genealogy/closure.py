@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from tracelink.genealogy.carry import NO_HOPPER, Hoppers, carried_over
 from tracelink.genealogy.facts import STAMPER, SegmentFact
 from tracelink.genealogy.kinds import TOOL_KINDS, USED_KINDS, node_of
 from tracelink.genealogy.records import Records
@@ -86,6 +87,8 @@ class Closure:
     """The cause and every tool grown from it, if the cause is a tool."""
     axes: tuple[Axis, ...]
     """One for each stamper above which the cause stands, else one."""
+    hoppers: Hoppers = NO_HOPPER
+    """For a compound lot: what of it was left in hoppers; those discs are on its axis as well."""
 
     @property
     def lots(self) -> tuple[str, ...]:
@@ -111,12 +114,13 @@ def closure_of(records: Records, cause: str) -> Closure:
         return Closure(cause, kind, tools, tuple(axes))
     if kind in USED_KINDS:
         # A stamper that no tool record describes is still known by the segments that name it.
+        hoppers = carried_over(records, cause) if kind == "compound" else NO_HOPPER
         axis = (
             _stamper_axis(records, cause)
             if kind == STAMPER
-            else _counted(cause, kind, records.segments_with(cause))
+            else _with_carried(_counted(cause, kind, records.segments_with(cause)), hoppers)
         )
-        return Closure(cause, kind, (cause,) if kind == STAMPER else (), (axis,))
+        return Closure(cause, kind, (cause,) if kind == STAMPER else (), (axis,), hoppers)
     if kind == "lot":
         stretch = Stretch(cause, history_of(records, cause).pressed, 0)
         return Closure(cause, kind, (), (Axis(cause, kind, (stretch,), ordered=True),))
@@ -155,6 +159,16 @@ def _counted(code: str, kind: str, segments: Iterable[SegmentFact]) -> Axis:
             stretches.append(Stretch(segment.lot, segment.strokes, made - segment.first + 1, segment.seq))
             made += len(segment.strokes)
     return Axis(code, kind, tuple(stretches), ordered=kind in _ONE_THING)
+
+
+def _with_carried(axis: Axis, hoppers: Hoppers) -> Axis:
+    """The discs that were made with what was left in hoppers come after those that were made with the lot."""
+    stretches = list(axis.stretches)
+    made = max((stretch.positions.last for stretch in stretches), default=0)
+    for one in hoppers.carried:
+        stretches.append(Stretch(one.lot, one.strokes, made - one.strokes.first + 1))
+        made += len(one.strokes)
+    return Axis(axis.code, axis.kind, tuple(stretches), axis.ordered)
 
 
 def _place_axis(records: Records, place: str, kind: str) -> Axis:

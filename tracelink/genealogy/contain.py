@@ -30,6 +30,7 @@ from tracelink.genealogy.samples import shown_by
 from tracelink.genealogy.scope import ContainerBound, Scope, Tier, bounds_of
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.tiers import explained, tiers_of
 
 __all__ = ["HoldItem", "Scope", "Shape", "bounds_of", "contain", "holds_for", "shipped_with"]
 
@@ -73,7 +74,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         narrow(axis, read_as, judged_on(axis, judgements, defect), _window(records, axis, window))
         for axis in closure.axes
     ]
-    tiers = _tiers(closure.axes, narrowed)
+    tiers = explained(tiers_of(closure.axes, narrowed), closure.hoppers.carried)
     placed = _placed(records, tiers)
     levels, siblings = _family(records, closure, judgements, defect)
     keep = kept_by_stroke if read_as is Shape.FROM_ONSET else kept_of_kind
@@ -91,7 +92,12 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         groups=tuple(groups_of(placed.containers, placed.holdings, placed.whereabouts)),
         places=tuple(places_of(placed.containers, placed.holdings, placed.total)),
         contradictions=(*(text for one in narrowed for text in one.contradictions), *conflicts),
-        gaps=(*gaps_of(records, closure, judgements, defect), *_wide(placed), *placed.whereabouts.gaps),
+        gaps=(
+            *closure.hoppers.gaps,
+            *gaps_of(records, closure, judgements, defect),
+            *_wide(placed),
+            *placed.whereabouts.gaps,
+        ),
         co_affected=tuple(lot for lot in placed.holdings.lots if lot != cause),
         suspects=_suspects(closure, narrowed),
         head=records.head(),
@@ -99,6 +105,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         samples=shown_by(*_by_lot(tiers), judgements, defect),
         levels=levels,
         siblings=siblings,
+        carried=closure.hoppers.carried,
         next_tests=next_tests(closure.axes, narrowed, read_as, kept, tests),
     )
 
@@ -184,23 +191,6 @@ def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> Str
         if stretch.seq <= window[1] and (end is None or end >= window[0]):
             found |= stretch.positions
     return found
-
-
-def _tiers(axes: Sequence[Axis], narrowed: Sequence[Narrowed]) -> list[Tier]:
-    """Turn parts of axes into tiers of lots; where two axes meet on a disc, the stronger suspicion counts."""
-    found: list[Tier] = []
-    taken: dict[str, StrokeSet] = {}
-    for name in (TierName.PROVEN, TierName.POSSIBLE, TierName.CLEARED):
-        for axis, result in zip(axes, narrowed, strict=True):
-            for part in result.parts:
-                if part.tier is not name:
-                    continue
-                for lot, strokes in axis.lots(part.positions):
-                    own = strokes - taken.get(lot, NO_STROKES)
-                    if own:
-                        found.append(Tier(name, lot, own, part.reason))
-                        taken[lot] = taken.get(lot, NO_STROKES) | own
-    return sorted(found, key=lambda tier: (tier.lot, tier.strokes.first))
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,10 @@ class MemoryRecords:
     """Shipments."""
     batches: list[tuple[str, str]] = field(default_factory=list)
     """(sleeve batch, carton) pairs."""
+    settings: dict[str, int] = field(default_factory=dict)
+    """Limits and trade numbers; what is not in it is 0."""
+    emptyings: list[tuple[str, str, int]] = field(default_factory=list)
+    """(press, lot, last stroke before) of each emptying of a hopper, in journal order."""
     journal_head: tuple[int, str] = (0, "")
     """Sequence and hash of the last entry."""
 
@@ -116,6 +120,14 @@ class MemoryRecords:
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
         return next((fact for fact in self.shipments if fact.code == code), None)
+
+    def setting(self, name: str) -> int:
+        """A limit or trade number of the plant."""
+        return self.settings.get(name, 0)
+
+    def emptied(self, press: str) -> list[tuple[str, int]]:
+        """(lot, last stroke before) of each recorded emptying of a press's hopper."""
+        return [(lot, after) for where, lot, after in self.emptyings if where == press]
 
     def head(self) -> tuple[int, str]:
         """The last journal sequence and its hash."""

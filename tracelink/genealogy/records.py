@@ -69,5 +69,11 @@ class Records(Protocol):
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
 
+    def setting(self, name: str) -> int:
+        """A limit or trade number of the plant, its default if it was never set."""
+
+    def emptied(self, press: str) -> Sequence[tuple[str, int]]:
+        """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""
+
     def head(self) -> tuple[int, str]:
         """The last journal sequence the answers include, and its hash in hexadecimal."""

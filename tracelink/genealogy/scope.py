@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from tracelink.genealogy.bounds import Bound
+from tracelink.genealogy.carry import Carried
 from tracelink.genealogy.level import Level, Levels
 from tracelink.genealogy.lookat import NO_TESTS, NextTest, NextTests, Sibling
 from tracelink.genealogy.samples import CAUTION, Shown
@@ -148,6 +149,8 @@ class Scope:
     """Which level of the family carries the fault; None unless the cause is a stamper."""
     siblings: tuple[Sibling, ...] = ()
     """For each untested stamper of the family, a disc that would tell."""
+    carried: tuple[Carried, ...] = ()
+    """For a compound lot: discs that may hold what was left of it in a hopper, beside the first-in-first-out bound."""
     next_tests: NextTests = NO_TESTS
     """The discs whose test would shrink the possible set most."""
 
@@ -181,6 +184,9 @@ class Scope:
                 "lots": [{**_plain(shown), "sentence": shown.sentence} for shown in self.samples],
             },
             "level": None if self.levels is None else _level(self.levels, self.siblings),
+            "carried_over": [
+                {**_plain(one), "strokes": _spans(one.strokes), "reason": one.reason} for one in self.carried
+            ],
             "next_tests": {
                 "sentence": self.next_tests.sentence,
                 "tests": [_plain(test) for test in self.next_tests.tests],
@@ -218,8 +224,16 @@ def places_in(containers: Iterable[ContainerBound], codes: Iterable[str]) -> set
 
 
 def _tier(tier: Tier) -> dict[str, Any]:
-    spans = [[span.first, span.last] for span in tier.strokes.spans]
-    return {"name": tier.name.value, "lot": tier.lot, "strokes": spans, "reason": tier.reason}
+    return {
+        "name": tier.name.value,
+        "lot": tier.lot,
+        "strokes": _spans(tier.strokes),
+        "reason": tier.reason,
+    }
+
+
+def _spans(strokes: StrokeSet) -> list[list[int]]:
+    return [[span.first, span.last] for span in strokes.spans]
 
 
 def _level(levels: Levels, siblings: Iterable[Sibling]) -> dict[str, Any]:
@@ -242,6 +256,6 @@ def _sibling(sibling: Sibling) -> dict[str, Any]:
     }
 
 
-def _plain(fact: Bound | ContainerBound | PlaceTotal | Level | NextTest | Shown) -> dict[str, Any]:
+def _plain(fact: Bound | Carried | ContainerBound | PlaceTotal | Level | NextTest | Shown) -> dict[str, Any]:
     values: Mapping[str, Any] = {name: getattr(fact, name) for name in fact.__slots__}
     return {name: list(value) if isinstance(value, tuple) else value for name, value in values.items()}

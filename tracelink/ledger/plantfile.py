@@ -41,6 +41,17 @@ DEFAULT_SETTINGS = (
     ),
     setup.Setting("label_limit_permille", 10, "0.5 to 1 % for paper counted by weight is common practice"),
     setup.Setting("serial_limit_permille", 0, "0 for serialised labels is common practice"),
+    setup.Setting("hopper_g", 0, "what the hopper of a press holds, grams; 0 follows no compound through it"),
+    setup.Setting(
+        "disc_g",
+        0,
+        "grams of compound to one disc, trim included; 140 to 180 is common practice, 0 follows none",
+    ),
+    setup.Setting(
+        "carry_over_permille",
+        10,
+        "share of an old compound lot that is still followed; a choice of this program",
+    ),
     setup.Setting(
         "badge_pin", 1, "a station asks whoever has a PIN for it; a choice of this program, 0 asks nobody"
     ),

@@ -56,6 +56,7 @@ _MEANINGS = {
     ("press", "STACK"): "Discs onto a spindle: then spindle card, counter",
     ("press", "SCRAP"): "Discs thrown out at the press: then how many",
     ("press", "CHANGE"): "Change a stamper, compound or label: then the new one, counter",
+    ("press", "EMPTY"): "The hopper was emptied: then the press counter",
     ("press", "STOP"): "End the run: then counter",
     ("press", "TRIAL"): "Throw out trial discs: then the press counter",
     ("press", "COUNT"): "Count by hand: then what you counted, how many",

@@ -7,6 +7,7 @@ from tracelink.identity.reading import PlantRead, Reading
 from tracelink.ledger.kinds.base import COUNTER, SCRAP, SET_UP, Moved
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
+    HopperEmptied,
     Mounted,
     PressStopped,
     RunChanged,
@@ -176,6 +177,15 @@ def _change(values: Values, scene: Scene) -> Done:
     )
 
 
+def _emptied(values: Values, scene: Scene) -> Done:
+    lot = lot_here(scene)
+    read = counter_reading(lot, values["counter"])
+    return Done(
+        (Act(HopperEmptied(scene.station, read)),),
+        f"Hopper emptied: from stroke {read.counter + 1} on lot {lot.code} holds only what is filled in now.",
+    )
+
+
 def _last_counter(reading: Reading, _values: Values, scene: Scene) -> int:
     value = number(reading, "the press counter")
     counter_reading(lot_here(scene), value)
@@ -220,13 +230,14 @@ FORMS = (
         _change,
         require_running,
     ),
+    Form("EMPTY", "press", (Slot("counter", _KEY_COUNTER, _last_counter),), _emptied, lot_here),
     Form("STOP", "press", (Slot("counter", _KEY_COUNTER, _last_counter),), _stop, lot_here),
     count_form("press"),
 )
 
 
 def _default(reading: Reading, _scene: Scene) -> Done:
-    raise misplaced(reading, "an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, STOP, COUNT)")
+    raise misplaced(reading, "an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, EMPTY, STOP, COUNT)")
 
 
 BENCH = Bench({form.word: form for form in FORMS}, _default)

@@ -21,6 +21,7 @@ from tracelink.genealogy.facts import (
 )
 from tracelink.ledger.kinds.base import SET_UP
 from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
+from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.store import fast, journal
 from tracelink.store.lookahead import LookAhead
 
@@ -67,9 +68,12 @@ _SHIPMENT = text(
     "SELECT s.code, s.order_code, o.consignee, o.country FROM shipment s "
     "JOIN customer_order o ON o.code = s.order_code WHERE s.code = :code"
 )
+_SETTING = text("SELECT value FROM setting WHERE name = :code")
+_EMPTIED = text('SELECT lot, "after" FROM hopper_emptied WHERE press = :code ORDER BY seq')
 _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
 
 
+_DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
 _PLACES = {
     place: ContainerFact(place, place, "", "") for place in (SET_UP, RETURNED, QUARANTINE, DESTROYED, LOST)
 }
@@ -164,6 +168,14 @@ class SqlRecords:
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
         return next((ShipmentFact(*row) for row in self._all(_SHIPMENT, code)), None)
+
+    def setting(self, name: str) -> int:
+        """A limit or trade number of the plant, its default if it was never set."""
+        return next((int(row.value) for row in self._all(_SETTING, name)), _DEFAULTS[name])
+
+    def emptied(self, press: str) -> list[tuple[str, int]]:
+        """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""
+        return [(row.lot, row.after) for row in self._all(_EMPTIED, press)]
 
     def head(self) -> tuple[int, str]:
         """The last journal sequence the answers include, and its hash."""

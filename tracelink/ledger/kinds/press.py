@@ -163,6 +163,21 @@ class RunChanged:
 
 
 @dataclass(frozen=True, slots=True)
+class HopperEmptied:
+    """The hopper was emptied: what is pressed from now on holds nothing of the compound before."""
+
+    kind: ClassVar[str] = "hopper-emptied"
+    press: str
+    reading: Reading
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The counter is read, the emptying kept with the stroke it came after."""
+        yield from self.reading.changes()
+        row = {"seq": entry.seq, "press": self.press, "lot": self.reading.lot, "after": self.reading.counter}
+        yield Insert("hopper_emptied", row)
+
+
+@dataclass(frozen=True, slots=True)
 class PressStopped:
     """The run is over: the counter says how many discs the lot has."""
 

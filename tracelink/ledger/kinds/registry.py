@@ -45,6 +45,7 @@ _ALL: tuple[type[Kind], ...] = (
     press.DiscsScrapped,
     press.TrialThrown,
     press.RunChanged,
+    press.HopperEmptied,
     press.PressStopped,
     lab.SampleDrawn,
     lab.SampleJudged,
