@@ -33,3 +33,51 @@ def upgrade() -> None:
         sqlite_strict=True,
         sqlite_with_rowid=True,
     )
+    op.create_table(
+        "partner_document",
+        sa.Column("sha256", sa.Text(), nullable=False),
+        sa.Column("file", sa.Text(), nullable=False),
+        sa.Column("size", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("events", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),
+        sa.PrimaryKeyConstraint("sha256", name=op.f("pk_partner_document")),
+        sqlite_strict=True,
+        sqlite_with_rowid=True,
+    )
+    op.create_table(
+        "partner_event",
+        sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("document", sa.Text(), nullable=False),
+        sa.Column("place", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("event_id", sa.Text(), nullable=False),
+        sa.Column("content", sa.Text(), nullable=False),
+        sa.Column("at", sa.Text(), nullable=False),
+        sa.Column("verdict", sa.Text(), nullable=False),
+        sa.Column("sentence", sa.Text(), nullable=False),
+        sa.CheckConstraint(
+            "verdict IN ('booked', 'noted', 'refused', 'changed', 'withdrawn')",
+            name=op.f("ck_partner_event_verdict_known"),
+        ),
+        sa.ForeignKeyConstraint(
+            ["document"], ["partner_document.sha256"], name=op.f("fk_partner_event_document")
+        ),
+        sa.PrimaryKeyConstraint("seq", name=op.f("pk_partner_event")),
+        sqlite_strict=True,
+        sqlite_with_rowid=True,
+    )
+    op.create_index("ix_partner_event_event_id", "partner_event", ["event_id"], unique=False)
+    op.create_index("ix_partner_event_document_place", "partner_event", ["document", "place"], unique=False)
+    op.create_table(
+        "partner_thing",
+        sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("line", sa.Integer(), autoincrement=False, nullable=False),
+        sa.Column("uri", sa.Text(), nullable=False),
+        sa.Column("code", sa.Text(), nullable=True),
+        sa.Column("quantity", sa.Text(), nullable=True),
+        sa.Column("uom", sa.Text(), nullable=True),
+        sa.ForeignKeyConstraint(["seq"], ["partner_event.seq"], name=op.f("fk_partner_thing_seq")),
+        sa.PrimaryKeyConstraint("seq", "line", name=op.f("pk_partner_thing")),
+        sqlite_strict=True,
+        sqlite_with_rowid=True,
+    )
+    op.create_index("ix_partner_thing_code", "partner_thing", ["code"], unique=False)

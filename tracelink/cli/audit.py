@@ -8,6 +8,7 @@ _COMMANDS = {
     "checkpoint": ("auditcheckpoint:checkpoint", "Sign how many entries there are and what they are."),
     "witness": ("auditcheckpoint:witness", "Add another's signature to a checkpoint."),
     "key": ("auditcheckpoint:key", "Show the public half of the signing key, or make the key."),
+    "import": ("auditimport:import_document", "Read in a supplier's or customer's EPCIS document."),
     "verify": ("auditverify:verify", "Check every entry, and every table against a replay."),
 }
 

@@ -54,7 +54,7 @@ def findings(ctx: click.Context, finding: str | None, station: str | None, last:
 def _paragraphs(rows: Sequence[Mapping[str, Any]]) -> str:
     """One paragraph a finding: a sentence in a narrow column is hard to read."""
     parts = [
-        f"entry {row['seq']}  {row['at']}  {row['station']}  {row['finding']}\n"
+        f"entry {row['seq']}  {row['at']}  {row['station'] or 'by command'}  {row['finding']}\n"
         + click.wrap_text(visible(row["sentence"]), 96, initial_indent="    ", subsequent_indent="    ")
         + "\n"
         for row in rows

@@ -185,7 +185,7 @@ def _of_event(event: Any) -> Iterator[Wrong]:
             yield from values.below(name, _CHECKS.get(name, _anything)(value))
         elif not values.is_uri(name):
             yield name, "no such key in this kind of event", values.shown(value)
-    if kind in _SHAPES:
+    if isinstance(kind, str) and kind in _SHAPES:
         yield from _SHAPES[kind](event)
 
 

@@ -6,7 +6,7 @@ transaction, so a scan is never booked twice and a stopped replay goes on where 
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection, bindparam, select
@@ -122,9 +122,11 @@ class Booking:
         opened.last_number = scan.number
         return replace(decision.verdict, hides=True) if opened.desk.pin else decision.verdict
 
-    def record(self, body: Kind, stamp: Stamp, reason: str | None = None) -> None:
-        """Append an act that no scan led to, such as a hold placed by command."""
-        written = journal.Written(body, stamp, reason)
+    def record(
+        self, body: Kind, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
+    ) -> None:
+        """Append an act that no scan led to, such as a hold placed by command; `scans` is what it was read from."""
+        written = journal.Written(body, stamp, reason, scans=scans)
         _entry, self._head = journal.append(self._conn, written, self._head)
 
     def keep(self) -> None:

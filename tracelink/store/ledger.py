@@ -108,6 +108,14 @@ class Ledger:
             booking.keep()
 
     @contextmanager
+    def tried_out(self) -> Iterator[Booking]:
+        """Open a write transaction of which nothing is kept: for saying what an act would come to."""
+        with storage_sentences(self.place), self._engine.connect() as conn, conn.begin() as transaction:
+            take_write_lock(conn)
+            yield Booking(conn, self._now, Memory(pin_key=self._memory.pin_key))
+            transaction.rollback()
+
+    @contextmanager
     def maintaining(self) -> Iterator[Connection]:
         """Open a write transaction without a booking, for maintenance such as a rebuild."""
         with storage_sentences(self.place), self._engine.begin() as conn:

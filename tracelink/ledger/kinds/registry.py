@@ -14,6 +14,7 @@ from tracelink.ledger.kinds import (
     labelstock,
     line,
     packing,
+    partners,
     press,
     setup,
     station,
@@ -76,6 +77,7 @@ _ALL: tuple[type[Kind], ...] = (
     *warehouse.KINDS,
     *balance.KINDS,
     *access.KINDS,
+    *partners.KINDS,
 )
 
 KINDS: dict[str, type[Kind]] = {kind.kind: kind for kind in _ALL}

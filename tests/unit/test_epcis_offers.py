@@ -1,0 +1,147 @@
+"""What partners' EPCIS documents offer: published examples are read, bad ones refused, our stricter rules on top."""
+
+import copy
+
+import pytest
+from support_epcis import given
+from support_plant import code, gtin
+from support_vectors import by_id, load
+
+from tracelink.errors import UsageError
+from tracelink.report.epcis_offers import Says, named, read_offers
+from tracelink.report.strictjson import Exact
+
+SCHEMA = load("epcis", "epcis-schema")
+GAPS = load("epcis", "epcis-schema-gap")
+ALLOWED = {"epcis-gap-offset-disagrees-with-eventTime"}
+
+
+def offers_or_refusal(document):
+    try:
+        return read_offers(document, {})
+    except UsageError as refused:
+        return str(refused)
+
+
+@pytest.mark.parametrize("case", [c for c in SCHEMA if c["expected"]["valid"]], ids=by_id)
+def test_valid_documents_are_read(case):
+    """An event is refused only where our own rule, that an event must have a number of its own, does it."""
+    found = read_offers(given(case), {})
+    assert found
+    for offer in found:
+        if offer.says is Says.REFUSED:
+            assert "eventID: expected" in offer.sentence or "expected an identifier" in offer.sentence, (
+                offer.sentence
+            )
+
+
+@pytest.mark.parametrize("case", [c for c in SCHEMA if not c["expected"]["valid"]], ids=by_id)
+def test_bad_documents_offer_nothing_of_what_is_bad(case):
+    found = offers_or_refusal(given(case))
+    assert isinstance(found, str) or Says.REFUSED in [offer.says for offer in found]
+
+
+@pytest.mark.parametrize("case", GAPS, ids=by_id)
+def test_what_the_standard_lets_pass_and_sense_forbids_is_refused(case):
+    document = given(case)
+    found = read_offers(document, {})
+    at = document["epcisBody"]["eventList"][0]["eventTime"]
+    if case["id"] in ALLOWED and at.endswith("Z"):
+        assert Says.REFUSED not in [offer.says for offer in found]
+    else:
+        assert Says.REFUSED in [offer.says for offer in found], case["expected"]["own_check_needed"]
+
+
+def event(**changed):
+    made = {
+        "type": "ObjectEvent",
+        "eventID": "urn:uuid:3f2a1b00-0000-4000-8000-000000000014",
+        "eventTime": "2031-03-02T08:15:00.000+01:00",
+        "eventTimeZoneOffset": "+01:00",
+        "action": "OBSERVE",
+        "bizStep": "receiving",
+        "quantityList": [
+            {"epcClass": "https://maker.example.com/pvc/88213", "quantity": Exact("71.50"), "uom": "KGM"}
+        ],
+    }
+    return {name: value for name, value in {**made, **changed}.items() if value is not None}
+
+
+def document(*events):
+    return {
+        "@context": [
+            "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld",
+            {"m": "https://maker.example.com/"},
+        ],
+        "type": "EPCISDocument",
+        "schemaVersion": "2.0",
+        "creationDate": "2031-03-02T12:00:00Z",
+        "epcisBody": {"eventList": list(events)},
+    }
+
+
+def test_a_receipt_keeps_the_quantity_as_written_and_the_code_that_stands_on_it_here():
+    [offer] = read_offers(document(event()), {"https://maker.example.com/pvc/88213": code("C", 7)})
+    [thing] = offer.things
+    assert (offer.says, offer.sentence) == (Says.RECEIPT, "receiving")
+    assert (thing.code, thing.gtin, thing.quantity, thing.uom) == (code("C", 7), None, "71.50", "KGM")
+
+
+@pytest.mark.parametrize(
+    ("changed", "says"),
+    [
+        ({"action": "ADD", "bizStep": "commissioning"}, Says.RECEIPT),
+        ({"action": "ADD", "bizStep": "creating_class_instance"}, Says.RECEIPT),
+        ({"bizStep": "accepting"}, Says.RECEIPT),
+        ({"bizStep": "shipping"}, Says.NOTED),
+        ({"action": "DELETE", "bizStep": "destroying"}, Says.NOTED),
+        ({"action": "ADD"}, Says.NOTED),
+        ({"bizStep": None}, Says.NOTED),
+        ({"errorDeclaration": {"declarationTime": "2031-03-03T08:15:00Z"}}, Says.WITHDRAWN),
+        ({"eventTime": "yesterday"}, Says.REFUSED),
+        ({"eventID": None}, Says.REFUSED),
+    ],
+)
+def test_what_an_event_says(changed, says):
+    [offer] = read_offers(document(event(**changed)), {})
+    assert offer.says is says, offer.sentence
+
+
+def test_only_what_is_said_counts_as_content():
+    plain, *others = read_offers(
+        document(
+            event(),
+            event(recordTime="2031-03-04T08:15:00Z", eventID="urn:uuid:3f2a1b00-0000-4000-8000-000000000014"),
+            event(disposition="in_progress", eventID="urn:uuid:3f2a1b00-0000-4000-8000-000000000015"),
+        ),
+        {},
+    )
+    assert [offer.content == plain.content for offer in others] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("uri", "expected"),
+    [
+        (f"https://id.plant.example.com/material/{code('C', 7)}", (code("C", 7), None)),
+        (f"urn:plant:{code('E', 7)}", (code("E", 7), None)),
+        (f"https://id.gs1.org/01/0{gtin(1)}/10/{code('B', 7)}", (code("B", 7), gtin(1))),
+        (f"https://id.gs1.org/01/0{gtin(1)}/10/L2041", (None, gtin(1))),
+        ("https://id.gs1.org/00/095200000000000011", ("095200000000000011", None)),
+        ("urn:epc:id:sscc:9520000.0000000001", ("095200000000000011", None)),
+        (f"https://id.plant.example.com/tool/{code('T', 7)}", (None, None)),
+        ("https://id.plant.example.com/material/C0000071", (None, None)),
+        ("https://maker.example.com/pvc/88213", (None, None)),
+    ],
+)
+def test_names_of_things(uri, expected):
+    assert named(uri, {}) == expected
+    assert named(uri, {uri: code("C", 9)})[0] == code("C", 9)
+
+
+@pytest.mark.parametrize("value", [None, [], "x", 7, {"type": []}, {"type": "ObjectEvent", "ilmd": 4}])
+def test_any_event_at_all_is_an_offer(value):
+    [offer] = read_offers(document(value), {})
+    assert offer.says is Says.REFUSED
+    changed = copy.deepcopy(document(event()))
+    changed["epcisBody"] = value
+    assert isinstance(offers_or_refusal(changed), str) or value == []

@@ -1,0 +1,106 @@
+"""Entries about documents of suppliers and customers: the document, and each of its events with what became of it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Kind
+
+REFUSED = "partner-event-refused"
+"""The finding code of an event that was not taken."""
+
+NOT_TAKEN = frozenset({"refused", "changed", "withdrawn"})
+"""Verdicts that are findings."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerDocument:
+    """A document of a supplier or customer was read."""
+
+    kind: ClassVar[str] = "partner-document"
+    sha256: str
+    """Of its bytes, hexadecimal: the document itself is kept by whoever read it in."""
+    file: str
+    """The name it came under, without its folder."""
+    size: int
+    """Bytes."""
+    events: int
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row."""
+        row = {"sha256": self.sha256, "file": self.file, "size": self.size, "events": self.events}
+        yield Insert("partner_document", {"seq": entry.seq, **row})
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerThing:
+    """One thing that an event names."""
+
+    uri: str
+    code: str | None
+    """Plant code or SSCC; None if the ledger knows no such name."""
+    quantity: str | None
+    """As written, so that no digit is lost."""
+    uom: str | None
+    """Unit, a code of UN/CEFACT Recommendation 20; None for counted pieces."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartnerEvent:
+    """One event of a document, and what became of it; its JSON text lies packed beside the entry."""
+
+    kind: ClassVar[str] = "partner-event"
+    document: str
+    """SHA-256 of the document."""
+    place: int
+    """In the document's list, from 1."""
+    event_id: str
+    """As given; empty if it has none."""
+    content: str
+    """SHA-256 of what it says, hexadecimal."""
+    at: str
+    """When it happened, as written."""
+    verdict: str
+    """booked, noted, refused, changed (its number is known with other content) or withdrawn (declared wrong)."""
+    sentence: str
+    things: tuple[PartnerThing, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row, a row a thing, and a finding if it was not taken."""
+        yield Insert(
+            "partner_event",
+            {
+                "seq": entry.seq,
+                "document": self.document,
+                "place": self.place,
+                "event_id": self.event_id,
+                "content": self.content,
+                "at": self.at,
+                "verdict": self.verdict,
+                "sentence": self.sentence,
+            },
+        )
+        for line, thing in enumerate(self.things):
+            row = {"uri": thing.uri, "code": thing.code, "quantity": thing.quantity, "uom": thing.uom}
+            yield Insert("partner_thing", {"seq": entry.seq, "line": line, **row})
+        if self.verdict in NOT_TAKEN:
+            yield Insert(
+                "finding",
+                {
+                    "seq": entry.seq,
+                    "finding": REFUSED,
+                    "station": entry.stamp.station,
+                    "person": entry.stamp.person,
+                    "subject": self.event_id or f"event {self.place}",
+                    "expected": "an event that can be booked",
+                    "found": self.verdict,
+                    "sentence": self.sentence,
+                    "at": entry.stamp.event_time,
+                },
+            )
+
+
+KINDS: tuple[type[Kind], ...] = (PartnerDocument, PartnerEvent)
+"""The kinds of this module, for the registry."""
