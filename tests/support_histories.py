@@ -40,7 +40,7 @@ from tracelink.station.forms import FormDesk
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.machine import read_desk, write_desk
 from tracelink.station.outcome import Verdict, Word
-from tracelink.store import dockdesk, journal
+from tracelink.store import dockdesk, investigations, journal
 from tracelink.store.rebuild import _Desks
 from tracelink.store.tables import spool
 from tracelink.store.tables import station as station_table
@@ -281,6 +281,7 @@ def lab_plan(worker: Worker) -> list[str]:
         "L1",
     )
     held = h.pick("SELECT code FROM hold WHERE lifted_seq IS NULL", "H1")
+    close_some(h)
     draw = ["SAMPLE", lot, f"S{h.number()}", f"#{rng.randint(1, 12)}"]
     release = ["RELEASE", lot, '"listened']
     lift = ["LIFT", held, '"checked', worker.other()]
@@ -298,9 +299,22 @@ def lab_plan(worker: Worker) -> list[str]:
     return rng.choice([*[draw] * 3, *[release] * 6, *[lift] * 5, *acts])
 
 
+def close_some(h: History) -> None:
+    """Quality closes most of what is under investigation, by command."""
+    stamp = Stamp(h.floor.at, "2031-03-03T07:30:00Z", person=code("P", 1))
+    for number in h.column("SELECT seq FROM investigation WHERE closed_seq IS NULL"):
+        if h.rng.random() < 0.7:
+            with h.floor.ledger.writing() as booking:
+                investigations.close_one(booking, stamp, number, "found in the bin")
+
+
 def count_plan(worker: Worker) -> list[str]:
     """Count a spindle, mostly as many as the records say."""
     h, rng = worker.history, worker.rng
+    if rng.random() < 0.3:
+        carton = h.pick("SELECT sscc FROM carton WHERE status = 'closed' AND units > 0", "carton 1")
+        units = h.column(f"SELECT units FROM carton WHERE sscc = '{carton}'") or [1]
+        return ["COUNT", carton, f"#{units[0] if rng.random() < 0.8 else units[0] - 1}"]
     spindle = h.pick("SELECT code FROM spindle", "K11")
     there = h.column(
         f"SELECT k.quantity - (SELECT COUNT(*) FROM spool p WHERE p.spindle = k.place) FROM stock k WHERE k.place = '{spindle}'"
@@ -638,8 +652,17 @@ def possible_acts(h: History) -> list[list[str]]:
     offer(
         "SELECT number FROM return_line WHERE carton IS NULL AND status = 'quarantine'",
         lambda line: ["DESTROY", f"#{line}", '"no use', "P2"],
+        lambda line: ["RESTOCKLOOSE", f"#{line}", f"K{h.number()}", '"looks new'],
     )
-    acts.append(["RETURNLOOSE", f'"{h.rng.choice(MATRICES)}', '"mark', f"#{count}"])
+    # Of numbers that left: some of a return in quarantine, some of cartons still with customers.
+    offer(
+        "SELECT number FROM numbered_sleeve s JOIN carton c ON c.sscc = s.carton WHERE c.status = 'returned' "
+        f"OR s.carton IN ({shipped})",
+        lambda number: [f"sleeve 3 no {number}"],
+        lambda number: [f"sleeve 3 no {number}"],
+    )
+    matrix = h.rng.choice((*MATRICES, "HL-001-A", "NG-003-B"))
+    acts.append(["RETURNLOOSE", f'"{matrix}', '"mark', f"#{count}"])
     return acts
 
 

@@ -119,11 +119,11 @@ class TestReturns:
         status, found = rows(place, LOT)
         assert status == 0
         assert terms(found, "destroyed") == {"destroyed": 5, "gone": 5, "sum": 5}
-        assert terms(found, "returned loose") == {"came back without a carton": 1, "quarantine": 1, "sum": 1}
-        assert (
-            "1 disc came back without a carton; the records still have them where they were sent."
-            in run("balance", LOT, ledger=place).out
-        )
+        assert terms(found, "returned") == {
+            "returned": 5, "came back loose": 1, "restocked": 5, "quarantine": 1, "sum": 6,
+        }  # fmt: skip
+        # The carton it was sent in is not known: what is with customers is one less, and carton 2 as it was.
+        assert terms(found, "in cartons") == {"in cartons": 2, "shipped": 1, "came back loose": 1, "sum": 2}
 
 
 class TestPlaces:
@@ -206,13 +206,12 @@ class TestNumbers:
 class TestInvestigation:
     def test_it_bars_the_release_until_quality_closes_it(self, place, floor):
         floor.scan(LAB, "COUNT", "K11", "#2")
-        opened = run("balance", LOT, "--investigate", "--by", CLEO, "--reason", "counted twice", ledger=place)
         [(number, difference)] = floor.rows("SELECT seq, difference FROM investigation")
-        assert (opened.code, difference) == (1, 1)
-        assert opened.err == f"Investigation {number} of {LOT} is open.\n"
+        assert difference == 1
         assert run("investigate", "list", ledger=place).code == 1
         sentence = (
-            f"Lot {LOT} is not released while investigation {number} is open (difference +1: counted twice). "
+            f"Lot {LOT} is not released while investigation {number} is open (difference +1: Spindle {n('K11')} holds 2 discs; "
+            f"the records say 3: 1 missing). "
             "Close it first: runout investigate close."
         )
         floor.play(LAB, f'RELEASE | L1 | "heard -> STOP under-investigation; {sentence}')

@@ -22,8 +22,11 @@ SEEDS = range(32)
 
 SCANS = 500
 
-AREAS = ("tools", "press", "lab", "line", "packing", "dock", "warehouse", "station")
+AREAS = ("tools", "press", "lab", "line", "packing", "dock", "warehouse", "returns", "station")
 """The modules of kinds that stations write; the others are written by commands."""
+
+OLD = {"discs-returned"}
+"""Kinds that only older programs wrote."""
 
 
 @cache
@@ -65,16 +68,21 @@ def test_a_replay_into_a_fresh_ledger_gives_the_very_same_rows(played):
 
 
 def test_discs_are_conserved(played):
-    """For each lot: all places together hold what the press counted, each place what came minus what left."""
+    """For each lot: all places together hold what the press counted, each place what came minus what left.
+
+    Loose discs that came back are counted twice, once in the carton they were sent in, by exactly their number.
+    """
     rows = played.floor.rows
     over = rows(
         "SELECT l.code, l.counter, SUM(k.quantity) AS held FROM lot l LEFT JOIN stock k ON k.lot = l.code "
-        "GROUP BY l.code HAVING l.counter <> COALESCE(held, 0)"
+        "GROUP BY l.code HAVING l.counter + (SELECT COALESCE(SUM(m.quantity), 0) FROM movement m "
+        "WHERE m.lot = l.code AND m.source = 'customers') <> COALESCE(held, 0)"
     )
     assert over == []
     moved = {("counter", lot): n for lot, n in rows("SELECT code, counter FROM lot WHERE counter > 0")}
     for lot, quantity, source, target in rows("SELECT lot, quantity, source, target FROM movement"):
-        moved[(source, lot)] = moved.get((source, lot), 0) - quantity
+        if source != "customers":
+            moved[(source, lot)] = moved.get((source, lot), 0) - quantity
         moved[(target, lot)] = moved.get((target, lot), 0) + quantity
     assert moved == {(place, lot): n for place, lot, n in rows("SELECT place, lot, quantity FROM stock")}
     assert min(moved.values()) >= 0
@@ -124,8 +132,11 @@ def test_what_a_carton_holds_adds_up(played):
     )
     assert (
         rows(
+            # A sleeve that came back loose and is packed again is in another carton; the one sent stays as it was sent.
             "SELECT c.sscc FROM carton c JOIN product p ON p.gtin = c.gtin WHERE c.units * p.numbered <> "
-            "(SELECT COUNT(*) FROM numbered_sleeve n WHERE n.carton = c.sscc)"
+            "(SELECT COUNT(*) FROM numbered_sleeve n WHERE n.carton = c.sscc) AND c.sscc NOT IN (SELECT n.child "
+            "FROM nesting n LEFT JOIN nesting m ON m.child = n.parent JOIN shipment d ON d.code IN (n.parent, m.parent) "
+            "WHERE d.status = 'shipped')"
         )
         == []
     ), played.shown()
@@ -248,5 +259,5 @@ def test_the_histories_reach_every_kind_of_entry_that_scans_lead_to():
         made = _play(seed)
         reached |= {kind for (kind,) in made.floor.rows("SELECT DISTINCT kind FROM journal")}
         unfinished += len(made.floor.rows("SELECT 1 FROM spool"))
-    assert reached >= scanned
+    assert reached >= scanned - OLD
     assert unfinished > len(SEEDS)

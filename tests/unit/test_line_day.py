@@ -342,7 +342,7 @@ def test_a_sealed_carton_is_reopened_or_merged_with_a_reason(day):
         P1, PALLET, pallet 1, carton 2 > DONE
         09:10 LINE
         REOPEN > NEXT
-        carton 2 > STOP has-a-parent Carton {carton 2} is on {pallet 1}. The dock takes it off first.
+        carton 2 > STOP has-a-parent Carton {carton 2} is on pallet {pallet 1}, which is open. The dock takes it off first.
         STOP, CLEAR, P2, B2, K21, K31, REOPEN > NEXT
         carton 3 > STOP wrong-title-carton
         09:20 LAB

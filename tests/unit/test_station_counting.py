@@ -3,6 +3,10 @@
 import pytest
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, n
 
+from tracelink.balance.lot import lot_balance
+from tracelink.report.balance_rows import mixed_sentences
+from tracelink.store.balance import lot_records
+
 
 @pytest.fixture
 def floor():
@@ -24,8 +28,9 @@ def test_a_count_that_agrees_is_kept(floor):
 
 def test_a_count_that_differs_is_a_finding_and_changes_no_kept_count(floor):
     floor.scan(LAB, "P1")
-    sentence = f"Spindle {n('K11')} holds 8 discs; the records say 10: 2 missing. Count again; if it stays so, tell quality."
-    floor.play(LAB, f"COUNT | K11 | #8 -> STOP count-differs; {sentence}")
+    sentence = f"Spindle {n('K11')} holds 8 discs; the records say 10: 2 missing. Count again; tell quality."
+    told = f"{sentence} Lot {n('L1')} is under investigation."
+    floor.play(LAB, f"COUNT | K11 | #8 -> STOP count-differs; {told}")
     assert floor.rows("SELECT finding, station, person, subject, expected, found, sentence FROM finding") == [
         ("count-differs", LAB, n("P1"), n("K11"), f"10 of {n('L1')}", f"8 of {n('L1')}", sentence)
     ]
@@ -74,7 +79,9 @@ def test_a_closed_carton_is_counted_in_units(floor):
     )
 
 
-def test_a_carton_of_two_lots_of_one_disc_is_not_counted_as_one(floor):
+@pytest.fixture
+def mixed(floor):
+    """Carton 1 with 2 discs of lot 1 and 3 of lot 5, which are the same disc."""
     floor.press(5, strokes=4, stacks=1)
     floor.open_line(1, [11], 1)
     floor.match(1, 2)
@@ -82,14 +89,97 @@ def test_a_carton_of_two_lots_of_one_disc_is_not_counted_as_one(floor):
     floor.match(1, 3)
     floor.scan(LINE, "CLOSE")
     floor.scan(DOCK, "P1")
-    verdict = floor.scan(DOCK, "COUNT", "carton 1")
-    assert (verdict.finding, verdict.sentence) == (
-        "mixed-carton",
-        (
-            f"Carton {n('carton 1')} holds discs of several lots ({n('L1')}, {n('L5')}); a count cannot say which lot is "
-            "short. Open it and ask quality to compare disc by disc."
-        ),
+    return floor
+
+
+def balance(floor, lot):
+    with floor.ledger.reading() as conn:
+        records = lot_records(conn, n(lot))
+    return {line.name: line.difference for line in lot_balance(records).lines}, mixed_sentences(records)
+
+
+def test_a_carton_of_two_lots_of_one_disc_is_counted_as_a_whole(mixed):
+    lots = f"{n('L1')} and {n('L5')}"
+    mixed.play(
+        DOCK,
+        f"COUNT | carton 1 | #5 -> DONE; Carton {n('carton 1')} holds 5 units, as the records say. How many are of {lots} was not counted.",
     )
+    assert mixed.rows("SELECT lot, own, quantity, expected FROM mixed_count ORDER BY lot") == [
+        (n("L1"), 2, 5, 5),
+        (n("L5"), 3, 5, 5),
+    ]
+    assert mixed.rows("SELECT * FROM investigation") == mixed.rows("SELECT * FROM finding") == []
+    differences, said = balance(mixed, "L1")
+    assert differences["in cartons"] == 0
+    assert "5 of 5, as the records say; how many are of this lot was not counted." in said[0]
+
+
+def test_what_is_missing_of_two_lots_is_a_range_of_each(mixed):
+    why = f"Carton {n('carton 1')} holds 4 units; the records say 5: 1 missing"
+    sentence = f"{why}. Of which of {n('L1')} and {n('L5')} cannot be told. Count again; tell quality."
+    told = f"{sentence} Lots {n('L1')} and {n('L5')} are under investigation."
+    mixed.play(DOCK, f"COUNT | carton 1 | #4 -> STOP count-differs; {told}")
+    assert mixed.rows("SELECT subject, difference, reason FROM investigation ORDER BY seq") == [
+        (n("L1"), None, why),
+        (n("L5"), None, why),
+    ]
+    assert mixed.rows("SELECT subject, expected, found FROM finding") == [
+        (n("carton 1"), f"5 of {n('L1')} and {n('L5')}", f"4 of {n('L1')} and {n('L5')}")
+    ]
+    for lot, least, most in (("L1", 1, 2), ("L5", 2, 3)):
+        [said] = balance(mixed, lot)[1]
+        assert (
+            f"1 missing; of this lot's {most} there are {least} to {most}, if no lot has more there" in said
+        )
+
+
+def test_a_mixed_carton_counted_lot_by_lot_is_judged_lot_by_lot(mixed):
+    first, second, carton = n("L1"), n("L5"), n("carton 1")
+    wanted = f'Key one number for all, or each lot that is in it: "{first}=... {second}=...".'
+    mixed.play(
+        DOCK,
+        f"""
+        COUNT | carton 1 | #4 -> STOP count-differs
+        COUNT | carton 1 -> NEXT
+        "{first}=2 -> STOP wrong-count; "{first}=2" is no count by lot. {wanted}
+        "{first}=2 {first}=3 -> STOP wrong-count
+        "{first}=2 {second}=x -> STOP wrong-count
+        "{first}=2 {second}=2 -> STOP count-differs; Carton {carton} holds 2 of {first}, 2 of {second}; the records say 2 of {first}, 3 of {second}. Count again; tell quality. Lot {second} is under investigation.
+        """,
+    )
+    # The count lot by lot replaces the count of the whole.
+    assert balance(mixed, "L1")[0]["in cartons"] == 0
+    assert balance(mixed, "L5")[0]["in cartons"] == 1
+    assert balance(mixed, "L1")[1] == []
+    # One investigation a lot, however often it is counted.
+    assert mixed.rows("SELECT subject FROM investigation ORDER BY seq") == [(first,), (second,)]
+    mixed.play(DOCK, f'COUNT | carton 1 | "{first.lower()}=2, {second}=3 -> DONE')
+
+
+def test_a_set_with_one_mixed_disc_is_counted_as_a_whole(floor):
+    """Low Tide: two lots of disc 1, one lot of disc 2."""
+    for lot in (2, 6, 3):
+        floor.press(lot, strokes=4, stacks=1)
+    floor.open_line(2, [21, 31], 2)
+    unit = "disc 2.1 | sleeve 2 | disc 2.2 | sleeve 2"
+    floor.play(LINE, f"{unit} | K61 | {unit} | CLOSE -> DONE")
+    floor.play(DOCK, "P1 | COUNT | carton 2 | #1 -> STOP count-differs")
+    assert floor.rows("SELECT lot, quantity, expected FROM stock_count") == [(n("L3"), 1, 2)]
+    assert floor.rows("SELECT lot, own, quantity, expected FROM mixed_count ORDER BY lot") == [
+        (n("L2"), 1, 1, 2),
+        (n("L6"), 1, 1, 2),
+    ]
+    assert floor.rows("SELECT subject, difference FROM investigation ORDER BY subject") == [
+        (n("L2"), None),
+        (n("L3"), 1),
+        (n("L6"), None),
+    ]
+
+
+def test_a_lot_under_investigation_is_not_released(floor):
+    floor.play(LAB, "P1 | COUNT | K11 | #8 -> STOP count-differs")
+    floor.play(LAB, "COUNT | K11 | #10 -> DONE")
+    floor.play(LAB, 'RELEASE | L1 | "heard -> STOP under-investigation')
 
 
 def test_what_cannot_be_counted_is_refused(floor):
@@ -103,7 +193,7 @@ def test_what_cannot_be_counted_is_refused(floor):
         carton 7 -> STOP unknown-code; Carton {n("carton 7")} has not been packed.
         pallet 7 -> STOP wrong-thing; SSCC {n("pallet 7")} is a pallet label; count its cartons one by one.
         T1 -> STOP wrong-thing; That is tool tag {n("T1")}; a spindle card, a carton label or a lot card belongs here.
-        K11 | "ten -> STOP wrong-thing; That is the text "ten"; how many there are belongs here.
+        K11 | "ten -> STOP wrong-count; "ten" is no count by lot. Key one number for all, or each lot that is in it: "{n("L1")}=...".
         CANCEL -> DONE
         """,
     )

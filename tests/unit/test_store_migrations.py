@@ -14,6 +14,7 @@ from support_plant import START, code, gtin, plant_data
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, NewerJournal, UsageError
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import COUNTER, Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
@@ -47,8 +48,9 @@ def older(place: Path, version: str) -> None:
         PressStarted(code("L", 1), "HL-001-A", "HL-001-B"),
         StackTaken(code("K", 1), Reading(code("L", 1), 1, 0, 20), (moved,)),
     ]
-    # Older programs kept no tree.
-    with engine.begin() as conn, mock.patch.object(tree, "grow"):
+    # Older programs kept no tree, and orders had no lines.
+    lines = mock.patch.object(setup, "order_lines", return_value=())
+    with engine.begin() as conn, mock.patch.object(tree, "grow"), lines:
         for body in bodies:
             journal.append(conn, journal.Written(body, STAMP))
     engine.dispose()
@@ -81,6 +83,7 @@ def test_an_upgrade_loses_nothing(place):
     assert upgrade_ledger(str(place)) == ("0001", SCHEMA_VERSION)
     after = counts(place)
     assert {name: after[name] for name in before} == before
+    assert after["order_line"] == after["customer_order"] > 0
     ledger = Ledger.open(str(place))
     assert ledger.verify().seq == before["journal"]
     with ledger.maintaining() as conn:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
-from tracelink.ledger.kinds.base import COUNTER, SCRAP, SET_UP
+from tracelink.ledger.kinds.base import COUNTER, CUSTOMERS, SCRAP, SET_UP
 
 
 class Kind(Enum):
@@ -19,6 +19,8 @@ class Kind(Enum):
     SET_UP = "set-up"
     SCRAP = "scrap"
     DESTROYED = "destroyed"
+    CUSTOMERS = "customers"
+    """Outside the plant; what was sent there stays counted in its cartons."""
     OTHER = "other"
     """A place that this balance has no term for: it gets a line of its own and is never absorbed."""
 
@@ -30,6 +32,7 @@ _WORDS = {
     "returned": Kind.BACK,
     "quarantine": Kind.BACK,
     "destroyed": Kind.DESTROYED,
+    CUSTOMERS: Kind.CUSTOMERS,
 }
 _SSCC_DIGITS = 18
 _PLANT_CODE = 8
@@ -76,6 +79,30 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
+class MixedCount:
+    """Somebody counted discs of the lot at a place together with those of other lots."""
+
+    seq: int
+    place: str
+    own: int
+    """Discs of this lot there, by the records at that moment."""
+    quantity: int
+    """Discs of all the lots, by the count."""
+    expected: int
+    """Discs of all the lots, by the records."""
+
+    @property
+    def least(self) -> int:
+        """Fewest discs of this lot that can be there, if no lot has more there than recorded."""
+        return max(0, self.quantity - (self.expected - self.own))
+
+    @property
+    def most(self) -> int:
+        """Most discs of this lot that can be there, if no lot has more there than recorded."""
+        return min(self.own, self.quantity)
+
+
+@dataclass(frozen=True, slots=True)
 class LotRecords:
     """All that was recorded of one lot's discs."""
 
@@ -91,6 +118,8 @@ class LotRecords:
     whereabouts: Mapping[str, str]
     """Carton -> where it stands, such as "on pallets" or "shipped"."""
     loose: Mapping[str, int] = field(default_factory=dict)
-    """Discs that came back without a carton: what became of them -> how many. No place gave them up."""
+    """Discs that came back without a carton and were never moved: what became of them -> how many."""
     unknown_loose: int = 0
     """Discs that came back with a matrix number of this lot's disc and that no one lot could be found for."""
+    mixed: tuple[MixedCount, ...] = ()
+    """In the order they were recorded; only counts that no later count of the place replaces."""

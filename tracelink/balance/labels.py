@@ -80,6 +80,8 @@ class SerialRecords:
     """Numbers of which a second sleeve was scanned and refused."""
     seen_void: tuple[str, ...] = ()
     """Void numbers that were scanned and refused."""
+    seen_destroyed: tuple[str, ...] = ()
+    """Destroyed numbers that were scanned and refused."""
     seen_strange: tuple[str, ...] = ()
     """Numbers that were scanned with this batch and are none of it."""
     in_order: tuple[int, int] | None = None
@@ -103,6 +105,10 @@ class SerialBalance:
     """Seen and never issued, and not by its value outside a range."""
     void_but_seen: tuple[str, ...]
     out_of_range: tuple[str, ...]
+    returned: int
+    """Came back, and neither stock again nor destroyed; or waiting to be packed again."""
+    destroyed: int
+    destroyed_but_seen: tuple[str, ...]
     net: int
     """Issued less all states, as counts alone would have it."""
 
@@ -115,6 +121,7 @@ class SerialBalance:
             self.duplicate,
             self.unknown,
             self.void_but_seen,
+            self.destroyed_but_seen,
             self.out_of_range,
         )
         return not any(lists)
@@ -137,6 +144,9 @@ def serial_balance(records: SerialRecords) -> SerialBalance:
         unknown=in_order(strange - outside),
         void_but_seen=in_order({*records.seen_void, *(records.void & set(records.used))}),
         out_of_range=in_order(outside),
+        returned=len(records.returned),
+        destroyed=len(records.destroyed),
+        destroyed_but_seen=in_order(records.seen_destroyed),
         net=len(records.issued) - states.total(),
     )
 

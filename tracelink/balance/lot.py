@@ -23,6 +23,9 @@ from dataclasses import dataclass
 from tracelink.balance.facts import Count, Kind, LotRecords, Move, kind_of
 from tracelink.ledger.kinds.base import COUNTER
 
+SHIPPED = "shipped"
+"""Where a carton stands that has left."""
+
 COUNTED = "counted"
 SCANNED = "scanned"
 KEPT = "kept count"
@@ -115,6 +118,8 @@ _BETWEEN: dict[tuple[Where, Where], str] = {
     (Kind.SPINDLE, Kind.CARTON): "sleeved",
     (Kind.CARTON, Kind.SPINDLE): "put back on spindles",
     (Kind.BACK, Kind.CARTON): "restocked",
+    (Kind.BACK, Kind.SPINDLE): "restocked loose",
+    (Kind.CUSTOMERS, Kind.BACK): "came back loose",
 }
 _INTO: dict[Where, str] = {
     Kind.SET_UP: "set-up and first-offs",
@@ -192,7 +197,17 @@ class _Books:
         came = [Term("in cartons", held, KEPT)] if held else []
         known = self._records.whereabouts
         named = [(known.get(place, "in cartons that the ledger does not know"), place) for place in places]
-        return self._line("in cartons", came, self._there(sorted(named), physical=True), set(), places)
+        went = self._less_loose(self._there(sorted(named), physical=True))
+        return self._line("in cartons", came, went, set(), places)
+
+    def _less_loose(self, there: list[Term]) -> list[Term]:
+        """What came back loose is taken from what was shipped: which carton gave it up is not recorded."""
+        loose = sum(move.quantity for move in self._records.moves if _where(move.source) is Kind.CUSTOMERS)
+        if not loose:
+            return there
+        others = [term for term in there if (term.name, term.basis) != (SHIPPED, KEPT)]
+        shipped = sum(term.quantity for term in there) - sum(term.quantity for term in others)
+        return [*others, Term(SHIPPED, shipped - loose, KEPT), Term("came back loose", loose, SCANNED)]
 
     def _line(
         self, name: str, came: list[Term], went: list[Term], entries: set[int], counted: list[str]

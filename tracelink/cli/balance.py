@@ -91,8 +91,11 @@ def _found(conn: Connection, subject: str) -> _Result:
         if code.kind is CodeKind.LOT:
             records = lot_records(conn, code.text)
             lot = lot_balance(records)
-            sentences = said.lot_sentences(lot) + said.loose_sentences(records)
-            return _Result(code.text, said.lot_rows(lot), sentences, lot.difference, lot.first is not None)
+            sentences = (
+                said.lot_sentences(lot) + said.loose_sentences(records) + said.mixed_sentences(records)
+            )
+            off = lot.first is not None or any(each.quantity != each.expected for each in records.mixed)
+            return _Result(code.text, said.lot_rows(lot), sentences, lot.difference, off)
         subject = code.text
     labels = LabelBalance(label_records(conn, subject))
     rows, sentences = said.label_rows(labels), said.label_sentences(labels)

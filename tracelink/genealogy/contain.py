@@ -17,7 +17,14 @@ from tracelink.genealogy.direct import DIRECT_KINDS, contain_directly
 from tracelink.genealogy.evidence import judged_on
 from tracelink.genealogy.facts import STAMPER, JudgementFact
 from tracelink.genealogy.gaps import gaps_of
-from tracelink.genealogy.holdings import StrokeHoldings, Whereabouts, groups_of, lot_holdings, places_of
+from tracelink.genealogy.holdings import (
+    StrokeHoldings,
+    Whereabouts,
+    back_loose,
+    groups_of,
+    lot_holdings,
+    places_of,
+)
 from tracelink.genealogy.holds import HoldItem, holds_for, shipped_with
 from tracelink.genealogy.kinds import TOOL_KINDS, node_of
 from tracelink.genealogy.level import Levels, level
@@ -27,7 +34,7 @@ from tracelink.genealogy.nexttest import DEFAULT_TESTS, next_tests, wanted_of
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.retained import kept_by_stroke, kept_of_kind, untested_siblings
 from tracelink.genealogy.samples import shown_by
-from tracelink.genealogy.scope import ContainerBound, Scope, Tier, bounds_of
+from tracelink.genealogy.scope import ContainerBound, PlaceTotal, Scope, Tier, bounds_of
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.tiers import explained, tiers_of
@@ -90,12 +97,13 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         tiers=tuple(tiers),
         containers=placed.containers,
         groups=tuple(groups_of(placed.containers, placed.holdings, placed.whereabouts)),
-        places=tuple(places_of(placed.containers, placed.holdings, placed.total)),
+        places=tuple(_places(placed)),
         contradictions=(*(text for one in narrowed for text in one.contradictions), *conflicts),
         gaps=(
             *closure.hoppers.gaps,
             *gaps_of(records, closure, judgements, defect),
             *_wide(placed),
+            *_loose(placed),
             *placed.whereabouts.gaps,
         ),
         co_affected=tuple(lot for lot in placed.holdings.lots if lot != cause),
@@ -108,6 +116,20 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         carried=closure.hoppers.carried,
         next_tests=next_tests(closure.axes, narrowed, read_as, kept, tests),
     )
+
+
+def _loose(placed: _Placed) -> list[str]:
+    return [
+        f"{held.loose} discs of lot {lot} came back loose. The cartons they were sent in are shown as they were sent: "
+        "one of them holds fewer."
+        for lot, held in placed.holdings.lots.items()
+        if held.loose
+    ]
+
+
+def _places(placed: _Placed) -> list[PlaceTotal]:
+    twice = back_loose(placed.holdings.histories.values())
+    return places_of(placed.containers, placed.holdings, placed.total, twice)
 
 
 def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> None:

@@ -13,6 +13,10 @@ from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 COUNTER = "counter"
 """The place of discs that the press has counted and nobody has booked elsewhere."""
 
+CUSTOMERS = "customers"
+"""Outside the plant. Loose discs that come back are moved in from there; the carton they were sent in stays counted
+as it was, so they are in the records twice until its content is known."""
+
 SCRAP = "scrap"
 """The place of discs booked as destroyed."""
 

@@ -9,11 +9,12 @@ from tracelink.genealogy.bounds import Bound, LotBounds, together
 from tracelink.genealogy.conflict import sentences_on
 from tracelink.genealogy.contents import History
 from tracelink.genealogy.exact import LEAST, MOST, LotExact
-from tracelink.genealogy.facts import BROKEN, COUNTER, SCRAP, SHIPPED, ContainerFact
+from tracelink.genealogy.facts import BROKEN, COUNTER, CUSTOMERS, SCRAP, SHIPPED, ContainerFact
 from tracelink.genealogy.network import Step
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.replay import history_of
 from tracelink.genealogy.scope import (
+    BACK_LOOSE,
     BEYOND,
     TOTAL,
     UNACCOUNTED,
@@ -38,14 +39,16 @@ class LotHoldings:
     """Bounds by its whole network, asked where the pools are not exact."""
     conflicts: tuple[str, ...]
     """Sentences on movements that cannot all be true."""
+    loose: int = 0
+    """Discs that came back loose. They are in the records twice, which no network of whole discs can say."""
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
         wanted = frozenset(places)
         at = self.history.at
         quick = self.pools.of(at[place] for place in wanted if place in at)
-        if quick.tight or self.conflicts:
-            return replace(quick, tight=quick.tight and not self.conflicts)
+        if quick.tight or self.conflicts or self.loose:
+            return replace(quick, tight=quick.tight and not self.conflicts and not self.loose)
         least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
         if least is None or most is None:
             return quick
@@ -70,6 +73,9 @@ def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: Stroke
     steps = tuple(Step.of(passage.movement) for passage in history.passages)
     exact = LotExact(history.pressed, steps, proven, proven | possible)
     conflicts = list(history.conflicts)
+    loose = back_loose([history])
+    if loose:
+        return LotHoldings(history, LotBounds(history, proven, possible), exact, tuple(conflicts), loose)
     # Picks from known stacks alone can always be true; anything else must be shown to be possible.
     if conflicts or (not all(pool.known and not pool.loose for pool in history.pools) and exact.impossible()):
         conflicts += sentences_on(history, steps)
@@ -252,13 +258,26 @@ def groups_of(
     ]
 
 
-def places_of(containers: Iterable[ContainerBound], holdings: Holdings, total: Bound) -> list[PlaceTotal]:
+def back_loose(histories: Iterable[History]) -> int:
+    """Discs that came back loose: they are where they were put, and still in the carton they were sent in."""
+    return sum(
+        passage.movement.quantity
+        for history in histories
+        for passage in history.passages
+        if passage.movement.source == CUSTOMERS
+    )
+
+
+def places_of(
+    containers: Iterable[ContainerBound], holdings: Holdings, total: Bound, twice: int = 0
+) -> list[PlaceTotal]:
     """Sum the discs of the lots in question by kind of place.
 
     Args:
         containers: every container that holds any.
         holdings: where the discs are.
         total: what the press counted, and how much of it is affected at least and at most.
+        twice: discs that are in the records twice, from `back_loose`.
     """
     by_place: dict[str, list[str]] = {}
     for held in containers:
@@ -268,6 +287,8 @@ def places_of(containers: Iterable[ContainerBound], holdings: Holdings, total: B
         bound = holdings.bound(set(codes))
         lines.append(_line(name, bound))
     lines.append(_line(SCRAP, holdings.bound([SCRAP])))
+    if twice:
+        lines.append(PlaceTotal(BACK_LOOSE, -twice, 0, 0, tight=True))
     rest = holdings.bound([COUNTER])
     found = sum(line.pieces for line in lines)
     # Not what the counter should hold but what is missing from the count: a difference shows with its sign.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from tracelink.genealogy.contents import NOTHING, History, Lump, Passage, Pool
-from tracelink.genealogy.facts import COUNTER, MovementFact
+from tracelink.genealogy.facts import COUNTER, CUSTOMERS, MovementFact
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 
@@ -141,6 +141,9 @@ class _Follower:
     def _take_some(self, move: MovementFact, within: Lump, apart: Lump) -> tuple[Lump, Lump]:
         """Some discs out of `within` leave; `apart` stays whatever happens."""
         short = move.quantity - within.count
+        if move.source == CUSTOMERS:
+            # Any disc of the lot that was sent: which carton gave it up is not recorded, and that is no conflict.
+            return self._stray(move.quantity, move.source), apart
         if short > 0:
             self._conflict(move, f"only {within.count} can be there")
             return within + self._stray(short, move.source), apart

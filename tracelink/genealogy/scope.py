@@ -14,6 +14,9 @@ from tracelink.genealogy.samples import CAUTION, Shown
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import StrokeSet
 
+BACK_LOOSE = "came back loose, also counted as shipped"
+"""Name of the line, below zero, of discs that are in the records twice: where they are, and in a carton sent."""
+
 UNACCOUNTED = "unaccounted"
 """Discs that the press counted and that no movement took on: still at the press, or not recorded."""
 

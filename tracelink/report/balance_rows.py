@@ -48,6 +48,26 @@ def loose_sentences(records: LotRecords) -> list[str]:
     return said
 
 
+def mixed_sentences(records: LotRecords) -> list[str]:
+    """Say what is known from counts of several lots together: a range for this lot."""
+    said = []
+    for count in records.mixed:
+        if count.quantity == count.expected:
+            what = "as the records say; how many are of this lot was not counted"
+        elif count.quantity > count.expected:
+            what = f"{count.quantity - count.expected} too many; of which lot cannot be told"
+        else:
+            what = (
+                f"{count.expected - count.quantity} missing; of this lot's {count.own} there are "
+                f"{count.least} to {count.most}, if no lot has more there than recorded"
+            )
+        said.append(
+            f"Carton {count.place} was counted with another lot in it (entry {count.seq}): "
+            f"{count.quantity} of {count.expected}, {what}."
+        )
+    return said
+
+
 def lot_sentences(balance: LotBalance) -> list[str]:
     """Say where a difference first appears and which entries to look at."""
     first = balance.first
@@ -111,12 +131,14 @@ def label_sentences(balance: LabelBalance) -> list[str]:
     return said
 
 
-_LISTS = ("missing", "double", "duplicate", "unknown", "void_but_seen", "out_of_range")
+_LISTS = ("missing", "double", "duplicate", "unknown", "void_but_seen", "destroyed_but_seen", "out_of_range")
 
 
 def serial_rows(balance: SerialBalance) -> list[dict[str, Cell]]:
     """Return a row a kind of wrong number; its numbers stand where entries stand in other rows."""
     rows = [_row("numbers", "issued", came=balance.issued), _row("numbers", "used", went=balance.used)]
+    for fate, number in (("returned", balance.returned), ("destroyed", balance.destroyed)):
+        rows += [_row("numbers", fate, went=number)] if number else []
     for name in _LISTS:
         numbers: tuple[str, ...] = getattr(balance, name)
         rows.append(_row("numbers", name.replace("_", " "), difference=len(numbers), entries=list(numbers)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.genealogy.scope import TOTAL, UNACCOUNTED, PlaceTotal
+from tracelink.genealogy.scope import BACK_LOOSE, TOTAL, UNACCOUNTED, PlaceTotal
 from tracelink.report import svg
 from tracelink.report.plain import grouped, imprint, signed
 
@@ -120,7 +120,7 @@ def _row(place: PlaceTotal, y: float, largest: int) -> list[str]:
         parts.append(svg.hatched(left, y + 3, place.most * scale, _BAR))
     if place.least > 0:
         parts.append(svg.full(left, y + 3, place.least * scale, _BAR))
-    pieces = signed(place.pieces) if place.place == UNACCOUNTED else grouped(place.pieces)
+    pieces = signed(place.pieces) if place.place in (BACK_LOOSE, UNACCOUNTED) else grouped(place.pieces)
     numbers = (pieces, grouped(place.least), grouped(place.most))
     return parts + _numbers(numbers, y + 15)
 

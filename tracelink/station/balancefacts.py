@@ -34,6 +34,10 @@ class BalanceWorld(Protocol):
         """The discs at a place by lot, spooled matches included; lots that had discs there once are listed too."""
         ...
 
+    def investigation_about(self, subject: str) -> int | None:
+        """The number of an open investigation about exactly this lot, batch or label."""
+        ...
+
     def open_investigation(self, lot: str) -> OpenInvestigation | None:
         """An open investigation of a lot, of the labels it was pressed with, or of sleeves its discs are in."""
         ...

@@ -1,14 +1,16 @@
 """Counting by hand, at any station that works by acts: scan the thing, key how many there are.
 
-A count changes no kept count. When it disagrees it is a finding at once, and it stays in the lot's balance
-with its sign until a later count of the same place says otherwise.
+A count changes no kept count. When it disagrees it is a finding at once, the lot is under investigation, and the
+difference stays in the lot's balance with its sign until a later count of the same place says otherwise. Discs of
+several lots that were counted together are judged by their sum; which lot is short is left open.
 """
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import LogisticRead, PlantRead, Reading
-from tracelink.ledger.kinds.balance import DIFFERS, Counted, StockCounted
+from tracelink.identity.reading import LogisticRead, PlantRead, Reading, TextKeyed
+from tracelink.ledger.kinds.balance import DIFFERS, Counted, MixedCounted, Share, StockCounted
 from tracelink.ledger.kinds.base import COUNTER
 from tracelink.station.balancefacts import Standing
+from tracelink.station.differing import investigated
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, misplaced, number
 from tracelink.station.outcome import Act, Refused, counted
 
@@ -59,44 +61,106 @@ def _carton(code: str, scene: Scene) -> str:
             subject=code,
         )
     standing = _in_carton(code, scene)
-    pieces = [each.piece for each in standing]
-    if len(set(pieces)) < len(pieces):
-        lots = ", ".join(each.lot for each in standing)
-        raise Refused(
-            "mixed-carton",
-            f"Carton {code} holds discs of several lots ({lots}); a count cannot say which lot is short. "
-            "Open it and ask quality to compare disc by disc.",
-            subject=code,
-            expected="one lot of each disc",
-            found=lots,
-        )
     if not standing:
         raise Refused("carton-empty", f"Carton {code} is empty by the records.", subject=code)
     return code
 
 
-def _quantity(reading: Reading, _values: Values, _scene: Scene) -> int:
+def _mixed(standing: list[Standing]) -> dict[int, list[Standing]]:
+    """The discs of which there are several lots: a sum of them cannot say which lot is short."""
+    by_piece: dict[int, list[Standing]] = {}
+    for each in standing:
+        by_piece.setdefault(each.piece, []).append(each)
+    return {piece: lots for piece, lots in by_piece.items() if len(lots) > 1}
+
+
+def _quantity(reading: Reading, values: Values, scene: Scene) -> int | tuple[Counted, ...]:
+    """How many there are; of a carton with several lots of one disc, how many of each if they were told apart."""
+    if isinstance(reading, TextKeyed):
+        _place, standing = _standing(values["thing"], scene)
+        return _lot_by_lot(reading.text, standing)
     return number(reading, "how many there are")
+
+
+def _lot_by_lot(text: str, standing: list[Standing]) -> tuple[Counted, ...]:
+    """Read `L000012X=3 L000059Y=2`: every lot that the records have there, once."""
+    pairs = [part.partition("=") for part in text.upper().replace(",", " ").split()]
+    found = {lot: int(count) for lot, _, count in pairs if count.isascii() and count.isdigit()}
+    lots = sorted(each.lot for each in standing)
+    if sorted(lot for lot, _, _count in pairs) != lots or len(found) != len(lots):
+        wanted = " ".join(f"{lot}=..." for lot in lots)
+        raise Refused(
+            "wrong-count",
+            f'"{text}" is no count by lot. Key one number for all, or each lot that is in it: "{wanted}".',
+            subject=text,
+            expected=wanted,
+            found=text,
+        )
+    return tuple(Counted(each.lot, found[each.lot], each.quantity) for each in standing)
 
 
 def _count(values: Values, scene: Scene) -> Done:
     thing, found = values["thing"], values["quantity"]
     place, standing = _standing(thing, scene)
-    lots = tuple(Counted(each.lot, found, each.quantity) for each in standing)
+    if isinstance(found, int) and _mixed(standing):
+        return _count_together(place, found, standing, scene)
+    lots = found if isinstance(found, tuple) else tuple(_counted(each, found) for each in standing)
     name, unit = _named(thing)
-    wanted = ", ".join(str(expected) for expected in sorted({each.expected for each in lots}))
-    finding = None
+    told = (
+        counted(found, unit)
+        if isinstance(found, int)
+        else ", ".join(f"{each.quantity} of {each.lot}" for each in lots)
+    )
     if all(each.quantity == each.expected for each in lots):
-        sentence = f"{name} holds {counted(found, unit)}, as the records say."
+        sentence = f"{name} holds {told}, as the records say."
+        return Done((Act(StockCounted(place, lots, sentence)),), sentence)
+    why = f"{name} holds {told}; the records say {_wanted(lots, found)}"
+    sentence = f"{why}. Count again; tell quality."
+    off = [(each.lot, each.expected - each.quantity) for each in lots if each.quantity != each.expected]
+    acts, more = investigated(off, why, scene)
+    return Done((Act(StockCounted(place, lots, sentence)), *acts), sentence + more, finding=DIFFERS)
+
+
+def _counted(each: Standing, found: int) -> Counted:
+    return Counted(each.lot, found, each.quantity)
+
+
+def _wanted(lots: tuple[Counted, ...], found: int | tuple[Counted, ...]) -> str:
+    if isinstance(found, tuple):
+        return ", ".join(f"{each.expected} of {each.lot}" for each in lots)
+    expected = ", ".join(str(number) for number in sorted({each.expected for each in lots}))
+    return f"{expected}: {_off(lots[0].expected - found)}"
+
+
+def _off(missing: int) -> str:
+    return f"{abs(missing)} {'missing' if missing > 0 else 'too many'}"
+
+
+def _count_together(place: str, found: int, standing: list[Standing], scene: Scene) -> Done:
+    """A carton of mixed lots was counted as a whole: the sum is judged, and no lot of it alone."""
+    mixed = _mixed(standing)
+    single = tuple(_counted(each, found) for each in standing if each.piece not in mixed)
+    sums = {piece: sum(each.quantity for each in lots) for piece, lots in mixed.items()}
+    expected = sorted({*sums.values(), *(each.expected for each in single)})
+    lots = " and ".join(each.lot for each in standing if each.piece in mixed)
+    said = f"Carton {place} holds {counted(found, 'unit')}"
+    agrees = expected == [found]
+    why = f"{said}; the records say {', '.join(map(str, expected))}: {_off(expected[0] - found)}"
+    if agrees:
+        sentence = f"{said}, as the records say. How many are of {lots} was not counted."
     else:
-        less = lots[0].expected - found
-        off = f"{abs(less)} {'missing' if less > 0 else 'too many'}"
-        sentence = (
-            f"{name} holds {counted(found, unit)}; the records say {wanted}: {off}. Count again; if it stays so, "
-            "tell quality."
-        )
-        finding = DIFFERS
-    return Done((Act(StockCounted(place, lots, sentence)),), sentence, finding=finding)
+        sentence = f"{why}. Of which of {lots} cannot be told. Count again; tell quality."
+    counts: list[Act] = [Act(StockCounted(place, single, sentence))] if single else []
+    counts += [
+        Act(MixedCounted(place, piece, found, tuple(Share(each.lot, each.quantity) for each in of), sentence))
+        for piece, of in mixed.items()
+    ]
+    off: list[tuple[str, int | None]] = [
+        (each.lot, each.expected - found) for each in single if each.expected != found
+    ]
+    off += [(each.lot, None) for piece, of in mixed.items() if sums[piece] != found for each in of]
+    acts, more = investigated(off, why, scene)
+    return Done((*counts, *acts), sentence + more, finding=None if agrees else DIFFERS)
 
 
 def _standing(thing: str, scene: Scene) -> tuple[str, list[Standing]]:
@@ -122,6 +186,10 @@ def count_form(role: str) -> Form:
     """Return the act COUNT for stations of a work area."""
     slots = (
         Slot("thing", "Scan what you counted: spindle, carton, or the lot card at the press.", _thing),
-        Slot("quantity", "Key how many there are, such as #40.", _quantity),
+        Slot(
+            "quantity",
+            'Key how many there are, such as #40; of a mixed carton, lot by lot if you can: "L000001S=3 L000005K=2.',
+            _quantity,
+        ),
     )
     return Form("COUNT", role, slots, _count)

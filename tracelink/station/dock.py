@@ -4,9 +4,9 @@ This module builds and accepts; the other modules named dock... hold the rest of
 """
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import LogisticRead, PlantRead, Reading
+from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
-from tracelink.station import dockbuild, dockpick, dockplaces, dockreturns
+from tracelink.station import dockbuild, dockloose, docknumbers, dockpick, dockplaces, dockreturns
 from tracelink.station import dockrules as rules
 from tracelink.station.counting import count_form
 from tracelink.station.facts import Carton
@@ -135,6 +135,8 @@ def _default(reading: Reading, scene: Scene) -> Done:
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
         rules.refuse_contradiction(reading, scene)
         return _label(str(reading.sscc), scene)
+    if isinstance(reading, SleeveRead):
+        return docknumbers.came_back(reading, scene)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
         return _look(reading.code.text, scene)
     raise misplaced(reading, "an act card, a carton label or a pallet label")
@@ -174,6 +176,7 @@ FORMS = (
     *dockplaces.FORMS,
     *dockbuild.FORMS,
     *dockreturns.FORMS,
+    *dockloose.FORMS,
     count_form("dock"),
 )
 

@@ -12,6 +12,7 @@ from tracelink.ledger.kinds.warehouse import (
     PalletReopened,
 )
 from tracelink.station import dockrules as rules
+from tracelink.station.differing import investigated
 from tracelink.station.facts import Carton
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, number, sscc
 from tracelink.station.outcome import Act, Refused, counted
@@ -227,10 +228,14 @@ def _check(values: Values, scene: Scene) -> Done:
     hold = scene.world.next_code("H")
     reason = f"opened and counted {count}, the record says {carton.units} ({count - carton.units:+d})"
     held = HoldPlaced(hold, carton.sscc, (HeldItem(carton.sscc, None, None),))
+    lots = scene.world.carton_contents(carton.sscc)
+    # A sum of units speaks of each disc; of several lots of one disc it does not say which is short.
+    known = carton.units - count if all(there == carton.units for _lot, there in lots) else None
+    acts, more = investigated([(lot, known) for lot, _there in lots], f"carton {carton.sscc} {reason}", scene)
     return Done(
-        (Act(body), Act(held, reason)),
+        (Act(body), Act(held, reason), *acts),
         f"Carton {carton.sscc} holds {count}, the record says {carton.units} ({count - carton.units:+d}). "
-        f"It is on hold {hold}: put it aside and call quality.",
+        f"It is on hold {hold}: put it aside and call quality.{more}",
         finding="count-differs",
     )
 

@@ -40,6 +40,18 @@ class ReturnLine:
     discs: int
     status: str
     """quarantine, restocked or destroyed."""
+    matrix: str | None
+    """As read off loose discs; None for a carton."""
+
+
+@dataclass(frozen=True, slots=True)
+class NumberFate:
+    """What last happened to a numbered sleeve after it was packed."""
+
+    fate: str
+    """returned, restocked, free (to be packed again) or destroyed."""
+    line: int | None
+    """The return line."""
 
 
 class DockWorld(Protocol):
@@ -107,6 +119,30 @@ class DockWorld(Protocol):
 
     def carton_returned(self, number: int) -> Sequence[tuple[str, int]]:
         """The lots with discs that a return line brought into quarantine, and how many of each."""
+        ...
+
+    def discs_sent(self, lot: str) -> int:
+        """Discs of a lot in cartons that have left, less those that came back loose."""
+        ...
+
+    def in_quarantine(self, line: ReturnLine) -> bool:
+        """Whether the loose discs of a return line were moved into quarantine; older programs moved none."""
+        ...
+
+    def number_fate(self, gtin: str, number: str) -> NumberFate | None:
+        """What last happened to a numbered sleeve after it was packed."""
+        ...
+
+    def numbers_back(self, line: int) -> Sequence[str]:
+        """The numbers scanned for a return line, in order."""
+        ...
+
+    def loose_line(self, gtin: str) -> int | None:
+        """The latest return line of loose discs of a product that still lacks numbers; in quarantine."""
+        ...
+
+    def products_of(self, matrix: str) -> Sequence[str]:
+        """The products with a disc of this matrix number."""
         ...
 
     def shipped_lots(self, matrix: str, tool: str | None) -> Sequence[str]:

@@ -1,26 +1,23 @@
-"""What comes back: with its carton label or without, into quarantine, and from there into stock or to destruction.
+"""Cartons that come back: into quarantine, and from there into stock or to destruction.
 
-A carton that comes back keeps its identity, so its discs are moved lot by lot. Discs without a carton label are
-a return line of their own: which shipped carton gave them up is not known, and no carton is made to.
+A carton that comes back keeps its identity, so its discs are moved lot by lot. Discs without a carton label are in
+dockloose.py, numbers of sleeves in docknumbers.py.
 """
 
-from tracelink.errors import IdentifierError
-from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
 from tracelink.ledger.kinds.base import Moved
-from tracelink.ledger.kinds.warehouse import (
-    DESTROYED,
-    QUARANTINE,
-    RETURNED,
+from tracelink.ledger.kinds.returns import (
     CartonRestocked,
     CartonReturned,
     Destroyed,
-    DiscsReturned,
 )
+from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
+from tracelink.station import docknumbers
 from tracelink.station import dockrules as rules
 from tracelink.station.dockbuild import REASON
-from tracelink.station.dockfacts import ReturnLine, Standing
-from tracelink.station.forms import Done, Form, Scene, Slot, Values, keyed_text, misplaced, number, plant_code
+from tracelink.station.dockloose import destroy_loose, loose_line
+from tracelink.station.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code
 from tracelink.station.held import refuse_held
 from tracelink.station.outcome import Act, Refused, counted
 from tracelink.station.quality import second_person
@@ -28,7 +25,7 @@ from tracelink.station.quality import second_person
 
 def _sent(reading: Reading, values: Values, scene: Scene) -> str:
     code = rules.a_carton(reading, values, scene)
-    outer = _outer(code, scene)
+    outer = rules.shipment_of(code, scene)
     if outer is None or scene.world.shipment_status(outer.parent) != "shipped":
         raise Refused(
             "not-shipped",
@@ -40,17 +37,9 @@ def _sent(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _outer(carton: str, scene: Scene) -> Standing | None:
-    """Return the shipment a carton is in, alone or with its pallet."""
-    standing = scene.world.standing(carton)
-    if standing is not None and standing.what == "pallet":
-        standing = scene.world.standing(standing.parent)
-    return standing if standing is not None and standing.what == "shipment" else None
-
-
 def _return(values: Values, scene: Scene) -> Done:
     code = values["carton"]
-    standing, outer = scene.world.standing(code), _outer(code, scene)
+    standing, outer = scene.world.standing(code), rules.shipment_of(code, scene)
     assert standing is not None
     assert outer is not None
     line = scene.world.next_return()
@@ -63,52 +52,10 @@ def _return(values: Values, scene: Scene) -> Done:
         )
     )
     body = CartonReturned(line, rules.nested(code, standing), moves)
+    carton = rules.known_carton(code, scene)
     sentence = f"Return {line}: carton {code} is back from {outer.name} and in quarantine."
+    sentence += docknumbers.prompt(carton.gtin, scene)
     return Done((*rules.releasing(code, scene), Act(body, values["reason"])), sentence)
-
-
-def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:
-    text = keyed_text(reading, "the matrix number")
-    try:
-        return scene.world.matrix_grammar().parse(text)
-    except IdentifierError as problem:
-        raise Refused(
-            "foreign-disc",
-            f"{problem}. A disc that is not of this plant is not returned here.",
-            subject=text,
-        ) from None
-
-
-def _mark(reading: Reading, _values: Values, _scene: Scene) -> str:
-    return keyed_text(reading, "the stamper mark").strip()
-
-
-def _disc_count(reading: Reading, _values: Values, _scene: Scene) -> int:
-    count = number(reading, "how many discs with this mark")
-    if count < 1:
-        raise Refused("wrong-count", "0 discs did not come back. Key how many there are.", subject="0")
-    return count
-
-
-def _return_loose(values: Values, scene: Scene) -> Done:
-    line = scene.world.next_return()
-    lots = scene.world.shipped_lots(values["matrix"], _tool(values["mark"], scene))
-    lot = lots[0] if len(lots) == 1 else None
-    body = DiscsReturned(line, lot, values["matrix"], values["mark"], values["count"])
-    known = f"of lot {lot}" if lot else f"of an unknown lot ({len(lots)} shipped lots fit)"
-    return Done(
-        (Act(body),),
-        f"Return {line}: {counted(values['count'], 'disc')} {values['matrix']} {known}, in quarantine.",
-    )
-
-
-def _tool(mark: str, scene: Scene) -> str | None:
-    """Return the stamper a mark names, if it is a tool tag of this plant."""
-    try:
-        code = PlantCode.parse(mark.upper())
-    except IdentifierError:
-        return None
-    return code.text if code.kind is CodeKind.TOOL and scene.world.tool(code.text) else None
 
 
 def _in_quarantine(reading: Reading, values: Values, scene: Scene) -> str:
@@ -135,13 +82,15 @@ def _restock(values: Values, scene: Scene) -> Done:
         for lot, count in scene.world.carton_returned(line.number)
     )
     body = CartonRestocked(line.number, code, moves)
-    return Done((Act(body, values["reason"]),), f"Carton {code} is inspected and in stock again.")
+    numbers, told = docknumbers.restocked(line, rules.known_carton(code, scene).gtin, scene)
+    sentence = f"Carton {code} is inspected and in stock again.{told}"
+    return Done((*numbers, Act(body, values["reason"])), sentence)
 
 
 def _doomed(reading: Reading, values: Values, scene: Scene) -> str:
     """A carton that is returned or broken, or the number of a return line without carton."""
     if isinstance(reading, NumberKeyed):
-        _loose_line(reading.value, scene)
+        loose_line(reading.value, scene)
         return str(reading.value)
     if not isinstance(reading, LogisticRead):
         raise misplaced(reading, "a carton label or the number of a return")
@@ -158,22 +107,6 @@ def _doomed(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _loose_line(line_number: int, scene: Scene) -> ReturnLine:
-    line = scene.world.return_line(line_number)
-    if line is None or line.carton is not None:
-        what = "is not known" if line is None else f"is carton {line.carton}; scan its label"
-        raise Refused("unknown-code", f"Return {line_number} {what}.", subject=str(line_number))
-    if line.status != "quarantine":
-        raise Refused(
-            "not-in-quarantine",
-            f"The discs of return {line_number} are {line.status} already.",
-            subject=str(line_number),
-            expected="quarantine",
-            found=line.status,
-        )
-    return line
-
-
 def _witness(reading: Reading, _values: Values, scene: Scene) -> str:
     return second_person(plant_code(CodeKind.PERSON, reading, "the badge of a witness"), "quality", scene)
 
@@ -181,10 +114,7 @@ def _witness(reading: Reading, _values: Values, scene: Scene) -> str:
 def _destroy(values: Values, scene: Scene) -> Done:
     thing, witness = values["thing"], values["second_person"]
     if len(thing) < 18:
-        line = _loose_line(int(thing), scene)
-        body = Destroyed(None, line.number, witness, None, ())
-        done = f"{counted(line.discs, 'disc')} of return {line.number} destroyed before a witness."
-        return Done((Act(body, values["reason"]),), done)
+        return destroy_loose(loose_line(int(thing), scene), witness, values["reason"], scene)
     returned = scene.world.return_of(thing)
     if returned is None:
         contents, source = scene.world.carton_contents(thing), thing
@@ -195,21 +125,13 @@ def _destroy(values: Values, scene: Scene) -> Done:
     left = None if standing is None else rules.nested(thing, standing)
     body = Destroyed(thing, returned.number if returned else None, witness, left, moves)
     discs = counted(sum(move.quantity for move in moves), "disc")
-    return Done((Act(body, values["reason"]),), f"Carton {thing} with {discs} destroyed before a witness.")
+    numbers, told = docknumbers.destroyed(thing, returned, rules.known_carton(thing, scene).gtin, scene)
+    sentence = f"Carton {thing} with {discs} destroyed before a witness.{told}"
+    return Done((*numbers, Act(body, values["reason"])), sentence)
 
 
 FORMS = (
     Form("RETURN", "dock", (Slot("carton", "Scan the carton.", _sent), REASON), _return),
-    Form(
-        "RETURNLOOSE",
-        "dock",
-        (
-            Slot("matrix", "Key the matrix number on the disc.", _matrix),
-            Slot("mark", "Key the stamper mark beside it.", _mark),
-            Slot("count", "Key how many discs carry it, such as #3.", _disc_count),
-        ),
-        _return_loose,
-    ),
     Form("RESTOCK", "quality", (Slot("carton", "Scan the carton.", _in_quarantine), REASON), _restock),
     Form(
         "DESTROY",

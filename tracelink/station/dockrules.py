@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
 from tracelink.ledger.kinds.base import Kind
-from tracelink.ledger.kinds.warehouse import Allocated, AllocationReleased, Nested, PlaceLeft
+from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
+from tracelink.ledger.kinds.warehouse import Nested, PlaceLeft
 from tracelink.station.dockfacts import Standing
 from tracelink.station.facts import Carton, Lot, Order, Pallet
 from tracelink.station.forms import Scene, Values, misplaced, plant_code, sscc
@@ -163,6 +164,14 @@ def where(standing: Standing | None) -> str:
     if standing.what == "shipment":
         return f"in shipment {standing.parent} for {standing.name}, {standing.station}"
     return f"on pallet {standing.parent}"
+
+
+def shipment_of(carton: str, scene: Scene) -> Standing | None:
+    """Return the shipment a carton is in, alone or with its pallet."""
+    standing = scene.world.standing(carton)
+    if standing is not None and standing.what == "pallet":
+        standing = scene.world.standing(standing.parent)
+    return standing if standing is not None and standing.what == "shipment" else None
 
 
 def require_free(code: str, name: str, scene: Scene) -> Standing | None:

@@ -156,6 +156,8 @@ class NumberUse:
 
     carton: str
     """SSCC of the carton that holds it."""
+    destroyed: bool = False
+    """Whether it was destroyed since."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -174,6 +174,8 @@ def sleeve(desk: LineDesk, sleeve_read: SleeveRead, scene: Scene) -> Decision:
         )
     # A number counts as used once its sleeve is finished, so it is asked for with every disc of a set.
     use = scene.world.number_use(job.gtin, number_text) if number_text else None
+    if number_text and use and use.destroyed:
+        raise _destroyed(number_text, job)
     if number_text and use:
         return _both_held(desk, carton, number_text, use, scene)
     finished = kit.is_last(desk, scene)
@@ -258,6 +260,17 @@ def _refuse_number(serial: str, batch: SleeveBatch) -> None:
         subject=serial,
         expected=wanted,
         found=serial,
+    )
+
+
+def _destroyed(number_text: str, job: Job) -> Refused:
+    return Refused(
+        "destroyed-number",
+        f"Sleeve number {number_text} was destroyed by the records, and here it is. Put this disc and sleeve aside for "
+        "quality and scan STOP.",
+        subject=numbered_subject(job.gtin, number_text),
+        expected="destroyed",
+        found=number_text,
     )
 
 

@@ -1,13 +1,15 @@
 """Cartons at a packing line after they were filled: reopened, or merged into the open one."""
 
 from tracelink.identity.reading import Reading
-from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.base import Kind, Moved
 from tracelink.ledger.kinds.packing import (
     BatchUnits,
     CartonReopened,
     CartonsMerged,
     ItemCount,
 )
+from tracelink.ledger.kinds.warehouse import PlaceLeft
+from tracelink.station.dockrules import nested, where
 from tracelink.station.facts import Carton
 from tracelink.station.forms import Done, Form, Scene, Slot, Values, keyed_text, sscc
 from tracelink.station.held import refuse_held
@@ -37,13 +39,7 @@ def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
             expected="closed",
             found=carton.status,
         )
-    if carton.pallet is not None:
-        raise Refused(
-            "has-a-parent",
-            f"Carton {code} is on {carton.pallet}. The dock takes it off first.",
-            subject=code,
-            found=carton.pallet,
-        )
+    _require_here(carton, scene)
     assert desk.job is not None
     if carton.gtin != desk.job.gtin:
         theirs, ours = scene.world.product(carton.gtin), scene.world.product(desk.job.gtin)
@@ -58,6 +54,48 @@ def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
         )
     refuse_held_carton(code, scene)
     return carton
+
+
+_DOCK = {
+    "open": "The dock takes it off first.",
+    "closed": "The dock takes it off first.",
+    "accepted": "The dock reopens the pallet and takes it off first.",
+    "loaded": "The dock unloads the pallet first.",
+    "shipped": "What comes back is booked by the dock.",
+}
+"""What has to happen first, by the state of the pallet."""
+
+
+def _require_here(carton: Carton, scene: Scene) -> None:
+    """Refuse a carton that is the dock's: on a pallet, on a vehicle, gone, or kept for an order."""
+    code = carton.sscc
+    standing = scene.world.standing(code)
+    if standing is not None and standing.what == "pallet":
+        pallet = scene.world.pallet(standing.parent)
+        assert pallet is not None
+        raise Refused(
+            "has-a-parent",
+            f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {_DOCK[pallet.status]}",
+            subject=code,
+            found=pallet.sscc,
+        )
+    if standing is not None and standing.what == "shipment":
+        left = scene.world.shipment_status(standing.parent) == "shipped"
+        raise Refused(
+            "has-a-parent",
+            f"Carton {code} is {where(standing)}, {'which has left' if left else 'which is being loaded'}. "
+            f"{'What comes back is booked by the dock.' if left else 'The dock unloads it first.'}",
+            subject=code,
+            found=standing.parent,
+        )
+    kept = scene.world.allocated_to(code)
+    if kept is not None:
+        raise Refused(
+            "kept-for-an-order",
+            f"Carton {code} is kept for order {kept} as it is. Have that released first.",
+            subject=code,
+            found=kept,
+        )
 
 
 def refuse_held_carton(code: str, scene: Scene) -> None:
@@ -86,7 +124,8 @@ def reopen(desk: LineDesk, _scene: Scene) -> Form:
         assert desk.job is not None
         sentence = f"Carton {carton.sscc} is open again with {counted(carton.units, 'unit')}."
         count = f"{carton.units} of {desk.job.carton_size} in carton"
-        return Done((Act(CartonReopened(carton.sscc, carton.units), values["reason"]),), sentence, count)
+        body = CartonReopened(carton.sscc, carton.units)
+        return Done(_taken(carton.sscc, body, values["reason"], scene), sentence, count)
 
     slots = (Slot("carton", "Scan the label of the closed carton.", accept), REASON)
     return Form("REOPEN", "line", slots, finish, begin)
@@ -134,10 +173,18 @@ def merge(desk: LineDesk, _scene: Scene) -> Form:
             f"{counted(body.units, 'unit')} of carton {source} are in carton {target} now. Throw the label of "
             f"carton {source} away."
         )
-        return Done((Act(body, values["reason"]),), sentence, fill_count(desk, job, body.units))
+        acts = _taken(source, body, values["reason"], scene)
+        return Done(acts, sentence, fill_count(desk, job, body.units))
 
     slots = (Slot("carton", "Scan the label of the part carton to empty.", accept), REASON)
     return Form("MERGE", "line", slots, finish, lambda _scene: ready(desk))
+
+
+def _taken(code: str, body: Kind, why: str, scene: Scene) -> tuple[Act, ...]:
+    """Return the acts for a carton that came to the line, out of its location if it stood in one."""
+    standing = scene.world.standing(code)
+    left = () if standing is None else (Act(PlaceLeft(nested(code, standing))),)
+    return (*left, Act(body, why))
 
 
 def _merged(source: str, target: str, job: Job, content: CartonContent) -> CartonsMerged:

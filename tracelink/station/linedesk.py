@@ -25,14 +25,16 @@ LASTING_FINDINGS = frozenset(
         "wrong-matrix",
         "wrong-number",
         "duplicate-number",
+        "destroyed-number",
     }
 )
 """Wrong reads: the line stays stopped until STOP or the right piece is scanned."""
 
-HOLD_BACK_FINDINGS = LASTING_FINDINGS - {"duplicate-number"}
+HOLD_BACK_FINDINGS = LASTING_FINDINGS - {"duplicate-number", "destroyed-number"}
 """Wrong reads after which what was packed since the last good check is held back.
 
-A number seen twice is not among them: both pieces are put on hold by it, which is more.
+A number seen twice is not among them: both pieces are put on hold by it, which is more. Nor is a number that was
+destroyed: the sleeve says nothing about the units before it.
 """
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from sqlalchemy import Connection, TextClause, text
 
-from tracelink.balance.facts import Count, LotRecords, Move
+from tracelink.balance.facts import Count, LotRecords, MixedCount, Move
 from tracelink.errors import UsageError
 
 _LOT = text("SELECT counter FROM lot WHERE code = :code")
@@ -26,8 +26,15 @@ _CARTONS = text(
     "SELECT carton FROM spool WHERE lot = :code AND carton IS NOT NULL)"
 )
 
+# Older programs moved no loose discs; what is moved stands at its places.
 _LOOSE = text(
-    "SELECT status, SUM(discs) AS discs FROM return_line WHERE lot = :code AND carton IS NULL GROUP BY status"
+    "SELECT status, SUM(discs) AS discs FROM return_line r WHERE lot = :code AND carton IS NULL "
+    "AND NOT EXISTS (SELECT 1 FROM movement m WHERE m.seq = r.seq) GROUP BY status"
+)
+_MIXED = text(
+    "SELECT c.seq, c.place, c.own, c.quantity, c.expected FROM mixed_count c WHERE c.lot = :code AND NOT EXISTS ("
+    "SELECT 1 FROM mixed_count d WHERE d.place = c.place AND d.seq > c.seq) AND NOT EXISTS ("
+    "SELECT 1 FROM stock_count k WHERE k.place = c.place AND k.lot = c.lot AND k.seq > c.seq) ORDER BY c.seq"
 )
 _UNKNOWN = text(
     "SELECT COALESCE(SUM(r.discs), 0) FROM return_line r WHERE r.lot IS NULL AND r.carton IS NULL AND r.matrix IN ("
@@ -55,8 +62,9 @@ def lot_records(conn: Connection, lot: str) -> LotRecords:
     counts = tuple(Count(*found) for found in _all(conn, _COUNTS, lot))
     whereabouts = {found.sscc: _standing(found) for found in _all(conn, _CARTONS, lot)}
     loose = {found.status: int(found.discs) for found in _all(conn, _LOOSE, lot)}
+    mixed = tuple(MixedCount(*found) for found in _all(conn, _MIXED, lot))
     unknown = int(conn.execute(_UNKNOWN, {"code": lot}).scalar_one())
-    return LotRecords(lot, int(row.counter), tuple(moves), stock, counts, whereabouts, loose, unknown)
+    return LotRecords(lot, int(row.counter), tuple(moves), stock, counts, whereabouts, loose, unknown, mixed)
 
 
 def _standing(row: Any) -> str:

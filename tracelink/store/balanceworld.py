@@ -21,6 +21,8 @@ _INVESTIGATION = text(
     "ORDER BY seq LIMIT 1"
 )
 
+_ABOUT = text("SELECT MIN(seq) FROM investigation WHERE subject = :subject AND closed_seq IS NULL")
+
 
 class BalanceAnswers:
     """Answers of counts and balances, inside one transaction."""
@@ -31,6 +33,11 @@ class BalanceAnswers:
         """The discs at a place by lot, spooled matches included; lots that had discs there once are listed too."""
         found = self._conn.execute(_STANDING, {"place": place})
         return [Standing(row.lot, row.piece, int(row.quantity)) for row in found]
+
+    def investigation_about(self, subject: str) -> int | None:
+        """The number of an open investigation about exactly this lot, batch or label."""
+        found = self._conn.execute(_ABOUT, {"subject": subject}).scalar()
+        return None if found is None else int(found)
 
     def open_investigation(self, lot: str) -> OpenInvestigation | None:
         """An open investigation of a lot, of the labels it was pressed with, or of sleeves its discs are in."""

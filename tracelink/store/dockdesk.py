@@ -8,8 +8,8 @@ from sqlalchemy import Connection, text
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationReleased
 from tracelink.ledger.kinds.setup import OrderTaken
-from tracelink.ledger.kinds.warehouse import Allocated, AllocationMade, AllocationReleased
 from tracelink.station.dockallocate import InStock, choose
 from tracelink.station.dockrules import where
 from tracelink.store.booking import Booking

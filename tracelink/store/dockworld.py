@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from tracelink.station.dockfacts import Allocation, ReturnLine, Standing
+from tracelink.station.dockfacts import Allocation, NumberFate, ReturnLine, Standing
 
 _STANDING = text(
     "SELECT n.parent, CASE WHEN d.code IS NOT NULL THEN 'shipment' WHEN y.code IS NOT NULL THEN 'location' "
@@ -42,12 +42,31 @@ _DRIVER = text(
 )
 _SHIPMENT = text("SELECT status FROM shipment WHERE code = :code")
 _NEXT_RETURN = text("SELECT COUNT(*) + 1 FROM return_line")
-_RETURN = "SELECT number, carton, lot, discs, status FROM return_line WHERE "
+_RETURN = "SELECT number, carton, lot, discs, status, matrix FROM return_line WHERE "
 _RETURN_LINE = text(_RETURN + "number = :number")
 _RETURN_OF = text(_RETURN + "carton = :code AND status = 'quarantine'")
 _CAME_BACK = text(
     "SELECT m.lot, m.quantity FROM return_line r JOIN movement m ON m.seq = r.seq AND m.target = 'quarantine' "
     "WHERE r.number = :number ORDER BY m.line"
+)
+_SENT = text(
+    "SELECT (SELECT COALESCE(SUM(k.quantity), 0) FROM stock k WHERE k.lot = :lot AND k.place IN ("
+    "SELECT n.child FROM nesting n LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
+    "JOIN shipment d ON d.code = n.parent OR d.code = m.parent WHERE n.closed_seq IS NULL AND d.status = 'shipped'"
+    ")) - (SELECT COALESCE(SUM(quantity), 0) FROM movement WHERE lot = :lot AND source = 'customers')"
+)
+_FATE = text(
+    "SELECT fate, return_number FROM number_fate WHERE gtin = :gtin AND number = :number ORDER BY seq DESC LIMIT 1"
+)
+_BACK = text("SELECT number FROM number_fate WHERE return_number = :line AND fate = 'returned' ORDER BY seq")
+_LOOSE_LINE = text(
+    "SELECT r.number FROM return_line r WHERE r.carton IS NULL AND r.status = 'quarantine' AND r.matrix IN ("
+    "SELECT matrix_a FROM product_part WHERE gtin = :gtin UNION SELECT matrix_b FROM product_part WHERE gtin = :gtin) "
+    "AND (SELECT COUNT(*) FROM number_fate f WHERE f.return_number = r.number AND f.fate = 'returned') < r.discs "
+    "ORDER BY r.number DESC LIMIT 1"
+)
+_PRODUCTS_OF = text(
+    "SELECT DISTINCT gtin FROM product_part WHERE matrix_a = :matrix OR matrix_b = :matrix ORDER BY gtin"
 )
 # A disc in the customer's hands left in a carton that is, or was until it came back, in a departed shipment.
 _SHIPPED_LOTS = text(
@@ -142,6 +161,32 @@ class DockAnswers:
         """The lots with discs that a return line brought into quarantine, and how many of each."""
         found = self._conn.execute(_CAME_BACK, {"number": number})
         return [(row.lot, row.quantity) for row in found]
+
+    def discs_sent(self, lot: str) -> int:
+        """Discs of a lot in cartons that have left, less those that came back loose."""
+        return self._dock_number(_SENT, lot=lot)
+
+    def in_quarantine(self, line: ReturnLine) -> bool:
+        """Whether the loose discs of a return line were moved into quarantine; older programs moved none."""
+        return bool(self.carton_returned(line.number))
+
+    def number_fate(self, gtin: str, number: str) -> NumberFate | None:
+        """What last happened to a numbered sleeve after it was packed."""
+        row = self._dock(_FATE, gtin=gtin, number=number)
+        return None if row is None else NumberFate(*row)
+
+    def numbers_back(self, line: int) -> Sequence[str]:
+        """The numbers scanned for a return line, in order."""
+        return list(self._conn.execute(_BACK, {"line": line}).scalars())
+
+    def loose_line(self, gtin: str) -> int | None:
+        """The latest return line of loose discs of a product that still lacks numbers; in quarantine."""
+        row = self._dock(_LOOSE_LINE, gtin=gtin)
+        return None if row is None else int(row.number)
+
+    def products_of(self, matrix: str) -> Sequence[str]:
+        """The products with a disc of this matrix number."""
+        return list(self._conn.execute(_PRODUCTS_OF, {"matrix": matrix}).scalars())
 
     def shipped_lots(self, matrix: str, tool: str | None) -> Sequence[str]:
         """The lots pressed with a stamper of this matrix number, or with this very stamper, that were shipped."""

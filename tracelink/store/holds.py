@@ -48,6 +48,10 @@ _MADE = text(
     FROM movement m JOIN run_segment g ON g.lot = m.lot AND g."first" <= m."last" AND g."last" >= m."first"
     WHERE m.target = :code AND m.source = 'counter'"""
 )
+_RESTOCKED = text(
+    "SELECT m.seq, m.lot, l.counter FROM movement m JOIN lot l ON l.code = m.lot WHERE m.target = :code "
+    "AND m.source = 'quarantine'"
+)
 _PLACES = 16
 """Codes that one question about a spindle asks for; a stack pressed with more changes than that asks again."""
 
@@ -114,9 +118,15 @@ def stack(conn: Connection, code: str) -> Stack | None:
     """Return what a spindle's stack was made of; None if there is no such stack."""
     rows = conn.execute(_MADE, {"code": code}).all()
     if not rows:
-        return None
+        return _restocked(conn, code)
     ranges = tuple(dict.fromkeys((row.first, row.last) for row in rows))
     return Stack(rows[0].lot, rows[0].seq, ranges, frozenset(used for row in rows for used in row[4:]))
+
+
+def _restocked(conn: Connection, code: str) -> Stack | None:
+    """A stack of discs that came back: they may be any strokes of their lot, so a hold on some of them holds it."""
+    row = conn.execute(_RESTOCKED, {"code": code}).first()
+    return None if row is None else Stack(row.lot, row.seq, ((1, int(row.counter)),), frozenset())
 
 
 def on_spindle(conn: Connection, code: str, made: Stack) -> HoldNotice | None:

@@ -42,6 +42,10 @@ _VOID_BETWEEN = text(
 )
 _ISSUED = text("SELECT number FROM issued_number WHERE batch = :code")
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE batch = :code")
+_FATES_OF = text(
+    "SELECT f.number, f.fate FROM number_fate f WHERE f.gtin = :gtin AND f.seq = "
+    "(SELECT MAX(g.seq) FROM number_fate g WHERE g.gtin = f.gtin AND g.number = f.number)"
+)
 _SPOOLED = text(
     "SELECT p.sleeve_number FROM spool p JOIN carton c ON c.sscc = p.carton "
     "WHERE p.sleeve_number IS NOT NULL AND c.gtin = :gtin"
@@ -136,7 +140,13 @@ def serial_records(conn: Connection, code: str) -> SerialRecords | None:
     sealed = conn.execute(_NUMBERS, {"code": code}).scalars()
     # A spooled scan does not name its batch, but no number of an edition is in two batches.
     spooled = conn.execute(_SPOOLED, {"gtin": row.gtin}).scalars()
-    used = (*sealed, *(number for number in spooled if number in issued))
+    packed = (*sealed, *(number for number in spooled if number in issued))
+    fates = {found.number: found.fate for found in conn.execute(_FATES_OF, {"gtin": row.gtin})}
+    # What came back stays in its carton's list; a number that is free again is used once it is packed again.
+    gone = {number for number, fate in fates.items() if fate in ("returned", "destroyed")}
+    back = {n for n, fate in fates.items() if fate == "returned" or (fate == "free" and n not in packed)}
+    destroyed = {number for number, fate in fates.items() if fate == "destroyed"}
+    used = tuple(number for number in packed if number not in gone)
     ends = None if row.first_number is None else (int(row.first_number), int(row.last_number))
     strange = conn.execute(_STRANGE, {"batch": f"%is not in batch {code} (%"}).scalars()
     return SerialRecords(
@@ -144,6 +154,9 @@ def serial_records(conn: Connection, code: str) -> SerialRecords | None:
         issued=frozenset(issued),
         used=used,
         void=frozenset(_void_numbers(conn, row.gtin) & issued),
+        returned=frozenset(back & issued),
+        destroyed=frozenset(destroyed & issued),
+        seen_destroyed=tuple(_seen(conn, "destroyed-number", row.gtin) & issued),
         seen_twice=tuple(_seen(conn, "duplicate-number", row.gtin) & issued),
         seen_void=tuple(_seen(conn, "void-label", row.gtin) & issued),
         seen_strange=tuple(strange),

@@ -24,3 +24,15 @@ investigation = table(
     int_column("closed_seq", null=True),
 )
 Index("ix_investigation_subject", investigation.c.subject)
+
+mixed_count = table(
+    "mixed_count",
+    int_column("seq", key=True),
+    text_column("lot", ForeignKey("lot.code"), key=True),
+    text_column("place"),
+    int_column("own"),
+    int_column("quantity"),
+    int_column("expected"),
+    CheckConstraint("quantity >= 0", name="quantity_not_negative"),
+)
+Index("ix_mixed_count_lot", mixed_count.c.lot)

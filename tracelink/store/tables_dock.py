@@ -58,3 +58,24 @@ aggregation_check = table(
     int_column("recorded"),
     int_column("counted"),
 )
+
+number_fate = table(
+    "number_fate",
+    text_column("gtin", ForeignKey("product.gtin"), key=True),
+    text_column("number", key=True),
+    int_column("seq", key=True),
+    text_column("fate"),
+    int_column("return_number", ForeignKey("return_line.number"), null=True),
+    one_of("fate", "returned", "restocked", "free", "destroyed"),
+)
+Index("ix_number_fate_return_number", number_fate.c.return_number)
+
+order_line = table(
+    "order_line",
+    text_column("order_code", ForeignKey("customer_order.code"), key=True),
+    int_column("line", key=True),
+    text_column("gtin", ForeignKey("product.gtin")),
+    int_column("quantity"),
+    CheckConstraint("quantity >= 1", name="quantity_positive"),
+)
+Index("uq_order_line_product", order_line.c.order_code, order_line.c.gtin, unique=True)

@@ -86,9 +86,12 @@ _VOID = text("SELECT seq, replaced_by FROM void_label WHERE subject = :subject")
 _RETURNED = text(
     "SELECT seq FROM sscc_return WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
 )
-_NUMBER = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
+_NUMBER = text(
+    "SELECT s.carton, (SELECT f.fate FROM number_fate f WHERE f.gtin = s.gtin AND f.number = s.number "
+    "ORDER BY f.seq DESC LIMIT 1) AS fate FROM numbered_sleeve s WHERE s.gtin = :gtin AND s.number = :number"
+)
 _NUMBER_SPOOLED = text(
-    "SELECT p.carton FROM spool p JOIN carton c ON c.sscc = p.carton "
+    "SELECT p.carton, NULL AS fate FROM spool p JOIN carton c ON c.sscc = p.carton "
     "WHERE p.sleeve_number = :number AND c.gtin = :gtin"
 )
 _BLOCK = text(
@@ -323,7 +326,7 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers, AccessAnswers):
         for query in (_NUMBER, _NUMBER_SPOOLED):
             row = self._first(query, gtin=gtin, number=number)
             if row is not None:
-                return facts.NumberUse(row.carton)
+                return facts.NumberUse(row.carton, row.fate == "destroyed")
         return None
 
     def sscc_issued_for(self, sscc: str) -> str | None:

@@ -24,6 +24,14 @@ class Counted:
 
 
 @dataclass(frozen=True, slots=True)
+class Share:
+    """What one lot has, by the records, in something that is counted together with other lots."""
+
+    lot: str
+    expected: int
+
+
+@dataclass(frozen=True, slots=True)
 class StockCounted:
     """Somebody counted by hand what is at a place. The kept count of the place stays as it was.
 
@@ -74,6 +82,53 @@ class StockCounted:
 
 
 @dataclass(frozen=True, slots=True)
+class MixedCounted:
+    """Somebody counted discs of several lots together; which lot is short cannot be told from it.
+
+    Which of the lots a missing disc is of stays open: the count stands beside each lot's balance as a range.
+    """
+
+    kind: ClassVar[str] = "mixed-counted"
+    place: str
+    """A carton's SSCC."""
+    piece: int
+    """Which disc of the product the lots are of."""
+    quantity: int
+    """Discs of all the lots, by the count."""
+    lots: tuple[Share, ...]
+    """What the records say at that moment."""
+    sentence: str
+
+    @property
+    def expected(self) -> int:
+        """Discs of all the lots, by the records."""
+        return sum(each.expected for each in self.lots)
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a lot, and a finding when the sum differs."""
+        for each in self.lots:
+            row = {"seq": entry.seq, "lot": each.lot, "place": self.place, "own": each.expected}
+            yield Insert("mixed_count", {**row, "quantity": self.quantity, "expected": self.expected})
+        if self.quantity == self.expected:
+            return
+        lots = " and ".join(each.lot for each in self.lots)
+        yield Insert(
+            "finding",
+            {
+                "seq": entry.seq,
+                "finding": DIFFERS,
+                "station": entry.stamp.station,
+                "person": entry.stamp.person,
+                "subject": self.place,
+                "expected": f"{self.expected} of {lots}",
+                "found": f"{self.quantity} of {lots}",
+                "sentence": self.sentence,
+                "at": entry.stamp.event_time,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class InvestigationOpened:
     """A difference is looked into; while it is open, no lot it names, nor one made with its labels, is released."""
 
@@ -111,5 +166,5 @@ class InvestigationClosed:
         yield Update("investigation", {"seq": self.investigation}, {"closed_seq": entry.seq})
 
 
-KINDS: tuple[type[Kind], ...] = (StockCounted, InvestigationOpened, InvestigationClosed)
+KINDS: tuple[type[Kind], ...] = (StockCounted, MixedCounted, InvestigationOpened, InvestigationClosed)
 """The kinds of this module, for the registry."""

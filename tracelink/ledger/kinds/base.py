@@ -13,6 +13,10 @@ COUNTER = "counter"
 SCRAP = "scrap"
 """The place of discs thrown out."""
 
+CUSTOMERS = "customers"
+"""Outside the plant: loose discs that come back are moved in from there. No stock is kept of it, because what was
+sent stays counted in the carton it was sent in."""
+
 SET_UP = "set-up"
 """The place of discs thrown out while a press was set up, and of first-offs after a change."""
 
@@ -46,7 +50,8 @@ class Moved:
 
     def changes(self, entry: Entry, line: int) -> Iterator[Change]:
         """Yield the movement and its two sides; `line` numbers the movements of one entry."""
-        yield Increase("stock", {"place": self.source, "lot": self.lot}, "quantity", -self.quantity)
+        if self.source != CUSTOMERS:
+            yield Increase("stock", {"place": self.source, "lot": self.lot}, "quantity", -self.quantity)
         yield Increase("stock", {"place": self.target, "lot": self.lot}, "quantity", self.quantity)
         yield Insert(
             "movement",

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.orders import OrderLine, order_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +254,7 @@ class OrderTaken:
     quantity: int
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One order row."""
+        """One order with one line."""
         yield Insert(
             "customer_order",
             {
@@ -265,3 +266,4 @@ class OrderTaken:
                 "seq": entry.seq,
             },
         )
+        yield from order_lines(self.order, (OrderLine(self.gtin, self.quantity),))

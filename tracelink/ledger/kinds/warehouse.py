@@ -1,4 +1,4 @@
-"""Entries of the warehouse: rebuilt pallets, broken cartons, places, picks, returns, destruction.
+"""Entries of the warehouse: rebuilt pallets, broken cartons, places, picks, departures.
 
 A nesting is named by its child and the entry that opened it, so that a projection can end it without reading.
 """
@@ -180,46 +180,6 @@ class CartonOpenChecked:
 
 
 @dataclass(frozen=True, slots=True)
-class Allocated:
-    """A pallet or a loose carton that is kept for an order."""
-
-    subject: str
-    units: int
-    made: int | None
-    """The entry that allocated it, in a release; None in the allocation itself."""
-
-
-@dataclass(frozen=True, slots=True)
-class AllocationMade:
-    """Pallets and cartons are kept for an order."""
-
-    kind: ClassVar[str] = "allocation-made"
-    order: str
-    items: tuple[Allocated, ...]
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a thing."""
-        for item in self.items:
-            row = {"subject": item.subject, "order_code": self.order, "units": item.units}
-            yield Insert("allocation", {**row, "seq": entry.seq, "released_seq": None})
-
-
-@dataclass(frozen=True, slots=True)
-class AllocationReleased:
-    """What was kept for an order is free again."""
-
-    kind: ClassVar[str] = "allocation-released"
-    order: str
-    items: tuple[Allocated, ...]
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """The rows end."""
-        for item in self.items:
-            key = {"subject": item.subject, "seq": item.made}
-            yield Update("allocation", key, {"released_seq": entry.seq})
-
-
-@dataclass(frozen=True, slots=True)
 class CartonPicked:
     """A loose carton went onto the vehicle, its label scanned twice."""
 
@@ -277,94 +237,6 @@ class LoadShort:
         yield from ()
 
 
-@dataclass(frozen=True, slots=True)
-class CartonReturned:
-    """A carton came back from a customer with its label."""
-
-    kind: ClassVar[str] = "carton-returned"
-    number: int
-    """Of the return line."""
-    left: Nested
-    moves: tuple[Moved, ...]
-    """For each lot in it: carton to returned, and returned to quarantine."""
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """The discs are in quarantine, the carton with them."""
-        yield self.left.end(entry)
-        for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
-        yield Update("carton", {"sscc": self.left.child}, {"status": "returned"})
-        discs = sum(move.quantity for move in self.moves if move.target == RETURNED)
-        row = {"number": self.number, "carton": self.left.child, "lot": None, "matrix": None, "mark": None}
-        yield Insert("return_line", {**row, "discs": discs, "status": "quarantine", "seq": entry.seq})
-
-
-@dataclass(frozen=True, slots=True)
-class DiscsReturned:
-    """Discs came back without a carton label; matrix text and stamper mark were read off them.
-
-    No movement: which shipped carton they were in is not known, so no place is made to give them up.
-    """
-
-    kind: ClassVar[str] = "discs-returned"
-    number: int
-    lot: str | None
-    """The one lot that fits what was read; None if several or none fit."""
-    matrix: str
-    mark: str
-    discs: int
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """One return line, in quarantine."""
-        row = {"number": self.number, "carton": None, "lot": self.lot, "matrix": self.matrix}
-        status = {"status": "quarantine", "seq": entry.seq}
-        yield Insert("return_line", {**row, "mark": self.mark, "discs": self.discs, **status})
-
-
-@dataclass(frozen=True, slots=True)
-class CartonRestocked:
-    """A returned carton was inspected and is stock again; the entry's reason says on what grounds."""
-
-    kind: ClassVar[str] = "carton-restocked"
-    number: int
-    carton: str
-    moves: tuple[Moved, ...]
-    """Quarantine to carton, a line a lot."""
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """The discs are in the carton again."""
-        for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
-        yield Update("carton", {"sscc": self.carton}, {"status": "closed"})
-        yield Update("return_line", {"number": self.number}, {"status": "restocked"})
-
-
-@dataclass(frozen=True, slots=True)
-class Destroyed:
-    """Discs were destroyed before a witness; the entry's reason says why."""
-
-    kind: ClassVar[str] = "discs-destroyed"
-    carton: str | None
-    number: int | None
-    """The return line, None for a broken carton that never left."""
-    witness: str
-    left: Nested | None
-    """The location in which the carton stood."""
-    moves: tuple[Moved, ...]
-    """A line a lot; none for discs that no lot is known to have given up."""
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """The discs are gone, and the carton with them."""
-        if self.left is not None:
-            yield self.left.end(entry)
-        for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
-        if self.carton is not None:
-            yield Update("carton", {"sscc": self.carton}, {"status": "destroyed"})
-        if self.number is not None:
-            yield Update("return_line", {"number": self.number}, {"status": "destroyed"})
-
-
 def _nest(child: str, parent: str, entry: Entry) -> Insert:
     return Insert("nesting", {"child": child, "parent": parent, "opened_seq": entry.seq, "closed_seq": None})
 
@@ -378,15 +250,9 @@ KINDS: tuple[type[Kind], ...] = (
     CartonBroken,
     CartonRepacked,
     CartonOpenChecked,
-    AllocationMade,
-    AllocationReleased,
     CartonPicked,
     Unloaded,
     DriverChecked,
     LoadShort,
-    CartonReturned,
-    DiscsReturned,
-    CartonRestocked,
-    Destroyed,
 )
 """The kinds of this module, for the registry."""

@@ -1,0 +1,65 @@
+"""Whole stretches of a day at line and dock in the small notation: each rule with what it takes and what it refuses."""
+
+import pytest
+from support_dock import plant, stocked
+from support_plant import Floor, code, n
+from support_scenario import Day
+
+from tracelink.ledger.entry import Stamp
+from tracelink.store import dockdesk
+
+
+def stamp(at="2031-03-03T12:00:00+01:00"):
+    return Stamp(at, "2031-03-03T11:00:00Z", person=code("P", 1))
+
+
+@pytest.fixture
+def floor() -> Floor:
+    """Cartons 1 and 2 closed, carton 3 open at the first line, lots released."""
+    return stocked(plant())
+
+
+def test_a_closed_carton_is_reopened_at_the_line_only_while_it_is_the_lines(floor):
+    with floor.ledger.writing() as booking:
+        dockdesk.allocate(booking, n("O1"), stamp())
+    Day(floor).play(
+        """
+        12:00 LINE
+          CLOSE                         > DONE
+          REOPEN                        > NEXT
+          carton 1                      > STOP kept-for-an-order Carton {carton 1} is kept for order {O1} as it is. Have that released first.
+          STOP                          > DONE
+        """
+    )
+    with floor.ledger.writing() as booking:
+        dockdesk.release(booking, n("O1"), stamp(), "changed")
+    Day(floor).play(
+        """
+        12:10 DOCK
+          PUT, carton 2, Y1             > DONE
+          PALLET, pallet 1, carton 1    > DONE
+        12:12 LINE
+          REOPEN                        > NEXT
+          carton 1                      > STOP has-a-parent Carton {carton 1} is on pallet {pallet 1}, which is open. The dock takes it off first.
+        12:13 DOCK
+          CLOSE, ACCEPT, pallet 1       > DONE
+        12:14 LINE
+          carton 1                      > STOP has-a-parent Carton {carton 1} is on pallet {pallet 1}, which is accepted. The dock reopens the pallet and takes it off first.
+        12:15 DOCK
+          SHIP, O1, pallet 1, DEPART    > DONE
+        12:16 LINE
+          carton 1                      > STOP has-a-parent Carton {carton 1} is on pallet {pallet 1}, which is shipped. What comes back is booked by the dock.
+          carton 2, "one too few        > DONE Carton {carton 2} is open again with 2 units. [2 of 5 in carton]
+          = SELECT COUNT(*) FROM nesting WHERE child = '{carton 2}' AND closed_seq IS NULL -> 0
+          CLOSE                         > DONE
+        12:20 DOCK
+          SHIP, O1, PICK, carton 2, carton 2 > DONE
+        12:21 LINE
+          REOPEN                        > NEXT
+          carton 2                      > STOP has-a-parent Carton {carton 2} is in shipment {D2} for Shop 1, dock 5, which is being loaded. The dock unloads it first.
+        12:22 DOCK
+          DEPART                        > DONE
+        12:23 LINE
+          carton 2                      > STOP has-a-parent Carton {carton 2} is in shipment {D2} for Shop 1, dock 5, which has left. What comes back is booked by the dock.
+        """
+    )

@@ -1,0 +1,96 @@
+"""Entries of customers' orders: their lines, and what is kept for them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Kind
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """How many units of one product are ordered."""
+
+    gtin: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLinesTaken:
+    """A customer ordered several products, a line each; an order of one product is an `OrderTaken`."""
+
+    kind: ClassVar[str] = "order-lines-taken"
+    order: str
+    consignee: str
+    country: str
+    """ISO 3166-1 alpha-2, such as DE."""
+    lines: tuple[OrderLine, ...]
+    """Two or more, each of another product."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One order with its lines; the order itself carries the first product and the units of all."""
+        yield Insert(
+            "customer_order",
+            {
+                "code": self.order,
+                "consignee": self.consignee,
+                "country": self.country,
+                "gtin": self.lines[0].gtin,
+                "quantity": sum(line.quantity for line in self.lines),
+                "seq": entry.seq,
+            },
+        )
+        yield from order_lines(self.order, self.lines)
+
+
+def order_lines(order: str, lines: tuple[OrderLine, ...]) -> Iterator[Change]:
+    """Yield a row a line, numbered from 1."""
+    for number, line in enumerate(lines, 1):
+        row = {"order_code": order, "line": number, "gtin": line.gtin, "quantity": line.quantity}
+        yield Insert("order_line", row)
+
+
+@dataclass(frozen=True, slots=True)
+class Allocated:
+    """A pallet or a loose carton that is kept for an order."""
+
+    subject: str
+    units: int
+    made: int | None
+    """The entry that allocated it, in a release; None in the allocation itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class AllocationMade:
+    """Pallets and cartons are kept for an order."""
+
+    kind: ClassVar[str] = "allocation-made"
+    order: str
+    items: tuple[Allocated, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a thing."""
+        for item in self.items:
+            row = {"subject": item.subject, "order_code": self.order, "units": item.units}
+            yield Insert("allocation", {**row, "seq": entry.seq, "released_seq": None})
+
+
+@dataclass(frozen=True, slots=True)
+class AllocationReleased:
+    """What was kept for an order is free again."""
+
+    kind: ClassVar[str] = "allocation-released"
+    order: str
+    items: tuple[Allocated, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The rows end."""
+        for item in self.items:
+            key = {"subject": item.subject, "seq": item.made}
+            yield Update("allocation", key, {"released_seq": entry.seq})
+
+
+KINDS: tuple[type[Kind], ...] = (OrderLinesTaken, AllocationMade, AllocationReleased)
+"""The kinds of this module, for the registry."""

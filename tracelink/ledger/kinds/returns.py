@@ -1,0 +1,239 @@
+"""Entries of what comes back: cartons, loose discs, numbered sleeves; inspection, destruction.
+
+A carton that comes back keeps its identity. Loose discs left the plant in some shipped carton, and which one is
+not known: they are moved in from the customers, a place outside the plant of which no stock is kept. The cartons
+they were sent in keep their counts; balances and scopes say by how much those are too high together.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Delete, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Kind, Moved
+from tracelink.ledger.kinds.warehouse import DESTROYED, RETURNED, Nested
+
+
+@dataclass(frozen=True, slots=True)
+class CartonReturned:
+    """A carton came back from a customer with its label."""
+
+    kind: ClassVar[str] = "carton-returned"
+    number: int
+    """Of the return line."""
+    left: Nested
+    moves: tuple[Moved, ...]
+    """For each lot in it: carton to returned, and returned to quarantine."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The discs are in quarantine, the carton with them."""
+        yield self.left.end(entry)
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+        yield Update("carton", {"sscc": self.left.child}, {"status": "returned"})
+        discs = sum(move.quantity for move in self.moves if move.target == RETURNED)
+        row = {"number": self.number, "carton": self.left.child, "lot": None, "matrix": None, "mark": None}
+        yield Insert("return_line", {**row, "discs": discs, "status": "quarantine", "seq": entry.seq})
+
+
+@dataclass(frozen=True, slots=True)
+class DiscsReturned:
+    """Discs came back without a carton label; matrix text and stamper mark were read off them.
+
+    Written by older programs: without a movement, so such discs can only be destroyed.
+    """
+
+    kind: ClassVar[str] = "discs-returned"
+    number: int
+    lot: str | None
+    """The one lot that fits what was read; None if several or none fit."""
+    matrix: str
+    mark: str
+    discs: int
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One return line, in quarantine."""
+        row = {"number": self.number, "carton": None, "lot": self.lot, "matrix": self.matrix}
+        status = {"status": "quarantine", "seq": entry.seq}
+        yield Insert("return_line", {**row, "mark": self.mark, "discs": self.discs, **status})
+
+
+@dataclass(frozen=True, slots=True)
+class CartonRestocked:
+    """A returned carton was inspected and is stock again; the entry's reason says on what grounds."""
+
+    kind: ClassVar[str] = "carton-restocked"
+    number: int
+    carton: str
+    moves: tuple[Moved, ...]
+    """Quarantine to carton, a line a lot."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The discs are in the carton again."""
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+        yield Update("carton", {"sscc": self.carton}, {"status": "closed"})
+        yield Update("return_line", {"number": self.number}, {"status": "restocked"})
+
+
+@dataclass(frozen=True, slots=True)
+class Destroyed:
+    """Discs were destroyed before a witness; the entry's reason says why."""
+
+    kind: ClassVar[str] = "discs-destroyed"
+    carton: str | None
+    number: int | None
+    """The return line, None for a broken carton that never left."""
+    witness: str
+    left: Nested | None
+    """The location in which the carton stood."""
+    moves: tuple[Moved, ...]
+    """A line a lot; none for discs that no lot is known to have given up."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The discs are gone, and the carton with them."""
+        if self.left is not None:
+            yield self.left.end(entry)
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+        if self.carton is not None:
+            yield Update("carton", {"sscc": self.carton}, {"status": "destroyed"})
+        if self.number is not None:
+            yield Update("return_line", {"number": self.number}, {"status": "destroyed"})
+
+
+@dataclass(frozen=True, slots=True)
+class DiscsCameBack:
+    """Discs came back without a carton label; matrix text and stamper mark were read off them."""
+
+    kind: ClassVar[str] = "discs-came-back"
+    number: int
+    """Of the return line."""
+    lot: str | None
+    """The one shipped lot that fits what was read; None if several or none fit."""
+    candidates: tuple[str, ...]
+    """Every shipped lot that fits what was read."""
+    matrix: str
+    mark: str
+    discs: int
+    sent: int
+    """Discs of the one lot that fits that are with customers by the records; 0 if several fit or none."""
+    moves: tuple[Moved, ...]
+    """Customers to returned, and returned to quarantine; none while the lot is not known."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One return line, in quarantine; discs of a known lot lie there."""
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+        row = {"number": self.number, "carton": None, "lot": self.lot, "matrix": self.matrix}
+        status = {"status": "quarantine", "seq": entry.seq}
+        yield Insert("return_line", {**row, "mark": self.mark, "discs": self.discs, **status})
+        if self.lot is None and len(self.candidates) == 1:
+            yield self._more_than_sent(entry)
+
+    def _more_than_sent(self, entry: Entry) -> Insert:
+        return Insert(
+            "finding",
+            {
+                "seq": entry.seq,
+                "finding": "more-than-shipped",
+                "station": entry.stamp.station,
+                "person": entry.stamp.person,
+                "subject": self.candidates[0],
+                "expected": f"at most {self.sent}",
+                "found": str(self.discs),
+                "sentence": f"Return {self.number}: {self.discs} discs {self.matrix} came back; only {self.sent} of "
+                f"lot {self.candidates[0]} are with customers by the records.",
+                "at": entry.stamp.event_time,
+            },
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class DiscsRestocked:
+    """Loose discs were inspected and stand on a spindle again; the entry's reason says on what grounds."""
+
+    kind: ClassVar[str] = "discs-restocked"
+    number: int
+    spindle: str
+    """A new card."""
+    moved: Moved
+    """Quarantine to spindle."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The card is made out, the discs moved."""
+        row = {"code": self.spindle, "lot": self.moved.lot, "at": entry.stamp.event_time, "seq": entry.seq}
+        yield Insert("spindle", row)
+        yield from self.moved.changes(entry, 0)
+        yield Update("return_line", {"number": self.number}, {"status": "restocked"})
+
+
+@dataclass(frozen=True, slots=True)
+class NumberCameBack:
+    """The number of a returned sleeve was scanned."""
+
+    kind: ClassVar[str] = "number-came-back"
+    number: int
+    """Of the return line."""
+    gtin: str
+    serial: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One more thing that happened to this number."""
+        yield from _fate(self.gtin, (self.serial,), RETURNED, self.number, entry)
+
+
+@dataclass(frozen=True, slots=True)
+class NumbersRestocked:
+    """Returned numbers are stock again: in their carton, or free to be packed where it did not come back."""
+
+    kind: ClassVar[str] = "numbers-restocked"
+    number: int
+    gtin: str
+    serials: tuple[str, ...]
+    free: bool
+    """Whether the sleeves go through the line again."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a number; a number that is free is in no carton any more."""
+        yield from _fate(self.gtin, self.serials, "free" if self.free else "restocked", self.number, entry)
+        for serial in self.serials if self.free else ():
+            yield Delete("numbered_sleeve", {"gtin": self.gtin, "number": serial})
+
+
+@dataclass(frozen=True, slots=True)
+class NumbersDestroyed:
+    """Numbered sleeves were destroyed with their discs."""
+
+    kind: ClassVar[str] = "numbers-destroyed"
+    number: int | None
+    """Of the return line, None for a carton that never left."""
+    gtin: str
+    serials: tuple[str, ...]
+    unscanned: tuple[str, ...]
+    """Those of them that were in the carton by the records and were not scanned when it came back."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a number."""
+        yield from _fate(self.gtin, self.serials, DESTROYED, self.number, entry)
+
+
+def _fate(gtin: str, serials: tuple[str, ...], fate: str, line: int | None, entry: Entry) -> Iterator[Change]:
+    for serial in serials:
+        row = {"gtin": gtin, "number": serial, "seq": entry.seq, "fate": fate, "return_number": line}
+        yield Insert("number_fate", row)
+
+
+KINDS: tuple[type[Kind], ...] = (
+    CartonReturned,
+    DiscsReturned,
+    DiscsCameBack,
+    CartonRestocked,
+    DiscsRestocked,
+    Destroyed,
+    NumberCameBack,
+    NumbersRestocked,
+    NumbersDestroyed,
+)
+"""The kinds of this module, for the registry."""
