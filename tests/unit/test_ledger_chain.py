@@ -11,7 +11,7 @@ from tracelink.errors import BrokenChain, NewerJournal
 from tracelink.ledger.chain import EMPTY, Head, JournalRow, verify_chain
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.store.journal import _unpacked
+from tracelink.store.journal import unpacked
 
 LENGTH = 20
 
@@ -137,7 +137,7 @@ class TestOneChange:
     def test_every_byte_of_every_pack_as_compressed(self, place):
         """What is hashed is the text: another compressed form of the same text is the same pack."""
         for stored in other_bytes(zlib.compress(ROWS[place].pack, 6)):
-            pack = _unpacked(stored)
+            pack = unpacked(stored)
             if pack != ROWS[place].pack:
                 assert located(with_row(place, pack=pack), HEADS[place]) == place + 1
 

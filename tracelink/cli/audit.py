@@ -9,6 +9,8 @@ _COMMANDS = {
     "witness": ("auditcheckpoint:witness", "Add another's signature to a checkpoint."),
     "key": ("auditcheckpoint:key", "Show the public half of the signing key, or make the key."),
     "import": ("auditimport:import_document", "Read in a supplier's or customer's EPCIS document."),
+    "export": ("auditexport:export", "Write what others need to check a lot without us."),
+    "check": ("auditcheck:check", "Check such a bundle."),
     "verify": ("auditverify:verify", "Check every entry, and every table against a replay."),
 }
 

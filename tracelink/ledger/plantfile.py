@@ -5,6 +5,7 @@ more than discs goes into a unit, `kit`; `[[item]]`, `[[lot]]`, `[[material]]`, 
 character. A file with new sections may be added to a ledger at any time.
 """
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
@@ -168,9 +169,11 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
     if plant:
         plant = dict(plant)
         areas = plant.pop("clearance_areas", None)
+        domain = plant.pop("domain", None)
         named = _plant(_Section("[plant]", plant))
         grammar = _grammar(named)
         yield named
+        yield from _domain(domain)
         if areas is not None:
             yield plantkits.clearance_areas("[plant]: clearance_areas", areas)
     kits: list[kinds.KitDefined] = []
@@ -189,6 +192,31 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
         if name == "item":
             yield from kits
     file.end()
+
+
+_DOMAIN = re.compile(r"[a-z0-9](?:[a-z0-9.-]*[a-z0-9])?\.[a-z]{2,}(?:/[A-Za-z0-9._~-]+)*", re.ASCII)
+
+
+def require_domain(value: object, where: str) -> str:
+    """Return a domain under which a plant's things have addresses.
+
+    Args:
+        value: a host name, optionally with a path, such as id.example.org; without scheme and slash at its end.
+        where: what it was given as, for the sentence.
+
+    Raises:
+        UsageError: it is anything else.
+    """
+    if not isinstance(value, str) or not _DOMAIN.fullmatch(value):
+        raise UsageError(
+            f"{where} is {value!r}: expected a host name without https://, such as id.example.org"
+        )
+    return value
+
+
+def _domain(value: object) -> Iterator[setup.DomainNamed]:
+    if value is not None:
+        yield setup.DomainNamed(require_domain(value, "[plant]: domain"))
 
 
 def _grammar(named: setup.PlantNamed) -> MatrixGrammar:

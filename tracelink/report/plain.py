@@ -90,11 +90,10 @@ def imprint(head: tuple[int, str], at: str, *, whole: bool = False) -> str:
 
     Args:
         head: last journal sequence and its hash in hexadecimal.
-        at: when it was printed, RFC 3339 with offset.
+        at: when it was printed, RFC 3339 with offset; empty for what must be the same whenever it is made.
         whole: print the hash in full instead of its first 16 characters.
     """
     seq, digest = head
     shown = digest if whole or len(digest) <= 16 else f"{digest[:16]}…"
-    return (
-        f"Records up to entry {grouped(seq)}, journal head {visible(shown) or 'none'}. Printed {visible(at)}."
-    )
+    printed = f" Printed {visible(at)}." if at else ""
+    return f"Records up to entry {grouped(seq)}, journal head {visible(shown) or 'none'}.{printed}"

@@ -83,13 +83,14 @@ def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
     while True:
         chunk = conn.execute(_ROWS, {"after": after, "chunk": _CHUNK}).all()
         for row in chunk:
-            yield JournalRow(row.seq, row.hash, bytes(row.canonical), _unpacked(row.packed), row.kind)
+            yield JournalRow(row.seq, row.hash, bytes(row.canonical), unpacked(row.packed), row.kind)
         if len(chunk) < _CHUNK:
             return
         after = chunk[-1].seq
 
 
-def _unpacked(packed: bytes | None) -> bytes | None:
+def unpacked(packed: bytes | None) -> bytes | None:
+    """Return raw scans as they were packed; bytes that cannot be unpacked as they are."""
     if packed is None:
         return None
     try:

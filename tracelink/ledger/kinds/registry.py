@@ -27,6 +27,7 @@ from tracelink.ledger.kinds.base import Kind
 
 _ALL: tuple[type[Kind], ...] = (
     setup.PlantNamed,
+    setup.DomainNamed,
     setup.PersonEnrolled,
     setup.StationPlaced,
     setup.ProductDefined,

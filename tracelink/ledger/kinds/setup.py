@@ -49,6 +49,19 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
+class DomainNamed:
+    """The domain under which the plant's own things have addresses when it talks to others, as in EPCIS."""
+
+    kind: ClassVar[str] = "domain-named"
+    domain: str
+    """Host name, optionally with a path, such as id.example.org."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables: only exports ask for it, and they read the journal."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
 class PersonEnrolled:
     """A person with a badge and the work areas they may act in."""
 

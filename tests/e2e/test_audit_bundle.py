@@ -1,0 +1,146 @@
+"""`runout audit export` and `runout audit check`, as a plant and its auditor use them."""
+
+import subprocess
+import sys
+
+import pytest
+from support_cli import run
+from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin
+
+from tracelink.store.engine import ledger_url, open_engine
+
+LOT = code("L", 1)
+
+
+@pytest.fixture
+def place(tmp_path):
+    floor = Floor.copy()
+    floor.press(1)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 5)
+    floor.scan(LINE, "CLOSE")
+    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
+    return floor.saved(tmp_path / "plant.db")
+
+
+@pytest.fixture
+def key(place):
+    return run("audit", "key", "--make", ledger=place).out.strip()
+
+
+def test_a_bundle_goes_out_and_an_auditor_checks_it(place, key, tmp_path):
+    file = tmp_path / "lot.zip"
+    made = run("audit", "export", LOT, "--out", file, ledger=place)
+    assert made.code == 0, made.err
+    assert f"about lot {LOT}" in made.out
+    assert made.out.endswith(f"Hand over by another way the key to check it with: {key}\n")
+    assert run("audit", "check", file, "--key", key).code == 0
+    seen = run("audit", "check", file)
+    assert seen.code == 1
+    assert "the key came from the bundle itself" in seen.out
+
+
+def test_a_folder_runs_its_own_check_with_bare_python(place, key, tmp_path):
+    folder = tmp_path / "audit"
+    assert run("audit", "export", carton_sscc(1), "--out", folder, ledger=place).code == 0
+    done = subprocess.run(
+        [sys.executable, "-I", "-S", folder / "verify.py", "--key", key],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, ""), done.stdout
+    summed = subprocess.run(
+        ["sha256sum", "--quiet", "-c", "manifest.sha256"],
+        cwd=folder,
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+    assert summed.returncode == 0
+
+
+def test_a_folder_and_a_zip_file_hold_the_same_and_twice_the_same(place, key, tmp_path):
+    for name in ("a.zip", "b.zip"):
+        assert run("audit", "export", LOT, "--out", tmp_path / name, ledger=place).code == 0
+    assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
+
+
+def test_growth_since_an_earlier_checkpoint_is_proven(place, key, tmp_path):
+    earlier = tmp_path / "earlier.txt"
+    assert run("audit", "checkpoint", "--out", earlier, ledger=place).code == 0
+    plan = tmp_path / "more.toml"
+    plan.write_text(f'[[lot]]\ncode = "{code("L", 77)}"\ngtin = "{gtin(1)}"\npiece = 1\nquantity = 5\n')
+    assert run("plan", plan, ledger=place).code == 0
+    file = tmp_path / "lot.zip"
+    assert run("audit", "export", LOT, "--out", file, "--since", earlier, ledger=place).code == 0
+    held = run("audit", "check", file, "--key", key, "--held", earlier)
+    assert held.code == 0
+    assert held.out.count("the journal only grew") == 2
+    without = tmp_path / "without.zip"
+    assert run("audit", "export", LOT, "--out", without, ledger=place).code == 0
+    assert run("audit", "check", without, "--key", key, "--held", earlier).code == 1
+
+
+def test_a_checkpoint_signed_before_serves_if_it_is_of_now(place, key, tmp_path):
+    note = tmp_path / "now.txt"
+    assert run("audit", "checkpoint", "--out", note, ledger=place).code == 0
+    file = tmp_path / "lot.zip"
+    assert run("audit", "export", LOT, "--out", file, "--checkpoint", note, ledger=place).code == 0
+    assert run("audit", "check", file, "--key", key).code == 0
+
+
+def test_without_a_key_it_must_be_said(place, tmp_path):
+    file = tmp_path / "lot.zip"
+    refused = run("audit", "export", LOT, "--out", file, ledger=place)
+    assert refused.code == 2
+    assert "there is no signing key at" in refused.err
+    made = run("audit", "export", LOT, "--out", file, "--unsigned", ledger=place)
+    assert made.code == 0
+    assert "bears no signature" in made.err
+    assert "bears no signature that could be checked" in run("audit", "check", file).out
+
+
+def test_nothing_is_overwritten_and_wrong_words_are_told(place, key, tmp_path):
+    file = tmp_path / "lot.zip"
+    file.write_bytes(b"mine")
+    for words, said in (
+        ((LOT, "--out", file), "is there already"),
+        ((LOT, "--out", tmp_path / "no" / "lot.zip"), "does not exist"),
+        ((code("T", 1),), "is no lot, carton or pallet"),
+        ((LOT, "--unsigned", "--checkpoint", file, "--out", tmp_path / "x.zip"), "contradict each other"),
+        ((LOT, "--checkpoint", tmp_path / "none", "--out", tmp_path / "x.zip"), "cannot be read"),
+        ((LOT, "--domain", "https://x y", "--out", tmp_path / "x.zip"), "expected a host name"),
+    ):
+        outcome = run("audit", "export", *words, ledger=place)
+        assert (outcome.code, said in outcome.err) == (2, True), outcome
+    assert file.read_bytes() == b"mine"
+    assert run("audit", "check", tmp_path / "none.zip").code == 2
+    assert run("audit", "check", file).code == 3
+
+
+def test_a_ledger_that_does_not_verify_gives_no_bundle(place, key, tmp_path):
+    engine = open_engine(ledger_url(str(place)))
+    with engine.begin() as conn:
+        conn.exec_driver_sql("DROP TRIGGER journal_no_update")
+        conn.exec_driver_sql(
+            "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'press', 'prass') AS BLOB) "
+            "WHERE kind = 'station-placed'"
+        )
+    engine.dispose()
+    file = tmp_path / "lot.zip"
+    outcome = run("audit", "export", LOT, "--out", file, "--unsigned", ledger=place)
+    assert outcome.code == 3, outcome
+    assert not file.exists()
+
+
+def test_one_byte_changed_in_the_file_is_found(place, key, tmp_path):
+    file = tmp_path / "lot.zip"
+    assert run("audit", "export", LOT, "--out", file, ledger=place).code == 0
+    data = bytearray(file.read_bytes())
+    for place_of in range(1000, len(data), len(data) // 7):
+        bad = bytearray(data)
+        bad[place_of] ^= 1
+        file.write_bytes(bad)
+        assert run("audit", "check", file, "--key", key).code == 3

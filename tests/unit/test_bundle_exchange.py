@@ -1,0 +1,314 @@
+"""What a bundle holds besides entries: EPCIS, PROV, GraphML, tables; from scripted days and random histories."""
+
+import io
+import json
+from functools import cache
+
+import networkx as nx
+import openpyxl
+import prov.model
+import pytest
+from support_bundle import PLANT, checkpoint
+from support_epcis import validator
+from support_histories import dock_history, history
+from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, code
+from support_vectors import by_id, load
+
+from tracelink.errors import UsageError
+from tracelink.genealogy.tree import Edge, Node, Tree
+from tracelink.ledger.kinds.registry import KINDS
+from tracelink.report import epcis_making, epcis_moving, verify_bundle
+from tracelink.report.bundle_table import table
+from tracelink.report.bundle_xlsx import workbook
+from tracelink.report.epcis_export import NO_EVENT, SPECIAL
+from tracelink.report.epcis_rules import check_document
+from tracelink.report.epcis_strict import packed_before_commissioned
+from tracelink.report.graphml import graphml
+from tracelink.report.prov import dangling
+from tracelink.store import journal, tree
+from tracelink.store.bundle import Signed, make_bundle
+from tracelink.store.bundle_facts import Wishes
+from tracelink.store.bundle_scope import bundle_scope
+
+LOT, OTHER = code("L", 1), code("L", 5)
+
+
+def played():
+    """Lot 1 pressed, sampled, judged twice, measured, packed, released, shipped; lot 5 beside it."""
+    floor = Floor.copy()
+    floor.at = "2031-03-03T09:00:00+01:00"
+    floor.press(1)
+    floor.press(5)
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
+    floor.scan(LAB, "BAD", "S1", '"scratch')
+    floor.scan(LAB, "REJUDGE", "S1", '"good', '"looked at the wrong disc')
+    floor.open_line(1, [11], 1)
+    floor.match(1, 5)
+    floor.scan(LINE, "CLOSE", "carton 2", "NOREAD")
+    floor.match(1, 2)
+    floor.scan(LAB, "RELEASE", "L1", '"samples good')
+    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
+    return floor
+
+
+@cache
+def floor():
+    return played()
+
+
+def bundle(floor, subject, **wishes):
+    with floor.ledger.reading() as conn:
+        size = journal.head(conn).seq
+        note = checkpoint(size, tree.root(conn, size), PLANT)
+        scope = bundle_scope(conn, subject)
+        return make_bundle(conn, scope, Signed(note, PLANT.key), Wishes(**wishes))
+
+
+@cache
+def files():
+    return bundle(floor(), LOT)
+
+
+def kinds(made):
+    return [json.loads(line)["kind"] for line in made["entries.jsonl"].splitlines()]
+
+
+def test_the_day_was_played_as_meant():
+    assert {"sample-judged", "discs-sleeved", "no-read", "carton-palletised", "lot-decided"} <= set(
+        kinds(files())
+    )
+
+
+def test_the_bundle_verifies_with_the_plants_key():
+    assert verify_bundle.verify(files(), keys=[verify_bundle.parse_key(PLANT.key)]).code == 0
+
+
+def test_what_concerns_the_lot_is_in_and_what_concerns_another_is_not():
+    text = files()["entries.jsonl"].decode()
+    assert text.count('"kind":"press-set-up"') == 1
+    assert f'"lot":"{OTHER}"' not in text
+    # What stood at the stations before: sign-ons, the clearance, the sleeves.
+    assert {"signed-on", "line-cleared", "sleeves-opened", "spindle-opened"} <= set(kinds(files()))
+    assert {"plant-named", "person-enrolled", "station-placed", "product-defined", "sscc-issued"} <= set(
+        kinds(files())
+    )
+
+
+def test_a_carton_brings_its_own_flow_and_its_lots_making():
+    made = bundle(floor(), carton_sscc(1))
+    assert kinds(made).count("discs-sleeved") == 1
+    assert kinds(made).count("stack-taken") == 1
+    assert {"press-set-up", "tool-grown", "lot-decided"} <= set(kinds(made))
+    assert carton_sscc(2) not in made["entries.jsonl"].decode()
+
+
+def test_anything_else_has_no_bundle():
+    for code_ in (code("T", 1), code("L", 99), "952000000000000000"):
+        with floor().ledger.reading() as conn, pytest.raises(UsageError, match="is no lot, carton or pallet"):
+            bundle_scope(conn, code_)
+
+
+def test_the_same_ledger_gives_the_same_bytes():
+    assert bundle(floor(), LOT) == files()
+
+
+class TestPeople:
+    """`--pseudonyms`: names never appear, badges stand in their place."""
+
+    def test_no_name_is_anywhere(self):
+        made = bundle(floor(), LOT, pseudonyms=True)
+        for name, data in made.items():
+            text = data if name != "tables.xlsx" else b"".join(cells(data))
+            for person in (b"Ada", b"Ben", b"Cleo"):
+                assert person not in text.replace(b"Adams", b""), name
+        assert "Ada" in files()["tables/people.csv"].decode()
+
+    def test_it_verifies_and_says_what_was_withheld(self):
+        made = bundle(floor(), LOT, pseudonyms=True)
+        about = json.loads(made["about.json"])
+        assert about["people"] == "badges"
+        assert len(about["withheld_entries"]) == kinds(files()).count("person-enrolled")
+        result = verify_bundle.verify(made)
+        assert result.faults == []
+        assert "they name people and were withheld" in result.limits[0]
+        assert "entries are withheld" in made["README.txt"].decode()
+
+    def test_badges_are_the_same_in_every_export(self):
+        one, two = (bundle(floor(), subject, pseudonyms=True) for subject in (LOT, carton_sscc(1)))
+        for made in (one, two):
+            assert code("P", 1) in made["tables/people.csv"].decode()
+
+
+def cells(data):
+    book = openpyxl.load_workbook(io.BytesIO(data))
+    return [str(cell.value).encode() for sheet in book for row in sheet.iter_rows() for cell in row]
+
+
+class TestEpcis:
+    def document(self):
+        return json.loads(files()["events.jsonld"])
+
+    def events(self, **wanted):
+        found = self.document()["epcisBody"]["eventList"]
+        return [each for each in found if all(each.get(name) == value for name, value in wanted.items())]
+
+    def test_it_is_valid_by_the_published_schema(self):
+        assert [each.message for each in validator().iter_errors(self.document())] == []
+
+    def test_it_is_right_by_our_stricter_rules(self):
+        assert [each.sentence for each in check_document(self.document())] == []
+        assert list(packed_before_commissioned(self.events())) == []
+
+    def test_a_run_is_one_transformation_with_its_own_number(self):
+        [run] = self.events(type="TransformationEvent", bizStep="creating_class_instance")
+        assert run["transformationID"] == f"https://id.example.org/run/{LOT}-1"
+        assert run["outputQuantityList"][0]["quantity"] == 20
+        assert len(run["inputEPCList"]) == 2
+        assert len(run["inputQuantityList"]) == 3
+
+    def test_a_correction_repeats_the_event_and_names_the_new_one(self):
+        [declared] = [each for each in self.events() if "errorDeclaration" in each]
+        first, new = (
+            self.events(bizStep="inspecting", disposition="non_conformant", eventID=declared["eventID"])[0],
+            (declared["errorDeclaration"]["correctiveEventIDs"]),
+        )
+        same = {
+            name: value for name, value in declared.items() if name not in ("errorDeclaration", "recordTime")
+        }
+        assert same == {name: value for name, value in first.items() if name != "recordTime"}
+        [corrective] = [each for each in self.events() if [each["eventID"]] == new]
+        assert corrective["disposition"] == "conformant"
+
+    def test_a_carton_is_an_sscc_and_holds_what_was_packed(self):
+        packed = self.events(
+            type="AggregationEvent", bizStep="packing", parentID=f"https://id.gs1.org/00/{carton_sscc(1)}"
+        )
+        assert sum(child["quantity"] for each in packed for child in each["childQuantityList"][:1]) == 5
+
+    def test_times_are_those_of_the_entries(self):
+        for event in self.events():
+            assert event["eventTimeZoneOffset"] == event["eventTime"][-6:]
+            assert event["recordTime"].endswith("Z")
+
+    def test_another_domain(self):
+        made = bundle(floor(), LOT, domain="id.plant.example/v1")
+        assert f"https://id.plant.example/v1/station/{PRESS}" in made["events.jsonld"].decode()
+
+    def test_every_kind_of_entry_gives_an_event_or_says_why_not(self):
+        told = {*epcis_making.MAKERS, *epcis_moving.MAKERS, *SPECIAL, *NO_EVENT}
+        assert told <= set(KINDS)
+        assert set(KINDS) - told == set()
+
+
+class TestProv:
+    def document(self):
+        return json.loads(files()["prov.json"])
+
+    def test_nothing_is_named_that_is_not_declared(self):
+        assert dangling(self.document()) == []
+        broken = self.document()
+        del broken["agent"][f"id:person/{code('P', 1)}"]
+        assert dangling(broken) == [f"id:person/{code('P', 1)}"]
+
+    def test_an_independent_reader_reads_it_and_writes_the_same(self):
+        read = prov.model.ProvDocument.deserialize(content=json.dumps(self.document()), format="json")
+        again = prov.model.ProvDocument.deserialize(content=read.serialize(format="json"), format="json")
+        assert read == again
+        assert sum(1 for _ in read.get_records(prov.model.ProvActivity)) == len(self.document()["activity"])
+
+    def test_a_lot_is_derived_from_its_stampers_and_a_correction_is_a_revision(self):
+        derived = self.document()["wasDerivedFrom"].values()
+        lot = f"gs1:01/0{floor().rows('SELECT gtin FROM lot WHERE code = ' + repr(LOT))[0][0]}/10/{LOT}"
+        used = {each["prov:usedEntity"] for each in derived if each["prov:generatedEntity"] == lot}
+        assert f"id:tool/{code('T', 4)}" in used
+        assert sum("prov:type" in each for each in derived) == 1
+
+
+@pytest.mark.parametrize("case", load("exchange", "prov-json"), ids=by_id)
+def test_published_prov_has_no_loose_end(case):
+    assert dangling(case["input"]) == [], case["source"]
+
+
+class TestGraphml:
+    def test_networkx_reads_the_very_tree(self):
+        tree_ = Tree(
+            "L1",
+            (Node("lot", "L1", (("title", "<Low> & \x1dTide"),)), Node("carton", "95", ()), Node("mother", 'T"1', ())),
+            (
+                Edge('T"1', "L1", "pressed", None, None, None),
+                Edge("L1", "95", "packed in", "L1", None, 25),
+                Edge("L1", "95", "packed in", "L1", None, 3),
+            ),
+            (),
+        )  # fmt: skip
+        graph = nx.read_graphml(io.BytesIO(graphml(tree_).encode()), force_multigraph=True)
+        assert dict(graph.nodes(data=True)) == {
+            "L1": {"kind": "lot", "details": "title <Low> & \\x1dTide"},
+            "95": {"kind": "carton", "details": ""},
+            'T"1': {"kind": "mother", "details": ""},
+        }
+        assert sorted((one, two, data.get("quantity", 0)) for one, two, data in graph.edges(data=True)) == [
+            ("L1", "95", 3), ("L1", "95", 25), ('T"1', "L1", 0),
+        ]  # fmt: skip
+
+    def test_the_bundles_own_graph_has_every_link_of_its_table(self):
+        graph = nx.read_graphml(io.BytesIO(files()["genealogy.graphml"]), force_multigraph=True)
+        lines = files()["tables/genealogy.csv"].decode().splitlines()
+        assert graph.number_of_edges() == len(lines) - 1 > 10
+
+    @pytest.mark.parametrize("case", load("exchange", "graphml"), ids=by_id)
+    def test_the_minimal_form_is_read_likewise(self, case):
+        graph = nx.read_graphml(io.BytesIO(case["input"].encode()))
+        assert (graph.number_of_nodes(), graph.number_of_edges()) == (
+            case["expected"]["nodes"],
+            case["expected"]["edges"],
+        ), case["source"]
+
+
+class TestTables:
+    HOSTILE = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "'=1", '=HYPERLINK("http://x")', "a\x1db", "<script>")
+
+    def test_no_cell_is_a_formula(self):
+        made = table("x", "x", (("text", "w"), ("n", "n")), [(text, -5) for text in self.HOSTILE])
+        lines = made.csv().decode().splitlines()[1:]
+        assert not any(line.lstrip('"').startswith(("=", "+", "-", "@", "\t")) for line in lines)
+        sheet = openpyxl.load_workbook(io.BytesIO(workbook([made], "x", "2031-03-04T08:15:00Z"))).active
+        assert [cell.data_type for cell in sheet["A"][1:]] == ["s"] * len(self.HOSTILE)
+        assert [cell.value for cell in sheet["A"][1:3]] == ["=1+1", "+1"]
+        assert sheet["B2"].value == -5
+        assert (sheet.freeze_panes, sheet.auto_filter.ref) == ("A2", f"A1:B{len(self.HOSTILE) + 1}")
+
+    def test_two_columns_of_one_title_have_keys_of_their_own(self):
+        made = table("x", "x", (("its strokes", ""), ("its strokes", "")), [("1", "2")])
+        assert made.csv() == b"its_strokes,its_strokes_2\n1,2\n"
+
+    def test_the_workbook_has_a_sheet_for_every_csv(self):
+        sheets = openpyxl.load_workbook(io.BytesIO(files()["tables.xlsx"])).sheetnames
+        assert sorted(f"tables/{name}.csv" for name in sheets) == sorted(
+            name for name in files() if name.startswith("tables/")
+        )
+
+    def test_every_row_of_the_entries_is_an_entry(self):
+        lines = files()["tables/entries.csv"].decode().splitlines()
+        assert len(lines) - 1 == len(kinds(files()))
+
+    def test_what_was_judged_twice_is_told_twice(self):
+        lines = files()["tables/samples.csv"].decode().splitlines()
+        assert [line.split(",")[7:9] for line in lines[1:]] == [["BAD", "scratch"], ["good", ""]]
+        assert "looked at the wrong disc" in files()["tables/corrections.csv"].decode()
+
+
+@pytest.mark.parametrize("seed", [3, 27])
+def test_bundles_of_random_histories_verify_and_their_events_are_valid(seed):
+    made = history(seed) if seed < 24 else dock_history(seed)
+    made.run(180)
+    played_ = made.floor
+    lots = [row[0] for row in played_.rows("SELECT code FROM lot WHERE counter > 0 ORDER BY code")]
+    pallets = [row[0] for row in played_.rows("SELECT sscc FROM pallet ORDER BY sscc LIMIT 1")]
+    for subject in (*lots[:2], *pallets):
+        found = bundle(played_, subject)
+        assert verify_bundle.verify(found).faults == [], made.shown()
+        document = json.loads(found["events.jsonld"])
+        assert [each.sentence for each in check_document(document)] == [], made.shown()
+        assert dangling(json.loads(found["prov.json"])) == []
+        assert next(validator().iter_errors(document), None) is None
