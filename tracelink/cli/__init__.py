@@ -20,6 +20,7 @@ _COMMANDS = {
     "trace": ("trace:trace", "What a thing was made of, and where it went."),
     "contain": ("contain:contain", "What one bad thing touched, in tiers and bounds."),
     "cause": ("cause:cause", "What bad discs have in common."),
+    "case": ("case:case", "Work a containment case to its end."),
     "balance": ("balance:balance", "Whether the numbers of a lot or of labels add up."),
     "investigate": ("balance:investigate", "List or close what is looked into."),
     "board": ("board:board", "What runs now, today's counts and stops."),

@@ -6,7 +6,8 @@ from typing import Any
 import click
 
 from tracelink.cli.authority import require_pin
-from tracelink.cli.containask import asking, question, scope_asked
+from tracelink.cli.containagain import ask_again
+from tracelink.cli.containask import asking, question, scope_asked, words_of
 from tracelink.cli.containhold import place_holds_of
 from tracelink.cli.containwrite import files_of, made, printed, write_files, writing
 from tracelink.cli.options import format_option
@@ -20,6 +21,11 @@ from tracelink.store.records import SqlRecords
     epilog="Example: runout contain T000004H --shape from-onset --hold --by P000001H --reason 'repeating scratch'"
 )
 @asking
+@click.option(
+    "--again",
+    metavar="CASE",
+    help="Ask the question of a case again, and show the difference in both directions.",
+)
 @click.option("--hold", "place_holds", is_flag=True, help="Place the holds that follow from the scope.")
 @click.option("--by", metavar="BADGE", help="With --hold: the authorised person.")
 @click.option("--reason", metavar="TEXT", help="With --hold: why.")
@@ -32,6 +38,7 @@ from tracelink.store.records import SqlRecords
 def contain(
     ctx: click.Context,
     /,
+    again: str | None,
     place_holds: bool,
     by: str | None,
     reason: str | None,
@@ -50,13 +57,18 @@ def contain(
             whole-life    made wrong
             window        something that happened between two points
             intermittent  comes and goes
-    Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds were refused.
+    Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds were refused; with --again
+    0 no difference, 1 differences.
     """  # noqa: D301  click looks for the character
     if place_holds and not (by and reason and reason.strip()):
         raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
     if not place_holds and (by or reason or at):
         raise UsageError("--by, --reason and --at belong to --hold: nothing would be held without it")
     files = files_of(words)
+    if again is not None:
+        if place_holds or files or words_of(words):
+            raise UsageError("--again asks the question that the case keeps: it goes with --format only")
+        ctx.exit(ask_again(ctx.obj, again, fmt))
     ledger = Ledger.open(ctx.obj, read_only=not place_holds)
     asked = question(words)
     now, placed = local_now(), None
@@ -78,7 +90,7 @@ def contain(
             found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
     click.echo(printed(scope, None if found is None else found.document, fmt), nl=False)
     if placed is not None:
-        click.echo(placed, err=True)
+        click.echo(placed.sentence, err=True)
     if found is not None:
         write_files(found, files)
     ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)

@@ -21,11 +21,11 @@ _WINDOW = re.compile(r"([0-9]{1,9})-([0-9]{1,9})")
 
 
 _WORDS: tuple[Callable[[Any], Any], ...] = (
-    click.argument("code"),
+    # Not required here: `contain --again` and `case scope` have a question without them. `question` asks for them.
+    click.argument("code", required=False),
     click.option(
         "--shape",
         type=click.Choice([shape.value for shape in Shape]),
-        required=True,
         help="How the fault runs along the life of the cause.",
     ),
     click.option(
@@ -73,7 +73,15 @@ def question(words: Mapping[str, Any]) -> Question:
 
     Args:
         words: the keywords that `asking` gives a command.
+
+    Raises:
+        UsageError: the cause or the shape is not among them.
     """
+    if words["code"] is None or words["shape"] is None:
+        missing = "CODE, the cause" if words["code"] is None else "--shape, how the fault runs"
+        raise UsageError(
+            f"the question names no {missing}: expected CODE --shape {'|'.join(shape.value for shape in Shape)}"
+        )
     return Question(
         words["code"],
         Shape(words["shape"]),

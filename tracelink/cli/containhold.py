@@ -1,5 +1,7 @@
 """The holds that `runout contain --hold` places."""
 
+from dataclasses import dataclass
+
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.contain import Scope, holds_for, shipped_with
 from tracelink.identity.plantcode import PlantCode
@@ -11,8 +13,22 @@ from tracelink.store.ledger import utc_now
 from tracelink.store.world import SqlWorld
 
 
-def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> str:
-    """Place what a scope says must be held, in the transaction of `booking`; return the sentence for the person."""
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """What placing the holds of a scope has done."""
+
+    holds: tuple[str, ...]
+    """The new hold, if one was needed, and those that held some of it already."""
+    sentence: str
+    """For the person."""
+
+
+def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> Placed:
+    """Place what a scope says must be held, in the transaction of `booking`.
+
+    Raises:
+        RefusedByRule: the person has not the role quality.
+    """
     world = SqlWorld(booking.connection)
     badge = PlantCode.parse(by).text
     person = world.person(badge)
@@ -21,11 +37,12 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
         raise RefusedByRule(f"{who} may not place holds: that needs the role quality")
     wanted = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
     if not wanted:
-        return "Nothing to hold."
+        return Placed((), "Nothing to hold.")
     held = held_already(booking.connection, [(item.subject, item.first, item.last) for item in wanted])
     items = tuple(item for item in wanted if (item.subject, item.first, item.last) not in held)
+    before = tuple(sorted(set(held.values())))
     if not items:
-        return f"All {len(wanted)} things are on hold already: {', '.join(sorted(set(held.values())))}."
+        return Placed(before, f"All {len(wanted)} things are on hold already: {', '.join(before)}.")
     hold = world.next_code("H")
     stamp = Stamp(at, utc_now(), person=badge)
     booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
@@ -35,6 +52,7 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
         if gone
         else ""
     )
-    before = f" {len(held)} more were on hold already." if held else ""
+    more = f" {len(held)} more were on hold already." if held else ""
     noun = "thing" if len(items) == 1 else "things"
-    return f"Hold {hold} placed on {len(items)} {noun} by {person.name}.{before}{left}"
+    sentence = f"Hold {hold} placed on {len(items)} {noun} by {person.name}.{more}{left}"
+    return Placed((hold, *before), sentence)

@@ -38,6 +38,7 @@ class CodeKind(Enum):
     SHIPMENT = "D"
     LOCATION = "Y"
     KIT_ITEM = "I"
+    CASE = "Q"
 
     @property
     def noun(self) -> str:
@@ -61,6 +62,7 @@ _NOUNS = {
     CodeKind.SHIPMENT: "shipment",
     CodeKind.LOCATION: "location",
     CodeKind.KIT_ITEM: "kit item",
+    CodeKind.CASE: "containment case",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}
 

@@ -40,6 +40,26 @@ DEFAULT_SETTINGS = (
     setup.Setting(
         "driver_check", 0, "1 wants the driver's check before a shipment leaves; a choice of the plant"
     ),
+    setup.Setting(
+        "effect_a_percent", 100, "consignees checked at level A; 21 CFR 7.42(b)(3), a model, from memory"
+    ),
+    setup.Setting(
+        "effect_b_percent",
+        50,
+        "consignees checked at level B: over 10 and under 100, case by case; 21 CFR 7.42(b)(3), a model, from "
+        "memory; 50 is a choice of this program",
+    ),
+    setup.Setting(
+        "effect_c_percent", 10, "consignees checked at level C; 21 CFR 7.42(b)(3), a model, from memory"
+    ),
+    setup.Setting(
+        "effect_d_percent", 2, "consignees checked at level D; 21 CFR 7.42(b)(3), a model, from memory"
+    ),
+    setup.Setting(
+        "drill_minutes",
+        240,
+        "4 hours in several food schemes for a trace exercise; common practice, from memory",
+    ),
     setup.Setting("label_limit_permille", 10, "0.5 to 1 % for paper counted by weight is common practice"),
     setup.Setting("serial_limit_permille", 0, "0 for serialised labels is common practice"),
     setup.Setting("hopper_g", 0, "what the hopper of a press holds, grams; 0 follows no compound through it"),

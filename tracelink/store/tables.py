@@ -23,7 +23,15 @@ from sqlalchemy import (
     text,
 )
 
-from tracelink.store import tables_access, tables_balance, tables_dock, tables_line, tables_press, tables_tree
+from tracelink.store import (
+    tables_access,
+    tables_balance,
+    tables_case,
+    tables_dock,
+    tables_line,
+    tables_press,
+    tables_tree,
+)
 from tracelink.store.columns import int_column, metadata, one_of, table, text_column
 
 journal = table(
@@ -416,5 +424,5 @@ TREE = (tables_tree.tree_node,)
 SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *TREE, *DESK))
 """Projected from the journal, parents before children."""
 
-AREAS = (tables_access, tables_line, tables_dock, tables_balance, tables_tree, tables_press)
+AREAS = (tables_access, tables_line, tables_dock, tables_balance, tables_case, tables_tree, tables_press)
 """The modules with the tables of single work areas; imported so that their tables are known."""

@@ -9,6 +9,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds import (
     access,
     balance,
+    case,
     dock,
     lab,
     labelstock,
@@ -83,6 +84,7 @@ _ALL: tuple[type[Kind], ...] = (
     *balance.KINDS,
     *access.KINDS,
     *partners.KINDS,
+    *case.KINDS,
 )
 
 KINDS: dict[str, type[Kind]] = {kind.kind: kind for kind in _ALL}

@@ -1,0 +1,404 @@
+"""A containment case by its users: opened, scoped again, held, answered, checked, closed; and two at one case."""
+
+import json
+import shutil
+import threading
+
+import pytest
+from sqlalchemy import select
+from support_cases import ADA, BEN, CAUSE, CLEO, shipped_file
+from support_cli import run
+from support_plant import DOCK, LAB, START, n, raw
+
+from tracelink.errors import RefusedByRule
+from tracelink.ledger.entry import Stamp
+from tracelink.store.casewrite import Hand, reply
+from tracelink.store.ledger import Ledger
+from tracelink.store.rebuild import rebuild
+from tracelink.store.tables import SHADOW
+
+CASE = n("Q1")
+OPEN = ("case", "open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", "scratch on side A")
+
+
+@pytest.fixture(scope="module")
+def template(tmp_path_factory):
+    return shipped_file(tmp_path_factory.mktemp("case"))
+
+
+@pytest.fixture
+def ledger(template, tmp_path):
+    return shutil.copy(template, tmp_path / "plant.db")
+
+
+@pytest.fixture
+def opened(ledger):
+    done = run(*OPEN, ledger=ledger)
+    assert (done.code, done.err) == (0, "")
+    return ledger
+
+
+def scanned(ledger, area, station, *lines):
+    done = run(area, "--station", station, ledger=ledger, scans="".join(raw(line) + "\n" for line in lines))
+    assert done.code == 0, done.out
+    return done
+
+
+def act(ledger, name, *words, by=ADA, code=0):
+    done = run("case", name, CASE, *words, "--by", by, ledger=ledger)
+    assert done.code == code, done.out + done.err
+    return done
+
+
+def shown(ledger, *words):
+    return json.loads(run("case", *words, CASE, "--format", "json", ledger=ledger).out)
+
+
+class TestOpen:
+    def test_the_question_and_its_answer_are_kept(self, opened):
+        found = shown(opened, "show")
+        assert found["words"] == [CAUSE, "--shape", "from-onset"]
+        assert (found["safety"], found["opened_by"], found["reason"]) == (False, ADA, "scratch on side A")
+        [scope] = found["scopes"]
+        asked = json.loads(run("contain", *found["words"], "--format", "json", ledger=opened).out)
+        assert [(tier["tier"], tier["lot"]) for tier in scope["tiers"]] == [
+            (tier["name"], tier["lot"]) for tier in asked["tiers"]
+        ]
+        assert scope["places"] == [
+            {name: place[name] for name in ("place", "pieces", "least", "most")} for place in asked["places"]
+        ]
+        assert {held["code"] for held in scope["containers"]} == {
+            held["code"] for held in asked["containers"] if held["most"]
+        }
+
+    def test_opening_holds_nothing(self, opened):
+        assert run("hold", "--format", "csv", ledger=opened).out.count("\n") == 1
+
+    def test_marking_it_as_safety_is_the_persons_act(self, ledger):
+        done = run(*OPEN, "--safety", ledger=ledger)
+        assert done.out.startswith(f"Case {CASE} is open, a safety matter by its opener.\n")
+        status = run("case", "status", CASE, ledger=ledger).out
+        assert "16 CFR 1115.14: report within 24 hours" in status
+        assert "The responsible person decides." in status
+
+    @pytest.mark.parametrize(
+        ("words", "code", "sentence"),
+        [
+            (("open", CAUSE, "--by", ADA, "--reason", "x"), 2, "the question names no --shape"),
+            (("open", "--by", ADA, "--reason", "x"), 2, "the question names no CODE"),
+            (("open", CAUSE, "--shape", "from-onset", "--by", CLEO, "--reason", "x"), 4, "Cleo may not open"),
+            (("open", CAUSE, "--shape", "from-onset", "--by", n("P9"), "--reason", "x"), 4, "is no badge"),
+            (("open", CAUSE, "--shape", "from-onset", "--by", n("L1"), "--reason", "x"), 4, "is no badge"),
+            (("open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", " "), 2, "--reason is empty"),
+            (("open", n("T999"), "--shape", "from-onset", "--by", ADA, "--reason", "x"), 2, n("T999")),
+            (
+                ("open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", "x", "--at", "noon"),
+                2,
+                "noon",
+            ),
+            (("show", n("Q7")), 2, f"there is no containment case {n('Q7')}"),
+            (("show", n("L1")), 2, "is a lot card: expected a containment case"),
+            (("show", "Q0000011"), 2, "check character"),
+            (("status", "nonsense"), 2, "plant code"),
+        ],
+    )
+    def test_a_wrong_word_has_its_sentence_and_writes_nothing(self, ledger, words, code, sentence):
+        before = Ledger.open(str(ledger), read_only=True).head()
+        done = run("case", *words, ledger=ledger)
+        assert (done.code, sentence in done.err) == (code, True), done.err
+        assert Ledger.open(str(ledger), read_only=True).head() == before
+
+    def test_cases_are_listed_with_what_is_open(self, opened):
+        assert (
+            run("case", "list", "--format", "csv", ledger=opened)
+            .out.splitlines()[1]
+            .startswith(f"{CASE},{CAUSE},commercial,open,scratch on side A,{ADA},")
+        )
+        assert run("case", "list", ledger=opened).code == 1
+
+
+class TestAgain:
+    def test_nothing_recorded_makes_no_difference(self, opened):
+        done = run("contain", "--again", CASE, ledger=opened)
+        assert (done.code, done.out[:13]) == (0, "No difference")
+
+    def test_a_recorded_test_takes_strokes_out_of_scope(self, opened):
+        scanned(opened, "lab", LAB, "GOOD", "S3")
+        done = run("contain", "--again", CASE, "--format", "json", ledger=opened)
+        found = json.loads(done.out)
+        assert done.code == 1
+        assert [(one["way"], one["lot"], one["strokes"]) for one in found["strokes"]] == [
+            ("out of scope", n("L1"), [[4, 12]])
+        ]
+        assert found["total"] == {"before": {"least": 2, "most": 17}, "now": {"least": 2, "most": 8}}
+        assert {one["way"] for one in found["containers"]} == {"out of scope"}
+        [evidence] = found["evidence_since"]
+        assert evidence.startswith(f"Sample {n('S3')}, disc 12 of lot {n('L1')}, was judged good by entry ")
+
+    def test_a_judgement_taken_back_brings_strokes_into_scope(self, opened):
+        scanned(opened, "lab", LAB, "GOOD", "S3")
+        act(opened, "scope", "--reason", "sample 3 is good")
+        scanned(opened, "lab", LAB, "REJUDGE", "S3", '"bad: scratch', '"misheard')
+        done = run("contain", "--again", CASE, ledger=opened)
+        assert done.code == 1
+        assert "into scope" in done.out
+        assert "Evidence recorded in between" in done.out
+
+    def test_what_moved_since_is_told_for_each_container(self, opened):
+        scanned(opened, "dock", DOCK, "RETURN", "carton 3", '"scratch')
+        rows = run("contain", "--again", CASE, "--format", "csv", ledger=opened).out
+        assert f"out of scope,carton,{n('carton 3')}" in rows
+        assert "quarantine" in rows
+
+    def test_it_writes_nothing(self, opened):
+        before = opened.read_bytes() if hasattr(opened, "read_bytes") else None
+        run("contain", "--again", CASE, ledger=opened)
+        assert before is None or opened.read_bytes() == before
+
+    def test_it_goes_with_no_other_question(self, opened):
+        done = run("contain", "--again", CASE, CAUSE, "--shape", "from-onset", ledger=opened)
+        assert (done.code, "--again asks the question that the case keeps" in done.err) == (2, True)
+
+    def test_a_new_scope_keeps_the_old_one(self, opened):
+        scanned(opened, "lab", LAB, "GOOD", "S3")
+        done = act(opened, "scope", "--reason", "sample 3 is good", by=BEN)
+        assert done.out.startswith("Scope 2, by the records up to entry ")
+        assert "out of scope" in done.out
+        assert [scope["places"][-1]["most"] for scope in shown(opened, "show")["scopes"]] == [17, 8]
+
+    def test_another_question_may_take_its_place(self, opened):
+        act(opened, "scope", CAUSE, "--shape", "whole-life", "--reason", "made wrong after all")
+        assert shown(opened, "show")["words"] == [CAUSE, "--shape", "whole-life"]
+
+
+class TestHolds:
+    def test_holds_are_placed_and_belong_to_the_case(self, opened):
+        done = act(opened, "holds", "--reason", "scratch")
+        assert f"Hold {n('H1')} placed" in done.out
+        [hold] = shown(opened, "show")["holds"]
+        assert (hold["hold"], hold["person"], hold["lifted_by"]) == (n("H1"), ADA, None)
+
+    def test_holds_that_were_there_join_the_case(self, opened):
+        run(
+            *("contain", CAUSE, "--shape", "from-onset"),
+            *("--hold", "--by", BEN, "--reason", "x"),
+            ledger=opened,
+        )
+        done = act(opened, "holds", "--reason", "scratch")
+        assert done.out.endswith(f"Holds new to the case: {n('H1')}.\n")
+        assert act(opened, "holds", "--reason", "scratch").out.endswith("Holds new to the case: none.\n")
+
+    def test_free_to_ship_is_a_query_before_and_after(self, opened):
+        before = shown(opened, "status")["in_plant"]
+        assert before["free_to_ship"] > 0
+        assert [row["code"] for row in before["free"]] == [n("K12")]
+        act(opened, "holds", "--reason", "scratch")
+        after = shown(opened, "status")["in_plant"]
+        assert (after["free_to_ship"], after["free"]) == (0, [])
+        assert after["stopped_by"][0] == {
+            "stopped_by": "nothing: free to ship",
+            "things": 0,
+            "pieces": 0,
+            "least": 0,
+            "most": 0,
+        }
+
+    def test_somebody_without_the_role_places_none(self, opened):
+        assert "may not place holds" in act(opened, "holds", "--reason", "x", by=CLEO, code=4).err
+        assert shown(opened, "show")["holds"] == []
+
+
+class TestStatus:
+    def test_replies_stand_beside_what_the_dock_booked(self, opened):
+        scanned(opened, "dock", DOCK, "RETURN", "carton 3", '"scratch')
+        act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 6)
+        rows = {row["consignee"]: row for row in shown(opened, "status")["consignees"]}
+        shop = rows["Shop 9"]
+        assert (shop["sent"], shop["on_hand"], shop["returned_said"]) == (5, 5, 6)
+        assert (shop["returned"], shop["returned_difference"]) == (5, 1)
+        assert (shop["accounted"], shop["unaccounted"]) == (5, 0)
+        assert (rows["Shop 1"]["sent"], rows["Shop 1"]["unaccounted"]) == (9, 9)
+
+    def test_what_came_back_and_was_destroyed_is_told(self, opened):
+        scanned(
+            opened, "dock", DOCK, "RETURN", "carton 3", '"scratch', "DESTROY", "carton 3", '"scratch', "P2"
+        )
+        rows = {row["consignee"]: row for row in shown(opened, "status")["consignees"]}
+        assert (rows["Shop 9"]["returned"], rows["Shop 9"]["destroyed"]) == (5, 5)
+
+    def test_levels_are_settings_with_their_source(self, opened):
+        done = act(opened, "level", "C")
+        assert "Level C: 10 % of the consignees (consignees checked at level C; 21 CFR 7.42(b)(3)" in done.out
+        found = shown(opened, "status")["effectiveness"]
+        assert (found["level"], found["percent"], found["among"], len(found["chosen"])) == ("C", 10, 2, 1)
+        act(opened, "level", "A")
+        assert shown(opened, "status")["effectiveness"]["chosen"] == ["Shop 1", "Shop 9"]
+        act(opened, "level", "E")
+        assert shown(opened, "status")["effectiveness"]["chosen"] == []
+
+    @pytest.mark.parametrize(("level", "share"), [("B", 10), ("B", 100), ("C", 50)])
+    def test_only_level_b_has_a_share_of_its_own(self, opened, level, share):
+        assert "over 10 and under 100" in act(opened, "level", level, "--share", share, code=2).err
+
+    def test_a_share_for_level_b(self, opened):
+        act(opened, "level", "B", "--share", 60)
+        assert len(shown(opened, "status")["effectiveness"]["chosen"]) == 2
+
+    def test_a_check_that_did_not_go_well_stays_an_open_point(self, opened):
+        act(opened, "check", "--consignee", "Shop 1", "--result", "not-acted")
+        points = shown(opened, "status")["open_points"]
+        assert "Shop 1: the effectiveness check found: not-acted." in points
+
+    def test_the_estimate_is_a_persons(self, opened):
+        assert shown(opened, "status")["estimated_completion"] is None
+        act(opened, "estimate", "2031-05-01")
+        assert shown(opened, "status")["estimated_completion"] == "2031-05-01"
+        assert "does not match" in act(opened, "estimate", "2031-02-30", code=2).err
+
+    @pytest.mark.parametrize(
+        "words",
+        [
+            ("reply", "--consignee", "Shop 7", "--quantity-on-hand", 1),
+            ("check", "--consignee", "Shop 7", "--result", "ok"),
+        ],
+    )
+    def test_a_consignee_that_no_scope_names_is_refused(self, opened, words):
+        done = act(opened, *words, code=2)
+        assert "names no consignee 'Shop 7'; it names Shop 1, Shop 9" in done.err
+
+    @pytest.mark.parametrize("quantity", ["-1", "ten", "1.5", ""])
+    def test_a_quantity_that_is_none_is_refused(self, opened, quantity):
+        act(opened, "reply", "--consignee", "Shop 1", "--quantity-on-hand", quantity, code=2)
+
+    def test_the_rules_say_what_binds_and_what_is_from_memory(self):
+        out = run("case", "rules").out
+        assert "21 CFR 7.53(b) (model)" in out
+        assert "EU 2023/988 Art. 36(2) (binds, sold in the EU)" in out
+        assert "from memory: read the original" in out
+
+
+class TestClose:
+    def done(self, ledger):
+        act(ledger, "level", "E")
+        for name, quantity in (("Shop 1", 9), ("Shop 9", 5)):
+            act(ledger, "reply", "--consignee", name, "--quantity-on-hand", quantity)
+
+    def test_open_points_refuse_it_and_two_people_may_close_it_all_the_same(self, opened):
+        self.done(opened)
+        refused = act(opened, "close", "--with", BEN, "--reason", "all found", code=4)
+        assert "Shop 1: no notice is recorded." in refused.err
+        closed = act(opened, "close", "--with", BEN, "--reason", "told by telephone", "--despite")
+        assert (
+            closed.out.splitlines()[0]
+            == f"Case {CASE} is closed by two people. Points open when they did: 2."
+        )
+        assert run("case", "list", ledger=opened).code == 0
+
+    @pytest.mark.parametrize(
+        ("by", "second", "sentence"),
+        [
+            (ADA, ADA, "cannot agree with themselves"),
+            (ADA, CLEO, "Cleo may not"),
+            (CLEO, ADA, "Cleo may not"),
+        ],
+    )
+    def test_it_takes_two_different_authorised_people(self, opened, by, second, sentence):
+        done = act(opened, "close", "--with", second, "--reason", "x", "--despite", by=by, code=4)
+        assert sentence in done.err
+
+    def test_a_closed_case_takes_nothing_more(self, opened):
+        act(opened, "close", "--with", BEN, "--reason", "x", "--despite")
+        for words in (
+            ("scope", "--reason", "x"),
+            ("holds", "--reason", "x"),
+            ("reply", "--consignee", "Shop 1", "--quantity-on-hand", 1),
+            ("close", "--with", BEN, "--reason", "x"),
+        ):
+            assert "was closed by entry" in act(opened, *words, code=4).err
+        assert run("case", "show", CASE, ledger=opened).code == 0
+        assert run("hold", ledger=opened).code == 0
+
+    def test_no_word_of_it_says_that_anything_is_at_an_end(self, opened):
+        self.done(opened)
+        printed = [
+            run("case", *words, ledger=opened).out.lower()
+            for words in (("show", CASE), ("status", CASE), ("list",))
+        ]
+        printed.append(act(opened, "close", "--with", BEN, "--reason", "x", "--despite").out.lower())
+        for out in printed:
+            for word in ("safe ", "all clear", "complete ", "completed", "100 % found"):
+                assert word not in out
+
+
+class TestTwoAtOnce:
+    def test_the_second_is_told_what_changed_and_loses_nothing(self, opened):
+        seen = shown(opened, "show")["last_entry"]
+        reply = ("reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--version", seen)
+        act(opened, *reply)
+        refused = act(opened, "estimate", "2031-05-01", "--version", seen, by=BEN, code=4)
+        assert f"case {CASE} was changed after entry {seen}: entry " in refused.err
+        assert "case-replied Shop 9 by Ada at " in refused.err
+        assert "Nothing of yours was written" in refused.err
+        now = shown(opened, "show")["last_entry"]
+        act(opened, "estimate", "2031-05-01", "--version", now, by=BEN)
+
+    @pytest.mark.parametrize("seen", [1, 999_999])
+    def test_an_entry_that_is_none_of_the_case_is_said(self, opened, seen):
+        assert "is none of case" in act(opened, "estimate", "2031-05-01", "--version", seen, code=2).err
+
+    def test_of_many_at_once_each_is_written_or_told(self, opened):
+        seen = shown(opened, "show")["last_entry"]
+        outcomes = []
+
+        def write(number):
+            with Ledger.open(str(opened)).writing() as booking:
+                hand = Hand(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), None, seen)
+                reply(hand, CASE, "Shop 9", (number, None, None))
+
+        def attempt(number):
+            try:
+                write(number)
+                outcomes.append("written")
+            except RefusedByRule as problem:
+                outcomes.append(str(problem))
+
+        threads = [threading.Thread(target=attempt, args=(number,)) for number in range(6)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert outcomes.count("written") == 1
+        assert sum("was changed after entry" in outcome for outcome in outcomes) == 5
+        assert len(shown(opened, "show")["replies"]) == 1
+
+
+def test_a_rebuild_gives_the_same_cases(opened):
+    scanned(opened, "lab", LAB, "GOOD", "S3")
+    act(opened, "scope", "--reason", "sample 3")
+    act(opened, "holds", "--reason", "scratch")
+    act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5)
+    act(opened, "level", "A")
+    act(opened, "check", "--consignee", "Shop 1", "--result", "ok")
+    act(opened, "estimate", "2031-05-01")
+    act(opened, "close", "--with", BEN, "--reason", "x", "--despite")
+    ledger = Ledger.open(str(opened))
+
+    def rows(conn):
+        return {table.name: sorted(map(repr, conn.execute(select(table)))) for table in SHADOW}
+
+    with ledger.maintaining() as conn:
+        before = rows(conn)
+        assert all(before[name] for name in before if name.startswith("case_") and name != "case_notice")
+        rebuild(conn)
+        assert rows(conn) == before
+    ledger.close()
+    assert run("audit", "verify", ledger=opened).code == 0
+
+
+def test_a_carton_may_be_the_cause(ledger):
+    done = run(
+        *("case", "open", n("carton 1"), "--shape", "whole-life", "--by", ADA, "--reason", "wet"),
+        ledger=ledger,
+    )
+    assert done.code == 0, done.err
+    assert run("contain", "--again", CASE, ledger=ledger).code == 0

@@ -1,0 +1,270 @@
+"""How far a containment case is: consignee by consignee, and what is still open.
+
+The list is that of a status report in 21 CFR 7.53(b) (from memory; read the original): consignees notified with
+date and method, those that answered with what they had on hand, those that did not, what came back or was
+destroyed, what is accounted for, effectiveness checks and the estimated end. That rule is for foods, drugs and
+devices; for a plant that presses records it is a model. Nothing here says that a case is at an end: two people do.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from tracelink.errors import UsageError
+from tracelink.ledger.kinds.case import ScopeSummary
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A consignee was told."""
+
+    seq: int
+    consignee: str
+    method: str
+    version: int
+    """The scope it speaks of."""
+    sha256: str
+    at: str
+    """When, RFC 3339 with offset."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What a consignee said."""
+
+    seq: int
+    consignee: str
+    on_hand: int
+    """Discs it had when it was told."""
+    returned: int | None
+    """Discs it says it sent back since; None if it did not speak of it."""
+    destroyed: int | None
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """What an effectiveness check found."""
+
+    seq: int
+    consignee: str
+    result: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """Which consignees are to be checked, as decided."""
+
+    seq: int
+    level: str
+    percent: int
+    source: str
+    among: int
+    """Consignees that were in the draw."""
+    chosen: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """What the dock booked of a consignee's cartons that could hold an affected disc."""
+
+    consignee: str
+    returned: int
+    """Discs of the lots concerned that came back in them."""
+    destroyed: int
+    """Those of them that were destroyed since."""
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """All that was recorded of a case, and nothing worked out from it."""
+
+    scopes: tuple[ScopeSummary, ...]
+    """Scope 1, 2, ... in order."""
+    notices: tuple[Notice, ...]
+    replies: tuple[Reply, ...]
+    checks: tuple[Check, ...]
+    draw: Draw | None
+    """The newest; None if nobody decided."""
+    estimate: str | None
+    """The newest date given by a person."""
+    back: tuple[Back, ...]
+    loose: int
+    """Discs of the lots concerned that came back without a carton since the case was opened: nobody's."""
+
+
+@dataclass(frozen=True, slots=True)
+class ConsigneeLine:
+    """One consignee in the status of a case."""
+
+    consignee: str
+    sent: int
+    """Discs of the lots concerned in its containers that could hold an affected one, in any scope of the case."""
+    least: int
+    """Affected ones among them at least, by the newest scope that names the consignee."""
+    most: int
+    notice: Notice | None
+    """The first notice."""
+    reply: Reply | None
+    """The newest reply."""
+    returned: int
+    """By the dock's own records."""
+    destroyed: int
+    """By the dock's own records, of what came back."""
+    check: Check | None
+    """The newest check."""
+    to_check: bool
+    """Whether the draw names it."""
+
+    @property
+    def returned_difference(self) -> int | None:
+        """What the consignee says it sent back less what the dock booked; None if it said nothing of it."""
+        said = self.reply.returned if self.reply else None
+        return None if said is None else said - self.returned
+
+    @property
+    def accounted(self) -> int:
+        """Discs it had when it was told, or that came back or were destroyed there, whichever is more.
+
+        What is returned or destroyed may be of what was on hand, so the two are not added: rather too few
+        accounted for than the same disc twice. What came back is the dock's count, not the consignee's word.
+        """
+        reply = self.reply
+        if reply is None:
+            return self.returned
+        return max(reply.on_hand, self.returned + (reply.destroyed or 0))
+
+    @property
+    def unaccounted(self) -> int:
+        """Discs sent that are not accounted for; negative when more turned up than was sent."""
+        return self.sent - self.accounted
+
+
+@dataclass(frozen=True, slots=True)
+class CaseStatus:
+    """The status of a case."""
+
+    lines: tuple[ConsigneeLine, ...]
+    draw: Draw | None
+    estimate: str | None
+    loose: int
+    """Discs that came back without a carton and so from nobody known."""
+
+    @property
+    def silent(self) -> tuple[ConsigneeLine, ...]:
+        """Those that were told and have not answered."""
+        return tuple(line for line in self.lines if line.notice and not line.reply)
+
+
+def consignees_of(scopes: Iterable[ScopeSummary]) -> list[str]:
+    """Everybody to whom a container that could hold an affected disc was shipped, by any scope of the case.
+
+    Whoever was named by an earlier scope stays: the goods were there, whatever a later scope says of them.
+    """
+    names = {
+        held.consignee for scope in scopes for held in scope.containers if held.shipped and held.consignee
+    }
+    return sorted(names)
+
+
+def status_of(facts: Facts) -> CaseStatus:
+    """Work out how far a case is."""
+    told = {notice.consignee for notice in facts.notices}
+    names = dict.fromkeys([*consignees_of(facts.scopes), *sorted(told)])
+    return CaseStatus(tuple(_line(name, facts) for name in names), facts.draw, facts.estimate, facts.loose)
+
+
+def _line(name: str, facts: Facts) -> ConsigneeLine:
+    back = next((one for one in facts.back if one.consignee == name), Back(name, 0, 0))
+    least, most = _bounds(name, facts.scopes)
+    return ConsigneeLine(
+        consignee=name,
+        sent=_sent(name, facts.scopes),
+        least=least,
+        most=most,
+        notice=next((one for one in facts.notices if one.consignee == name), None),
+        reply=next((one for one in reversed(facts.replies) if one.consignee == name), None),
+        returned=back.returned,
+        destroyed=back.destroyed,
+        check=next((one for one in reversed(facts.checks) if one.consignee == name), None),
+        to_check=facts.draw is not None and name in facts.draw.chosen,
+    )
+
+
+def _sent(name: str, scopes: Iterable[ScopeSummary]) -> int:
+    held: dict[tuple[str, str], int] = {}
+    for scope in scopes:
+        for one in scope.containers:
+            if one.shipped and one.consignee == name:
+                held[one.code, one.lot] = one.pieces
+    return sum(held.values())
+
+
+def _bounds(name: str, scopes: Sequence[ScopeSummary]) -> tuple[int, int]:
+    for scope in reversed(scopes):
+        found = [held for held in scope.containers if held.shipped and held.consignee == name]
+        if found:
+            # Taken together they can hold no more than the consignee as a whole, which may have more on the way.
+            joint = [line.most for line in scope.consignees if line.place == name]
+            return sum(held.least for held in found), min([sum(held.most for held in found), *joint])
+    return 0, 0
+
+
+def open_points(status: CaseStatus) -> list[str]:
+    """Sentences on what is not done or not known; closing a case shows and keeps them."""
+    found: list[str] = []
+    for line in status.lines:
+        who = line.consignee
+        if line.notice is None:
+            found.append(f"{who}: no notice is recorded.")
+        if line.reply is None:
+            found.append(f"{who}: no reply is recorded.")
+        if line.unaccounted:
+            found.append(f"{who}: of {line.sent} discs sent, {line.unaccounted:+d} are not accounted for.")
+        if line.returned_difference:
+            found.append(
+                f"{who}: says it returned {line.returned_difference:+d} discs against what the dock booked "
+                f"({line.returned})."
+            )
+        if line.check is not None and line.check.result != "ok":
+            found.append(f"{who}: the effectiveness check found: {line.check.result}.")
+        if line.to_check and line.check is None:
+            found.append(f"{who}: is drawn for an effectiveness check; none is recorded.")
+    if status.loose:
+        found.append(f"{status.loose} discs came back without a carton: they are in no consignee's line.")
+    return found + _of_draw(status)
+
+
+def _of_draw(status: CaseStatus) -> list[str]:
+    if status.draw is None:
+        return ["Nobody has decided how many consignees are checked for effect."] if status.lines else []
+    now = len(status.lines)
+    if status.draw.among != now:
+        return [
+            f"The draw for effectiveness checks was made among {status.draw.among} consignees; there are {now} now."
+        ]
+    return []
+
+
+def drawn(consignees: Sequence[str], percent: int, seed: str) -> tuple[str, ...]:
+    """Draw which consignees are checked: the same for everybody who draws again.
+
+    Each name is hashed behind the seed and the lowest hashes are taken, at least one for any share above 0; so
+    nobody can steer the draw by the order of a list.
+
+    Args:
+        consignees: the names.
+        percent: share of them, 0 to 100; rounded up to whole consignees.
+        seed: text that nobody picked, such as the journal head at the moment of the decision.
+
+    Raises:
+        UsageError: the share is none.
+    """
+    if not 0 <= percent <= 100:
+        raise UsageError(f"a share of {percent} % is none: expected 0 to 100")
+    count = -(-len(consignees) * percent // 100)
+    order = sorted(consignees, key=lambda name: hashlib.sha256(f"{seed}\n{name}".encode()).digest())
+    return tuple(sorted(order[:count]))

@@ -1,0 +1,341 @@
+"""Entries of containment cases: opened, scoped again, held, told, answered, checked, closed.
+
+A case keeps the words of its question, so that it can be asked again of a later ledger, and of each answer a
+summary: the tiers as ranges, the containers that can hold an affected disc, the places with their totals. Who
+decides is a named person; these entries record what was decided and done, and judge nothing.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import Kind
+
+CHECK_RESULTS = ("ok", "not-received", "not-acted", "not-reached")
+"""What an effectiveness check can find: the consignee got the notice and did as it says; never got it; got it and
+did not do as it says; nobody could be asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseSpan:
+    """Strokes `first` to `last` of a lot."""
+
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class CaseTier:
+    """Strokes of a lot in one tier, with the reason."""
+
+    tier: str
+    """proven, possible or cleared."""
+    lot: str
+    spans: tuple[CaseSpan, ...]
+    """In order, apart."""
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class CaseContainer:
+    """A container that could hold an affected disc of one lot."""
+
+    code: str
+    kind: str
+    status: str
+    lot: str
+    pieces: int
+    """Discs of the lot in it."""
+    least: int
+    most: int
+    parents: tuple[str, ...]
+    """What it stood in, from the inside out."""
+    consignee: str
+    """Empty if it was in no shipment."""
+    shipped: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CasePlace:
+    """All discs of the lots in question in one kind of place; the total is one of them."""
+
+    place: str
+    pieces: int
+    least: int
+    most: int
+
+
+@dataclass(frozen=True, slots=True)
+class ScopeSummary:
+    """What one asking of the question found, by the records up to an entry."""
+
+    cause: str
+    head_seq: int
+    """The last entry looked at."""
+    head_hash: str
+    tiers: tuple[CaseTier, ...]
+    containers: tuple[CaseContainer, ...]
+    """Only those that could hold an affected disc."""
+    places: tuple[CasePlace, ...]
+    consignees: tuple[CasePlace, ...]
+    """Each consignee with all its containers taken together, which binds closer than the sum over them."""
+    lots: tuple[str, ...]
+    """The lots concerned."""
+    gaps: tuple[str, ...]
+    contradictions: tuple[str, ...]
+
+    @property
+    def total(self) -> CasePlace:
+        """The line that the places add up to."""
+        return next(
+            (line for line in self.places if line.place == "total"),
+            CasePlace("total", 0, 0, 0),
+        )
+
+
+def _noted(case: str, entry: Entry, kind: str) -> Insert:
+    return Insert("case_entry", {"seq": entry.seq, "case_code": case, "kind": kind})
+
+
+def _scoped(case: str, version: int, entry: Entry, scope: ScopeSummary) -> Insert:
+    row = {"case_code": case, "version": version, "seq": entry.seq, "head_seq": scope.head_seq}
+    return Insert("case_scope", {**row, "least": scope.total.least, "most": scope.total.most})
+
+
+@dataclass(frozen=True, slots=True)
+class CaseOpened:
+    """An authorised person opened a case about one cause; the entry's reason says why."""
+
+    kind: ClassVar[str] = "case-opened"
+    case: str
+    words: tuple[str, ...]
+    """The question, as words of a command line."""
+    safety: bool
+    """Whether the person marked it as a safety matter; the program does not choose."""
+    scope: ScopeSummary
+    """Scope 1."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The case and its first scope."""
+        yield Insert(
+            "containment_case",
+            {
+                "code": self.case,
+                "cause": self.scope.cause,
+                "safety": int(self.safety),
+                "reason": entry.reason,
+                "person": entry.stamp.person,
+                "seq": entry.seq,
+                "closed_seq": None,
+            },
+        )
+        yield _noted(self.case, entry, self.kind)
+        yield _scoped(self.case, 1, entry, self.scope)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseScoped:
+    """The question was asked again, or another one in its place; the entry's reason says why."""
+
+    kind: ClassVar[str] = "case-scoped"
+    case: str
+    version: int
+    """2 or more."""
+    words: tuple[str, ...]
+    scope: ScopeSummary
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One more scope; earlier ones stay."""
+        yield _noted(self.case, entry, self.kind)
+        yield _scoped(self.case, self.version, entry, self.scope)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseHeld:
+    """Holds that belong to a case: placed for it, or there before it."""
+
+    kind: ClassVar[str] = "case-held"
+    case: str
+    holds: tuple[str, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A row a hold."""
+        yield _noted(self.case, entry, self.kind)
+        for hold in self.holds:
+            yield Insert("case_hold", {"case_code": self.case, "hold": hold, "seq": entry.seq})
+
+
+@dataclass(frozen=True, slots=True)
+class CaseNotified:
+    """A consignee was told; the time of the entry is when."""
+
+    kind: ClassVar[str] = "case-notified"
+    case: str
+    consignee: str
+    method: str
+    """How, such as e-mail, letter or telephone."""
+    version: int
+    """The scope that the notice speaks of."""
+    sha256: str
+    """Hash of the bytes of the notice, hexadecimal: the text itself is a file that the plant keeps."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One notice."""
+        yield _noted(self.case, entry, self.kind)
+        row = {"seq": entry.seq, "case_code": self.case, "consignee": self.consignee, "method": self.method}
+        at = entry.stamp.event_time
+        yield Insert("case_notice", {**row, "version": self.version, "sha256": self.sha256, "at": at})
+
+
+@dataclass(frozen=True, slots=True)
+class CaseReplied:
+    """A consignee said what it has and what it did; a later reply takes the place of an earlier one."""
+
+    kind: ClassVar[str] = "case-replied"
+    case: str
+    consignee: str
+    on_hand: int
+    """Discs on hand when it was told."""
+    returned: int | None
+    """Discs it says it sent back; None if it said nothing of it."""
+    destroyed: int | None
+    """Discs it says it destroyed; None if it said nothing of it."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One reply."""
+        yield _noted(self.case, entry, self.kind)
+        row = {"seq": entry.seq, "case_code": self.case, "consignee": self.consignee}
+        said = {"on_hand": self.on_hand, "returned": self.returned, "destroyed": self.destroyed}
+        yield Insert("case_reply", {**row, **said, "at": entry.stamp.event_time})
+
+
+@dataclass(frozen=True, slots=True)
+class CaseChecksChosen:
+    """An authorised person decided how many consignees are checked, and the draw was made."""
+
+    kind: ClassVar[str] = "case-checks-chosen"
+    case: str
+    level: str
+    """A, B, C, D or E."""
+    percent: int
+    """Share of the consignees, 0 to 100."""
+    source: str
+    """Where the share comes from, as the setting says."""
+    among: int
+    """Consignees in the draw."""
+    seed: str
+    """Hash of the entry before: nobody picked it, and the draw can be repeated from it."""
+    chosen: tuple[str, ...]
+    """Who is to be checked."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The decision and a row a consignee; the newest counts."""
+        yield _noted(self.case, entry, self.kind)
+        row = {"seq": entry.seq, "case_code": self.case, "level": self.level, "percent": self.percent}
+        yield Insert("case_level", {**row, "source": self.source, "among": self.among})
+        for consignee in self.chosen:
+            yield Insert("case_chosen", {"seq": entry.seq, "consignee": consignee})
+
+
+@dataclass(frozen=True, slots=True)
+class CaseChecked:
+    """Somebody asked a consignee whether the notice came and was acted on."""
+
+    kind: ClassVar[str] = "case-checked"
+    case: str
+    consignee: str
+    result: str
+    """One of `CHECK_RESULTS`."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One check."""
+        yield _noted(self.case, entry, self.kind)
+        row = {"seq": entry.seq, "case_code": self.case, "consignee": self.consignee}
+        yield Insert("case_check", {**row, "result": self.result, "at": entry.stamp.event_time})
+
+
+@dataclass(frozen=True, slots=True)
+class CaseEstimated:
+    """A person said by when the case may be done."""
+
+    kind: ClassVar[str] = "case-estimated"
+    case: str
+    date: str
+    """YYYY-MM-DD."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One estimate; the newest counts."""
+        yield _noted(self.case, entry, self.kind)
+        yield Insert("case_estimate", {"seq": entry.seq, "case_code": self.case, "date": self.date})
+
+
+@dataclass(frozen=True, slots=True)
+class CaseClosed:
+    """Two authorised people closed a case; the entry's reason says on what grounds."""
+
+    kind: ClassVar[str] = "case-closed"
+    case: str
+    second_person: str
+    open_points: tuple[str, ...]
+    """What was not done or not known when they did; they were shown it."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The case ends at this entry."""
+        yield _noted(self.case, entry, self.kind)
+        yield Update("containment_case", {"code": self.case}, {"closed_seq": entry.seq})
+
+
+@dataclass(frozen=True, slots=True)
+class DrillHeld:
+    """A trace exercise was held on the records; times are those of the machine."""
+
+    kind: ClassVar[str] = "drill-held"
+    seed: int
+    what: str
+    """carton or stamper."""
+    subject: str
+    """The thing that was drawn."""
+    back_ms: int
+    forward_ms: int
+    contain_ms: int
+    balance_ms: int
+    gaps: int
+    """What the records did not say on the way."""
+    difference: int
+    """Sum of the signed differences of the lots' balances."""
+    lots_off: int
+    """Lots of which a line of the balance is not zero."""
+    limit_minutes: int
+    """The time allowed for an exercise with people, as set."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One drill."""
+        times = {"back_ms": self.back_ms, "forward_ms": self.forward_ms}
+        row = {"seq": entry.seq, "seed": self.seed, "what": self.what, "subject": self.subject, **times}
+        row |= {"contain_ms": self.contain_ms, "balance_ms": self.balance_ms, "gaps": self.gaps}
+        yield Insert(
+            "drill",
+            {
+                **row,
+                "difference": self.difference,
+                "lots_off": self.lots_off,
+                "limit_minutes": self.limit_minutes,
+            },
+        )
+
+
+KINDS: tuple[type[Kind], ...] = (
+    CaseOpened,
+    CaseScoped,
+    CaseHeld,
+    CaseNotified,
+    CaseReplied,
+    CaseChecksChosen,
+    CaseChecked,
+    CaseEstimated,
+    CaseClosed,
+    DrillHeld,
+)
+"""The kinds of this module, for the registry."""
