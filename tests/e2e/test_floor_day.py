@@ -63,3 +63,57 @@ def test_a_closed_carton_is_reopened_at_the_line_only_while_it_is_the_lines(floo
           carton 2                      > STOP has-a-parent Carton {carton 2} is in shipment {D2} for Shop 1, dock 5, which has left. What comes back is booked by the dock.
         """
     )
+
+
+def test_a_reject_is_taken_back_while_it_is_the_last_act(floor):
+    Day(floor).play(
+        """
+        12:00 LINE
+          disc 1.1                      > NEXT
+          REJECT                        > DONE One disc of spindle {K11} goes to scrap.
+          UNDO                          > DONE The reject is taken back: put the disc back on spindle {K11}.
+          = SELECT quantity FROM stock WHERE place = '{K11}' -> 6
+          = SELECT quantity FROM stock WHERE place = 'scrap' AND lot = '{L1}' -> 0
+          disc 1.1, sleeve 1            > MATCH [1 of 5 in carton]
+          disc 1.1, REJECT              > DONE
+          disc 1.1, sleeve 1            > MATCH [2 of 5 in carton]
+          # The match after it is taken back first; the reject stands.
+          UNDO                          > DONE The last match is taken back: put disc 1 back on spindle {K11}.
+          UNDO                          > STOP nothing-to-undo
+          = SELECT quantity FROM stock WHERE place = 'scrap' AND lot = '{L1}' -> 1
+          disc 1.1, REJECT, P2          > DONE Ben is signed on.
+          UNDO                          > STOP nothing-to-undo
+        """
+    )
+
+
+def test_a_close_is_taken_back_unless_somebody_else_has_the_carton(floor):
+    Day(floor).play(
+        """
+        12:00 LINE
+          disc 1.1, sleeve 1, CLOSE     > DONE
+          UNDO                          > DONE Carton {carton 3} is open again with 1 unit. [1 of 5 in carton]
+          disc 1.1, sleeve 1            > MATCH [2 of 5 in carton]
+          CLOSE                         > DONE
+        12:05 DOCK
+          PALLET, pallet 1, carton 3    > DONE
+        12:06 LINE
+          UNDO                          > STOP has-a-parent Carton {carton 3} is on pallet {pallet 1}, which is open. The dock takes it off first.
+        12:07 DOCK
+          UNSTACK, carton 3, "back      > DONE
+        12:08 LAB
+          HOLD, carton 3, "doubtful     > DONE
+        12:09 LINE
+          UNDO                          > STOP on-hold
+        12:10 LAB
+          LIFT, H1, "fine, P2           > DONE
+        12:11 DOCK
+          BREAK, carton 3, "torn        > DONE
+        12:12 LINE
+          UNDO                          > STOP carton-not-closed Carton {carton 3} is broken since; its CLOSE cannot be taken back.
+          carton 3                      > STOP label-in-use
+          carton 5                      > DONE
+          UNDO                          > DONE Carton label {carton 5} is free again.
+          UNDO                          > STOP nothing-to-undo
+        """
+    )

@@ -39,7 +39,7 @@ def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
             expected="closed",
             found=carton.status,
         )
-    _require_here(carton, scene)
+    require_here(carton, scene)
     assert desk.job is not None
     if carton.gtin != desk.job.gtin:
         theirs, ours = scene.world.product(carton.gtin), scene.world.product(desk.job.gtin)
@@ -66,7 +66,7 @@ _DOCK = {
 """What has to happen first, by the state of the pallet."""
 
 
-def _require_here(carton: Carton, scene: Scene) -> None:
+def require_here(carton: Carton, scene: Scene) -> None:
     """Refuse a carton that is the dock's: on a pallet, on a vehicle, gone, or kept for an order."""
     code = carton.sscc
     standing = scene.world.standing(code)
@@ -125,7 +125,7 @@ def reopen(desk: LineDesk, _scene: Scene) -> Form:
         sentence = f"Carton {carton.sscc} is open again with {counted(carton.units, 'unit')}."
         count = f"{carton.units} of {desk.job.carton_size} in carton"
         body = CartonReopened(carton.sscc, carton.units)
-        return Done(_taken(carton.sscc, body, values["reason"], scene), sentence, count)
+        return Done(taken(carton.sscc, body, values["reason"], scene), sentence, count)
 
     slots = (Slot("carton", "Scan the label of the closed carton.", accept), REASON)
     return Form("REOPEN", "line", slots, finish, begin)
@@ -173,14 +173,14 @@ def merge(desk: LineDesk, _scene: Scene) -> Form:
             f"{counted(body.units, 'unit')} of carton {source} are in carton {target} now. Throw the label of "
             f"carton {source} away."
         )
-        acts = _taken(source, body, values["reason"], scene)
+        acts = taken(source, body, values["reason"], scene)
         return Done(acts, sentence, fill_count(desk, job, body.units))
 
     slots = (Slot("carton", "Scan the label of the part carton to empty.", accept), REASON)
     return Form("MERGE", "line", slots, finish, lambda _scene: ready(desk))
 
 
-def _taken(code: str, body: Kind, why: str, scene: Scene) -> tuple[Act, ...]:
+def taken(code: str, body: Kind, why: str, scene: Scene) -> tuple[Act, ...]:
     """Return the acts for a carton that came to the line, out of its location if it stood in one."""
     standing = scene.world.standing(code)
     left = () if standing is None else (Act(PlaceLeft(nested(code, standing))),)

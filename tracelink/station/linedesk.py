@@ -157,6 +157,10 @@ class LineDesk:
     last: LastUnit | None = None
     fresh: bool = False
     """The carton was opened and nothing was packed into it since."""
+    thrown: kinds.InHand | None = None
+    """The disc that the last act threw out."""
+    closed: str | None = None
+    """The carton that the last act sealed."""
     since: int = 0
     """Units packed since the last good check, sealed runs only."""
     since_numbers: tuple[str, ...] = ()
@@ -206,4 +210,6 @@ def read_line_desk(text: str) -> LineDesk:
         run = kept["run"]
         scans = 2 * sum(take["count"] for take in run["takes"])
         kept = {**to_body(LineDesk()), **kept, "run": {**run, "items": [], "scans": scans}}
-    return from_body(LineDesk, {"pin": None, **kept}, "desk of a line station")
+    return from_body(
+        LineDesk, {"pin": None, "thrown": None, "closed": None, **kept}, "desk of a line station"
+    )

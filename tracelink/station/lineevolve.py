@@ -55,6 +55,8 @@ def evolve(desk: LineDesk, body: Kind) -> LineDesk:
         form=None,
         raws=(),
         no_reads=0,
+        thrown=None,
+        closed=None,
         held=held,
     )
     if isinstance(body, SignedOn | packing.ShiftHandedOver):
@@ -82,6 +84,8 @@ def _sealed(desk: LineDesk, body: kinds.DiscsSleeved) -> LineDesk:
         start=body.unfinished,
         last=last,
         fresh=False,
+        thrown=None,
+        closed=None,
         since=desk.since + body.units,
         since_numbers=(*desk.since_numbers, *body.numbers),
         no_reads=0,
@@ -114,8 +118,12 @@ def _opened(desk: LineDesk, body: Kind) -> LineDesk:
         return _carton(desk, body.carton, 0, fresh=True)
     if isinstance(body, packing.CartonReopened):
         return _carton(desk, body.carton, body.units)
-    if isinstance(body, kinds.CartonClosed | packing.CartonUnopened):
+    if isinstance(body, kinds.CartonClosed):
+        return replace(_carton(desk, None, 0), closed=body.carton)
+    if isinstance(body, packing.CartonUnopened):
         return _carton(desk, None, 0)
+    if isinstance(body, kinds.DiscRejected):
+        return replace(desk, thrown=kinds.InHand(body.moved.source, body.moved.lot))
     if isinstance(body, packing.CartonsMerged):
         return replace(desk, units=desk.units + body.units, fresh=False)
     return desk
@@ -246,6 +254,8 @@ def _matched(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk:
         half=() if finished else half,
         items=0 if finished else items,
         number=None if finished else number,
+        thrown=None,
+        closed=None,
     )
 
 

@@ -1,21 +1,25 @@
-"""UNDO at a packing line: the last match, or a carton label that was scanned by mistake."""
+"""UNDO at a packing line: the last match, the last reject or CLOSE, or a carton label scanned by mistake."""
 
-from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.base import SCRAP, Moved
 from tracelink.ledger.kinds.line import InHand
-from tracelink.ledger.kinds.packing import CartonUnopened, MatchUndone
-from tracelink.station import kit
+from tracelink.ledger.kinds.packing import CartonReopened, CartonUnopened, MatchUndone, RejectUndone
+from tracelink.station import kit, linecartons
 from tracelink.station.forms import Done, Scene
 from tracelink.station.held import refuse_held
 from tracelink.station.linedesk import Job, LastUnit, LineDesk
-from tracelink.station.outcome import Act, Refused
+from tracelink.station.outcome import Act, Refused, counted
 from tracelink.station.sealing import fill_count
 
 
 def undo(desk: LineDesk, scene: Scene) -> Done:
-    """Take back the last match of this person's session, or an opened carton that is still empty.
+    """Take back the last act or match of this person's session: a reject, a CLOSE, a match, an empty carton opened.
 
     Matches in the spool are sealed before it, so the journal shows the match and its reversal.
     """
+    if desk.thrown is not None:
+        return _undo_reject(desk.thrown)
+    if desk.closed is not None:
+        return _undo_close(desk.closed, scene)
     if desk.job is None or desk.carton is None:
         raise _nothing("A closed carton is opened again with REOPEN." if desk.cleared else "")
     refuse_held(
@@ -33,6 +37,37 @@ def undo(desk: LineDesk, scene: Scene) -> Done:
     if last is None:
         raise _nothing("Only the last match since you signed on can be taken back.")
     return _undo_unit(desk, desk.job, last, scene)
+
+
+def _undo_reject(disc: InHand) -> Done:
+    body = RejectUndone(Moved(disc.lot, 1, SCRAP, disc.spindle, None, None))
+    return Done((Act(body),), f"The reject is taken back: put the disc back on spindle {disc.spindle}.")
+
+
+_BY_MISTAKE = "closed by mistake, taken back by UNDO"
+
+
+def _undo_close(code: str, scene: Scene) -> Done:
+    """Open the carton again that was sealed last; refused if the dock, quality or a count got hold of it since."""
+    carton = scene.world.carton(code)
+    assert carton is not None
+    if carton.status != "closed":
+        raise Refused(
+            "carton-not-closed",
+            f"Carton {code} is {carton.status} since; its CLOSE cannot be taken back.",
+            subject=code,
+            expected="closed",
+            found=carton.status,
+        )
+    linecartons.require_here(carton, scene)
+    linecartons.refuse_held_carton(code, scene)
+    product = scene.world.product(carton.gtin)
+    assert product is not None
+    sentence = f"Carton {code} is open again with {counted(carton.units, 'unit')}."
+    count = f"{carton.units} of {product.carton_size} in carton"
+    return Done(
+        linecartons.taken(code, CartonReopened(code, carton.units), _BY_MISTAKE, scene), sentence, count
+    )
 
 
 def _nothing(more: str) -> Refused:

@@ -184,6 +184,19 @@ class MatchUndone:
 
 
 @dataclass(frozen=True, slots=True)
+class RejectUndone:
+    """A disc that was rejected by mistake is on its spindle again."""
+
+    kind: ClassVar[str] = "reject-undone"
+    moved: Moved
+    """Scrap to spindle."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The disc moves back."""
+        yield from self.moved.changes(entry, 0)
+
+
+@dataclass(frozen=True, slots=True)
 class CartonUnopened:
     """A carton label that was scanned by mistake is free again; nothing was packed under it."""
 
@@ -280,6 +293,7 @@ KINDS: tuple[type[Kind], ...] = (
     HoldBackClosed,
     UnitTakenOut,
     MatchUndone,
+    RejectUndone,
     CartonUnopened,
     ManualEntry,
     CartonReopened,
