@@ -22,6 +22,7 @@ _COMMANDS = {
     "cause": ("cause:cause", "What bad discs have in common."),
     "case": ("case:case", "Work a containment case to its end."),
     "balance": ("balance:balance", "Whether the numbers of a lot or of labels add up."),
+    "check-cartons": ("cartonchecks:check_cartons", "How many cartons to open, and what they showed."),
     "investigate": ("balance:investigate", "List or close what is looked into."),
     "board": ("board:board", "What runs now, today's counts and stops."),
     "hold": ("hold:hold", "List the holds."),
