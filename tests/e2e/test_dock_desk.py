@@ -104,9 +104,16 @@ class TestOrders:
         rows = [GOOD[0], [code("O", 21), "Shop", "NL", gtin(9), 5, ""]]
         done = run("orders", csv_file(tmp_path / "o.csv", rows), "--by", code("P", 1), ledger=place)
         assert done.err == (
-            f"runout: no order was taken\nline 3: order {n('O21')} stands in line 2 already\n"
-            f"line 3: gtin {gtin(9)} is no product of this ledger\n"
+            f"runout: no order was taken\nline 3: consignee is 'Shop': order {n('O21')} is for 'Shop A' by line 2\n"
         )
+        rows = [GOOD[0], [code("O", 21), "Shop A", "NL", gtin(1), 5, ""]]
+        done = run("orders", csv_file(tmp_path / "o.csv", rows), "--by", code("P", 1), ledger=place)
+        assert done.err == (
+            f"runout: no order was taken\nline 3: order {n('O21')} names gtin {gtin(1)} already: expected each product once\n"
+        )
+        rows = [GOOD[0], [code("O", 21), "Shop A", "NL", gtin(9), 5, ""]]
+        done = run("orders", csv_file(tmp_path / "o.csv", rows), "--by", code("P", 1), ledger=place)
+        assert done.err == f"runout: no order was taken\nline 2: gtin {gtin(9)} is no product of this ledger\n"
 
     @pytest.mark.parametrize(
         ("name", "data", "sentence"),

@@ -67,7 +67,8 @@ def find(place: str, code: str, fmt: str) -> None:
 def orders(place: str, file: str, by: str) -> None:
     """Take orders from FILE, a .csv or .xlsx with the columns order, consignee, country, gtin, quantity.
 
-    All of the file is taken, or nothing of it; every wrong line is named.
+    An order of several products has a line for each. All of the file is taken, or nothing of it; every wrong line is
+    named.
     """
     read = read_orders(file)
     with acting(place, by) as booking:
@@ -103,7 +104,8 @@ def allocate(ctx: click.Context, order: str, reason: str | None, by: str, fmt: s
     ]
     click.echo(render(rows, _KEPT, fmt), nl=False)
     if short:
-        click.echo(f"Order {code} stays short of {short}.", err=True)
+        of = ", ".join(f"{units} of {gtin}" for gtin, units in short.items())
+        click.echo(f"Order {code} stays short of {of}.", err=True)
     ctx.exit(1 if short else 0)
 
 

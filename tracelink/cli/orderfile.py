@@ -1,18 +1,22 @@
 """Orders from a CSV or XLSX file, every wrong line named.
 
 The first row names the columns: order, consignee, country, gtin, quantity, in any order; other columns are not read.
+An order of several products has a line for each, with the same order code, consignee and country.
 """
 
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.ledger.kinds.setup import OrderTaken
+from tracelink.ledger.kinds.orders import OrderLine
+from tracelink.ledger.kinds.setup import order_of
+from tracelink.store.dockdesk import Order
 
 COLUMNS = ("order", "consignee", "country", "gtin", "quantity")
 
@@ -20,7 +24,7 @@ Row = tuple[int, Sequence[str]]
 """A line of the file, counted from 1, and its cells as text."""
 
 
-def read_orders(file: str) -> list[tuple[int, OrderTaken]]:
+def read_orders(file: str) -> list[tuple[int, Order]]:
     """Read the orders of a file, each with its line.
 
     Args:
@@ -81,33 +85,50 @@ def _cell(value: Any) -> str:
     return "" if value is None else str(value).strip()
 
 
-def _orders(rows: Sequence[Row]) -> list[tuple[int, OrderTaken]]:
+def _orders(rows: Sequence[Row]) -> list[tuple[int, Order]]:
     (_line, head), *rest = rows
     names = [name.lower() for name in head]
     missing = [name for name in COLUMNS if name not in names]
     if missing:
         raise UsageError(f"the first row has no column {', '.join(missing)}: expected {', '.join(COLUMNS)}")
-    orders: list[tuple[int, OrderTaken]] = []
+    begun: dict[str, _Begun] = {}
     problems: list[str] = []
     for line, cells in rest:
         padded = [*cells, *[""] * (len(names) - len(cells))]
         values = {name: padded[names.index(name)] for name in COLUMNS}
-        found = list(_problems(values))
+        found = list(_problems(values)) or list(_added(begun, line, values))
         problems += [f"line {line}: {problem}" for problem in found]
-        if not found:
-            order = OrderTaken(
-                PlantCode.parse(values["order"]).text,
-                values["consignee"],
-                values["country"],
-                _gtin(values["gtin"]),
-                int(values["quantity"]),
-            )
-            orders.append((line, order))
     if problems:
         raise UsageError("no order was taken\n" + "\n".join(problems))
-    if not orders:
+    if not begun:
         raise UsageError("the file names no order below its first row")
-    return orders
+    return [
+        (one.line, order_of(code, one.consignee, one.country, list(one.lines.values())))
+        for code, one in begun.items()
+    ]
+
+
+@dataclass(slots=True)
+class _Begun:
+    """An order of which one line or more were read."""
+
+    line: int
+    """Of the file, where it begins."""
+    consignee: str
+    country: str
+    lines: dict[str, OrderLine]
+
+
+def _added(begun: dict[str, _Begun], line: int, values: dict[str, str]) -> Iterable[str]:
+    """Add a line to its order, or yield why it does not belong to it."""
+    code, gtin = PlantCode.parse(values["order"]).text, _gtin(values["gtin"])
+    one = begun.setdefault(code, _Begun(line, values["consignee"], values["country"], {}))
+    for name, first in (("consignee", one.consignee), ("country", one.country)):
+        if values[name] != first:
+            yield f"{name} is {values[name]!r}: order {code} is for {first!r} by line {one.line}"
+    if gtin in one.lines:
+        yield f"order {code} names gtin {gtin} already: expected each product once"
+    one.lines.setdefault(gtin, OrderLine(gtin, int(values["quantity"])))
 
 
 def _problems(values: dict[str, str]) -> Iterable[str]:

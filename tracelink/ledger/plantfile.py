@@ -17,6 +17,7 @@ from tracelink.ledger import plantkits
 from tracelink.ledger.kinds import kits as kinds
 from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
 from tracelink.ledger.kinds.warehouse import LocationNamed
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
@@ -380,14 +381,21 @@ def _sscc(section: _Section) -> setup.SsccIssued:
     return setup.SsccIssued(what, extension, first, last)
 
 
-def _order(section: _Section) -> setup.OrderTaken:
-    return setup.OrderTaken(
-        section.code("code", CodeKind.ORDER),
-        section.text("consignee"),
-        section.text("country"),
-        section.gtin("gtin"),
-        section.number("quantity", 1),
-    )
+def _order(section: _Section) -> setup.OrderTaken | OrderLinesTaken:
+    """One product by `gtin` and `quantity`, or several by `lines`, each with both."""
+    code = section.code("code", CodeKind.ORDER)
+    consignee, country = section.text("consignee"), section.text("country")
+    rows = section.many("lines")
+    if not rows:
+        return setup.OrderTaken(code, consignee, country, section.gtin("gtin"), section.number("quantity", 1))
+    lines = []
+    for place, fields in enumerate(rows, 1):
+        line = _Section(f"{section.where}, line {place}", fields)
+        lines.append(OrderLine(line.gtin("gtin"), line.number("quantity", 1)))
+        line.end()
+    if len({line.gtin for line in lines}) < len(lines):
+        raise UsageError(f"{section.where}: a product stands in two lines: expected each product once")
+    return setup.order_of(code, consignee, country, lines)
 
 
 def _location(section: _Section) -> LocationNamed:

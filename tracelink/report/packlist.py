@@ -15,7 +15,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from tracelink.printing.lettering import FACE
 from tracelink.printing.output import whole_file
-from tracelink.store.packlist import CartonLine, PackList
+from tracelink.report.plain import signed
+from tracelink.store.packlist import CartonLine, OrderedLine, PackList
 
 _FONT = "DejaVuSansMono"
 _SIZE = 8.0
@@ -94,8 +95,18 @@ def _body(found: PackList) -> Iterator[str]:
     pallets = len({line.pallet for line in found.cartons if line.pallet})
     units = sum(line.units for line in found.cartons)
     yield f"Total: {pallets} pallets, {len(found.cartons)} cartons, {units} units"
+    for ordered in found.lines:
+        yield from _wrapped(_ordered(ordered), 4)
     yield ""
     yield "Checked by: ______________________________    Date: ______________"
+
+
+def _ordered(line: OrderedLine) -> str:
+    before = f", {line.sent} sent before" if line.sent else ""
+    return (
+        f"Ordered: {line.ordered} of {line.catalogue_number} {line.title}; {line.here} here{before}: "
+        f"{signed(line.difference)}"
+    )
 
 
 def _carton(line: CartonLine) -> Iterator[str]:

@@ -73,16 +73,16 @@ class DockWorld(Protocol):
         """The cartons on a vehicle that are on no pallet."""
         ...
 
-    def units_in(self, shipment: str) -> int:
-        """Finished units on a vehicle."""
+    def units_in(self, shipment: str, gtin: str) -> int:
+        """Finished units of a product on a vehicle."""
         ...
 
-    def units_sent(self, order: str) -> int:
-        """Finished units in shipments of an order that have left."""
+    def units_sent(self, order: str, gtin: str) -> int:
+        """Finished units of a product in shipments of an order that have left."""
         ...
 
-    def ordered(self, order: str) -> int:
-        """Finished units that a customer ordered."""
+    def ordered(self, order: str, gtin: str) -> int:
+        """Finished units of a product that a customer ordered."""
         ...
 
     def units_on(self, pallet: str) -> int:

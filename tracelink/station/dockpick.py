@@ -1,5 +1,7 @@
 """Loading: whole pallets, loose cartons picked by two scans, unloading, the driver's check, departure."""
 
+from collections.abc import Mapping
+
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
@@ -183,28 +185,51 @@ def may_leave(scene: Scene) -> tuple[str, Order]:
     return code, order
 
 
-def _totals(shipment: str, order: Order, scene: Scene) -> tuple[int, int]:
-    """Return how many units were ordered, and how many have left or are on this vehicle."""
-    loaded = scene.world.units_sent(order.code) + scene.world.units_in(shipment)
-    return scene.world.ordered(order.code), loaded
+def _totals(shipment: str, order: Order, scene: Scene) -> list[tuple[str, int, int]]:
+    """Return for each product of an order how many units were ordered, and how many left or are on this vehicle."""
+    world = scene.world
+    return [
+        (
+            gtin,
+            world.ordered(order.code, gtin),
+            world.units_sent(order.code, gtin) + world.units_in(shipment, gtin),
+        )
+        for gtin in order.gtins
+    ]
 
 
 def _require_tolerance(shipment: str, order: Order, scene: Scene) -> None:
-    ordered, loaded = _totals(shipment, order, scene)
-    for name, off in (
-        ("short", (ordered - loaded) * 100 > ordered * scene.world.setting("ship_short_percent")),
-        ("over", (loaded - ordered) * 100 > ordered * scene.world.setting("ship_over_percent")),
-    ):
-        if off:
-            limit = scene.world.setting(f"ship_{name}_percent")
-            raise Refused(
-                f"shipment-{name}",
-                f"Order {order.code} is for {ordered}; with shipment {shipment} it has {loaded} "
-                f"({loaded - ordered:+d}), {name} of the {limit} % allowed. Correct the load, or have quality scan LEAVEANYWAY.",
-                subject=shipment,
-                expected=str(ordered),
-                found=str(loaded),
-            )
+    """Refuse a load that is short or over in any line of the order; what one line has too much another still lacks."""
+    limits = {name: scene.world.setting(f"ship_{name}_percent") for name in ("short", "over")}
+    off: list[tuple[str, str, int, int]] = []
+    for gtin, ordered, loaded in _totals(shipment, order, scene):
+        for name, by in (("short", ordered - loaded), ("over", loaded - ordered)):
+            if by * 100 > ordered * limits[name]:
+                off.append((name, gtin, ordered, loaded))
+    if not off:
+        return
+    name, _gtin, _ordered, _loaded = off[0]
+    listed = "; ".join(
+        _line_in_words(line, shipment, limits, scene, several=len(order.gtins) > 1) for line in off
+    )
+    raise Refused(
+        f"shipment-{name}",
+        f"Order {order.code} is for {listed}. Correct the load, or have quality scan LEAVEANYWAY.",
+        subject=shipment,
+        expected=", ".join(str(ordered) for _name, _gtin, ordered, _loaded in off),
+        found=", ".join(str(loaded) for _name, _gtin, _ordered, loaded in off),
+    )
+
+
+def _line_in_words(
+    line: tuple[str, str, int, int], shipment: str, limits: Mapping[str, int], scene: Scene, *, several: bool
+) -> str:
+    name, gtin, ordered, loaded = line
+    of = f" of {rules.titles([gtin], scene)}" if several else ""
+    return (
+        f"{ordered}{of}; with shipment {shipment} it has {loaded} ({loaded - ordered:+d}), "
+        f"{name} of the {limits[name]} % allowed"
+    )
 
 
 def _departed(code: str, order: Order, scene: Scene) -> Done:
@@ -221,7 +246,10 @@ def _depart(_values: Values, scene: Scene) -> Done:
 
 def _leave_anyway(values: Values, scene: Scene) -> Done:
     code, order = may_leave(scene)
-    agreed = LoadShort(code, *_totals(code, order, scene))
+    totals = _totals(code, order, scene)
+    ordered = sum(wanted for _gtin, wanted, _there in totals)
+    loaded = sum(there for _gtin, _wanted, there in totals)
+    agreed = LoadShort(code, ordered, loaded)
     done = _departed(code, order, scene)
     return Done((Act(agreed, values["reason"]), *done.acts), done.sentence)
 

@@ -222,13 +222,13 @@ def refuse_kept(code: str, name: str, order: str, scene: Scene) -> None:
 
 def refuse_title(gtins: Sequence[str], name: str, order: Order, scene: Scene) -> None:
     """Refuse a pallet or carton with another product than the order's; `name` says which."""
-    wrong = [gtin for gtin in gtins if gtin != order.gtin]
+    wrong = [gtin for gtin in gtins if gtin not in order.gtins]
     if wrong:
         raise Refused(
             "wrong-title",
-            f"{name} holds {titles(wrong, scene)}; order {order.code} is for {titles([order.gtin], scene)}.",
+            f"{name} holds {titles(wrong, scene)}; order {order.code} is for {titles(order.gtins, scene)}.",
             subject=name.rpartition(" ")[2],
-            expected=order.gtin,
+            expected=", ".join(order.gtins),
             found=", ".join(wrong),
         )
 

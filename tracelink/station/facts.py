@@ -188,7 +188,8 @@ class Order:
 
     code: str
     consignee: str
-    gtin: str
+    gtins: tuple[str, ...]
+    """The products ordered, by line."""
 
 
 @dataclass(frozen=True, slots=True)

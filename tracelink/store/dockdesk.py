@@ -8,7 +8,7 @@ from sqlalchemy import Connection, text
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationReleased
+from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationReleased, OrderLinesTaken
 from tracelink.ledger.kinds.setup import OrderTaken
 from tracelink.station.dockallocate import InStock, choose
 from tracelink.station.dockrules import where
@@ -30,12 +30,17 @@ _CARTONS = text(
 _AGE = text("SELECT MIN(seq) FROM movement WHERE lot = :lot AND source = 'counter'")
 _KEPT = text(
     "SELECT a.subject, a.units, a.seq, (SELECT n.parent FROM nesting n JOIN shipment d ON d.code = n.parent "
-    "WHERE n.child = a.subject AND n.closed_seq IS NULL) AS shipment FROM allocation a "
+    "WHERE n.child = a.subject AND n.closed_seq IS NULL) AS shipment, COALESCE((SELECT c.gtin FROM carton c "
+    "WHERE c.sscc = a.subject), (SELECT MIN(c.gtin) FROM nesting n JOIN carton c ON c.sscc = n.child "
+    "WHERE n.parent = a.subject AND n.closed_seq IS NULL)) AS gtin FROM allocation a "
     "WHERE a.order_code = :order AND a.released_seq IS NULL ORDER BY a.seq, a.subject"
 )
 _ON_VEHICLES = text(
     "SELECT code FROM shipment WHERE order_code = :order AND status = 'loading' ORDER BY code"
 )
+Order = OrderTaken | OrderLinesTaken
+"""An order of one product, or of several."""
+
 _PRODUCTS = text("SELECT gtin FROM product")
 _ORDERS = text("SELECT code FROM customer_order")
 _IN_PLACE = text("SELECT child FROM nesting WHERE parent = :code AND closed_seq IS NULL ORDER BY child")
@@ -80,12 +85,12 @@ def dock_person(booking: Booking, badge: str) -> str:
     return code.text
 
 
-def take_orders(booking: Booking, orders: Sequence[tuple[int, OrderTaken]], stamp: Stamp) -> None:
+def take_orders(booking: Booking, orders: Sequence[tuple[int, Order]], stamp: Stamp) -> None:
     """Take all orders of a file, or none.
 
     Args:
         booking: an open write transaction.
-        orders: each with the line of the file it stands in.
+        orders: each with the line of the file it begins in.
         stamp: who takes them, when.
 
     Raises:
@@ -94,23 +99,29 @@ def take_orders(booking: Booking, orders: Sequence[tuple[int, OrderTaken]], stam
     products = set(booking.connection.execute(_PRODUCTS).scalars())
     known = set(booking.connection.execute(_ORDERS).scalars())
     problems: list[str] = []
-    lines: dict[str, int] = {}
     for line, order in orders:
         if order.order in known:
             problems.append(f"line {line}: order {order.order} is known to the ledger already")
-        elif order.order in lines:
-            problems.append(f"line {line}: order {order.order} stands in line {lines[order.order]} already")
-        if order.gtin not in products:
-            problems.append(f"line {line}: gtin {order.gtin} is no product of this ledger")
-        lines.setdefault(order.order, line)
+        problems += [
+            f"line {line}: gtin {gtin} is no product of this ledger"
+            for gtin in ordered_products(order)
+            if gtin not in products
+        ]
     if problems:
         raise UsageError("no order was taken\n" + "\n".join(problems))
     for _line, order in orders:
         booking.record(order, stamp)
 
 
-def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], int]:
-    """Keep stock for an order; returns what was kept now, and how many units the order stays short of.
+def ordered_products(order: Order) -> tuple[str, ...]:
+    """Return the products of an order, by line."""
+    if isinstance(order, OrderTaken):
+        return (order.gtin,)
+    return tuple(line.gtin for line in order.lines)
+
+
+def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], dict[str, int]]:
+    """Keep stock for every line of an order; returns what was kept now, and by product how many units are short.
 
     Raises:
         UsageError: the order is not known.
@@ -120,24 +131,30 @@ def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], in
     found = world.order(order)
     if found is None:
         raise UsageError(f"order {order} is not known to the ledger")
-    chosen, short = choose(
-        _wanted(conn, world, order),
-        _stock(conn, world, found.gtin),
-        oldest_first=bool(world.setting("oldest_first")),
-    )
+    chosen: list[InStock] = []
+    short: dict[str, int] = {}
+    for gtin in found.gtins:
+        of_line, missing = choose(
+            _wanted(conn, world, order, gtin),
+            _stock(conn, world, gtin),
+            oldest_first=bool(world.setting("oldest_first")),
+        )
+        chosen += of_line
+        if missing:
+            short[gtin] = missing
     if chosen:
         items = tuple(Allocated(one.code, one.units, None) for one in chosen)
         booking.record(AllocationMade(order, items), stamp)
     return [Kept(one.code, one.what, one.units, where(world.standing(one.code))) for one in chosen], short
 
 
-def _wanted(conn: Connection, world: SqlWorld, order: str) -> int:
-    """Units of an order that have not left, are on no vehicle and are not kept."""
-    loading = sum(
-        world.units_in(shipment) for shipment in conn.execute(_ON_VEHICLES, {"order": order}).scalars()
-    )
-    kept = sum(int(row.units) for row in conn.execute(_KEPT, {"order": order}) if row.shipment is None)
-    return max(0, world.ordered(order) - world.units_sent(order) - loading - kept)
+def _wanted(conn: Connection, world: SqlWorld, order: str, gtin: str) -> int:
+    """Units of a product of an order that have not left, are on no vehicle and are not kept."""
+    vehicles = conn.execute(_ON_VEHICLES, {"order": order}).scalars()
+    loading = sum(world.units_in(shipment, gtin) for shipment in vehicles)
+    rows = conn.execute(_KEPT, {"order": order})
+    kept = sum(int(row.units) for row in rows if row.shipment is None and row.gtin == gtin)
+    return max(0, world.ordered(order, gtin) - world.units_sent(order, gtin) - loading - kept)
 
 
 def _stock(conn: Connection, world: SqlWorld, gtin: str) -> Iterator[InStock]:

@@ -29,9 +29,9 @@ _UNITS_ON = text(
     "SELECT COALESCE(SUM(c.units), 0) FROM nesting n JOIN carton c ON c.sscc = n.child "
     "WHERE n.parent = :code AND n.closed_seq IS NULL"
 )
-_UNITS_IN = text(_UNITS + "d.code = :code")
-_UNITS_SENT = text(_UNITS + "d.order_code = :code AND d.status = 'shipped'")
-_ORDERED = text("SELECT quantity FROM customer_order WHERE code = :code")
+_UNITS_IN = text(_UNITS + "d.code = :code AND c.gtin = :gtin")
+_UNITS_SENT = text(_UNITS + "d.order_code = :code AND d.status = 'shipped' AND c.gtin = :gtin")
+_ORDERED = text("SELECT quantity FROM order_line WHERE order_code = :code AND gtin = :gtin")
 _ALLOCATED = text(
     "SELECT order_code, units, seq FROM allocation WHERE subject = :code AND released_seq IS NULL"
 )
@@ -107,17 +107,17 @@ class DockAnswers:
         """The cartons on a vehicle that are on no pallet."""
         return list(self._conn.execute(_LOOSE, {"code": shipment}).scalars())
 
-    def units_in(self, shipment: str) -> int:
-        """Finished units on a vehicle."""
-        return self._dock_number(_UNITS_IN, code=shipment)
+    def units_in(self, shipment: str, gtin: str) -> int:
+        """Finished units of a product on a vehicle."""
+        return self._dock_number(_UNITS_IN, code=shipment, gtin=gtin)
 
-    def units_sent(self, order: str) -> int:
-        """Finished units in shipments of an order that have left."""
-        return self._dock_number(_UNITS_SENT, code=order)
+    def units_sent(self, order: str, gtin: str) -> int:
+        """Finished units of a product in shipments of an order that have left."""
+        return self._dock_number(_UNITS_SENT, code=order, gtin=gtin)
 
-    def ordered(self, order: str) -> int:
-        """Finished units that a customer ordered."""
-        return self._dock_number(_ORDERED, code=order)
+    def ordered(self, order: str, gtin: str) -> int:
+        """Finished units of a product that a customer ordered."""
+        return self._dock_number(_ORDERED, code=order, gtin=gtin)
 
     def units_on(self, pallet: str) -> int:
         """Finished units on a pallet."""

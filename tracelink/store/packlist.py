@@ -1,7 +1,8 @@
 """What a shipment, a pallet or a carton holds, for its packing list or content list."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection, text
 
@@ -10,7 +11,7 @@ from tracelink.store import journal
 from tracelink.store.world import SqlWorld
 
 _SHIPMENT = text(
-    "SELECT d.code, d.status, d.departed_at, o.code AS order_code, o.consignee, o.country, o.quantity "
+    "SELECT d.code, d.status, d.departed_at, o.code AS order_code, o.consignee, o.country "
     "FROM shipment d JOIN customer_order o ON o.code = d.order_code WHERE d.code = :code"
 )
 _CHILDREN = text(
@@ -19,6 +20,10 @@ _CHILDREN = text(
 _CARTON = text(
     "SELECT c.sscc, c.units, c.status, p.title, p.catalogue_number, p.gtin FROM carton c "
     "JOIN product p ON p.gtin = c.gtin WHERE c.sscc = :code"
+)
+_LINES = text(
+    "SELECT l.gtin, l.quantity, p.title, p.catalogue_number FROM order_line l JOIN product p ON p.gtin = l.gtin "
+    "WHERE l.order_code = :code ORDER BY l.line"
 )
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :code ORDER BY seq, number")
 _DRIVER = text("SELECT name FROM driver_check WHERE shipment = :code ORDER BY seq DESC LIMIT 1")
@@ -43,6 +48,25 @@ class CartonLine:
 
 
 @dataclass(frozen=True, slots=True)
+class OrderedLine:
+    """One product of the order of a shipment."""
+
+    catalogue_number: str
+    title: str
+    gtin: str
+    ordered: int
+    sent: int
+    """Units in shipments of the order that left before."""
+    here: int
+    """Units in this shipment."""
+
+    @property
+    def difference(self) -> int:
+        """Sent and here less ordered."""
+        return self.sent + self.here - self.ordered
+
+
+@dataclass(frozen=True, slots=True)
 class PackList:
     """All that stands on a list."""
 
@@ -52,6 +76,8 @@ class PackList:
     cartons: tuple[CartonLine, ...]
     head: str
     """Where the journal ended when the list was made."""
+    lines: tuple[OrderedLine, ...] = ()
+    """Of the order of a shipment."""
 
 
 def packlist(conn: Connection, code: str) -> PackList:
@@ -69,15 +95,16 @@ def packlist(conn: Connection, code: str) -> PackList:
     head = f"journal entry {found.seq}, {found.hash}"
     shipment = conn.execute(_SHIPMENT, {"code": code}).first()
     if shipment is not None:
+        lines = tuple(_ordered(conn, world, shipment))
         driver = conn.execute(_DRIVER, {"code": code}).scalar()
         facts = (
             ("Shipment", code),
-            ("Order", f"{shipment.order_code}, {shipment.quantity} ordered"),
+            ("Order", f"{shipment.order_code}, {sum(line.ordered for line in lines)} ordered"),
             ("For", f"{shipment.consignee}, {shipment.country}"),
             ("Left", shipment.departed_at or "not yet: this list may still change"),
             ("Driver", str(driver or "")),
         )
-        return PackList("Packing list", facts, _of_shipment(conn, world, code), head)
+        return PackList("Packing list", facts, _of_shipment(conn, world, code), head, lines)
     pallet = world.pallet(code)
     if pallet is not None:
         return PackList(
@@ -90,6 +117,15 @@ def packlist(conn: Connection, code: str) -> PackList:
         raise UsageError(f"{code} is no shipment, pallet or carton of this ledger")
     line = _carton(conn, world, code, "")
     return PackList("Carton content", (("Carton", code), ("State", line.status)), (line,), head)
+
+
+def _ordered(conn: Connection, world: SqlWorld, shipment: Any) -> Iterator[OrderedLine]:
+    for row in conn.execute(_LINES, {"code": shipment.order_code}):
+        here = world.units_in(shipment.code, row.gtin)
+        sent = world.units_sent(shipment.order_code, row.gtin)
+        # A shipment that has left is among what was sent.
+        before = sent - here if shipment.status == "shipped" else sent
+        yield OrderedLine(row.catalogue_number, row.title, row.gtin, row.quantity, before, here)
 
 
 def _children(conn: Connection, code: str) -> Sequence[str]:

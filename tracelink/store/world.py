@@ -116,7 +116,8 @@ _PALLET_GTINS = text(
     "WHERE n.parent = :sscc AND n.closed_seq IS NULL ORDER BY c.gtin"
 )
 _OPEN_PALLET = text("SELECT sscc FROM pallet WHERE station = :station AND status = 'open'")
-_ORDER = text("SELECT code, consignee, gtin FROM customer_order WHERE code = :code")
+_ORDER = text("SELECT code, consignee FROM customer_order WHERE code = :code")
+_ORDER_LINES = text("SELECT gtin FROM order_line WHERE order_code = :code ORDER BY line")
 _OPEN_SHIPMENT = text("SELECT code, order_code FROM shipment WHERE station = :station AND status = 'loading'")
 _PALLETS_IN = text(
     "SELECT n.child FROM nesting n JOIN pallet p ON p.sscc = n.child WHERE n.parent = :shipment "
@@ -377,7 +378,9 @@ class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers, AccessAnswers):
     def order(self, code: str) -> facts.Order | None:
         """An order."""
         row = self._first(_ORDER, code=code)
-        return None if row is None else facts.Order(*row)
+        if row is None:
+            return None
+        return facts.Order(row.code, row.consignee, tuple(self._scalars(_ORDER_LINES, code=code)))
 
     def open_shipment(self, station: str) -> tuple[str, str] | None:
         """The shipment being loaded at a dock, and its order."""

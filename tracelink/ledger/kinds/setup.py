@@ -1,12 +1,12 @@
 """Entries that tell the ledger about the plant: people, stations, products, materials, orders, labels."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.orders import OrderLine, order_lines
+from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, order_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,3 +280,12 @@ class OrderTaken:
             },
         )
         yield from order_lines(self.order, (OrderLine(self.gtin, self.quantity),))
+
+
+def order_of(
+    order: str, consignee: str, country: str, lines: Sequence[OrderLine]
+) -> OrderTaken | OrderLinesTaken:
+    """Return the entry for an order: the short form if it names one product, as every older ledger has it."""
+    if len(lines) == 1:
+        return OrderTaken(order, consignee, country, lines[0].gtin, lines[0].quantity)
+    return OrderLinesTaken(order, consignee, country, tuple(lines))
