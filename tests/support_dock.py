@@ -12,6 +12,7 @@ def plant(ordered=50, **settings):
         conn.exec_driver_sql(f"INSERT INTO person VALUES ('{n('P4')}', 'Dan', 1)")
         conn.exec_driver_sql(f"INSERT INTO person_role VALUES ('{n('P4')}', 'dock')")
         conn.exec_driver_sql(f"UPDATE customer_order SET quantity = {ordered}")
+        conn.exec_driver_sql(f"UPDATE order_line SET quantity = {ordered}")
     return floor
 
 

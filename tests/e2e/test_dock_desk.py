@@ -40,6 +40,14 @@ def place(made, tmp_path):
     return Path(shutil.copy(made, tmp_path / "plant.db"))
 
 
+def text_of(file):
+    document = pypdfium2.PdfDocument(file)
+    text = "\n".join(page.get_textpage().get_text_range() for page in document)
+    pages = len(document)
+    document.close()
+    return text, pages
+
+
 HEAD = ["Order", "Consignee", "Country", "GTIN", "Quantity", "Note"]
 
 
@@ -113,7 +121,9 @@ class TestOrders:
         )
         rows = [GOOD[0], [code("O", 21), "Shop A", "NL", gtin(9), 5, ""]]
         done = run("orders", csv_file(tmp_path / "o.csv", rows), "--by", code("P", 1), ledger=place)
-        assert done.err == f"runout: no order was taken\nline 2: gtin {gtin(9)} is no product of this ledger\n"
+        assert (
+            done.err == f"runout: no order was taken\nline 2: gtin {gtin(9)} is no product of this ledger\n"
+        )
 
     @pytest.mark.parametrize(
         ("name", "data", "sentence"),
@@ -156,9 +166,9 @@ class TestAllocation:
             (n("pallet 1"), 4),
             (n("carton 3"), 1),
         ]
-        assert done.err == f"Order {n('O1')} stays short of 45.\n"
+        assert done.err == f"Order {n('O1')} stays short of 45 of {gtin(1)}.\n"
         again = run("allocate", code("O", 1), *by, ledger=place)
-        assert (again.code, again.err) == (1, f"Order {n('O1')} stays short of 45.\n")
+        assert (again.code, again.err) == (1, f"Order {n('O1')} stays short of 45 of {gtin(1)}.\n")
         found = json.loads(run("find", n("carton 3"), "--format", "json", ledger=place).out)
         assert found[0]["kept_for"] == n("O1")
 
@@ -234,13 +244,6 @@ class TestFinding:
 
 
 class TestPackingList:
-    def pdf_text(self, file):
-        document = pypdfium2.PdfDocument(file)
-        text = "\n".join(page.get_textpage().get_text_range() for page in document)
-        pages = len(document)
-        document.close()
-        return text, pages
-
     def test_a_shipment_lists_pallets_and_loose_cartons_and_adds_up(self, place, tmp_path):
         floor = Floor(Ledger.open(str(place)))
         floor.play(
@@ -252,7 +255,7 @@ class TestPackingList:
             done = run("packlist", n("D1"), file, ledger=place)
             assert (done.code, done.out) == (0, f"{file}: packing list of 3 cartons.\n")
         assert first.read_bytes() == second.read_bytes()
-        text, _pages = self.pdf_text(first)
+        text, _pages = text_of(first)
         for wanted in (
             f"Packing list {n('D1')}",
             f"{n('O1')}, 50 ordered",
@@ -273,7 +276,7 @@ class TestPackingList:
             file = tmp_path / "c.pdf"
             done = run("packlist", n(thing), file, ledger=place)
             assert done.code == 0, done.err
-            text, _pages = self.pdf_text(file)
+            text, _pages = text_of(file)
             assert f"{thing.split()[0].capitalize()} content {n(thing)}" in text
             assert f"{cartons} cartons, " in text
 
@@ -284,3 +287,66 @@ class TestPackingList:
             f"runout: {n('D9')} is no shipment, pallet or carton of this ledger\n",
         )
         assert not (tmp_path / "x.pdf").exists()
+
+
+class TestLines:
+    """An order of several products: each line is allocated, judged and listed by itself."""
+
+    @pytest.fixture
+    def two(self, place, tmp_path):
+        """Order 31 for 4 of product 1 and 3 of product 3, of which 1 is packed, in carton 9."""
+        floor = Floor(Ledger.open(str(place)))
+        floor.press(4, stacks=1)
+        floor.play(LINE, "CLEAR | P2 | B3 | K41 | carton 9 | disc 3.1 | sleeve 3 no 1 | CLOSE -> DONE")
+        floor.play(LAB, 'RELEASE | L4 | "good -> DONE')
+        rows = [
+            [code("O", 31), "Shop A", "NL", gtin(1), 4, ""],
+            [code("O", 32), "Shop B", "FR", gtin(2), 7, ""],
+            [code("O", 31), "Shop A", "NL", gtin(3), 3, ""],
+        ]
+        done = run("orders", csv_file(tmp_path / "o.csv", rows), "--by", code("P", 1), ledger=place)
+        assert (done.code, done.out) == (0, "2 orders taken.\n"), done.err
+        return floor
+
+    def test_each_line_is_kept_for_and_told_short_by_itself(self, place, two):
+        done = run("allocate", n("O31"), "--by", code("P", 1), "--format", "json", ledger=place)
+        assert done.code == 1
+        assert [(row["code"], row["units"]) for row in json.loads(done.out)] == [
+            (n("pallet 1"), 4),
+            (n("carton 9"), 1),
+        ]
+        assert done.err == f"Order {n('O31')} stays short of 2 of {gtin(3)}.\n"
+        again = run("allocate", n("O31"), "--by", code("P", 1), "--format", "json", ledger=place)
+        assert (json.loads(again.out), again.err) == ([], done.err)
+        assert two.rows(f"SELECT line, gtin, quantity FROM order_line WHERE order_code = '{n('O31')}'") == [
+            (1, gtin(1), 4),
+            (2, gtin(3), 3),
+        ]
+
+    def test_what_one_line_has_too_much_another_still_lacks(self, place, two, tmp_path):
+        with two.ledger._engine.begin() as conn:
+            conn.exec_driver_sql(
+                "UPDATE setting SET value = 10 WHERE name IN ('ship_short_percent', 'ship_over_percent')"
+            )
+        shipment = n("D1")
+        two.play(
+            DOCK,
+            f"""
+            SHIP | O31 | pallet 1 | PICK | carton 3 | carton 3 | PICK | carton 9 | carton 9 -> DONE
+            DEPART -> STOP shipment-over; Order {n("O31")} is for 4 of "Harbour Lights"; with shipment {shipment} it has 5 (+1), over of the 10 % allowed; 3 of "Night Garden"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            UNLOAD | carton 3 | "too many -> DONE
+            DEPART -> STOP shipment-short; Order {n("O31")} is for 3 of "Night Garden"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            LEAVEANYWAY | "the rest next week -> DONE
+            """,
+        )
+        run("packlist", shipment, tmp_path / "p.pdf", ledger=place)
+        shown, _pages = text_of(tmp_path / "p.pdf")
+        assert "Ordered: 4 of HL-1 Harbour Lights; 4 here: ±0" in shown
+        assert "Ordered: 3 of NG-3 Night Garden; 1 here: −2" in shown
+
+    def test_a_product_in_no_line_is_the_wrong_title(self, two):
+        two.play(DOCK, "SHIP | O32 | PICK -> NEXT")
+        two.play(
+            DOCK,
+            f'carton 9 -> STOP wrong-title; Carton {n("carton 9")} holds "Night Garden"; order {n("O32")} is for "Low Tide".',
+        )

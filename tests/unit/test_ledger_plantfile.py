@@ -7,7 +7,8 @@ from support_plant import add_kits, code, gtin, plant_data
 
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.kits import KitDefined, Piece
-from tracelink.ledger.kinds.setup import LotPlanned, Part, PlantNamed, ProductDefined, Setting
+from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
+from tracelink.ledger.kinds.setup import LotPlanned, OrderTaken, Part, PlantNamed, ProductDefined, Setting
 from tracelink.ledger.plantfile import read_plant_file
 
 
@@ -180,3 +181,45 @@ def test_where_to_look_is_a_list_of_texts(areas):
     with pytest.raises(UsageError) as caught:
         read(data)
     assert str(caught.value) == f"[plant]: clearance_areas is {areas!r}: expected a list of texts"
+
+
+def test_an_order_names_one_product_or_several_lines():
+    data = plant_data()
+    lines = [{"gtin": gtin(1), "quantity": 5}, {"gtin": gtin(2), "quantity": 7}]
+    data["order"] = [
+        {"code": code("O", 1), "consignee": "Shop", "country": "DE", "gtin": gtin(1), "quantity": 5},
+        {"code": code("O", 2), "consignee": "Shop", "country": "DE", "lines": lines},
+        {"code": code("O", 3), "consignee": "Shop", "country": "DE", "lines": lines[:1]},
+    ]
+    assert [body for body in read(data) if body.kind.startswith("order-")] == [
+        OrderTaken(code("O", 1), "Shop", "DE", gtin(1), 5),
+        OrderLinesTaken(code("O", 2), "Shop", "DE", (OrderLine(gtin(1), 5), OrderLine(gtin(2), 7))),
+        # One line is the short form, which every program reads.
+        OrderTaken(code("O", 3), "Shop", "DE", gtin(1), 5),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        (
+            {"lines": [{"gtin": gtin(1)}]},
+            "[[order]] number 1, line 1: quantity is missing: expected a whole number",
+        ),
+        (
+            {"lines": [{"gtin": gtin(1), "quantity": 1}] * 2},
+            "[[order]] number 1: a product stands in two lines: expected each product once",
+        ),
+        (
+            {"lines": [{"gtin": gtin(1), "quantity": 1}], "gtin": gtin(1)},
+            "[[order]] number 1: unknown gtin",
+        ),
+        ({}, "[[order]] number 1: gtin is missing: expected text"),
+    ],
+)
+def test_a_wrong_order_is_refused_by_name(fields, sentence):
+    data = plant_data()
+    data["order"] = [{"code": code("O", 1), "consignee": "Shop", "country": "DE", **fields}]
+    with pytest.raises(UsageError) as caught:
+        read(data)
+    assert str(caught.value) == sentence
