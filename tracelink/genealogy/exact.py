@@ -66,10 +66,7 @@ class LotNetwork:
         self.network: Network = network_of(pressed, steps, suspects)
         self._solver = Solver(self.network)
         self._tried = [_Tried() for _ in self.network.parts]
-        self._counting = [
-            any(self.network.classes[number].suspect for number in part.classes)
-            for part in self.network.parts
-        ]
+        self._counting = [self.network.counts(number) for number in range(len(self.network.parts))]
 
     def side(self, places: frozenset[str], sign: int) -> Side | None:
         """The most or the least of some places together.

@@ -42,6 +42,10 @@ class LotHoldings:
     loose: int = 0
     """Discs that came back loose. They are in the records twice, which no network of whole discs can say."""
 
+    def places(self) -> frozenset[str]:
+        """The places that hold discs of the lot now."""
+        return frozenset(self.history.at)
+
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
         wanted = frozenset(places)
@@ -281,7 +285,7 @@ def places_of(
     """
     by_place: dict[str, list[str]] = {}
     for held in containers:
-        by_place.setdefault(_place_name(held), []).append(held.code)
+        by_place.setdefault(place_name(held), []).append(held.code)
     lines = []
     for name, codes in sorted(by_place.items()):
         bound = holdings.bound(set(codes))
@@ -296,7 +300,8 @@ def places_of(
     return [*lines, _line(TOTAL, total)]
 
 
-def _place_name(held: ContainerBound) -> str:
+def place_name(held: ContainerBound) -> str:
+    """The line of the places that a container is counted in."""
     if held.shipped:
         return "shipped"
     if held.consignee:

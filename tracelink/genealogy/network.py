@@ -117,6 +117,10 @@ class Network:
         classes = [self.classes[number] for number in self.parts[part].classes]
         return sum(event.goes and not event.whole for one in classes for event in one.events)
 
+    def counts(self, part: int) -> bool:
+        """Whether a part has suspects; one without adds nothing to any bound."""
+        return any(self.classes[number].suspect for number in self.parts[part].classes)
+
     def touching(self, places: frozenset[str]) -> list[int]:
         """The parts that can have discs in some of the places."""
         return [number for number, part in enumerate(self.parts) if part.ends & places]
@@ -302,3 +306,13 @@ def _part(classes: Sequence[StrokeClass], number: int, members: Sequence[int]) -
         ends |= classes[one].ends
         steps |= {event.step for event in classes[one].events if event.goes and not event.whole}
     return Part(tuple(members), tuple(sorted(steps)), frozenset(ends))
+
+
+def counted(steps: Sequence[Step]) -> dict[str, int]:
+    """How many discs the movements leave in each place, by their counts alone; the counter starts at 0."""
+    counts: dict[str, int] = {}
+    for step in steps:
+        if step.quantity is not None:
+            counts[step.source] = counts.get(step.source, 0) - step.quantity
+            counts[step.target] = counts.get(step.target, 0) + step.quantity
+    return counts

@@ -20,11 +20,21 @@ def history_of(records: Records, lot: str) -> History:
         records: the records.
         lot: the lot's code; if the lot itself is not known, its segments say what was pressed.
     """
+    return replay(lot, pressed_of(records, lot), records.movements_of(lot))
+
+
+def pressed_of(records: Records, lot: str) -> StrokeSet:
+    """Every stroke that the records know of a lot.
+
+    Args:
+        records: the records.
+        lot: the lot's code.
+    """
     fact = records.lot(lot)
     pressed = StrokeSet.between(1, fact.pressed) if fact is not None and fact.pressed else NO_STROKES
     for segment in records.segments_of(lot):
         pressed |= segment.strokes
-    return replay(lot, pressed, records.movements_of(lot))
+    return pressed
 
 
 def replay(lot: str, pressed: StrokeSet, movements: Iterable[MovementFact]) -> History:
