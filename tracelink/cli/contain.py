@@ -8,17 +8,32 @@ import click
 from tracelink.cli.authority import require_pin
 from tracelink.cli.containagain import ask_again
 from tracelink.cli.containask import asking, question, scope_asked, words_of
+from tracelink.cli.containcheck import contain_check
 from tracelink.cli.containhold import place_holds_of
 from tracelink.cli.containwrite import files_of, made, printed, write_files, writing
 from tracelink.cli.options import format_option
+from tracelink.cli.together import together_asked
 from tracelink.errors import UsageError
 from tracelink.ledger.times import require_local_time
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.records import SqlRecords
 
 
+class _Contain(click.Command):
+    """With --check the command has another shape: a file, and no cause."""
+
+    def make_context(
+        self, info_name: str | None, args: list[str], parent: click.Context | None = None, **extra: Any
+    ) -> click.Context:
+        """Hand over to the check where it is asked for."""
+        if any(arg.partition("=")[0] == "--check" for arg in args):
+            return contain_check.make_context(info_name, args, parent, **extra)
+        return super().make_context(info_name, args, parent, **extra)
+
+
 @click.command(
-    epilog="Example: runout contain T000004H --shape from-onset --hold --by P000001H --reason 'repeating scratch'"
+    cls=_Contain,
+    epilog="Example: runout contain T000004H --shape from-onset --hold --by P000001H --reason 'repeating scratch'",
 )
 @asking
 @click.option(
@@ -32,6 +47,19 @@ from tracelink.store.records import SqlRecords
 @click.option(
     "--at", metavar="TIME", help="With --hold: when it was decided, if not now (RFC 3339 with offset)."
 )
+@click.option(
+    "--together",
+    "sets",
+    metavar="CODE,CODE,...",
+    multiple=True,
+    help="Containers, pallets, shipments, consignees, orders or countries to bound together; may be given several times.",
+)
+@click.option(
+    "--check",
+    metavar="FILE",
+    expose_value=False,
+    help="Instead of CODE: check the certificates of a scope written with --format json.",
+)
 @format_option
 @writing
 @click.pass_context
@@ -43,6 +71,7 @@ def contain(
     by: str | None,
     reason: str | None,
     at: str | None,
+    sets: tuple[str, ...],
     fmt: str,
     **words: Any,
 ) -> None:
@@ -58,15 +87,19 @@ def contain(
             window        something that happened between two points
             intermittent  comes and goes
     Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds were refused; with --again
-    0 no difference, 1 differences.
+    0 no difference, 1 differences; with --check 0 every bound confirmed, 1 some in part, 3 something does not verify.
     """  # noqa: D301  click looks for the character
     if place_holds and not (by and reason and reason.strip()):
         raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
     if not place_holds and (by or reason or at):
         raise UsageError("--by, --reason and --at belong to --hold: nothing would be held without it")
+    if sets and fmt == "csv":
+        raise UsageError(
+            "--together has no place in --format csv, which lists containers: take table or json"
+        )
     files = files_of(words)
     if again is not None:
-        if place_holds or files or words_of(words):
+        if place_holds or files or sets or words_of(words):
             raise UsageError("--again asks the question that the case keeps: it goes with --format only")
         ctx.exit(ask_again(ctx.obj, again, fmt))
     ledger = Ledger.open(ctx.obj, read_only=not place_holds)
@@ -78,6 +111,7 @@ def contain(
         with ledger.writing() as booking:
             conn = booking.connection
             scope = scope_asked(SqlRecords(conn), asked)
+            together = together_asked(SqlRecords(conn), scope, sets)
             placed = place_holds_of(
                 booking, scope, str(by), str(reason), require_local_time(at) if at else now
             )
@@ -87,8 +121,9 @@ def contain(
     else:
         with ledger.reading() as conn:
             scope = scope_asked(SqlRecords(conn), asked)
+            together = together_asked(SqlRecords(conn), scope, sets)
             found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
-    click.echo(printed(scope, None if found is None else found.document, fmt), nl=False)
+    click.echo(printed(scope, None if found is None else found.document, fmt, together), nl=False)
     if placed is not None:
         click.echo(placed.sentence, err=True)
     if found is not None:

@@ -1,7 +1,7 @@
 """A scope, written: for the screen, for other programs, as page, PDF, workbook and list of consignees."""
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -10,7 +10,10 @@ import click
 from sqlalchemy import Connection
 
 from tracelink.cli.containask import Question, judged
+from tracelink.cli.together import TOGETHER_COLUMNS, Together
 from tracelink.cli.trace import report_file
+from tracelink.genealogy.certdigest import DIGEST, digest_of
+from tracelink.genealogy.certificate import certificate_of
 from tracelink.genealogy.contain import Scope, holds_for
 from tracelink.printing.output import whole_file
 from tracelink.report.scope_doc import ScopeDocument
@@ -87,18 +90,37 @@ def made(conn: Connection, asked: Question, scope: Scope, at: str, files: dict[s
     return Made(document, scope_sections(document, pictures))
 
 
-def printed(scope: Scope, document: ScopeDocument | None, fmt: str) -> str:
-    """Return the scope as table, json or csv; csv needs no document."""
+def printed(scope: Scope, document: ScopeDocument | None, fmt: str, together: Sequence[Together] = ()) -> str:
+    """Return the scope as table, json or csv; csv lists containers and needs no document."""
     if fmt == "csv" or document is None:
         return render(container_rows(scope), CONTAINER_COLUMNS, "csv")
     if fmt == "json":
-        data = scope.to_json()
-        data["holds"] = [
-            {"subject": item.subject, "first": item.first, "last": item.last} for item in holds_for(scope)
-        ]
-        data["document"] = document.to_json()
-        return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
-    return scope_text(scope, document)
+        return _document(scope, document, together)
+    asked = render([one.row() for one in together], TOGETHER_COLUMNS, fmt) if together else ""
+    return scope_text(scope, document) + (f"\n{asked}" if asked else "")
+
+
+def _document(scope: Scope, document: ScopeDocument, together: Sequence[Together]) -> str:
+    """The scope with certificates, one line for each of their rows: indented, they would be mostly blanks."""
+    data = scope.to_json()
+    data["holds"] = [
+        {"subject": item.subject, "first": item.first, "last": item.last} for item in holds_for(scope)
+    ]
+    data["document"] = document.to_json()
+    data["together"] = [_set(one) for one in together]
+    data["certificate"] = certificate_of(scope, [(one.name, one.places) for one in together])
+    data[DIGEST] = digest_of(data)
+    certificate = data.pop("certificate")
+    digest = data.pop(DIGEST)
+    body = json.dumps(data, ensure_ascii=False, indent=2).removesuffix("\n}")
+    packed = json.dumps(certificate, ensure_ascii=False, separators=(",", ":"))
+    return f'{body},\n  "certificate": {packed},\n  "{DIGEST}": "{digest}"\n}}\n'
+
+
+def _set(one: Together) -> dict[str, Any]:
+    bound = one.bound
+    numbers = {"pieces": bound.pieces, "least": bound.least, "most": bound.most, "tight": bound.tight}
+    return {"codes": list(one.codes), **numbers}
 
 
 def write_files(found: Made, files: dict[str, Path]) -> None:

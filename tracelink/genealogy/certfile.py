@@ -27,7 +27,7 @@ def number(data: Any, key: str) -> int:
 def whole(value: Any, key: str) -> int:
     """A whole number, not true or false, within `GREATEST`."""
     if not isinstance(value, int) or isinstance(value, bool) or abs(value) > GREATEST:
-        raise UsageError(f"the certificate's {key!r}: expected a whole number, found {_short(value)}")
+        raise UsageError(f"{key!r}: expected a whole number, found {_short(value)}")
     return value
 
 
@@ -46,14 +46,14 @@ def texts(data: Any, key: str) -> list[str]:
     found = items(data, key)
     for one in found:
         if not isinstance(one, str):
-            raise UsageError(f"the certificate's {key!r}: expected texts, found {_short(one)}")
+            raise UsageError(f"{key!r}: expected texts, found {_short(one)}")
     return found
 
 
 def numbers(row: Any, key: str, length: int) -> Sequence[int]:
     """A row of whole numbers."""
     if not isinstance(row, list) or len(row) != length:
-        raise UsageError(f"the certificate's {key!r}: expected rows of {length} numbers, found {_short(row)}")
+        raise UsageError(f"{key!r}: expected rows of {length} numbers, found {_short(row)}")
     return [whole(value, key) for value in row]
 
 
@@ -71,15 +71,15 @@ def member(data: Any, key: str) -> dict[str, Any]:
 def _typed(data: Any, key: str, kind: type[_T], what: str) -> _T:
     value = _value(data, key)
     if not isinstance(value, kind):
-        raise UsageError(f"the certificate's {key!r}: expected {what}, found {_short(value)}")
+        raise UsageError(f"{key!r}: expected {what}, found {_short(value)}")
     return value
 
 
 def _value(data: Any, key: str) -> Any:
     if not isinstance(data, dict):
-        raise UsageError(f"the certificate: expected an object with {key!r}, found {_short(data)}")
+        raise UsageError(f"expected an object with {key!r}, found {_short(data)}")
     if key not in data:
-        raise UsageError(f"the certificate has no {key!r}")
+        raise UsageError(f"{key!r} is missing; expected a scope written with --format json")
     return data[key]
 
 

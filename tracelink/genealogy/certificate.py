@@ -16,11 +16,11 @@ from typing import Any
 
 from tracelink.genealogy.direct import PlaceHoldings
 from tracelink.genealogy.exact import LEAST, MOST, Side
-from tracelink.genealogy.facts import COUNTER, SCRAP
+from tracelink.genealogy.facts import COUNTER, CUSTOMERS, SCRAP
 from tracelink.genealogy.holdings import LotHoldings, StrokeHoldings, place_name
 from tracelink.genealogy.network import Network, counted
 from tracelink.genealogy.proof import Moved, Prices
-from tracelink.genealogy.scope import TOTAL, UNACCOUNTED, Scope
+from tracelink.genealogy.scope import BACK_LOOSE, TOTAL, UNACCOUNTED, Scope
 from tracelink.genealogy.strokes import StrokeSet
 
 FORMAT = 1
@@ -53,7 +53,7 @@ def claims_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> l
     """
     found = [Claimed("container", held.code, (held.code,), held.lot) for held in scope.containers]
     found += [Claimed(group.kind, group.code, group.places, None) for group in scope.groups]
-    by_place: dict[str, set[str]] = {SCRAP: {SCRAP}, UNACCOUNTED: {COUNTER}}
+    by_place: dict[str, set[str]] = {SCRAP: {SCRAP}, UNACCOUNTED: {COUNTER}, BACK_LOOSE: {CUSTOMERS}}
     for held in scope.containers:
         by_place.setdefault(place_name(held), set()).add(held.code)
     found += [
@@ -75,7 +75,7 @@ def certificate_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ())
     writers = {lot: _LotWriter(held) for lot, held in scope.holdings.lots.items()}
     unclaimed = scope.holdings.unclaimed
     bounds = [_bound(claim, writers, unclaimed) for claim in claims]
-    lots = [writer.lot(scope.head[0]) for writer in writers.values()]
+    lots = [writer.lot() for writer in writers.values()]
     return {"format": FORMAT, "by": "stroke", "lots": lots, "bounds": bounds}
 
 
@@ -173,11 +173,11 @@ class _LotWriter:
         open_ones = sorted(unclaimed & self._held.places())
         return {"lot": self._held.history.lot, "unclaimed": open_ones, **known}
 
-    def lot(self, head: int) -> dict[str, Any]:
+    def lot(self) -> dict[str, Any]:
         unsealed = [
-            [step.line, step.quantity, step.source, step.target]
+            [step.seq, step.line, step.quantity, step.source, step.target]
             for step in self._held.exact.steps
-            if step.seq > head
+            if step.seq > self._held.head
         ]
         return {
             "lot": self._held.history.lot,

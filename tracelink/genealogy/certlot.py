@@ -90,15 +90,12 @@ class CertifiedLot:
         rows = take.items(data, "unsealed")
         if not rows:
             return ()
-        seq = (record.steps[-1].seq if record.steps else 0) + 1
         found: list[Step] = []
         for row in rows:
-            if not isinstance(row, list) or len(row) != 4:
-                raise UsageError(
-                    "the certificate's 'unsealed': expected rows of line, quantity, source and target"
-                )
-            line, quantity = take.numbers(row[:2], "unsealed", 2)
-            found.append(Step(str(row[2]), str(row[3]), quantity, None, seq, line))
+            if not isinstance(row, list) or len(row) != 5:
+                raise UsageError("'unsealed': expected rows of entry, line, quantity, source and target")
+            seq, line, quantity = take.numbers(row[:3], "unsealed", 3)
+            found.append(Step(str(row[3]), str(row[4]), quantity, None, seq, line))
         same = [(step.line, step.quantity, step.source, step.target) for step in found] == [
             (step.line, step.quantity, step.source, step.target) for step in record.unsealed
         ]
@@ -190,9 +187,7 @@ class _Side:
         shown = []
         for row in take.items(given, "parts"):
             if not isinstance(row, list) or len(row) != 4:
-                raise UsageError(
-                    "the certificate's 'parts': expected rows of part, value, assignment and prices"
-                )
+                raise UsageError("'parts': expected rows of part, value, assignment and prices")
             part, value = take.numbers(row[:2], "parts", 2)
             shown.append(part)
             self._check_part(part, value, (row[2], row[3]), places, sign, notes)

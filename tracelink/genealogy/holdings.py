@@ -39,6 +39,8 @@ class LotHoldings:
     """Bounds by its whole network, asked where the pools are not exact."""
     conflicts: tuple[str, ...]
     """Sentences on movements that cannot all be true."""
+    head: int
+    """The journal sequence up to which entries were followed; what comes later lay in the spool."""
     loose: int = 0
     """Discs that came back loose. They are in the records twice, which no network of whole discs can say."""
 
@@ -79,11 +81,14 @@ def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: Stroke
     conflicts = list(history.conflicts)
     loose = back_loose([history])
     if loose:
-        return LotHoldings(history, LotBounds(history, proven, possible), exact, tuple(conflicts), loose)
+        pools = LotBounds(history, proven, possible)
+        return LotHoldings(history, pools, exact, tuple(conflicts), records.head()[0], loose)
     # Picks from known stacks alone can always be true; anything else must be shown to be possible.
     if conflicts or (not all(pool.known and not pool.loose for pool in history.pools) and exact.impossible()):
         conflicts += sentences_on(history, steps)
-    return LotHoldings(history, LotBounds(history, proven, possible), exact, tuple(conflicts))
+    return LotHoldings(
+        history, LotBounds(history, proven, possible), exact, tuple(conflicts), records.head()[0]
+    )
 
 
 @dataclass(frozen=True, slots=True)

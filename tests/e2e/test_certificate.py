@@ -1,0 +1,229 @@
+"""`runout contain --together` and `--check` through the command line, on a floor with open and shipped cartons."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+from support_cli import run
+from support_plant import DOCK, LAB, LINE, Floor, n, stamper
+
+SCOPE = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+
+
+@pytest.fixture(scope="module")
+def plant():
+    """Lot 1 on two spindles, two cartons of it, disc 3 good and disc 15 bad; nothing lies in the spool."""
+    floor = Floor.copy()
+    with floor.ledger._engine.begin() as conn:
+        conn.exec_driver_sql("INSERT OR REPLACE INTO setting VALUES ('line_reasons', 0, 'test')")
+    floor.press(1)
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "GOOD", "S1")
+    floor.scan(LAB, "SAMPLE", "L1", "S2", "#15", "BAD", "S2", '"scratch')
+    floor.open_line(1, [11], 1)
+    floor.match(1, 4)
+    floor.scan(LINE, "CLOSE", "carton 2")
+    floor.match(1, 3)
+    floor.scan(LINE, "CLOSE")
+    return floor
+
+
+@pytest.fixture
+def ledger(plant, tmp_path):
+    return plant.saved(tmp_path / "runout.db")
+
+
+@pytest.fixture
+def scope(ledger, tmp_path):
+    file = tmp_path / "scope.json"
+    file.write_text(
+        run(*SCOPE, "--together", f"{n('carton 1')},{n('K11')}", ledger=ledger).out, encoding="utf-8"
+    )
+    return file
+
+
+def check(file, ledger, *words):
+    return run("contain", "--check", file, *words, ledger=ledger)
+
+
+def test_every_bound_is_confirmed(scope, ledger):
+    data = json.loads(scope.read_text())
+    done = check(scope, ledger)
+    count = len(data["containers"]) + len(data["groups"]) + len(data["places"]) + 1
+    assert done.out.startswith(f"{scope}: {count} of {count} bounds confirmed by the movements up to entry ")
+    assert done.code == 0
+    rows = json.loads(check(scope, ledger, "--format", "json").out)
+    assert {row["verdict"] for row in rows} == {"confirmed"}
+    assert ("together", f"{n('carton 1')},{n('K11')}") in {(row["kind"], row["code"]) for row in rows}
+
+
+def test_a_set_is_bounded_together(scope, ledger):
+    """Of strokes 4 to 10 on the spindle, 7 of 9 discs went on: the carton and the rest hold what the other does not."""
+    [one] = json.loads(scope.read_text())["together"]
+    assert one == {
+        "codes": [n("carton 1"), n("K11")], "pieces": 6, "least": 0, "most": 6, "tight": True
+    }  # fmt: skip
+    table = run(*SCOPE[:-2], "--together", f"{n('carton 1')}, {n('carton 2')},{n('K11')}", ledger=ledger).out
+    assert f"{n('carton 1')} + {n('carton 2')} + {n('K11')}" in " ".join(table.split()).replace(
+        "9 0 7 yes ", ""
+    )
+    [one] = json.loads(
+        run(*SCOPE, "--together", f"{n('carton 1')},{n('carton 2')},{n('K11')}", ledger=ledger).out
+    )["together"]
+    # Together they are the spindle as it was stacked, without the sampled disc 3.
+    assert (one["pieces"], one["least"], one["most"]) == (9, 0, 7)
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (
+            ("--together", "nonsense"),
+            "--together: 'nonsense' is no consignee, order or country that the scope reaches",
+        ),
+        (
+            ("--together", f"{n('K11')},"),
+            "--together: expected codes with commas between, found an empty one",
+        ),
+        (
+            ("--together", n("K99")),
+            f"--together: {n('K99')} is no container, pallet or shipment that the ledger knows",
+        ),
+        (("--together", n("K11"), "--format", "csv"), "--together has no place in --format csv"),
+    ],
+)
+def test_a_set_that_cannot_be_is_refused(ledger, words, sentence):
+    done = run(*SCOPE[:-2], *words, ledger=ledger)
+    assert done.code == 2
+    assert sentence in done.err
+
+
+@pytest.mark.parametrize("key", ["least", "most", "pieces"])
+def test_a_changed_bound_is_named(scope, ledger, key):
+    data = json.loads(scope.read_text())
+    row = next(one for one in data["containers"] if one["code"] == n("carton 1"))
+    row[key] += 1
+    scope.write_text(json.dumps(data))
+    done = check(scope, ledger)
+    assert done.code == 3
+    assert f"container  {n('carton 1')}  fails" in " ".join(done.out.split(" ")).replace("   ", "  ")
+    assert "the file was changed after it was written" in done.err
+
+
+def test_a_change_that_no_proof_is_about_is_found_by_the_digest(scope, ledger):
+    data = json.loads(scope.read_text())
+    data["containers"][0]["chance"] = 0.5
+    scope.write_text(json.dumps(data))
+    done = check(scope, ledger)
+    assert done.code == 3
+    assert "its digest is" in done.err
+
+
+def test_a_ledger_that_grew_still_confirms_and_another_one_does_not(scope, ledger, plant, tmp_path):
+    grown = Floor.copy()
+    file = grown.saved(tmp_path / "other.db")
+    done = check(scope, file)
+    assert done.code == 3
+    assert "and this ledger has" in done.err
+    before = check(scope, ledger).out
+    run("press", "--station", n("W1"), ledger=ledger, scans="")
+    lines = "".join(f"]C0{n(one)}\n" for one in ("P1",))
+    assert run("lab", "--station", LAB, ledger=ledger, scans=lines).code == 0
+    assert check(scope, ledger).out == before
+    assert check(scope, ledger).code == 0
+
+
+def test_matches_that_are_sealed_later_are_taken_from_the_file(plant, tmp_path):
+    floor = Floor(plant.ledger)
+    floor.scan(LINE, "carton 3")
+    floor.match(1, 1)
+    ledger = floor.saved(tmp_path / "spool.db")
+    scope = tmp_path / "scope.json"
+    scope.write_text(run(*SCOPE, ledger=ledger).out)
+    assert json.loads(scope.read_text())["certificate"]["lots"][0]["unsealed"]
+    assert check(scope, ledger).code == 0
+    # A scope that places holds names the entry of the hold as its head; the spool is as it was.
+    held = run(*SCOPE, "--hold", "--by", n("P1"), "--reason", "scratch", ledger=ledger)
+    (tmp_path / "held.json").write_text(held.out)
+    assert (held.code, check(tmp_path / "held.json", ledger).code) == (1, 0)
+    floor.scan(LINE, "CLOSE")
+    later = check(scope, floor.saved(tmp_path / "sealed.db"), "--format", "csv")
+    assert later.code == 1
+    assert "matches that were not sealed yet are taken from the file" in later.out
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "sentence"),
+    [
+        ("", 2, "is no scope: expected JSON"),
+        ("[]", 2, "is no scope: expected an object, found list"),
+        ("{}", 2, "'head' is missing; expected a scope written with --format json"),
+        ('{"head": {"seq": 1e999}}', 2, "'seq': expected a whole number, found inf"),
+        ('{"head": {"seq": NaN}}', 2, "NaN, which is no JSON"),
+        ('{"head": {"seq": 99999999, "hash": "x"}}', 3, "this ledger has no such entry"),
+        ("[" * 100_000, 2, "is no scope: expected JSON"),
+        ('{"head": {"seq": ' + "9" * 5000 + "}}", 2, "is no scope: expected JSON"),
+    ],
+)
+def test_a_file_that_is_no_scope_is_one_sentence(ledger, tmp_path, text, code, sentence):
+    file = tmp_path / "odd.json"
+    file.write_text(text)
+    done = check(file, ledger)
+    assert (done.code, sentence in done.err) == (code, True), done.err
+    assert len(done.err.splitlines()) == 1
+
+
+def test_missing_keys_anywhere_are_a_sentence_and_no_traceback(scope, ledger, tmp_path):
+    whole = json.loads(scope.read_text())
+
+    def keys(data, path=()):
+        if isinstance(data, dict):
+            for key, value in data.items():
+                yield (*path, key)
+                yield from keys(value, (*path, key))
+        elif isinstance(data, list):
+            for place, value in enumerate(data[:1]):
+                yield from keys(value, (*path, place))
+
+    for path in [("head",), *[path for path in keys(whole) if path[0] in ("certificate", "tiers", "places")]]:
+        for wrong in (None, ["x"]):
+            data = json.loads(scope.read_text())
+            inner = data
+            for key in path[:-1]:
+                inner = inner[key]
+            inner[path[-1]] = wrong
+            file = tmp_path / "odd.json"
+            file.write_text(json.dumps(data))
+            done = check(file, ledger)
+            assert done.code in (2, 3), (path, wrong)
+            assert "Traceback" not in done.err
+
+
+def test_a_file_that_is_not_there_and_a_directory(ledger, tmp_path):
+    for place in (tmp_path / "none.json", tmp_path):
+        done = check(place, ledger)
+        assert done.code == 2
+        assert "cannot be read" in done.err
+
+
+def test_help_stays_quick():
+    """scipy and numpy are not loaded for a command that solves nothing."""
+    code = (
+        "import sys, tracelink.cli.contain; assert 'scipy' not in sys.modules and 'numpy' not in sys.modules"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_a_shipped_pallet_goes_with_its_order_and_country(plant, tmp_path):
+    floor = Floor(plant.ledger)
+    with floor.ledger._engine.begin() as conn:
+        # A lot with a bad disc is not released at a station; what is asked here is where its discs went.
+        conn.exec_driver_sql("UPDATE lot SET decision = 'released'")
+    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1", "CLOSE", "ACCEPT", "pallet 1")
+    floor.scan(DOCK, "SHIP", "O1", "pallet 1", "DEPART")
+    ledger = floor.saved(tmp_path / "sent.db")
+    scope = tmp_path / "scope.json"
+    scope.write_text(run(*SCOPE, "--together", f"DE,{n('carton 2')}", ledger=ledger).out)
+    groups = {(one["kind"], one["code"]): one["pieces"] for one in json.loads(scope.read_text())["groups"]}
+    assert groups.keys() >= {("order", n("O1")), ("country", "DE"), ("consignee", "Shop 1")}, groups
+    assert check(scope, ledger).code == 0
