@@ -2,6 +2,7 @@
 
 import re
 from io import BytesIO
+from itertools import pairwise
 
 import pypdfium2
 import pytest
@@ -97,7 +98,7 @@ def test_what_no_font_has_is_shown_by_number_and_named():
     _, sections = scope_doc(titled("東 שלום"))
     text = squeezed("".join(sheets(document_pdf(sections))))
     assert squeezed("Characters that this PDF cannot print stand as their numbers") in text
-    assert squeezed("\\u6771 (CJK UNIFIED IDEOGRAPH-6771)") in text
+    assert squeezed("shows them: \\u6771 (CJK UNIFIED IDEOGRAPH-6771)") in text
     assert squeezed("\\u05e9 (HEBREW LETTER SHIN)") in text
 
 
@@ -169,14 +170,25 @@ class TestPictures:
         assert image.getpixel((10 + 20, 100 - 10 - 15)) > 200
         assert image.getpixel((10 + 60, 100 - 10 - 60)) > 200
 
+    def test_letters_with_a_white_rim_are_black_and_break_the_line_behind_them(self):
+        line = el("line", {"x1": 50, "y1": 0, "x2": 50, "y2": 100, "stroke": "#000000", "stroke_width": 2})
+        rim = {"stroke": "#FFFFFF", "stroke_width": 6, "paint_order": "stroke"}
+        word = el("text", {"x": 20, "y": 60, "font_size": 30, **rim}, "IIII")
+        image = rendered(el("svg", {**SIZE, "width": 100, "height": 100}, line, word))
+
+        def ink(x, y):
+            return image.getpixel((round(4 * (10 + 0.75 * x)), round(4 * (15 + 0.75 * y)))) < 128
+
+        assert any(ink(x / 4, 50) for x in range(80, 180)), "letters"
+        assert ink(50, 20), "the line above them"
+        across = [ink(x / 4, 50) for x in range(80, 400)]
+        assert 4 <= sum(a != b for a, b in pairwise(across)) <= 9, "letters apart, nothing between them"
+
     def test_a_rounded_box_closes(self):
         """The four arcs of a box meet: ink on all four sides, none in the middle."""
         arcs = "M20,10h60a10,10 0 0 1 10,10v60a10,10 0 0 1 -10,10h-60a10,10 0 0 1 -10,-10v-60a10,10 0 0 1 10,-10z"
         box = path(arcs, stroke_width=4)
-        data = drawn(el("svg", {"xmlns": "http://www.w3.org/2000/svg", "width": 100, "height": 100}, box))
-        pdf = pypdfium2.PdfDocument(data)
-        image = pdf[0].render(scale=4).to_pil().convert("L")
-        pdf.close()
+        image = rendered(el("svg", {**SIZE, "width": 100, "height": 100}, box))
 
         def ink(x, y):
             return image.getpixel((round(4 * (10 + 0.75 * x)), round(4 * (90 - 75 + 0.75 * y)))) < 128
@@ -184,6 +196,17 @@ class TestPictures:
         assert all(ink(x, y) for x, y in ((50, 10), (50, 90), (10, 50), (90, 50), (12.9, 12.9), (87.1, 87.1)))
         assert not ink(50, 50)
         assert not ink(10.2, 10.2), "the corner is round"
+
+
+SIZE = {"xmlns": "http://www.w3.org/2000/svg"}
+
+
+def rendered(svg):
+    """The sheet of `drawn`, four pixels a point."""
+    pdf = pypdfium2.PdfDocument(drawn(svg))
+    image = pdf[0].render(scale=4).to_pil().convert("L")
+    pdf.close()
+    return image
 
 
 def drawn(svg):

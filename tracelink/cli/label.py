@@ -10,8 +10,8 @@ import click
 from tracelink.cli import labelstock
 from tracelink.cli.options import format_option
 from tracelink.cli.progress import progress
-from tracelink.cli.screen import printable
 from tracelink.errors import UsageError
+from tracelink.report.plain import visible
 
 if TYPE_CHECKING:
     from tracelink.printing.checked import Checked
@@ -64,7 +64,7 @@ def draw(layout: str, file: str, fields: tuple[str, ...], dpi: str) -> None:
         data[name] = value
     expected = write_label(path, load_layout(layout), data, int(dpi))
     for scan in expected.scans:
-        click.echo(f"{file}: {printable(scan)}")
+        click.echo(f"{file}: {visible(scan)}")
 
 
 @label.command(
@@ -146,7 +146,7 @@ def read(files: tuple[str, ...]) -> None:
 
     for file in files:
         for raw in read_image(Path(file)):
-            click.echo(printable(raw))
+            click.echo(visible(raw))
 
 
 @label.command(
@@ -188,7 +188,7 @@ def check(ctx: click.Context, file: str, dpi: int | None, fmt: str) -> None:
         alone = ["no symbol was read."]
     found = [f"{symbol.row['line']}: {finding}" for symbol in symbols for finding in symbol.findings] + alone
     for sentence in found:
-        click.echo(f"{file}: {printable(sentence)}", err=True)
+        click.echo(f"{file}: {visible(sentence)}", err=True)
     ctx.exit(1 if found else 0)
 
 
@@ -198,7 +198,7 @@ def _say(symbols: Iterable["Checked"], titles: Mapping[str, str]) -> None:
     for symbol in symbols:
         for key, value in symbol.row.items():
             if value is not None:
-                click.echo(f"{titles[key] + ':':<24}{printable(str(value))}")
+                click.echo(f"{titles[key] + ':':<24}{visible(str(value))}")
         click.echo()
     click.echo(NOT_CALIBRATED)
 

@@ -9,6 +9,7 @@ from typing import TextIO
 
 import click
 
+from tracelink.report.plain import visible
 from tracelink.station.outcome import Verdict, Word
 
 _GLYPHS = {
@@ -53,14 +54,9 @@ def show(verdict: Verdict, out: TextIO) -> None:
 def one_line(verdict: Verdict) -> str:
     """Return the verdict as one line of text."""
     rest = "  ".join(
-        part for part in (printable(verdict.sentence), f"[{verdict.count}]" if verdict.count else "") if part
+        part for part in (visible(verdict.sentence), f"[{verdict.count}]" if verdict.count else "") if part
     )
     return f"{verdict.word.value:<5} {rest}".rstrip()
-
-
-def printable(text: str) -> str:
-    """Return `text` with control characters shown, so that a scanned code cannot drive the terminal."""
-    return "".join(ch if ch.isprintable() else f"\\x{ord(ch):02x}" for ch in text)
 
 
 def _full_screen(verdict: Verdict, width: int, height: int) -> str:
@@ -72,7 +68,9 @@ def _full_screen(verdict: Verdict, width: int, height: int) -> str:
     mark = _MARKS[verdict.word].center(width)
     rows = ["", mark, "", *_big(verdict.word.value, width, columns, lines), "", mark, ""]
     painted = "".join(f"{paint}{row.ljust(width)[:width]}\x1b[0m\n" for row in rows)
-    return f"\x1b[2J\x1b[H{painted}\n{_wrapped(printable(verdict.sentence), width)}\n\n{printable(verdict.count)}\n"
+    return (
+        f"\x1b[2J\x1b[H{painted}\n{_wrapped(visible(verdict.sentence), width)}\n\n{visible(verdict.count)}\n"
+    )
 
 
 def _big(word: str, width: int, columns: int, lines: int) -> list[str]:

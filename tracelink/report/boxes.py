@@ -15,6 +15,8 @@ _HEADING, _NAME, _NOTE = 12, 12, 10.5
 _LINE = 14.0
 _WIDEST_NOTE = 190.0
 _MARK = 5.0
+_MOST_LINES = 4
+"""Of one note in a box; more make a box that no page has room for (own trial with long titles)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +38,17 @@ class Frame:
 def frame_of(box: Box) -> Frame:
     """Measure a box. Codes are never broken; notes are, between words."""
     heading = f"{box.heading}: {box.verdict}" if box.verdict else box.heading
-    notes = tuple(line for note in box.notes for line in svg.broken(note, _WIDEST_NOTE, _NOTE))
+    notes = tuple(line for note in box.notes for line in _few(svg.broken(note, _WIDEST_NOTE, _NOTE)))
     widths = [svg.text_width(heading, _HEADING) + (4 * _MARK if box.verdict else 0)]
     widths += [svg.text_width(name, _NAME, mono=True) for name in box.names]
     widths += [svg.text_width(note, _NOTE) for note in notes]
     height = _LINE * (1 + len(box.names) + len(notes)) + 2 * _PAD_Y
     return Frame(max(widths) + 2 * _PAD_X, height, heading, box.names, notes)
+
+
+def _few(lines: list[str]) -> list[str]:
+    """The first lines of a long note: a title may be a sentence, and the tables have it in full."""
+    return lines if len(lines) <= _MOST_LINES else [*lines[: _MOST_LINES - 1], f"{lines[_MOST_LINES - 1]} …"]
 
 
 def drawn(box: Box, frame: Frame, x: float, y: float, *, is_root: bool) -> str:

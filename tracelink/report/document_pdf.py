@@ -121,11 +121,12 @@ class _Maker:
         yield self._paragraph(document.imprint, _SMALL)
         sentence = self.setter.sentence()
         if sentence:
-            yield self._framed(sentence, loud=False)
+            # It names characters by the numbers that stand in their place, and not by those of a backslash.
+            yield _frame(Paragraph(self.setter.markup(sentence, RUNNING, shown=True), _PLAIN), loud=False)
 
     def section(self, section: Section) -> Iterator[Flowable]:
         body = [flowable for block in section.blocks for flowable in self._makers[type(block)](block)]
-        yield PageBreak() if section.fresh else CondPageBreak(_room(body))
+        yield PageBreak() if section.fresh else CondPageBreak(_room(body) + _ROOM_FOR_HEADING)
         yield _Bookmark(section.title)
         heading = Table([[self._paragraph(section.title, _HEADING)]], colWidths=[_WIDTH])
         heading.setStyle(TableStyle([*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.7, svg.INK)]))
@@ -155,26 +156,7 @@ class _Maker:
         yield self._narrow(self._paragraph(block.text, _PLAIN))
 
     def _note(self, block: Note) -> Iterator[Flowable]:
-        yield self._framed(block.text, loud=block.loud)
-
-    def _framed(self, words: str, *, loud: bool) -> Flowable:
-        colour = HexColor(svg.ACCENT if loud else svg.INK)
-        note = Table(
-            [[self._paragraph(words, _BOLD if loud else _PLAIN)]], colWidths=[_TEXT_WIDTH], hAlign="LEFT"
-        )
-        note.setStyle(
-            TableStyle(
-                [
-                    ("BOX", (0, 0), (-1, -1), 0.7, colour),
-                    ("LINEBEFORE", (0, 0), (0, -1), 4, colour),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 9),
-                    ("TOPPADDING", (0, 0), (-1, -1), 3),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
-                ]
-            )
-        )
-        note.spaceBefore, note.spaceAfter = 3, 5
-        return note
+        yield _frame(self._paragraph(block.text, _BOLD if block.loud else _PLAIN), loud=block.loud)
 
     def _bullets(self, block: Bullets) -> Iterator[Flowable]:
         for item in block.items:
@@ -200,7 +182,7 @@ class _Maker:
         rows = [[_Box(), self._paragraph(item, style)] for item in block.items]
         ticks = Table(rows, colWidths=[16, _TEXT_WIDTH - 16], hAlign="LEFT")
         ticks.setStyle(TableStyle([*_TIGHT, ("TOPPADDING", (0, 0), (-1, -1), 2)]))
-        yield KeepTogether([self._paragraph(block.title, _CAPTION), ticks])
+        yield KeepTogether([self._paragraph(block.title, _CAPTION), ticks, Spacer(0, 5)])
 
     def _lines(self, block: Lines) -> Iterator[Flowable]:
         rows = [[self._paragraph(name, _PLAIN), ""] for name in block.names]
@@ -223,6 +205,25 @@ _TIGHT = [
     ("TOPPADDING", (0, 0), (-1, -1), 0),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
 ]
+
+
+def _frame(paragraph: Paragraph, *, loud: bool) -> Table:
+    """A paragraph that is not to be overlooked."""
+    colour = HexColor(svg.ACCENT if loud else svg.INK)
+    note = Table([[paragraph]], colWidths=[_TEXT_WIDTH], hAlign="LEFT")
+    note.setStyle(
+        TableStyle(
+            [
+                ("BOX", (0, 0), (-1, -1), 0.7, colour),
+                ("LINEBEFORE", (0, 0), (0, -1), 4, colour),
+                ("LEFTPADDING", (0, 0), (-1, -1), 9),
+                ("TOPPADDING", (0, 0), (-1, -1), 3),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
+            ]
+        )
+    )
+    note.spaceBefore, note.spaceAfter = 3, 5
+    return note
 
 
 def _room(body: Sequence[Flowable]) -> float:

@@ -85,13 +85,13 @@ class Setter:
         else:
             yield Run(wanted, character)
 
-    def markup(self, words: str, font: str) -> str:
-        """The text as markup of a paragraph, with everything escaped."""
+    def markup(self, words: str, font: str, *, shown: bool = False) -> str:
+        """The text as markup of a paragraph, with everything escaped; see `runs`."""
         return "".join(
             escape(run.text, quote=False)
             if run.font == font
             else f'<font name="{run.font}">{escape(run.text, quote=False)}</font>'
-            for run in self.runs(words, font)
+            for run in self.runs(words, font, shown=shown)
         )
 
     def sentence(self) -> str:

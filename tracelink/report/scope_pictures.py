@@ -56,7 +56,7 @@ def scope_pictures(
         places=places_svg(
             scope.places, title=f"Where the discs in question are: {scope.cause}", head=scope.head, at=at
         )
-        if scope.places
+        if any(place.pieces for place in scope.places)
         else "",
         forward=_forward(records, scope, judgements, at),
     )

@@ -109,7 +109,7 @@ def holds(document: ScopeDocument) -> Iterator[Block]:
     yield Sheet(
         "The rest in the plant, by what stops it",
         tables.stopped(document.in_plant),
-        "Nothing suspect in the plant is stopped.",
+        "By the records nothing suspect stands in the plant that a hold or a rule stops.",
     )
 
 

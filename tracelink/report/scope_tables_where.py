@@ -167,7 +167,7 @@ def holds(document: ScopeDocument) -> Grid:
         ("hold", ""),
         ("about", ""),
         ("reason", "w"),
-        ("of these things it names", "n"),
+        ("things in question it names", "n"),
         ("placed", ""),
         ("by", "w"),
         ("entry", "n"),

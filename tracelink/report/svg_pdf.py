@@ -17,10 +17,13 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
 from tracelink.report import svg
-from tracelink.report.pdf_text import BOLD, MONO, RUNNING, Setter, width_of
+from tracelink.report.pdf_text import BOLD, MONO, RUNNING, Run, Setter, width_of
 
 _POINTS = 0.75
 """A pixel is 1/96 inch, a point 1/72."""
+
+_LETTERS, _RIM = 0, 1
+"""How text is painted: filled, or as an outline (PDF 32000-1, table 106)."""
 
 _TOKEN = re.compile(r"([A-Za-z])|(-?[0-9]+(?:\.[0-9]+)?)")
 _NAMESPACE = "{http://www.w3.org/2000/svg}"
@@ -85,12 +88,25 @@ class SvgFlowable(Flowable):  # type: ignore[misc]  # reportlab ships no types
         canvas.saveState()
         canvas.translate(x, float(element.get("y", 0)))
         canvas.scale(1, -1)
-        line = canvas.beginText(0, 0)
-        for run in runs:
-            line.setFont(run.font, size)
-            line.textOut(run.text)
-        canvas.drawText(line)
+        if element.get("stroke", "none") != "none":
+            # The rim that keeps letters readable where a line passes behind them: under the letters, not over.
+            canvas.saveState()
+            canvas.setStrokeColor(HexColor(element.get("stroke")))
+            canvas.setLineWidth(float(element.get("stroke-width", 1)))
+            _say(canvas, runs, size, _RIM)
+            # How text is painted outlives its object; without this the letters would be a rim as well.
+            canvas.restoreState()
+        _say(canvas, runs, size, _LETTERS)
         canvas.restoreState()
+
+
+def _say(canvas: Canvas, runs: list[Run], size: float, mode: int) -> None:
+    line = canvas.beginText(0, 0)
+    line.setTextRenderMode(mode)
+    for run in runs:
+        line.setFont(run.font, size)
+        line.textOut(run.text)
+    canvas.drawText(line)
 
 
 def _style(canvas: Canvas, element: Element) -> tuple[bool, bool]:
