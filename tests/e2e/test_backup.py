@@ -7,7 +7,7 @@ import pytest
 from support_cli import run
 from support_plant import LINE, Floor
 
-from tracelink.errors import BrokenChain, UsageError
+from tracelink.errors import BrokenChain, StorageFailed, UsageError
 from tracelink.store.backup import copy_ledger
 from tracelink.store.ledger import Ledger
 
@@ -87,9 +87,12 @@ def test_a_copy_on_a_full_disk_is_said_and_leaves_nothing(place, tmp_path):
     ).returncode:
         pytest.skip("this user may not mount a small disk")
     try:
+        # Looked for before; and said where it fills up under the copy.
         refused = run("backup", small / "copy.db", ledger=place)
         assert refused.code == 4
-        assert f"the disk that holds {small}/copy.db is full" in refused.err
+        assert f"the disk that holds {small} has 65536 bytes free" in refused.err
+        with pytest.raises(StorageFailed, match=f"the disk that holds {small}/copy.db is full"):
+            copy_ledger(str(place), small / "copy.db")
         assert list(small.iterdir()) == []
     finally:
         subprocess.run(["umount", small], check=True)

@@ -8,6 +8,7 @@ _COMMANDS = {
     "checkpoint": ("auditcheckpoint:checkpoint", "Sign how many entries there are and what they are."),
     "witness": ("auditcheckpoint:witness", "Add another's signature to a checkpoint."),
     "key": ("auditcheckpoint:key", "Show the public half of the signing key, or make the key."),
+    "rules": ("auditrules:rules", "What is kept for which clause of record-keeping rules."),
     "import": ("auditimport:import_document", "Read in a supplier's or customer's EPCIS document."),
     "export": ("auditexport:export", "Write what others need to check a lot without us."),
     "check": ("auditcheck:check", "Check such a bundle."),
