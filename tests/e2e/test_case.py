@@ -1,5 +1,6 @@
 """A containment case by its users: opened, scoped again, held, answered, checked, closed; and two at one case."""
 
+import hashlib
 import json
 import shutil
 import threading
@@ -8,7 +9,7 @@ import pytest
 from sqlalchemy import select
 from support_cases import ADA, BEN, CAUSE, CLEO, shipped_file
 from support_cli import run
-from support_plant import DOCK, LAB, START, n, raw
+from support_plant import DOCK, LAB, START, n, raw, stamper
 
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.entry import Stamp
@@ -402,3 +403,92 @@ def test_a_carton_may_be_the_cause(ledger):
     )
     assert done.code == 0, done.err
     assert run("contain", "--again", CASE, ledger=ledger).code == 0
+
+
+class TestNotice:
+    def test_a_letter_to_each_consignee_is_written_and_recorded(self, opened, tmp_path):
+        given = [f"--item={name}=x" for name in ("instruction", "remedy", "contact")]
+        done = act(opened, "notice", "--all", "--method", "e-mail", "--out", tmp_path, *given)
+        files = sorted(tmp_path.glob("Q*.txt"))
+        assert [file.name[:16] for file in files] == [f"{CASE}-shop-1-", f"{CASE}-shop-9-"]
+        assert done.out.count("recorded.") == 2
+        notices = shown(opened, "show")["notices"]
+        assert [(one["consignee"], one["method"], one["version"]) for one in notices] == [
+            ("Shop 1", "e-mail", 1),
+            ("Shop 9", "e-mail", 1),
+        ]
+        assert {one["sha256"] for one in notices} == {
+            hashlib.sha256(file.read_bytes()).hexdigest() for file in files
+        }
+        assert shown(opened, "status")["not_responding"] == ["Shop 1", "Shop 9"]
+
+    def test_gaps_are_findings(self, opened, tmp_path):
+        done = act(opened, "notice", "--consignee", "Shop 9", "--out", tmp_path, code=1)
+        assert done.err == "Notice to Shop 9: not given: instruction, remedy, contact.\n"
+
+    def test_a_dry_run_writes_and_records_nothing(self, opened, tmp_path):
+        done = act(opened, "notice", "--consignee", "Shop 9", "--out", tmp_path, "--dry-run", code=1)
+        assert "To: Shop 9" in done.out
+        assert list(tmp_path.glob("Q*.txt")) == []
+        assert shown(opened, "show")["notices"] == []
+
+    def test_a_letter_that_cannot_be_written_is_not_recorded(self, opened, tmp_path):
+        done = act(opened, "notice", "--all", "--out", tmp_path / "missing", code=2)
+        assert "cannot be written" in done.err
+        assert shown(opened, "show")["notices"] == []
+
+    def test_a_text_edited_by_hand_is_recorded_as_sent(self, opened, tmp_path):
+        (tmp_path / "mine.txt").write_text("Please send them back.", encoding="utf-8")
+        act(opened, "notice", "--consignee", "Shop 9", "--sent", tmp_path / "mine.txt", "--method", "letter")
+        [one] = shown(opened, "show")["notices"]
+        assert one["sha256"] == hashlib.sha256(b"Please send them back.").hexdigest()
+
+    def test_words_that_play_a_risk_down_are_warned_of_in_safety_notices_only(self, ledger, tmp_path):
+        (tmp_path / "mine.txt").write_text("A voluntary step.", encoding="utf-8")
+        for place, words in enumerate(((), ("--safety",)), 1):
+            assert run(*OPEN, *words, ledger=ledger).code == 0
+            done = run(
+                *("case", "notice", n(f"Q{place}"), "--consignee", "Shop 9", "--by", ADA),
+                *("--sent", tmp_path / "mine.txt"),
+                ledger=ledger,
+            )
+            assert ("'voluntary' plays the risk down" in done.err) == (done.code == 1) == bool(words)
+
+    def test_items_and_their_sources_are_listed(self, opened):
+        assert "contact: whom to answer, and how (21 CFR 7.49(c)" in act(opened, "notice", "--items").out
+
+    @pytest.mark.parametrize(
+        ("words", "code", "sentence"),
+        [
+            ((), 2, "say whom to tell"),
+            (("--all", "--consignee", "Shop 1"), 2, "say whom to tell"),
+            (("--consignee", "Shop 7"), 2, "names no consignee 'Shop 7'"),
+            (("--consignee", "Shop 1", "--item", "contact"), 2, "expected NAME=TEXT"),
+            (("--consignee", "Shop 1", "--item", "hazard=x"), 2, "has no such item"),
+            (("--consignee", "Shop 1", "--sent", "none.txt"), 2, "none.txt cannot be read"),
+            (("--all", "--sent", "none.txt"), 2, "give one --consignee"),
+            (("--consignee", "Shop 1", "--method", " "), 2, "the method is empty"),
+            (("--consignee", "Shop 1", "--template", "none.txt"), 2, "none.txt cannot be read"),
+        ],
+    )
+    def test_a_wrong_word_has_its_sentence_and_records_nothing(self, opened, tmp_path, words, code, sentence):
+        done = act(opened, "notice", *words, "--out", tmp_path, code=code)
+        assert sentence in done.err
+        assert shown(opened, "show")["notices"] == []
+        assert list(tmp_path.glob("Q*.txt")) == []
+
+    def test_the_second_of_two_writers_is_told(self, opened, tmp_path):
+        seen = shown(opened, "show")["last_entry"]
+        act(opened, "estimate", "2031-05-01", by=BEN)
+        done = act(opened, "notice", "--all", "--out", tmp_path, "--version", seen, code=4)
+        assert "was changed after entry" in done.err
+        assert list(tmp_path.glob("Q*.txt")) == []
+
+    def test_nobody_outside_means_nobody_to_tell(self, ledger):
+        idle = stamper("LT-002-A")
+        run(
+            *("case", "open", idle, "--shape", "whole-life", "--by", ADA, "--reason", "made wrong"),
+            ledger=ledger,
+        )
+        done = act(ledger, "notice", "--all", code=2)
+        assert "names no consignee: nothing that may be affected has left the plant" in done.err

@@ -10,6 +10,7 @@ _COMMANDS = {
     "list": ("caseshow:list_cases", "List the cases."),
     "show": ("caseshow:show", "Everything recorded of a case."),
     "holds": ("caseact:holds", "Place the holds that follow from a case."),
+    "notice": ("casenotice:notice", "Write and record the notices to consignees."),
     "reply": ("caseact:reply", "Record what a consignee answered."),
     "level": ("caseact:level", "Decide how many consignees are checked, and draw them."),
     "check": ("caseact:check", "Record an effectiveness check."),

@@ -1,0 +1,150 @@
+"""Notices: filled from the records, gaps named, the plant's own template kept in its sandbox."""
+
+import pytest
+
+from tracelink.errors import UsageError
+from tracelink.ledger.kinds.case import CaseContainer
+from tracelink.report.notice import notice_text
+from tracelink.report.noticeitems import COMMERCIAL, SAFETY, words_that_play_down
+from tracelink.store.noticefacts import NoticeFacts, NoticeLot, NoticeShipment
+
+CARTON = CaseContainer(
+    "095200000000000011", "carton", "closed", "L000001B", 25, 3, 20, ("195200000000000018", "D0000010"), "Shop 1", True
+)  # fmt: skip
+
+
+def facts(*, safety=False, **more):
+    values = {
+        "case": "Q000001Z",
+        "reason": "scratch on side A",
+        "maker": "Invented Pressing",
+        "consignee": "Shop 1",
+        "date": "2031-03-04",
+        "scope": 1,
+        "sent": 25,
+        "most": 20,
+        "lots": (
+            NoticeLot(
+                "L000001B", "Harbour Lights", "HL-1", "9520000000011", 1, 2, "HL-001-A", "HL-001-B", "2031-03-03", "2031-03-04"
+            ),
+        ),
+        "shipments": (NoticeShipment("D0000010", "O000001Y", "2031-03-05", (CARTON,)),),
+    }  # fmt: skip
+    return NoticeFacts(safety=safety, **(values | more))
+
+
+def own(tmp_path, text):
+    file = tmp_path / "letter.txt"
+    file.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return file
+
+
+class TestOwnWords:
+    def test_a_stranger_finds_the_goods_by_it(self):
+        text, gaps = notice_text(facts(), {"contact": "Quality, Ada"})
+        for found in (
+            "To: Shop 1",
+            '"Harbour Lights", catalogue number HL-1, EAN 9520000000011, disc 1 of 2, lot L000001B',
+            "Matrix numbers HL-001-A (side A) and HL-001-B (side B)",
+            "Pressed 2031-03-03 to 2031-03-04.",
+            "Shipment D0000010, order O000001Y, left us 2031-03-05",
+            "carton 095200000000000011 on pallet 195200000000000018: 25 discs of lot L000001B, of which 3 to 20 may be",
+            "Together 25 discs, of which up to 20 may be affected",
+            "Please answer to: Quality, Ada",
+        ):
+            assert found in text
+        assert gaps == ["instruction", "remedy"]
+
+    def test_what_nobody_gave_is_a_named_gap(self):
+        text, gaps = notice_text(facts(), {"remedy": "  "})
+        assert "What you get for them: [NOT GIVEN: what the consignee gets for them]" in text
+        assert gaps == [item.name for item in COMMERCIAL]
+
+    def test_a_commercial_withdrawal_speaks_of_no_safety_recall(self):
+        text, _gaps = notice_text(facts(), {})
+        assert "recall" not in text.lower()
+        assert "safety" not in text.lower()
+
+    def test_safety_items_are_offered_only_when_a_person_marked_it(self):
+        with pytest.raises(UsageError, match="--item hazard: this notice has no such item"):
+            notice_text(facts(), {"hazard": "splinters"})
+        text, gaps = notice_text(facts(safety=True), {"hazard": "splinters"})
+        assert text.startswith("PRODUCT SAFETY RECALL\n")
+        assert "Hazard: splinters\n" in text
+        assert gaps == [item.name for item in SAFETY if item.name != "hazard"]
+        for item in SAFETY:
+            assert item.name == "hazard" or f"[NOT GIVEN: {item.asks}]" in text
+
+    def test_every_safety_item_says_where_it_comes_from(self):
+        """The list of 16 CFR 1115.27 and EU 2023/988 Art. 36(2); the records give headline, date, product and units."""
+        assert {item.name for item in SAFETY} == {
+            "hazard", "action", "remedy", "contact", "picture", "brand", "sold_by", "sold_dates", "price", "incidents",
+        }  # fmt: skip
+        assert all("1115.27" in item.source or "Art. 36" in item.source for item in SAFETY)
+
+    def test_nothing_typed_acts_on_whoever_reads_it(self):
+        text, _gaps = notice_text(facts(reason="a\x1b[2Jb\u202ec"), {"contact": "x\x07y"})
+        assert "Why: a\\x1b[2Jb\\u202ec" in text
+        assert "x\\x07y" in text
+
+
+class TestTemplateOfThePlant:
+    def test_it_is_filled_in_its_place(self, tmp_path):
+        file = own(
+            tmp_path,
+            "Dear {{ notice.consignee }}: {% for lot in notice.lots %}{{ lot.lot }}{% endfor %} {{ item.contact }}",
+        )
+        assert notice_text(facts(), {"contact": "Ada"}, file)[0] == "Dear Shop 1: L000001B Ada"
+
+    @pytest.mark.parametrize(
+        ("text", "sentence"),
+        [
+            ("{{ notice.colour }}", "cannot be filled: .* has no attribute 'colour'"),
+            ("{{ price }}", "cannot be filled: 'price' is undefined"),
+            ("line\n{% if %}", "line 2: Expected an expression"),
+            ("{{ 1 // 0 }}", "cannot be filled"),
+            ("{{ notice.lots[9].lot }}", "cannot be filled"),
+            ("{% include 'missing.txt' %}", "cannot be filled"),
+            (b"\xff", "is not UTF-8 text: byte 0 cannot be read"),
+            ("x" * 200_001, "has 200001 characters: expected at most 200000"),
+            ("{% for i in range(90000) %}xxx{% endfor %}", "makes 270000 characters: expected at most 200000"),
+        ],
+        ids=range(9),
+    )  # fmt: skip
+    def test_a_wrong_one_has_its_sentence(self, tmp_path, text, sentence):
+        with pytest.raises(UsageError, match=sentence):
+            notice_text(facts(), {}, own(tmp_path, text))
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "{{ ''.__class__.__mro__[1].__subclasses__() }}",
+            "{{ notice.__init__.__globals__ }}",
+            "{{ 'a' * 10**9 }}",
+            "{{ 10 ** 10 ** 10 }}",
+            "{% for i in range(10 * 99999) %}x{% endfor %}",
+            "{{ item.update(contact='x') }}",
+        ],
+    )
+    def test_it_cannot_reach_the_program(self, tmp_path, text):
+        with pytest.raises(UsageError, match="cannot be filled"):
+            notice_text(facts(), {}, own(tmp_path, text))
+
+    def test_one_that_is_not_there_is_said(self, tmp_path):
+        with pytest.raises(UsageError, match=r"gone\.txt cannot be read: No such file"):
+            notice_text(facts(), {}, tmp_path / "gone.txt")
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("A voluntary recall", [(1, "voluntary")]),
+        ("first\nAs a Precaution and\nat our discretion", [(2, "Precaution"), (3, "discretion")]),
+        ("in rare cases, rarely", [(1, "rare"), (1, "rarely")]),
+        ("precautionary, discretionary", [(1, "precautionary"), (1, "discretionary")]),
+        ("a rarefied gas, involuntary", []),
+    ],
+)
+def test_words_that_make_a_risk_look_small_are_found(text, found):
+    """EU 2023/988 Art. 36: voluntary, precautionary, discretionary, rare (from memory)."""
+    assert words_that_play_down(text) == found
