@@ -4,9 +4,18 @@ import itertools
 
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
-from support_genealogy import Floor
+from support_genealogy import AT, Floor
 
-from tracelink.genealogy.facts import COUNTER, SCRAP, LotFact
+from tracelink.genealogy.facts import (
+    COUNTER,
+    CUSTOMERS,
+    SCRAP,
+    ContainerFact,
+    LotFact,
+    MovementFact,
+    NestFact,
+    ShipmentFact,
+)
 from tracelink.genealogy.holdings import lot_holdings
 from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.strokes import StrokeSet
@@ -135,3 +144,65 @@ def can_be_true(discs, movements, believed):
                     reached.add(tuple(after))
         states = reached
     return bool(states)
+
+
+def loose_plant(rng):
+    """Cartons that were packed from stacks and sent, and discs that came back from whichever of them, then went on.
+
+    Returns:
+        Records of the lot, its discs, and what enumeration must know: which cartons had been sent by each entry.
+    """
+    floor = Floor(rng, "L1", rng.randint(4, 7))
+    floor.stack("K1", rng.randint(2, 4))
+    if rng.random() < 0.5:
+        floor.stack("K2", 2)
+    for _ in range(rng.randint(2, 4)):
+        source = rng.choice([name for name in floor.occupied() if name in ("K1", "K2", COUNTER)] or [COUNTER])
+        if floor.at(source):
+            floor.pick(source, rng.choice(["C1", "C2"]), rng.randint(1, len(floor.at(source))))
+    cartons = [name for name in ("C1", "C2") if floor.at(name)]
+    sent = [name for name in cartons if rng.random() < 0.8] or cartons
+    seq = len(floor.movements) + 1
+    nests = [NestFact(name, "D1", seq, None) for name in sent]
+    movements = list(floor.movements)
+    there = [disc for name in sent for disc in floor.at(name)]
+    for number in range(rng.randint(1, 2)):
+        count = min(len(there), rng.randint(1, 2))
+        if not count:
+            break
+        there = there[count:]
+        at = seq + 1 + 2 * number
+        movements.append(MovementFact(at, 0, "L1", count, CUSTOMERS, "returned", None, None, AT))
+        movements.append(MovementFact(at, 1, "L1", count, "returned", "quarantine", None, None, AT))
+    if rng.random() < 0.5 and len(movements) > len(floor.movements):
+        movements.append(MovementFact(seq + 9, 0, "L1", 1, "quarantine", "K9", None, None, AT))
+    records = MemoryRecords(
+        lots=[LotFact("L1", "9520000012342", 1, "Low Tide", "W1", floor.discs, "")],
+        movements=movements,
+        nests=nests,
+        containers=[
+            *(ContainerFact(name, "carton", "closed", "") for name in cartons),
+            ContainerFact("D1", "shipment", "shipped", ""),
+        ],
+        shipments=[ShipmentFact("D1", "O1", "Quayside Records", "NO")],
+        journal_head=(100, "ab" * 32),
+    )
+    return records, floor.discs, sent
+
+
+def loose_assignments(discs, movements, sent):
+    """Every way the single discs may have gone, where customers give up discs of any carton that was sent."""
+    states = {(COUNTER,) * discs}
+    for move in movements:
+        reached = set()
+        for state in states:
+            able = sent if move.source == CUSTOMERS else (move.source,)
+            here = [disc for disc, place in enumerate(state, 1) if place in able]
+            here = [disc for disc in here if move.first is None or move.first <= disc <= move.last]
+            for chosen in itertools.combinations(here, move.quantity):
+                after = list(state)
+                for disc in chosen:
+                    after[disc - 1] = move.target
+                reached.add(tuple(after))
+        states = reached
+    return states

@@ -6,10 +6,19 @@ from dataclasses import replace
 
 import pytest
 from support_genealogy import assignments, extremes, wild_floor
-from support_network import SingleDiscs, can_be_true, holdings_of, middle_floor, suspects_of
+from support_network import (
+    SingleDiscs,
+    can_be_true,
+    holdings_of,
+    loose_assignments,
+    loose_plant,
+    middle_floor,
+    suspects_of,
+)
 
 from tracelink.genealogy.conflict import conflicts_of
 from tracelink.genealogy.exact import LEAST, MOST
+from tracelink.genealogy.holdings import lot_holdings
 from tracelink.genealogy.network import Step
 from tracelink.genealogy.proof import ceiling, reached
 from tracelink.genealogy.strokes import StrokeSet
@@ -79,6 +88,27 @@ def test_bounds_equal_an_integer_program_of_single_discs(block):
             bound = held.bound(places)
             expected = single.best(places, proven, -1), single.best(places, proven | possible, 1)
             assert (bound.least, bound.most) == expected, (floor.movements, places)
+            assert bound.tight
+
+
+@pytest.mark.parametrize("block", range(2))
+def test_loose_discs_came_out_of_some_carton_that_was_sent(block):
+    """Every assignment in which each return gave up discs of sent cartons, and no disc is in two places."""
+    rng = random.Random(7500 + block)
+    for _ in range(PLANTS):
+        records, discs, sent = loose_plant(rng)
+        proven, possible = suspects_of(rng, discs)
+        sets = (StrokeSet.from_strokes(proven), StrokeSet.from_strokes(possible))
+        held = lot_holdings(records, "L1", *sets)
+        states = loose_assignments(discs, records.movements, sent)
+        assert states
+        assert held.conflicts == ()
+        for places in sets_of({place for state in states for place in state}, rng):
+            bound = held.bound(places)
+            assert (bound.least, bound.most) == extremes(states, places, proven, proven | possible), (
+                records.movements,
+                places,
+            )
             assert bound.tight
 
 

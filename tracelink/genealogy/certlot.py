@@ -14,6 +14,7 @@ from tracelink.genealogy.network import Network, Step, counted, network_of
 from tracelink.genealogy.proof import Moved, Prices, ceiling, reached
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.replay import pressed_of
+from tracelink.genealogy.steps import steps_of
 from tracelink.genealogy.strokes import StrokeSet
 
 
@@ -39,7 +40,7 @@ def record_of(records: Records, lot: str, head: int) -> LotRecord:
         lot: the lot's code.
         head: the journal sequence of that entry.
     """
-    steps = [Step.of(move) for move in records.movements_of(lot)]
+    steps = steps_of(records, records.movements_of(lot))
     now = records.head()[0]
     return LotRecord(
         pressed_of(records, lot),

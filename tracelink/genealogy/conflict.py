@@ -88,7 +88,11 @@ class _Questions:
 
     def explain(self, last: int, doubted: set[int]) -> Conflict:
         """A conflict that ends with `last`."""
-        candidates = [number for number in range(last) if number not in doubted]
+        candidates = [
+            number
+            for number in range(last)
+            if number not in doubted and self._steps[number].quantity is not None
+        ]
 
         def fails(believed: Iterable[int]) -> bool:
             return self._fails(last + 1, {*believed, last})

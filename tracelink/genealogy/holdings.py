@@ -10,7 +10,6 @@ from tracelink.genealogy.conflict import sentences_on
 from tracelink.genealogy.contents import History
 from tracelink.genealogy.exact import LEAST, MOST, LotExact
 from tracelink.genealogy.facts import BROKEN, COUNTER, CUSTOMERS, SCRAP, SHIPPED, ContainerFact
-from tracelink.genealogy.network import Step
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.replay import history_of
 from tracelink.genealogy.scope import (
@@ -24,6 +23,7 @@ from tracelink.genealogy.scope import (
     PlaceTotal,
     places_in,
 )
+from tracelink.genealogy.steps import steps_of
 from tracelink.genealogy.strokes import StrokeSet
 
 
@@ -42,7 +42,7 @@ class LotHoldings:
     head: int
     """The journal sequence up to which entries were followed; what comes later lay in the spool."""
     loose: int = 0
-    """Discs that came back loose. They are in the records twice, which no network of whole discs can say."""
+    """Discs that came back loose, and are counted twice: where they are, and in the carton that gave them up."""
 
     def places(self) -> frozenset[str]:
         """The places that hold discs of the lot now."""
@@ -53,8 +53,11 @@ class LotHoldings:
         wanted = frozenset(places)
         at = self.history.at
         quick = self.pools.of(at[place] for place in wanted if place in at)
-        if quick.tight or self.conflicts or self.loose:
-            return replace(quick, tight=quick.tight and not self.conflicts and not self.loose)
+        if self.loose:
+            # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now.
+            quick = replace(quick, least=max(0, quick.least - self.loose), chance=None, tight=False)
+        if quick.tight or self.conflicts:
+            return replace(quick, tight=quick.tight and not self.conflicts)
         least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
         if least is None or most is None:
             return quick
@@ -76,19 +79,14 @@ def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: Stroke
         possible: strokes that may be affected.
     """
     history = history_of(records, lot)
-    steps = tuple(Step.of(passage.movement) for passage in history.passages)
+    steps = steps_of(records, (passage.movement for passage in history.passages))
     exact = LotExact(history.pressed, steps, proven, proven | possible)
     conflicts = list(history.conflicts)
-    loose = back_loose([history])
-    if loose:
-        pools = LotBounds(history, proven, possible)
-        return LotHoldings(history, pools, exact, tuple(conflicts), records.head()[0], loose)
     # Picks from known stacks alone can always be true; anything else must be shown to be possible.
     if conflicts or (not all(pool.known and not pool.loose for pool in history.pools) and exact.impossible()):
         conflicts += sentences_on(history, steps)
-    return LotHoldings(
-        history, LotBounds(history, proven, possible), exact, tuple(conflicts), records.head()[0]
-    )
+    pools = LotBounds(history, proven, possible)
+    return LotHoldings(history, pools, exact, tuple(conflicts), records.head()[0], back_loose([history]))
 
 
 @dataclass(frozen=True, slots=True)

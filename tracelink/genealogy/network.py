@@ -20,7 +20,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.facts import COUNTER, MovementFact
+from tracelink.genealogy.facts import COUNTER, CUSTOMERS, MovementFact
 from tracelink.genealogy.strokes import Span, StrokeSet
 
 
@@ -48,6 +48,11 @@ class Step:
         if move.first is not None and move.last is not None:
             named = StrokeSet.between(move.first, move.last)
         return cls(move.source, move.target, move.quantity, named, move.seq, move.line)
+
+    @property
+    def clears(self) -> bool:
+        """Whether nothing is left at the source by what the source is: customers give up just what comes back."""
+        return self.source == CUSTOMERS and self.quantity is not None
 
     @property
     def takes_all(self) -> bool:
@@ -195,6 +200,8 @@ class _Reader:
         for number, step in enumerate(self._steps):
             if not self._count(step):
                 return number
+            if step.clears:
+                self._most[step.source] = 0
             empties = self._most[step.source] == 0
             carried = self._carried(number)
             if step.takes_all:
