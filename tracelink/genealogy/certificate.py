@@ -68,7 +68,9 @@ def certificate_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ())
     """The certificate of a scope as plain data; see `claims_of` for `sets`."""
     claims = claims_of(scope, sets)
     if isinstance(scope.holdings, PlaceHoldings):
-        bounds = [_head(claim) for claim in claims]
+        # Only the containers of the cause count; what else was scrapped of their lots is not in question.
+        known = {held.code for held in scope.containers}
+        bounds = [{**_head(claim), "places": sorted(known.intersection(claim.places))} for claim in claims]
         return {"format": FORMAT, "by": "place", "lots": [], "bounds": bounds}
     if not isinstance(scope.holdings, StrokeHoldings):
         return {"format": FORMAT, "by": "nothing", "lots": [], "bounds": []}
