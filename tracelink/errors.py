@@ -66,6 +66,10 @@ class LedgerMissing(UsageError):
     """There is no ledger at the given place."""
 
 
+class NotALedger(UsageError):
+    """What is there is no ledger of this program."""
+
+
 class LedgerBusy(LedgerError):
     """Another program holds the ledger; nothing was written."""
 
@@ -105,6 +109,10 @@ class BrokenChain(JournalError):
 
 class NewerJournal(JournalError):
     """The journal was written by a newer version of the program."""
+
+
+class LedgerDamaged(JournalError):
+    """The database that holds the ledger is damaged."""
 
 
 class ProofFails(JournalError):

@@ -3,9 +3,12 @@
 Why: a chain can only be checked from end to end. With the tree an entry is shown to be in the journal, and the
 journal is shown to have only grown since an earlier checkpoint, by a few dozen hashes. The leaves are the hashes
 in the journal, which stays as it is; what is stored of the tree is filled here for the entries already there.
+
+Scans that are not sealed into an entry yet were protected by nothing: each gets its own hash beside it.
 """
 
 import hashlib
+import json
 
 import sqlalchemy as sa
 from alembic import op
@@ -16,6 +19,8 @@ revision = "0006"
 down_revision = "0005"
 branch_labels = None
 depends_on = None
+
+SPOOLED = ("station", "number", "at", "raw", "fact", "spindle", "lot", "carton", "sleeve_number")
 
 FAN = 16
 """Subtrees of 16, 256, 4096 ... entries are stored (RFC 6962 section 2.1 hashes)."""
@@ -33,6 +38,22 @@ def upgrade() -> None:
         sqlite_with_rowid=False,
     )
     conn = op.get_bind()
+    _fill_tree(conn)
+    op.add_column("spool", sa.Column("digest", sa.Text(), nullable=False, server_default=sa.text("''")))
+    for row in conn.execute(sa.text("SELECT * FROM spool")).mappings().all():
+        values = [row[name] for name in SPOOLED]
+        text = json.dumps(values, ensure_ascii=False, separators=(",", ":")).encode()
+        conn.execute(
+            sa.text("UPDATE spool SET digest = :digest WHERE station = :station AND number = :number"),
+            {
+                "digest": hashlib.sha256(b"\x03" + text).hexdigest(),
+                "station": row["station"],
+                "number": row["number"],
+            },
+        )
+
+
+def _fill_tree(conn: sa.Connection) -> None:
     entries = conn.execute(sa.text("SELECT MAX(seq) FROM journal")).scalar() or 0
     leaves = "SELECT hash FROM journal WHERE seq > :first AND seq <= :last ORDER BY seq"
     nodes = (

@@ -486,13 +486,20 @@ class TestAudit:
             "audit", "verify", "--kept", f"{later['entries']}:{later['head']}", ledger=tmp_path / "shorter.db"
         )
         assert cut.code == 3
-        assert f"the journal has no entry {later['entries']}, but a head of it was kept" in cut.err
+        assert (
+            f"the head kept of {later['entries']} entries: it was made of {later['entries']} entries"
+            in cut.err
+        )
+        assert (
+            f"the journal has no entry {later['entries']}, only {kept['entries']}: its tail was cut off"
+            in cut.err
+        )
         book(tmp_path / "shorter.db", "lab", LAB, ["HOLD", "K11", '"another story'])
         anew = run(
             "audit", "verify", "--kept", f"{later['entries']}:{later['head']}", ledger=tmp_path / "shorter.db"
         )
         assert anew.code == 3
-        assert "the journal was written anew from that entry or an earlier one on" in anew.err
+        assert "are not those that it was made of: the journal was written anew" in anew.err
 
     def test_a_head_that_is_none_is_said(self, pressed):
         assert run("audit", "verify", "--kept", "54", ledger=pressed).code == 2

@@ -22,10 +22,13 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.contain import Shape, contain
+from tracelink.ledger import merkle
 from tracelink.ledger.entry import Stamp
-from tracelink.store import dockdesk, rebuild
+from tracelink.store import dockdesk, journal, rebuild, tree
+from tracelink.store.claim import station_claim
 from tracelink.store.records import SqlRecords
 from tracelink.store.tables import SHADOW
+from tracelink.store.verifying import examine
 
 
 @pytest.fixture
@@ -143,3 +146,39 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
     with floor.ledger.maintaining() as conn:
         assert rebuild.rebuild(conn) == head
     assert rows(floor) == live
+
+
+def test_a_station_is_open_in_one_terminal_only(floor, pg_place):  # noqa: F811
+    """A disc scanned at one must not be matched with a sleeve scanned at the other."""
+    with station_claim(pg_place, LINE):
+        with (
+            pytest.raises(
+                RefusedByRule, match=f"station {LINE} is open in another terminal. Close it there first"
+            ),
+            station_claim(pg_place, LINE),
+        ):
+            pytest.fail("two terminals at one station")
+        with station_claim(pg_place, LINE_2):
+            floor.scan(LINE, "no code")
+    with station_claim(pg_place, LINE):
+        pass
+
+
+def test_the_tree_grows_is_proven_and_verified(floor, pg_place):  # noqa: F811
+    floor.scan(LAB, *["no code"] * 40)
+    with floor.ledger.reading() as conn:
+        found = examine(conn)
+        assert (found.faults, found.head) == ([], journal.head(conn))
+        size = found.head.seq
+        assert tree.root(conn, size) == found.root
+        leaves = list(tree.leaves(conn))
+        merkle.verify_inclusion(leaves[4], 4, size, found.root, tree.inclusion(conn, 5, size))
+    with floor.ledger.maintaining() as conn:
+        conn.execute(text("UPDATE tree_node SET hash = decode(repeat('00', 32), 'hex') WHERE position = 1"))
+        conn.execute(text("UPDATE product SET title = 'Another' WHERE gtin = :gtin"), {"gtin": gtin(1)})
+        conn.execute(text("ALTER TABLE journal DISABLE TRIGGER journal_no_update"))
+    with floor.ledger.reading() as conn:
+        trigger, node, title = examine(conn).faults
+    assert trigger == "the trigger journal_no_update of the schema is gone or switched off"
+    assert node.startswith("the stored tree over entries 17 to 32 is 0000000000000000..., the entries give ")
+    assert title == f"product {gtin(1)}: title is 'Another', the journal says 'Harbour Lights'"

@@ -17,9 +17,11 @@ from support_plant import LINE, PRESS, TOOL, Floor, plant_data, raw
 from tracelink.errors import (
     IdentifierError,
     LedgerBusy,
+    LedgerDamaged,
     LedgerError,
     LedgerMissing,
     NewerJournal,
+    NotALedger,
     StorageFailed,
     UsageError,
 )
@@ -79,7 +81,7 @@ class TestFiles:
     def test_a_text_file(self, place):
         Path(place).write_text("Side A: hum.\n" * 400)
         assert error_of(lambda: Ledger.open(place)) == (
-            UsageError,
+            NotALedger,
             f"{place} is not a ledger of this program: file is not a database",
         )
         assert Path(place).read_text() == "Side A: hum.\n" * 400
@@ -87,7 +89,7 @@ class TestFiles:
     def test_an_empty_file(self, place):
         Path(place).touch()
         assert error_of(lambda: Ledger.open(place)) == (
-            UsageError,
+            NotALedger,
             f"{place} holds no ledger: make one with `runout init`",
         )
         assert Path(place).stat().st_size == 0
@@ -99,7 +101,7 @@ class TestFiles:
         other.close()
         before = Path(place).read_bytes()
         assert error_of(lambda: Ledger.open(place)) == (
-            UsageError,
+            NotALedger,
             f"{place} holds no ledger: make one with `runout init`",
         )
         assert Path(place).read_bytes() == before
@@ -118,8 +120,8 @@ class TestFiles:
         data[4096:] = b"\xa5" * (len(data) - 4096)
         Path(place).write_bytes(data)
         kind, message = error_of(lambda: Ledger.open(place).verify())
-        assert kind is StorageFailed
-        assert message.startswith(f"the ledger {place} cannot be used: nothing was booked (")
+        assert kind is LedgerDamaged
+        assert message.startswith(f"the ledger {place} is damaged: ")
 
     def test_a_ledger_is_never_overwritten(self, floor, place):
         before = floor.ledger.head()

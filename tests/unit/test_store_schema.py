@@ -13,7 +13,7 @@ from sqlalchemy.schema import CreateTable
 from support_plant import LINE, PRESS, Floor, carton_sscc, code, gtin, pallet_sscc
 
 from tracelink.datadir import data_dir
-from tracelink.errors import JournalError, NewerJournal, RefusedByRule, UsageError
+from tracelink.errors import JournalError, NewerJournal, NotALedger, RefusedByRule, UsageError
 from tracelink.store.engine import FIXED_SQLITE, ledger_url, open_engine, storage_sentences
 from tracelink.store.ledger import Ledger
 from tracelink.store.schema import SCHEMA_VERSION, require_schema, upgrade
@@ -140,7 +140,7 @@ class TestMigrations:
             ("0000", UsageError, "here has the older schema 0000: bring it up with `runout upgrade`"),
             (
                 None,
-                UsageError,
+                NotALedger,
                 "here holds no ledger: its schema was never finished; make one with `runout init`",
             ),
         ],
@@ -163,7 +163,8 @@ def _written(table, engine):
 
 
 def _constraints(sql):
-    inside = sql[sql.index("(") + 1 : sql.rindex(")")]
+    # SQLite writes a column that was added later behind the last one, in the same line.
+    inside = re.sub(r", (?=\w+ (TEXT|INTEGER)\b)", ",\n", sql[sql.index("(") + 1 : sql.rindex(")")])
     return [
         re.sub(r"\s+", " ", line).strip().rstrip(",").replace('"', "")
         for line in inside.strip().splitlines()

@@ -12,6 +12,7 @@ _COMMANDS = {
     "import": ("auditimport:import_document", "Read in a supplier's or customer's EPCIS document."),
     "export": ("auditexport:export", "Write what others need to check a lot without us."),
     "check": ("auditcheck:check", "Check such a bundle."),
+    "prove": ("auditprove:prove", "Prove that an entry is in the journal."),
     "verify": ("auditverify:verify", "Check every entry, and every table against a replay."),
 }
 

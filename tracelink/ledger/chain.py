@@ -4,8 +4,8 @@ A chain shows that something was changed and where; it cannot show that its tail
 unless an earlier head is kept elsewhere. `verify_chain` therefore returns the head for keeping.
 """
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from tracelink.errors import BrokenChain, JournalError, NewerJournal
 from tracelink.ledger.entry import FIRST_PREV, Entry, entry_hash, read_entry
@@ -56,50 +56,124 @@ def verify_chain(
     """
     head = start
     for row in rows:
-        entry = _check(row, head)
+        found = inspect(row, head)
+        if found.faults:
+            raise found.faults[0]
         head = Head(row.seq, row.hash)
-        if visit is not None:
-            visit(entry)
+        if visit is not None and found.entry is not None:
+            visit(found.entry)
     return head
 
 
-def _check(row: JournalRow, head: Head) -> Entry:
-    expected = head.seq + 1
-    if row.seq != expected:
-        raise BrokenChain(expected, f"entry {expected} is missing: found entry {row.seq} after {head.seq}")
-    found = entry_hash(row.canonical)
-    if found != row.hash:
-        raise BrokenChain(
-            expected,
-            f"entry {expected} was changed: its content hashes to {found}, recorded is {row.hash}",
+@dataclass(frozen=True, slots=True)
+class Inspected:
+    """One stored line of the journal, and all that is wrong with it."""
+
+    row: JournalRow
+    entry: Entry | None
+    """None if its bytes are no entry."""
+    digest: str
+    """Hash of the bytes as they are, hexadecimal."""
+    leaf: str
+    """The hash that the entry had when the next one was written, as far as can be told."""
+    faults: tuple[BrokenChain, ...] = ()
+
+
+def inspect_chain(rows: Iterable[JournalRow]) -> Iterator[Inspected]:
+    """Look at a whole journal and go on after faults, so that each of them is told once, at its place.
+
+    Raises:
+        NewerJournal: an entry was written by a later version.
+    """
+    last: Inspected | None = None
+    head = EMPTY
+    for row in rows:
+        found = inspect(row, head, None if last is None else last.digest)
+        if last is not None:
+            yield _told_by_next(last, found)
+        last, head = found, Head(row.seq, row.hash)
+    if last is not None:
+        yield last
+
+
+def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspected:
+    """Check one row against the head before it.
+
+    Args:
+        row: the row.
+        head: where the journal ended before it.
+        or_prev: another hash that the entry may name as the one before.
+
+    Raises:
+        NewerJournal: the entry was written by a later version.
+    """
+    faults: list[BrokenChain] = []
+    seq, digest = row.seq, entry_hash(row.canonical)
+    follows = seq == head.seq + 1
+    if not follows:
+        missing = head.seq + 1
+        faults.append(BrokenChain(missing, f"entry {missing} is missing: found entry {seq} after {head.seq}"))
+    if digest != row.hash:
+        faults.append(
+            BrokenChain(
+                seq, f"entry {seq} was changed: its content hashes to {digest}, recorded is {row.hash}"
+            )
         )
     try:
         entry = read_entry(row.canonical)
-    except NewerJournal:
-        raise
     except JournalError as problem:
-        raise BrokenChain(expected, f"entry {expected}: {problem}") from problem
-    if entry.seq != expected:
-        raise BrokenChain(expected, f"entry {expected} says it is entry {entry.seq}")
+        if isinstance(problem, NewerJournal) and not faults:
+            raise
+        faults.append(BrokenChain(seq, f"entry {seq}: {problem}"))
+        return Inspected(row, None, digest, row.hash, tuple(faults))
+    if not follows or entry.prev == or_prev:
+        faults += _own_faults(row, entry)
+    else:
+        faults += _own_faults(row, entry, head)
+    return Inspected(row, entry, digest, row.hash, tuple(faults))
+
+
+def _own_faults(row: JournalRow, entry: Entry, head: Head | None = None) -> Iterator[BrokenChain]:
+    """Yield what is wrong with a readable entry: its number, its filing, the entry before, its raw scans."""
+    seq = row.seq
+    if entry.seq != seq:
+        yield BrokenChain(seq, f"entry {seq} says it is entry {entry.seq}")
     if row.kind not in (None, entry.kind):
-        raise BrokenChain(
-            expected,
-            f"entry {expected} is of kind {entry.kind!r}, but filed as {row.kind!r}: the filing was changed",
+        yield BrokenChain(
+            seq,
+            f"entry {seq} is of kind {entry.kind!r}, but filed as {row.kind!r}: the filing was changed",
         )
-    if entry.prev != head.hash:
-        raise BrokenChain(
-            expected,
-            f"entry {expected} does not follow entry {head.seq}: it names {entry.prev[:16]}... as the entry "
+    if head is not None and entry.prev != head.hash:
+        yield BrokenChain(
+            seq,
+            f"entry {seq} does not follow entry {head.seq}: it names {entry.prev[:16]}... as the entry "
             f"before, found {head.hash[:16]}...",
         )
     packed = None if row.pack is None else pack_hash(row.pack)
     if packed != entry.scans:
-        raise BrokenChain(
-            expected,
-            f"the raw scans beside entry {expected} were changed or taken away: expected "
+        yield BrokenChain(
+            seq,
+            f"the raw scans beside entry {seq} were changed or taken away: expected "
             f"{_short(entry.scans)}, found {_short(packed)}",
         )
-    return entry
+
+
+def _told_by_next(last: Inspected, following: Inspected) -> Inspected:
+    """Say whether content or hash of an entry was changed: the entry after it names what the hash was."""
+    seq, entry = last.row.seq, following.entry
+    if last.digest == last.row.hash or entry is None or following.row.seq != seq + 1:
+        return last
+    if entry.prev == last.row.hash:
+        what = f"Entry {seq + 1} names the hash recorded: the content was changed."
+    elif entry.prev == last.digest:
+        what = f"Entry {seq + 1} names the hash of the content: the hash recorded was changed."
+    else:
+        return last
+    told = [
+        BrokenChain(one.seq, f"{one}. {what}") if "was changed: its content" in str(one) else one
+        for one in last.faults
+    ]
+    return replace(last, leaf=entry.prev, faults=tuple(told))
 
 
 def _short(digest: str | None) -> str:

@@ -6,13 +6,19 @@ is hashed is the text, never its compressed form, because two compressors may di
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, Final
 
 import rfc8785
 
 from tracelink.errors import NotCanonical
 from tracelink.ledger.entry import PACK_DOMAIN
+
+SPOOL_DOMAIN: Final = b"\x03"
+SPOOLED_FIELDS: Final = (
+    "station", "number", "at", "raw", "fact", "spindle", "lot", "carton", "sleeve_number",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +49,17 @@ def pack_scans(scans: Sequence[RawScan]) -> bytes:
 def pack_hash(pack: bytes) -> str:
     """Return the hash of a pack, 64 hexadecimal digits: SHA-256 over one byte 0x02 and the pack."""
     return hashlib.sha256(PACK_DOMAIN + pack).hexdigest()
+
+
+def spooled_hash(row: Mapping[str, Any]) -> str:
+    """Return the hash of a scan that waits in the spool, 64 hexadecimal digits.
+
+    SHA-256 over one byte 0x03 and the JSON list of what is stored of it. It stands beside the scan and shows a
+    changed or damaged row until the scan is sealed into an entry; it does not bind the scan to anything else.
+    """
+    values = [row[name] for name in SPOOLED_FIELDS]
+    text = json.dumps(values, ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(SPOOL_DOMAIN + text.encode("utf-8", errors="surrogateescape")).hexdigest()
 
 
 def unpack_scans(pack: bytes) -> tuple[RawScan, ...]:

@@ -15,7 +15,7 @@ from tracelink.errors import UsageError
 from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import Kind
-from tracelink.ledger.packs import RawScan, storable
+from tracelink.ledger.packs import RawScan, spooled_hash, storable
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.times import require_local_time
 from tracelink.station import machine
@@ -175,7 +175,7 @@ class Booking:
 
 
 def _spool_row(code: str, scan: RawScan, spooled: Spooled) -> dict[str, object]:
-    return {
+    row: dict[str, object] = {
         "station": code,
         "number": scan.number,
         "at": scan.at,
@@ -186,3 +186,4 @@ def _spool_row(code: str, scan: RawScan, spooled: Spooled) -> dict[str, object]:
         "carton": spooled.carton,
         "sleeve_number": spooled.sleeve_number,
     }
+    return {**row, "digest": spooled_hash(row)}

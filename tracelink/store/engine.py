@@ -22,7 +22,16 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError
 from sqlalchemy.pool import StaticPool
 
-from tracelink.errors import LedgerBusy, LedgerMissing, RefusedByRule, StorageFailed, UsageError
+from tracelink.errors import (
+    LedgerBusy,
+    LedgerDamaged,
+    LedgerError,
+    LedgerMissing,
+    NotALedger,
+    RefusedByRule,
+    StorageFailed,
+    UsageError,
+)
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.kinds.base import Kind
 
@@ -108,6 +117,21 @@ def _server_engine(url: URL, *, read_only: bool) -> Engine:
     return create_engine(url, isolation_level="SERIALIZABLE", connect_args={"options": options.strip()})
 
 
+def open_scratch() -> Engine:
+    """Return an engine for one empty database in a temporary file that vanishes when it is closed.
+
+    SQLite keeps it in memory as long as it is small.
+    """
+    engine = create_engine(
+        "sqlite://",
+        module=pysqlite3.dbapi2,
+        poolclass=StaticPool,
+        creator=lambda: pysqlite3.connect("", check_same_thread=False),
+    )
+    _set_up_sqlite(engine, read_only=False)
+    return engine
+
+
 def _read_only_url(url: URL) -> URL:
     """Return the URL that opens a ledger's file for reading only, even from a medium that cannot be written.
 
@@ -174,7 +198,8 @@ def storage_sentences(place: str) -> Iterator[None]:
         RefusedByRule: a constraint of the schema forbids the act.
         LedgerBusy: another program kept the ledger locked.
         StorageFailed: disk full, disk error, no such database server.
-        UsageError: the file is no ledger.
+        LedgerDamaged: the database finds the file damaged.
+        NotALedger: the file is no ledger.
     """
     try:
         yield
@@ -214,14 +239,18 @@ def _reason(problem: DBAPIError) -> str:
     return str(problem.orig).strip().splitlines()[0] if problem.orig else str(problem)
 
 
-def _storage_error(place: str, reason: str) -> LedgerBusy | StorageFailed | UsageError:
+def _storage_error(place: str, reason: str) -> LedgerError:
     low = reason.lower()
     if any(word in low for word in ("locked", "busy", "lock timeout", "could not serialize")):
         return LedgerBusy(
             f"the ledger {place} is locked by another program: nothing was booked; try again when it is done"
         )
     if "not a database" in low or "no such table" in low:
-        return UsageError(f"{place} is not a ledger of this program: {reason}")
+        return NotALedger(f"{place} is not a ledger of this program: {reason}")
+    if "malformed" in low or "corrupt" in low:
+        return LedgerDamaged(
+            f"the ledger {place} is damaged: {reason}. Keep the file as it is, and compare it with a backup"
+        )
     if "readonly" in low or "read-only" in low or "query_only" in low:
         return StorageFailed(f"the ledger {place} may not be written here: nothing was booked ({reason})")
     if "full" in low:

@@ -8,7 +8,7 @@ import json
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, Table, insert, select
+from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule
@@ -17,7 +17,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.station import machine
-from tracelink.store import journal, tree
+from tracelink.store import comparing, journal, tree
 from tracelink.store.project import carry_out
 from tracelink.store.tables import SHADOW, spool, station
 
@@ -50,25 +50,47 @@ def replay(
     progress: Progress = lambda _seq: None,
 ) -> Head:
     """Verify `rows` and project them into the empty tables of `target`."""
-    desks = _Desks()
+    replaying = Replaying(target)
 
     def visit(entry: Entry) -> None:
+        replaying.entry(entry)
+        progress(entry.seq)
+
+    head = verify_chain(rows, visit=visit)
+    replaying.finish(spooled)
+    return head
+
+
+class Replaying:
+    """Projects entries one after the other into the empty tables of a connection."""
+
+    def __init__(self, target: Connection) -> None:
+        """Args: target: a connection inside a write transaction."""
+        self._target = target
+        self._desks = _Desks()
+
+    def entry(self, entry: Entry) -> None:
+        """Project one entry.
+
+        Raises:
+            NotCanonical: its body is not one of its kind.
+            ProjectionDiffers: the tables refuse it.
+        """
         body = read_body(entry)
         try:
-            carry_out(target, body.changes(entry))
+            carry_out(self._target, body.changes(entry))
         except (IntegrityError, RefusedByRule) as problem:
             reason = problem.orig if isinstance(problem, IntegrityError) else problem
             raise ProjectionDiffers(
                 f"entry {entry.seq} ({entry.kind}) cannot be projected: {reason}"
             ) from problem
-        desks.entry(entry, body)
-        progress(entry.seq)
+        self._desks.entry(entry, body)
 
-    head = verify_chain(rows, visit=visit)
-    for row in spooled:
-        desks.spooled(row)
-    desks.keep(target)
-    return head
+    def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
+        """Bring the desks back after the last entry, from the scans that are not sealed yet."""
+        for row in spooled:
+            self._desks.spooled(row)
+        self._desks.keep(self._target)
 
 
 class _Desks:
@@ -101,30 +123,4 @@ class _Desks:
 
 def differences(live: Connection, fresh: Connection) -> list[str]:
     """Compare every projected table of two ledgers, row by row, and say where they differ."""
-    found: list[str] = []
-    for table in SHADOW:
-        found += _table_differences(live, fresh, table)
-    return found
-
-
-def _table_differences(live: Connection, fresh: Connection, table: Table) -> list[str]:
-    key = [column.name for column in table.primary_key]
-    ours, theirs = (_by_key(conn, table, key) for conn in (live, fresh))
-    found = [f"{table.name} {_shown(k)}: in the tables but not in the journal" for k in ours.keys() - theirs]
-    found += [f"{table.name} {_shown(k)}: in the journal but not in the tables" for k in theirs.keys() - ours]
-    for k in ours.keys() & theirs.keys():
-        for name, value in ours[k].items():
-            if value != theirs[k][name]:
-                found.append(
-                    f"{table.name} {_shown(k)}: {name} is {value!r}, the journal says {theirs[k][name]!r}"
-                )
-    return sorted(found)
-
-
-def _by_key(conn: Connection, table: Table, key: list[str]) -> dict[tuple[Any, ...], dict[str, Any]]:
-    rows = conn.execute(select(table)).mappings()
-    return {tuple(row[name] for name in key): dict(row) for row in rows}
-
-
-def _shown(key: tuple[Any, ...]) -> str:
-    return " ".join(str(part) for part in key)
+    return [told for table in SHADOW for told in comparing.differences(live, fresh, table)]

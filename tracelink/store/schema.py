@@ -8,7 +8,7 @@ changes drop them silently.
 from sqlalchemy import Connection, Engine, text
 
 from tracelink.datadir import data_dir
-from tracelink.errors import JournalError, NewerJournal, UsageError
+from tracelink.errors import JournalError, NewerJournal, NotALedger, UsageError
 
 SCHEMA_VERSION = "0010"
 """The newest migration in migrations/versions."""
@@ -41,15 +41,15 @@ def found_version(conn: Connection, place: str) -> str:
     """Return the schema version of a ledger.
 
     Raises:
-        UsageError: there is no ledger schema in this database.
+        NotALedger: there is no ledger schema in this database.
         NewerJournal: the schema is newer than this program.
     """
     tables = conn.dialect.get_table_names(conn)
     if "alembic_version" not in tables or "journal" not in tables:
-        raise UsageError(f"{place} holds no ledger: make one with `runout init`")
+        raise NotALedger(f"{place} holds no ledger: make one with `runout init`")
     found = conn.execute(text("SELECT version_num FROM alembic_version")).scalar()
     if found is None:
-        raise UsageError(
+        raise NotALedger(
             f"{place} holds no ledger: its schema was never finished; make one with `runout init`"
         )
     if found > SCHEMA_VERSION:
@@ -64,7 +64,8 @@ def require_schema(conn: Connection, place: str) -> None:
     """Check that the ledger has the schema of this program.
 
     Raises:
-        UsageError: there is no ledger schema in this database, or an older one.
+        NotALedger: there is no ledger schema in this database.
+        UsageError: there is an older one.
         NewerJournal: the schema is newer than this program.
     """
     found = found_version(conn, place)

@@ -70,6 +70,8 @@ spool = table(
     text_column("lot", null=True),
     text_column("carton", null=True),
     text_column("sleeve_number", null=True),
+    # Hash of all of the above, because nothing else protects a scan before it is sealed into an entry.
+    Column("digest", Text, nullable=False, server_default=text("''")),
 )
 Index(
     "ix_spool_spindle",

@@ -1,0 +1,74 @@
+"""What the database itself says about a ledger: damaged pages, broken constraints, triggers that are gone."""
+
+from collections.abc import Iterator
+
+from sqlalchemy import Connection, text
+from sqlalchemy.exc import DBAPIError
+
+Objects = dict[tuple[str, str], str]
+"""What and name of each table, index and trigger -> how it was made."""
+
+_MOST = 100
+
+
+def faults(live: Connection, fresh: Connection) -> Iterator[str]:
+    """Yield a sentence for each fault that the database finds in itself.
+
+    Args:
+        live: the ledger.
+        fresh: an empty ledger of the same schema, on SQLite.
+    """
+    expected = _objects(fresh)
+    checks = (_schema, _damage, _references) if live.dialect.name == "sqlite" else (_triggers,)
+    for check in checks:
+        try:
+            yield from check(live, expected)
+        except DBAPIError as problem:
+            yield f"the database file is damaged: {problem.orig}"
+
+
+def _damage(live: Connection, _expected: Objects) -> Iterator[str]:
+    """Pages, indexes, column types and NOT NULL.
+
+    CHECK is left out by SQLite on a connection that may only read; a row that breaks one is none that the journal
+    leads to, so the comparison with the replay names it.
+    """
+    for row in live.execute(text(f"PRAGMA integrity_check({_MOST})")):
+        if row[0] != "ok":
+            yield f"the database file is damaged: {' '.join(str(row[0]).split())}"
+
+
+def _references(live: Connection, _expected: Objects) -> Iterator[str]:
+    for number, row in enumerate(live.execute(text("PRAGMA foreign_key_check"))):
+        if number == _MOST:
+            yield "more rows refer to rows that are not there"
+            return
+        yield f"table {row[0]}, row {row[1]}: it refers to a row of {row[2]} that is not there"
+
+
+def _schema(live: Connection, expected: Objects) -> Iterator[str]:
+    ours = _objects(live)
+    for (what, name), sql in expected.items():
+        if (what, name) not in ours:
+            yield f"the {what} {name} of the schema is gone"
+        elif what == "trigger" and _plain(ours[what, name]) != _plain(sql):
+            yield f"the trigger {name} of the schema was changed"
+    for what, name in ours.keys() - expected:
+        yield f"the {what} {name} does not belong to the schema"
+
+
+def _triggers(live: Connection, expected: Objects) -> Iterator[str]:
+    query = text("SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'")
+    ours = set(live.execute(query).scalars())
+    for what, name in expected:
+        if what == "trigger" and name not in ours:
+            yield f"the trigger {name} of the schema is gone or switched off"
+
+
+def _objects(conn: Connection) -> Objects:
+    query = text("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")
+    return {(row[0], row[1]): row[2] or "" for row in conn.execute(query)}
+
+
+def _plain(sql: str) -> str:
+    return " ".join(sql.split())
