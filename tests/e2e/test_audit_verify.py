@@ -268,7 +268,9 @@ class TestTables:
         status, faults = verify(place)
         assert status == 3
         assert f"lot {code('L', 1)}: counter is -1, the journal says 20" in faults
-        forge(place, f"UPDATE sample SET lot = '{code('L', 9)}'", f"UPDATE stock SET lot = '{code('L', 9)}'")
+        forge(
+            place, f"UPDATE sample SET lot = '{code('L', 99)}'", f"UPDATE stock SET lot = '{code('L', 99)}'"
+        )
         assert any("it refers to a row of lot that is not there" in one for one in verify(place)[1])
 
 
