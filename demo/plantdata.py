@@ -55,6 +55,10 @@ class Product:
     """Letters of its matrix numbers, if it shares its stampers with another product."""
     copper: bool = False
     """Whether it was cut in copper, so that stampers grow straight from the master."""
+    items: tuple[str, ...] = ()
+    """What else is scanned into a unit, in order; a kit."""
+    prompt: str = ""
+    """What is added to a unit without a code."""
 
     @property
     def gtin(self) -> str:
@@ -82,6 +86,10 @@ class Product:
         """The sleeve batch of the print before."""
         return code("B", 10 * self.number)
 
+    def item(self, place: int) -> str:
+        """Return the code of an item of its kit, counted from 1."""
+        return code("I", 10 * self.number + place)
+
     def label(self, piece: int, side: str) -> str:
         """Return the label lot of a side of a disc."""
         return code("E", 10 * self.number + 2 * piece + "AB".index(side))
@@ -93,7 +101,16 @@ HERON, COMET, BLUE, BRASS, MILLS, LEDGER, GRAVEL, MOTH, SALT = PRODUCTS = (
     # Same cut as the first edition, other labels and another print of nearly the same artwork.
     Product(3, "PB", "Paper Comet Arithmetic (Blue)", 20, 16, cut="PC"),
     Product(4, "BU", "Brass Umbrella Weather", 20, 12, discs=2),
-    Product(5, "NP", "Nine Pale Windmills", 20, 16, edition=500),
+    Product(
+        5,
+        "NP",
+        "Nine Pale Windmills",
+        20,
+        16,
+        edition=500,
+        items=("insert", "download card"),
+        prompt="hype sticker",
+    ),
     Product(6, "FL", "The Ferryman's Idle Ledger", 25, 20),
     Product(7, "GA", "Gravel Road Almanac", 30, 16),
     Product(8, "MP", "Moth Parliament", 25, 20),
@@ -254,6 +271,8 @@ QUALITY = (badge_scan("June"), badge_scan("Kofi"))
 
 SPARE_LINE = code("W", 30)
 """A third packing line, where nobody works in the ten days."""
+SPARE_GATE = code("W", 31)
+"""A third gate of the dock, for small orders and returns."""
 
 
 def station_code(name: str) -> str:

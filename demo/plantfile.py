@@ -12,6 +12,7 @@ from plantdata import (
     PLANT,
     PREFIX,
     PRODUCTS,
+    SPARE_GATE,
     SPARE_LINE,
     STATIONS,
     Product,
@@ -42,7 +43,15 @@ def plant_file(scale: Scale) -> dict[str, Any]:
         "station": [
             {"code": station_code(name), "area": area, "name": name} for area, name, _crew in STATIONS
         ]
-        + [{"code": SPARE_LINE, "area": "line", "name": "Packing line 3"}],
+        + [
+            {"code": SPARE_LINE, "area": "line", "name": "Packing line 3"},
+            {"code": SPARE_GATE, "area": "dock", "name": "Dock, gate 3"},
+        ],
+        "item": [
+            {"code": product.item(place), "name": name, "gtin": product.gtin, "status": "current"}
+            for product in PRODUCTS
+            for place, name in enumerate(product.items, 1)
+        ],
         "product": [_product(product, scale) for product in PRODUCTS],
         "lot": [
             {
@@ -75,7 +84,10 @@ def plant_file(scale: Scale) -> dict[str, Any]:
 
 
 def _product(product: Product, scale: Scale) -> dict[str, Any]:
+    kit = [{"item": product.item(place), "name": name} for place, name in enumerate(product.items, 1)]
+    prompt = [{"prompt": product.prompt}] if product.prompt else []
     return {
+        **({"kit": kit + prompt} if kit else {}),
         "gtin": product.gtin,
         "catalogue_number": product.catalogue,
         "title": product.title,

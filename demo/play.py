@@ -17,6 +17,8 @@ from typing import Any
 from build import LEAST_SCALE, SEED, build
 from clockwork import day_start, local_time
 from liveline import LiveLine, prepare
+from smallorders import BY, SmallOrders
+from smallorders import prepare as prepare_orders
 from stock import PHASE_2_DAY
 
 LEDGER = "runout.db"
@@ -96,11 +98,13 @@ def play(out: Path, scale: float) -> None:
         (out / name).unlink(missing_ok=True)
     story = json.loads((out / "story.json").read_text(encoding="utf-8"))
     live = prepare(out, plant)
+    small = prepare_orders(out, plant)
     _run_the_plant(teller, out)
     _what_was_stopped(teller)
     _live_line(teller, live)
     _bad_stamper(teller, story)
     _after_the_hold(teller, out)
+    _small_orders(teller, small)
     _genealogy(teller, story)
     _numbers(teller, story)
     _proof(teller)
@@ -187,6 +191,20 @@ def _after_the_hold(teller: Teller, out: Path) -> None:
     )
     teller.run("replay", *_logs(out, 2), allowed=(FINDINGS,))
     teller.run("findings", "--finding", "on-hold", allowed=(FINDINGS,))
+
+
+def _small_orders(teller: Teller, small: SmallOrders) -> None:
+    teller.chapter(
+        "Small orders, returns, and a count",
+        "Two orders come as a file, one of them for two products; stock is kept for each line. One carton leaves a",
+        "pallet on its own. A carton of the numbered edition comes back, sleeve by sleeve, and one disc alone, which",
+        "is destroyed before a witness; its sleeve is then seen again. A carton is counted: one is missing.",
+    )
+    teller.run("orders", _inside(teller, small.orders), "--by", BY)
+    teller.run("allocate", small.two_lines, "--by", BY)
+    teller.run("replay", _inside(teller, small.log), allowed=(FINDINGS,))
+    teller.run("findings", "--finding", "destroyed-number", allowed=(FINDINGS,))
+    teller.run("investigate", "list", allowed=(FINDINGS,))
 
 
 def _genealogy(teller: Teller, story: dict[str, Any]) -> None:

@@ -80,6 +80,8 @@ class UnitWork:
                 self._no_read("a sleeve does not read at first")
             self._sleeve(number)
             self._take(piece)
+        for place in range(1, len(self.product.items) + 1):
+            self.station.scan(raw_plant(self.product.item(place)), pace=SLEEVE_S)
         self.plant.packed[gtin] += 1
         self.in_carton.append(number)
         if number:
