@@ -81,7 +81,11 @@ class StrokeSet:
         return self.spans[-1].last
 
     def __len__(self) -> int:
-        return sum(span.last - span.first + 1 for span in self.spans)
+        # A loop, not a sum over a generator: most sets have one span, and walks ask thousands of them.
+        total = 0
+        for span in self.spans:
+            total += span.last - span.first + 1
+        return total
 
     def __bool__(self) -> bool:
         return bool(self.spans)
@@ -99,9 +103,13 @@ class StrokeSet:
     def __or__(self, other: StrokeSet) -> StrokeSet:
         if not self.spans:
             return other
-        return StrokeSet(self.spans + other.spans) if other.spans else self
+        if not other.spans or self.spans == other.spans:
+            return self
+        return StrokeSet(self.spans + other.spans)
 
     def __and__(self, other: StrokeSet) -> StrokeSet:
+        if self.spans == other.spans:
+            return self
         return _ready(tuple(_common(self.spans, other.spans)))
 
     def __sub__(self, other: StrokeSet) -> StrokeSet:

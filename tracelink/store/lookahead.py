@@ -59,12 +59,14 @@ class LookAhead:
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""
-        self.read([code])
+        if code not in self._containers:
+            self.read([code])
         return self._containers[code]
 
     def parents_of(self, code: str) -> list[NestFact]:
         """Where a carton or pallet is and was nested, in the order it went in."""
-        self.read([code])
+        if code not in self._parents:
+            self.read([code])
         return self._parents[code]
 
     def _unknown(self, codes: Iterable[str]) -> list[str]:
