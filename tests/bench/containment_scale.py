@@ -9,6 +9,7 @@ full scope with bounds. All of them fetch what they find. Each time is the media
 the cache; ratios are within this run.
 """
 
+import gc
 import sqlite3
 import statistics
 import sys
@@ -26,14 +27,16 @@ from scale_rows import Rows
 from sqlalchemy import Connection, text
 from support_plant import Floor
 
+from tracelink.cli import COLLECT_AFTER
 from tracelink.genealogy.contain import Shape, contain
 from tracelink.genealogy.walk import trace_back, trace_forward
 from tracelink.store.records import SqlRecords
+from tracelink.store.tree import rebuild_tree
 
 MILLION = 1_000_000
 JOURNAL_UP_TO = 20 * MILLION
-EDGES = ("movement", "nesting", "run_segment", "tool", "spindle", "carton", "carton_sleeve", "stock", "lot")
-"""The tables that stand for the items and edges of (a), with their indexes."""
+EDGES = ("movement", "nesting", "run_segment", "tool", "spindle", "carton", "stock", "lot")
+"""The tables that stand for the items and edges of (a), with their indexes; (a) knows no sleeves."""
 
 _BARE_FORWARD = text("""
 WITH RECURSIVE tools(code) AS (
@@ -63,6 +66,7 @@ WITH RECURSIVE places(lot, place) AS (
 
 
 def main() -> None:
+    gc.set_threshold(COLLECT_AFTER)  # as the command does
     sizes = [int(word) for word in sys.argv[1:]] or [1, 10]
     for millions in sizes:
         with tempfile.TemporaryDirectory() as folder:
@@ -97,6 +101,7 @@ def _build(floor: Floor, place: Path, discs: int) -> None:
                     end="",
                     file=sys.stderr,
                 )
+        rebuild_tree(conn)
     print(file=sys.stderr)
     with floor.ledger.reading() as conn:
         entries = conn.exec_driver_sql("SELECT MAX(seq) FROM journal").scalar()

@@ -45,13 +45,13 @@ class Weave:
         self.records = records
         self.root = node_of(records, code)
         self._nodes: dict[str, Node] = {code: self.root}
-        self._edges: dict[tuple[str, str, str, str | None], tuple[Edge, Discs | None]] = {}
+        self._edges: dict[tuple[str, str, str, str | None], Discs | None] = {}
         self._histories: dict[str, History] = {}
 
     def tree(self) -> Tree:
         """What was collected."""
         conflicts = [text for history in self._histories.values() for text in history.conflicts]
-        edges = tuple(edge for edge, _ in self._edges.values())
+        edges = tuple(_edge(key, discs) for key, discs in self._edges.items())
         return Tree(self.root.code, tuple(self._nodes.values()), edges, tuple(conflicts))
 
     def history(self, lot: str) -> History:
@@ -74,14 +74,7 @@ class Weave:
         self._nodes.setdefault(node.code, node)
         key = (parent, node.code, relation, discs.lot if discs else None)
         before = self._edges.get(key)
-        if before is not None and before[1] is not None and discs is not None:
-            discs = before[1] + discs
-        edge = (
-            Edge(parent, node.code, relation, discs.lot, discs.strokes, discs.quantity)
-            if discs is not None
-            else Edge(parent, node.code, relation, None, None, None)
-        )
-        self._edges[key] = (edge, discs)
+        self._edges[key] = before + discs if before is not None and discs is not None else discs
         return is_new
 
     def codes(self, kinds: Iterable[str]) -> list[str]:
@@ -130,3 +123,10 @@ class Weave:
             is_shipment = self.records.shipment(code) is not None
             found = node_of(self.records, code) if is_shipment else place_node(self.records, code, "")
         return found
+
+
+def _edge(key: tuple[str, str, str, str | None], discs: Discs | None) -> Edge:
+    parent, child, relation, lot = key
+    if discs is None:
+        return Edge(parent, child, relation, None, None, None)
+    return Edge(parent, child, relation, lot, discs.strokes, discs.quantity)

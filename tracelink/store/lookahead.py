@@ -15,25 +15,31 @@ from tracelink.store import fast
 
 _MANY = 250
 """Codes to one statement: many more are slow to prepare, and SQLite binds at most 32,766 values."""
-_CONTAINER = (
-    "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})"
-    " UNION ALL SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})"
+_SSCC = (
+    "SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})"
     " UNION ALL SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN ({codes})"
-    " UNION ALL SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample"
-    " WHERE code IN ({codes})"
-    " UNION ALL SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})"
-    " UNION ALL SELECT code, 'location', '', name FROM location WHERE code IN ({codes})"
 )
+_PLANT_CODES = {
+    "K": "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})",
+    "S": "SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code IN ({codes})",
+    "D": "SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})",
+    "Y": "SELECT code, 'location', '', name FROM location WHERE code IN ({codes})",
+}
 _PARENT = "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE child IN ({codes}) ORDER BY child, opened_seq"
 
 
-def _asking(statement: str, number: int) -> TextClause:
-    """The statement for a fixed number of codes, so that it is prepared once."""
-    return text(statement.format(codes=", ".join(f":code_{place}" for place in range(number))))
+def _asking(statement: str) -> dict[int, TextClause]:
+    """The statement for one code and for many, so that both are prepared once."""
+    return {
+        number: text(statement.format(codes=", ".join(f":code_{place}" for place in range(number))))
+        for number in (1, _MANY)
+    }
 
 
-_CONTAINERS = {number: _asking(_CONTAINER, number) for number in (1, _MANY)}
-_PARENTS = {number: _asking(_PARENT, number) for number in (1, _MANY)}
+_NAMES = [f"code_{place}" for place in range(_MANY)]
+_CONTAINERS = {**{letter: _asking(kind) for letter, kind in _PLANT_CODES.items()}, "": _asking(_SSCC)}
+"""By the first letter of a plant code; an SSCC has none."""
+_PARENTS = _asking(_PARENT)
 
 
 class LookAhead:
@@ -52,9 +58,13 @@ class LookAhead:
         """Read containers of these codes, and everything they stand or stood in, level by level."""
         level = self._unknown(codes)
         while level:
-            for chunk in _chunks(level):
-                self._read_containers(chunk)
-                self._read_parents(chunk)
+            by_letter: dict[str, list[str]] = {}
+            for code in level:
+                by_letter.setdefault("" if code.isdigit() else code[:1], []).append(code)
+            for letter, alike in by_letter.items():
+                self._read_containers(letter, alike)
+            # Plant codes are asked as well: no rule here says that only what has an SSCC can stand in something.
+            self._read_parents(level)
             level = self._unknown(nest.parent for code in level for nest in self._parents[code])
 
     def container(self, code: str) -> ContainerFact | None:
@@ -72,21 +82,23 @@ class LookAhead:
     def _unknown(self, codes: Iterable[str]) -> list[str]:
         return [code for code in dict.fromkeys(codes) if code not in self._containers]
 
-    def _read_containers(self, codes: Sequence[str]) -> None:
+    def _read_containers(self, letter: str, codes: Sequence[str]) -> None:
         self._containers.update(dict.fromkeys(codes))
-        for row in self._rows(_CONTAINERS, codes):
-            self._containers[row[0]] = ContainerFact(*row)
+        if letter in _CONTAINERS:
+            for row in self._rows(_CONTAINERS[letter], codes):
+                self._containers[row[0]] = ContainerFact(*row)
 
     def _read_parents(self, codes: Sequence[str]) -> None:
         self._parents.update((code, []) for code in codes)
         for row in self._rows(_PARENTS, codes):
             self._parents[row[0]].append(NestFact(*row))
 
-    def _rows(self, statements: Mapping[int, TextClause], codes: Sequence[str]) -> list[Any]:
-        number = 1 if len(codes) == 1 else _MANY
-        # A short list is filled up with its last code: a code asked for twice is answered once.
-        values = {f"code_{place}": codes[min(place, len(codes) - 1)] for place in range(number)}
-        return fast.tuples(self._conn, statements[number], values)
+    def _rows(self, statements: Mapping[int, TextClause], codes: Sequence[str]) -> Iterator[Any]:
+        for chunk in _chunks(codes):
+            number = 1 if len(chunk) == 1 else _MANY
+            # A short list is filled up with its last code: a code asked for twice is answered once.
+            filled = [*chunk, *[chunk[-1]] * (number - len(chunk))]
+            yield from fast.tuples(self._conn, statements[number], dict(zip(_NAMES, filled, strict=False)))
 
 
 def _chunks(codes: Sequence[str]) -> Iterator[Sequence[str]]:
