@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 from support_cli import run, station_log, write_plant_file
@@ -544,6 +545,21 @@ class TestReaders:
             pytest.fail(f"no verdict came: {station.stderr.read()}")
         return station.stdout.readline()
 
+    @staticmethod
+    def wait_until_open(ledger):
+        """Wait until a live station holds its lock, then a moment for it to begin reading."""
+        place = Path(f"{ledger}-{LINE}.lock")
+        until = time.monotonic() + 30
+        while time.monotonic() < until:
+            # Looked up and not tried: a lock held for a moment here would turn the station away.
+            if place.exists() and f":{place.stat().st_ino} " in Path("/proc/locks").read_text(
+                encoding="ascii"
+            ):
+                time.sleep(1)
+                return
+            time.sleep(0.1)
+        pytest.fail("the station did not open within 30 seconds")
+
     @pytest.fixture
     def start(self):
         """Starts live stations; whatever is still running at the end is stopped."""
@@ -569,7 +585,7 @@ class TestReaders:
         master, slave = os.openpty()
         station = start(pressed, "--serial", os.ttyname(slave))
         # A port that is opened forgets what came before.
-        time.sleep(2)
+        self.wait_until_open(pressed)
         os.write(master, f"{raw_disc(gtin(1), 1, 1)}\r".encode())
         assert self.next_line(station) == 'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
         # Half a code, and the rest at once: one scan.
@@ -587,7 +603,7 @@ class TestReaders:
         folder.mkdir()
         station = start(pressed, "--folder", folder)
         data = {"gtin": gtin(1), "piece": "1", "total": "1", "catalogue": "HL-1", "side": "A"}
-        time.sleep(1.5)
+        self.wait_until_open(pressed)
         write_label(folder / "first.png", load_layout("disc-label"), data, 300)
         assert self.next_line(station) == 'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
         station.send_signal(signal.SIGINT)
@@ -599,7 +615,7 @@ class TestReaders:
         folder = tmp_path / "camera"
         folder.mkdir()
         first = start(pressed, "--folder", folder)
-        time.sleep(2)
+        self.wait_until_open(pressed)
         refused = run("line", "--station", LINE, ledger=pressed, scans=raw_disc(gtin(1), 1, 1) + "\n")
         assert refused.code == 4
         assert f"station {LINE} is open in another terminal. Close it there first" in refused.err
