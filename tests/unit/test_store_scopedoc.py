@@ -201,3 +201,18 @@ def test_every_kind_of_cause_fills_the_document(floor, cause, shape):
     assert found.trigger.cause == cause
     assert found.totals.difference == 0
     assert found.decision.depths
+
+
+def test_shares_of_effectiveness_checks_are_settings_with_their_source(floor):
+    effects = document(floor).decision.effects
+    assert [(one.level, one.words.partition(",")[0]) for one in effects] == [
+        ("A", "every recipient"),
+        ("B", "50 % of the recipients"),
+        ("C", "10 % of the recipients"),
+        ("D", "2 % of the recipients"),
+        ("E", "none"),
+    ]
+    assert all("from memory" in one.source for one in effects)
+    with floor.ledger._engine.begin() as conn:
+        conn.exec_driver_sql("UPDATE setting SET value = 20 WHERE name = 'effect_c_percent'")
+    assert document(floor).decision.effects[2].words == "20 % of the recipients"

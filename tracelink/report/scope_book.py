@@ -47,6 +47,7 @@ def book_sheets(document: ScopeDocument) -> Iterable[BookSheet]:
     yield BookSheet("balance", _BALANCE, _balance(document))
     yield BookSheet("other lots", _RELATED, _related(document))
     yield BookSheet("holds", _HOLDS, _holds(document))
+    yield BookSheet("cases", _CASES, _cases(document))
     yield BookSheet("in plant", _IN_PLANT, _in_plant(document))
     yield BookSheet("gaps", (("kind", ""), ("entry", "0"), ("what", "")), _gaps(document))
 
@@ -272,6 +273,24 @@ def _holds(document: ScopeDocument) -> Iterable[Sequence[Cell]]:
             one.entry,
             one.lifted_entry,
         )
+
+
+_CASES = (
+    ("case", ""),
+    ("closed by entry", "0"),
+    ("consignee", ""),
+    ("what", ""),
+    ("detail", ""),
+    ("when", ""),
+    ("entry", "0"),
+)
+
+
+def _cases(document: ScopeDocument) -> Iterable[Sequence[Cell]]:
+    for case in document.cases:
+        yield case.code, case.closed_entry, "", "opened", case.reason, case.opened_at, None
+        for one in case.news:
+            yield case.code, case.closed_entry, one.consignee, one.what, one.detail, one.at, one.entry
 
 
 _IN_PLANT = (

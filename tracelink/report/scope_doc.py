@@ -20,6 +20,7 @@ from typing import Any
 from tracelink.genealogy.strokes import StrokeSet
 from tracelink.report.scope_doc_parts import Boundary, Levels, Samples, TierLine, Trigger
 from tracelink.report.scope_doc_where import (
+    CaseLine,
     Container,
     Decision,
     Effect,
@@ -89,6 +90,8 @@ class ScopeDocument:
     """7. Who has, or is to have, how many."""
     recipients_together: Together
     """7. All of them together."""
+    cases: tuple[CaseLine, ...]
+    """7. Containment cases about the cause: who was told, who answered."""
     balances: tuple[LotSums, ...]
     """8. Whether each lot adds up, with signed differences."""
     related: tuple[RelatedLot, ...]

@@ -178,6 +178,44 @@ class Recipient:
 
 
 @dataclass(frozen=True, slots=True)
+class CaseNews:
+    """One thing that a containment case recorded of a consignee."""
+
+    what: str
+    """notice, reply or effectiveness check."""
+    detail: str
+    """In words."""
+    consignee: str
+    """As in the order."""
+    at: str
+    """When, local time."""
+    entry: int
+    """The entry."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseLine:
+    """A containment case about the cause."""
+
+    code: str
+    """The case."""
+    opened_at: str
+    """When, local time."""
+    opened_by: str
+    """By whom."""
+    reason: str
+    """As the person wrote it."""
+    marked_safety: bool
+    """Whether a person marked it as a safety matter; the program never does."""
+    scopes: int
+    """How many scopes it keeps."""
+    closed_entry: int | None
+    """The entry by which two people closed it; None while it is open."""
+    news: tuple[CaseNews, ...]
+    """What it recorded of consignees, in the order of the journal."""
+
+
+@dataclass(frozen=True, slots=True)
 class SumLine:
     """One equation of a lot's balance."""
 
@@ -315,6 +353,8 @@ class Effect:
     """Which share of the recipients is asked."""
     recipients: str
     """What that share is of the recipients in this document."""
+    source: str
+    """Where the share comes from."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,13 @@ def recipients(document: ScopeDocument) -> Iterator[Block]:
             "Where a consignee passed discs on to is unknown: no record says. Ask each one. Contacts are not in the records "
             "either; take them from the order files."
         )
+    if document.cases:
+        yield Sheet("Containment cases about this cause", tables.cases(document))
+        yield Sheet(
+            "What they recorded of consignees",
+            tables.case_news(document),
+            "No notice, reply or check is recorded.",
+        )
 
 
 def balances(document: ScopeDocument) -> Iterator[Block]:

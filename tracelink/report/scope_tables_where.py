@@ -128,6 +128,43 @@ def _left(departed_at: str, *, shipped: bool) -> str:
     return (departed_at[:10] or "yes, day not recorded") if shipped else "not yet"
 
 
+def cases(document: ScopeDocument) -> Grid:
+    """Containment cases about the cause."""
+    columns = (
+        ("case", ""),
+        ("opened", ""),
+        ("by", "w"),
+        ("reason", "w"),
+        ("marked as safety", ""),
+        ("scopes kept", "n"),
+        ("closed", ""),
+    )
+    rows = [
+        (
+            one.code,
+            moment(one.opened_at),
+            one.opened_by,
+            one.reason,
+            "yes, by a person" if one.marked_safety else "no",
+            one.scopes,
+            "no" if one.closed_entry is None else f"entry {one.closed_entry}",
+        )
+        for one in document.cases
+    ]
+    return grid(columns, rows)
+
+
+def case_news(document: ScopeDocument) -> Grid:
+    """What those cases recorded of consignees."""
+    columns = (("case", ""), ("consignee", "w"), ("what", ""), ("detail", "w"), ("when", ""), ("entry", "n"))
+    rows = [
+        (case.code, one.consignee, one.what, one.detail, moment(one.at), one.entry)
+        for case in document.cases
+        for one in case.news
+    ]
+    return grid(columns, rows)
+
+
 def identifiers(document: ScopeDocument) -> Grid:
     """What someone who does not know this plant can look for."""
     rows = [(one.thing, one.look_at, one.says) for one in document.identifiers]

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from math import ceil
 
 from tracelink.genealogy.scope import Scope
+from tracelink.ledger.kinds.setup import Setting
+from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.report.plain import counted
 from tracelink.report.scope_doc_where import Decision, Effect, Recipient
 
@@ -17,14 +19,11 @@ DEPTHS = (
 )
 """Source: depth of recall, 21 CFR 7.42(b)(1) (from memory), with the plant itself before it."""
 
-_SHARES = (
-    ("A", "every recipient", 100),
-    ("B", "more than 10 % and fewer than all, decided case by case", None),
-    ("C", "10 % of the recipients", 10),
-    ("D", "2 % of the recipients", 2),
-    ("E", "none", 0),
-)
-"""Level, words, percent. Source: effectiveness checks, 21 CFR 7.42(b)(3) (percentages from memory)."""
+SHARES = ("effect_a_percent", "effect_b_percent", "effect_c_percent", "effect_d_percent")
+"""Settings with the share of recipients that is asked at a level of effectiveness checks, A to D; E asks none."""
+
+_ALL = 100
+"""Percent."""
 
 _SOURCE = (
     "Depths and levels are those of 21 CFR 7.42(b), from memory: a model, not a rule that binds this plant. Read the "
@@ -32,15 +31,17 @@ _SOURCE = (
 )
 
 
-def decision(scope: Scope, recipients: Sequence[Recipient]) -> Decision:
+def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Setting]) -> Decision:
     """Return what there is to choose from, and how far the records follow the discs.
 
     Args:
         scope: the containment.
         recipients: who has, or is to have, an affected disc.
+        shares: the settings named in `SHARES`; none uses their defaults.
     """
     gone = [one for one in recipients if any(delivery.shipped for delivery in one.deliveries)]
-    return Decision(tuple(_reach(scope, gone)), DEPTHS, tuple(_effects(len(gone))), _SOURCE)
+    used = shares or [one for name in SHARES for one in DEFAULT_SETTINGS if one.name == name]
+    return Decision(tuple(_reach(scope, gone)), DEPTHS, tuple(_effects(len(gone), used)), _SOURCE)
 
 
 def _reach(scope: Scope, gone: Sequence[Recipient]) -> Iterator[str]:
@@ -55,12 +56,11 @@ def _reach(scope: Scope, gone: Sequence[Recipient]) -> Iterator[str]:
     )
 
 
-def _effects(count: int) -> Iterator[Effect]:
-    for level, words, percent in _SHARES:
-        if percent is None:
-            most = count - 1
-            least = count // 10 + 1
-            asked = f"{least} to {most} of {count}" if least <= most else f"does not arise with {count}"
-        else:
-            asked = f"{ceil(count * percent / 100)} of {count}"
-        yield Effect(level, words, asked)
+def _effects(count: int, shares: Sequence[Setting]) -> Iterator[Effect]:
+    for share in shares:
+        level = share.name.split("_")[1].upper()
+        words = "every recipient" if share.value == _ALL else f"{share.value} % of the recipients"
+        if level == "B":
+            words += ", or another share over 10 and under 100, decided case by case"
+        yield Effect(level, words, f"{ceil(count * share.value / _ALL)} of {count}", share.source)
+    yield Effect("E", "none", f"0 of {count}", _SOURCE)

@@ -62,12 +62,13 @@ def scope_document(
         identifiers=identifiers(records, scope, facts, lots_of(scope)),
         recipients=shipped_to,
         recipients_together=together(scope, [one.name for one in shipped_to]),
+        cases=facts.cases,
         balances=tuple(_balances(facts)),
         related=facts.related,
         holds=facts.holds,
         in_plant=facts.in_plant,
         quality=_quality(scope, facts),
-        decision=decision(scope, shipped_to),
+        decision=decision(scope, shipped_to, facts.shares),
     )
 
 

@@ -12,15 +12,18 @@ from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.genealogy.facts import JudgementFact, SegmentFact
 from tracelink.genealogy.scope import Scope
 from tracelink.genealogy.shapes import TierName
+from tracelink.ledger.kinds.setup import Setting
 from tracelink.report.balance_rows import loose_sentences
-from tracelink.report.scope_doc_where import Delivery, HoldLine, RelatedLot
+from tracelink.report.scope_doc_where import CaseLine, Delivery, HoldLine, RelatedLot
 from tracelink.store import scopequality
 from tracelink.store.balance import lot_records
 from tracelink.store.chunks import of_codes, rows_of
 from tracelink.store.entrystamps import EntryStamp, entry_stamps, names
 from tracelink.store.freetoship import InPlant, in_plant
 from tracelink.store.relatedlots import related_lots
-from tracelink.store.world import SqlWorld
+from tracelink.store.scopecases import cases_about
+from tracelink.store.scopechoices import SHARES
+from tracelink.store.settings import setting_with_source
 
 _DRAWN = of_codes("SELECT code, at FROM sample WHERE code IN :codes")
 _MEASURED = of_codes(
@@ -89,6 +92,10 @@ class ScopeFacts:
     """The balance of each lot, with sentences on what came back loose."""
     related: tuple[RelatedLot, ...] = ()
     """Lots that share something."""
+    cases: tuple[CaseLine, ...] = ()
+    """Containment cases about the cause."""
+    shares: tuple[Setting, ...] = ()
+    """The shares of effectiveness checks that the plant set, by level."""
     late_after_s: int = 0
     """What counts as late, seconds."""
     quality: scopequality.Records | None = None
@@ -110,7 +117,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
     outer = list(dict.fromkeys(parent for held in touched for parent in held.parents))
     judged = list(judgements)
     samples = [fact.sample for fact in judged]
-    late_after_s = 60 * SqlWorld(conn).setting("late_entry_minutes")
+    late_after_s = 60 * setting_with_source(conn, "late_entry_minutes").value
     holds = _holds(conn, scope, [*(held.code for held in touched), *outer, *lots], people)
     return ScopeFacts(
         head_at=_head_at(conn, scope.head[0]),
@@ -124,6 +131,8 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         in_plant=tuple(in_plant(conn, scope)),
         balances=tuple(_balance(conn, lot) for lot in lots),
         related=related_lots(conn, lots, _suspect_segments(conn, scope, lots), cartons),
+        cases=cases_about(conn, scope.cause),
+        shares=tuple(setting_with_source(conn, name) for name in SHARES),
         late_after_s=late_after_s,
         quality=scopequality.record_quality(
             conn,
