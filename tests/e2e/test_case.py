@@ -492,3 +492,30 @@ class TestNotice:
         )
         done = act(ledger, "notice", "--all", code=2)
         assert "names no consignee: nothing that may be affected has left the plant" in done.err
+
+
+def test_the_scope_document_tells_what_the_case_recorded(opened, tmp_path):
+    act(opened, "notice", "--consignee", "Shop 9", "--sent", sent(tmp_path), "--method", "letter")
+    act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 2)
+    words = ("contain", CAUSE, "--shape", "from-onset")
+    document = json.loads(run(*words, "--format", "json", ledger=opened).out)["document"]
+    (case,) = document["cases"]
+    assert (case["code"], case["opened_by"], case["marked_safety"], case["closed_entry"]) == (
+        CASE,
+        "Ada",
+        False,
+        None,
+    )
+    assert [(one["what"], one["consignee"], one["detail"]) for one in case["news"]] == [
+        ("notice", "Shop 9", "by letter, on scope 1"),
+        ("reply", "Shop 9", "5 discs on hand, 2 discs sent back"),
+    ]
+    page = tmp_path / "scope.html"
+    run(*words, "--html", page, "--format", "csv", ledger=opened)
+    assert "5 discs on hand, 2 discs sent back" in page.read_text(encoding="utf-8")
+
+
+def sent(folder):
+    letter = folder / "letter.txt"
+    letter.write_text("Dear shop", encoding="utf-8")
+    return letter

@@ -3,7 +3,8 @@
 import json
 
 import pytest
-from support_plant import LAB, LINE, PRESS, Floor, n, stamper
+from support_cases import shipped
+from support_plant import LAB, LINE, PRESS, START, Floor, n, stamper
 
 from tracelink.genealogy.contain import Shape, contain
 from tracelink.ledger.entry import Stamp
@@ -216,3 +217,50 @@ def test_shares_of_effectiveness_checks_are_settings_with_their_source(floor):
     with floor.ledger._engine.begin() as conn:
         conn.exec_driver_sql("UPDATE setting SET value = 20 WHERE name = 'effect_c_percent'")
     assert document(floor).decision.effects[2].words == "20 % of the recipients"
+
+
+@pytest.fixture(scope="module")
+def found():
+    return document(shipped())
+
+
+class TestShipped:
+    """Two shops have cartons of the lot; see support_cases."""
+
+    def test_each_shop_has_its_order_shipment_day_and_bounds(self, found):
+        by_name = {one.name: one for one in found.recipients}
+        assert set(by_name) == {"Shop 1", "Shop 9"}
+        shop = by_name["Shop 9"]
+        (delivery,) = shop.deliveries
+        assert (delivery.order, delivery.departed_at, delivery.shipped) == (n("O9"), START, True)
+        assert (shop.country, shop.containers, shop.pieces) == ("FR", 1, 5)
+        assert (shop.contact, shop.onward) == (None, None)
+        # Both together hold no more than the suspect strokes that were packed.
+        together = found.recipients_together
+        assert together.pieces == sum(one.pieces for one in found.recipients)
+        assert together.most <= sum(one.most for one in found.recipients)
+        assert together.least >= max(one.least for one in found.recipients)
+
+    def test_what_left_is_not_in_the_plant(self, found):
+        left = {held.code for held in found.containers if held.shipped}
+        assert left == {n("carton 1"), n("carton 2"), n("carton 3")}
+        assert not left & {row.code for row in found.in_plant}
+        assert {held.shipped_at for held in found.containers if held.shipped} == {START}
+
+    def test_pallets_shipments_orders_and_countries_have_bounds(self, found):
+        assert {one.kind for one in found.groups} == {"pallet", "shipment", "order", "country"}
+
+    def test_the_reach_counts_who_has_it(self, found):
+        (sentence,) = found.decision.reach
+        assert "3 containers that can hold an affected disc left the plant, to 2 consignees." in sentence
+        assert [one.recipients for one in found.decision.effects] == [
+            "2 of 2",
+            "1 of 2",
+            "1 of 2",
+            "1 of 2",
+            "0 of 2",
+        ]
+
+    def test_days_of_departure_can_be_looked_for(self, found):
+        (line,) = [one for one in found.identifiers if one.thing == "shipments"]
+        assert line.says.count(START[:10]) == 2
