@@ -371,6 +371,8 @@ def test_json_is_plain_and_has_the_documented_keys():
         "samples",
         "level",
         "carried_over",
+        "clauses",
+        "period",
         "next_tests",
     ]
     assert plain["tiers"][1] == {

@@ -8,11 +8,15 @@ from typing import Any
 import click
 
 from tracelink.cli.codes import resolve
+from tracelink.cli.period import period_options, require_period
 from tracelink.errors import UsageError
+from tracelink.genealogy.causes import Asked, is_doer
 from tracelink.genealogy.contain import Scope, Shape
 from tracelink.genealogy.contain import contain as scope_of
+from tracelink.genealogy.doings import Period
 from tracelink.genealogy.facts import JudgementFact
 from tracelink.genealogy.nexttest import DEFAULT_TESTS
+from tracelink.genealogy.several import contain_several
 from tracelink.identity.plantcode import PlantCode
 from tracelink.store.records import SqlRecords
 
@@ -39,6 +43,14 @@ _WORDS: tuple[Callable[[Any], Any], ...] = (
     click.option(
         "--window", metavar="FIRST-LAST", help="For --shape window: strokes, or entries for a press."
     ),
+    click.option("--also", metavar="CODE", multiple=True, help="Or this cause; may be given several times."),
+    click.option(
+        "--only-with",
+        metavar="CODE[,CODE...]",
+        multiple=True,
+        help="Only discs that this cause touched too, or any of several; may be given several times.",
+    ),
+    *period_options("what a station or person did"),
     click.option(
         "--next-tests",
         "tests",
@@ -66,6 +78,10 @@ class Question:
     defect: str | None
     window: str | None
     tests: int | None = None
+    also: tuple[str, ...] = ()
+    only_with: tuple[str, ...] = ()
+    since: str | None = None
+    until: str | None = None
 
 
 def question(words: Mapping[str, Any]) -> Question:
@@ -89,6 +105,10 @@ def question(words: Mapping[str, Any]) -> Question:
         defect_named(words["defect"]),
         words["window"],
         words["tests"],
+        words["also"],
+        words["only_with"],
+        words["since"],
+        words["until"],
     )
 
 
@@ -134,8 +154,19 @@ def question_of(words: Sequence[str]) -> Question:
 
 def scope_asked(records: SqlRecords, asked: Question) -> Scope:
     """Compute the scope that was asked for; raises UsageError where a word of the question does not fit the records."""
-    root = resolve(records, asked.code)
     window = _window(asked.window)
+    clauses = _clauses(records, asked)
+    ((root, *_), *_) = clauses
+    require_period(asked.since, asked.until)
+    given = asked.since is not None or asked.until is not None
+    period = Period(asked.since, asked.until) if given else None
+    several = len(clauses) > 1 or len(clauses[0]) > 1 or period is not None
+    if several or is_doer(records, root, period) is not None:
+        if window is not None:
+            raise UsageError(
+                "--window is for one stamper, lot or press; with several causes use --from and --to"
+            )
+        return _several(records, asked, Asked(clauses, period))
 
     def scope(evidence: Sequence[JudgementFact] | None) -> Scope:
         tests = DEFAULT_TESTS if asked.tests is None else asked.tests
@@ -145,6 +176,24 @@ def scope_asked(records: SqlRecords, asked: Question) -> Scope:
     _require_known_defect(records, asked, recorded)
     added = judged(records, asked, recorded)
     return recorded if added is None else scope(added)
+
+
+def _several(records: SqlRecords, asked: Question, causes: Asked) -> Scope:
+    recorded = contain_several(records, causes, asked.shape, None, asked.defect)
+    _require_known_defect(records, asked, recorded)
+    added = judged(records, asked, recorded)
+    return recorded if added is None else contain_several(records, causes, asked.shape, added, asked.defect)
+
+
+def _clauses(records: SqlRecords, asked: Question) -> tuple[tuple[str, ...], ...]:
+    """The causes: the first or any of --also, and for each --only-with any of its codes."""
+    named = [(asked.code, *asked.also), *(tuple(given.split(",")) for given in asked.only_with)]
+    found = tuple(tuple(resolve(records, code) for code in clause) for clause in named)
+    codes = [code for clause in found for code in clause]
+    twice = sorted({code for code in codes if codes.count(code) > 1})
+    if twice:
+        raise UsageError(f"{', '.join(twice)} is named twice: expected each cause once")
+    return found
 
 
 def _window(given: str | None) -> tuple[int, int] | None:

@@ -26,11 +26,12 @@ from tracelink.genealogy.holdings import (
     places_of,
 )
 from tracelink.genealogy.holds import HoldItem, holds_for, shipped_with
-from tracelink.genealogy.kinds import TOOL_KINDS, node_of
+from tracelink.genealogy.kinds import node_of
 from tracelink.genealogy.level import Levels, level
 from tracelink.genealogy.lookat import Sibling
 from tracelink.genealogy.narrow import Narrowed, narrow
 from tracelink.genealogy.nexttest import DEFAULT_TESTS, next_tests, wanted_of
+from tracelink.genealogy.reading import read_shape
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.retained import kept_by_stroke, kept_of_kind, untested_siblings
 from tracelink.genealogy.samples import shown_by
@@ -76,12 +77,14 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         return contain_directly(records, cause, kind, shape, defect)
     closure = closure_of(records, cause)
     judgements = _judgements(records, closure) if evidence is None else list(evidence)
-    read_as, reasons = _reading(records, closure, shape)
+    read_as, reasons = read_shape(records, closure, shape)
     narrowed = [
         narrow(axis, read_as, judged_on(axis, judgements, defect), _window(records, axis, window))
         for axis in closure.axes
     ]
     tiers = explained(tiers_of(closure.axes, narrowed), closure.hoppers.carried)
+    if not tiers:
+        reasons = [*reasons, f"{kind.capitalize()} {cause} is in the records, but touched no disc."]
     placed = _placed(records, tiers)
     levels, siblings = _family(records, closure, judgements, defect)
     keep = kept_by_stroke if read_as is Shape.FROM_ONSET else kept_of_kind
@@ -174,30 +177,6 @@ def _by_lot(tiers: Iterable[Tier]) -> tuple[dict[str, StrokeSet], dict[str, Stro
         if tier.name is TierName.POSSIBLE:
             possible[tier.lot] = possible.get(tier.lot, NO_STROKES) | tier.strokes
     return touched, possible
-
-
-def _reading(records: Records, closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:
-    """How a shape is read for a kind of cause: the widest reading where the kind has no life of its own."""
-    if closure.kind in TOOL_KINDS and closure.kind != STAMPER and shape is Shape.FROM_ONSET:
-        how = (
-            f"{closure.cause} is a {closure.kind}: a stamper grown from it after the fault began is wrong for its whole "
-            f"life, so each stamper is read as {Shape.WHOLE_LIFE.value} and judged by its own discs only."
-        )
-        return Shape.WHOLE_LIFE, [how]
-    changes = len([each for each in records.segments_of(closure.cause) if each.strokes]) - 1
-    if closure.kind == "lot" and shape is Shape.WHOLE_LIFE and changes:
-        how = (
-            f"Lot {closure.cause} was pressed with changes on the way ({changes}): it has no one life, so shape "
-            f"{shape.value} is read as {Shape.INTERMITTENT.value}, and no judged disc speaks for another."
-        )
-        return Shape.INTERMITTENT, [how]
-    if any(not axis.ordered for axis in closure.axes) and shape is not Shape.INTERMITTENT:
-        how = (
-            f"A {closure.kind} is not one thing that makes disc after disc: shape {shape.value} is read as "
-            f"{Shape.INTERMITTENT.value}, so that no judged disc speaks for another."
-        )
-        return Shape.INTERMITTENT, [how]
-    return shape, []
 
 
 def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> StrokeSet:

@@ -46,7 +46,7 @@ def contain_directly(records: Records, cause: str, kind: str, shape: Shape, defe
         shape: as asked for.
         defect: as asked for.
     """
-    cartons = _cartons(records, cause, kind)
+    cartons = cartons_of(records, cause, kind)
     histories = _histories(records, cartons)
     pieces = {
         (place, lot): history.at[place].count
@@ -84,7 +84,7 @@ def contain_directly(records: Records, cause: str, kind: str, shape: Shape, defe
     )
 
 
-def _cartons(records: Records, cause: str, kind: str) -> list[str]:
+def cartons_of(records: Records, cause: str, kind: str) -> list[str]:
     """The cartons of the cause, also those that were taken out again: they were there."""
     if kind == "sleeve-batch":
         return list(records.sleeve_batch_cartons(cause))

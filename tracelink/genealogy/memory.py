@@ -6,10 +6,11 @@ lists, so it is not for a plant's whole history.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from tracelink.genealogy.facts import (
+    ActFact,
     ContainerFact,
     JudgementFact,
     LotFact,
@@ -43,6 +44,14 @@ class MemoryRecords:
     """Shipments."""
     batches: list[tuple[str, str]] = field(default_factory=list)
     """(sleeve batch, carton) pairs."""
+    stations: dict[str, str] = field(default_factory=dict)
+    """Station -> area."""
+    people: dict[str, str] = field(default_factory=dict)
+    """Badge -> name."""
+    acts: list[ActFact] = field(default_factory=list)
+    """Entries, in journal order."""
+    spooled: list[tuple[str, str, MovementFact]] = field(default_factory=list)
+    """(station, badge, movement) of each match that is not sealed yet."""
     settings: dict[str, int] = field(default_factory=dict)
     """Limits and trade numbers; what is not in it is 0."""
     emptyings: list[tuple[str, str, int]] = field(default_factory=list)
@@ -120,6 +129,39 @@ class MemoryRecords:
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
         return next((fact for fact in self.shipments if fact.code == code), None)
+
+    def station_area(self, code: str) -> str | None:
+        """What kind of station this is."""
+        return self.stations.get(code)
+
+    def person_name(self, badge: str) -> str | None:
+        """Whose badge this is."""
+        return self.people.get(badge)
+
+    def acts_at(self, station: str) -> list[ActFact]:
+        """Every entry of a station."""
+        return [act for act in self.acts if act.station == station]
+
+    def acts_by(self, badge: str) -> list[ActFact]:
+        """Every entry of the person signed on with a badge."""
+        return [act for act in self.acts if act.person == badge]
+
+    def unsealed(self, code: str) -> list[MovementFact]:
+        """The matches of a station or a badge that lie in the spool."""
+        return [move for station, badge, move in self.spooled if code in (station, badge)]
+
+    def movements_in(self, seqs: Sequence[int]) -> list[MovementFact]:
+        """The movements of some entries."""
+        found = [move for move in self.movements if move.seq in set(seqs)]
+        return sorted(found, key=lambda move: (move.seq, move.line))
+
+    def nests_in(self, seqs: Sequence[int]) -> list[NestFact]:
+        """The nestings that some entries opened."""
+        return sorted((nest for nest in self.nests if nest.opened in set(seqs)), key=lambda nest: nest.opened)
+
+    def segments_begun(self, seqs: Sequence[int]) -> list[SegmentFact]:
+        """The segments that some entries began."""
+        return [segment for segment in self.segments if segment.seq in set(seqs)]
 
     def setting(self, name: str) -> int:
         """A limit or trade number of the plant."""

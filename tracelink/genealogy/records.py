@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from typing import Protocol
 
 from tracelink.genealogy.facts import (
+    ActFact,
     ContainerFact,
     JudgementFact,
     LotFact,
@@ -68,6 +69,30 @@ class Records(Protocol):
 
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
+
+    def station_area(self, code: str) -> str | None:
+        """What kind of station this is, such as press or line; None if it is no station."""
+
+    def person_name(self, badge: str) -> str | None:
+        """Whose badge this is; None if it is no badge."""
+
+    def acts_at(self, station: str) -> Sequence[ActFact]:
+        """Every entry of a station."""
+
+    def acts_by(self, badge: str) -> Sequence[ActFact]:
+        """Every entry of the person signed on with a badge."""
+
+    def unsealed(self, code: str) -> Sequence[MovementFact]:
+        """The matches of a station or a badge that lie in the spool, one movement each, with its own time."""
+
+    def movements_in(self, seqs: Sequence[int]) -> Sequence[MovementFact]:
+        """The movements of some entries, by (seq, line)."""
+
+    def nests_in(self, seqs: Sequence[int]) -> Sequence[NestFact]:
+        """The nestings that some entries opened."""
+
+    def segments_begun(self, seqs: Sequence[int]) -> Sequence[SegmentFact]:
+        """The segments that some entries began."""
 
     def setting(self, name: str) -> int:
         """A limit or trade number of the plant, its default if it was never set."""

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 
 from tracelink.genealogy.bounds import Bound
 from tracelink.genealogy.carry import Carried
+from tracelink.genealogy.closure import Axis
 from tracelink.genealogy.level import Level, Levels
 from tracelink.genealogy.lookat import NO_TESTS, NextTest, NextTests, Sibling
 from tracelink.genealogy.samples import CAUTION, Shown
@@ -154,11 +155,17 @@ class Scope:
     """For each untested stamper of the family, a disc that would tell."""
     carried: tuple[Carried, ...] = ()
     """For a compound lot: discs that may hold what was left of it in a hopper, beside the first-in-first-out bound."""
+    clauses: tuple[tuple[str, ...], ...] = ()
+    """For several causes: every clause must hold, and of a clause any of its codes; empty for a single cause."""
+    period: tuple[str | None, str | None] | None = None
+    """From and to, for what stations and persons did; None if no period was asked for."""
+    axes: tuple[Axis, ...] = ()
+    """The lives that several causes, or a station or person, were followed along; not part of the printed answer."""
     next_tests: NextTests = NO_TESTS
     """The discs whose test would shrink the possible set most."""
 
     def to_json(self) -> dict[str, Any]:
-        """Plain data with the fields of this class as keys, in their order, without `holdings`.
+        """Plain data with the fields of this class as keys, in their order, without `holdings` and `axes`.
 
         Strokes are lists of [first, last]; `head` is {"seq", "hash"}; a group has the keys of its bound beside
         kind, code and shipped. Enums are their text.
@@ -190,6 +197,8 @@ class Scope:
             "carried_over": [
                 {**_plain(one), "strokes": _spans(one.strokes), "reason": one.reason} for one in self.carried
             ],
+            "clauses": [list(clause) for clause in self.clauses],
+            "period": None if self.period is None else list(self.period),
             "next_tests": {
                 "sentence": self.next_tests.sentence,
                 "tests": [_plain(test) for test in self.next_tests.tests],

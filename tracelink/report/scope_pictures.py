@@ -76,6 +76,9 @@ def _life(records: Records, scope: Scope, life: Life, at: str) -> str:
 
 
 def _forward(records: Records, scope: Scope, judgements: Sequence[JudgementFact], at: str) -> str:
+    if scope.clauses:
+        # Several causes have no one tree.
+        return ""
     tree = trace_forward(records, scope.cause)
     if len(tree.nodes) == 1:
         return ""

@@ -249,7 +249,9 @@ def _free(document: ScopeDocument) -> list[str]:
 
 def closing(scope: Scope) -> str:
     """Return the sentence that says what was looked at, and no more than that."""
-    suspects = sum(len(tier.strokes) for tier in scope.tiers if tier.name is not TierName.CLEARED)
+    by_stroke = sum(len(tier.strokes) for tier in scope.tiers if tier.name is not TierName.CLEARED)
+    # A cause in the packing has no tiers: what it touched is counted where it is.
+    suspects = max([by_stroke, *(place.most for place in scope.places)])
     found = f"{suspects} discs proven or possible" if suspects else "no link found"
     seq, digest = scope.head
     return f"Records up to entry {seq} ({digest[:16]}...): {found}; gaps: {len(scope.gaps)}."

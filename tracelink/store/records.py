@@ -4,12 +4,13 @@ Matches that lie in the spool count like sealed ones: they appear as movements a
 each station, spindle and carton, so that a scope never misses what the line packed a moment ago.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, TextClause, text
+from sqlalchemy import BindParameter, Connection, TextClause, bindparam, text
 
 from tracelink.genealogy.facts import (
+    ActFact,
     ContainerFact,
     JudgementFact,
     LotFact,
@@ -23,6 +24,7 @@ from tracelink.ledger.kinds.base import SET_UP
 from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
 from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.store import fast, journal
+from tracelink.store.acts import acts_with
 from tracelink.store.lookahead import LookAhead
 
 _TOOL = "SELECT code, what, parent, matrix, side, status FROM tool WHERE "
@@ -68,6 +70,20 @@ _SHIPMENT = text(
     "SELECT s.code, s.order_code, o.consignee, o.country FROM shipment s "
     "JOIN customer_order o ON o.code = s.order_code WHERE s.code = :code"
 )
+_AREA = text("SELECT area FROM station WHERE code = :code")
+_PERSON = text("SELECT name FROM person WHERE code = :code")
+_UNSEALED = text(
+    "SELECT p.lot, p.spindle, p.carton, p.at FROM spool p JOIN station s ON s.code = p.station "
+    "WHERE p.spindle IS NOT NULL AND (p.station = :code OR s.desk LIKE :signed) ORDER BY p.station, p.number"
+)
+_CHUNK = 500
+"""Entries to one question; SQLite binds at most 32,766 values."""
+_SEQS: BindParameter[Any] = bindparam("seqs", expanding=True)
+_MOVED_IN = text(_MOVEMENT + "seq IN :seqs ORDER BY seq, line").bindparams(_SEQS)
+_NESTED_IN = text(
+    "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE opened_seq IN :seqs ORDER BY opened_seq"
+).bindparams(_SEQS)
+_SEGMENTS_BEGUN = text(_SEGMENT + 'seq IN :seqs ORDER BY seq, lot, "first"').bindparams(_SEQS)
 _SETTING = text("SELECT value FROM setting WHERE name = :code")
 _EMPTIED = text('SELECT lot, "after" FROM hopper_emptied WHERE press = :code ORDER BY seq')
 _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
@@ -168,6 +184,48 @@ class SqlRecords:
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
         return next((ShipmentFact(*row) for row in self._all(_SHIPMENT, code)), None)
+
+    def station_area(self, code: str) -> str | None:
+        """What kind of station this is, such as press or line; None if it is no station."""
+        return next((str(row.area) for row in self._all(_AREA, code)), None)
+
+    def person_name(self, badge: str) -> str | None:
+        """Whose badge this is; None if it is no badge."""
+        return next((str(row.name) for row in self._all(_PERSON, badge)), None)
+
+    def acts_at(self, station: str) -> list[ActFact]:
+        """Every entry of a station, in journal order."""
+        return acts_with(self._conn, "station", station)
+
+    def acts_by(self, badge: str) -> list[ActFact]:
+        """Every entry of the person signed on with a badge, in journal order."""
+        return acts_with(self._conn, "person", badge)
+
+    def unsealed(self, code: str) -> list[MovementFact]:
+        """The matches of a station or a badge that lie in the spool, one movement each, with its own time."""
+        seq = self._head[0] + 1
+        return [
+            MovementFact(seq, line, row.lot, 1, row.spindle, row.carton, None, None, row.at)
+            for line, row in enumerate(self._all(_UNSEALED, code, signed=f'%"person":"{code}"%'))
+        ]
+
+    def movements_in(self, seqs: Sequence[int]) -> list[MovementFact]:
+        """The movements of some entries, by (seq, line)."""
+        return [MovementFact(*row) for row in self._of(_MOVED_IN, seqs)]
+
+    def nests_in(self, seqs: Sequence[int]) -> list[NestFact]:
+        """The nestings that some entries opened."""
+        return [NestFact(*row) for row in self._of(_NESTED_IN, seqs)]
+
+    def segments_begun(self, seqs: Sequence[int]) -> list[SegmentFact]:
+        """The segments that some entries began."""
+        return [SegmentFact(*row) for row in self._of(_SEGMENTS_BEGUN, seqs)]
+
+    def _of(self, query: TextClause, seqs: Sequence[int]) -> list[Any]:
+        found: list[Any] = []
+        for start in range(0, len(seqs), _CHUNK):
+            found += self._conn.execute(query, {"seqs": list(seqs[start : start + _CHUNK])}).all()
+        return found
 
     def setting(self, name: str) -> int:
         """A limit or trade number of the plant, its default if it was never set."""

@@ -106,7 +106,7 @@ def _trigger(records: Records, scope: Scope, lives: Sequence[Life], teller: _Tel
     return parts.Trigger(
         cause=scope.cause,
         kind=scope.kind,
-        facts=node_of(records, scope.cause).facts,
+        facts=() if scope.clauses else node_of(records, scope.cause).facts,
         shape=scope.shape,
         window=scope.window,
         defect=scope.defect,

@@ -54,11 +54,12 @@ def lives_of(records: Records, scope: Scope, judgements: Sequence[JudgementFact]
     if scope.kind in DIRECT_KINDS:
         # Suspect by place and not by stroke: there is no life.
         return []
-    closure = closure_of(records, scope.cause)
+    axes = scope.axes if scope.clauses else closure_of(records, scope.cause).axes
     used = judgements
     if used is None:
-        used = [fact for lot in closure.lots for fact in records.judgements_of(lot)]
-    return [Life(axis, tuple(judged_on(axis, used, scope.defect))) for axis in closure.axes]
+        lots = dict.fromkeys(stretch.lot for axis in axes for stretch in axis.stretches)
+        used = [fact for lot in lots for fact in records.judgements_of(lot)]
+    return [Life(axis, tuple(judged_on(axis, used, scope.defect))) for axis in axes]
 
 
 def boundaries(
@@ -94,7 +95,8 @@ def _boundary(
 
 def _has_onset(scope: Scope, life: Life) -> bool:
     """Whether the shape was read along this life; the lives below a mother are judged each as a whole."""
-    return scope.shape is Shape.FROM_ONSET and life.axis.ordered and life.axis.kind == scope.kind
+    onset = scope.shape is Shape.FROM_ONSET and not scope.clauses
+    return onset and life.axis.ordered and life.axis.kind == scope.kind
 
 
 def _ends(scope: Scope, life: Life) -> tuple[Judged | None, Judged | None]:
@@ -142,6 +144,8 @@ def _may_be_in(scope: Scope, life: Life, position: int) -> tuple[str, ...]:
 
 def _why(scope: Scope, life: Life, good: Judged | None, bad: Judged | None) -> str:
     name = f"{life.axis.kind} {life.axis.code}"
+    if scope.clauses:
+        return f"Several causes, or what a station or person did, were asked about: how judged discs speak for {name} stands in the reasons."
     if not _has_onset(scope, life):
         return _WHY[scope.shape].format(name=name, kind=scope.kind)
     if bad is None:

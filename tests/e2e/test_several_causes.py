@@ -1,0 +1,180 @@
+"""Stations, persons, periods and several causes through the command line, on scans of a press, a line and a dock."""
+
+import json
+
+import pytest
+from support_cli import run
+from support_plant import DOCK, LINE, PRESS, Floor, code, stamper
+
+
+@pytest.fixture(scope="module")
+def ledger(tmp_path_factory):
+    """At nine Cleo presses with compound 1, at ten with compound 2; Ada packs at eleven, at twelve and at two."""
+    floor = Floor.copy(hopper_g=320, disc_g=160)
+    a, b = stamper("HL-001-A"), stamper("HL-001-B")
+    floor.at = at(9)
+    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "STACK", "K11", "#20", "CHANGE", "C2", "#20")
+    floor.at = at(10)
+    floor.scan(PRESS, "STACK", "K12", "#40", "EMPTY", "#40", "STACK", "K13", "#50", "STOP", "#50")
+    for hour, card, first in ((11, 11, 1), (12, 12, 3)):
+        floor.at = at(hour)
+        floor.scan(LINE, "P1", "CLEAR", "P2", "B1", f"K{card}", f"carton {first}")
+        floor.match(1, times=5)
+        floor.scan(LINE, "CLOSE")
+    floor.at = at(13)
+    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
+    # Two matches that lie in the spool still.
+    floor.at = at(14)
+    floor.scan(LINE, "carton 4")
+    floor.match(1, times=2)
+    assert all(verdict.word.value != "STOP" for verdict in floor.verdicts)
+    return floor.saved(tmp_path_factory.mktemp("several") / "plant.db")
+
+
+def at(hour, minute=0):
+    return f"2031-03-04T{hour:02d}:{minute:02d}:00+01:00"
+
+
+def asked(ledger, *words, shape="intermittent"):
+    done = run("contain", *words, "--shape", shape, "--format", "json", ledger=ledger)
+    assert done.code in (0, 1), done.err
+    return done.code, json.loads(done.out)
+
+
+def tiers(plain):
+    return [(tier["name"], tier["strokes"]) for tier in plain["tiers"]]
+
+
+def suspects(plain):
+    return {one["code"]: one["most"] for one in plain["containers"] if one["most"]}
+
+
+def test_a_press_in_a_period(ledger):
+    code_, plain = asked(ledger, PRESS, "--from", at(9, 30), "--to", at(10, 30))
+    assert (code_, plain["kind"], plain["period"]) == (1, "station", [at(9, 30), at(10, 30)])
+    assert tiers(plain) == [("possible", [[21, 50]])]
+
+
+def test_a_line_in_a_period_by_place(ledger):
+    code_, plain = asked(ledger, LINE, "--from", at(11), "--to", at(11, 30))
+    assert code_ == 1
+    assert (tiers(plain), sum(suspects(plain).values())) == ([], 5)
+    text = run(
+        "contain", LINE, "--from", at(11), "--to", at(11, 30), "--shape", "intermittent", ledger=ledger
+    ).out
+    assert "5 discs proven or possible" in text
+    assert "no link found" not in text
+
+
+def test_matches_in_the_spool_count(ledger):
+    for cause in (LINE, code("P", 1)):
+        plain = asked(ledger, cause, "--from", at(13, 30))[1]
+        assert list(suspects(plain).values()) == [2]
+
+
+def test_a_dock_and_a_person(ledger):
+    assert list(suspects(asked(ledger, DOCK)[1]).values()) == [5]
+    plain = asked(ledger, code("P", 3))[1]
+    assert (plain["kind"], tiers(plain)) == ("person", [("possible", [[1, 50]])])
+
+
+def test_a_quiet_period_has_no_link(ledger):
+    code_, plain = asked(ledger, LINE, "--from", at(20), "--to", at(21))
+    assert (code_, tiers(plain), suspects(plain)) == (0, [], {})
+
+
+def test_both_and_either(ledger):
+    both = asked(ledger, code("T", 4), "--only-with", code("C", 2))[1]
+    assert (both["cause"], both["clauses"]) == (
+        f"{code('T', 4)} and {code('C', 2)}",
+        [[code("T", 4)], [code("C", 2)]],
+    )
+    assert tiers(both) == [("possible", [[21, 50]])]
+    either = asked(ledger, code("C", 1), "--also", code("C", 2))[1]
+    assert max(span for _, strokes in tiers(either) for span in strokes)[1] == 50
+    choice = asked(ledger, code("T", 4), "--only-with", f"{code('C', 1)},{code('C', 2)}")[1]
+    assert sum(last - first + 1 for _, strokes in tiers(choice) for first, last in strokes) == 50
+
+
+def test_a_compound_through_the_hopper_ends_where_it_was_emptied(ledger):
+    """320 g and 160 g: two discs to a filling, below 1 % after ten; EMPTY at 40 ends it for the second."""
+    plain = asked(ledger, code("C", 1))[1]
+    (carried,) = plain["carried_over"]
+    assert (carried["strokes"], carried["first_out"]) == ([[21, 30]], 22)
+    assert tiers(plain) == [("possible", [[1, 20]]), ("possible", [[21, 30]])]
+    assert asked(ledger, code("C", 2))[1]["carried_over"] == []
+
+
+def test_holds_of_several_causes_name_what_was_asked(ledger, tmp_path):
+    copy = tmp_path / "plant.db"
+    copy.write_bytes(ledger.read_bytes())
+    words = ["--only-with", code("C", 2), "--hold", "--by", code("P", 1), "--reason", "pits"]
+    done = run("contain", code("T", 4), *words, "--shape", "whole-life", ledger=copy)
+    assert (done.code, "placed on" in done.err) == (1, True)
+    listed = run("hold", "--format", "csv", ledger=copy).out
+    assert f"{code('T', 4)} and {code('C', 2)}" in listed
+    assert f"{code('L', 1)},21,50" in listed
+
+
+def test_evidence_of_the_command_line_counts(ledger):
+    plain = asked(
+        ledger,
+        code("T", 4),
+        "--only-with",
+        code("L", 1),
+        "--evidence",
+        f"{code('L', 1)}:30=good",
+        shape="from-onset",
+    )[1]
+    assert tiers(plain) == [("cleared", [[1, 30]]), ("possible", [[31, 50]])]
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (
+            [LINE, "--from", "2031-03-04T10:00:00"],
+            (
+                "--from: time '2031-03-04T10:00:00' is not usable: expected date, T, time and offset like "
+                "2031-03-04T09:15:00+01:00"
+            ),
+        ),
+        (
+            [LINE, "--from", at(12), "--to", at(11)],
+            f"--from {at(12)} comes after --to {at(11)}: expected the earlier time first",
+        ),
+        (
+            [code("T", 4), "--from", at(9)],
+            "--from and --to say when a station or a person did something: expected one of them, found stamper",
+        ),
+        ([code("T", 4), "--also", code("T", 4)], f"{code('T', 4)} is named twice: expected each cause once"),
+        (
+            [code("T", 4), "--also", code("T", 14), "--window", "1-5"],
+            "--window is for one stamper, lot or press; with several causes use --from and --to",
+        ),
+        (
+            [code("W", 6)],
+            f"station {code('W', 6)} is known, but nothing was ever recorded there: it touched no disc",
+        ),
+        (
+            [code("T", 4), "--only-with", code("L", 1), "--evidence", f"{code('L', 2)}:3=bad"],
+            f"--evidence: lot {code('L', 2)} has strokes 1 to 0; there is no disc 3",
+        ),
+    ],
+)
+def test_wrong_words_are_named(ledger, words, sentence):
+    done = run("contain", *words, "--shape", "intermittent", ledger=ledger)
+    assert (done.code, done.err) == (2, f"runout: {sentence}\n")
+
+
+def test_a_document_of_several_causes_can_be_written(ledger, tmp_path):
+    for words in (
+        [LINE, "--from", at(11)],
+        [code("T", 4), "--also", LINE],
+        [code("T", 4), "--only-with", code("C", 2)],
+    ):
+        page = tmp_path / "scope.html"
+        done = run("contain", *words, "--shape", "intermittent", "--html", page, ledger=ledger)
+        assert done.code == 1, done.err
+        assert words[0] in page.read_text(encoding="utf-8")
