@@ -108,7 +108,7 @@ def test_nothing_is_overwritten_and_wrong_words_are_told(place, key, tmp_path):
     for words, said in (
         ((LOT, "--out", file), "is there already"),
         ((LOT, "--out", tmp_path / "no" / "lot.zip"), "does not exist"),
-        ((code("T", 1),), "is no lot, carton or pallet"),
+        ((code("T", 1),), "is no lot, carton, pallet or case"),
         ((LOT, "--unsigned", "--checkpoint", file, "--out", tmp_path / "x.zip"), "contradict each other"),
         ((LOT, "--checkpoint", tmp_path / "none", "--out", tmp_path / "x.zip"), "cannot be read"),
         ((LOT, "--domain", "https://x y", "--out", tmp_path / "x.zip"), "expected a host name"),
@@ -144,3 +144,30 @@ def test_one_byte_changed_in_the_file_is_found(place, key, tmp_path):
         bad[place_of] ^= 1
         file.write_bytes(bad)
         assert run("audit", "check", file, "--key", key).code == 3
+
+
+def test_a_case_has_a_bundle_with_its_lots_cartons_and_entries(place, key, tmp_path):
+    words = (
+        "case",
+        "open",
+        code("T", 4),
+        "--shape",
+        "whole-life",
+        "--by",
+        code("P", 1),
+        "--reason",
+        "made wrong",
+    )
+    opened = run(*words, ledger=place)
+    assert opened.code == 0, opened.err
+    case = opened.out.split()[1]
+    folder = tmp_path / "case"
+    made = run("audit", "export", case, "--out", folder, ledger=place)
+    assert made.code == 0, made.err
+    assert run("audit", "check", folder, "--key", key).code == 0
+    assert "case-opened" in (folder / "tables" / "cases.csv").read_text(encoding="utf-8")
+    assert carton_sscc(1) in (folder / "tables" / "cartons.csv").read_text(encoding="utf-8")
+    assert code("T", 4) in (folder / "tables" / "segments.csv").read_text(encoding="utf-8")
+    lot = tmp_path / "lot"
+    assert run("audit", "export", LOT, "--out", lot, ledger=place).code == 0
+    assert case in (lot / "tables" / "cases.csv").read_text(encoding="utf-8")

@@ -1,4 +1,4 @@
-"""`runout audit export`: the genealogy of a lot, carton or pallet, for somebody who checks it without us."""
+"""`runout audit export`: the genealogy of a lot, carton, pallet or case, for somebody who checks it without us."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -25,7 +25,7 @@ _LONGEST_NOTE = 1 << 20
 
 
 @click.command(epilog="Example: runout audit export L000012X --out lot.zip")
-@click.argument("code", metavar="LOT|CARTON|PALLET")
+@click.argument("code", metavar="LOT|CARTON|PALLET|CASE")
 @click.option(
     "--out",
     metavar="PLACE",

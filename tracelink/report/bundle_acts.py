@@ -16,7 +16,7 @@ Row = tuple[GridCell, ...]
 
 def act_tables(facts: BundleFacts) -> list[BundleTable]:
     """Return the tables, in reading order."""
-    return [_clearances(facts), _holds(facts), _deviations(facts), _investigations(facts), _corrections(facts),
+    return [_clearances(facts), _cases(facts), _holds(facts), _deviations(facts), _investigations(facts), _corrections(facts),
             late_table(facts), _people(facts), _stations(facts), _settings(facts), _nestings(facts), _edges(facts),
             _entries(facts)]  # fmt: skip
 
@@ -65,6 +65,28 @@ def _holds(facts: BundleFacts) -> BundleTable:
     return table("holds", "Holds", columns, rows, "No hold was placed on any of it.")
 
 
+def _cases(facts: BundleFacts) -> BundleTable:
+    rows: list[Row] = []
+    for entry in facts.entries:
+        if not entry["kind"].startswith("case-"):
+            continue
+        body = entry["body"]
+        said = {
+            name: value for name, value in body.items() if isinstance(value, str | int) and name != "case"
+        }
+        if "scope" in body:
+            said = {"cause": body["scope"]["cause"], "lots": ", ".join(body["scope"]["lots"])}
+        detail = ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in said.items())
+        rows.append((body["case"], entry["kind"], entry["event_time"], detail, facts.who(entry["person"]),
+                     entry["reason"] or "", entry["seq"]))  # fmt: skip
+    columns = (
+        ("case", ""), ("act", ""), ("at", "w"), ("detail", "w"), ("by", "w"), ("reason", "w"), ("entry", "n"),
+    )  # fmt: skip
+    return table(
+        "cases", "Containment cases: opened, told, answered, closed", columns, rows, "No case is about it."
+    )
+
+
 def _held(item: Mapping[str, Any]) -> str:
     return (
         str(item["subject"])
@@ -77,7 +99,7 @@ _DEVIATIONS = (
     "scan-refused", "no-read", "line-stopped", "disc-rejected", "discs-scrapped", "trial-thrown", "hold-back-opened",
     "hold-back-closed", "unit-taken-out", "match-undone", "manual-entry", "carton-reopened", "carton-broken",
     "carton-repacked", "cartons-merged", "carton-unstacked", "pallet-reopened", "unloaded", "load-agreed",
-    "carton-open-checked", "stock-counted", "label-voided", "tool-retired",
+    "carton-open-checked", "stock-counted", "label-voided", "tool-retired", "reject-undone", "mixed-counted", "partner-event",
 )  # fmt: skip
 
 

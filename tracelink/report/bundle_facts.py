@@ -10,7 +10,7 @@ from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import LabelBalance
 from tracelink.balance.lot import LotBalance
 from tracelink.genealogy.facts import NestFact, SegmentFact, ToolFact
-from tracelink.genealogy.tree import Tree
+from tracelink.genealogy.tree import Tree, joined
 
 Entry = Mapping[str, Any]
 """A canonical entry, parsed."""
@@ -69,7 +69,7 @@ class BundleFacts:
     """Everything that a bundle tells."""
 
     kind: str
-    """lot, carton or pallet."""
+    """lot, carton, pallet or case."""
     code: str
     lots: Mapping[str, LotNote]
     """The lots whose making is told."""
@@ -114,8 +114,15 @@ class BundleFacts:
     """Sentences on movements that cannot all be true."""
     spooled: int
     """Matches that lie on a line's desk and are not sealed into an entry yet."""
-    tree: Tree
-    """Back and forward from the subject."""
+    back: Tree
+    """What the subject was made of."""
+    forward: Tree
+    """Where it went."""
+
+    @property
+    def tree(self) -> Tree:
+        """Back and forward as one, from what it was made of to where it went."""
+        return joined(self.back, self.forward)
 
     @property
     def subject(self) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from tracelink.report import balance_rows
 from tracelink.report.bundle_facts import BundleFacts, CartonNote, Entry
@@ -215,14 +216,18 @@ def _consignees(facts: BundleFacts) -> BundleTable:
     )
 
 
+_RETURNS = (
+    "carton-returned", "discs-returned", "discs-came-back", "number-came-back", "carton-restocked", "discs-restocked",
+    "numbers-restocked", "discs-destroyed", "numbers-destroyed",
+)  # fmt: skip
+
+
 def _returns(facts: BundleFacts) -> BundleTable:
     rows: list[Row] = []
-    for entry in facts.of_kind("carton-returned", "discs-returned", "carton-restocked", "discs-destroyed"):
+    for entry in facts.of_kind(*_RETURNS):
         body = entry["body"]
         left = body.get("left") or {}
-        what = (
-            body.get("carton") or left.get("child") or f"{body.get('discs', '')} discs of {body.get('lot')}"
-        )
+        what = body.get("carton") or left.get("child") or _loose(body)
         witness = facts.who(body.get("witness"))
         rows.append((entry["event_time"], entry["kind"], what, facts.who(entry["person"]), witness,
                      entry["reason"] or "", entry["seq"]))  # fmt: skip
@@ -232,6 +237,17 @@ def _returns(facts: BundleFacts) -> BundleTable:
     return table(
         "returns", "Returned, restocked, destroyed", columns, rows, "Nothing came back or was destroyed."
     )
+
+
+def _loose(body: Mapping[str, Any]) -> str:
+    """What came back without a carton."""
+    if "gtin" in body:
+        numbers = [body["serial"]] if "serial" in body else body["serials"]
+        return f"numbers {', '.join(numbers)}"
+    if "moved" in body:
+        return f"{body['moved']['quantity']} of {body['moved']['lot']}"
+    lots = body.get("lot") or " or ".join(body.get("candidates", ())) or "an unknown lot"
+    return f"{body.get('discs', 'no')} discs of {lots}"
 
 
 def _movements(facts: BundleFacts) -> BundleTable:

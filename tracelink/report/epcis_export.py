@@ -25,6 +25,12 @@ NO_EVENT: Mapping[str, str] = {
          "label-voided", "lot-planned", "order-taken", "domain-named"),
         "says what something is or how many labels there are; nothing happened to a thing",
     ),
+    **dict.fromkeys(
+        ("case-opened", "case-scoped", "case-held", "case-notified", "case-replied", "case-checks-chosen",
+         "case-checked", "case-estimated", "case-closed", "drill-held", "order-lines-taken"),
+        "a decision or a paper; the holds of a case have events of their own",
+    ),
+    "mixed-counted": "discs of several lots counted together: of which lot one is missing is not known",
     **dict.fromkeys(("partner-document", "partner-event"), "the event is its sender's, who hands it out"),
     **dict.fromkeys(
         ("signed-on", "hopper-emptied", "pin-set", "pin-asked", "pin-given", "badge-refused", "badge-put-away", "line-cleared", "sleeves-opened", "spindle-opened", "line-checked", "shift-handed-over",

@@ -213,6 +213,42 @@ def _discs_returned(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     yield seen(ledger, entry, "receiving", "returned", quantityList=[quantity(name, body["discs"])])
 
 
+def _came_back(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    name = (
+        ledger.names.address("matrix", body["matrix"])
+        if body["lot"] is None
+        else ledger.names.discs(body["lot"])
+    )
+    made = seen(ledger, entry, "receiving", "returned", quantityList=[quantity(name, body["discs"])])
+    yield {**made, "plant:couldBeOf": body["candidates"]} if body["lot"] is None else made
+
+
+def _on_spindle(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    """Discs on a spindle again, after a return or a reject taken back."""
+    moved = entry["body"]["moved"]
+    yield event(
+        ledger,
+        entry,
+        "AggregationEvent",
+        action="ADD",
+        parentID=ledger.names.thing(moved["target"]),
+        childQuantityList=discs_of(ledger, [moved]),
+        bizStep="stocking",
+        disposition="in_progress",
+    )
+
+
+def _numbers(step: str, disposition: str, action: str = "OBSERVE") -> Maker:
+    def make(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+        body = entry["body"]
+        numbers = [body["serial"]] if "serial" in body else body["serials"]
+        if epcs := [ledger.names.unit(body["gtin"], number) for number in dict.fromkeys(numbers)]:
+            yield seen(ledger, entry, step, disposition, action=action, epcList=epcs)
+
+    return make
+
+
 def _destroyed(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     discs = discs_of(ledger, body["moves"])
@@ -254,6 +290,12 @@ MAKERS: Mapping[str, Maker] = {
     "unloaded": _unloaded,
     "carton-returned": _returned,
     "discs-returned": _discs_returned,
+    "discs-came-back": _came_back,
+    "discs-restocked": _on_spindle,
+    "reject-undone": _on_spindle,
+    "number-came-back": _numbers("receiving", "returned"),
+    "numbers-restocked": _numbers("stocking", "sellable_accessible"),
+    "numbers-destroyed": _numbers("destroying", "destroyed", "DELETE"),
     "carton-restocked": _looked("carton", "stocking", "sellable_accessible"),
     "discs-destroyed": _destroyed,
 }

@@ -16,16 +16,19 @@ from tracelink.report import verify_bundle
 from tracelink.report.bundle import Evidence, Proven, evidence_files, json_bytes, sealed
 from tracelink.report.bundle_acts import act_tables
 from tracelink.report.bundle_back import back_tables
+from tracelink.report.bundle_document import bundle_document
 from tracelink.report.bundle_facts import BundleFacts
 from tracelink.report.bundle_forward import forward_tables
 from tracelink.report.bundle_readme import readme
 from tracelink.report.bundle_table import BundleTable
 from tracelink.report.bundle_xlsx import workbook
+from tracelink.report.document_pdf import document_pdf
 from tracelink.report.epcis_event import Ledger as EpcisLedger
 from tracelink.report.epcis_export import epcis_document
 from tracelink.report.epcis_names import LotName, Names
 from tracelink.report.genealogy_svg import genealogy_svg
 from tracelink.report.graphml import graphml
+from tracelink.report.page import document_page
 from tracelink.report.prov import prov_document
 from tracelink.store import journal
 from tracelink.store import tree as stored
@@ -80,21 +83,17 @@ def make_bundle(
     names = people_names(conn)
     hide = _Hiding(names if wishes.pseudonyms else {})
     entries = proven(conn, found, size, hide.pattern)
-    facts = bundle_facts(conn, scope, found, wishes)
-    facts = replace(facts, tree=hide.tree(facts.tree))
+    facts = hide.facts(bundle_facts(conn, scope, found, wishes))
     tables = [hide.table(each) for each in (*back_tables(facts), *forward_tables(facts), *act_tables(facts))]
-    picture = genealogy_svg(
-        facts.tree,
-        title=f"Where {facts.subject} comes from, and where it went",
-        head=facts.head[:2],
-        at="",
-        judgements=[each for lot in facts.lots for each in SqlRecords(conn).judgements_of(lot)],
-    )
+    pictures = _pictures(conn, facts)
+    document = bundle_document(facts, tables, pictures, signed.key or "")
     files = {
         **evidence_files(_evidence(conn, facts, signed, entries, wishes)),
         **{name: hide.json(data) for name, data in _exchange(facts).items()},
         **_tables(facts, tables),
-        "genealogy.svg": picture.encode(),
+        "genealogy.svg": pictures["both"].encode(),
+        "report.html": document_page(document).encode(),
+        "report.pdf": document_pdf(document),
     }
     withheld = [each for each in entries if each.withheld]
     bundle = sealed({**files, "README.txt": readme(facts, files, withheld).encode()})
@@ -160,6 +159,20 @@ def _consistency(conn: Connection, earlier: bytes, size: int) -> tuple[int, int,
     return checkpoint.size, size, stored.consistency(conn, checkpoint.size, size)
 
 
+def _pictures(conn: Connection, facts: BundleFacts) -> dict[str, str]:
+    records = SqlRecords(conn)
+    judgements = [each for lot in facts.lots for each in records.judgements_of(lot)]
+    walks = (
+        ("back", facts.back, f"What {facts.subject} was made of"),
+        ("forward", facts.forward, f"Where {facts.subject} went"),
+        ("both", facts.tree, f"Where {facts.subject} comes from, and where it went"),
+    )
+    return {
+        name: genealogy_svg(walk, title=title, head=facts.head[:2], at="", judgements=judgements)
+        for name, walk, title in walks
+    }
+
+
 def _exchange(facts: BundleFacts) -> dict[str, bytes]:
     names = Names(
         facts.domain,
@@ -222,10 +235,20 @@ class _Hiding:
         )
         return replace(table, grid=replace(table.grid, rows=rows))
 
-    def tree(self, tree: Tree) -> Tree:
-        """Return a walk without names."""
+    def facts(self, facts: BundleFacts) -> BundleFacts:
+        """Return facts whose titles, places and walks hold no name."""
         if self.pattern is None:
-            return tree
+            return facts
+        return replace(
+            facts,
+            products={
+                code: replace(note, title=self.text(note.title)) for code, note in facts.products.items()
+            },
+            back=self._tree(facts.back),
+            forward=self._tree(facts.forward),
+        )
+
+    def _tree(self, tree: Tree) -> Tree:
         return replace(tree, nodes=tuple(replace(each, facts=self._pairs(each.facts)) for each in tree.nodes))
 
     def _pairs(self, pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:

@@ -31,6 +31,7 @@ SET_UP = frozenset(
         "sleeves-received",
         "sscc-issued",
         "order-taken",
+        "order-lines-taken",
         "location-named",
         "clearance-listed",
         "domain-named",
@@ -71,6 +72,21 @@ def _field(name: str, *sets: str) -> Rule:
 def _each(name: str, field: str, *sets: str) -> Rule:
     inner = _field(field, *sets)
     return lambda body, scope: any(inner(each, scope) for each in body.get(name, ()))
+
+
+def _named(name: str, *sets: str) -> Rule:
+    return lambda body, scope: any(
+        code in getattr(scope, each) for code in body.get(name, ()) for each in sets
+    )
+
+
+def _case(body: Body, scope: BundleScope) -> bool:
+    """A case concerns its own bundle, and that of each lot in question; a carton's where the case names the carton."""
+    if scope.kind == "case":
+        return bool(body["case"] == scope.code)
+    if scope.whole:
+        return not scope.whole.isdisjoint(body["scope"]["lots"])
+    return any(each["code"] in scope.cartons for each in body["scope"]["containers"])
 
 
 def _either(*rules: Rule) -> Rule:
@@ -127,6 +143,13 @@ RULES: Mapping[str, Rule] = {
     **dict.fromkeys(("place-left", "carton-unstacked", "unloaded", "carton-returned"), _CHILD),
     "put-away": _field("thing", "cartons", "pallets"),
     **dict.fromkeys(("allocation-made", "allocation-released"), _ALLOCATED),
+    **dict.fromkeys(("case-opened", "case-scoped"), _case),
+    "drill-held": _field("subject", "things"),
+    "reject-undone": _field("moved.lot", "whole"),
+    "mixed-counted": _either(_each("lots", "lot", "whole"), _field("place", "cartons")),
+    "discs-came-back": _either(_field("lot", "whole"), _named("candidates", "whole")),
+    "discs-restocked": _either(_field("moved.lot", "whole"), _field("spindle", "spindles")),
+    **dict.fromkeys(("number-came-back", "numbers-restocked", "numbers-destroyed"), _field("gtin", "gtins")),
     "partner-event": _each("things", "code", "cartons", "pallets", "materials", "batches"),
     "discs-returned": _field("lot", "whole"),
     "discs-destroyed": _either(_CARTON, _each("moves", "lot", "whole")),
@@ -141,13 +164,14 @@ RULES: Mapping[str, Rule] = {
     "item-made": _field("gtin", "gtins"),
     "material-received": _field("material", "materials"),
     "sleeves-received": _field("batch", "batches"),
-    "order-taken": _field("order", "orders"),
+    **dict.fromkeys(("order-taken", "order-lines-taken"), _field("order", "orders")),
     "location-named": _field("location", "locations"),
     **dict.fromkeys(("plant-named", "clearance-listed", "domain-named"), lambda _body, _scope: True),
     # Decided elsewhere: by what other entries name, or by what is on at the station.
     **dict.fromkeys(
         (*BEFORE_A_RUN, *WHILE_ON, "person-enrolled", "station-placed", "sscc-issued", "sscc-returned",
-         "hold-lifted", "investigation-closed", "partner-document",
+         "hold-lifted", "investigation-closed", "partner-document", "case-held", "case-notified", "case-replied",
+         "case-checks-chosen", "case-checked", "case-estimated", "case-closed",
          # Whether somebody has a PIN concerns no lot, and what is kept of it is nobody's to carry away.
          "pin-set", "pin-asked"),
         lambda _body, _scope: False,

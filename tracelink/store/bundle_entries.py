@@ -74,7 +74,7 @@ def concerned(conn: Connection, scope: BundleScope, progress: Callable[[int], No
 
 def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None]) -> set[int]:
     chosen: set[int] = set()
-    ended: dict[str, set[Any]] = {"hold-lifted": set(), "investigation-closed": set()}
+    ended: dict[str, set[Any]] = {"hold-lifted": set(), "investigation-closed": set(), "case": set()}
     stations, own = Stations(scope), scope.own
     documents: dict[str, int] = {}
     for row in journal.rows(conn):
@@ -92,6 +92,7 @@ def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None
             or entry["corrects"] in chosen
             or (kind == "hold-lifted" and body["hold"] in ended[kind])
             or (kind == "investigation-closed" and body["investigation"] in ended[kind])
+            or (kind.startswith("case-") and body["case"] in ended["case"])
             or (kind == "scan-refused" and body["subject"] in own)
         )
         if not wanted:
@@ -102,6 +103,8 @@ def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None
             chosen.add(documents[body["document"]])
         if kind == "hold-placed":
             ended["hold-lifted"].add(body["hold"])
+        elif kind in ("case-opened", "case-scoped"):
+            ended["case"].add(body["case"])
         elif kind == "investigation-opened":
             ended["investigation-closed"].add(row.seq)
     return chosen

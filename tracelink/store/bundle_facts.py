@@ -16,7 +16,6 @@ from tracelink.errors import LedgerError
 from tracelink.genealogy.closure import closure_of
 from tracelink.genealogy.gaps import gaps_of
 from tracelink.genealogy.replay import history_of
-from tracelink.genealogy.tree import joined
 from tracelink.genealogy.walk import trace_back, trace_forward
 from tracelink.report.bundle_facts import BundleFacts, CartonNote, LotNote, ProductNote, ShipmentNote
 from tracelink.report.epcis_names import EXAMPLE_DOMAIN
@@ -109,7 +108,8 @@ def bundle_facts(conn: Connection, scope: BundleScope, found: Iterable[Found], w
         gaps=gaps,
         conflicts=conflicts,
         spooled=sum(reader.one(_SPOOLED, lot)[0] for lot in sorted(scope.lots)),
-        tree=joined(trace_back(records, scope.code), trace_forward(records, scope.code)),
+        back=trace_back(records, scope.cause or scope.code),
+        forward=trace_forward(records, scope.cause or scope.code),
     )
 
 

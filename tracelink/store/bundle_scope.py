@@ -1,6 +1,6 @@
-"""What an audit bundle is about: the codes that a lot, a carton or a pallet touches.
+"""What an audit bundle is about: the codes that a lot, a carton, a pallet or a case touches.
 
-A bundle of a lot follows all its discs. One of a carton or pallet follows what is in it and where that came from:
+A bundle of a lot follows all its discs; one of a containment case the cartons that its newest scope names. One of a carton or pallet follows what is in it and where that came from:
 the lots' tools, materials and decisions, the spindles its discs can have come from, and no other carton.
 """
 
@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, TextClause, text
 
 from tracelink.errors import UsageError
+from tracelink.store.cases import all_cases, case_facts, find_case
 from tracelink.store.records import SqlRecords
 
 _SPINDLES = text("SELECT code FROM spindle WHERE lot = :code")
@@ -36,7 +37,7 @@ class BundleScope:
     """Codes by what they are; gathered once, then only read."""
 
     kind: str
-    """lot, carton or pallet."""
+    """lot, carton, pallet or case."""
     code: str
     """The one asked about."""
     lots: set[str] = field(default_factory=set)
@@ -55,6 +56,8 @@ class BundleScope:
     batches: set[str] = field(default_factory=set)
     orders: set[str] = field(default_factory=set)
     gtins: set[str] = field(default_factory=set)
+    cause: str | None = None
+    """Of a case: the thing that its question is about."""
 
     @property
     def subject(self) -> str:
@@ -86,15 +89,29 @@ def bundle_scope(conn: Connection, code: str) -> BundleScope:
     elif conn.execute(_PALLET, {"code": code}).first() is not None:
         scope = BundleScope("pallet", code, pallets={code})
         scope.cartons |= _column(conn, _CHILDREN, code)
+    elif code in {each.code for each in all_cases(conn)}:
+        scope = _case_scope(conn, code)
     else:
         raise UsageError(
-            f"{code} is no lot, carton or pallet in the records: expected one that was planned or packed"
+            f"{code} is no lot, carton, pallet or case in the records: expected one that was planned, packed or opened"
         )
     for carton in sorted(scope.cartons):
         _contents(conn, scope, carton)
     _outwards(conn, scope)
     for lot in sorted(scope.lots):
         _made(conn, scope, lot)
+    return scope
+
+
+def _case_scope(conn: Connection, code: str) -> BundleScope:
+    """The lots of the newest scope, and the containers that it says could hold an affected disc."""
+    newest = case_facts(conn, code).recorded.scopes[-1]
+    scope = BundleScope("case", code, lots=set(newest.lots), cause=find_case(conn, code).cause)
+    for container in newest.containers:
+        if container.kind == "carton":
+            scope.cartons.add(container.code)
+        elif container.kind == "spindle":
+            scope.spindles.add(container.code)
     return scope
 
 
