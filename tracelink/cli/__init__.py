@@ -22,6 +22,7 @@ _COMMANDS = {
     "contain": ("contain:contain", "What one bad thing touched, in tiers and bounds."),
     "cause": ("cause:cause", "What bad discs have in common."),
     "case": ("case:case", "Work a containment case to its end."),
+    "drill": ("drill:drill", "A trace exercise on something that was shipped."),
     "balance": ("balance:balance", "Whether the numbers of a lot or of labels add up."),
     "check-cartons": ("cartonchecks:check_cartons", "How many cartons to open, and what they showed."),
     "investigate": ("balance:investigate", "List or close what is looked into."),

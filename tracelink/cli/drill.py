@@ -1,0 +1,118 @@
+"""`runout drill`: a trace exercise on something that was shipped, timed and reported."""
+
+import json
+import secrets
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from tracelink.cli.caseopts import Author
+from tracelink.cli.options import format_option
+from tracelink.cli.trace import report_file
+from tracelink.errors import UsageError
+from tracelink.printing.output import whole_file
+from tracelink.report.drill_doc import (
+    HELD_COLUMNS,
+    STEP_COLUMNS,
+    drill_document,
+    drill_json,
+    drill_text,
+    step_rows,
+)
+from tracelink.report.tables import render
+from tracelink.store import casewrite
+from tracelink.store.drill import SUBJECTS, Drill, held_drills, hold_drill
+from tracelink.store.ledger import Ledger, local_now
+
+_SEEDS = 1_000_000
+
+
+@click.command(epilog="Example: runout drill --seed 7 --from carton --html drill.html")
+@click.option("--seed", type=click.IntRange(0, 10**12), help="For the draw; the report names the one taken.")
+@click.option(
+    "--from", "what", type=click.Choice(SUBJECTS), default="carton", show_default=True, help="What to draw."
+)
+@click.option("--held", is_flag=True, help="Only list the drills that were recorded.")
+@click.option("--record", is_flag=True, help="Record the drill in the journal.")
+@click.option("--by", metavar="BADGE", help="With --record: the authorised person.")
+@format_option
+@click.option("--out", metavar="FILE", help="Write the report as text as well.")
+@click.option("--html", metavar="FILE", help="Write the report as a page that opens anywhere.")
+@click.option("--pdf", metavar="FILE", help="Write the same report as a PDF.")
+@click.pass_context
+def drill(
+    ctx: click.Context,
+    /,
+    seed: int | None,
+    what: str,
+    held: bool,
+    record: bool,
+    by: str | None,
+    fmt: str,
+    out: str | None,
+    html: str | None,
+    pdf: str | None,
+) -> None:
+    """Draw a shipped carton or a stamper, and time the back trace, forward trace, containment and balance.
+
+    Only reads, unless --record --by BADGE adds an entry that it was held. What is drawn hangs on the seed and the
+    records alone, so that it can be drawn again. The time allowed for an exercise with people is a setting
+    (drill_minutes, with its source); the times shown are the machine's.
+
+    \b
+    Exit codes: 0 no gap and every line of every balance is zero, 1 something is not.
+    """  # noqa: D301  click looks for the character
+    if record != (by is not None):
+        raise UsageError("--record and --by BADGE go together: a recorded drill is a named person's act")
+    files = {
+        name: file
+        for name, given, ending in (("out", out, ".txt"), ("html", html, ".html"), ("pdf", pdf, ".pdf"))
+        if (file := report_file(given, ending)) is not None
+    }
+    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+        if held:
+            click.echo(render(held_drills(conn), HELD_COLUMNS, fmt), nl=False)
+            return
+        found = hold_drill(conn, what, secrets.randbelow(_SEEDS) if seed is None else seed, time.perf_counter)
+    now = local_now()
+    click.echo(_printed(found, fmt), nl=False)
+    for name, file in files.items():
+        _write(file, _WRITERS[name](found, now))
+    if by is not None:
+        with Author(ctx.obj, by, None).writing() as hand:
+            casewrite.record_drill(hand, found.entry())
+        click.echo("The drill is recorded.", err=True)
+    ctx.exit(1 if found.gaps or found.lots_off else 0)
+
+
+def _printed(found: Drill, fmt: str) -> str:
+    if fmt == "json":
+        return json.dumps(drill_json(found), ensure_ascii=True, indent=2) + "\n"
+    return drill_text(found) if fmt == "table" else render(step_rows(found), STEP_COLUMNS, fmt)
+
+
+def _write(file: Path, content: bytes) -> None:
+    with whole_file(file, "The report") as part:
+        part.write_bytes(content)
+    click.echo(f"Wrote {file}", err=True)
+
+
+def _text(found: Drill, _at: str) -> bytes:
+    return drill_text(found).encode()
+
+
+def _page(found: Drill, at: str) -> bytes:
+    from tracelink.report.page import document_page  # noqa: PLC0415  made only when asked for
+
+    return document_page(drill_document(found, at=at)).encode()
+
+
+def _pdf(found: Drill, at: str) -> bytes:
+    from tracelink.report.document_pdf import document_pdf  # noqa: PLC0415  made only when asked for
+
+    return document_pdf(drill_document(found, at=at))
+
+
+_WRITERS: dict[str, Callable[[Drill, str], bytes]] = {"out": _text, "html": _page, "pdf": _pdf}
