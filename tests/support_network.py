@@ -1,6 +1,7 @@
 """Larger random histories, and two views of them that share nothing with the program: enumeration and single discs."""
 
 import itertools
+from dataclasses import replace
 
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
@@ -206,3 +207,18 @@ def loose_assignments(discs, movements, sent):
                 reached.add(tuple(after))
         states = reached
     return states
+
+
+def spoiled(rng, floor):
+    """One movement of a history changed, so that it may not be true any more."""
+    number = rng.randrange(len(floor.movements))
+    move = floor.movements[number]
+    kind = rng.random()
+    if kind < 0.4:
+        move = replace(move, quantity=move.quantity + rng.randint(1, 2))
+    elif kind < 0.7 and move.first is not None:
+        stroke = rng.randint(1, floor.discs)
+        move = replace(move, first=stroke, last=min(floor.discs, stroke + move.quantity - 1))
+    else:
+        move = replace(move, source=rng.choice([name for name in ("K1", "K2", "C1") if name != move.target]))
+    return [*floor.movements[:number], move, *floor.movements[number + 1 :]]

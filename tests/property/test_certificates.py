@@ -6,7 +6,7 @@ import random
 
 import pytest
 from support_genealogy import one_stage_floor, wild_floor
-from support_network import middle_floor
+from support_network import middle_floor, spoiled
 
 from tracelink.errors import LedgerError
 from tracelink.genealogy.certcheck import Verdict, check, lots_in
@@ -46,7 +46,9 @@ def document_of(scope, rng):
     codes = sorted({held.code for held in scope.containers})
     asked = rng.sample(codes, min(2, len(codes)))
     bound = bounds_of(scope, asked)
-    document = scope.to_json()
+    # Without what the check does not look at, which would only be copied a thousand times.
+    wanted = ("tiers", "containers", "groups", "places", "co_affected")
+    document = {key: value for key, value in scope.to_json().items() if key in wanted}
     document["together"] = [
         {
             "codes": asked,
@@ -67,7 +69,7 @@ def checked(document, records):
 @pytest.mark.parametrize("make", [one_stage_floor, wild_floor, middle_floor])
 def test_every_bound_is_confirmed(make):
     rng = random.Random(9000)
-    for _ in range(25):
+    for _ in range(15):
         records, scope = plant(rng, make)
         document = document_of(scope, rng)
         outcomes = checked(document, records)
@@ -76,6 +78,24 @@ def test_every_bound_is_confirmed(make):
         # Only where the program with fractions leaves room is the last word the solver's.
         assert all(one.verdict is Verdict.ONE_SIDED and "exhausted" in one.why for one in wrong), wrong
         assert len(wrong) <= 2
+
+
+def test_lots_with_conflicts_are_never_called_confirmed_nor_wrong():
+    rng = random.Random(9050)
+
+    def make(rng, lot):
+        floor = wild_floor(rng, lot)
+        floor.movements = spoiled(rng, floor)
+        return floor
+
+    one_sided = 0
+    for _ in range(15):
+        records, scope = plant(rng, make)
+        outcomes = checked(document_of(scope, rng), records)
+        assert all(one.verdict is not Verdict.FAILS for one in outcomes), outcomes
+        if scope.contradictions:
+            one_sided += any("conflict" in one.why for one in outcomes)
+    assert one_sided > 5
 
 
 def numbers_in(data, path=()):
@@ -121,7 +141,7 @@ def test_no_changed_number_is_confirmed(make):
     """Bounds, pieces, classes, values and sums always fail; a changed proof fails unless it proves the same bound."""
     rng = random.Random(9100)
     tried = harmless = 0
-    for _ in range(4):
+    for _ in range(2):
         records, scope = plant(rng, make)
         document = document_of(scope, rng)
         for path in [path for path in numbers_in(document) if is_certified(path)]:
@@ -139,5 +159,5 @@ def test_no_changed_number_is_confirmed(make):
                     names_a_proof = "parts" in path and path[-1] in (2, 3)
                     assert "went" in path or "each" in path or path[-1] == "per" or names_a_proof, path
                     harmless += 1
-    assert tried > 1000
+    assert tried > 500
     assert harmless < tried / 20

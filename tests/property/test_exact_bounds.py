@@ -2,7 +2,6 @@
 
 import itertools
 import random
-from dataclasses import replace
 
 import pytest
 from support_genealogy import assignments, extremes, wild_floor
@@ -13,6 +12,7 @@ from support_network import (
     loose_assignments,
     loose_plant,
     middle_floor,
+    spoiled,
     suspects_of,
 )
 
@@ -23,7 +23,7 @@ from tracelink.genealogy.network import Step
 from tracelink.genealogy.proof import ceiling, reached
 from tracelink.genealogy.strokes import StrokeSet
 
-PLANTS = 90
+PLANTS = 60
 """Plants per block; tests/bench/bounds_campaign.py takes as many as one likes."""
 
 
@@ -95,7 +95,7 @@ def test_bounds_equal_an_integer_program_of_single_discs(block):
 def test_loose_discs_came_out_of_some_carton_that_was_sent(block):
     """Every assignment in which each return gave up discs of sent cartons, and no disc is in two places."""
     rng = random.Random(7500 + block)
-    for _ in range(PLANTS):
+    for _ in range(PLANTS // 2):
         records, discs, sent = loose_plant(rng)
         proven, possible = suspects_of(rng, discs)
         sets = (StrokeSet.from_strokes(proven), StrokeSet.from_strokes(possible))
@@ -110,21 +110,6 @@ def test_loose_discs_came_out_of_some_carton_that_was_sent(block):
                 places,
             )
             assert bound.tight
-
-
-def spoiled(rng, floor):
-    """One movement of a history changed, so that it may not be true any more."""
-    number = rng.randrange(len(floor.movements))
-    move = floor.movements[number]
-    kind = rng.random()
-    if kind < 0.4:
-        move = replace(move, quantity=move.quantity + rng.randint(1, 2))
-    elif kind < 0.7 and move.first is not None:
-        stroke = rng.randint(1, floor.discs)
-        move = replace(move, first=stroke, last=min(floor.discs, stroke + move.quantity - 1))
-    else:
-        move = replace(move, source=rng.choice([name for name in ("K1", "K2", "C1") if name != move.target]))
-    return [*floor.movements[:number], move, *floor.movements[number + 1 :]]
 
 
 def test_histories_that_cannot_be_true_are_told_and_the_conflict_is_one():

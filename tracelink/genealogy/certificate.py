@@ -163,7 +163,8 @@ class _LotWriter:
         self._sides = {name: _SideWriter(held.exact.network(sign).network) for name, sign in SIDES}
 
     def is_in(self, places: frozenset[str]) -> bool:
-        return any(self._counts.get(place, 0) > 0 for place in places)
+        # Where movements conflict the counts do not say where discs are.
+        return bool(self._held.conflicts) or any(self._counts.get(place, 0) > 0 for place in places)
 
     def sides(self, places: frozenset[str], unclaimed: frozenset[str]) -> dict[str, Any]:
         known = {

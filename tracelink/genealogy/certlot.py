@@ -67,7 +67,7 @@ class CertifiedLot:
         self.pressed = take.strokes(data, "pressed")
         self.proven, self.suspect = proven, suspect
         self.possible = take.flag(data, "possible")
-        self.notes: list[str] = []
+        self._notes: list[str] = []
         self.steps = record.steps + self._unsealed(data, record)
         self._counts = counted(self.steps)
         self._counts[COUNTER] = self._counts.get(COUNTER, 0) + len(self.pressed)
@@ -101,7 +101,7 @@ class CertifiedLot:
             (step.line, step.quantity, step.source, step.target) for step in record.unsealed
         ]
         if not same or record.grown:
-            self.notes.append("matches that were not sealed yet are taken from the file")
+            self._notes.append("matches that were not sealed yet are taken from the file")
         return tuple(found)
 
     def is_in(self, places: frozenset[str]) -> bool:
@@ -112,36 +112,44 @@ class CertifiedLot:
         """Discs that the movements leave in a place."""
         return self._counts.get(place, 0)
 
-    def bound(self, entry: Any, places: frozenset[str]) -> tuple[int, int, list[str]]:
-        """Check both sides; return least, most and what is not shown.
+    def bound(self, entry: Any, places: frozenset[str], notes: list[str]) -> dict[str, tuple[int, int]]:
+        """Check both sides; return for each between which numbers the file shows it to be.
+
+        Args:
+            entry: the lot's entry in a bound.
+            places: the places that are counted.
+            notes: takes sentences on what is not shown.
 
         Raises:
             NotCertified: a proof does not hold.
         """
         if self._wrong is not None:
             raise NotCertified(self._wrong)
+        if not self.possible:
+            notes.append(f"movements of lot {take.text(entry, 'lot')} conflict, so nothing is shown of it")
+            return {name: (0, take.GREATEST) for name, _ in SIDES}
+        notes += self._notes
         open_ones = frozenset(take.texts(entry, "unclaimed"))
         if not open_ones <= places:
             raise NotCertified("it leaves unclaimed what it does not count")
-        discs = sum(self.left_in(place) for place in open_ones)
-        notes = list(self.notes)
-        values: dict[str, int] = {}
-        for name, sign in SIDES:
-            given = entry.get(name)
-            if given is None:
-                values[name] = 0 if name == "least" else sum(self.left_in(one) for one in places)
-                notes.append(f"nothing in the file shows the {name} of lot {take.text(entry, 'lot')}")
-                continue
-            if name not in self._sides:
-                raise NotCertified("it shows bounds of movements that it calls impossible")
-            values[name] = self._sides[name].value(given, places - open_ones, sign, notes)
+        found = {name: self._side(entry, name, sign, places - open_ones, notes) for name, sign in SIDES}
         if open_ones:
-            most = values["most"]
-            values["most"] = max(most, min(most + discs, len(self.suspect)))
+            discs = sum(self.left_in(place) for place in open_ones)
+            low, high = (max(most, min(most + discs, len(self.suspect))) for most in found["most"])
+            found["most"] = low, high
             notes.append(
                 f"{', '.join(sorted(open_ones))} is not claimed: its content is a range by the records"
             )
-        return values["least"], values["most"], notes
+        return found
+
+    def _side(
+        self, entry: Any, name: str, sign: int, places: frozenset[str], notes: list[str]
+    ) -> tuple[int, int]:
+        given = entry.get(name)
+        if given is None:
+            notes.append(f"nothing in the file shows the {name} of lot {take.text(entry, 'lot')}")
+            return 0, max(0, sum(self.left_in(one) for one in places))
+        return self._sides[name].value(given, places, sign, notes)
 
 
 class _Side:
@@ -179,28 +187,35 @@ class _Side:
             prices[self._step.get((seq, line), -1)] = price
         return take.number(data, "part"), take.number(data, "per"), prices
 
-    def value(self, given: Any, places: frozenset[str], sign: int, notes: list[str]) -> int:
-        """Check the parts of one side; return the bound they add up to."""
+    def value(self, given: Any, places: frozenset[str], sign: int, notes: list[str]) -> tuple[int, int]:
+        """Check the parts of one side; return between which numbers they show it to be."""
         if self._wrong is not None:
             raise NotCertified(self._wrong)
         settled = self._network.settled(places)
         total = settled
-        shown = []
+        unreached = 0
+        parts = []
         for row in take.items(given, "parts"):
             if not isinstance(row, list) or len(row) != 4:
                 raise UsageError("'parts': expected rows of part, value, assignment and prices")
             part, value = take.numbers(row[:2], "parts", 2)
-            shown.append(part)
+            parts.append(part)
             self._check_part(part, value, (row[2], row[3]), places, sign, notes)
             total += value
+            if row[2] is None:
+                # Prices alone bound the part; the scope may know better by other means.
+                unreached += value if sign > 0 else self._discs(part)
         wanted = [part for part in self._network.touching(places) if self._network.counts(part)]
-        if shown != wanted:
-            raise NotCertified(f"it adds up parts {shown}, expected {wanted}")
+        if parts != wanted:
+            raise NotCertified(f"it adds up parts {parts}, expected {wanted}")
         if (total, settled) != (take.number(given, "bound"), take.number(given, "settled")):
             raise NotCertified(
                 f"the parts add up to {total} with {settled} settled, expected {given['bound']}"
             )
-        return total
+        return (total - unreached, total) if sign > 0 else (total, total + unreached)
+
+    def _discs(self, part: int) -> int:
+        return sum(len(self._network.classes[number].strokes) for number in self._network.parts[part].classes)
 
     def _check_part(  # noqa: PLR0913, PLR0917 - one row of the file and what it is about
         self,

@@ -136,6 +136,11 @@ def _sentence(lot: str, conflict: Conflict, steps: Sequence[Step]) -> str:
     how = (
         "any one of them taken back would resolve it" if conflict.irreducible else "some of them may be right"
     )
+    if len(named) == 1:
+        return (
+            f"Lot {lot}: this movement cannot be true, whatever all others carried: {shown}. Count again or look for a late "
+            f"entry."
+        )
     return (
         f"Lot {lot}: these movements cannot all be true, whatever all others carried: {before}{shown}; {how}. Count again "
         f"or look for a late entry."
