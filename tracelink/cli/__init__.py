@@ -94,7 +94,9 @@ def main() -> None:
         problem.show()
         sys.exit(problem.exit_code)
     except LedgerError as problem:
-        click.echo(f"runout: {problem}", err=True)
+        from tracelink.cli.say import say  # noqa: PLC0415  only needed where something is wrong
+
+        say(f"runout: {problem}", err=True)
         sys.exit(problem.exit_code)
     except BrokenPipeError:
         # The reader of our output left, as `head` does. Python would complain again when it flushes.

@@ -16,6 +16,8 @@ from tracelink.store.people import prove
 from tracelink.store.world import SqlWorld
 
 PIN_VARIABLE = "RUNOUT_PIN"
+SECOND_PIN_VARIABLE = "RUNOUT_SECOND_PIN"
+"""Where the PIN of a second person is taken from."""
 
 
 @contextmanager
@@ -32,8 +34,13 @@ def acting(place: str, by: str) -> Iterator[Booking]:
         yield booking
 
 
-def require_pin(ledger: Ledger, by: str) -> None:
+def require_pin(ledger: Ledger, by: str, variable: str = PIN_VARIABLE) -> None:
     """Check the PIN of badge `by` if its owner has one; call before the transaction of the act.
+
+    Args:
+        ledger: open for writing.
+        by: the badge.
+        variable: of the environment that may hold the PIN.
 
     A wrong PIN is an entry of its own, whatever becomes of the act. A badge that is not known passes: the act's own
     rule refuses it.
@@ -45,19 +52,19 @@ def require_pin(ledger: Ledger, by: str) -> None:
     with ledger.reading() as conn:
         if SqlWorld(conn).pin(badge) is None:
             return
-    digits = _keyed(badge)
+    digits = _keyed(badge, variable)
     with ledger.writing() as booking:
         refused = prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
     if refused:
         raise RefusedByRule(refused)
 
 
-def _keyed(badge: str) -> str:
-    given = os.environ.get(PIN_VARIABLE)
+def _keyed(badge: str, variable: str) -> str:
+    given = os.environ.get(variable)
     if given is not None:
         return given
     if not sys.stdin.isatty():
         raise UsageError(
-            f"badge {badge} has a PIN: expected it in {PIN_VARIABLE}, or a terminal at which it can be keyed"
+            f"badge {badge} has a PIN: expected it in {variable}, or a terminal at which it can be keyed"
         )
     return str(click.prompt(f"PIN of {badge}", hide_input=True, err=True))

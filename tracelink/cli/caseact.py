@@ -4,13 +4,16 @@ from datetime import datetime
 
 import click
 
+from tracelink.cli.authority import SECOND_PIN_VARIABLE, require_pin
 from tracelink.cli.caseopts import Author, case_options, consignee_option, reason_option
 from tracelink.cli.containask import question_of, scope_asked
 from tracelink.cli.containhold import place_holds_of
+from tracelink.cli.say import say
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.case import CHECK_RESULTS
 from tracelink.store import casewrite
 from tracelink.store.cases import case_facts
+from tracelink.store.ledger import Ledger
 from tracelink.store.records import SqlRecords
 from tracelink.store.settings import setting_with_source
 
@@ -30,7 +33,7 @@ def holds(place: str, /, case: str, by: str, at: str | None, seen: int | None, r
         placed = place_holds_of(hand.booking, found, by, reason, hand.stamp.event_time)
         # Placing a hold is no entry of the case: what the person saw of it is still its last.
         joined = casewrite.link_holds(hand, case, placed.holds)
-    click.echo(placed.sentence)
+    say(placed.sentence)
     click.echo(f"Holds new to the case: {', '.join(joined) or 'none'}.")
 
 
@@ -64,7 +67,7 @@ def reply(
     """
     with Author(place, by, at, seen).writing() as hand:
         casewrite.reply(hand, case, consignee, (on_hand, returned, destroyed))
-    click.echo(f"Reply of {consignee} recorded.")
+    say(f"Reply of {consignee} recorded.")
 
 
 @click.command(epilog="Example: runout case level Q000001Z C --by P000001H")
@@ -87,7 +90,7 @@ def level(
         percent, source = _share(hand, level, share)
         chosen = casewrite.choose_checks(hand, case, (level, percent, source))
     click.echo(f"Level {level}: {percent} % of the consignees ({source}).")
-    click.echo("To be checked: " + (", ".join(chosen) or "nobody") + ".")
+    say("To be checked: " + (", ".join(chosen) or "nobody") + ".")
 
 
 def _share(hand: casewrite.Hand, level: str, share: int | None) -> tuple[int, str]:
@@ -121,7 +124,7 @@ def check(
     """  # noqa: D301  click looks for the character
     with Author(place, by, at, seen).writing() as hand:
         casewrite.checked(hand, case, consignee, result)
-    click.echo(f"Check of {consignee} recorded: {result}.")
+    say(f"Check of {consignee} recorded: {result}.")
 
 
 @click.command(epilog="Example: runout case estimate Q000001Z 2031-04-01 --by P000001H")
@@ -160,10 +163,11 @@ def close(
     Open points, such as a consignee that has not answered, are listed and refuse it, unless the two people say
     --despite and why.
     """
+    require_pin(Ledger.open(place), second, SECOND_PIN_VARIABLE)
     with Author(place, by, at, seen, reason).writing() as hand:
         points = casewrite.close(hand, case, second, despite=despite)
     click.echo(
         f"Case {case.strip().upper()} is closed by two people. Points open when they did: {len(points)}."
     )
     for point in points:
-        click.echo(f"  - {point}")
+        say(f"  - {point}")

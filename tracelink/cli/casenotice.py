@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from tracelink.cli.caseopts import Author, case_options
+from tracelink.cli.say import say
 from tracelink.errors import UsageError
 from tracelink.genealogy.casestatus import consignees_of
 from tracelink.ledger.times import require_local_time
@@ -101,7 +102,7 @@ def notice(
         letters = [_sent(sent, letters)]
     if dry_run:
         for letter in letters:
-            click.echo(letter.text)
+            say(letter.text)
     else:
         _record(
             Author(ctx.obj, by, when, seen or facts.case.last_seq), case, method, letters, write=sent is None
@@ -171,7 +172,7 @@ def _record(author: Author, case: str, method: str, letters: list[_Letter], *, w
             for letter in letters:
                 _write(letter)
     for letter in letters:
-        click.echo(f"{letter.file}: notice to {letter.consignee} by {method}, recorded.")
+        say(f"{letter.file}: notice to {letter.consignee} by {method}, recorded.")
 
 
 def _write(letter: _Letter) -> None:
@@ -187,10 +188,10 @@ def _warned(letters: list[_Letter], *, safety: bool) -> bool:
     for letter in letters:
         if letter.gaps:
             warned = True
-            click.echo(f"Notice to {letter.consignee}: not given: {', '.join(letter.gaps)}.", err=True)
+            say(f"Notice to {letter.consignee}: not given: {', '.join(letter.gaps)}.", err=True)
         for line, word in words_that_play_down(letter.text) if safety else ():
             warned = True
-            click.echo(
+            say(
                 f"Notice to {letter.consignee}, line {line}: {word!r} plays the risk down; EU 2023/988 Art. 36 bars "
                 "such words (from memory: read the original).",
                 err=True,

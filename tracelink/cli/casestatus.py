@@ -16,6 +16,7 @@ from tracelink.report.case_status import (
     status_rows,
     status_text,
 )
+from tracelink.report.plain import harmless
 from tracelink.report.tables import render
 from tracelink.store.cases import CaseFacts, case_facts
 from tracelink.store.freetoship import free_to_ship, in_plant
@@ -45,7 +46,7 @@ def status(ctx: click.Context, case: str, fmt: str) -> None:
     elif fmt == "csv":
         click.echo(render(status_rows(now), STATUS_COLUMNS, fmt), nl=False)
     else:
-        click.echo(status_text(facts, now, found, clock=_clock(facts, local_now())), nl=False)
+        click.echo(harmless(status_text(facts, now, found, clock=_clock(facts, local_now()))), nl=False)
     ctx.exit(1 if open_points(now) or free_to_ship(found.rows) else 0)
 
 

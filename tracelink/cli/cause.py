@@ -58,7 +58,7 @@ def cause(
         head = journal.head(conn)
     if fmt == "json":
         asked = {"defect": named, "from": since, "to": until, "head": {"seq": head.seq, "hash": head.hash}}
-        click.echo(json.dumps(as_json(found, asked), ensure_ascii=False, indent=2))
+        click.echo(json.dumps(as_json(found, asked), ensure_ascii=True, indent=2))
     elif fmt == "csv":
         click.echo(render(rows(found), COLUMNS, fmt), nl=False)
     else:

@@ -12,6 +12,7 @@ from tracelink.cli.containcheck import contain_check
 from tracelink.cli.containhold import place_holds_of
 from tracelink.cli.containwrite import files_of, made, printed, write_files, writing
 from tracelink.cli.options import format_option
+from tracelink.cli.say import say
 from tracelink.cli.together import together_asked
 from tracelink.errors import UsageError
 from tracelink.ledger.times import require_local_time
@@ -126,7 +127,7 @@ def contain(
             found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
     click.echo(printed(scope, None if found is None else found.document, fmt, together), nl=False)
     if placed is not None:
-        click.echo(placed.sentence, err=True)
+        say(placed.sentence, err=True)
     if found is not None:
         write_files(found, files)
     ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)

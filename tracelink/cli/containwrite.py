@@ -112,8 +112,8 @@ def _document(scope: Scope, document: ScopeDocument, together: Sequence[Together
     data[DIGEST] = digest_of(data)
     certificate = data.pop("certificate")
     digest = data.pop(DIGEST)
-    body = json.dumps(data, ensure_ascii=False, indent=2).removesuffix("\n}")
-    packed = json.dumps(certificate, ensure_ascii=False, separators=(",", ":"))
+    body = json.dumps(data, ensure_ascii=True, indent=2).removesuffix("\n}")
+    packed = json.dumps(certificate, ensure_ascii=True, separators=(",", ":"))
     return f'{body},\n  "certificate": {packed},\n  "{DIGEST}": "{digest}"\n}}\n'
 
 

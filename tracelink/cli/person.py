@@ -6,6 +6,7 @@ import click
 
 from tracelink.cli.authority import require_pin
 from tracelink.cli.options import format_option
+from tracelink.cli.say import say
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
@@ -73,7 +74,7 @@ def pin(place: str, badge: str, by: str | None, from_stdin: bool, new_key: bool)
     with ledger.writing() as booking:
         owner = set_pin(booking, Stamp(local_now(), utc_now(), person=who), code, digits, key)
         asks = booking.world.setting("badge_pin")
-    click.echo(f"{owner.name} has a new PIN.")
+    say(f"{owner.name} has a new PIN.")
     if not asks:
         click.echo("Stations of this plant do not ask for it: its setting badge_pin is 0.", err=True)
 

@@ -65,7 +65,7 @@ def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str,
                 "edges": tree_rows(tree),
                 "conflicts": list(tree.conflicts),
             }
-        return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+        return json.dumps(data, ensure_ascii=True, indent=2) + "\n"
     if fmt == "csv":
         rows = [{"direction": name, **row} for name, tree in trees.items() for row in tree_rows(tree)]
         return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)

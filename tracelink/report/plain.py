@@ -31,6 +31,19 @@ def visible(text: str) -> str:
     return "".join(_shown(character) for character in text)
 
 
+def harmless(text: str) -> str:
+    r"""Show what cannot be seen in a sentence of ours that may hold anything, such as an error.
+
+    Unlike `visible` it lets line feeds pass and leaves backslashes alone: a sentence may have shown something already.
+
+    Args:
+        text: any text.
+    """
+    if text.isascii() and text.replace("\n", "").isprintable():
+        return text
+    return "".join(one if one in "\n\\" else _shown(one) for one in text)
+
+
 def _shown(character: str) -> str:
     if character == "\\":
         return "\\\\"
