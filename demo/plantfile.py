@@ -20,7 +20,7 @@ from plantdata import (
     code,
     station_code,
 )
-from pressroom import REST_MINUTES
+from pressroom import DISC_G, HOPPER_DISCS, REST_MINUTES
 
 Tables = list[dict[str, Any]]
 
@@ -37,7 +37,11 @@ def plant_file(scale: Scale) -> dict[str, Any]:
             "company_prefix": PREFIX,
             "matrix_pattern": "[A-Z]{2}-[0-9]{3}-[A-D][1-9]",
             "matrix_example": "CH-101-A1",
-            "settings": {"rest_minutes": REST_MINUTES},
+            "settings": {
+                "rest_minutes": REST_MINUTES,
+                "disc_g": DISC_G,
+                "hopper_g": DISC_G * scale.strokes(HOPPER_DISCS),
+            },
         },
         "person": [{"code": badge(name), "name": name, "roles": list(roles)} for name, roles in PEOPLE],
         "station": [

@@ -19,6 +19,10 @@ REST_MINUTES = 180
 """Before sleeving; one works rests 140 g discs 3 hours (see README, Sources)."""
 COMPOUND_STROKES = 4300
 """Strokes that a delivery of compound lasts on one press; a choice of this plant."""
+DISC_G = 160
+"""Grams of compound to a disc, trim included; a choice of this plant."""
+HOPPER_DISCS = 156
+"""Discs to a filling of a press's hopper, 25 kg; a choice of this plant."""
 WORN_SHARE = 0.9
 """Share of its limit from which a stamper is not mounted again."""
 

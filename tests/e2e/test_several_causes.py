@@ -3,37 +3,20 @@
 import json
 
 import pytest
+from support_causes import HOPPER, at, play_day
 from support_cli import run
-from support_plant import DOCK, LINE, PRESS, Floor, code, stamper
+from support_plant import DOCK, LINE, PRESS, TOOL, Floor, code
+from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+
+from tracelink.cli.containask import question_of, scope_asked
+from tracelink.genealogy.common import common_cause
+from tracelink.store.commoncause import judged_discs
+from tracelink.store.records import SqlRecords
 
 
 @pytest.fixture(scope="module")
 def ledger(tmp_path_factory):
-    """At nine Cleo presses with compound 1, at ten with compound 2; Ada packs at eleven, at twelve and at two."""
-    floor = Floor.copy(hopper_g=320, disc_g=160)
-    a, b = stamper("HL-001-A"), stamper("HL-001-B")
-    floor.at = at(9)
-    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
-    floor.scan(PRESS, "STACK", "K11", "#20", "CHANGE", "C2", "#20")
-    floor.at = at(10)
-    floor.scan(PRESS, "STACK", "K12", "#40", "EMPTY", "#40", "STACK", "K13", "#50", "STOP", "#50")
-    for hour, card, first in ((11, 11, 1), (12, 12, 3)):
-        floor.at = at(hour)
-        floor.scan(LINE, "P1", "CLEAR", "P2", "B1", f"K{card}", f"carton {first}")
-        floor.match(1, times=5)
-        floor.scan(LINE, "CLOSE")
-    floor.at = at(13)
-    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
-    # Two matches that lie in the spool still.
-    floor.at = at(14)
-    floor.scan(LINE, "carton 4")
-    floor.match(1, times=2)
-    assert all(verdict.word.value != "STOP" for verdict in floor.verdicts)
-    return floor.saved(tmp_path_factory.mktemp("several") / "plant.db")
-
-
-def at(hour, minute=0):
-    return f"2031-03-04T{hour:02d}:{minute:02d}:00+01:00"
+    return play_day(Floor.copy(**HOPPER)).saved(tmp_path_factory.mktemp("several") / "plant.db")
 
 
 def asked(ledger, *words, shape="intermittent"):
@@ -178,3 +161,38 @@ def test_a_document_of_several_causes_can_be_written(ledger, tmp_path):
         done = run("contain", *words, "--shape", "intermittent", "--html", page, ledger=ledger)
         assert done.code == 1, done.err
         assert words[0] in page.read_text(encoding="utf-8")
+
+
+def test_the_same_on_postgresql(pg_place):  # noqa: F811
+    t, c, p = code("T", 4), code("C", 1), code("P", 1)
+    questions = (
+        [PRESS, "--from", at(9, 30), "--to", at(10, 30)],
+        [LINE, "--from", at(11)],
+        [p, "--to", at(13)],
+        [t, "--only-with", f"{c},{DOCK}"],
+        [c],
+    )
+    served = Floor.new(pg_place, **HOPPER)
+    # Growing all tools takes most of the time; the day needs those of one disc.
+    served.scan(TOOL, "P1")
+    for place, side in enumerate("AB"):
+        t = [f"T{10 * place + n}" for n in range(1, 5)]
+        served.scan(
+            TOOL, "LACQUER", t[0], f'"{side}', f'"HL-001-{side}', "GROW", t[0], t[1], "GROW", t[1], t[2]
+        )
+        served.scan(TOOL, "GROW", t[2], t[3])
+    answers = []
+    for floor in (play_day(served), play_day(Floor.copy(**HOPPER))):
+        with floor.ledger.reading() as conn:
+            scopes = [
+                scope_asked(SqlRecords(conn), question_of([*words, "--shape", "intermittent"])).to_json()
+                for words in questions
+            ]
+            answers.append([[scope[name] for name in COMPARED] for scope in scopes])
+            assert common_cause(judged_discs(conn, None)).candidates == ()
+        floor.ledger.close()
+    assert answers[0] == answers[1]
+    assert answers[0][4][0] != []
+
+
+COMPARED = ("tiers", "containers", "groups", "places", "carried_over")

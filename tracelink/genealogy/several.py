@@ -29,6 +29,10 @@ from tracelink.genealogy.tiers import explained
 SEVERAL = "several"
 """Kind of a scope with more than one cause."""
 
+_NOT_RANKED = (
+    "Tests are ranked for one thing with a life of its own: ask about a stamper, press or lot alone."
+)
+
 _NAMED_AT_MOST = 3
 """Samples that a reason names before it only counts the rest."""
 
@@ -112,7 +116,7 @@ def contain_several(
         # Without places these are bounds by stroke like any others, and can be certified as such.
         holdings=holdings if holdings.parts else holdings.strokes,
         samples=shown_by(found.touched, found.possible, judgements, defect),
-        next_tests=NextTests("Tests are ranked for one cause at a time: ask about each alone.", ()),
+        next_tests=NextTests(_NOT_RANKED, ()),
         carried=tuple(one for cause in every for one in cause.carried),
         clauses=asked.clauses,
         axes=closure.axes,
