@@ -199,7 +199,9 @@ class Worker:
 
 def history(seed: int) -> History:
     rng = random.Random(seed)
-    made = History(rng, Floor.copy(), mistakes=rng.choice((0.0, 0.03, 0.1)))
+    # A third of the plants asks why for rejects and part cartons, as a real one does by default.
+    floor = Floor.copy(line_reasons=1) if seed % 3 == 2 else Floor.copy()
+    made = History(rng, floor, mistakes=rng.choice((0.0, 0.03, 0.1)))
     places = [
         (TOOL, tool_plan),
         (TOOL_2, tool_plan),
@@ -246,6 +248,9 @@ def press_plan(worker: Worker) -> list[str]:
         f"SELECT code, status, counter FROM lot WHERE press = '{worker.station}' AND status IN ('set up', 'running')"
     )
     if not here:
+        stopped = h.column("SELECT code FROM lot WHERE status = 'pressed' AND decision = 'pending'")
+        if stopped and rng.random() < 0.3:
+            return resume(h, rng.choice(stopped))
         planned = [
             n
             for n in range(1, 11)
@@ -265,10 +270,26 @@ def press_plan(worker: Worker) -> list[str]:
         [stamper(a, 1), stamper(a, 2), stamper(b, 1), stamper(b, 2), "C1", "C2", f"E{2 * place + 1}"]
     )
     stack = ["STACK", f"K{h.number()}", f"#{ahead}"]
+    correct = ["CORRECT", f"#{max(1, counter + rng.choice((-2, -1, 1, 2)))}", '"misread', "P2"]
     return rng.choice(
-        [stack, stack, stack, ["SCRAP", "#1"], ["CHANGE", component, f"#{ahead}"], ["STOP", f"#{ahead}"]]
+        [
+            stack,
+            stack,
+            stack,
+            ["SCRAP", "#1"],
+            ["CHANGE", component, f"#{ahead}"],
+            ["STOP", f"#{ahead}"],
+            correct,
+        ]
         + ([["TRIAL", f"#{ahead}"], ["EMPTY", f"#{ahead}"]] if counter < 3 else [])
     )
+
+
+def resume(h: History, lot: str) -> list[str]:
+    """A lot that was taken off goes on."""
+    place = place_of(int(lot[1:-1]))
+    a, b = (stamper(MATRICES[2 * place + side], h.rng.choice((1, 2))) for side in (0, 1))
+    return ["RESUME", lot, a, b, "C1", f"E{2 * place + 1}", f"E{2 * place + 2}", '"it was loose']
 
 
 def lab_plan(worker: Worker) -> list[str]:
@@ -330,6 +351,8 @@ def count_plan(worker: Worker) -> list[str]:
 def line_plan(worker: Worker) -> list[str]:
     h, rng = worker.history, worker.rng
     desk = worker.desk()
+    if desk.form in ("CLOSE", "REJECT") and rng.random() < 0.9:
+        return ['"no more discs']
     if desk.form is not None:
         return ["STOP"]
     if desk.held is not None:

@@ -22,7 +22,7 @@ SEEDS = range(32)
 
 SCANS = 500
 
-AREAS = ("tools", "press", "lab", "line", "packing", "dock", "warehouse", "returns", "station")
+AREAS = ("tools", "press", "pressfix", "lab", "line", "packing", "dock", "warehouse", "returns", "station")
 """The modules of kinds that stations write; the others are written by commands."""
 
 OLD = {"discs-returned"}

@@ -14,6 +14,7 @@ from tracelink.station.accessfacts import AccessWorld
 from tracelink.station.balancefacts import BalanceWorld
 from tracelink.station.dockfacts import DockWorld
 from tracelink.station.linefacts import LineWorld
+from tracelink.station.pressfacts import PressWorld
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +204,7 @@ class HoldNotice:
     """The thing held, which may be what was scanned or something in it."""
 
 
-class World(LineWorld, DockWorld, BalanceWorld, AccessWorld, Protocol):
+class World(LineWorld, DockWorld, BalanceWorld, PressWorld, AccessWorld, Protocol):
     """The questions that stations ask. Codes are canonical text; an unknown code answers None."""
 
     def person(self, code: str) -> Person | None:

@@ -14,7 +14,7 @@ from tracelink.ledger.kinds.press import (
     StackTaken,
     TrialThrown,
 )
-from tracelink.station import pressetup
+from tracelink.station import pressetup, pressfix
 from tracelink.station.counting import count_form
 from tracelink.station.facts import Lot
 from tracelink.station.forms import (
@@ -208,6 +208,7 @@ _COUNTER_SLOT = Slot("counter", _KEY_COUNTER, _counter)
 
 FORMS = (
     *pressetup.FORMS,
+    *pressfix.FORMS,
     Form(
         "STACK",
         "press",

@@ -33,6 +33,12 @@ def counter_reading(lot: Lot, counter: int) -> CounterReading:
             expected=f"{lot.counter} or more",
             found=str(counter),
         )
+    require_range(lot, counter)
+    return CounterReading(lot.code, lot.segment, lot.counter, counter)
+
+
+def require_range(lot: Lot, counter: int) -> None:
+    """Refuse a counter far beyond what was planned: it is a slip of the finger."""
     if counter > MOST_OVER_PLAN * lot.planned:
         raise Refused(
             "counter-too-high",
@@ -42,7 +48,6 @@ def counter_reading(lot: Lot, counter: int) -> CounterReading:
             expected=f"up to {MOST_OVER_PLAN * lot.planned}",
             found=str(counter),
         )
-    return CounterReading(lot.code, lot.segment, lot.counter, counter)
 
 
 def require_running(scene: Scene) -> Lot:

@@ -37,7 +37,8 @@ def _planned_lot(reading: Reading, _values: Values, scene: Scene) -> str:
     return code
 
 
-def _press_free(scene: Scene) -> None:
+def press_free(scene: Scene) -> None:
+    """Refuse while a lot is on this press."""
     here = scene.world.lot_on(scene.station)
     if here is not None:
         raise Refused(
@@ -133,20 +134,20 @@ def life(code: str, scene: Scene) -> int:
     return tool.life
 
 
-def _set_up(values: Values, scene: Scene) -> Done:
+def mounted_of(values: Values, scene: Scene) -> Mounted:
+    """Return what the slots of a set-up name, with the lives of its stampers."""
     a, b = values["stamper_a"], values["stamper_b"]
-    mounted = Mounted(
-        scene.station,
-        a,
-        b,
-        life(a, scene),
-        life(b, scene),
-        values["compound"],
-        values["label_a"],
-        values["label_b"],
-    )
+    lives = life(a, scene), life(b, scene)
+    return Mounted(scene.station, a, b, *lives, values["compound"], values["label_a"], values["label_b"])
+
+
+def _set_up(values: Values, scene: Scene) -> Done:
+    mounted = mounted_of(values, scene)
     name = _set_up_part(values, scene).name
-    sentence = f"Lot {values['lot']}, {name}, is set up with {a} and {b}. Press a first disc and scan START."
+    sentence = (
+        f"Lot {values['lot']}, {name}, is set up with {mounted.stamper_a} and {mounted.stamper_b}. "
+        "Press a first disc and scan START."
+    )
     return Done((Act(PressSetUp(values["lot"], mounted)),), sentence)
 
 
@@ -171,20 +172,22 @@ def _start(values: Values, scene: Scene) -> Done:
     return Done((Act(body),), f"Lot {lot.code} runs.")
 
 
+SET_UP_SLOTS = (
+    _stamper_slot("A"),
+    _stamper_slot("B"),
+    Slot("compound", "Scan the compound lot.", _compound),
+    _label_slot("A"),
+    _label_slot("B"),
+)
+"""What is mounted, after the lot card."""
+
 FORMS = (
     Form(
         "SETUP",
         "press",
-        (
-            Slot("lot", "Scan the lot card.", _planned_lot),
-            _stamper_slot("A"),
-            _stamper_slot("B"),
-            Slot("compound", "Scan the compound lot.", _compound),
-            _label_slot("A"),
-            _label_slot("B"),
-        ),
+        (Slot("lot", "Scan the lot card.", _planned_lot), *SET_UP_SLOTS),
         _set_up,
-        _press_free,
+        press_free,
     ),
     Form("START", "press", (_first_disc("A"), _first_disc("B")), _start, lot_here),
 )

@@ -22,6 +22,7 @@ from tracelink.store.accessworld import AccessAnswers
 from tracelink.store.balanceworld import BalanceAnswers
 from tracelink.store.dockworld import DockAnswers
 from tracelink.store.lineworld import LineAnswers
+from tracelink.store.pressworld import PressAnswers
 
 _Row = Row[*tuple[Any, ...]]
 
@@ -142,7 +143,7 @@ Known = dict[tuple[str, str], Any]
 """Facts that never change once they are written, by kind and code."""
 
 
-class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers, AccessAnswers):
+class SqlWorld(LineAnswers, DockAnswers, BalanceAnswers, PressAnswers, AccessAnswers):
     """Answers the questions of stations inside one transaction."""
 
     def __init__(

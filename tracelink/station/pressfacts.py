@@ -1,0 +1,32 @@
+"""What mending at a press asks the ledger, and the facts it gets back."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class LastRange:
+    """The last strokes of a lot that left the press counter for a stack or were thrown out as trial discs."""
+
+    entry: int
+    """The entry that moved them."""
+    line: int
+    """Which of its movements it is."""
+    place: str
+    """A spindle card, or set-up."""
+    first: int
+    last: int
+    rests: str | None
+    """What was recorded since that rests on it, in words; None if nothing was."""
+
+
+class PressWorld(Protocol):
+    """Questions of the press room; a part of `facts.World`."""
+
+    def last_range(self, lot: str) -> LastRange | None:
+        """The last strokes of a lot that were stacked or thrown out as trial discs."""
+        ...
+
+    def sampled_from(self, lot: str, stroke: int) -> tuple[str, int] | None:
+        """The last sample of a lot from this stroke on, with its stroke."""
+        ...
