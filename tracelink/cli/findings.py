@@ -9,7 +9,8 @@ from sqlalchemy import text
 from tracelink.cli.options import format_option
 from tracelink.errors import UsageError
 from tracelink.report.plain import visible
-from tracelink.report.tables import Column, render
+from tracelink.report.tables import Cell, Column, render
+from tracelink.store.lateentries import late_entries, late_minutes
 from tracelink.store.ledger import Ledger
 
 _QUERY = text(
@@ -23,6 +24,14 @@ _COLUMNS = [
 ]
 
 
+_LATE = [
+    Column("entry", "entry", number=True),
+    Column("kind", "kind"),
+    Column("happened", "happened"),
+    Column("recorded", "recorded"),
+    Column("minutes", "minutes late", number=True),
+    Column("by", "by"),
+]
 _KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
 _STATION = text("SELECT 1 FROM station WHERE code = :station")
 
@@ -30,15 +39,26 @@ _STATION = text("SELECT 1 FROM station WHERE code = :station")
 @click.command(epilog="Example: runout findings --finding wrong-title --last 20")
 @click.option("--finding", metavar="CODE", help="Only findings of this kind, such as wrong-title.")
 @click.option("--station", metavar="CODE", help="Only findings of this station.")
+@click.option(
+    "--late",
+    is_flag=True,
+    help="Instead: entries recorded long after they happened (setting late_entry_minutes).",
+)
 @click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="How many, newest first.")
 @format_option
 @click.pass_context
-def findings(ctx: click.Context, finding: str | None, station: str | None, last: int, fmt: str) -> None:
-    """List what stations refused, newest first.
+def findings(
+    ctx: click.Context, finding: str | None, station: str | None, late: bool, last: int, fmt: str
+) -> None:
+    """List what stations refused, newest first; or what was recorded late.
 
     \b
     Exit codes: 0 none, 1 findings printed.
     """  # noqa: D301  click looks for the character
+    if late:
+        if finding is not None or station is not None:
+            raise UsageError("--late lists entries of all stations: leave out --finding and --station")
+        ctx.exit(_show_late(ctx.obj, last, fmt))
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         values = {"finding": finding, "station": station, "last": last}
         rows = [dict(row) for row in conn.execute(_QUERY, values).mappings()]
@@ -49,6 +69,28 @@ def findings(ctx: click.Context, finding: str | None, station: str | None, last:
             raise UsageError(f"station {station} is not known to this ledger")
     click.echo(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)
+
+
+def _show_late(place: str, last: int, fmt: str) -> int:
+    with Ledger.open(place, read_only=True).reading() as conn:
+        found = late_entries(conn, last)
+        limit = late_minutes(conn)
+    rows: list[dict[str, Cell]] = [
+        {
+            "entry": one.seq,
+            "kind": one.kind,
+            "happened": one.happened,
+            "recorded": one.recorded,
+            "minutes": one.late_s // 60,
+            "by": one.by,
+        }
+        for one in found
+    ]
+    click.echo(render(rows, _LATE, fmt), nl=False)
+    click.echo(
+        f"Entries recorded more than {limit} minutes after they happened: {len(rows)} shown.", err=True
+    )
+    return 1 if rows else 0
 
 
 def _paragraphs(rows: Sequence[Mapping[str, Any]]) -> str:

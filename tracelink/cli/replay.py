@@ -9,6 +9,7 @@ from tracelink.cli.options import format_option
 from tracelink.cli.progress import progress
 from tracelink.devices.stationlog import StationLog, merged, read_log
 from tracelink.errors import UsageError
+from tracelink.report.plain import visible
 from tracelink.report.tables import Cell, Column, render
 from tracelink.station.outcome import Word
 from tracelink.store.ledger import Ledger
@@ -19,19 +20,26 @@ _CHUNK = 400
 
 @click.command(epilog="Example: runout replay demo/out/logs/phase1-*.jsonl")
 @click.argument("logs", metavar="LOG...", nargs=-1, required=True)
+@click.option("--trial", is_flag=True, help="Book nothing; show each scan that would be stopped.")
 @format_option
 @click.pass_context
-def replay(ctx: click.Context, logs: tuple[str, ...], fmt: str) -> None:
+def replay(ctx: click.Context, logs: tuple[str, ...], trial: bool, fmt: str) -> None:
     """Book the scans of one or more station logs, in the order of their times.
 
     A scan is booked once: a replay that was stopped goes on where it stopped, and a log replayed twice
-    changes nothing.
+    changes nothing. A refused scan is an entry too: --trial first shows what an order of logs would come to, with
+    nothing kept. Stations wait while it runs.
 
     \b
     Exit codes: 0 nothing was stopped, 1 some scans were stopped or a log is cut, 2 a log cannot be used.
     """  # noqa: D301  click looks for the character
     read = [read_log(Path(log)) for log in logs]
     _require_one_each(read)
+    if trial:
+        stops = _try(Ledger.open(ctx.obj), read)
+        click.echo(render(stops, _STOPS, fmt), nl=False)
+        click.echo(f"Trial: nothing was booked; {len(stops)} scans would be stopped.", err=True)
+        ctx.exit(1 if stops else 0)
     booked, counts = _book(Ledger.open(ctx.obj), read)
     skipped = sum(len(log.scans) for log in read) - booked
     rows: list[dict[str, Cell]] = [
@@ -59,6 +67,40 @@ def _require_one_each(logs: list[StationLog]) -> None:
                 raise UsageError(
                     f"{log.file} and {other} both hold scan {scan.number} of station {log.station}: give one of them"
                 )
+
+
+_STOPS = [
+    Column("at", "at"),
+    Column("station", "station"),
+    Column("scan", "scan", number=True),
+    Column("raw", "raw"),
+    Column("finding", "finding"),
+    Column("sentence", "sentence", wraps=True),
+]
+
+
+def _try(ledger: Ledger, logs: list[StationLog]) -> list[dict[str, Cell]]:
+    """Book everything in one transaction that is taken back; returns a row a scan that was stopped."""
+    rows: list[dict[str, Cell]] = []
+    todo = list(merged(logs))
+    with ledger.tried_out() as booking, progress(len(todo), "Trying") as bar:
+        for station, scan in todo:
+            bar.update(1)
+            if scan.number <= booking.last_number(station):
+                continue
+            verdict = booking.book(station, scan)
+            if verdict.word is Word.STOP:
+                rows.append(
+                    {
+                        "at": scan.at,
+                        "station": station,
+                        "scan": scan.number,
+                        "raw": visible(scan.raw),
+                        "finding": verdict.finding,
+                        "sentence": verdict.sentence,
+                    }
+                )
+    return rows
 
 
 def _book(ledger: Ledger, logs: list[StationLog]) -> tuple[int, Counter[str]]:

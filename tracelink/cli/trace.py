@@ -1,6 +1,7 @@
 """`runout trace`: what a thing was made of, and where it went."""
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -9,12 +10,16 @@ import click
 from tracelink.cli.codes import resolve
 from tracelink.cli.options import format_option
 from tracelink.errors import UsageError
+from tracelink.genealogy.facts import JudgementFact
 from tracelink.genealogy.tree import Tree, joined
 from tracelink.genealogy.walk import trace_back, trace_forward
 from tracelink.printing.output import whole_file
+from tracelink.report.plain import visible
 from tracelink.report.tables import Column, render
 from tracelink.report.tree_text import TREE_COLUMNS, tree_rows, tree_text
+from tracelink.store.entrystamps import EntryStamp
 from tracelink.store.holds import holds_by_thing
+from tracelink.store.lateentries import late_about
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.records import SqlRecords
 
@@ -52,13 +57,27 @@ def trace(
             _write_page(records, root, page)
         head = records.head()
         codes = list(dict.fromkeys(node.code for tree in trees.values() for node in tree.nodes))
-        held = holds_by_thing(conn, codes)
-    click.echo(_printed(root, trees, head, fmt, held), nl=False)
+        notes = _Notes(holds_by_thing(conn, codes), _judgements(records, trees), late_about(conn, codes))
+    click.echo(_printed(root, trees, head, fmt, notes), nl=False)
 
 
-def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str, held: dict[str, str]) -> str:
+@dataclass(frozen=True, slots=True)
+class _Notes:
+    """What is said beside the trees."""
+
+    held: dict[str, str]
+    """By thing, the hold on it."""
+    judged: list[JudgementFact]
+    """Of the lots in the trees."""
+    late: list[EntryStamp]
+    """Entries on what is in the trees that were recorded late."""
+
+
+def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str, notes: _Notes) -> str:
     if fmt == "json":
-        data: dict[str, Any] = {"code": root, "head": {"seq": head[0], "hash": head[1]}, "holds": held}
+        data: dict[str, Any] = {"code": root, "head": {"seq": head[0], "hash": head[1]}, "holds": notes.held}
+        data["judgements"] = [_judged(one) for one in notes.judged]
+        data["late"] = [_told_late(one) for one in notes.late]
         for name, tree in trees.items():
             data[name] = {
                 "nodes": [{"kind": node.kind, "code": node.code, **dict(node.facts)} for node in tree.nodes],
@@ -71,9 +90,36 @@ def _printed(root: str, trees: dict[str, Tree], head: tuple[int, str], fmt: str,
         return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)
     titles = {"back": "Made of", "forward": "Went to"}
     parts = [f"{titles[name]}\n{tree_text(tree)}" for name, tree in trees.items()]
-    if held:
-        parts.append("On hold\n" + "".join(f"{code}: hold {hold}\n" for code, hold in held.items()))
+    if notes.judged:
+        parts.append("Samples judged\n" + "".join(_judged_line(one) for one in notes.judged))
+    if notes.late:
+        parts.append("Recorded late\n" + "".join(late_line(one) for one in notes.late))
+    if notes.held:
+        parts.append("On hold\n" + "".join(f"{code}: hold {hold}\n" for code, hold in notes.held.items()))
     return "\n".join(parts) + f"\nRecords up to entry {head[0]} ({head[1][:16]}...).\n"
+
+
+def _judged(one: JudgementFact) -> dict[str, Any]:
+    verdict = {"good": one.good, "defect": one.defect, "entry": one.seq}
+    return {"sample": one.sample, "lot": one.lot, "stroke": one.stroke, **verdict}
+
+
+def _judged_line(one: JudgementFact) -> str:
+    verdict = "good" if one.good else f"BAD, {visible(one.defect or 'no defect named')}"
+    return f"{one.sample}, disc {one.stroke} of {one.lot}: {verdict}\n"
+
+
+def _told_late(one: EntryStamp) -> dict[str, Any]:
+    times = {"happened": one.happened, "recorded": one.recorded, "late_s": one.late_s}
+    return {"entry": one.seq, "kind": one.kind, **times, "by": one.by}
+
+
+def late_line(one: EntryStamp) -> str:
+    """Say of a late entry when it happened and when it was recorded."""
+    return (
+        f"entry {one.seq} ({one.kind}): happened {one.happened}, recorded {one.recorded}, "
+        f"{one.late_s // 60} minutes later, by {visible(one.by) or 'nobody signed on'}\n"
+    )
 
 
 def _write_svg(records: SqlRecords, trees: dict[str, Tree], file: Path) -> None:
@@ -89,7 +135,7 @@ def _write_svg(records: SqlRecords, trees: dict[str, Tree], file: Path) -> None:
     )
 
 
-def _judgements(records: SqlRecords, trees: dict[str, Tree]) -> list[Any]:
+def _judgements(records: SqlRecords, trees: dict[str, Tree]) -> list[JudgementFact]:
     lots = {node.code for tree in trees.values() for node in tree.nodes if node.kind == "lot"}
     return [judged for lot in sorted(lots) for judged in records.judgements_of(lot)]
 

@@ -1,0 +1,83 @@
+"""Entries recorded late, judgements in a trace, and a replay that is only tried out."""
+
+import json
+
+import pytest
+from support_cli import run, station_log
+from support_plant import LAB, PRESS, Floor, n, raw
+
+from tracelink.store.ledger import Ledger
+
+
+@pytest.fixture
+def place(tmp_path):
+    """Lot 1 pressed at 08:00 and recorded at 10:30; its sample judged and recorded in time."""
+    floor = Floor(Ledger.open(str(Floor.copy().saved(tmp_path / "plant.db"))))
+    floor.ledger._now = lambda: "2031-03-03T09:30:00Z"
+    floor.press(1, strokes=20, stacks=1)
+    floor.at = "2031-03-03T10:00:00+01:00"
+    floor.play(
+        LAB, 'P1 | SAMPLE | L1 | S1 | #3 | BAD | S1 | "Click | SAMPLE | L1 | S2 | #9 | GOOD | S2 -> DONE'
+    )
+    return tmp_path / "plant.db"
+
+
+def test_a_trace_names_judgements_and_what_was_recorded_late(place):
+    shown = run("trace", n("L1"), ledger=place)
+    assert (
+        f"Samples judged\n{n('S1')}, disc 3 of {n('L1')}: BAD, click\n{n('S2')}, disc 9 of {n('L1')}: good\n"
+        in shown.out
+    )
+    assert (
+        "(stack-taken): happened 2031-03-03T08:00:00+01:00, recorded 2031-03-03T09:30:00Z, 150 minutes later, by Ada\n"
+        in shown.out
+    )
+    data = json.loads(run("trace", n("L1"), "--format", "json", ledger=place).out)
+    assert [(one["sample"], one["good"], one["defect"]) for one in data["judgements"]] == [
+        (n("S1"), False, "click"),
+        (n("S2"), True, None),
+    ]
+    kinds = {one["kind"] for one in data["late"]}
+    assert "stack-taken" in kinds
+    # 30 minutes are not late.
+    assert not kinds & {"sample-drawn", "sample-judged"}
+    assert {one["late_s"] for one in data["late"]} == {9000}
+
+
+def test_the_late_entries_of_a_ledger_are_listed_newest_first(place):
+    found = run("findings", "--late", "--format", "json", ledger=place)
+    rows = json.loads(found.out)
+    assert found.code == 1
+    assert [row["kind"] for row in rows[:3]] == ["press-stopped", "stack-taken", "press-started"]
+    assert [row["entry"] for row in rows] == sorted((row["entry"] for row in rows), reverse=True)
+    assert len(json.loads(run("findings", "--late", "--last", 2, "--format", "json", ledger=place).out)) == 2
+    assert run("findings", "--late", "--station", PRESS, ledger=place).code == 2
+
+
+def test_nothing_late_is_said(tmp_path):
+    place = Floor.copy().saved(tmp_path / "plant.db")
+    found = run("findings", "--late", ledger=place)
+    assert (found.code, found.err) == (
+        0,
+        "Entries recorded more than 60 minutes after they happened: 0 shown.\n",
+    )
+
+
+def test_a_trial_shows_what_would_be_stopped_and_books_nothing(place, tmp_path):
+    """The lab's log before the press's: in that order a sample of lot 5 has no disc yet."""
+    scans = [raw(line) for line in ("P1", "SAMPLE", "L5", "CANCEL")]
+    [(last,)] = Floor(Ledger.open(str(place))).rows(f"SELECT last_number FROM station WHERE code = '{LAB}'")
+    log = station_log(tmp_path / "lab.jsonl", LAB, scans, first=last + 1)
+    before = place.read_bytes()
+    tried = run("replay", log, "--trial", "--format", "json", ledger=place)
+    assert (tried.code, tried.err) == (1, "Trial: nothing was booked; 1 scans would be stopped.\n")
+    [row] = json.loads(tried.out)
+    assert (row["station"], row["scan"], row["finding"]) == (LAB, last + 3, "not-pressed")
+    assert Floor(Ledger.open(str(place))).rows(f"SELECT last_number FROM station WHERE code = '{LAB}'") == [
+        (last,)
+    ]
+    assert place.read_bytes() == before
+    booked = run("replay", log, ledger=place)
+    assert booked.code == 1
+    again = run("replay", log, "--trial", ledger=place)
+    assert (again.code, again.err) == (0, "Trial: nothing was booked; 0 scans would be stopped.\n")
