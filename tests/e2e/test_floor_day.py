@@ -117,3 +117,19 @@ def test_a_close_is_taken_back_unless_somebody_else_has_the_carton(floor):
           UNDO                          > STOP nothing-to-undo
         """
     )
+
+
+def test_the_label_of_the_next_carton_closes_a_full_one_and_no_other(floor):
+    Day(floor).play(
+        """
+        12:00 LINE
+          disc 1.1, sleeve 1            > MATCH [1 of 5 in carton]
+          carton 5                      > STOP carton-open Carton {carton 3} is still open. Scan CLOSE first.
+          disc 1.1, sleeve 1 x 4        > MATCH Carton is full: scan CLOSE, or the next carton label. [5 of 5 in carton]
+          carton 1                      > STOP label-in-use
+          carton 5                      > DONE Carton {carton 3} is closed with 5 units. Carton {carton 5} is open. [0 of 5 in carton]
+          = SELECT status FROM carton WHERE sscc = '{carton 3}' -> closed
+          UNDO                          > DONE Carton label {carton 5} is free again.
+          UNDO                          > STOP nothing-to-undo
+        """
+    )

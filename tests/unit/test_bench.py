@@ -1,10 +1,11 @@
-"""The benchmark of the packing line still runs; what it measures is looked at by hand, never judged by a test."""
+"""The benchmarks of the packing line still run; what it measures is looked at by hand, never judged by a test."""
 
 import re
 import subprocess
 import sys
 from pathlib import Path
 
+SHIFT = Path(__file__).resolve().parents[1] / "bench" / "line_shift.py"
 BENCH = Path(__file__).resolve().parents[1] / "bench" / "line_latency.py"
 
 
@@ -16,3 +17,13 @@ def test_the_line_benchmark_runs_on_a_small_ledger():
     lines = done.stdout.splitlines()
     assert lines[0].startswith("ledger with 200 matches: built in ")
     assert re.fullmatch(r"ratio: median \d+\.\d\d, 99th \d+\.\d\d", lines[-1])
+
+
+def test_a_short_shift_is_typed_into_a_terminal():
+    done = subprocess.run([sys.executable, str(SHIFT), "48"], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    lines = done.stdout.splitlines()
+    assert re.fullmatch(r"48 insertions, \d+ scans; 48 units in cartons by the ledger", lines[0])
+    assert re.fullmatch(
+        r"insertion \(disc and sleeve\): median [\d.]+ ms, 99th [\d.]+ ms, longest [\d.]+ ms", lines[-1]
+    )

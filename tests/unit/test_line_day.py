@@ -37,7 +37,7 @@ def test_a_shift_with_one_title(day):
         P2    > DONE Line is cleared by Ada and Ben. Scan the sleeve batch.
         B1, K11, carton 1 > DONE
         08:10 LINE
-        disc 1.1, sleeve 1 x 5 > MATCH Carton is full: scan CLOSE. [5 of 5 in carton]
+        disc 1.1, sleeve 1 x 5 > MATCH Carton is full: scan CLOSE, or the next carton label. [5 of 5 in carton]
         disc 1.1 > STOP carton-full
         CLOSE > DONE Carton {carton 1} is closed with 5 units. Scan a new carton label.
         09:00 LINE

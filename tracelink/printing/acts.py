@@ -59,6 +59,8 @@ _MEANINGS = {
     ("press", "EMPTY"): "The hopper was emptied: then the press counter",
     ("press", "STOP"): "End the run: then counter",
     ("press", "TRIAL"): "Throw out trial discs: then the press counter",
+    ("press", "CORRECT"): "Mend the last counter reading: then right counter, reason, second badge",
+    ("press", "RESUME"): "A lot taken off goes on: then lot card, all that is mounted, reason",
     ("press", "COUNT"): "Count by hand: then what you counted, how many",
     ("lab", "SAMPLE"): "Draw a sample: then lot card, sample tag, stroke",
     ("lab", "GOOD"): "The sample is good: then its tag",
@@ -90,6 +92,7 @@ _MEANINGS = {
     ("dock", "RETURN"): "A carton came back: then its label, reason",
     ("dock", "RETURNLOOSE"): "Discs came back: then matrix number, stamper mark, count",
     ("dock", "RESTOCK"): "A returned carton is stock again: then its label, reason",
+    ("dock", "RESTOCKLOOSE"): "Returned discs onto a spindle: then return number, new card, reason",
     ("dock", "DESTROY"): "Destroy: then carton or return number, reason, witness",
     ("dock", "COUNT"): "Count by hand: then what you counted, how many",
 }

@@ -44,7 +44,7 @@ def matched(desk: LineDesk, job: Job, spooled: Spooled, scene: Scene) -> Decisio
     if not finished:
         sentences.append(f"Now {scanned(job.gtin, scene)[position(desk) + 1].called}.")
     elif desk.units_in_carton + 1 >= job.carton_size:
-        sentences.append("Carton is full: scan CLOSE.")
+        sentences.append("Carton is full: scan CLOSE, or the next carton label.")
     count = fill_count(desk, job, 1 if finished else 0)
     return Decision(Verdict(Word.MATCH, " ".join(sentences), count), (), spooled)
 

@@ -157,7 +157,8 @@ def carton(desk: LineDesk, code: str, scene: Scene) -> Decision:
     _require_cleared(desk, code)
     if desk.job is None:
         raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject=code)
-    if desk.carton is not None:
+    full = desk.carton is not None and desk.units_in_carton >= desk.job.carton_size
+    if desk.carton is not None and not full:
         raise Refused("carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=code)
     issued = scene.world.sscc_issued_for(code)
     if issued is None:
@@ -176,9 +177,15 @@ def carton(desk: LineDesk, code: str, scene: Scene) -> Decision:
         raise Refused(
             "label-in-use", f"Carton label {code} is in use already. Take a new label.", subject=code
         )
+    acts: tuple[Act, ...] = (Act(CartonOpened(code, desk.job.gtin)),)
+    closed = ""
+    if full:
+        # The label of the next carton says that the full one is done: no packer needs a card for that.
+        body = CartonClosed(may_close(desk, scene), desk.units_in_carton)
+        acts = (Act(body), *acts)
+        closed = f"Carton {body.carton} is closed with {counted(body.units, 'unit')}. "
     return Decision(
-        Verdict(Word.DONE, f"Carton {code} is open.", f"0 of {desk.job.carton_size} in carton"),
-        (Act(CartonOpened(code, desk.job.gtin)),),
+        Verdict(Word.DONE, f"{closed}Carton {code} is open.", f"0 of {desk.job.carton_size} in carton"), acts
     )
 
 
