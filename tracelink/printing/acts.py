@@ -35,7 +35,7 @@ _LINE_ACTS = {
     "REJECT": "One disc of the open spindle is thrown out",
     "NOREAD": "The piece in hand does not read",
     "MANUAL": "After NOREAD twice: then the keyed text, second badge",
-    "UNDO": "Take back the last match, or an empty carton's label",
+    "UNDO": "Take back the last match, reject, CLOSE, or an empty carton",
     "STOP": "Stop: pieces in hand are put aside; an act begun is put away",
     "CHECK": "The piece and the line are right: then the badge of a second person",
     "RECHECK": "Scan held-back units again, one by one",
