@@ -179,6 +179,36 @@ class TestLabels:
         assert run("balance", "123", ledger=place).code == 2
 
 
+class TestLabelsOutsideTheirLimit:
+    def test_what_came_back_closes_the_account(self, place, floor):
+        """100 issued, 7 used: 3 spoiled leaves 90 lying about, which is no finding; 80 came back, 10 are gone."""
+        batch = code("B", 1)
+        counted = run("label", "count", batch, "spoiled", 3, "--by", BEN, ledger=place)
+        assert (counted.code, counted.err) == (0, "")
+        counted = run("label", "count", batch, "returned", 80, "--by", BEN, ledger=place)
+        [(number, difference)] = floor.rows("SELECT seq, difference FROM investigation")
+        assert difference == 10
+        assert counted.err == (
+            f"{batch}: difference +10 of 100, outside the limit of 1 %. Investigation {number} bars the release of its "
+            "lots until quality closes it.\n"
+        )
+        floor.scan(LINE, "CLOSE", '"end')
+        assert floor.scan(LAB, "RELEASE", "L1", '"heard').finding == "under-investigation"
+        # A second count opens no second investigation.
+        run("label", "count", batch, "returned", 1, "--by", BEN, ledger=place)
+        assert floor.rows("SELECT COUNT(*) FROM investigation") == [(1,)]
+        assert run("audit", "verify", ledger=place).code == 0
+
+    def test_within_the_limit_nothing_is_opened(self, place, floor):
+        run("label", "count", code("B", 1), "returned", 93, "--by", BEN, ledger=place)
+        assert floor.rows("SELECT * FROM investigation") == []
+
+    def test_more_than_were_issued_is_wrong_at_any_time(self, place, floor):
+        counted = run("label", "count", code("B", 1), "spoiled", 96, "--by", BEN, ledger=place)
+        assert counted.err.startswith(f"{code('B', 1)}: difference −3 of 100, outside the limit of 1 %.")
+        assert floor.rows("SELECT difference FROM investigation") == [(-3,)]
+
+
 class TestNumbers:
     def test_each_kind_of_wrong_number_is_named(self, place, floor):
         floor.press(4, strokes=10, stacks=1, press=code("W", 7))

@@ -16,6 +16,7 @@ from tracelink.ledger.kinds.labelstock import FATES
 from tracelink.report.tables import Cell, Column, render
 from tracelink.store import labelstock as stock
 from tracelink.store.booking import Booking
+from tracelink.store.labelwatch import watch_labels
 from tracelink.store.ledger import Ledger, local_now, utc_now
 
 _BY: Callable[[Any], Any] = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
@@ -87,11 +88,17 @@ def give_back(place: str, first: str, last: str, by: str) -> None:
 @_BY
 @click.pass_obj
 def count(place: str, subject: str, fate: str, quantity: int, by: str) -> None:
-    """Record how many labels of a sleeve batch or label lot were printed, spoiled, returned, destroyed or kept."""
+    """Record how many labels of a sleeve batch or label lot were printed, spoiled, returned, destroyed or kept.
+
+    Count what came back last: a difference outside the limit is then under investigation.
+    """
     code = PlantCode.parse(subject).text
     with _acting(place, by) as (booking, who):
         stock.count_labels(booking, who, code, fate, quantity)
+        told = watch_labels(booking, who.stamp, code, fate)
     click.echo(f"{quantity} of {code}: {fate}.")
+    if told:
+        click.echo(told, err=True)
 
 
 @click.command(
