@@ -10,15 +10,15 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from tracelink.errors import IdentifierError, UsageError
-from tracelink.identity.gtin import Gtin
 from tracelink.identity.matrix import MatrixGrammar
-from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger import plantkits
 from tracelink.ledger.kinds import kits as kinds
 from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
 from tracelink.ledger.kinds.warehouse import LocationNamed
+from tracelink.ledger.plantsection import Section
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
 AREAS = ("tool", "press", "lab", "line", "dock")
@@ -97,79 +97,6 @@ DEFAULT_SETTINGS = (
 """Settings that a plant file may override, with where the value comes from; a ledger older than one uses it too."""
 
 
-class _Section:
-    """One table of the file, read field by field; a wrong field is named with its place."""
-
-    def __init__(self, where: str, fields: object) -> None:
-        if not isinstance(fields, Mapping):
-            raise UsageError(f"{where}: expected a table, found {fields!r}")
-        self.where = where
-        self._fields = dict(fields)
-
-    def text(self, name: str) -> str:
-        return str(self._take(name, str, "text"))
-
-    def number(self, name: str, least: int = 0) -> int:
-        value = self._take(name, int, "a whole number")
-        if isinstance(value, bool) or value < least:
-            raise UsageError(f"{self.where}: {name} is {value}: expected a whole number of {least} or more")
-        return int(value)
-
-    def flag(self, name: str) -> bool:
-        return bool(self._take(name, bool, "true or false")) if name in self._fields else False
-
-    def optional(self, name: str, read: Callable[[str], Any]) -> Any:
-        return read(name) if name in self._fields else None
-
-    def code(self, name: str, kind: CodeKind) -> str:
-        text = self.text(name)
-        try:
-            code = PlantCode.parse(text)
-        except IdentifierError as problem:
-            raise UsageError(f"{self.where}: {name}: {problem}") from None
-        if code.kind is not kind:
-            raise UsageError(
-                f"{self.where}: {name} is {text}: expected a {kind.noun}, found a {code.kind.noun}"
-            )
-        return code.text
-
-    def gtin(self, name: str) -> str:
-        try:
-            return Gtin.parse(self.text(name)).gtin13
-        except IdentifierError as problem:
-            raise UsageError(f"{self.where}: {name}: {problem}") from None
-
-    def one_of(self, name: str, words: tuple[str, ...]) -> str:
-        value = self.text(name)
-        if value not in words:
-            raise UsageError(f"{self.where}: {name} is {value!r}: expected one of {', '.join(words)}")
-        return value
-
-    def many(self, name: str) -> list[Any]:
-        value = self._fields.pop(name, [])
-        if not isinstance(value, list):
-            raise UsageError(f"{self.where}: {name}: expected a list, found {value!r}")
-        return value
-
-    def table(self, name: str) -> Mapping[str, Any]:
-        value = self._fields.pop(name, {})
-        if not isinstance(value, Mapping):
-            raise UsageError(f"{self.where}: {name}: expected a table, found {value!r}")
-        return value
-
-    def end(self) -> None:
-        if self._fields:
-            raise UsageError(f"{self.where}: unknown {', '.join(sorted(self._fields))}")
-
-    def _take(self, name: str, kind: type, what: str) -> Any:
-        if name not in self._fields:
-            raise UsageError(f"{self.where}: {name} is missing: expected {what}")
-        value = self._fields.pop(name)
-        if not isinstance(value, kind):
-            raise UsageError(f"{self.where}: {name} is {value!r}: expected {what}")
-        return value
-
-
 def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Kind]:
     """Yield the acts that a plant file stands for, in an order that the ledger takes.
 
@@ -180,7 +107,7 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
     Raises:
         UsageError: names the section, the field, what was expected and what was found.
     """
-    file = _Section("plant file", data)
+    file = Section("plant file", data)
     plant = file.table("plant")
     if new_ledger and not plant:
         raise UsageError("plant file: the section [plant] is missing; a new ledger needs it")
@@ -191,7 +118,7 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
         plant = dict(plant)
         areas = plant.pop("clearance_areas", None)
         domain = plant.pop("domain", None)
-        named = _plant(_Section("[plant]", plant))
+        named = _plant(Section("[plant]", plant))
         grammar = _grammar(named)
         yield named
         yield from _domain(domain)
@@ -200,7 +127,7 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
     kits: list[kinds.KitDefined] = []
     for name, read in _SECTIONS.items():
         for place, fields in enumerate(file.many(name), 1):
-            section = _Section(f"[[{name}]] number {place}", fields)
+            section = Section(f"[[{name}]] number {place}", fields)
             # A kit names items, which name products: it comes after both.
             kit = section.many("kit") if name == "product" else []
             body = read(section)
@@ -262,7 +189,7 @@ def _normalised(body: setup.ProductDefined, grammar: MatrixGrammar, where: str) 
     )
 
 
-def _plant(section: _Section) -> setup.PlantNamed:
+def _plant(section: Section) -> setup.PlantNamed:
     wanted = dict(section.table("settings"))
     settings = []
     for default in DEFAULT_SETTINGS:
@@ -289,7 +216,7 @@ def _plant(section: _Section) -> setup.PlantNamed:
     return named
 
 
-def _person(section: _Section) -> setup.PersonEnrolled:
+def _person(section: Section) -> setup.PersonEnrolled:
     code, name, roles = section.code("code", CodeKind.PERSON), section.text("name"), section.many("roles")
     for role in roles:
         if role not in ROLES:
@@ -297,16 +224,16 @@ def _person(section: _Section) -> setup.PersonEnrolled:
     return setup.PersonEnrolled(code, name, tuple(roles))
 
 
-def _station(section: _Section) -> setup.StationPlaced:
+def _station(section: Section) -> setup.StationPlaced:
     return setup.StationPlaced(
         section.code("code", CodeKind.STATION), section.one_of("area", AREAS), section.text("name")
     )
 
 
-def _product(section: _Section) -> setup.ProductDefined:
+def _product(section: Section) -> setup.ProductDefined:
     parts = []
     for place, fields in enumerate(section.many("parts"), 1):
-        part = _Section(f"{section.where}, part {place}", fields)
+        part = Section(f"{section.where}, part {place}", fields)
         parts.append(setup.Part(place, part.text("matrix_a"), part.text("matrix_b")))
         part.end()
     if not 1 <= len(parts) <= 99:
@@ -321,7 +248,7 @@ def _product(section: _Section) -> setup.ProductDefined:
     )
 
 
-def _item(section: _Section) -> kinds.ItemMade:
+def _item(section: Section) -> kinds.ItemMade:
     return kinds.ItemMade(
         section.code("code", CodeKind.KIT_ITEM),
         section.text("name"),
@@ -330,7 +257,7 @@ def _item(section: _Section) -> kinds.ItemMade:
     )
 
 
-def _lot(section: _Section) -> setup.LotPlanned:
+def _lot(section: Section) -> setup.LotPlanned:
     return setup.LotPlanned(
         section.code("code", CodeKind.LOT),
         section.gtin("gtin"),
@@ -339,7 +266,7 @@ def _lot(section: _Section) -> setup.LotPlanned:
     )
 
 
-def _material(section: _Section) -> setup.MaterialReceived:
+def _material(section: Section) -> setup.MaterialReceived:
     what = section.one_of("what", ("compound", "label"))
     detail = section.text("detail")
     if what == "compound":
@@ -355,7 +282,7 @@ def _material(section: _Section) -> setup.MaterialReceived:
     )
 
 
-def _sleeves(section: _Section) -> setup.SleevesReceived:
+def _sleeves(section: Section) -> setup.SleevesReceived:
     first = section.optional("first_number", section.number)
     last = section.optional("last_number", section.number)
     if (first is None) != (last is None) or (first is not None and first > last):
@@ -372,7 +299,7 @@ def _sleeves(section: _Section) -> setup.SleevesReceived:
     )
 
 
-def _sscc(section: _Section) -> setup.SsccIssued:
+def _sscc(section: Section) -> setup.SsccIssued:
     what = section.one_of("what", ("carton", "pallet"))
     extension = section.one_of("extension", tuple("0123456789"))
     first, last = section.number("first_serial"), section.number("last_serial")
@@ -381,7 +308,7 @@ def _sscc(section: _Section) -> setup.SsccIssued:
     return setup.SsccIssued(what, extension, first, last)
 
 
-def _order(section: _Section) -> setup.OrderTaken | OrderLinesTaken:
+def _order(section: Section) -> setup.OrderTaken | OrderLinesTaken:
     """One product by `gtin` and `quantity`, or several by `lines`, each with both."""
     code = section.code("code", CodeKind.ORDER)
     consignee, country = section.text("consignee"), section.text("country")
@@ -390,7 +317,7 @@ def _order(section: _Section) -> setup.OrderTaken | OrderLinesTaken:
         return setup.OrderTaken(code, consignee, country, section.gtin("gtin"), section.number("quantity", 1))
     lines = []
     for place, fields in enumerate(rows, 1):
-        line = _Section(f"{section.where}, line {place}", fields)
+        line = Section(f"{section.where}, line {place}", fields)
         lines.append(OrderLine(line.gtin("gtin"), line.number("quantity", 1)))
         line.end()
     if len({line.gtin for line in lines}) < len(lines):
@@ -398,11 +325,11 @@ def _order(section: _Section) -> setup.OrderTaken | OrderLinesTaken:
     return setup.order_of(code, consignee, country, lines)
 
 
-def _location(section: _Section) -> LocationNamed:
+def _location(section: Section) -> LocationNamed:
     return LocationNamed(section.code("code", CodeKind.LOCATION), section.text("name"))
 
 
-_SECTIONS: Mapping[str, Callable[[_Section], Kind]] = {
+_SECTIONS: Mapping[str, Callable[[Section], Kind]] = {
     "person": _person,
     "station": _station,
     "product": _product,
