@@ -173,6 +173,20 @@ def test_a_file_that_is_no_scope_is_one_sentence(ledger, tmp_path, text, code, s
     assert len(done.err.splitlines()) == 1
 
 
+def test_a_file_nested_deeply_is_one_sentence(scope, ledger):
+    deep = "[" * 900 + "]" * 900
+    whole = scope.read_text().rstrip().removesuffix("}")
+    for text in (
+        f'{whole},"more":{deep}}}',
+        whole.replace('"certificate": {', f'"certificate": {deep},"x":{{') + "}",
+    ):
+        scope.write_text(text)
+        done = check(scope, ledger)
+        assert done.code in (2, 3)
+        assert "Traceback" not in done.err
+        assert done.err
+
+
 def test_missing_keys_anywhere_are_a_sentence_and_no_traceback(scope, ledger, tmp_path):
     whole = json.loads(scope.read_text())
 

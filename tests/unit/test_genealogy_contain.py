@@ -277,8 +277,8 @@ def test_gaps_say_what_the_records_do_not():
         "Sample S3 (lot L3, stroke 5) was judged bad, but T4 did not touch it. Look for another cause as well.",
         "Sample S5 (lot L2, stroke 60) was judged bad without a named defect; it counts as scratch. Ask the lab.",
         (
-            "In lot L2 discs were mixed before they were picked or read, or movements conflict: the bounds hold, but may be "
-            "wider than the records force."
+            "In lot L2 movements conflict, or more is open than was worked out: the bounds hold, but may be wider than the "
+            "records force."
         ),
         "Discs of lot L2 were moved into K9, which no record describes. Find out what it is.",
     )

@@ -49,6 +49,8 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
             raise UsageError(f"{file}: {problem}") from None
         except NotCertified as problem:
             raise NotCertified(f"{file}: {problem}") from None
+        except RecursionError:
+            raise UsageError(f"{file} is no scope: it is nested too deeply") from None
     changed = _changed(document)
     odd = [one for one in outcomes if one.verdict is not Verdict.CONFIRMED]
     rows = [_row(one) for one in (odd if fmt == "table" else outcomes)]

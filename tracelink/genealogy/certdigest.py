@@ -28,6 +28,8 @@ def digest_of(document: Mapping[str, Any]) -> str:
         return hashlib.sha256(rfc8785.dumps(rest)).hexdigest()
     except (rfc8785.CanonicalizationError, UnicodeEncodeError) as problem:
         raise NotCertified(f"the file has a value that no scope has: {problem}") from None
+    except RecursionError:
+        raise NotCertified("the file has a value that no scope has: it is nested too deeply") from None
 
 
 def require_digest(document: Mapping[str, Any]) -> None:

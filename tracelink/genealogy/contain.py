@@ -241,9 +241,12 @@ def _suspects(closure: Closure, narrowed: Sequence[Narrowed]) -> tuple[str, ...]
 
 def _wide(placed: _Placed) -> list[str]:
     """Say for which lots the bounds may be wider than the records force."""
-    wide = dict.fromkeys(held.lot for held in placed.containers if not held.tight)
+    unclaimed = placed.holdings.unclaimed
+    wide = dict.fromkeys(
+        held.lot for held in placed.containers if not held.tight and held.code not in unclaimed
+    )
     return [
-        f"In lot {lot} discs were mixed before they were picked or read, or movements conflict: the bounds hold, but may "
-        f"be wider than the records force."
+        f"In lot {lot} movements conflict, or more is open than was worked out: the bounds hold, but may be wider than the "
+        f"records force."
         for lot in wide
     ]

@@ -51,6 +51,8 @@ class _Tried:
 
     assignments: list[_Known] = field(default_factory=list)
     extremes: dict[tuple[frozenset[str], int], Extreme | None] = field(default_factory=dict)
+    given_up: bool = False
+    """True once a solve went past its limits: the next one would, too, and somebody waits for each."""
 
 
 class LotNetwork:
@@ -136,10 +138,15 @@ class LotNetwork:
         yield {step: -price for step, price in enters.items() if price}
 
     def _solved(self, number: int, places: frozenset[str], sign: int) -> Extreme | None:
+        if self._tried[number].given_up:
+            return None
         try:
             extreme = self._solver.extreme(number, places, sign)
         except TooLarge:
+            self._tried[number].given_up = True
             return None
+        if extreme is not None and extreme.moved is None:
+            self._tried[number].given_up = True
         if extreme is not None and extreme.moved is not None:
             left = stocks(self.network, number, extreme.moved)
             self._tried[number].assignments.append(_Known(extreme.moved, left))

@@ -36,7 +36,7 @@ PLACE_COLUMNS = (
 )
 GROUP_COLUMNS = (
     Column("kind", "kind"),
-    Column("code", "pallet, shipment, consignee"),
+    Column("code", "pallet, shipment, consignee, order, country"),
     Column("pieces", "discs", number=True),
     Column("least", "affected at least", number=True),
     Column("most", "at most", number=True),
@@ -143,7 +143,7 @@ def probability(chance: float) -> str:
 
 
 def group_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return a row a pallet, shipment and consignee with its joint bounds, keys of `GROUP_COLUMNS`."""
+    """Return a row a pallet, shipment, consignee, order and country with its joint bounds, keys of `GROUP_COLUMNS`."""
     return [
         {
             "kind": group.kind,
@@ -208,7 +208,7 @@ def scope_text(scope: Scope, document: ScopeDocument) -> str:
         "Where the discs of these lots are",
         render(place_rows(scope), PLACE_COLUMNS, "table").rstrip("\n"),
     ]
-    parts += ["", "By pallet, shipment and consignee, each taken together"]
+    parts += ["", "By pallet, shipment, consignee, order and country, each taken together"]
     parts += [render(group_rows(scope), GROUP_COLUMNS, "table").rstrip("\n")]
     parts += _loose(scope) + _recipients(document) + _free(document) + cause_text(scope)
     parts += _listed("Contradictions", scope.contradictions) + _listed("Gaps", scope.gaps)
