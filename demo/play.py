@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from build import LEAST_SCALE, SEED, build
+from caseplay import LETTERS, open_case, work_case
 from clockwork import day_start, local_time
 from liveline import LiveLine, prepare
 from smallorders import BY, SmallOrders
@@ -105,6 +106,7 @@ def play(out: Path, scale: float) -> None:
     _bad_stamper(teller, story)
     _after_the_hold(teller, out)
     _small_orders(teller, small)
+    work_case(teller, story)
     _genealogy(teller, story)
     _numbers(teller, story)
     _proof(teller)
@@ -112,6 +114,7 @@ def play(out: Path, scale: float) -> None:
     teller.chapter("What there is to look at", f"The whole story took {took:.0f} s.")
     for name, what in (
         ("scope.html", "the scope of the bad stamper, for the authorised person who decides"),
+        (f"{LETTERS}/", "the letters to those who got some of its discs"),
         ("genealogy.svg", "the family tree of one lot, from the lacquers to the shipments"),
         ("genealogy.html", "the same lot as a page"),
         ("labels/", "label pictures; read one with: runout label read labels/sleeve.png"),
@@ -181,6 +184,7 @@ def _bad_stamper(teller: Teller, story: dict[str, Any]) -> None:
         *("--html", "scope.html"),
         allowed=(FINDINGS,),
     )
+    open_case(teller, story, HOLD_AT)
 
 
 def _after_the_hold(teller: Teller, out: Path) -> None:

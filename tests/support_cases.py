@@ -14,13 +14,16 @@ ADA, BEN, CLEO = n("P1"), n("P2"), n("P3")
 SECOND_ORDER = {"code": code("O", 9), "consignee": "Shop 9", "country": "FR", "gtin": gtin(1), "quantity": 50}
 
 
-def shipped() -> Floor:
+def shipped(floor: Floor | None = None) -> Floor:
     """Lot 1, 20 discs; cartons 1 and 2 went to Shop 1, carton 3 to Shop 9, three discs are left on spindle 12.
 
     Sample 1 (stroke 3) was good; sample 2 (stroke 19) was bad, and judged only after the shipments. Sample 3
     (stroke 12) was drawn and not judged.
+
+    Args:
+        floor: a plant whose tools are grown; None makes one in memory.
     """
-    floor = Floor.copy()
+    floor = floor or Floor.copy()
     with floor.ledger.writing() as booking:
         for body in read_plant_file({"order": [SECOND_ORDER]}, new_ledger=False):
             booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))

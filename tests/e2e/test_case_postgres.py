@@ -1,0 +1,83 @@
+"""A containment case and a drill on PostgreSQL: the same acts, the same tables after a rebuild."""
+
+import time
+
+import pytest
+from sqlalchemy import select
+from support_cases import ADA, BEN, CAUSE, shipped
+from support_plant import START, Floor, n
+from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+
+from tracelink.errors import RefusedByRule
+from tracelink.genealogy.casescope import difference, summary_of
+from tracelink.genealogy.casestatus import status_of
+from tracelink.genealogy.contain import contain
+from tracelink.genealogy.shapes import Shape
+from tracelink.ledger.entry import Stamp
+from tracelink.store import casewrite, rebuild
+from tracelink.store.cases import all_cases, case_facts, evidence_since
+from tracelink.store.drill import held_drills, hold_drill
+from tracelink.store.freetoship import free_to_ship, in_plant
+from tracelink.store.noticefacts import notice_facts
+from tracelink.store.records import SqlRecords
+from tracelink.store.tables import SHADOW
+
+CASE = n("Q1")
+WORDS = (CAUSE, "--shape", "from-onset")
+
+
+@pytest.fixture
+def floor(pg_place):  # noqa: F811
+    made = Floor.new(pg_place)
+    made.tools()
+    shipped(made)
+    yield made
+    made.ledger.close()
+
+
+def hand(booking, seen=None):
+    return casewrite.Hand(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), "scratch", seen)
+
+
+def asked(conn):
+    return contain(SqlRecords(conn), CAUSE, Shape.FROM_ONSET)
+
+
+def test_a_case_is_worked_and_rebuilt(floor):
+    with floor.ledger.writing() as booking:
+        scope = summary_of(asked(booking.connection))
+        assert casewrite.open_case(hand(booking), WORDS, scope, safety=False) == CASE
+    with floor.ledger.writing() as booking:
+        acting = hand(booking)
+        casewrite.notify(acting, CASE, "Shop 1", "letter", "ab" * 32)
+        casewrite.reply(acting, CASE, "Shop 9", (5, 5, None))
+        assert casewrite.choose_checks(acting, CASE, ("A", 100, "test")) == ("Shop 1", "Shop 9")
+        casewrite.checked(acting, CASE, "Shop 1", "ok")
+        casewrite.estimate(acting, CASE, "2031-05-01")
+        assert casewrite.scope_again(acting, CASE, WORDS, scope) == 2
+    with floor.ledger.writing() as booking:
+        acting = hand(booking)
+        casewrite.record_drill(acting, hold_drill(booking.connection, "carton", 7, time.perf_counter).entry())
+        [case] = all_cases(booking.connection)
+        with pytest.raises(RefusedByRule, match="was changed after entry"):
+            casewrite.estimate(hand(booking, case.seq), CASE, "2031-06-01")
+        assert len(casewrite.close(acting, CASE, BEN, despite=True)) == 5
+    with floor.ledger.reading() as conn:
+        facts = case_facts(conn, CASE)
+        lines = {line.consignee: line for line in status_of(facts.recorded).lines}
+        assert (lines["Shop 9"].sent, lines["Shop 9"].returned_difference) == (5, 5)
+        assert [row.code for row in free_to_ship(in_plant(conn, asked(conn)))] == [n("K12")]
+        assert [lot.lot for lot in notice_facts(conn, facts, "Shop 1", START).lots] == [n("L1")]
+        now = summary_of(asked(conn))
+        assert not difference(facts.recorded.scopes[-1], now).differs
+        assert evidence_since(conn, facts.recorded.scopes[0], now) == []
+        assert len(held_drills(conn)) == 1
+
+    def rows():
+        with floor.ledger.reading() as conn:
+            return {table.name: sorted(map(repr, conn.execute(select(table)))) for table in SHADOW}
+
+    before = rows()
+    with floor.ledger.maintaining() as conn:
+        rebuild.rebuild(conn)
+    assert rows() == before
