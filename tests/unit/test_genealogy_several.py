@@ -212,6 +212,15 @@ class TestLineAndDock:
         found = scope(records, "W5", period=("10:10", "10:20"), shape=ANY)
         assert most(found) == {C1: (0, 10), C3: (0, 30)}
 
+    def test_loose_discs_that_customers_send_back_may_be_among_them(self):
+        records = plant()
+        records.movements.append(
+            MovementFact(70, 0, "L1", 3, "customers", "returned", None, None, at("14:00"))
+        )
+        found = scope(records, "W5", period=("10:10", "10:20"), shape=ANY)
+        assert most(found) == {C1: (0, 40), "returned": (0, 3)}
+        assert found.places[-1].most == 40
+
     def test_matches_in_the_spool_count_by_their_own_time(self):
         records = plant()
         late = MovementFact(100, 0, "L1", 1, "K3", C3, None, None, at("14:00"))

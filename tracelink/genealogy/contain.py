@@ -16,7 +16,7 @@ from tracelink.genealogy.closure import Axis, Closure, closure_of
 from tracelink.genealogy.direct import DIRECT_KINDS, contain_directly
 from tracelink.genealogy.evidence import judged_on
 from tracelink.genealogy.facts import STAMPER, JudgementFact
-from tracelink.genealogy.gaps import gaps_of
+from tracelink.genealogy.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.holdings import (
     StrokeHoldings,
     Whereabouts,
@@ -106,7 +106,7 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
             *closure.hoppers.gaps,
             *gaps_of(records, closure, judgements, defect),
             *_wide(placed),
-            *_loose(placed),
+            *came_back_loose(placed.holdings.lots),
             *placed.whereabouts.gaps,
         ),
         co_affected=tuple(lot for lot in placed.holdings.lots if lot != cause),
@@ -119,15 +119,6 @@ def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person s
         carried=closure.hoppers.carried,
         next_tests=next_tests(closure.axes, narrowed, read_as, kept, tests),
     )
-
-
-def _loose(placed: _Placed) -> list[str]:
-    return [
-        f"{held.loose} discs of lot {lot} came back loose. The cartons they were sent in are shown as they were sent: "
-        "one of them holds fewer."
-        for lot, held in placed.holdings.lots.items()
-        if held.loose
-    ]
 
 
 def _places(placed: _Placed) -> list[PlaceTotal]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from tracelink.genealogy.closure import Axis, Closure
 from tracelink.genealogy.evidence import counts_as
 from tracelink.genealogy.facts import STAMPER, JudgementFact
+from tracelink.genealogy.holdings import LotHoldings
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 
@@ -27,6 +28,16 @@ def gaps_of(
         if axis.kind == STAMPER:
             found.extend(_of_life(axis))
     return [*found, *_of_judgements(closure, judgements, defect)]
+
+
+def came_back_loose(lots: Mapping[str, LotHoldings]) -> list[str]:
+    """Say of which lots discs came back that left in cartons which are shown as they were sent."""
+    return [
+        f"{held.loose} discs of lot {lot} came back loose. The cartons they were sent in are shown as they were sent: "
+        "one of them holds fewer."
+        for lot, held in lots.items()
+        if held.loose
+    ]
 
 
 def _of_lot(records: Records, lot: str) -> Iterator[str]:

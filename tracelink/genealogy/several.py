@@ -13,8 +13,15 @@ from tracelink.genealogy.closure import Closure
 from tracelink.genealogy.combine import Beside, Combined, Discs, Life, combine, union, without
 from tracelink.genealogy.evidence import counts_as
 from tracelink.genealogy.facts import JudgementFact
-from tracelink.genealogy.gaps import gaps_of
-from tracelink.genealogy.holdings import StrokeHoldings, Whereabouts, groups_of, lot_holdings, places_of
+from tracelink.genealogy.gaps import came_back_loose, gaps_of
+from tracelink.genealogy.holdings import (
+    StrokeHoldings,
+    Whereabouts,
+    back_loose,
+    groups_of,
+    lot_holdings,
+    places_of,
+)
 from tracelink.genealogy.lookat import NextTests
 from tracelink.genealogy.mixed import MixedHoldings, Part
 from tracelink.genealogy.records import Records
@@ -101,12 +108,15 @@ def contain_several(
         tiers=tuple(tiers),
         containers=containers,
         groups=tuple(groups_of(containers, holdings, whereabouts)),
-        places=tuple(places_of(containers, holdings, holdings.total())),
+        places=tuple(
+            places_of(containers, holdings, holdings.total(), back_loose(holdings.strokes.histories.values()))
+        ),
         contradictions=(*([found.contradiction] if found.contradiction else ()), *conflicts),
         gaps=(
             *gaps_of(records, closure, judgements, defect),
             *_outside(found, judged, causes),
-            *_loose(holdings),
+            *_wide(holdings),
+            *came_back_loose(holdings.strokes.lots),
             *whereabouts.gaps,
         ),
         co_affected=tuple(lot for lot in holdings.strokes.lots if lot not in {cause.code for cause in every}),
@@ -268,7 +278,7 @@ def _outside(
             )
 
 
-def _loose(holdings: MixedHoldings) -> Iterator[str]:
+def _wide(holdings: MixedHoldings) -> Iterator[str]:
     for lot in holdings.strokes.lots:
         if any(not holdings.of_lot(lot, [place]).tight for place, other in holdings.held() if other == lot):
             yield (

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from tracelink.genealogy.contents import History
-from tracelink.genealogy.facts import COUNTER, MovementFact
+from tracelink.genealogy.facts import COUNTER, CUSTOMERS, MovementFact
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,9 @@ class _Lot:
             self._touch(late.target, late.quantity)
 
     def _move(self, move: MovementFact) -> None:
-        taken = min(move.quantity, self.upper.get(move.source, 0))
+        # What comes back from customers left in some carton, and nobody recorded which: any touched disc may be among it.
+        there = self.total if move.source == CUSTOMERS else self.upper.get(move.source, 0)
+        taken = min(move.quantity, there)
         self._count[move.source] = max(0, self._count.get(move.source, 0) - move.quantity)
         self._count[move.target] = self._count.get(move.target, 0) + move.quantity
         if move.source in self.upper:

@@ -145,7 +145,15 @@ def _upper(found: int, pieces: int, tail: float) -> float:
 
 
 def _chance_of_few(lot: int, bad: int, looked_at: int, found: int) -> float:
-    ways = sum(comb(bad, k) * comb(lot - bad, looked_at - k) for k in range(found + 1))
+    good = lot - bad
+    first = max(0, looked_at - good)
+    if first > found:
+        return 0.0
+    ways = term = comb(bad, first) * comb(good, looked_at - first)
+    for k in range(first, found):
+        # Each term from the one before: binomials of thousands are slow to make anew. The division leaves no rest.
+        term = term * (bad - k) * (looked_at - k) // ((k + 1) * (good - looked_at + k + 1))
+        ways += term
     return ways / comb(lot, looked_at)
 
 
