@@ -27,6 +27,9 @@ from tracelink.ledger.entry import Stamp
 from tracelink.store import dockdesk, journal, rebuild, tree
 from tracelink.store.claim import station_claim
 from tracelink.store.records import SqlRecords
+from tracelink.store.scopedoc import scope_document
+from tracelink.store.scopefacts import scope_facts
+from tracelink.store.scopelives import lives_of
 from tracelink.store.tables import SHADOW
 from tracelink.store.verifying import examine
 
@@ -66,7 +69,14 @@ def test_a_lot_runs_is_contained_held_and_rebuilt(floor):
         '"scratch',
     )
     with floor.ledger.reading() as conn:
-        scope = contain(SqlRecords(conn), stamper("HL-001-A"), Shape.FROM_ONSET)
+        records = SqlRecords(conn)
+        scope = contain(records, stamper("HL-001-A"), Shape.FROM_ONSET)
+        lives = lives_of(records, scope, None)
+        facts = scope_facts(conn, scope, [one.judgement for life in lives for one in life.judged])
+        document = scope_document(records, scope, lives, facts, at=floor.at)
+    # Every question of the document has been asked; what the answers are is tested on SQLite.
+    assert (document.trigger.first_bad.stroke, document.trigger.first_bad.judged_by) == (19, "Ada")
+    assert len(document.free) == 2
     assert [(tier.name.value, str(tier.strokes)) for tier in scope.tiers] == [
         ("cleared", "1-3"),
         ("possible", "4-18"),

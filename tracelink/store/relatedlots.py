@@ -21,15 +21,18 @@ CARTON = "in one carton with it"
 KIT = "same set or kit, in one carton with it"
 
 
+# A set-up that pressed nothing touched no disc, so it shares nothing.
 _ON_PRESS = of_codes(
-    "SELECT press, lot, MIN(seq) AS seq FROM run_segment WHERE press IN :codes GROUP BY press, lot ORDER BY press, 3"
+    'SELECT press, lot, MIN(seq) AS seq FROM run_segment WHERE press IN :codes AND "last" >= "first" '
+    "GROUP BY press, lot ORDER BY press, 3"
 )
 _COMPOUNDS = of_codes(
-    "SELECT DISTINCT lot, compound AS through FROM run_segment WHERE compound IN :codes ORDER BY lot, 2"
+    "SELECT DISTINCT lot, compound AS through FROM run_segment WHERE compound IN :codes "
+    'AND "last" >= "first" ORDER BY lot, 2'
 )
 _LABELS = of_codes(
-    "SELECT lot, label_a AS through FROM run_segment WHERE label_a IN :codes "
-    "UNION SELECT lot, label_b FROM run_segment WHERE label_b IN :codes ORDER BY 1, 2"
+    'SELECT lot, label_a AS through FROM run_segment WHERE label_a IN :codes AND "last" >= "first" '
+    'UNION SELECT lot, label_b FROM run_segment WHERE label_b IN :codes AND "last" >= "first" ORDER BY 1, 2'
 )
 _BETWEEN = of_codes(
     "SELECT m.lot, m.seq, m.source, m.target, j.kind, o.lot AS other FROM movement m JOIN journal j ON j.seq = m.seq "
