@@ -133,6 +133,24 @@ def test_a_tool_that_pressed_nothing_has_a_pdf():
     assert "no link found in the records up to entry" in text
 
 
+def test_a_text_longer_than_a_sheet_goes_on_on_the_next():
+    """A table row, a fact and a heading of hundreds of words: nobody should, and nothing is lost."""
+    words = " ".join(f"word{number}" for number in range(900))
+    text = "".join(sheets(document_pdf(scope_doc(titled(words))[1])))
+    assert all(text.count(f"word{number}") >= 2 for number in (0, 450, 899))
+
+
+def test_a_mother_of_many_untested_stampers_fits_the_sheets():
+    records = real_lot()
+    records.tools += [
+        ToolFact(f"T{number:07d}", "stamper", "T0000021", "HL-1-A", "A", "in store")
+        for number in range(1000, 1400)
+    ]
+    text = squeezed("".join(sheets(document_pdf(scope_doc(records)[1]))))
+    assert squeezed("T0001011 and 388 more") in text
+    assert squeezed("375 more of these; the JSON has every one.") in text
+
+
 class TestSetter:
     def test_runs_change_font_only_where_the_letter_is_missing(self):
         setter = Setter()

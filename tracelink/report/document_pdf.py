@@ -63,6 +63,8 @@ _HEADING = ParagraphStyle(
 _CAPTION = ParagraphStyle(
     "caption", _PLAIN, fontName=BOLD, fontSize=8, leading=11, spaceBefore=4, spaceAfter=1
 )
+_RUNNING = ParagraphStyle("running", _PLAIN, rightIndent=_WIDTH - _TEXT_WIDTH)
+_BULLET = ParagraphStyle("bullet", _RUNNING, leftIndent=12, bulletIndent=2)
 _BOLD = ParagraphStyle("bold", _PLAIN, fontName=BOLD)
 _ROOM_FOR_HEADING = 14 * mm
 _SHORT = 60 * mm
@@ -137,35 +139,28 @@ class _Maker:
     def _paragraph(self, words: str, style: ParagraphStyle, **more: str) -> Paragraph:
         return Paragraph(self.setter.markup(words, style.fontName), style, **more)
 
-    def _narrow(self, flowable: Flowable) -> Table:
-        """Running text in a column that can be read."""
-        held = Table([[flowable]], colWidths=[_TEXT_WIDTH], hAlign="LEFT")
-        held.setStyle(TableStyle(_TIGHT))
-        return held
-
     def _facts(self, block: Facts) -> Iterator[Flowable]:
         rows = [[self._paragraph(name, _BOLD), self._paragraph(value, _PLAIN)] for name, value in block.pairs]
         widest = max(width_of(self.setter.runs(name, BOLD), _BOLD.fontSize) for name, _ in block.pairs)
         first = min(widest + 12, _TEXT_WIDTH / 2)
-        facts = Table(rows, colWidths=[first, _TEXT_WIDTH - first], hAlign="LEFT")
+        facts = Table(rows, colWidths=[first, _TEXT_WIDTH - first], splitInRow=1, hAlign="LEFT")
         facts.setStyle(TableStyle([*_TIGHT, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
         yield facts
         yield Spacer(0, 4)
 
     def _words(self, block: Words) -> Iterator[Flowable]:
-        yield self._narrow(self._paragraph(block.text, _PLAIN))
+        yield self._paragraph(block.text, _RUNNING)
 
     def _note(self, block: Note) -> Iterator[Flowable]:
         yield _frame(self._paragraph(block.text, _BOLD if block.loud else _PLAIN), loud=block.loud)
 
     def _bullets(self, block: Bullets) -> Iterator[Flowable]:
         for item in block.items:
-            style = ParagraphStyle("bullet", _PLAIN, leftIndent=12, bulletIndent=2)
-            yield self._narrow(self._paragraph(item, style, bulletText="•"))
+            yield self._paragraph(item, _BULLET, bulletText="•")
 
     def _sheet(self, block: Sheet) -> Iterator[Flowable]:
         if not block.grid.rows:
-            yield self._narrow(self._paragraph(f"{block.caption}: {block.otherwise}", _PLAIN))
+            yield self._paragraph(f"{block.caption}: {block.otherwise}", _RUNNING)
             return
         table = sheet_table(block.grid, self.setter, _WIDTH)
         yield CondPageBreak(_room([table]))
@@ -235,9 +230,13 @@ def _room(body: Sequence[Flowable]) -> float:
     for flowable in body:
         if isinstance(flowable, CondPageBreak):
             continue
+        if isinstance(flowable, KeepTogether):
+            # It sees to itself, and cannot be measured before it is drawn.
+            height += _ROOM_FOR_HEADING
+            break
         needed = float(flowable.wrap(_WIDTH, _SIZE[1])[1])
         height += min(needed, _SHORT) if isinstance(flowable, Table) else needed
-        if not isinstance(flowable, Paragraph):
+        if not (isinstance(flowable, Paragraph) and flowable.style is _CAPTION):
             break
     return float(min(height, _TALLEST + _ROOM_FOR_HEADING))
 

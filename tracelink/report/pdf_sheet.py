@@ -48,7 +48,11 @@ def sheet_table(grid: Grid, setter: Setter, width: float) -> Table:
     """
     widths = _widths(grid, setter, width)
     table = Table(
-        [_heading(grid, setter), *_body(grid, setter)], colWidths=widths, repeatRows=1, hAlign="LEFT"
+        [_heading(grid, setter), *_body(grid, setter)],
+        colWidths=widths,
+        repeatRows=1,
+        splitInRow=1,
+        hAlign="LEFT",
     )
     style: list[tuple[object, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),

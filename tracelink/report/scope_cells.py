@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tracelink.report.plain import grouped
 
 _WIDE = "*"
@@ -22,3 +24,10 @@ def moment(time: str) -> str:
 def most(number: int, *, tight: bool) -> str:
     """The most affected discs; marked if the bound may be wider than the records force."""
     return f"{grouped(number)}{'' if tight else _WIDE}"
+
+
+def few(codes: Sequence[str], most: int = 12) -> str:
+    """Codes for a reader, the first ones by name and the rest counted: a cell is no list."""
+    if len(codes) <= most:
+        return ", ".join(codes)
+    return f"{', '.join(codes[:most])} and {grouped(len(codes) - most)} more"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from tracelink.report import scope_tables as tables
 from tracelink.report.document import (
@@ -19,7 +19,7 @@ from tracelink.report.scope_doc_parts import Evidence
 from tracelink.report.scope_pictures import ScopePictures
 
 _MOST_ROWS = 25
-"""Late entries and corrections on paper; the workbook and the JSON have every one."""
+"""Sentences of one kind on paper; a wide cause has thousands."""
 
 
 def trigger(document: ScopeDocument) -> Iterator[Block]:
@@ -51,7 +51,7 @@ def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     if document.levels.lines:
         yield Sheet("Which level of the tool's family", tables.levels(document))
     if document.levels.missing:
-        yield Bullets(document.levels.missing)
+        yield from _bullets(document.levels.missing)
 
 
 def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
@@ -71,11 +71,11 @@ def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Blo
     grid = tables.ends(document.boundaries)
     if grid.rows:
         yield Sheet("Start and stop", grid)
-    yield Bullets(tuple(dict.fromkeys(one.why for one in document.boundaries)))
+    yield from _bullets(tuple(dict.fromkeys(one.why for one in document.boundaries)))
     widens = tuple(text for one in document.boundaries for text in one.widens)
     if widens:
         yield Words("What widens it, if the evidence is doubted:")
-        yield Bullets(widens[:_MOST_ROWS])
+        yield from _bullets(widens)
 
 
 def tiers(document: ScopeDocument) -> Iterator[Block]:
@@ -94,8 +94,15 @@ def tiers(document: ScopeDocument) -> Iterator[Block]:
     found = document.samples
     if found.shown:
         yield Words("What the judged samples show about the rest:")
-        yield Bullets((*found.shown, found.caution))
+        yield from _bullets(found.shown)
+        yield Words(found.caution)
     if found.ranking:
         yield Words(found.ranking)
     if found.tests:
         yield Sheet("What to judge next", tables.tests(document))
+
+
+def _bullets(sentences: Sequence[str]) -> Iterator[Block]:
+    yield Bullets(tuple(sentences[:_MOST_ROWS]))
+    if len(sentences) > _MOST_ROWS:
+        yield Words(f"{len(sentences) - _MOST_ROWS} more of these; the JSON has every one.")

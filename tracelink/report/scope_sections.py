@@ -16,7 +16,7 @@ from tracelink.report.document import (
     Section,
 )
 from tracelink.report.plain import counted, grouped, imprint
-from tracelink.report.scope_cells import moment
+from tracelink.report.scope_cells import few, moment
 from tracelink.report.scope_doc import ScopeDocument
 from tracelink.report.scope_pictures import ScopePictures
 
@@ -105,11 +105,11 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
             ("Discs", f"{grouped(sums.least)} to {grouped(sums.most)} of {grouped(sums.pieces)} in question")
         )
     if asked.suspects:
-        pairs.append(("Tools that carry it or may", ", ".join(asked.suspects)))
+        pairs.append(("Tools that carry it or may", few(asked.suspects)))
     pairs += [
         (
             "Other lots touched" if asked.kind == "lot" else "Lots touched",
-            ", ".join(asked.lots) or "no link found",
+            few(asked.lots) or "no link found",
         ),
         (
             "Left the plant",

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from tracelink.genealogy.shapes import TierName
 from tracelink.report.grids import Grid, GridCell, grid, spans
 from tracelink.report.plain import grouped
-from tracelink.report.scope_cells import moment
+from tracelink.report.scope_cells import few, moment
 from tracelink.report.scope_doc import ScopeDocument
 from tracelink.report.scope_doc_parts import Boundary, Edge, Evidence
 
@@ -57,7 +57,7 @@ def levels(document: ScopeDocument) -> Grid:
         ("untested", "w"),
     )
     rows = [
-        (one.kind, one.code, *(", ".join(codes) for codes in (one.good, one.bad, one.mixed, one.untested)))
+        (one.kind, one.code, *(few(codes) for codes in (one.good, one.bad, one.mixed, one.untested)))
         for one in document.levels.lines
     ]
     return grid(columns, rows)
@@ -97,7 +97,7 @@ def _end(boundary: Boundary, name: str, edge: Edge) -> tuple[GridCell, ...]:
         fact.sample,
         moment(edge.stacked_at),
         moment(fact.judged_at),
-        ", ".join(edge.may_be_in),
+        few(edge.may_be_in),
     )
 
 
