@@ -10,6 +10,7 @@ from tracelink.ledger import merkle
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.report.bundle import Evidence, Proven, evidence_files, sealed
+from tracelink.report.verify_bundle import seal_text
 
 ORIGIN = "plant.example.com/journal"
 
@@ -98,18 +99,28 @@ def small_evidence(
     )
 
 
+def seal(manifest):
+    """The plant's seal over a manifest."""
+    text = seal_text(ORIGIN, manifest)
+    return f"{text}\n{PLANT.line(text)}".encode()
+
+
 def small_bundle(count=23, wanted=(2, 3, 4, 6, 7, 8, 9, 15, 21, 23), extra=None, **more):
     """The files of a small bundle."""
     files = evidence_files(small_evidence(journal(count), wanted, **more))
-    return sealed({**files, "tables/segments.csv": b"lot,first\nL000012X,1\n", **(extra or {})})
+    table = {"tables/segments.csv": b"lot,first\nL000012X,1\n"}
+    return sealed(
+        {**files, **table, **(extra or {})}, seal if PLANT in more.get("signers", (PLANT,)) else None
+    )
 
 
 def resealed(files, **changed):
-    """A bundle with files changed (`None` takes one out) by somebody who writes the manifest anew."""
-    found = {name: data for name, data in files.items() if name not in ("manifest.sha256", "verify.py")}
+    """A bundle with files changed (`None` takes one out) by somebody who has the key and writes all anew."""
+    made = ("manifest.sha256", "manifest.note", "verify.py")
+    found = {name: data for name, data in files.items() if name not in made}
     for name, data in changed.items():
         if data is None:
             del found[name]
         else:
             found[name] = data
-    return sealed(found)
+    return sealed(found, seal)

@@ -91,6 +91,17 @@ def test_a_checkpoint_signed_before_serves_if_it_is_of_now(place, key, tmp_path)
     assert run("audit", "check", file, "--key", key).code == 0
 
 
+def test_a_checkpoint_alone_leaves_the_tables_unsealed(place, key, tmp_path):
+    note = tmp_path / "now.txt"
+    assert run("audit", "checkpoint", "--out", note, ledger=place).code == 0
+    place.with_name(f"{place.name}.key").rename(tmp_path / "away.key")
+    file = tmp_path / "lot.zip"
+    assert run("audit", "export", LOT, "--out", file, "--checkpoint", note, ledger=place).code == 0
+    checked = run("audit", "check", file, "--key", key)
+    assert checked.code == 1
+    assert "the manifest is not sealed" in checked.out
+
+
 def test_without_a_key_it_must_be_said(place, tmp_path):
     file = tmp_path / "lot.zip"
     refused = run("audit", "export", LOT, "--out", file, ledger=place)

@@ -10,7 +10,7 @@ import openpyxl
 import prov.model
 import pypdfium2
 import pytest
-from support_bundle import PLANT, checkpoint
+from support_bundle import PLANT, checkpoint, seal
 from support_epcis import validator
 from support_histories import dock_history, history
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, code
@@ -64,7 +64,7 @@ def bundle(floor, subject, **wishes):
         size = journal.head(conn).seq
         note = checkpoint(size, tree.root(conn, size), PLANT)
         scope = bundle_scope(conn, subject)
-        return make_bundle(conn, scope, Signed(note, PLANT.key), Wishes(**wishes))
+        return make_bundle(conn, scope, Signed(note, PLANT.key, seal=seal), Wishes(**wishes))
 
 
 @cache

@@ -4,6 +4,7 @@ import ast
 import io
 import json
 import random
+import shutil
 import stat
 import subprocess
 import sys
@@ -26,7 +27,9 @@ from support_bundle import (
 )
 from support_vectors import by_id, load
 
+from tracelink.errors import ProofFails
 from tracelink.ledger import merkle
+from tracelink.ledger.note import parse_checkpoint
 from tracelink.report import verify_bundle as v
 from tracelink.report.bundle import evidence_files, sealed, zipped
 
@@ -44,6 +47,7 @@ def test_an_honest_bundle_holds_and_says_what_it_cannot_show():
     assert result.confirmed == [
         "10 files are as the manifest lists them, none more and none less",
         f"the checkpoint is signed by {ORIGIN} with the key that you gave",
+        f"all files, tables and reports included, are as {ORIGIN} sealed them",
         f"10 entries are in the journal of {ORIGIN}, each at its number, among the first 23",
         "the raw scans of 5 entries are as they were recorded",
         "since earlier-checkpoint.txt (11 entries) the journal only grew",
@@ -64,8 +68,40 @@ def test_an_unsigned_checkpoint_is_told():
     result = v.verify(small_bundle(signers=(), key=None))
     assert (result.code, result.reservations) == (
         1,
-        ["who made it: the checkpoint bears no signature that could be checked"],
+        [
+            "who made it: the checkpoint bears no signature that could be checked",
+            "who made the tables, pictures and reports: the manifest is not sealed with the key of the journal",
+        ],
     )
+
+
+def test_a_table_changed_on_the_way_is_found_though_the_manifest_was_written_anew():
+    forged = sealed(
+        {
+            **{
+                name: data for name, data in FILES.items() if name not in ("manifest.sha256", "manifest.note")
+            },
+            "tables/segments.csv": b"lot,first\nL000012X,9\n",
+        }
+    )
+    kept = check({**forged, "manifest.note": FILES["manifest.note"]})
+    assert kept.code == 3
+    assert "the manifest is not the one that was sealed" in kept.faults[0]
+    without = check(forged)
+    assert (without.code, len(without.reservations)) == (1, 1)
+    assert "the manifest is not sealed" in without.reservations[0]
+    stranger = Signer(ORIGIN, 9)
+    text = v.seal_text(ORIGIN, forged["manifest.sha256"])
+    own = check({**forged, "manifest.note": f"{text}\n{stranger.line(text)}".encode()})
+    assert own.faults == ["manifest.note is not signed with a key of the journal"]
+
+
+def test_a_seal_is_never_a_checkpoint():
+    text = v.seal_text(ORIGIN, b"")
+    with pytest.raises(v.Fault):
+        v.Checkpoint(f"{text}\n{PLANT.line(text)}".encode(), "seal")
+    with pytest.raises(ProofFails):
+        parse_checkpoint(text)
 
 
 def test_a_withheld_entry_is_proven_by_its_hash_and_told():
@@ -297,7 +333,7 @@ def test_hostile_files_inside_never_end_in_a_traceback():
         b'{"seq":true,"path":[]}\n',
     ]
     junk += [bytes(chance.randrange(256) for _ in range(60)) for _ in range(20)]
-    for name in (n for n in (*v.NEEDED, v.KEY, v.EARLIER, v.CONSISTENCY) if n != v.MANIFEST):
+    for name in (n for n in (*v.NEEDED, v.SEAL, v.KEY, v.EARLIER, v.CONSISTENCY) if n != v.MANIFEST):
         for data in junk:
             assert check(resealed(FILES, **{name: data})).code == 3, (name, data[:20])
     for data in junk:
@@ -402,6 +438,26 @@ def test_it_is_one_file_of_the_standard_library_for_python_3_8():
     names = {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
     names |= {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
     assert {name.split(".")[0] for name in names} <= set(sys.stdlib_module_names)
+    newer = {"removeprefix", "removesuffix", "bit_count", "randbytes", "pairwise", "cache"}
+    assert not newer & {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
+    assert not [node for node in ast.walk(tree) if isinstance(node, ast.keyword) and node.arg == "strict"]
+
+
+@pytest.mark.parametrize("program", ["python3.8", "python3.9", "python3.13"])
+def test_it_runs_on_other_pythons(program, tmp_path):
+    python = shutil.which(program)
+    if python is None or subprocess.run([python, "-V"], capture_output=True, check=False).returncode:
+        pytest.skip(f"{program} is not here")
+    (tmp_path / "verify.py").write_bytes(SOURCE.read_bytes())
+    (tmp_path / "b.zip").write_bytes(zipped(FILES, "audit-L000012X"))
+    done = subprocess.run(
+        [python, "-I", "-S", tmp_path / "verify.py", tmp_path / "b.zip", "--key", PLANT.key],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, ""), done.stdout
 
 
 def test_it_runs_by_itself_and_exits_as_it_says(tmp_path):

@@ -9,15 +9,17 @@ from sqlalchemy import Connection
 from tracelink.cli.codes import resolve
 from tracelink.cli.progress import progress
 from tracelink.errors import UsageError
+from tracelink.ledger.note import Note
 from tracelink.ledger.plantfile import require_domain
 from tracelink.printing.output import whole_file, whole_folder
-from tracelink.report.bundle import zipped
+from tracelink.report.bundle import Seal, zipped
+from tracelink.report.verify_bundle import seal_text
 from tracelink.store import journal
 from tracelink.store.bundle import Signed, make_bundle, unsigned_checkpoint
 from tracelink.store.bundle_facts import Wishes
 from tracelink.store.bundle_scope import bundle_scope
 from tracelink.store.checkpoints import log_name, sign_checkpoint
-from tracelink.store.keys import held_key, key_place
+from tracelink.store.keys import SigningKey, held_key, key_place
 from tracelink.store.ledger import Ledger
 from tracelink.store.records import SqlRecords
 
@@ -74,53 +76,48 @@ def export(
         scope = bundle_scope(conn, subject)
         with progress(2 * journal.head(conn).seq, "Exporting") as bar:
             earlier = None if since is None else _read(since)
-            note, key = _checkpoint(conn, place, checkpoint, key_file, unsigned, lambda _seq: bar.update(1))
-            files = make_bundle(
-                conn,
-                scope,
-                Signed(note, key, earlier),
-                Wishes(pseudonyms, domain),
-                lambda _one: bar.update(1),
-            )
+            signed = _signed(conn, place, checkpoint, key_file, unsigned, earlier, lambda _seq: bar.update(1))
+            wishes = Wishes(pseudonyms, domain)
+            files = make_bundle(conn, scope, signed, wishes, lambda _one: bar.update(1))
     _write(target, files, f"audit-{subject}")
     size = sum(map(len, files.values()))
     click.echo(f"Wrote {target}: {len(files)} files, {size} bytes, about {scope.subject}.")
-    if key is None:
+    if signed.key is None:
         click.echo("It bears no signature that we know: whoever checks it is told so.", err=True)
     else:
-        click.echo(f"Hand over by another way the key to check it with: {key}")
+        click.echo(f"Hand over by another way the key to check it with: {signed.key}")
 
 
-def _checkpoint(
+def _signed(
     conn: Connection,
     place: str,
     file: str | None,
     key_file: str | None,
     unsigned: bool,
+    earlier: bytes | None,
     progress: Callable[[int], None],
-) -> tuple[bytes, str | None]:
+) -> Signed:
     if unsigned:
-        return unsigned_checkpoint(conn, log_name(conn)), None
-    if file is not None:
-        return _read(file), _known_key(place, key_file)
+        return Signed(unsigned_checkpoint(conn, log_name(conn)), None, earlier)
     where = key_place(place, key_file)
     if not where.exists():
+        if file is not None:
+            return Signed(_read(file), None, earlier)
         raise UsageError(
             f"there is no signing key at {where}: make one (`runout audit key --make`), name it with --key, give a signed "
             "checkpoint with --checkpoint, or say --unsigned"
         )
     with held_key(where) as held:
-        note = sign_checkpoint(conn, held, progress)
-        return note.encoded(), str(held.key.verifier)
+        note = sign_checkpoint(conn, held, progress).encoded() if file is None else _read(file)
+        return Signed(note, str(held.key.verifier), earlier, _sealer(held.key))
 
 
-def _known_key(place: str, key_file: str | None) -> str | None:
-    """The key beside the ledger, if there is one that may be read; a checkpoint given needs none."""
-    where = key_place(place, key_file)
-    if not where.exists():
-        return None
-    with held_key(where) as held:
-        return str(held.key.verifier)
+def _sealer(key: SigningKey) -> Seal:
+    def seal(manifest: bytes) -> bytes:
+        text = seal_text(key.name, manifest)
+        return Note(text, (key.sign(text),)).encoded()
+
+    return seal
 
 
 def _target(out: str | None, subject: str) -> Path:

@@ -6,7 +6,8 @@ Theory of operation
 `proofs.jsonl` holds for each the hashes beside its way up to the root in `checkpoint.txt`, and for an entry that is
 withheld its leaf hash instead of its text. `scans.jsonl` holds the raw scans beside them. Everything else in a bundle
 (report, tables, pictures, EPCIS, PROV) is made from the ledger for reading. `manifest.sha256` lists every file in the
-form that `sha256sum -c` reads, and `verify.py` checks it all with nothing but Python.
+form that `sha256sum -c` reads, `manifest.note` is its SHA-256 signed with the key of the journal, so that nobody on
+the way can change a table and write the manifest anew, and `verify.py` checks it all with nothing but Python.
 
 The same ledger gives the same bytes: no clock is asked, and a zip file is stored, sorted and dated alike, because two
 compressors may differ.
@@ -16,7 +17,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from importlib.resources import files as resources
 from typing import Any
@@ -25,6 +26,9 @@ import rfc8785
 
 from tracelink.ledger.entry import entry_hash
 from tracelink.report import verify_bundle as form
+
+Seal = Callable[[bytes], bytes]
+"""Signs a manifest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,15 +101,18 @@ def evidence_files(evidence: Evidence) -> dict[str, bytes]:
     return files
 
 
-def sealed(files: Mapping[str, bytes]) -> dict[str, bytes]:
-    """Return files with verify.py and the manifest added.
+def sealed(files: Mapping[str, bytes], seal: Seal | None = None) -> dict[str, bytes]:
+    """Return files with verify.py, the manifest and, if somebody can sign, its seal added.
 
     Args:
         files: path -> bytes; paths of letters, digits, `._-/` and spaces.
+        seal: takes the manifest and returns a signed note over `verify_bundle.seal_text`.
     """
     found = {**files, "verify.py": resources("tracelink.report").joinpath("verify_bundle.py").read_bytes()}
     lines = (f"{hashlib.sha256(found[name]).hexdigest()}  {name}".encode() for name in sorted(found))
-    return {**found, form.MANIFEST: _lines(lines)}
+    manifest = _lines(lines)
+    found[form.MANIFEST] = manifest
+    return found if seal is None else {**found, form.SEAL: seal(manifest)}
 
 
 def zipped(files: Mapping[str, bytes], name: str) -> bytes:

@@ -123,6 +123,8 @@ _PRESS = {
     "press-set-up": "set up",
     "press-started": "first disc approved",
     "run-changed": "changed",
+    "press-resumed": "set up again",
+    "counter-corrected": "counter corrected",
     "trial-thrown": "set-up discs thrown out",
     "hopper-emptied": "hopper emptied",
     "press-stopped": "stopped",
@@ -154,6 +156,10 @@ def _press_detail(facts: BundleFacts, entry: Entry) -> tuple[str, str]:
         return body["lot"], f"{body['quantity']} discs planned"
     lot_code = body["lot"] if "lot" in body else body["reading"]["lot"]
     parts = []
+    if entry["kind"] == "counter-corrected":
+        parts.append(
+            f"counter {body['counter']} instead of {body['before']}, agreed by {facts.who(body['agreed_by'])}"
+        )
     if "reading" in body:
         parts.append(f"counter {body['reading']['counter']}")
     if "mounted" in body:

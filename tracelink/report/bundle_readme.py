@@ -25,6 +25,7 @@ _FILES = (
     ("earlier-checkpoint.txt", "a state from before"),
     ("consistency.json", "the proof that the journal only grew since then"),
     ("manifest.sha256", "a SHA-256 for every file; `sha256sum -c manifest.sha256` checks it without Python"),
+    ("manifest.note", "the manifest's own SHA-256, signed with the key of the journal"),
     ("verify.py", "checks all of it with Python 3.8 or later and nothing else"),
 )
 """File or folder -> what it is."""
@@ -54,12 +55,13 @@ name, nicknames and initials in free text are not found; the names of firms (con
 """
 
 
-def readme(facts: BundleFacts, names: Collection[str], withheld: Sequence[Proven]) -> str:
+def readme(facts: BundleFacts, names: Collection[str], withheld: Sequence[Proven], *, sealed: bool) -> str:
     """Return README.txt.
 
     Args:
         facts: what the bundle tells.
         names: the paths of its files.
+        sealed: whether the manifest will be signed.
         withheld: the entries given by their hash alone; none unless people are shown by their badges.
     """
     seq, digest, at = facts.head
@@ -68,7 +70,7 @@ def readme(facts: BundleFacts, names: Collection[str], withheld: Sequence[Proven
             f"Audit bundle: {visible(facts.subject)}\n"
             f"{visible(facts.plant)}. Records up to entry {seq}, recorded {at}.\nJournal head {digest}\n"
         ),
-        f"What is in it\n\n{_listed(names)}",
+        f"What is in it\n\n{_listed(names, sealed=sealed)}",
         f"How to check it\n\n{_CHECK}",
         f"What no check can show\n\n{_LIMITS}",
     ]
@@ -77,6 +79,10 @@ def readme(facts: BundleFacts, names: Collection[str], withheld: Sequence[Proven
     return "\n".join(parts)
 
 
-def _listed(names: Collection[str]) -> str:
-    there = {name.split("/")[0] for name in names} | {"manifest.sha256", "verify.py"}
+def _listed(names: Collection[str], *, sealed: bool) -> str:
+    there = (
+        {name.split("/")[0] for name in names}
+        | {"manifest.sha256", "verify.py"}
+        | ({"manifest.note"} if sealed else set())
+    )
     return "".join(f"{name:<24}{what}\n" for name, what in _FILES if name in there)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from tracelink.ledger.kinds.base import SET_UP
 from tracelink.report.epcis_event import Entry, Event, Ledger, discs_of, event, quantity, seen
 
 Maker = Callable[[Ledger, Entry], Iterator[Event]]
@@ -86,8 +87,10 @@ class Runs:
     def see(self, ledger: Ledger, entry: Entry) -> Iterator[Event]:
         """Take an entry of a press and yield the events of the segment that it ends."""
         body, kind = entry["body"], entry["kind"]
-        if kind == "press-set-up":
-            self._open[body["lot"]] = (1, body["mounted"])
+        if kind in ("press-set-up", "press-resumed"):
+            self._open[body["lot"]] = (body.get("first", 1), body["mounted"])
+        if kind == "counter-corrected":
+            self._last[body["lot"]] = (entry, body["counter"])
         reading = body.get("reading")
         if not isinstance(reading, Mapping) or reading["lot"] not in self._open:
             return
@@ -168,6 +171,25 @@ def _thrown(ledger: Ledger, entry: Entry) -> Iterator[Event]:
         yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
 
 
+def _counter_corrected(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    """The event of the reading that was wrong, as it should have been."""
+    body = entry["body"]
+    discs = [quantity(ledger.names.discs(body["lot"]), body["counter"] - body["first"] + 1)]
+    if body["place"] == SET_UP:
+        yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
+        return
+    yield event(
+        ledger,
+        entry,
+        "AggregationEvent",
+        action="ADD",
+        parentID=ledger.names.thing(body["place"]),
+        childQuantityList=discs,
+        bizStep="storing",
+        disposition="in_progress",
+    )
+
+
 def _sampled(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield seen(
@@ -242,6 +264,8 @@ MAKERS: Mapping[str, Maker] = {
     "tool-grown": _grown,
     "tool-retired": _retired,
     "press-set-up": _mounted,
+    "press-resumed": _mounted,
+    "counter-corrected": _counter_corrected,
     "press-started": _started,
     "stack-taken": _stacked,
     "discs-scrapped": _thrown,

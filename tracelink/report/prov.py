@@ -157,8 +157,8 @@ def _ends(kind: str, body: Mapping[str, Any], names: Names) -> tuple[list[Named]
     if kind in ("master-registered", "tool-grown"):
         used = [(names.thing(body["parent"]), "Tool")] if "parent" in body else []
         return used, [(names.thing(body["tool"]), body["what"].capitalize())]
-    if kind in ("press-set-up", "run-changed"):
-        lot = body["lot"] if kind == "press-set-up" else body["reading"]["lot"]
+    if kind in ("press-set-up", "press-resumed", "run-changed"):
+        lot = body["lot"] if "lot" in body else body["reading"]["lot"]
         mounted = body["mounted"]
         used = [(names.thing(mounted[side]), "Stamper") for side in ("stamper_a", "stamper_b")]
         used += [(names.thing(mounted[what]), "Material") for what in ("compound", "label_a", "label_b")]

@@ -9,6 +9,7 @@ this file too, so take it from a source of your own if you can (it is the same i
 
 What is checked, in this order:
   manifest      every file is there, none more, each with its SHA-256 (also: sha256sum -c manifest.sha256)
+  seal          the manifest's own SHA-256, signed with the key of the journal: who made the tables and reports
   checkpoint    a C2SP signed note; Ed25519 signatures (RFC 8032) by keys that you give or that lie in the bundle
   entries       one line each in canonical JSON (RFC 8785); its leaf hash, and its inclusion proof up to the root in
                 the checkpoint (RFC 6962 section 2.1, RFC 9162 section 2.1.3.2)
@@ -38,6 +39,8 @@ FORMAT = "runout-audit-bundle"
 VERSION = 1
 
 MANIFEST = "manifest.sha256"
+SEAL = "manifest.note"
+SEAL_TITLE = "runout audit bundle"
 ABOUT = "about.json"
 ENTRIES = "entries.jsonl"
 PROOFS = "proofs.jsonl"
@@ -199,7 +202,7 @@ def _members(archive: zipfile.ZipFile) -> Files:
         name = info.filename
         if "\\" in getattr(info, "orig_filename", name) or "\0" in getattr(info, "orig_filename", name):
             raise Fault(f"the zip file holds a path that is not plain: {info.orig_filename!r}")
-        _require_path(name.removesuffix("/"))
+        _require_path(name[:-1] if name.endswith("/") else name)
         if name.casefold() in folded:
             raise Fault(f"the zip file holds {name} twice")
         folded.add(name.casefold())
@@ -317,12 +320,12 @@ def check_manifest(files: Files, result: Result) -> None:
         if not found:
             raise Fault(f"line {number} of {MANIFEST} is damaged")
         name = found.group(2).decode("ascii")
-        if name <= before or name == MANIFEST:
+        if name <= before or name in (MANIFEST, SEAL):
             raise Fault(f"line {number} of {MANIFEST} is out of order or names a file twice")
         before, listed[name] = name, found.group(1).decode("ascii")
     for name in sorted(set(listed) - set(files)):
         result.faults.append(f"file {name} is missing: the manifest lists it")
-    for name in sorted(set(files) - set(listed) - {MANIFEST}):
+    for name in sorted(set(files) - set(listed) - {MANIFEST, SEAL}):
         result.faults.append(f"file {name} is not in the manifest: it was added")
     for name in sorted(set(files) & set(listed)):
         digest = hashlib.sha256(files[name]).hexdigest()
@@ -534,6 +537,38 @@ def _say_who(
         raise Fault("the checkpoint is not signed with the key that lies in the bundle")
     else:
         result.reservations.append("who made it: the checkpoint bears no signature that could be checked")
+
+
+def seal_text(origin: str, manifest: bytes) -> str:
+    """Return what is signed of a bundle; its second line keeps it from ever being read as a checkpoint."""
+    return f"{SEAL_TITLE}\nsha256 {hashlib.sha256(manifest).hexdigest()}\n{origin}\n"
+
+
+def check_seal(files: Files, checkpoint: Checkpoint, keys: Sequence[Key], result: Result) -> None:
+    """Check that whoever has the key of the journal sealed these files, tables and reports included."""
+    if SEAL not in files:
+        result.reservations.append(
+            "who made the tables, pictures and reports: the manifest is not sealed with the key of the journal"
+        )
+        return
+    note = Note(files[SEAL], SEAL)
+    if note.text != seal_text(checkpoint.origin, files[MANIFEST]):
+        result.faults.append(
+            f"the manifest is not the one that was sealed in {SEAL}: it was written anew, and files may have been changed"
+        )
+    good = False
+    for name, number, signature in note.signatures:
+        for key in keys:
+            if key[:2] == (name, number):
+                if not ed25519_verifies(key[2], note.text.encode("utf-8"), signature):
+                    raise Fault(f"{SEAL}: the signature of {name} is not by that key over this text")
+                good = True
+    if not good:
+        raise Fault(f"{SEAL} is not signed with a key of the journal")
+    if not result.faults:
+        result.confirmed.append(
+            f"all files, tables and reports included, are as {checkpoint.origin} sealed them"
+        )
 
 
 def _text(data: bytes, what: str) -> str:
@@ -845,6 +880,8 @@ def verify(
                 raise Fault(f"{name} is missing: this is no bundle, or it was cut")
         about, withheld, withheld_packs = check_about(files)
         checkpoint = check_checkpoint(files, keys, witnesses, result)
+        own = [parse_key(_text(files[KEY], KEY))] if KEY in files else []
+        check_seal(files, checkpoint, list(keys) or own, result)
         entries, left_out = check_entries(files, checkpoint, result)
         if set(left_out) != withheld or about["entries"] != len(entries):
             raise Fault(

@@ -13,7 +13,7 @@ from tracelink.errors import JournalError, ProofFails, UsageError
 from tracelink.genealogy.tree import Tree
 from tracelink.ledger.note import Checkpoint, parse_checkpoint, parse_note
 from tracelink.report import verify_bundle
-from tracelink.report.bundle import Evidence, Proven, evidence_files, json_bytes, sealed
+from tracelink.report.bundle import Evidence, Proven, Seal, evidence_files, json_bytes, sealed
 from tracelink.report.bundle_acts import act_tables
 from tracelink.report.bundle_back import back_tables
 from tracelink.report.bundle_document import bundle_document
@@ -48,6 +48,8 @@ class Signed:
     """Verifier key that signed it; None if nobody did."""
     earlier: bytes | None = None
     """A checkpoint from before, to show that the journal only grew."""
+    seal: Seal | None = None
+    """Signs the manifest with the key of the journal; None if nobody can."""
 
 
 def unsigned_checkpoint(conn: Connection, name: str) -> bytes:
@@ -96,7 +98,10 @@ def make_bundle(
         "report.pdf": document_pdf(document),
     }
     withheld = [each for each in entries if each.withheld]
-    bundle = sealed({**files, "README.txt": readme(facts, files, withheld).encode()})
+    bundle = sealed(
+        {**files, "README.txt": readme(facts, files, withheld, sealed=signed.seal is not None).encode()},
+        signed.seal,
+    )
     result = verify_bundle.verify(bundle)
     if result.faults:
         raise JournalError(f"the bundle would not verify, so it was not written: {result.faults[0]}")

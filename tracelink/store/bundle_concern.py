@@ -104,7 +104,7 @@ _ALLOCATED = _each("items", "subject", "cartons", "pallets")
 
 RULES: Mapping[str, Rule] = {
     **dict.fromkeys(("master-registered", "tool-grown", "tool-retired"), _TOOL),
-    **dict.fromkeys(("press-set-up", "press-started", "lot-planned", "lot-decided"), _field("lot", "lots")),
+    **dict.fromkeys(("press-set-up", "press-started", "press-resumed", "counter-corrected", "lot-planned", "lot-decided"), _field("lot", "lots")),
     **dict.fromkeys(("run-changed", "press-stopped", "hopper-emptied"), _READING),
     "trial-thrown": _field("reading.lot", "whole"),
     "stack-taken": _field("spindle", "spindles"),
@@ -205,7 +205,7 @@ def people_in(entry: Mapping[str, Any]) -> Iterator[str]:
             yield value
 
 
-_SECOND = ("person", "second_person", "checked_by", "witness", "by", "second")
+_SECOND = ("agreed_by", "person", "second_person", "checked_by", "witness", "by", "second")
 """Fields that hold a badge."""
 
 
@@ -226,7 +226,7 @@ class Stations:
             self._before.setdefault(station, {})[kind] = entry["seq"]
             if kind == "line-cleared":
                 self._on.pop(station, None)
-        elif kind == "press-set-up" and body["lot"] in self._scope.lots:
+        elif kind in ("press-set-up", "press-resumed") and body["lot"] in self._scope.lots:
             self._on.setdefault(station, set()).add(body["lot"])
         elif kind == "press-stopped":
             self._on.pop(station, None)

@@ -1,0 +1,48 @@
+"""A bundle out of PostgreSQL: the same questions in SQL, the same order of everything."""
+
+import json
+
+import pytest
+from support_bundle import PLANT, checkpoint, seal
+from support_plant import DOCK, LAB, LINE, Floor, carton_sscc, code
+from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+
+from tracelink.report import verify_bundle
+from tracelink.report.epcis_rules import check_document
+from tracelink.store import journal, tree
+from tracelink.store.bundle import Signed, make_bundle
+from tracelink.store.bundle_facts import Wishes
+from tracelink.store.bundle_scope import bundle_scope
+
+
+@pytest.fixture
+def floor(pg_place):  # noqa: F811
+    floor = Floor.new(pg_place)
+    floor.tools()
+    yield floor
+    floor.ledger.close()
+
+
+def bundle(floor, subject, **wishes):
+    with floor.ledger.reading() as conn:
+        size = journal.head(conn).seq
+        note = checkpoint(size, tree.root(conn, size), PLANT)
+        return make_bundle(
+            conn, bundle_scope(conn, subject), Signed(note, PLANT.key, seal=seal), Wishes(**wishes)
+        )
+
+
+def test_lots_cartons_and_pallets_have_bundles_that_verify(floor):
+    floor.press(1)
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10", "GOOD", "S1")
+    floor.open_line(1, [11], 1)
+    floor.match(1, 5)
+    floor.scan(LINE, "CLOSE")
+    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
+    [(pallet,)] = floor.rows("SELECT sscc FROM pallet")
+    for subject in (code("L", 1), carton_sscc(1), pallet):
+        made = bundle(floor, subject)
+        assert made == bundle(floor, subject)
+        assert verify_bundle.verify(made, keys=[verify_bundle.parse_key(PLANT.key)]).code == 0
+        assert check_document(json.loads(made["events.jsonld"])) == []
+    assert b"Ada" not in bundle(floor, code("L", 1), pseudonyms=True)["report.html"]
