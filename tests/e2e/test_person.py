@@ -5,6 +5,8 @@ import pty
 import stat
 import subprocess
 import sys
+import termios
+import time
 
 import pytest
 from support_cli import run, station_log
@@ -202,8 +204,11 @@ def test_a_log_with_a_pin_keeps_none(pinned, tmp_path):
         assert PINS[1].encode() not in file.read_bytes()
 
 
-def test_what_is_keyed_at_a_terminal_is_not_shown(pinned):
+@pytest.mark.parametrize("closed_between", [False, True])
+def test_what_is_keyed_at_a_terminal_is_not_shown(pinned, closed_between):
     """A station on a terminal of its own: the digits never come back, what is keyed after them does."""
+    if closed_between:
+        run("lab", "--station", LAB, ledger=pinned, scans=raw("P1") + "\n")
     parent, child = pty.openpty()
     command = [
         sys.executable,
@@ -226,8 +231,13 @@ def test_what_is_keyed_at_a_terminal_is_not_shown(pinned):
 
     try:
         until(b"End with ctrl-D")
-        os.write(parent, raw("P1").encode() + b"\n")
-        until(b"key your PIN")
+        if closed_between:
+            deadline = time.monotonic() + 20
+            while termios.tcgetattr(parent)[3] & termios.ECHO and time.monotonic() < deadline:
+                time.sleep(0.05)
+        else:
+            os.write(parent, raw("P1").encode() + b"\n")
+            until(b"key your PIN")
         os.write(parent, f"#{PINS[1]}\n".encode())
         until(b"Ada is signed on.")
         os.write(parent, b"#31415926\n")

@@ -168,6 +168,17 @@ class TestWhileAPinIsAwaited:
         floor.play(LAB, f"{ADA} -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.")
         assert PIN_MARK in everything_kept(floor)
 
+    def test_nor_is_one_keyed_right_after_a_badge_was_refused(self, floor):
+        """At a stopped line no badge is taken; who keys the PIN all the same must not leave it in the records."""
+        floor.play(LINE, f"P1 | {ADA} | CLEAR | P2 | {BEN} | B1 | K11 | carton 1 | disc 1.1 -> NEXT")
+        floor.play(LINE, "sleeve 2 -> STOP wrong-title")
+        floor.play(LINE, f"P2 -> STOP line-stopped\n{BEN} -> STOP no-pin-asked")
+        assert kinds(floor, 3) == ["scan-refused", "badge-turned-away", "scan-refused"]
+        rebuilds(floor)
+        # Only there: a number that is keyed later is a number.
+        floor.play(LINE, "P2 -> STOP line-stopped\nSTOP -> DONE\n#17 -> STOP wrong-thing")
+        assert "#17" in everything_kept(floor).splitlines()
+
     def test_a_code_is_refused_and_kept_as_it_came(self, floor):
         floor.scan(LAB, "P1")
         assert floor.scan(LAB, "L1").sentence == (

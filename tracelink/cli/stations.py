@@ -1,5 +1,6 @@
 """`runout tool|press|lab|line|dock`: a live station on standard input, as a keyboard-wedge scanner drives it."""
 
+import json
 import sys
 import time
 from collections.abc import Iterable, Iterator
@@ -15,6 +16,8 @@ from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageErro
 from tracelink.station.outcome import Verdict, Word
 from tracelink.store.claim import station_claim
 from tracelink.store.ledger import Ledger, local_now
+
+_DESK = text("SELECT desk FROM station WHERE code = :code")
 
 _HELP = {
     "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",
@@ -145,6 +148,8 @@ def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
     """Book `scans` one by one at a station and show each verdict; return how many were stopped."""
     stopped = 0
     with hiding() as hide:
+        # A station that was closed while it waited for a PIN waits for it still.
+        hide(_awaits_pin(ledger, code))
         for raw in scans:
             verdict = _booked(ledger, code, raw)
             # Before the verdict is shown: a quick hand keys while the screen is drawn.
@@ -152,6 +157,12 @@ def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
             screen.show(verdict, sys.stdout)
             stopped += verdict.word is Word.STOP
     return stopped
+
+
+def _awaits_pin(ledger: Ledger, code: str) -> bool:
+    with ledger.reading() as conn:
+        desk = conn.execute(_DESK, {"code": code}).scalar_one()
+    return "pin" in json.loads(desk)
 
 
 def _booked(ledger: Ledger, code: str, raw: str) -> Verdict:

@@ -33,7 +33,7 @@ NO_EVENT: Mapping[str, str] = {
     "mixed-counted": "discs of several lots counted together: of which lot one is missing is not known",
     **dict.fromkeys(("partner-document", "partner-event"), "the event is its sender's, who hands it out"),
     **dict.fromkeys(
-        ("signed-on", "hopper-emptied", "pin-set", "pin-asked", "pin-given", "badge-refused", "badge-put-away", "line-cleared", "sleeves-opened", "spindle-opened", "line-checked", "shift-handed-over",
+        ("signed-on", "hopper-emptied", "pin-set", "pin-asked", "pin-given", "badge-refused", "badge-put-away", "badge-turned-away", "line-cleared", "sleeves-opened", "spindle-opened", "line-checked", "shift-handed-over",
          "scan-refused", "no-read", "manual-entry", "items-inserted", "hold-back-opened", "units-rechecked",
          "hold-back-closed", "driver-checked", "load-agreed", "shipment-opened", "shipment-reordered",
          "allocation-made", "allocation-released", "investigation-opened", "investigation-closed"),

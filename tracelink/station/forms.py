@@ -106,6 +106,8 @@ class FormDesk:
     """Raw scans of the slots filled so far, in order."""
     pin: str | None = None
     """The badge that was scanned and whose PIN is awaited."""
+    turned_away: int | None = None
+    """Number of the last scan of a badge with PIN that was refused."""
 
 
 Default = Callable[[Reading, Scene], Done]

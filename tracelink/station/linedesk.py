@@ -175,6 +175,8 @@ class LineDesk:
     held: HeldBack | None = None
     pin: str | None = None
     """The badge that was scanned and whose PIN is awaited."""
+    turned_away: int | None = None
+    """Number of the last scan of a badge with PIN that was refused."""
 
     @property
     def next_piece(self) -> int:

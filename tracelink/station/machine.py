@@ -46,14 +46,17 @@ def read_desk(area: str, text: str) -> Desk:
         return empty_desk(area)
     if area == "line":
         return read_line_desk(text)
-    return from_body(FormDesk, {"pin": None, **json.loads(text)}, f"desk of a {area} station")
+    return from_body(
+        FormDesk, {"pin": None, "turned_away": None, **json.loads(text)}, f"desk of a {area} station"
+    )
 
 
 def write_desk(desk: Desk) -> str:
     """Return a desk as text for keeping; what is seldom there is left out, as programs did before they knew it."""
     kept = to_body(desk)
-    if kept["pin"] is None:
-        del kept["pin"]
+    for seldom in ("pin", "turned_away"):
+        if kept[seldom] is None:
+            del kept[seldom]
     return json.dumps(kept, separators=(",", ":"), ensure_ascii=False)
 
 
@@ -71,14 +74,16 @@ def decide(area: str, desk: Desk, station: str, scan: RawScan, world: World) -> 
     def judge(desk: Desk, raw: str) -> Decision:
         return _judge(area, desk, station, replace(scan, raw=raw), world)
 
-    secret = pins.is_secret(desk, scan.raw, world)
+    came = pins.Came(scan.raw, scan.at, scan.number, world, judge)
+    secret = pins.is_secret(desk, came)
     try:
-        decision = pins.guard(desk, pins.Came(scan.raw, scan.at, world, judge))
+        decision = pins.guard(desk, came)
     except IdentifierError as problem:
         shown = PIN_MARK if secret else _shown(scan.raw)
         decision = refusal(desk, Finding(problem.finding, shown, "", "", str(problem)))
     except Refused as refused:
         decision = refusal(desk, refused.finding)
+        decision = replace(decision, acts=(*decision.acts, *pins.turned_away(came)))
     return replace(decision, secret=secret)
 
 
@@ -134,7 +139,7 @@ def after(desk: Desk, bodies: Iterable[Kind], spooled: Spooled | None, at: str) 
 def evolve(desk: Desk, body: Kind) -> Desk:
     """Return the desk after an entry of its station."""
     if isinstance(body, pins.KINDS):
-        return replace(desk, pin=pins.after(desk.pin, body))
+        return pins.after(desk, body)
     return lineevolve.evolve(desk, body) if isinstance(desk, LineDesk) else forms.evolve(desk, body)
 
 

@@ -11,20 +11,20 @@ Everything about a PIN that is awaited comes from entries, never from the spool:
 scans lie there. Meanwhile nothing but a keyed line, another badge or CANCEL is taken.
 
 While a PIN is awaited every line that does not begin as a reader's lines do is taken for it, also one keyed without #;
-and while nobody is signed on, every keyed number. Such a line is *secret*: `machine.decide` marks its decision, and
+while nobody is signed on, every keyed number; and a number keyed right after a badge was refused. Such a line is *secret*: `machine.decide` marks its decision, and
 whoever books it keeps `PIN_MARK` in its place. No sentence repeats it.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from tracelink.errors import InvalidFormat
+from tracelink.errors import IdentifierError, InvalidFormat
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import raw_plant
 from tracelink.identity.reading import ActRead, PlantRead, read_scan
 from tracelink.identity.symbology import CODE_128
 from tracelink.ledger import pins
-from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, PinAsked, PinGiven
+from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
 from tracelink.station.facts import Person, World
@@ -33,7 +33,7 @@ from tracelink.station.linedesk import LineDesk
 from tracelink.station.outcome import Act, Decision, Refused, Verdict, Word
 from tracelink.station.sealing import seal
 
-KINDS = (PinAsked, PinGiven, BadgeRefused, BadgePutAway)
+KINDS = (PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
 """Entries that change nothing at a desk but the PIN it waits for."""
 
 _BADGE = CODE_128 + CodeKind.PERSON.value
@@ -50,6 +50,8 @@ class Came:
     raw: str
     at: str
     """Local time."""
+    number: int
+    """At its station."""
     world: World
     judge: Judge
 
@@ -73,11 +75,13 @@ def limits(world: World) -> Limits:
     )
 
 
-def is_secret(desk: Desk, raw: str, world: World) -> bool:
+def is_secret(desk: Desk, came: Came) -> bool:
     """Say whether a line is, or may be meant as, a PIN: it must be kept and shown nowhere."""
     if desk.pin is not None:
-        return raw[:1] != "]"
-    return desk.person is None and raw[:1] == "#" and world.pins_in_use()
+        return came.raw[:1] != "]"
+    if came.raw[:1] != "#":
+        return False
+    return desk.turned_away == came.number - 1 or (desk.person is None and came.world.pins_in_use())
 
 
 def guard(desk: Desk, came: Came) -> Decision:
@@ -89,7 +93,14 @@ def guard(desk: Desk, came: Came) -> Decision:
     if desk.pin is not None:
         return _awaited(desk, desk.pin, came)
     raw, world = came.raw, came.world
-    if is_secret(desk, raw, world):
+    if is_secret(desk, came) and desk.person is not None:
+        raise Refused(
+            "no-pin-asked",
+            "The badge before this was refused: no PIN is taken, and nothing of this line is kept. If it was a number, "
+            "key it again.",
+            subject=PIN_MARK,
+        )
+    if is_secret(desk, came):
         raise Refused(
             "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject=PIN_MARK
         )
@@ -233,8 +244,23 @@ def _keyed(desk: Desk, person: Person, came: Came) -> Decision:
     return replace(decision, acts=(Act(found.body, takes=0), *decision.acts))
 
 
-def after(pin: str | None, body: Kind) -> str | None:
-    """Return the badge whose PIN is awaited after an entry of `KINDS`."""
+def turned_away(came: Came) -> tuple[Act, ...]:
+    """Return what is written beside the refusal of a scan: whoever has a PIN may key it though nobody asks."""
+    if not came.raw.startswith(_BADGE) or not came.world.setting("badge_pin"):
+        return ()
+    try:
+        person = _owner(came.raw, came.world)
+    except IdentifierError:
+        return ()
+    if person is None or came.world.pin(person.code) is None:
+        return ()
+    return (Act(BadgeTurnedAway(person.code, came.number), takes=0),)
+
+
+def after(desk: Desk, body: Kind) -> Desk:
+    """Return the desk after an entry of `KINDS`: only the PIN it waits for, or may be given, is another."""
+    if isinstance(body, BadgeTurnedAway):
+        return replace(desk, turned_away=body.number)
     if isinstance(body, PinAsked):
-        return body.person
-    return pin if isinstance(body, BadgeRefused) else None
+        return replace(desk, pin=body.person)
+    return desk if isinstance(body, BadgeRefused) else replace(desk, pin=None)

@@ -52,6 +52,7 @@ WHILE_ON = frozenset(
         "manual-entry",
         "badge-refused",
         "badge-put-away",
+        "badge-turned-away",
     }
 )
 """Kinds that are taken while a thing of the bundle is on at that station."""

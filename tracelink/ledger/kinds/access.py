@@ -114,5 +114,19 @@ class BadgePutAway:
         yield from ()
 
 
-KINDS: tuple[type[Kind], ...] = (PinSet, PinAsked, PinGiven, BadgeRefused, BadgePutAway)
+@dataclass(frozen=True, slots=True)
+class BadgeTurnedAway:
+    """The badge of somebody who has a PIN was refused before a PIN was asked for; they may key it all the same."""
+
+    kind: ClassVar[str] = "badge-turned-away"
+    person: str
+    number: int
+    """Number of the scan at its station: a number keyed in the very next line may be a PIN, and is not kept."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables but the station's own state."""
+        yield from ()
+
+
+KINDS: tuple[type[Kind], ...] = (PinSet, PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
 """The kinds of this module, for the registry."""
