@@ -229,8 +229,19 @@ class TestLineAndDock:
         assert most(scope(records, "W8", period=("13:59", "14:01"), shape=ANY)) == {C3: (0, 1)}
         assert most(scope(records, "W8", period=("14:01", "14:02"), shape=ANY)) == {}
 
+    def test_a_lab_touches_the_discs_it_drew_and_pressed_none(self):
+        records = plant()
+        records.stations["W4"] = "lab"
+        assert tiers(scope(records, "W4", shape=ANY)) == [("possible", "L1", "200")]
+
 
 class TestPerson:
+    def test_who_read_a_counter_in_the_lab_pressed_nothing_by_that(self):
+        records = plant()
+        records.stations["W4"] = "lab"
+        # Ben read the press's counter at eight and nine, set up what came after eight, and drew disc 200.
+        assert tiers(scope(records, "P8", shape=ANY)) == [("possible", "L1", "200-500")]
+
     def test_what_a_badge_pressed_set_up_and_packed(self):
         found = scope(plant(), "P7", shape=ANY)
         assert tiers(found) == [("possible", "L1", "1-400")]

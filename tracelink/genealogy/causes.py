@@ -10,7 +10,7 @@ from tracelink.genealogy.carry import Carried
 from tracelink.genealogy.closure import closure_of
 from tracelink.genealogy.combine import Life
 from tracelink.genealogy.direct import DIRECT_KINDS, cartons_of
-from tracelink.genealogy.doings import PERSON, STATION, Doings, Period, doings_of
+from tracelink.genealogy.doings import PERSON, PRESS, STATION, Doings, Period, doings_of
 from tracelink.genealogy.kinds import node_of
 from tracelink.genealogy.reading import read_shape
 from tracelink.genealogy.records import Records
@@ -62,7 +62,7 @@ def is_doer(records: Records, code: str, period: Period | None) -> str | None:
     A press without a period is asked about as the thing that pressed, with its own life.
     """
     area = records.station_area(code)
-    if area is not None and (period is not None or area != "press"):
+    if area is not None and (period is not None or area != PRESS):
         return STATION
     return PERSON if records.person_name(code) is not None else None
 

@@ -23,6 +23,9 @@ from tracelink.ledger.times import instant
 STATION, PERSON = "station", "person"
 """Kinds of causes that are followed by what they did."""
 
+PRESS = "press"
+"""The area of a station that makes discs."""
+
 _BEGINS = frozenset({"press-set-up", "press-started"})
 """Entries after which strokes may be counted that no reading has shown yet."""
 
@@ -94,7 +97,7 @@ def doings_of(records: Records, code: str, kind: str, period: Period) -> Doings:
     closures = [closure_of(records, tool) for tool in tools]
     seqs = [act.seq for act in acts]
     return Doings(
-        pressed=_laid_out(code, "press" if kind == STATION else kind, pressed, ordered=kind == STATION),
+        pressed=_laid_out(code, PRESS if kind == STATION else kind, pressed, ordered=kind == STATION),
         handled=_laid_out(code, kind, handled, ordered=False),
         made=tuple({axis.code: axis for closure in closures for axis in closure.axes}.values()),
         tools=tuple(dict.fromkeys(tool for closure in closures for tool in closure.tools)),
@@ -108,11 +111,14 @@ def doings_of(records: Records, code: str, kind: str, period: Period) -> Doings:
 def _pressed_by(
     records: Records, code: str, kind: str, acts: Sequence[ActFact], period: Period
 ) -> Iterator[tuple[str, StrokeSet]]:
+    """Strokes pressed; the lab reads counters too, but presses nothing."""
     if kind == STATION:
-        yield from _pressed(records, acts, period, None)
+        if records.station_area(code) == PRESS:
+            yield from _pressed(records, acts, period, None)
         return
     for station in dict.fromkeys(act.station for act in acts if act.reading is not None and act.station):
-        yield from _pressed(records, records.acts_at(station), period, code)
+        if records.station_area(station) == PRESS:
+            yield from _pressed(records, records.acts_at(station), period, code)
 
 
 def _pressed(

@@ -15,8 +15,8 @@ from tracelink.genealogy.facts import ActFact, ReadingFact
 _LIKE_SQLITE = text("SELECT canonical FROM journal WHERE instr(canonical, :needle) > 0 ORDER BY seq")
 _LIKE_SERVER = text("SELECT canonical FROM journal WHERE position(:needle IN canonical) > 0 ORDER BY seq")
 _READINGS = text(
-    "SELECT canonical FROM journal WHERE kind IN ('stack-taken', 'trial-thrown', 'run-changed', 'press-stopped') "
-    "ORDER BY seq"
+    "SELECT canonical FROM journal WHERE kind IN "
+    "('stack-taken', 'trial-thrown', 'run-changed', 'hopper-emptied', 'press-stopped') ORDER BY seq"
 )
 
 
