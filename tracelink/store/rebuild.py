@@ -84,7 +84,13 @@ class Replaying:
             raise ProjectionDiffers(
                 f"entry {entry.seq} ({entry.kind}) cannot be projected: {reason}"
             ) from problem
-        self._desks.entry(entry, body)
+        try:
+            self._desks.entry(entry, body)
+        except Exception as problem:
+            # A desk takes it for granted that a station wrote what it may write; a forged entry need not be such.
+            raise ProjectionDiffers(
+                f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {problem!r}"
+            ) from problem
 
     def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
         """Bring the desks back after the last entry, from the scans that are not sealed yet."""

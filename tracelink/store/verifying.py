@@ -15,15 +15,16 @@ from typing import Any
 from sqlalchemy import Connection, Engine, select
 from sqlalchemy.exc import DBAPIError
 
-from tracelink.errors import BrokenChain, JournalError, NewerJournal
+from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
 from tracelink.ledger.chain import EMPTY, Head, Inspected, inspect_chain
 from tracelink.ledger.kept import Comparing, Kept
 from tracelink.ledger.merkle import Frontier
-from tracelink.ledger.packs import spooled_hash
+from tracelink.ledger.packs import spooled_hash, unpack_scans
+from tracelink.ledger.scancount import ScanCount
 from tracelink.store import comparing, journal, rebuild, storagecheck, tree, treecheck
 from tracelink.store.engine import open_scratch
 from tracelink.store.schema import upgrade
-from tracelink.store.tables import SHADOW, spool
+from tracelink.store.tables import SHADOW, spool, station
 
 MOST_FAULTS = 1000
 """So many are told one by one; of a ledger full of them the first thousand are enough to see what happened."""
@@ -119,6 +120,7 @@ class _Examining:
         self._found = found
         self._kept = kept
         self._replaying = replaying
+        self._scans = ScanCount()
         self._stored = treecheck.StoredNodes(live)
         self._tree: Frontier | None = Frontier(completed=self._stored.completed)
 
@@ -150,10 +152,20 @@ class _Examining:
             return
         with self._going_on("spool"):
             self._replaying.finish(self._spooled())
+        with self._going_on("spool"):
+            self._count_scans(target)
         for table in SHADOW:
             with self._going_on(f"table {table.name}"):
                 for sentence in comparing.differences(self._live, target, table):
                     self._found.tell(sentence)
+
+    def _count_scans(self, target: Connection) -> None:
+        """Every scan of a station must be sealed or in the spool; the replay knows the last one."""
+        for code, last in target.execute(select(station.c.code, station.c.last_number)).all():
+            for sentence in self._scans.sentences(code, last):
+                self._found.tell(sentence)
+        for sentence in self._scans.doubled():
+            self._found.tell(sentence)
 
     def _spooled(self) -> Iterator[dict[str, Any]]:
         for row in self._live.execute(select(spool)).mappings():
@@ -161,6 +173,7 @@ class _Examining:
                 self._found.tell(
                     f"spool {row['station']} {row['number']}: this scan, not sealed yet, was changed since it was taken"
                 )
+            self._scans.seen(row["station"], row["number"])
             yield dict(row)
 
     def _grow(self, item: Inspected) -> None:
@@ -190,6 +203,9 @@ class _Examining:
             return
         try:
             self._replaying.entry(item.entry)
+            if item.row.pack is not None and item.entry.stamp.station is not None:
+                for scan in unpack_scans(item.row.pack):
+                    self._scans.seen(item.entry.stamp.station, scan.number)
         except JournalError as problem:
             self._found.tell(str(problem))
             self._replaying = None
@@ -201,10 +217,10 @@ class _Examining:
             yield
         except NewerJournal:
             raise
-        except (DBAPIError, JournalError, ValueError, TypeError, KeyError) as problem:
-            # A damaged page can hold anything at all, and whatever reads it may stumble in its own way.
+        except Exception as problem:  # noqa: BLE001  a damaged page can hold anything, and each reader stumbles in its own way
             reason = problem.orig if isinstance(problem, DBAPIError) else problem
-            self._found.tell(f"the {part} cannot be read to its end: {reason}")
+            said = str(reason) if isinstance(problem, DBAPIError | LedgerError) else repr(reason)
+            self._found.tell(f"the {part} cannot be read to its end: {said}")
 
 
 @contextmanager
