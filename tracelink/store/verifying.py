@@ -17,6 +17,7 @@ from sqlalchemy.exc import DBAPIError
 
 from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
 from tracelink.ledger.chain import EMPTY, Head, Inspected, inspect_chain
+from tracelink.ledger.entry import Entry
 from tracelink.ledger.kept import Comparing, Kept
 from tracelink.ledger.merkle import Frontier
 from tracelink.ledger.packs import spooled_hash, unpack_scans
@@ -120,7 +121,7 @@ class _Examining:
         self._found = found
         self._kept = kept
         self._replaying = replaying
-        self._scans = ScanCount()
+        self._scans, self._counting = ScanCount(), True
         self._stored = treecheck.StoredNodes(live)
         self._tree: Frontier | None = Frontier(completed=self._stored.completed)
 
@@ -152,8 +153,9 @@ class _Examining:
             return
         with self._going_on("spool"):
             self._replaying.finish(self._spooled())
-        with self._going_on("spool"):
-            self._count_scans(target)
+        if self._counting:
+            with self._going_on("spool"):
+                self._count_scans(target)
         for table in SHADOW:
             with self._going_on(f"table {table.name}"):
                 for sentence in comparing.differences(self._live, target, table):
@@ -203,12 +205,18 @@ class _Examining:
             return
         try:
             self._replaying.entry(item.entry)
-            if item.row.pack is not None and item.entry.stamp.station is not None:
-                for scan in unpack_scans(item.row.pack):
-                    self._scans.seen(item.entry.stamp.station, scan.number)
+            self._count_off(item, item.entry)
         except JournalError as problem:
             self._found.tell(str(problem))
             self._replaying = None
+
+    def _count_off(self, item: Inspected, entry: Entry) -> None:
+        if item.faults:
+            # Its scans may be gone or others; what is wrong is told, and counting would tell it again.
+            self._counting = False
+        if self._counting and item.row.pack is not None and entry.stamp.station is not None:
+            for scan in unpack_scans(item.row.pack):
+                self._scans.seen(entry.stamp.station, scan.number)
 
     @contextmanager
     def _going_on(self, part: str) -> Iterator[None]:

@@ -1,0 +1,176 @@
+"""How fast a journal is verified, how large and how fast proofs are, and what the tree costs an entry.
+
+Run by hand: python tests/bench/evidence_speed.py [ENTRIES [LEAVES]]
+1. A ledger of ENTRIES refused scans (20,000 unless told otherwise) is verified: chain, raw scans and tree, read from
+   its file. In the same run the same rows are read and chained with bare SHA-256. Prints both and the ratio.
+2. A tree over LEAVES made-up hashes (10,000,000 unless told otherwise) is stored; proofs from it are timed.
+3. The same entries are appended with the tree and without it, in turns.
+"""
+
+import hashlib
+import random
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from unittest import mock
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from sqlalchemy import text
+from support_plant import TOOL, Floor
+
+from tracelink.ledger import merkle
+from tracelink.ledger.chain import inspect_chain
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.warehouse import LocationNamed
+from tracelink.ledger.merkle import Frontier
+from tracelink.store import journal, tree
+from tracelink.store.ledger import Ledger
+
+STAMP = Stamp("2031-03-03T10:00:00+01:00", "2031-03-03T09:00:00Z")
+
+
+def main() -> None:
+    entries = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    leaves = int(sys.argv[2]) if len(sys.argv) > 2 else 10_000_000
+    with tempfile.TemporaryDirectory() as folder:
+        verifying(Path(folder), entries)
+        proofs(Path(folder), leaves)
+        appending(Path(folder), max(entries // 4, 64))
+
+
+def verifying(folder: Path, entries: int) -> None:
+    floor = Floor.copy()
+    with floor.ledger.writing() as booking:
+        from tracelink.ledger.packs import RawScan  # noqa: PLC0415
+
+        first = booking.last_number(TOOL) + 1
+        for number in range(first, first + entries):
+            booking.book(TOOL, RawScan(number, STAMP.event_time, f"]C0K{number:07d}X"))
+    ledger = Ledger.open(str(floor.saved(folder / "journal.db")), read_only=True)
+    with ledger.reading() as conn:
+        count, size = conn.execute(text("SELECT COUNT(*), SUM(LENGTH(canonical)) FROM journal")).one()
+        ours, bare = [], []
+        for _ in range(5):
+            ours.append(timed(lambda: verified(conn)))
+            bare.append(timed(lambda: chained(conn)))
+        memory = chained_in_memory([row.canonical for row in journal.rows(conn)])
+    print(f"{count:,} entries of {size / count:.0f} bytes")
+    for name, times in (("chain, raw scans and tree", ours), ("the same rows, bare SHA-256 chain", bare)):
+        print(f"{name}: {count / min(times):,.0f} entries a second")
+    print(f"bare SHA-256 chain without reading: {count / memory:,.0f} entries a second")
+    print(f"ratio: {min(bare) / min(ours):.2f} of the bare chain over the same rows")
+
+
+def verified(conn: journal.Connection) -> None:
+    grown = Frontier()
+    for item in inspect_chain(journal.rows(conn)):
+        assert not item.faults
+        grown.add(bytes.fromhex(item.leaf))
+    assert grown.root() == tree.root(conn, grown.size)
+
+
+def chained(conn: journal.Connection) -> None:
+    head = bytes(32)
+    for row in journal.rows(conn):
+        head = hashlib.sha256(head + row.canonical).digest()
+    assert head
+
+
+def chained_in_memory(canonical: list[bytes]) -> float:
+    def chain() -> None:
+        head = bytes(32)
+        for data in canonical:
+            head = hashlib.sha256(head + data).digest()
+
+    return min(timed(chain) for _ in range(3))
+
+
+def proofs(folder: Path, leaves: int) -> None:
+    ledger = Ledger.create(str(folder / "tree.db"))
+    began = time.perf_counter()
+    with ledger.maintaining() as conn:
+        filled(conn, leaves)
+    print(f"tree of {leaves:,} leaves: stored in {time.perf_counter() - began:.0f} s")
+    rng = random.Random(1)
+    sizes, included, consistent, checked = [], [], [], []
+    with ledger.reading() as conn:
+        rows = conn.execute(text("SELECT COUNT(*) FROM tree_node")).scalar_one()
+        root = tree.root(conn, leaves)
+        for _ in range(300):
+            seq, old = rng.randrange(1, leaves + 1), rng.randrange(1, leaves)
+            proof: list[tuple[bytes, ...]] = []
+            included.append(timed(lambda: proof.append(tree.inclusion(conn, seq, leaves))))  # noqa: B023
+            consistent.append(timed(lambda: proof.append(tree.consistency(conn, old, leaves))))  # noqa: B023
+            sizes.append(len(proof[0]))
+            leaf = made_up(seq - 1)
+            checked.append(timed(lambda: merkle.verify_inclusion(leaf, seq - 1, leaves, root, proof[0])))  # noqa: B023
+            merkle.verify_consistency(old, leaves, tree.root(conn, old), root, proof[1])
+    print(f"rows stored of it: {rows:,}, {rows / leaves:.4f} for an entry")
+    print(f"inclusion proof: {max(sizes)} hashes at most, {32 * max(sizes)} bytes")
+    for name, times in (
+        ("inclusion proof", included),
+        ("consistency proof", consistent),
+        ("checking one", checked),
+    ):
+        print(f"{name}: median {statistics.median(times) * 1e3:.2f} ms, slowest {max(times) * 1e3:.2f} ms")
+
+
+def made_up(index: int) -> bytes:
+    return hashlib.sha256(b"%d" % index).digest()
+
+
+def filled(conn: journal.Connection, leaves: int) -> None:
+    """Rows as `append` would write them, but for the entries: those hold nothing."""
+    raw = conn.connection.driver_connection
+    nodes: list[tuple[int, int, bytes]] = []
+    grown = Frontier(completed=lambda level, position, digest: nodes.append((level, position, digest)))
+    for first in range(0, leaves, 100_000):
+        hashes = [made_up(n) for n in range(first, min(first + 100_000, leaves))]
+        raw.executemany(
+            "INSERT INTO journal (seq, hash, kind, canonical) VALUES (?, ?, 'x', x'')",
+            ((first + n, one.hex()) for n, one in enumerate(hashes, 1)),
+        )
+        for one in hashes:
+            grown.add(one)
+        raw.executemany("INSERT INTO tree_node VALUES (?, ?, ?)", nodes)
+        nodes.clear()
+
+
+def appending(folder: Path, entries: int) -> None:
+    with_tree, without = [], []
+    ledger = Ledger.create(str(folder / "append.db"))
+    for turn in range(8):
+        bodies: list[Kind] = [LocationNamed(f"Y{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
+        with_tree.append(timed(lambda: appended(ledger, bodies)))  # noqa: B023
+        others: list[Kind] = [LocationNamed(f"Z{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
+        with mock.patch.object(tree, "grow"):
+            without.append(timed(lambda: appended(ledger, others)))  # noqa: B023
+        with ledger.maintaining() as conn:
+            # The part left out is made up for, so that the next turn finds what it needs.
+            tree.rebuild_tree(conn)
+    each = [sum(times) / len(times) / max(entries // 8, 1) * 1e6 for times in (with_tree, without)]
+    print(
+        f"appending: {each[0]:.0f} us an entry with the tree, {each[1]:.0f} us without; ratio {each[0] / each[1]:.2f}"
+    )
+
+
+def appended(ledger: Ledger, bodies: list[Kind]) -> None:
+    with ledger.maintaining() as conn:
+        head = journal.head(conn)
+        for body in bodies:
+            _entry, head = journal.append(conn, journal.Written(body, STAMP), head)
+
+
+def timed(act: Callable[[], object]) -> float:
+    began = time.perf_counter()
+    act()
+    return time.perf_counter() - began
+
+
+if __name__ == "__main__":
+    main()
