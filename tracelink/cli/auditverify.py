@@ -94,7 +94,7 @@ def _opened(place: str) -> Ledger:
 def _entries(live: Connection) -> int:
     try:
         return journal.head(live).seq
-    except DBAPIError:
+    except (DBAPIError, UnicodeDecodeError):
         # The progress bar is not worth stopping for; what is wrong is told by the examination.
         return 0
 

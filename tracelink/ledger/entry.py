@@ -203,11 +203,17 @@ class _Odd:
     def __init__(self, _text: str) -> None: ...
 
 
-_DECODER = json.JSONDecoder(parse_float=_Odd, parse_constant=_Odd)
+def _whole(text: str) -> int | _Odd:
+    # Longer ones may be beyond what every reader keeps; there the long way says so.
+    return int(text) if len(text) < 16 else _Odd(text)
+
+
+_DECODER = json.JSONDecoder(parse_int=_whole, parse_float=_Odd, parse_constant=_Odd)
 _ENCODER = json.JSONEncoder(
     sort_keys=True, separators=(",", ":"), ensure_ascii=False, check_circular=False, allow_nan=False
 )
-_UNPLAIN = re.compile(rb"[\xf0-\xff]|[:,\[]-?[0-9]{16}")
+_BEYOND = re.compile(rb"[\xf0-\xff]")
+"""Bytes of characters beyond U+FFFF in UTF-8, or of none at all."""
 
 
 def _read_plainly(data: bytes) -> Any:
@@ -218,7 +224,7 @@ def _read_plainly(data: bytes) -> Any:
     such characters meet, and escapes are the same. It is ten times as fast, and a journal is read in full again
     and again.
     """
-    if _UNPLAIN.search(data):
+    if not data.isascii() and _BEYOND.search(data):
         return None
     try:
         found = _DECODER.decode(data.decode("utf-8"))
@@ -227,11 +233,22 @@ def _read_plainly(data: bytes) -> Any:
         return None
 
 
-def _entry(found: dict[str, Any]) -> Entry:
+_TYPES_TAKEN: set[tuple[type, ...]] = set()
+# What the types of all fields may be together; there are only a few such rows, and millions of entries.
+
+
+def _require_types(found: dict[str, Any]) -> None:
     for name, (kind, may_be_null) in _TYPES.items():
         # Not isinstance: true is a kind of 1 in Python and no sequence number.
         if type(found[name]) is not kind and not (may_be_null and found[name] is None):
             raise InvalidFormat(f"{name} is {found[name]!r}: expected {_WORDS[kind]}")
+
+
+def _entry(found: dict[str, Any]) -> Entry:
+    types = tuple([type(found[name]) for name in _TYPES])
+    if types not in _TYPES_TAKEN:
+        _require_types(found)
+        _TYPES_TAKEN.add(types)
     stamp = Stamp(
         event_time=found["event_time"],
         recorded_at=found["recorded_at"],

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sqlalchemy import URL, Connection, Engine
 
-from tracelink.errors import UsageError
+from tracelink.errors import LedgerDamaged, UsageError
 from tracelink.ledger.chain import Head, verify_chain
 from tracelink.ledger.packs import RawScan
 from tracelink.station.outcome import Verdict
@@ -58,6 +58,7 @@ class Ledger:
             LedgerMissing: there is none.
             UsageError: it is no ledger, or an older one.
             NewerJournal: it was made by a newer program.
+            LedgerDamaged: the database file is damaged.
         """
         url = ledger_url(place)
         with storage_sentences(place):
@@ -68,6 +69,13 @@ class Ledger:
             try:
                 with ledger.reading() as conn:
                     require_schema(conn, place)
+            except UnicodeDecodeError as problem:
+                # SQLite quotes what it stumbles over, and in a damaged schema that need not be text.
+                engine.dispose()
+                raise LedgerDamaged(
+                    f"the ledger {place} is damaged: its schema cannot be read. Keep the file as it is, and compare it with "
+                    "a backup"
+                ) from problem
             except BaseException:
                 engine.dispose()
                 raise

@@ -23,8 +23,9 @@ def faults(live: Connection, fresh: Connection) -> Iterator[str]:
     for check in checks:
         try:
             yield from check(live, expected)
-        except DBAPIError as problem:
-            yield f"the database file is damaged: {problem.orig}"
+        except (DBAPIError, UnicodeDecodeError) as problem:
+            reason = problem.orig if isinstance(problem, DBAPIError) else "what it says of itself is no text"
+            yield f"the database file is damaged: {reason}"
 
 
 def _damage(live: Connection, _expected: Objects) -> Iterator[str]:
