@@ -133,3 +133,48 @@ def test_the_label_of_the_next_carton_closes_a_full_one_and_no_other(floor):
           UNDO                          > STOP nothing-to-undo
         """
     )
+
+
+def test_an_evening_of_returns(floor):
+    """What came back, with a carton and without, sleeve by sleeve, until it is stock again or gone."""
+    Day(floor).play(
+        """
+        15:00 DOCK
+          SHIP, O3, PICK, carton 4, carton 4, DEPART   > DONE
+          SHIP, O1, PICK, carton 1, carton 1, DEPART   > DONE
+        17:00 DOCK
+          sleeve 3 no 1                 > STOP wrong-carton
+          RETURN, carton 4, "dented     > DONE Return 1: carton {carton 4} is back from Shop 3 and in quarantine. It is a numbered edition: scan each sleeve now.
+          sleeve 3 no 1                 > DONE Return 1: number 1 of "Night Garden" is back. [1 of 1 numbers]
+          sleeve 3 no 1                 > STOP duplicate-number
+          RETURNLOOSE, "HL-001-A, "x, #1 > DONE Return 2: 1 disc HL-001-A of lot {L1}, in quarantine.
+          RETURNLOOSE, "HL-001-A, "x, #2 > STOP more-than-shipped
+          RESTOCKLOOSE, #2, K77, "new   > DONE 1 disc of return 2 is inspected and on spindle {K77}, to be packed again.
+          RESTOCKLOOSE, #3              > STOP lot-unknown
+          CANCEL                        > DONE
+          DESTROY, carton 4, "wet, P2   > DONE Carton {carton 4} with 1 disc destroyed before a witness. 1 number destroyed with it.
+          sleeve 3 no 1                 > STOP destroyed-number
+          = SELECT fate FROM number_fate ORDER BY seq -> returned; destroyed
+          = SELECT status FROM return_line ORDER BY number -> destroyed; restocked; quarantine
+        17:30 LINE
+          K77                           > DONE
+          disc 1.1, sleeve 1            > MATCH
+        """
+    )
+
+
+def test_counts_by_hand_and_what_they_bring(floor):
+    Day(floor).play(
+        """
+        16:00 LAB
+          COUNT, K11, #6                > DONE
+          COUNT, K11, #5                > STOP count-differs
+          = SELECT subject, difference FROM investigation -> {L1} 1
+        16:05 DOCK
+          COUNT, carton 1               > NEXT
+          "nonsense                     > STOP wrong-count
+          CANCEL, COUNT, carton 1, #2   > DONE
+          OPENCHECK, carton 2, #1       > STOP count-differs
+          = SELECT COUNT(*) FROM investigation -> 1
+        """
+    )

@@ -141,8 +141,9 @@ def _restock_loose(values: Values, scene: Scene) -> Done:
     assert lot is not None
     numbers, told = docknumbers.restocked(line, lot.part.gtin, scene)
     body = DiscsRestocked(line.number, values["spindle"], moved)
+    verb = "is" if line.discs == 1 else "are"
     sentence = (
-        f"{counted(line.discs, 'disc')} of return {line.number} are inspected and on spindle {values['spindle']}, "
+        f"{counted(line.discs, 'disc')} of return {line.number} {verb} inspected and on spindle {values['spindle']}, "
         f"to be packed again.{told}"
     )
     return Done((*numbers, Act(body, values["reason"])), sentence)
