@@ -1,16 +1,20 @@
 """Balances, counts by hand, investigations and the board ask PostgreSQL the very same questions."""
 
 import pytest
-from support_plant import LAB, LINE, LINE_2, Floor, carton_sscc, code, n
+from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, gtin, n
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.balance.labels import LabelBalance, serial_balance
 from tracelink.balance.lot import lot_balance
 from tracelink.ledger.entry import Stamp
-from tracelink.store import investigations
+from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
+from tracelink.store import dockdesk, investigations
 from tracelink.store.balance import lot_records
 from tracelink.store.board import board
+from tracelink.store.cartonchecks import check_plan
 from tracelink.store.labelbalance import label_records, serial_records
+from tracelink.store.lateentries import late_about, late_entries
+from tracelink.store.packlist import packlist
 
 
 @pytest.fixture
@@ -35,8 +39,8 @@ def test_balances_and_board(floor):
     with floor.ledger.reading() as conn:
         assert lot_balance(lot_records(conn, n("L1"))).difference == 1
     stamp = Stamp(floor.at, "2031-03-03T07:30:00Z", person=code("P", 2))
-    with floor.ledger.writing() as booking:
-        number = investigations.open_one(booking, stamp, n("L1"), 1, "short")
+    # The count has opened it.
+    [(number,)] = floor.rows("SELECT seq FROM investigation")
     assert floor.scan(LAB, "RELEASE", "L1", '"heard').finding == "under-investigation"
     with floor.ledger.reading() as conn:
         found = [LabelBalance(label_records(conn, subject)) for subject in (n("B1"), n("B3"), n("E1"))]
@@ -55,3 +59,45 @@ def test_balances_and_board(floor):
         investigations.close_one(booking, stamp, number, "found")
     floor.scan(LAB, "CANCEL", "RELEASE", "L1", '"heard')
     assert floor.rows("SELECT decision FROM lot WHERE decision <> 'pending'") == [("released",)]
+
+
+def test_returns_numbers_orders_and_corrections(floor):
+    """Every question that the floor's newer acts ask, once."""
+    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.play(PRESS, 'STACK | K11 | #10 | CORRECT | #8 | "misread | P2 | STOP | #8 -> DONE')
+    floor.play(PRESS, 'RESUME | L1 | T4 | T14 | C1 | E1 | E2 | "loose | STOP | #8 -> DONE')
+    floor.press(4)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 5)
+    floor.play(
+        LINE, "carton 2 | disc 1.1 | sleeve 1 | disc 1.1 | REJECT | UNDO | CLOSE | UNDO | CLOSE -> DONE"
+    )
+    floor.open_line(3, [41], 3, LINE_2)
+    floor.play(LINE_2, "disc 3.1 | sleeve 3 no 5 | CLOSE -> DONE")
+    floor.play(LAB, 'P1 | RELEASE | L1 | "heard | RELEASE | L4 | "heard -> DONE')
+    with floor.ledger.reading() as conn:
+        plan = check_plan(conn, n("L1"), 95, 50)
+    assert (len(plan.cartons), plan.wanted, len(plan.next)) == (2, 2, 2)
+    stamp = Stamp(floor.at, "2031-03-03T09:30:00Z", person=code("P", 1))
+    lines = (OrderLine(gtin(1), 5), OrderLine(gtin(3), 2))
+    with floor.ledger.writing() as booking:
+        dockdesk.take_orders(booking, [(2, OrderLinesTaken(code("O", 9), "Shop", "DE", lines))], stamp)
+        kept, short = dockdesk.allocate(booking, code("O", 9), stamp)
+    assert ([one.code for one in kept], short) == ([carton_sscc(1), carton_sscc(3)], {gtin(3): 1})
+    floor.play(
+        DOCK, "P1 | SHIP | O9 | PICK | carton 1 | carton 1 | PICK | carton 3 | carton 3 | DEPART -> DONE"
+    )
+    with floor.ledger.reading() as conn:
+        listed = packlist(conn, n("D1"))
+    assert [(line.gtin, line.difference) for line in listed.lines] == [(gtin(1), 0), (gtin(3), -1)]
+    floor.play(DOCK, 'RETURN | carton 3 | "dented | sleeve 3 no 5 | DESTROY | carton 3 | "wet | P2 -> DONE')
+    floor.play(DOCK, "sleeve 3 no 5 -> STOP destroyed-number")
+    floor.play(DOCK, 'RETURNLOOSE | "HL-001-A | "x | #2 | RESTOCKLOOSE | #2 | K77 | "new -> DONE')
+    floor.play(LINE, "K77 -> DONE")
+    with floor.ledger.reading() as conn:
+        assert lot_balance(lot_records(conn, n("L1"))).first is None
+        numbers = serial_balance(serial_records(conn, n("B3")))
+        assert (numbers.destroyed, numbers.destroyed_but_seen) == (1, ("5",))
+        assert late_about(conn, [n("L1")]) == []
+        assert [late.kind for late in late_entries(conn, 5)] == ["allocation-made", "order-lines-taken"]
+    assert floor.ledger.verify() == floor.ledger.head()
