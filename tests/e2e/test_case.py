@@ -5,6 +5,7 @@ import json
 import shutil
 import threading
 
+import pypdfium2
 import pytest
 from sqlalchemy import select
 from support_cases import ADA, BEN, CAUSE, CLEO, shipped_file
@@ -270,6 +271,17 @@ class TestStatus:
     @pytest.mark.parametrize("quantity", ["-1", "ten", "1.5", ""])
     def test_a_quantity_that_is_none_is_refused(self, opened, quantity):
         act(opened, "reply", "--consignee", "Shop 1", "--quantity-on-hand", quantity, code=2)
+
+    def test_it_is_written_as_page_and_pdf(self, opened, tmp_path):
+        act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5)
+        files = [tmp_path / f"status.{ending}" for ending in ("html", "pdf")]
+        assert run("case", "status", CASE, "--html", files[0], "--pdf", files[1], ledger=opened).code == 1
+        pdf = pypdfium2.PdfDocument(files[1])
+        printed = " ".join("".join(sheet.get_textpage().get_text_range() for sheet in pdf).split())
+        pdf.close()
+        for found in (files[0].read_text(encoding="utf-8"), printed):
+            for text in ("Shop 9", "21 CFR 7.53(b)", "nothing: free to ship", n("K12"), "of 9 discs sent"):
+                assert text in found
 
     def test_the_rules_say_what_binds_and_what_is_from_memory(self):
         out = run("case", "rules").out

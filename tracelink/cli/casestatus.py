@@ -2,12 +2,16 @@
 
 import json
 from datetime import datetime
+from pathlib import Path
 
 import click
 
 from tracelink.cli.containask import question_of, scope_asked
 from tracelink.cli.options import format_option
+from tracelink.cli.trace import report_file
 from tracelink.genealogy.casestatus import open_points, status_of
+from tracelink.printing.output import whole_file
+from tracelink.report.case_doc import status_document
 from tracelink.report.case_rules import RULE_COLUMNS, rule_rows, rules_text
 from tracelink.report.case_status import (
     STATUS_COLUMNS,
@@ -16,6 +20,7 @@ from tracelink.report.case_status import (
     status_rows,
     status_text,
 )
+from tracelink.report.document import Document
 from tracelink.report.plain import harmless
 from tracelink.report.tables import render
 from tracelink.store.cases import CaseFacts, case_facts
@@ -27,8 +32,10 @@ from tracelink.store.records import SqlRecords
 @click.command(epilog="Example: runout case status Q000001Z --format json")
 @click.argument("case")
 @format_option
+@click.option("--html", metavar="FILE", help="Write it as a page that opens anywhere.")
+@click.option("--pdf", metavar="FILE", help="Write the same as a PDF.")
 @click.pass_context
-def status(ctx: click.Context, case: str, fmt: str) -> None:
+def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str | None) -> None:
     """Show how far CASE is: told, answered, back, checked; and what could still be shipped, asked of the records now.
 
     CSV has a line a consignee.
@@ -36,17 +43,21 @@ def status(ctx: click.Context, case: str, fmt: str) -> None:
     \b
     Exit codes: 0 no open point and nothing suspect free to ship, 1 there are some.
     """  # noqa: D301  click looks for the character
+    page, sheets = report_file(html, ".html"), report_file(pdf, ".pdf")
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         facts = case_facts(conn, case)
         scope = scope_asked(SqlRecords(conn), question_of(facts.words))
-        found = InPlantNow(scope.head[0], tuple(in_plant(conn, scope)))
-    now = status_of(facts.recorded)
+        found = InPlantNow(scope.head, tuple(in_plant(conn, scope)))
+    now, at = status_of(facts.recorded), local_now()
+    clock = _clock(facts, at)
     if fmt == "json":
         click.echo(json.dumps(status_json(facts, now, found), ensure_ascii=True, indent=2))
     elif fmt == "csv":
         click.echo(render(status_rows(now), STATUS_COLUMNS, fmt), nl=False)
     else:
-        click.echo(harmless(status_text(facts, now, found, clock=_clock(facts, local_now()))), nl=False)
+        click.echo(harmless(status_text(facts, now, found, clock=clock)), nl=False)
+    if page is not None or sheets is not None:
+        _write(status_document(facts, now, found, at=at, clock=clock), page, sheets)
     ctx.exit(1 if open_points(now) or free_to_ship(found.rows) else 0)
 
 
@@ -59,6 +70,23 @@ def rules(fmt: str) -> None:
     legal advice; an authorised person decides, under the law that applies where the product was sold.
     """
     click.echo(rules_text() if fmt == "table" else render(rule_rows(), RULE_COLUMNS, fmt), nl=False)
+
+
+def _write(document: Document, page: Path | None, sheets: Path | None) -> None:
+    # Pages and PDFs load slowly: only when asked for.
+    from tracelink.report.document_pdf import document_pdf  # noqa: PLC0415
+    from tracelink.report.page import document_page  # noqa: PLC0415
+
+    if page is not None:
+        _write_one(page, document_page(document).encode())
+    if sheets is not None:
+        _write_one(sheets, document_pdf(document))
+
+
+def _write_one(file: Path, content: bytes) -> None:
+    with whole_file(file, "The report") as part:
+        part.write_bytes(content)
+    click.echo(f"Wrote {file}", err=True)
 
 
 def _clock(facts: CaseFacts, now: str) -> str | None:

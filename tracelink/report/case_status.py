@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tracelink.genealogy.casestatus import CaseStatus, ConsigneeLine, open_points
-from tracelink.report.plain import counted
+from tracelink.report.plain import counted, signed
 from tracelink.report.tables import Cell, Column, render
 from tracelink.store.cases import CaseFacts
 from tracelink.store.freetoship import InPlant, free_to_ship
@@ -51,8 +51,8 @@ FREE = "nothing: free to ship"
 class InPlantNow:
     """What the question of a case finds in the plant now, and what stops it."""
 
-    head_seq: int
-    """The records that were asked, up to this entry."""
+    head: tuple[int, str]
+    """The records that were asked, up to this entry, and its hash."""
     rows: tuple[InPlant, ...]
 
 
@@ -68,9 +68,9 @@ def _row(line: ConsigneeLine) -> dict[str, Cell]:
         "sent": line.sent,
         "least": line.least,
         "most": line.most,
-        "notified": line.notice.at[:16] if line.notice else "NOT",
+        "notified": line.notice.at if line.notice else "NOT",
         "method": line.notice.method if line.notice else "",
-        "replied": reply.at[:16] if reply else "NOT",
+        "replied": reply.at if reply else "NOT",
         "on_hand": None if reply is None else reply.on_hand,
         "returned_said": None if reply is None else reply.returned,
         "returned": line.returned,
@@ -128,7 +128,7 @@ def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict
         "estimated_completion": status.estimate,
         "open_points": open_points(status),
         "in_plant": {
-            "records_up_to": found.head_seq,
+            "records_up_to": found.head[0],
             "free_to_ship": sum(row.most for row in free_to_ship(found.rows)),
             "stopped_by": stopped_rows(found),
             "free": [_free(row) for row in free_to_ship(found.rows)],
@@ -169,12 +169,12 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         f"Status of case {case.code} ({closed}), last entry {case.last_seq}, scope {len(facts.scope_entries)}",
         f"Consignees: {len(lines)}; notified {told}; answered {answered}; told and not answered {len(status.silent)}.",
         f"Estimated completion, given by a person: {status.estimate or 'none given'}.",
-        _effect(status),
+        effect_sentence(status),
         *([clock] if clock else []),
         "",
         *_consignees(lines),
         "",
-        f"Suspect discs in the plant, asked of the records up to entry {found.head_seq}: what stops them",
+        f"Suspect discs in the plant, asked of the records up to entry {found.head[0]}: what stops them",
         render(stopped_rows(found), _STOPPED, "table").rstrip("\n"),
         *_listed_free(free_to_ship(found.rows)),
         "",
@@ -186,7 +186,8 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
     return "\n".join(parts) + "\n"
 
 
-def _effect(status: CaseStatus) -> str:
+def effect_sentence(status: CaseStatus) -> str:
+    """Say how many consignees are checked, and on what grounds."""
     draw = status.draw
     if draw is None:
         return "Effectiveness checks: nobody has decided on them."
@@ -199,15 +200,14 @@ def _effect(status: CaseStatus) -> str:
 
 def _consignees(lines: Sequence[ConsigneeLine]) -> list[str]:
     """Two narrow tables: one of sixteen columns does not fit a screen."""
-    rows = [_row(line) for line in lines]
-    told = [column for column in STATUS_COLUMNS if column.key in _TOLD]
-    back = [column for column in STATUS_COLUMNS if column.key in _COUNTED]
+    rows = [for_people(_row(line)) for line in lines]
+    total = [for_people(total_row(lines))] if rows else []
     return [
         "Told and answered",
-        render(rows, told, "table").rstrip("\n"),
+        render(rows, TOLD_COLUMNS, "table").rstrip("\n"),
         "",
         "Quantities in discs",
-        render([*rows, _total(lines)] if rows else rows, back, "table").rstrip("\n"),
+        render([*rows, *total], COUNTED_COLUMNS, "table").rstrip("\n"),
     ]
 
 
@@ -224,9 +224,26 @@ _COUNTED = {
     "accounted",
     "unaccounted",
 }
+TOLD_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _TOLD)
+"""Who was told and what they did."""
+COUNTED_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _COUNTED)
+"""What they have and what came back."""
 
 
-def _total(lines: Iterable[ConsigneeLine]) -> dict[str, Cell]:
+def for_people(row: dict[str, Cell]) -> dict[str, Cell]:
+    """Return a row with differences that show their sign, and times to the minute."""
+    shown = dict(row)
+    for key in ("returned_difference", "unaccounted"):
+        value = row[key]
+        shown[key] = signed(value) if isinstance(value, int) else value
+    for key in ("notified", "replied"):
+        value = row.get(key)
+        shown[key] = value[:16].replace("T", " ") if isinstance(value, str) else value
+    return shown
+
+
+def total_row(lines: Iterable[ConsigneeLine]) -> dict[str, Cell]:
+    """Return the sums of the quantities, with the keys of those columns."""
     rows = [_row(line) for line in lines]
     total: dict[str, Cell] = {key: sum(_number(row[key]) for row in rows) for key in _COUNTED - {"consignee"}}
     return {"consignee": "total", **total}
