@@ -6,7 +6,7 @@ import random
 
 import pytest
 from support_genealogy import one_stage_floor, wild_floor
-from support_network import middle_floor, spoiled
+from support_network import loose_plant, middle_floor, spoiled
 
 from tracelink.errors import LedgerError
 from tracelink.genealogy.certcheck import Verdict, check, lots_in
@@ -78,6 +78,16 @@ def test_every_bound_is_confirmed(make):
         # Only where the program with fractions leaves room is the last word the solver's.
         assert all(one.verdict is Verdict.ONE_SIDED and "exhausted" in one.why for one in wrong), wrong
         assert len(wrong) <= 2
+
+
+def test_loose_discs_are_certified_like_all_others():
+    rng = random.Random(9070)
+    for _ in range(20):
+        records, discs, _ = loose_plant(rng)
+        first = rng.randint(1, discs)
+        scope = contain(records, "L1", Shape.WINDOW, window=(first, rng.randint(first, discs)))
+        outcomes = checked(document_of(scope, rng), records)
+        assert {one.verdict for one in outcomes} == {Verdict.CONFIRMED}, outcomes
 
 
 def test_lots_with_conflicts_are_never_called_confirmed_nor_wrong():
