@@ -699,6 +699,14 @@ class TestScopeFiles:
         (given,) = [one for one in evidence if one["stroke"] == 12]
         assert (given["sample"], given["judged_by"], given["judged_at"]) == ("not recorded", "", "")
 
+    def test_several_causes_have_a_document_as_well(self, pressed, tmp_path):
+        files = [tmp_path / name for name in ("s.html", "s.pdf", "s.xlsx", "s.csv")]
+        options = [word for pair in zip(OPTIONS, files, strict=True) for word in pair]
+        words = ("contain", stamper("HL-001-A"), "--also", carton_sscc(1), "--shape", "from-onset")
+        assert run(*words, *options, ledger=pressed).code == 1
+        title = f"{stamper('HL-001-A')} or {carton_sscc(1)}: what they may have touched"
+        assert f"<title>{title}</title>" in files[0].read_text(encoding="utf-8")
+
     @pytest.mark.parametrize("option", ["--pdf", "--xlsx", "--consignees"])
     def test_a_file_of_another_kind_is_not_overwritten(self, pressed, option, tmp_path):
         done = run(

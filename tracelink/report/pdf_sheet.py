@@ -11,7 +11,7 @@ from reportlab.platypus import Paragraph, Table, TableStyle
 
 from tracelink.report import svg
 from tracelink.report.grids import Grid, GridCell
-from tracelink.report.pdf_text import BOLD, RUNNING, Setter, width_of
+from tracelink.report.pdf_text import BOLD, RUNNING, Setter
 from tracelink.report.plain import grouped
 from tracelink.report.tables import Column
 
@@ -46,9 +46,11 @@ def sheet_table(grid: Grid, setter: Setter, width: float) -> Table:
         setter: sets their text.
         width: points that it may take.
     """
-    widths = _widths(grid, setter, width)
+    wanted, widths = _widths(grid, setter, width)
+    # A code stays on one line, and so costs no paragraph, unless its column had to give way.
+    fits = [have >= want for have, want in zip(widths, wanted, strict=True)]
     table = Table(
-        [_heading(grid, setter), *_body(grid, setter)],
+        [_heading(grid, setter), *_body(grid, setter, fits)],
         colWidths=widths,
         repeatRows=1,
         splitInRow=1,
@@ -56,6 +58,7 @@ def sheet_table(grid: Grid, setter: Setter, width: float) -> Table:
     )
     style: list[tuple[object, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("FONT", (0, 0), (-1, -1), RUNNING, _SIZE, _LEADING),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
         ("RIGHTPADDING", (0, 0), (-1, -1), _BETWEEN),
@@ -63,6 +66,11 @@ def sheet_table(grid: Grid, setter: Setter, width: float) -> Table:
         ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(svg.INK)),
         ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(svg.FAINT)),
+    ]
+    style += [
+        ("ALIGN", (place, 0), (place, -1), "RIGHT")
+        for place, column in enumerate(grid.columns)
+        if column.number
     ]
     if grid.foot:
         first = 1 + len(grid.rows)
@@ -82,23 +90,26 @@ def _heading(grid: Grid, setter: Setter) -> list[Paragraph]:
     ]
 
 
-def _body(grid: Grid, setter: Setter) -> list[list[Paragraph]]:
-    rows = [
-        [_cell(cell, column, setter, bold=False) for cell, column in zip(row, grid.columns, strict=True)]
-        for row in grid.rows
+def _body(grid: Grid, setter: Setter, fits: Sequence[bool]) -> list[list[Paragraph | str]]:
+    return [
+        [
+            _cell(cell, column, setter, bold=place >= len(grid.rows), fits=room)
+            for cell, column, room in zip(row, grid.columns, fits, strict=True)
+        ]
+        for place, row in enumerate((*grid.rows, *grid.foot))
     ]
-    foot = [
-        [_cell(cell, column, setter, bold=True) for cell, column in zip(row, grid.columns, strict=True)]
-        for row in grid.foot
-    ]
-    return rows + foot
 
 
-def _cell(cell: GridCell, column: Column, setter: Setter, *, bold: bool) -> Paragraph:
+def _cell(cell: GridCell, column: Column, setter: Setter, *, bold: bool, fits: bool) -> Paragraph | str:
     if cell in _LOUD:
         return Paragraph(setter.markup(str(cell), BOLD), _LOUD_STYLE)
+    words = said(cell)
+    if fits and not bold and not column.wraps:
+        runs = setter.runs(words, RUNNING)
+        if all(run.font == RUNNING for run in runs):
+            return "".join(run.text for run in runs)
     style = _ALIGNED[bold, column.number]
-    return Paragraph(setter.markup(said(cell), style.fontName), style)
+    return Paragraph(setter.markup(words, style.fontName), style)
 
 
 def said(cell: GridCell) -> str:
@@ -108,8 +119,8 @@ def said(cell: GridCell) -> str:
     return grouped(cell) if isinstance(cell, int) else cell
 
 
-def _widths(grid: Grid, setter: Setter, width: float) -> list[float]:
-    """Codes and numbers get what they need; running text shares the rest by what it would like."""
+def _widths(grid: Grid, setter: Setter, width: float) -> tuple[list[float], list[float]]:
+    """What each column would like, and what it gets. Codes and numbers get what they need; running text shares the rest by what it would like."""
     wanted, least = [], []
     for place, column in enumerate(grid.columns):
         cells = [said(row[place]) for row in (*grid.rows, *grid.foot)]
@@ -122,7 +133,7 @@ def _widths(grid: Grid, setter: Setter, width: float) -> list[float]:
         )
         wanted.append(max(full, min(_wide(setter, column.title, BOLD), 70) + _BETWEEN))
         least.append(max(_LEAST, head, min(longest, 130)) + _BETWEEN if column.wraps else full)
-    return _shared(wanted, least, width)
+    return wanted, _shared(wanted, least, width)
 
 
 def _shared(wanted: Sequence[float], least: Sequence[float], width: float) -> list[float]:
@@ -138,4 +149,4 @@ def _shared(wanted: Sequence[float], least: Sequence[float], width: float) -> li
 
 
 def _wide(setter: Setter, words: str, font: str) -> float:
-    return width_of(setter.runs(words, font), _SIZE)
+    return setter.width(words, font, _SIZE)

@@ -54,6 +54,7 @@ class Setter:
 
     def __init__(self) -> None:
         _register()
+        self._widths: dict[tuple[str, str, float], float] = {}
         self.replaced: dict[str, None] = {}
         """The characters that are in no font, in the order they were met."""
 
@@ -66,6 +67,9 @@ class Setter:
             shown: whether control characters are shown by their numbers already, as in pictures: a second time
                 would double the backslashes.
         """
+        if words.isascii() and words.isprintable() and (shown or "\\" not in words):
+            # Most text of a document; every font has it.
+            return [Run(font, words)] if words else []
         found: list[Run] = []
         plain = words if shown else visible(words)
         for character in unicodedata.normalize("NFC", plain).translate(_SAME_WIDTH):
@@ -93,6 +97,13 @@ class Setter:
             else f'<font name="{run.font}">{escape(run.text, quote=False)}</font>'
             for run in self.runs(words, font, shown=shown)
         )
+
+    def width(self, words: str, font: str, size: float) -> float:
+        """How wide a text is, in points; the cells of a long table say the same again and again."""
+        key = (words, font, size)
+        if key not in self._widths:
+            self._widths[key] = width_of(self.runs(words, font), size)
+        return self._widths[key]
 
     def sentence(self) -> str:
         """Which characters were shown by number; empty if none was."""

@@ -25,6 +25,9 @@ from tracelink.report.scope_text import CAUTIONS
 _MOST_ROWS = 25
 """Late entries and corrections on paper; the workbook and the JSON have every one."""
 
+_MOST_LOTS = 60
+"""Other lots on paper: a compound lot or a label issue may be in hundreds."""
+
 _BOUNDS_NOTE = (
     "Least and most fit every recorded count and movement. Together they can be narrower than their sum: a disc is in one "
     "place only. An asterisk marks bounds that may be wider than the records force. The chance of any holds if discs were "
@@ -92,11 +95,14 @@ def related(document: ScopeDocument) -> Iterator[Block]:
     yield Words(
         "If the cause lies above this one, in a set-up or a material, these lots are touched as well."
     )
+    grid = tables.related(document)
     yield Sheet(
         "Lots by what they share",
-        tables.related(document),
+        Grid(grid.columns, grid.rows[:_MOST_LOTS]),
         "No other lot with a shared set-up, material, carton or kit is in the records.",
     )
+    if len(grid.rows) > _MOST_LOTS:
+        yield Words(f"{grouped(len(grid.rows) - _MOST_LOTS)} more; the workbook and the JSON list every one.")
 
 
 def holds(document: ScopeDocument) -> Iterator[Block]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tracelink.genealogy.several import SEVERAL
 from tracelink.genealogy.shapes import Shape
 from tracelink.report import scope_points_cause as cause
 from tracelink.report import scope_points_where as where
@@ -35,7 +36,6 @@ def scope_sections(document: ScopeDocument, pictures: ScopePictures) -> Document
         document: the facts.
         pictures: its pictures.
     """
-    asked = document.trigger
     head = (document.imprint.head_seq, document.imprint.head_hash)
     cut_off = (
         f" Data cut-off: entry recorded {moment(document.imprint.head_at)}."
@@ -45,7 +45,7 @@ def scope_sections(document: ScopeDocument, pictures: ScopePictures) -> Document
     whole = imprint(head, document.imprint.printed_at, whole=True)
     return Document(
         kind="Containment, for decision",
-        title=f"{asked.kind.capitalize()} {asked.cause}: what it may have touched",
+        title=_title(document),
         imprint=f"{whole}{cut_off} Version {document.version} of this answer, {document.imprint.program}.",
         footer=f"{imprint(head, document.imprint.printed_at)} Version {document.version}.",
         sections=tuple(_sections(document, pictures)),
@@ -84,9 +84,7 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
     pairs = [
         (
             "Cause asked about",
-            " ".join(
-                [asked.kind, asked.cause, *(f"; {name} {value}" for name, value in asked.facts)]
-            ).replace(" ;", ";"),
+            "; ".join([_cause(document), *(f"{name} {value}" for name, value in asked.facts)]),
         ),
         ("Shape of the fault", _shape(document)),
         ("Defect", asked.defect or "any"),
@@ -129,6 +127,18 @@ def _glance(document: ScopeDocument) -> Iterator[Block]:
         f"Beyond what stands on this page, no link found in the records up to entry {grouped(document.imprint.head_seq)}; "
         f"gaps: {len(document.quality.gaps)}; contradictions: {len(document.quality.contradictions)}."
     )
+
+
+def _cause(document: ScopeDocument) -> str:
+    """The cause by kind and code; several are told by their codes alone."""
+    asked = document.trigger
+    return asked.cause if asked.kind == SEVERAL else f"{asked.kind} {asked.cause}"
+
+
+def _title(document: ScopeDocument) -> str:
+    name = _cause(document)
+    they = "they" if document.trigger.kind == SEVERAL else "it"
+    return f"{name[:1].upper()}{name[1:]}: what {they} may have touched"
 
 
 def _shape(document: ScopeDocument) -> str:
