@@ -192,6 +192,12 @@ def decision(document: ScopeDocument) -> Iterator[Block]:
 
 def annex(document: ScopeDocument) -> Iterator[Block]:
     """Every container, pallet and shipment."""
+    more, discs = document.untouched
+    if more:
+        yield Words(
+            f"{grouped(more)} more containers hold {grouped(discs)} discs of these lots; by the records, none of the strokes in question can "
+            "be among them."
+        )
     yield Sheet(
         "Pallets, shipments, orders and countries",
         tables.groups(document),
@@ -201,9 +207,3 @@ def annex(document: ScopeDocument) -> Iterator[Block]:
         "Containers", tables.containers(document), "No container is recorded that can hold an affected disc."
     )
     yield Words(_BOUNDS_NOTE)
-    more, discs = document.untouched
-    if more:
-        yield Words(
-            f"{grouped(more)} more containers hold {grouped(discs)} discs of these lots; by the records, none of the strokes in question can "
-            "be among them."
-        )
