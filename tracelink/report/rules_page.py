@@ -78,7 +78,13 @@ def _kept(rule: Rule, count: Cell) -> str:
 
 
 def _said(word: str, text: str) -> str:
-    return textwrap.fill(text, _WIDTH, initial_indent=f"    {word + ':':<7}", subsequent_indent=" " * 11)
+    return textwrap.fill(
+        text,
+        _WIDTH,
+        initial_indent=f"    {word + ':':<7}",
+        subsequent_indent=" " * 11,
+        break_on_hyphens=False,
+    )
 
 
 def rules_document(
