@@ -116,7 +116,7 @@ RULES = (
     Rule("B3", "21 CFR 211.125(c)", "Issued, used and returned labels are reconciled; what lies outside narrow limits set beforehand from history is investigated.", _M, _SEEN,
          "Label balances with signed differences and limits; an open investigation bars the release.", ("labels-counted", "sscc-returned", "investigation-opened", "investigation-closed"), ("balance", "investigate list"),
          "Limits worked out from history: they are settings, with their source."),
-    Rule("B3", "21 CFR 211.125(d)", "Excess labels that bear lot numbers are destroyed.", _M, _PART,
+    Rule("B3", "21 CFR 211.125(d)", "Excess labels that bear lot numbers are destroyed.", _M, _MEMORY,
          "Destroyed and voided labels are counted; a void one is refused wherever it turns up.", ("labels-counted", "label-voided"), ("balance", "label void"),
          "A witness of the destruction of labels."),
     Rule("B3", "21 CFR 211.125(e)", "Returned labels are kept so that they cannot be mixed up.", _M, _SEEN, "Returned blocks are void from then on.", ("sscc-returned",), ("label return",), "Where they lie."),
@@ -148,8 +148,8 @@ RULES = (
     Rule("B5", "21 CFR 1.1315", "A written plan of tracing: how lot codes are given, whom to ask.", _M, _MEMORY, "How codes are built is fixed: letter, number, check character.", ("plant-named",), (), "The plan."),
     Rule("B5", "21 CFR 1.1320", "When a lot code is given, and that it does not change.", _M, _MEMORY, "A lot keeps its code for good; a code is used once.", ("lot-planned",), ("trace",), ""),
     Rule("B5", "21 CFR 1.1325 to 1.1350", "Key facts of each step: receiving, making, packing, shipping.", _M, _MEMORY, "What, how many, where, when, by whom, at every step from material to shipment.", ("material-received", "sleeves-received", "press-set-up", "carton-closed", "shipment-departed", "partner-event"), ("trace", "audit import"), "Quantities of pellets that were used."),
-    Rule("B5", "21 CFR 1.1455(c)", "Records within 24 hours, in a recall as a table that can be sorted.", _M, _PART, "CSV of every answer, and a workbook of a scope.", (), ("contain", "trace"), "The request and the clock."),
-    Rule("B5", "21 CFR 1.1455, how long", "Records are kept for two years.", _M, _PART, "Nothing is ever deleted; old backups go only when newer ones were verified.", (), ("backup",), "Keeping the medium readable."),
+    Rule("B5", "21 CFR 1.1455(c)", "Records within 24 hours, in a recall as a table that can be sorted.", _M, _MEMORY, "CSV of every answer, and a workbook of a scope.", (), ("contain", "trace"), "The request and the clock."),
+    Rule("B5", "21 CFR 1.1455, how long", "Records are kept for two years.", _M, _MEMORY, "Nothing is ever deleted; old backups go only when newer ones were verified.", (), ("backup",), "Keeping the medium readable."),
     Rule("B5", "21 CFR 1.361", "Older rule: as soon as possible, at most 24 hours from the request.", _M, _SEEN, "Answers in one sitting.", (), ("trace", "contain"), "The request and the clock."),
 )  # fmt: skip
 """The clauses in the order of the page."""
