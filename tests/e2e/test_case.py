@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select
 from support_cases import ADA, BEN, CAUSE, CLEO, shipped_file
 from support_cli import run
-from support_plant import DOCK, LAB, START, n, raw, stamper
+from support_plant import DOCK, LAB, LINE, START, n, raw, stamper
 
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.entry import Stamp
@@ -406,6 +406,36 @@ def test_a_rebuild_gives_the_same_cases(opened):
         assert rows(conn) == before
     ledger.close()
     assert run("audit", "verify", ledger=opened).code == 0
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (CAUSE, "--shape", "window", "--window", "3-9"),
+        (CAUSE, "--shape", "from-onset", "--defect", "scratch", "--evidence", f"{n('L1')}:7=good"),
+        (CAUSE, "--shape", "intermittent", "--also", n("K12")),
+        (CAUSE, "--shape", "intermittent", "--only-with", n("C1")),
+        (LINE, "--shape", "intermittent", "--from", "2031-03-03T07:00:00+01:00"),
+    ],
+    ids=["window", "evidence", "also", "only-with", "period"],
+)
+def test_every_word_of_a_question_is_kept_and_asked_again(ledger, words):
+    opened = run("case", "open", *words, "--by", ADA, "--reason", "x", ledger=ledger)
+    assert opened.code == 0, opened.err
+    kept = shown(ledger, "show")["words"]
+    assert sorted(kept) == sorted(words)
+    assert run("contain", "--again", CASE, ledger=ledger).code == 0
+
+
+def test_a_case_is_nothing_that_discs_can_touch(opened):
+    """Its code is read and refused like any other that cannot be a cause, or be held."""
+    done = run("contain", CASE, "--shape", "whole-life", ledger=opened)
+    assert (done.code, CASE in done.err) == (2, True)
+    held = run(
+        "lab", "--station", LAB, ledger=opened, scans="".join(raw(line) + "\n" for line in ("HOLD", "Q1"))
+    )
+    assert held.code == 1
+    assert f"{CASE} is not known to the ledger" in held.out
 
 
 def test_a_carton_may_be_the_cause(ledger):

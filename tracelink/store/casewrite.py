@@ -16,6 +16,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds import case as kinds
 from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.station.facts import Person
 from tracelink.store import journal
 from tracelink.store.booking import Booking
@@ -229,7 +230,7 @@ def close(hand: Hand, given: str, second: str, *, despite: bool) -> tuple[str, .
     return points
 
 
-def record_drill(hand: Hand, body: kinds.DrillHeld) -> None:
+def record_drill(hand: Hand, body: DrillHeld) -> None:
     """Record a drill that was held."""
     authorised(hand.booking, hand.stamp.person, "record a drill")
     hand.record(body)

@@ -18,7 +18,7 @@ from tracelink.genealogy.scope import UNACCOUNTED, Scope
 from tracelink.genealogy.shapes import Shape
 from tracelink.genealogy.tree import Tree
 from tracelink.genealogy.walk import trace_back, trace_forward
-from tracelink.ledger.kinds.case import DrillHeld
+from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.store.balance import lot_records
 from tracelink.store.records import SqlRecords
 from tracelink.store.settings import setting_with_source

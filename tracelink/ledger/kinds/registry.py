@@ -11,6 +11,7 @@ from tracelink.ledger.kinds import (
     balance,
     case,
     dock,
+    drill,
     lab,
     labelstock,
     line,
@@ -87,6 +88,7 @@ _ALL: tuple[type[Kind], ...] = (
     *access.KINDS,
     *partners.KINDS,
     *case.KINDS,
+    *drill.KINDS,
 )
 
 KINDS: dict[str, type[Kind]] = {kind.kind: kind for kind in _ALL}
