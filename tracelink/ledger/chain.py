@@ -126,15 +126,27 @@ def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspecte
             raise
         faults.append(BrokenChain(seq, f"entry {seq}: {problem}"))
         return Inspected(row, None, digest, row.hash, tuple(faults))
-    if not follows or entry.prev == or_prev:
-        faults += _own_faults(row, entry)
-    else:
-        faults += _own_faults(row, entry, head)
+    before = None if not follows or entry.prev == or_prev else head
+    faults += _own_faults(row, entry, before)
     return Inspected(row, entry, digest, row.hash, tuple(faults))
 
 
-def _own_faults(row: JournalRow, entry: Entry, head: Head | None = None) -> Iterator[BrokenChain]:
-    """Yield what is wrong with a readable entry: its number, its filing, the entry before, its raw scans."""
+def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterable[BrokenChain]:
+    """Return what is wrong with a readable entry: its number, its filing, the entry before, its raw scans."""
+    packed = None if row.pack is None else pack_hash(row.pack)
+    if (
+        entry.seq == row.seq
+        and row.kind in (None, entry.kind)
+        and (head is None or entry.prev == head.hash)
+        and packed == entry.scans
+    ):
+        return ()
+    return _named_faults(row, entry, head, packed)
+
+
+def _named_faults(
+    row: JournalRow, entry: Entry, head: Head | None, packed: str | None
+) -> Iterator[BrokenChain]:
     seq = row.seq
     if entry.seq != seq:
         yield BrokenChain(seq, f"entry {seq} says it is entry {entry.seq}")
@@ -149,7 +161,6 @@ def _own_faults(row: JournalRow, entry: Entry, head: Head | None = None) -> Iter
             f"entry {seq} does not follow entry {head.seq}: it names {entry.prev[:16]}... as the entry "
             f"before, found {head.hash[:16]}...",
         )
-    packed = None if row.pack is None else pack_hash(row.pack)
     if packed != entry.scans:
         yield BrokenChain(
             seq,

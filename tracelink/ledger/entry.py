@@ -227,7 +227,8 @@ def _read_plainly(data: bytes) -> Any:
     if not data.isascii() and _BEYOND.search(data):
         return None
     try:
-        found = _DECODER.decode(data.decode("utf-8"))
+        # The text must end where the value does; `decode` would look for white space around it first.
+        found, _end = _DECODER.raw_decode(data.decode("utf-8"))
         return found if _ENCODER.encode(found).encode("utf-8") == data else None
     except (ValueError, TypeError, RecursionError):
         return None

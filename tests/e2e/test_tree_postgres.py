@@ -1,0 +1,37 @@
+"""The tree of a ledger on PostgreSQL that is older than the tree: filled by the migration."""
+
+import hashlib
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import select, text
+from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+
+from tracelink.datadir import data_dir
+from tracelink.ledger import merkle
+from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.ledger import upgrade_ledger
+from tracelink.store.tables_tree import tree_node
+
+
+def test_an_older_ledger_gets_the_tree_of_its_entries(pg_place):  # noqa: F811
+    engine = open_engine(ledger_url(pg_place))
+    config = Config()
+    config.set_main_option("script_location", str(data_dir("migrations")))
+    config.set_main_option("path_separator", "os")
+    leaves = [hashlib.sha256(b"%d" % n).digest() for n in range(600)]
+    with engine.begin() as conn:
+        config.attributes["connection"] = conn
+        command.upgrade(config, "0005")
+        conn.execute(
+            text("INSERT INTO journal (seq, hash, kind, canonical) VALUES (:seq, :hash, 'x', ''::bytea)"),
+            [{"seq": n, "hash": one.hex()} for n, one in enumerate(leaves, 1)],
+        )
+    assert upgrade_ledger(pg_place)[0] == "0005"
+    with engine.connect() as conn:
+        stored = {(row.level, row.position): bytes(row.hash) for row in conn.execute(select(tree_node))}
+    engine.dispose()
+    at = merkle.Leaves(leaves)
+    assert stored == {
+        (level, place): at.subtree(level, place) for level in (4, 8) for place in range(600 >> level)
+    }
