@@ -213,5 +213,7 @@ def read_line_desk(text: str) -> LineDesk:
         scans = 2 * sum(take["count"] for take in run["takes"])
         kept = {**to_body(LineDesk()), **kept, "run": {**run, "items": [], "scans": scans}}
     return from_body(
-        LineDesk, {"pin": None, "thrown": None, "closed": None, **kept}, "desk of a line station"
+        LineDesk,
+        {"pin": None, "turned_away": None, "thrown": None, "closed": None, **kept},
+        "desk of a line station",
     )
