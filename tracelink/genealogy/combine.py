@@ -27,7 +27,7 @@ fault never makes a disc good. tests/property/test_several.py tries every onset 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -118,6 +118,12 @@ class Combined:
     def possible(self) -> Discs:
         """The rest."""
         return without(without(self.touched, self.proven), self.cleared)
+
+    def keep(self, lots: Container[str]) -> None:
+        """Leave out the discs of all other lots."""
+        for name in ("touched", "proven", "cleared"):
+            discs: Discs = getattr(self, name)
+            setattr(self, name, {lot: strokes for lot, strokes in discs.items() if lot in lots})
 
 
 def combine(

@@ -79,10 +79,14 @@ def contain_several(
     found = (
         combine(bounding, judged, joined if any(by_place) else Beside.NOTHING) if bounding else Combined({})
     )
+    reach = _reach(records, causes, lives)
+    if joined is Beside.AND and any(by_place):
+        # A lot of which nothing came to those places was not touched by all of the causes.
+        found.keep(set.intersection(*(lots for lots, placed in zip(reach, by_place, strict=True) if placed)))
     tiers = list(_tiers(found, every, asked))
     if len(causes) == 1:
         tiers = explained(tiers, [one for cause in every for one in cause.carried])
-    holdings = _holdings(records, found, causes, lives, by_place)
+    holdings = _holdings(records, found, causes, lives, reach)
     whereabouts = Whereabouts(records)
     records.look_up(place for place, _lot in holdings.held())
     holdings.strokes.unclaimed.update(
@@ -181,24 +185,34 @@ def _samples(judgements: Sequence[JudgementFact]) -> str:
     return ", ".join(named[:_NAMED_AT_MOST]) + (f" and {more} more" if more > 0 else "")
 
 
+def _reach(
+    records: Records, causes: Sequence[Sequence[Cause]], lives: Sequence[Sequence[Life]]
+) -> list[set[str]]:
+    """For each clause the lots that any of its causes can have touched."""
+    found = []
+    for clause, own in zip(causes, lives, strict=True):
+        sources = [cause.touched for cause in clause if cause.touched is not None]
+        found.append(_lots(sources) | _stood_in(records, sources) | set(union(life.touched for life in own)))
+    return found
+
+
 def _holdings(
     records: Records,
     found: Combined,
     causes: Sequence[Sequence[Cause]],
     lives: Sequence[Sequence[Life]],
-    by_place: Sequence[bool],
+    reach: Sequence[set[str]],
 ) -> MixedHoldings:
+    by_place = [any(cause.touched is not None for cause in clause) for clause in causes]
     open_ = {lot for lot in found.touched if found.proven.get(lot) or found.possible.get(lot)}
     sources = [[cause.touched for cause in clause if cause.touched is not None] for clause in causes]
-    moved = [_lots(touched for touched in clause) | _stood_in(records, clause) for clause in sources]
     if len(causes) == 1:
-        lots = open_ | moved[0]
+        (moved,) = (_lots(clause) | _stood_in(records, clause) for clause in sources)
+        lots = open_ | moved
     else:
-        reach = [
-            open_ if not placed else lots | set(union(life.touched for life in clause))
-            for placed, lots, clause in zip(by_place, moved, lives, strict=True)
-        ]
-        lots = set.intersection(*reach)
+        lots = set.intersection(
+            *(near if placed else open_ for near, placed in zip(reach, by_place, strict=True))
+        )
     histories = {lot: history_of(records, lot) for lot in sorted(lots)}
     parts = []
     for clause, touched, placed in zip(lives, sources, by_place, strict=True):

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from tracelink.genealogy.scope import Scope
-from tracelink.genealogy.shapes import TierName
 from tracelink.report.cause_text import cause_text
 from tracelink.report.plain import counted, grouped
 from tracelink.report.scope_doc import ScopeDocument
@@ -249,9 +248,8 @@ def _free(document: ScopeDocument) -> list[str]:
 
 def closing(scope: Scope) -> str:
     """Return the sentence that says what was looked at, and no more than that."""
-    by_stroke = sum(len(tier.strokes) for tier in scope.tiers if tier.name is not TierName.CLEARED)
-    # A cause in the packing has no tiers: what it touched is counted where it is.
-    suspects = max([by_stroke, *(place.most for place in scope.places)])
+    # Not from the tiers: a cause in the packing has none, and what it touched is counted where it is.
+    suspects = scope.places[-1].most if scope.places else 0
     found = f"{suspects} discs proven or possible" if suspects else "no link found"
     seq, digest = scope.head
     return f"Records up to entry {seq} ({digest[:16]}...): {found}; gaps: {len(scope.gaps)}."
