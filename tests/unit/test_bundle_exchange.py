@@ -29,7 +29,7 @@ from tracelink.report.epcis_strict import packed_before_commissioned
 from tracelink.report.graphml import graphml
 from tracelink.report.prov import dangling
 from tracelink.store import journal, tree
-from tracelink.store.bundle import Signed, make_bundle
+from tracelink.store.bundle import Signed, _Hiding, make_bundle
 from tracelink.store.bundle_facts import Wishes
 from tracelink.store.bundle_scope import bundle_scope
 
@@ -138,6 +138,30 @@ class TestPeople:
         assert result.faults == []
         assert "they name people and were withheld" in result.limits[0]
         assert "entries are withheld" in made["README.txt"].decode()
+
+    def test_a_name_in_a_reason_withholds_the_entry_and_is_replaced_in_the_tables(self):
+        day = played()
+        day.scan(LAB, "REJECT", "L5", '"Ben says it hums, and he may be right')
+        made = bundle(day, OTHER, pseudonyms=True)
+        assert "lot-decided" not in kinds(made)
+        assert b"Ben" not in b"".join(data for name, data in made.items() if name != "tables.xlsx")
+        assert f"{code('P', 2)} says it hums, and he may be right" in made["tables/decisions.csv"].decode()
+        assert verify_bundle.verify(made).faults == []
+
+    @pytest.mark.parametrize(
+        ("names", "text", "left"),
+        [
+            (("May",), "May may go", "P1 may go"),
+            (("Ada Quill",), "ask ADA QUILL or Ada", "ask P1 or Ada"),
+            (("Ann", "Ann Lee"), "Ann Lee and Ann, not Anna", "P2 and P1, not Anna"),
+            (("A.B",), "AxB A.B", "AxB P1"),
+            ((), "Ada", "Ada"),
+        ],
+    )
+    def test_what_counts_as_a_name(self, names, text, left):
+        hide = _Hiding({name: f"P{number}" for number, name in enumerate(names, 1)})
+        assert hide.text(text) == left
+        assert hide.value({"Ada May": [text, 1, None]}) == {"Ada May": [left, 1, None]}
 
     def test_badges_are_the_same_in_every_export(self):
         one, two = (bundle(floor(), subject, pseudonyms=True) for subject in (LOT, carton_sscc(1)))

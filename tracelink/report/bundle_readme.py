@@ -51,7 +51,7 @@ _NAMES = """\
 People are shown by the code of their badge instead of their name. Entries that hold a name are withheld: their hash
 is proven, their text is not here. What remains: badge codes stand in the entries and in the raw scans, because
 changing them would change what was hashed, and whoever has the plant's list of badges can look them up; parts of a
-name, nicknames and initials in free text are not found; the names of firms (consignees, the plant) stay.
+name, nicknames, initials, and a single name in other letters than enrolled, are not found in free text; the names of firms (consignees, the plant) stay.
 """
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from importlib.metadata import version
+from typing import Any
 
 from sqlalchemy import Connection
 
@@ -91,7 +92,7 @@ def make_bundle(
     document = bundle_document(facts, tables, pictures, signed.key or "")
     files = {
         **evidence_files(_evidence(conn, facts, signed, entries, wishes)),
-        **{name: hide.json(data) for name, data in _exchange(facts).items()},
+        **{name: json_bytes(hide.value(data)) for name, data in _exchange(facts).items()},
         **_tables(facts, tables),
         "genealogy.svg": pictures["both"].encode(),
         "report.html": document_page(document).encode(),
@@ -178,7 +179,7 @@ def _pictures(conn: Connection, facts: BundleFacts) -> dict[str, str]:
     }
 
 
-def _exchange(facts: BundleFacts) -> dict[str, bytes]:
+def _exchange(facts: BundleFacts) -> dict[str, dict[str, Any]]:
     names = Names(
         facts.domain,
         {
@@ -197,8 +198,8 @@ def _exchange(facts: BundleFacts) -> dict[str, bytes]:
     )
     people = {badge: name for badge, (name, _) in facts.people.items() if name}
     return {
-        "events.jsonld": json_bytes(epcis_document(facts.entries, ledger, facts.head[2])),
-        "prov.json": json_bytes(prov_document(facts.entries, names, people)),
+        "events.jsonld": epcis_document(facts.entries, ledger, facts.head[2]),
+        "prov.json": prov_document(facts.entries, names, people),
     }
 
 
@@ -211,14 +212,18 @@ def _tables(facts: BundleFacts, tables: list[BundleTable]) -> dict[str, bytes]:
 
 
 class _Hiding:
-    """Takes people's names out of everything that is made for reading; badges stand in their place."""
+    """Takes people's names out of everything that is made for reading; badges stand in their place.
+
+    A name of several words is found however it is written; one of a single word only as it is enrolled, because
+    small "may" or "will" is no name.
+    """
 
     def __init__(self, names: Mapping[str, str]) -> None:
         self._badges = {name.casefold(): badge for name, badge in names.items() if name}
         words = "|".join(
-            re.escape(name) for name in sorted(names, key=lambda name: (-len(name), name)) if name
+            _pattern(name) for name in sorted(names, key=lambda name: (-len(name), name)) if name
         )
-        self.pattern = re.compile(rf"(?<!\w)(?:{words})(?!\w)", re.IGNORECASE) if words else None
+        self.pattern = re.compile(rf"(?<!\w)(?:{words})(?!\w)") if words else None
 
     def text(self, text: str) -> str:
         """Return text without names."""
@@ -226,9 +231,13 @@ class _Hiding:
             return text
         return self.pattern.sub(lambda found: self._badges.get(found[0].casefold(), "(name)"), text)
 
-    def json(self, data: bytes) -> bytes:
-        """Return a JSON file without names."""
-        return self.text(data.decode()).encode()
+    def value(self, value: Any) -> Any:
+        """Return plain data whose texts hold no name; keys stay as they are."""
+        if isinstance(value, str):
+            return self.text(value)
+        if isinstance(value, Mapping):
+            return {key: self.value(each) for key, each in value.items()}
+        return [self.value(each) for each in value] if isinstance(value, list | tuple) else value
 
     def table(self, table: BundleTable) -> BundleTable:
         """Return a table without names."""
@@ -258,3 +267,8 @@ class _Hiding:
 
     def _pairs(self, pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
         return tuple((name, self.text(value)) for name, value in pairs)
+
+
+def _pattern(name: str) -> str:
+    words = re.escape(name)
+    return f"(?i:{words})" if len(name.split()) > 1 else words
