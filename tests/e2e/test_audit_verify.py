@@ -426,3 +426,15 @@ class TestProve:
 def test_an_auditor_who_may_only_read_verifies(place, made):
     assert run("--read-only", "audit", "verify", *points(made), ledger=place).code == 0
     assert run("--read-only", "audit", "prove", "3", ledger=place).code == 0
+
+
+def test_a_changed_word_of_the_schema(place):
+    """Found by changing single bytes of the file: a constraint that was written otherwise said nothing."""
+    conn = pysqlite3.connect(place)
+    conn.execute("PRAGMA writable_schema=ON")
+    conn.execute(
+        "UPDATE sqlite_master SET sql = replace(sql, 'quantity >= 0', 'quantity >= 7') WHERE name = 'stock'"
+    )
+    conn.commit()
+    conn.close()
+    assert "the table stock of the schema was changed" in verify(place)[1]

@@ -52,8 +52,8 @@ def _schema(live: Connection, expected: Objects) -> Iterator[str]:
     for (what, name), sql in expected.items():
         if (what, name) not in ours:
             yield f"the {what} {name} of the schema is gone"
-        elif what == "trigger" and _plain(ours[what, name]) != _plain(sql):
-            yield f"the trigger {name} of the schema was changed"
+        elif _plain(ours[what, name]) != _plain(sql):
+            yield f"the {what} {name} of the schema was changed"
     for what, name in ours.keys() - expected:
         yield f"the {what} {name} does not belong to the schema"
 
@@ -72,4 +72,5 @@ def _objects(conn: Connection) -> Objects:
 
 
 def _plain(sql: str) -> str:
-    return " ".join(sql.split())
+    """Return a statement without white space and quotes, which mean nothing and may come out otherwise elsewhere."""
+    return "".join(sql.replace('"', "").split())
