@@ -71,6 +71,10 @@ def _objects(conn: Connection) -> Objects:
     return {(row[0], row[1]): row[2] or "" for row in conn.execute(query)}
 
 
-def _plain(sql: str) -> str:
-    """Return a statement without white space and quotes, which mean nothing and may come out otherwise elsewhere."""
-    return "".join(sql.replace('"', "").split())
+def _plain(sql: str) -> list[str]:
+    """Return the lines of a statement, sorted, without white space, quotes and commas at their ends.
+
+    None of that means anything, and it may come out otherwise elsewhere: a table that a migration made anew has its
+    constraints in any order, each in its line.
+    """
+    return sorted("".join(line.replace('"', "").split()).rstrip(",") for line in sql.splitlines())
