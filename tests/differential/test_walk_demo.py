@@ -24,6 +24,9 @@ NAMED = {
 }  # fmt: skip
 """Kinds of nodes compared; scrap, counter and sleeve batches are places and things that no disc is named by."""
 
+NO_THINGS = {"scrap", "set-up", "customers", "returned", "quarantine", "destroyed", "lost"}
+"""Places without a code of their own; several lots are there, and none is found through another's discs."""
+
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
@@ -66,6 +69,8 @@ def _moves(graph, moves, rows):
         (move.source, move.lot, move.first) for move in moves if move.quantity == 1 and move.first is not None
     }
     for move in moves:
+        if move.source == "customers":
+            _come_loose(graph, move, on, rows)
         if move.source == "counter":
             discs = set(range(move.first, move.last + 1))
         elif move.first is not None:
@@ -79,17 +84,40 @@ def _moves(graph, moves, rows):
         _move(graph, lot, spindle, carton, on[spindle, lot])
 
 
+def _come_loose(graph, move, on, rows):
+    """Loose discs that came back lay in some carton of the lot that had been sent: any of them."""
+    sent = {
+        place
+        for (place,) in rows(
+            "WITH RECURSIVE inside(place, parent) AS ("
+            " SELECT n.child, n.parent FROM nesting n WHERE n.opened_seq < :seq"
+            " AND (n.closed_seq IS NULL OR n.closed_seq >= :seq)"
+            " UNION SELECT i.place, n.parent FROM inside i JOIN nesting n ON n.child = i.parent"
+            " WHERE n.opened_seq < :seq AND (n.closed_seq IS NULL OR n.closed_seq >= :seq)"
+            ") SELECT i.place FROM inside i JOIN shipment s ON s.code = i.parent WHERE s.status = 'shipped'".replace(
+                ":seq", str(move.seq)
+            )
+        )
+    }
+    for place in sent:
+        discs = on.get((place, move.lot), set())
+        on.setdefault(("customers", move.lot), set()).update(discs)
+        _move(graph, move.lot, place, "customers", discs)
+
+
 def _move(graph, lot, source, target, discs):
     for stroke in discs:
         before = ("disc", lot, stroke) if source == "counter" else ("in", source, lot, stroke)
         graph.add_edge(before, ("in", target, lot, stroke))
-        if target != "scrap":
+        if target not in NO_THINGS:
             graph.add_edge(("in", target, lot, stroke), target)
 
 
 def named(nodes):
     """The codes among nodes: a disc in a place stands for the place."""
-    places = {node[1] for node in nodes if isinstance(node, tuple) and node[0] == "in" and node[1] != "scrap"}
+    places = {
+        node[1] for node in nodes if isinstance(node, tuple) and node[0] == "in" and node[1] not in NO_THINGS
+    }
     return places | {node for node in nodes if isinstance(node, str)}
 
 

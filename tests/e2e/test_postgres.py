@@ -138,7 +138,7 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
     with floor.ledger.writing() as booking:
         kept, short = dockdesk.allocate(booking, code("O", 1), stamp)
     assert [(one.code, one.units) for one in kept] == [(pallet_sscc(1), 2), (carton_sscc(2), 2)]
-    assert short == 46
+    assert short == {gtin(1): 46}
     with floor.ledger.reading() as conn:
         [found] = dockdesk.find(conn, code("Y", 1))
     assert (found.code, found.kept_for) == (pallet_sscc(1), code("O", 1))
@@ -147,7 +147,7 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
         """
         SHIP | O1 | pallet 1 | PICK | carton 2 | carton 2 | DRIVER | "Dora | DEPART -> DONE
         RETURN | carton 2 | "wrong | RESTOCK | carton 2 | "new | RETURN | carton 1 | "torn -> DONE
-        RETURNLOOSE | "HL-001-A | "mark | #1 -> DONE
+        RETURNLOOSE | "HL-001-A | "mark | #1 -> STOP more-than-shipped
         DESTROY | carton 1 | "no use | P2 | DESTROY | #3 | "no use | P2 | BREAK | carton 2 | "wet -> DONE
         REPACK | carton 2 | #1 | "short -> DONE
         """,

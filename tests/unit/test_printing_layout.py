@@ -124,7 +124,7 @@ def test_a_layout_is_what_its_file_says(tmp_path):
         (
             'letter = "K"',
             'letter = "A"',
-            "FILE, field 'code': key 'letter' must be one of T, L, K, S, B, P, C, E, W, H, O, D, Y, I, found 'A'.",
+            "FILE, field 'code': key 'letter' must be one of T, L, K, S, B, P, C, E, W, H, O, D, Y, I, Q, found 'A'.",
         ),
         (
             'letter = "K"',

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracelink.errors import UnknownCode
-from tracelink.genealogy.facts import COUNTER, SCRAP, SegmentFact
+from tracelink.genealogy.facts import COUNTER, CUSTOMERS, SCRAP, SegmentFact
 from tracelink.genealogy.records import Records
 from tracelink.genealogy.tree import Node
 
@@ -45,9 +45,11 @@ def node_of(records: Records, code: str) -> Node:
 
 
 def place_node(records: Records, place: str, lot: str) -> Node:
-    """The node of a place named in a movement; the counter and scrap are one place for each lot."""
+    """The node of a place named in a movement; counter, scrap and customers are one place for each lot."""
     if place in (COUNTER, SCRAP):
         return Node(place, f"{place} {lot}", ())
+    if place == CUSTOMERS:
+        return Node("place", f"{place} {lot}", ())
     return _container(records, place) or Node("place", place, ())
 
 

@@ -9,12 +9,13 @@ those that may have gone. The cost is the tools, lots, movements and nestings th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from tracelink.genealogy.contents import Passage
-from tracelink.genealogy.facts import COUNTER, SCRAP, SegmentFact
+from tracelink.genealogy.facts import COUNTER, CUSTOMERS, SCRAP, MovementFact, SegmentFact
 from tracelink.genealogy.kinds import PLACE_KINDS, TOOL_KINDS, USED_KINDS, place_node, role_in
 from tracelink.genealogy.records import Records
+from tracelink.genealogy.steps import was_sent
 from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.tree import Node, Tree
 from tracelink.genealogy.weave import Discs, Weave
@@ -101,6 +102,8 @@ def _spread(weave: Weave, lot: str, start: str, strokes: StrokeSet) -> None:
     reach = {start: strokes}
     for passage in history.passages:
         move = passage.movement
+        if move.source == CUSTOMERS:
+            _given_up(weave, move, reach)
         gone = history.may_have_passed(passage) & reach.get(move.source, NO_STROKES)
         if gone:
             reach[move.target] = reach.get(move.target, NO_STROKES) | gone
@@ -116,6 +119,15 @@ def _spread(weave: Weave, lot: str, start: str, strokes: StrokeSet) -> None:
     for place in reach:
         if place not in (COUNTER, SCRAP):
             weave.nested(place, weave.outwards)
+
+
+def _given_up(weave: Weave, move: MovementFact, reach: dict[str, StrokeSet]) -> None:
+    """Loose discs that came back were in some carton that had been sent; each that had may have given them up."""
+    customers = weave.place(CUSTOMERS, move.lot)
+    for place in [place for place in reach if was_sent(weave.records, place, move.seq)]:
+        discs = Discs(move.lot, reach[place], min(move.quantity, len(reach[place])))
+        weave.join(place, customers, "may have come loose at", discs)
+        reach[CUSTOMERS] = reach.get(CUSTOMERS, NO_STROKES) | reach[place]
 
 
 def _filled(weave: Weave, places: list[str]) -> None:
@@ -152,7 +164,25 @@ def _gather(weave: Weave, lot: str, starts: set[str]) -> None:
             weave.join(
                 target.code, weave.place(move.source, lot), f"{_verb(target)} from", _carried(passage, came)
             )
+        if move.source == CUSTOMERS:
+            _taken_loose(weave, history.passages[: passage.number], move, came, wanted)
     _made(weave, lot, at_press)
+
+
+def _taken_loose(
+    weave: Weave,
+    before: Sequence[Passage],
+    move: MovementFact,
+    came: StrokeSet,
+    wanted: dict[str, StrokeSet],
+) -> None:
+    """Back from loose discs to every carton of the lot that had been sent by then."""
+    customers = weave.place(CUSTOMERS, move.lot).code
+    places = dict.fromkeys(passage.movement.target for passage in before)
+    for place in [place for place in places if was_sent(weave.records, place, move.seq)]:
+        wanted[place] = wanted.get(place, NO_STROKES) | came
+        discs = Discs(move.lot, came, min(move.quantity, len(came)))
+        weave.join(customers, weave.place(place, move.lot), "may have come loose from", discs)
 
 
 def _made(weave: Weave, lot: str, strokes: StrokeSet) -> None:
