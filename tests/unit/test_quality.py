@@ -7,7 +7,7 @@ import pytest
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
-from tracelink.quality.changepoint import mean_shift, rise
+from tracelink.quality.changepoint import rise
 from tracelink.quality.confidence import (
     clopper_pearson,
     hypergeometric_size,
@@ -187,14 +187,6 @@ def test_strata_that_tell_nothing_are_refused_together_and_skipped_alone():
         plain_odds(((6, 14), (0, 60)))
 
 
-@cases("change_point_mean")
-def test_change_of_a_mean(case):
-    found = mean_shift(case["input"]["x"])
-    assert found.before == case["expected"]["last_index_before"], case["source"]
-    assert found.mean_before == near(case, case["expected"]["mean_before"])
-    assert found.mean_after == near(case, case["expected"]["mean_after"])
-
-
 @cases("change_point_binomial")
 def test_rise_of_bad_pieces(case):
     found = rise([bool(each) for each in case["input"]["results"]])
@@ -220,8 +212,6 @@ def test_the_chance_of_a_rise_by_listing_every_order(pieces):
 def test_a_series_too_short_is_refused():
     with pytest.raises(UsageError, match="at least two judged pieces, found 1"):
         rise([True])
-    with pytest.raises(UsageError, match="at least two values, found 0"):
-        mean_shift([])
 
 
 @cases("stirred_vessel")

@@ -1,6 +1,6 @@
-"""Where a series changed, and how likely such a change is by chance.
+"""Where a series of good and bad pieces changed, and how likely such a change is by chance.
 
-Two segments are fitted. For good and bad pieces the chance is exact: of all the orders in which the same bad
+Two rates are fitted. The chance is exact: of all the orders in which the same bad
 and good pieces could have come, it is the share that shows a rise as strong as this one somewhere. They are
 not listed one by one (40 pieces have billions of orders) but counted as paths on a grid of pieces seen and bad
 ones among them, which takes as many steps as pieces times bad ones.
@@ -27,18 +27,6 @@ class Rise:
     """Chance of a rise at least as strong in a random order of the same pieces."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shift:
-    """The split of measured values into two stretches with means of their own."""
-
-    before: int
-    """Number of values before the change."""
-    mean_before: float
-    """Mean of those."""
-    mean_after: float
-    """Mean of the rest."""
-
-
 def rise(bad: Sequence[bool]) -> Rise:
     """Find the rise in a series of judged pieces.
 
@@ -58,29 +46,6 @@ def rise(bad: Sequence[bool]) -> Rise:
         if found > best + _SAME:
             best, before = found, split
     return Rise(before, best, _share_as_strong(total, count, best))
-
-
-def mean_shift(values: Sequence[float]) -> Shift:
-    """Find the split with the least squared distance to two means.
-
-    Args:
-        values: in order, at least two.
-
-    Raises:
-        UsageError: fewer than two values.
-    """
-    if len(values) < 2:
-        raise UsageError(f"a change needs at least two values, found {len(values)}")
-    total = sum(values)
-    best, before, so_far = float("-inf"), 1, 0.0
-    for split in range(1, len(values)):
-        so_far += values[split - 1]
-        # The squared distance is a constant minus this.
-        gain = so_far**2 / split + (total - so_far) ** 2 / (len(values) - split)
-        if gain > best:
-            best, before = gain, split
-    head, tail = values[:before], values[before:]
-    return Shift(before, sum(head) / len(head), sum(tail) / len(tail))
 
 
 _SAME = 1e-9

@@ -6,7 +6,7 @@ from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
 Objects = dict[tuple[str, str], str]
-"""What and name of each table, index and trigger -> how it was made."""
+"""What and name of each table, index and trigger -> how it was made, and of which table it is said to be."""
 
 _MOST = 100
 
@@ -67,8 +67,8 @@ def _triggers(live: Connection, expected: Objects) -> Iterator[str]:
 
 
 def _objects(conn: Connection) -> Objects:
-    query = text("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")
-    return {(row[0], row[1]): row[2] or "" for row in conn.execute(query)}
+    query = text("SELECT type, name, sql, tbl_name FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")
+    return {(row[0], row[1]): f"{row[2] or ''}\n{row[3]}" for row in conn.execute(query)}
 
 
 def _plain(sql: str) -> list[str]:
