@@ -98,6 +98,20 @@ class TestSigning:
         again = run("audit", "checkpoint", "--out", tmp_path / "one", ledger=place)
         assert (again.code, "exists already" in again.err) == (2, True)
 
+    def test_a_folder_that_is_not_there_is_wrong_usage(self, place, tmp_path):
+        refused = run("audit", "checkpoint", "--out", tmp_path / "no" / "one", ledger=place)
+        assert (refused.code, f"the folder {tmp_path / 'no'} does not exist" in refused.err) == (2, True)
+
+    def test_after_a_lost_key_the_sentence_says_how_to_go_on(self, place, tmp_path):
+        assert run("audit", "checkpoint", ledger=place).code == 0
+        key, memory = Path(f"{place}.key"), Path(f"{place}.key.last")
+        key.unlink()
+        assert run("audit", "key", "--make", ledger=place).code == 0
+        refused = run("audit", "checkpoint", ledger=place)
+        assert (refused.code, f"move {memory} away, keep it" in refused.err) == (3, True)
+        memory.rename(tmp_path / "kept")
+        assert run("audit", "checkpoint", ledger=place).code == 0
+
 
 class TestNeverTwoThatContradict:
     """C2SP tlog-checkpoint: a log must never sign two checkpoints that are inconsistent."""

@@ -350,7 +350,7 @@ class TestTwoAtOnce:
         act(opened, *reply)
         refused = act(opened, "estimate", "2031-05-01", "--version", seen, by=BEN, code=4)
         assert f"case {CASE} was changed after entry {seen}: entry " in refused.err
-        assert "case-replied Shop 9 by Ada at " in refused.err
+        assert "case replied Shop 9 by Ada at " in refused.err
         assert "Nothing of yours was written" in refused.err
         now = shown(opened, "show")["last_entry"]
         act(opened, "estimate", "2031-05-01", "--version", now, by=BEN)
@@ -478,6 +478,11 @@ class TestNotice:
         done = act(opened, "notice", "--all", "--out", tmp_path / "missing", code=2)
         assert "cannot be written" in done.err
         assert shown(opened, "show")["notices"] == []
+
+    def test_a_file_in_place_of_the_folder_has_its_sentence(self, opened, tmp_path):
+        (tmp_path / "taken").write_text("x", encoding="utf-8")
+        done = act(opened, "notice", "--all", "--out", tmp_path / "taken", code=2)
+        assert f"there is no folder {tmp_path / 'taken'}. Make it, or give another" in done.err
 
     def test_a_text_edited_by_hand_is_recorded_as_sent(self, opened, tmp_path):
         (tmp_path / "mine.txt").write_text("Please send them back.", encoding="utf-8")

@@ -391,7 +391,7 @@ class TestContain:
             (("--evidence", f"{code('L', 1)}:15=good"), "one disc is not both"),
             (
                 ("--evidence", f"{code('L', 1)}:7=good", "--evidence", f"{code('L', 1)}:7=bad"),
-                "one disc is not both",
+                f"disc 7 of lot {code('L', 1)} is bad here and good in another --evidence; one disc is not both",
             ),
             (("--html", "plant.db"), "plant.db: expected a file name that ends in .html"),
             (("--html", "."), ".: expected a file name that ends in .html"),

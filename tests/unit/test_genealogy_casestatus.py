@@ -105,6 +105,14 @@ def test_open_points_name_each_thing_that_is_not_done():
     ]
 
 
+def test_a_reply_of_more_than_was_sent_is_to_be_checked():
+    status = status_of(facts(replies=(Reply(6, "Shop 1", 60, None, None, AT),)))
+    assert (
+        "Shop 1: 10 more discs are accounted for than the 50 that were sent: check the reply."
+        in open_points(status)
+    )
+
+
 def test_nothing_told_and_nothing_decided_is_open_for_everybody():
     assert len(open_points(status_of(facts()))) == 2 * 3 + 1
     assert open_points(status_of(facts(scopes=(scope(),)))) == []

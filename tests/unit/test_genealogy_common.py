@@ -127,7 +127,10 @@ def test_other_defects_and_unmade_discs_are_left_out_and_counted():
     ]
     result = found(judgements, defect="scratch")
     assert (result.bad, result.good) == (5, 47)
-    assert any(text.startswith("1 judged discs were bad for another defect only") for text in result.cautions)
+    assert any(
+        text.startswith("Judged discs that were bad for another defect only") and text.endswith(": 1.")
+        for text in result.cautions
+    )
     assert "For 1 judged discs no record says what they were made with." in result.cautions
 
 

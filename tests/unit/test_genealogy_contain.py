@@ -321,13 +321,13 @@ def test_nothing_is_followed_when_everything_is_cleared_for_the_shape():
             "T4",
             Shape.WINDOW,
             None,
-            "shape window and window none do not go together: expected both or neither",
+            "--shape window asks between which two points: give --window FIRST-LAST, such as 400-520",
         ),
         (
             "T4",
             Shape.INTERMITTENT,
             (1, 2),
-            "shape intermittent and window 1 to 2 do not go together: expected both or neither",
+            "--window 1-2 goes with --shape window only, found --shape intermittent",
         ),
         (
             "T3",

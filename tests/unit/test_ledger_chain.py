@@ -206,6 +206,12 @@ class TestRows:
             "the raw scans beside entry 6 were changed or taken away: expected "
             f"{pack_hash(ROWS[5].pack)[:16]}..., found none"
         )
+        digest = pack_hash(ROWS[5].pack)
+        other = digest[:-1] + ("0" if digest[-1] != "0" else "1")
+        changed = rfc8785.dumps({**json.loads(ROWS[5].canonical), "scans": other})
+        assert sentence(with_row(5, canonical=changed, hash=entry_hash(changed)), HEADS[5]) == (
+            f"the raw scans beside entry 6 were changed or taken away: expected {other}, found {digest}"
+        )
         assert sentence(with_row(4, kind="note "), HEADS[4]) == (
             "entry 5 is of kind 'note', but filed as 'note ': the filing was changed"
         )

@@ -104,7 +104,7 @@ class TestTemplateOfThePlant:
             ("line\n{% if %}", "line 2: Expected an expression"),
             ("{{ 1 // 0 }}", "cannot be filled"),
             ("{{ notice.lots[9].lot }}", "cannot be filled"),
-            ("{% include 'missing.txt' %}", "cannot be filled"),
+            ("{% include 'missing.txt' %}", "takes in 'missing.txt': expected a template that is whole in itself"),
             (b"\xff", "is not UTF-8 text: byte 0 cannot be read"),
             ("x" * 200_001, "has 200001 characters: expected at most 200000"),
             ("{% for i in range(90000) %}xxx{% endfor %}", "makes 270000 characters: expected at most 200000"),

@@ -114,7 +114,9 @@ def test_a_journal_with_a_hole_is_not_upgraded(place):
 
 
 def test_upgrading_twice_is_said(place):
-    assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION}; it was 0001.\n"
+    assert run("upgrade", ledger=place).out == (
+        f"{place} has schema {SCHEMA_VERSION}; it was 0001. Now run `runout rebuild`, then `runout audit verify`.\n"
+    )
     assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION} already.\n"
 
 

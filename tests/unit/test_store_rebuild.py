@@ -82,6 +82,21 @@ def test_a_table_edited_behind_the_journals_back_is_reported_and_mended(floor, s
     assert compared(floor) == []
 
 
+def test_of_a_long_text_only_what_differs_is_shown(floor):
+    with floor.ledger.maintaining() as conn:
+        query = text("SELECT desk FROM station WHERE code = :code")
+        desk = conn.execute(query, {"code": NAMES["W4"]}).scalar_one()
+        assert len(desk) > 400
+        changed = desk[:-3] + "X" + desk[-2:]
+        update = text("UPDATE station SET desk = :desk WHERE code = :code")
+        conn.execute(update, {"desk": changed, "code": NAMES["W4"]})
+    [sentence] = compared(floor)
+    assert sentence.startswith(f"station {NAMES['W4']}: desk is ...")
+    is_now, should = sentence.split(": desk is ")[1].split(", the journal says ")
+    assert (is_now != should, changed[-20:] in is_now, desk[-20:] in should) == (True, True, True)
+    assert len(sentence) < 400
+
+
 def test_the_line_goes_on_where_it_was(floor):
     with floor.ledger.maintaining() as conn:
         rebuild(conn)

@@ -64,6 +64,8 @@ def checkpoint(place: str, out: str | None, key_file: str | None, witnesses: tup
     file = key_place(place, key_file)
     if out is not None and Path(out).exists():
         raise UsageError(f"{out} exists already; an earlier checkpoint is never overwritten")
+    if out is not None and not Path(out).parent.is_dir():
+        raise UsageError(f"{out}: the folder {Path(out).parent} does not exist")
     ledger = Ledger.open(place, read_only=True)
     with (
         ledger.reading() as conn,

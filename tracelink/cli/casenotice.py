@@ -169,17 +169,23 @@ def _record(author: Author, case: str, method: str, letters: list[_Letter], *, w
             casewrite.notify(own, case, letter.consignee, method, digest)
         # Written before the commit: a letter that cannot be written is not recorded as sent.
         if write:
+            # All are looked at first: a folder that holds some of the letters would stop the next try.
             for letter in letters:
-                _write(letter)
+                _require_room(letter.file)
+            for letter in letters:
+                with whole_file(letter.file, "The notice") as part:
+                    part.write_bytes(letter.text.encode())
     for letter in letters:
         say(f"{letter.file}: notice to {letter.consignee} by {method}, recorded.")
 
 
-def _write(letter: _Letter) -> None:
-    if letter.file.exists():
-        raise UsageError(f"{letter.file} is there already: a notice is never overwritten")
-    with whole_file(letter.file, "The notice") as part:
-        part.write_bytes(letter.text.encode())
+def _require_room(file: Path) -> None:
+    if not file.parent.is_dir():
+        raise UsageError(
+            f"The notice cannot be written: there is no folder {file.parent}. Make it, or give another with --out."
+        )
+    if file.exists():
+        raise UsageError(f"{file} is there already: a notice is never overwritten")
 
 
 def _warned(letters: list[_Letter], *, safety: bool) -> bool:

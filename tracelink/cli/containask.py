@@ -22,6 +22,8 @@ from tracelink.store.records import SqlRecords
 
 _EVIDENCE = re.compile(r"(?P<lot>[A-Z0-9]+):(?P<stroke>[0-9]{1,9})=(?P<word>good|bad)(:(?P<defect>.{1,60}))?")
 _WINDOW = re.compile(r"([0-9]{1,9})-([0-9]{1,9})")
+_GIVEN = "not recorded"
+"""In place of the tag of a sample, for a disc whose judgement stands on the command line."""
 
 
 _WORDS: tuple[Callable[[Any], Any], ...] = (
@@ -236,8 +238,12 @@ def _require_agreement(fact: JudgementFact, others: list[JudgementFact]) -> None
         if (other.lot, other.stroke) == (fact.lot, fact.stroke) and other.good != fact.good:
             raise UsageError(
                 f"--evidence: disc {fact.stroke} of lot {fact.lot} is {'good' if fact.good else 'bad'} here and "
-                f"{'good' if other.good else 'bad'} by {other.sample}; one disc is not both (REJUDGE corrects a sample)"
+                f"{'good' if other.good else 'bad'} {_by(other)}; one disc is not both (REJUDGE corrects a sample)"
             )
+
+
+def _by(other: JudgementFact) -> str:
+    return "in another --evidence" if other.sample == _GIVEN else f"by sample {other.sample}"
 
 
 def defect_named(given: str | None) -> str | None:
@@ -283,4 +289,4 @@ def _evidence(records: SqlRecords, text: str) -> JudgementFact:
     if good and match["defect"]:
         raise UsageError(f"--evidence {text!r}: a good disc has no defect")
     defect = match["defect"].strip().lower() if match["defect"] else None
-    return JudgementFact("not recorded", lot_code, stroke, good, defect, records.head()[0])
+    return JudgementFact(_GIVEN, lot_code, stroke, good, defect, records.head()[0])

@@ -222,8 +222,13 @@ def open_points(status: CaseStatus) -> list[str]:
             found.append(f"{who}: no notice is recorded.")
         if line.reply is None:
             found.append(f"{who}: no reply is recorded.")
-        if line.unaccounted:
+        if line.unaccounted > 0:
             found.append(f"{who}: of {line.sent} discs sent, {line.unaccounted:+d} are not accounted for.")
+        if line.unaccounted < 0:
+            found.append(
+                f"{who}: {-line.unaccounted} more discs are accounted for than the {line.sent} that were sent: "
+                f"check the reply."
+            )
         if line.returned_difference:
             found.append(
                 f"{who}: says it returned {line.returned_difference:+d} discs against what the dock booked "

@@ -253,8 +253,8 @@ def _cautions(judged: JudgedDiscs, found: Sequence[Candidate]) -> list[str]:
         )
     if judged.other_defect:
         cautions.append(
-            f"{judged.other_defect} judged discs were bad for another defect only and are left out: nobody recorded that "
-            f"they were free of this one."
+            f"Judged discs that were bad for another defect only, and are left out because nobody recorded that they "
+            f"were free of this one: {judged.other_defect}."
         )
     if judged.unmade:
         cautions.append(f"For {judged.unmade} judged discs no record says what they were made with.")

@@ -127,13 +127,16 @@ def _places(placed: _Placed) -> list[PlaceTotal]:
 
 
 def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> None:
-    if (shape is Shape.WINDOW) != (window is not None):
-        found = "none" if window is None else f"{window[0]} to {window[1]}"
-        raise UsageError(
-            f"shape {shape.value} and window {found} do not go together: expected both or neither"
-        )
     if window is None:
+        if shape is Shape.WINDOW:
+            raise UsageError(
+                "--shape window asks between which two points: give --window FIRST-LAST, such as 400-520"
+            )
         return
+    if shape is not Shape.WINDOW:
+        raise UsageError(
+            f"--window {window[0]}-{window[1]} goes with --shape window only, found --shape {shape.value}"
+        )
     if kind not in {STAMPER, "lot", "press"}:
         raise UsageError(f"a window needs a stamper, a lot or a press as its cause, found a {kind}")
     if not 1 <= window[0] <= window[1]:

@@ -39,7 +39,7 @@ def node_of(records: Records, code: str) -> Node:
     if found is None:
         raise UnknownCode(
             f"{code!r} is not in the records up to entry {records.head()[0]}: expected a tool, lot, press, compound "
-            f"or label lot in use, spindle, sample, carton, pallet, shipment or sleeve batch"
+            f"or label lot in use, spindle, sample, carton, pallet, shipment, sleeve batch, station or badge"
         )
     return found
 

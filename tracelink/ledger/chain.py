@@ -162,10 +162,12 @@ def _named_faults(
             f"before, found {head.hash[:16]}...",
         )
     if packed != entry.scans:
+        expected, found = _short(entry.scans), _short(packed)
+        if expected == found:
+            expected, found = str(entry.scans), str(packed)
         yield BrokenChain(
             seq,
-            f"the raw scans beside entry {seq} were changed or taken away: expected "
-            f"{_short(entry.scans)}, found {_short(packed)}",
+            f"the raw scans beside entry {seq} were changed or taken away: expected {expected}, found {found}",
         )
 
 

@@ -3,7 +3,7 @@
 import os
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from tracelink.errors import UsageError
@@ -27,7 +27,9 @@ def whole_file(path: Path, what: str) -> Iterator[Path]:
     except OSError as error:
         raise _not_written(path, what, error) from error
     finally:
-        part.unlink(missing_ok=True)
+        # What could not be made cannot be taken away either; the sentence above is what counts.
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
 
 
 @contextmanager

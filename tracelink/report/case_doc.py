@@ -16,7 +16,7 @@ from tracelink.report.case_status import (
 )
 from tracelink.report.document import Block, Bullets, Document, Facts, Lines, Note, Section, Sheet, Words
 from tracelink.report.grids import Grid, GridCell
-from tracelink.report.plain import imprint
+from tracelink.report.plain import command_of, imprint
 from tracelink.report.tables import Cell, Column
 from tracelink.store.cases import CaseFacts
 from tracelink.store.freetoship import free_to_ship
@@ -86,7 +86,7 @@ def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:
         ("Marked by its opener as", MARKS[case.safety]),
         ("Opened", f"{facts.opened_at} by {case.name}, entry {case.seq}; {closed}"),
         ("Reason", case.reason),
-        ("Question", f"runout contain {' '.join(facts.words)}"),
+        ("Question", command_of(facts.words)),
         ("Scopes recorded", str(len(facts.scope_entries))),
         ("Consignees notified", f"{sum(line.notice is not None for line in lines)} of {len(lines)}"),
         ("Answered", str(sum(line.reply is not None for line in lines))),

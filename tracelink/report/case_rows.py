@@ -7,7 +7,7 @@ from typing import Any
 from tracelink.genealogy.casescope import strokes_of
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.case import ScopeSummary
-from tracelink.report.plain import visible
+from tracelink.report.plain import command_of, visible
 from tracelink.report.tables import Cell, Column, render
 from tracelink.store.cases import Case, CaseFacts
 
@@ -111,7 +111,7 @@ def case_text(facts: CaseFacts, entries: Sequence[Entry]) -> str:
     parts = [
         f"Case {case.code}, {status}: {MARKS[case.safety]} by its opener {visible(case.name)}. Last entry {case.last_seq}.",
         f"Reason: {visible(case.reason)}",
-        f"Question: runout contain {' '.join(map(visible, facts.words))}",
+        f"Question: {command_of(facts.words)}",
         "",
         "Scopes",
         render(_scope_rows(facts), _SCOPES, "table").rstrip("\n"),

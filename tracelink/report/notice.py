@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from jinja2 import PackageLoader, StrictUndefined, TemplateError, TemplateSyntaxError
+from jinja2 import PackageLoader, StrictUndefined, TemplateError, TemplateNotFound, TemplateSyntaxError
 from jinja2.exceptions import SecurityError
 from jinja2.runtime import Context
 from jinja2.sandbox import ImmutableSandboxedEnvironment
@@ -85,6 +85,10 @@ def _filled(facts: NoticeFacts, values: Mapping[str, str], template: Path | None
         found = made.render(notice=facts, item=dict(values))
     except TemplateSyntaxError as problem:
         raise UsageError(f"{where}, line {problem.lineno}: {problem.message}") from None
+    except TemplateNotFound as problem:
+        raise UsageError(
+            f"{where} takes in {problem.name!r}: expected a template that is whole in itself"
+        ) from None
     except (TemplateError, ArithmeticError, LookupError, TypeError, ValueError, RecursionError) as problem:
         raise UsageError(f"{where} cannot be filled: {problem}") from None
     if len(found) > _LARGEST:

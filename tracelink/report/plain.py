@@ -7,7 +7,9 @@ shown by their number, reversibly, wherever a report prints text.
 
 from __future__ import annotations
 
+import shlex
 import unicodedata
+from collections.abc import Sequence
 
 _HIDDEN = frozenset({"Cc", "Cf", "Cs", "Cn", "Zl", "Zp"})
 """Unicode categories without a visible form of their own: control, format, surrogate, unassigned, separators."""
@@ -29,6 +31,15 @@ def visible(text: str) -> str:
     if text.isascii() and text.isprintable() and "\\" not in text:
         return text
     return "".join(_shown(character) for character in text)
+
+
+def command_of(words: Sequence[str]) -> str:
+    """Show the words of a question as they can be typed again: quoted where a shell asks for it.
+
+    Args:
+        words: what stands behind `runout contain`.
+    """
+    return " ".join(["runout contain", *(shlex.quote(visible(word)) for word in words)])
 
 
 def harmless(text: str) -> str:

@@ -116,9 +116,7 @@ def _said(booking: Booking, entry: Entry) -> str:
     person = SqlWorld(booking.connection).person(entry.stamp.person or "")
     who = person.name if person else entry.stamp.person
     about = entry.body.get("consignee")
-    return (
-        f"entry {entry.seq}, {entry.kind}{f' {about}' if about else ''} by {who} at {entry.stamp.event_time}"
-    )
+    return f"entry {entry.seq}, {entry.kind.replace('-', ' ')}{f' {about}' if about else ''} by {who} at {entry.stamp.event_time}"
 
 
 def scope_again(hand: Hand, given: str, words: Sequence[str], scope: kinds.ScopeSummary) -> int:

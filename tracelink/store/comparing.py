@@ -10,6 +10,8 @@ from typing import Any
 from sqlalchemy import Connection, Table, Text, select
 
 _AT_A_TIME = 1000
+_LONGEST = 160
+"""Characters of a value in a sentence: a desk is a text of hundreds, of which one word may differ."""
 
 Row = dict[str, Any]
 
@@ -66,7 +68,22 @@ def _order(mine: _Keyed | None, other: _Keyed | None) -> int:
 def _fields(table: Table, mine: _Keyed, other: _Keyed) -> Iterator[str]:
     for name, value in mine[2].items():
         if value != other[2][name]:
-            yield f"{table.name} {_shown(mine[1])}: {name} is {value!r}, the journal says {other[2][name]!r}"
+            is_now, should = _apart(repr(value), repr(other[2][name]))
+            yield f"{table.name} {_shown(mine[1])}: {name} is {is_now}, the journal says {should}"
+
+
+def _apart(one: str, other: str) -> tuple[str, str]:
+    """Cut two long texts to what lies around the first place where they differ."""
+    if max(len(one), len(other)) <= _LONGEST:
+        return one, other
+    same = next((at for at, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), 0)
+    start = max(0, same - _LONGEST // 4)
+    return _cut(one, start), _cut(other, start)
+
+
+def _cut(text: str, start: int) -> str:
+    shown = text[start : start + _LONGEST]
+    return f"{'...' if start else ''}{shown}{'...' if start + len(shown) < len(text) else ''}"
 
 
 def _sortable(value: Any) -> tuple[int, Any]:

@@ -156,7 +156,8 @@ class HeldKey:
         except ProofFails as problem:
             raise ProofFails(
                 f"{_memory(self.file)} should hold the last checkpoint signed with {self.file}: {problem}. Nothing is "
-                "signed before that is cleared up"
+                f"signed before that is cleared up: put the right key back, or, if that one is lost and {self.file} is "
+                f"new, move {_memory(self.file)} away, keep it, and tell those who hold earlier checkpoints"
             ) from None
 
     def sign(self, checkpoint: Checkpoint) -> Signature:
