@@ -22,7 +22,7 @@ from tracelink.ledger.plantfile import read_plant_file
 from tracelink.store import journal, rebuild, tree
 from tracelink.store.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger, upgrade_ledger
-from tracelink.store.schema import SCHEMA_VERSION
+from tracelink.store.schema import SCHEMA_VERSION, upgrade
 
 STAMP = Stamp(START, "2031-03-03T07:00:00Z")
 
@@ -65,22 +65,29 @@ def counts(place: Path) -> dict[str, int]:
     return found
 
 
-@pytest.fixture(params=["0001"])
-def place(request, tmp_path):
-    older(tmp_path / "old.db", request.param)
+@pytest.fixture(params=["0001", "0005"])
+def version(request):
+    return request.param
+
+
+@pytest.fixture
+def place(version, tmp_path):
+    older(tmp_path / "old.db", version)
     return tmp_path / "old.db"
 
 
-def test_an_older_ledger_is_named_and_not_touched(place):
+def test_an_older_ledger_is_named_and_not_touched(place, version):
     before = place.read_bytes()
-    with pytest.raises(UsageError, match="has the older schema 0001: bring it up with `runout upgrade`"):
+    with pytest.raises(
+        UsageError, match=f"has the older schema {version}: bring it up with `runout upgrade`"
+    ):
         Ledger.open(str(place))
     assert place.read_bytes() == before
 
 
-def test_an_upgrade_loses_nothing(place):
+def test_an_upgrade_loses_nothing(place, version):
     before = counts(place)
-    assert upgrade_ledger(str(place)) == ("0001", SCHEMA_VERSION)
+    assert upgrade_ledger(str(place)) == (version, SCHEMA_VERSION)
     after = counts(place)
     assert {name: after[name] for name in before} == before
     assert after["order_line"] == after["customer_order"] > 0
@@ -90,6 +97,16 @@ def test_an_upgrade_loses_nothing(place):
         rebuild.rebuild(conn)
     assert counts(place) == after
     assert not run("audit", "verify", ledger=place).code
+
+
+def test_what_older_programs_kept_of_their_stations_is_made_anew(place):
+    engine = open_engine(ledger_url(str(place)))
+    with engine.begin() as conn:
+        conn.execute(text("UPDATE station SET desk = '{}' WHERE area = 'line'"))
+    engine.dispose()
+    upgrade_ledger(str(place))
+    verified = run("audit", "verify", ledger=place)
+    assert (verified.code, verified.err) == (0, "")
 
 
 def test_the_tree_is_filled_for_the_entries_that_are_there(place):
@@ -113,10 +130,8 @@ def test_a_journal_with_a_hole_is_not_upgraded(place):
     assert "tree_node" not in counts(place)
 
 
-def test_upgrading_twice_is_said(place):
-    assert run("upgrade", ledger=place).out == (
-        f"{place} has schema {SCHEMA_VERSION}; it was 0001. Now run `runout rebuild`, then `runout audit verify`.\n"
-    )
+def test_upgrading_twice_is_said(place, version):
+    assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION}; it was {version}.\n"
     assert run("upgrade", ledger=place).out == f"{place} has schema {SCHEMA_VERSION} already.\n"
 
 
@@ -145,8 +160,8 @@ def test_cartons_keep_what_is_theirs_when_their_states_widen(place):
             f"INSERT INTO carton VALUES ('{carton}', '{gtin(1)}', 'closed', 3, '{code('W', 4)}', 90)"
         )
         conn.exec_driver_sql(f"INSERT INTO carton_sleeve VALUES ('{carton}', '{code('B', 1)}', 3)")
+    upgrade(engine)
     engine.dispose()
-    upgrade_ledger(str(place))
     engine = open_engine(ledger_url(str(place)))
     with engine.begin() as conn:
         rows = conn.exec_driver_sql("SELECT sscc, status, units FROM carton").all()

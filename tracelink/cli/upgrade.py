@@ -8,16 +8,9 @@ from tracelink.store.ledger import upgrade_ledger
 @click.command(epilog="Example: runout upgrade")
 @click.pass_obj
 def upgrade(place: str) -> None:
-    """Bring an older ledger to the schema of this program, whole or not at all.
+    """Bring an older ledger to the schema of this program, and make its tables anew from the journal.
 
-    Make a backup with the older program first. Entries are never touched. Let `runout rebuild` follow: it writes
-    what stands in the tables as this program writes it.
+    Make a backup with the older program first. Entries are never touched.
     """
     before, after = upgrade_ledger(place)
-    if before == after:
-        click.echo(f"{place} has schema {after} already.")
-        return
-    # What an older program left in a table may lack a word that this one would write, and verifying names it.
-    click.echo(
-        f"{place} has schema {after}; it was {before}. Now run `runout rebuild`, then `runout audit verify`."
-    )
+    click.echo(f"{place} has schema {after}" + (" already." if before == after else f"; it was {before}."))

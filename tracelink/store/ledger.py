@@ -15,6 +15,7 @@ from tracelink.store import journal
 from tracelink.store.booking import Booking, Memory
 from tracelink.store.engine import ledger_url, open_engine, storage_sentences, take_write_lock
 from tracelink.store.pinkey import read_key
+from tracelink.store.rebuild import rebuild
 from tracelink.store.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
 
 
@@ -176,9 +177,13 @@ class Ledger:
 def upgrade_ledger(place: str) -> tuple[str, str]:
     """Bring an older ledger to the schema of this program; returns the version before and after.
 
+    The tables are then made anew from the journal: what an older program projected or kept of its stations is not always
+    what this one would.
+
     Raises:
         UsageError: there is no ledger.
         NewerJournal: it was made by a newer program.
+        BrokenChain: the journal does not verify; the schema is new, the tables are as they were.
     """
     with storage_sentences(place):
         engine = open_engine(ledger_url(place))
@@ -187,6 +192,8 @@ def upgrade_ledger(place: str) -> tuple[str, str]:
                 before = found_version(conn, place)
             if before < SCHEMA_VERSION:
                 upgrade(engine)
+                with engine.begin() as conn:
+                    rebuild(conn)
         finally:
             engine.dispose()
     return before, SCHEMA_VERSION
