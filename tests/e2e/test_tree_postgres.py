@@ -10,7 +10,7 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 from tracelink.datadir import data_dir
 from tracelink.ledger import merkle
 from tracelink.store.engine import ledger_url, open_engine
-from tracelink.store.ledger import upgrade_ledger
+from tracelink.store.schema import upgrade
 from tracelink.store.tables_tree import tree_node
 
 
@@ -27,7 +27,8 @@ def test_an_older_ledger_gets_the_tree_of_its_entries(pg_place):  # noqa: F811
             text("INSERT INTO journal (seq, hash, kind, canonical) VALUES (:seq, :hash, 'x', ''::bytea)"),
             [{"seq": n, "hash": one.hex()} for n, one in enumerate(leaves, 1)],
         )
-    assert upgrade_ledger(pg_place)[0] == "0005"
+    # The migrations alone: what stands in these entries could not be replayed.
+    upgrade(engine)
     with engine.connect() as conn:
         stored = {(row.level, row.position): bytes(row.hash) for row in conn.execute(select(tree_node))}
     engine.dispose()
