@@ -99,6 +99,8 @@ def commands() -> list[tuple[str, click.Command]]:
 def test_every_command_has_help_with_an_example_of_itself(name, command):
     assert command.help
     assert name in (command.epilog or ""), f"{name} shows no example"
+    # In a raw docstring click does not see the character that keeps lines apart, and shows it instead.
+    assert "\\b" not in command.help, f"{name} shows a backslash"
 
 
 @pytest.mark.parametrize("code", [0, 1, 2, 3, 4])

@@ -29,7 +29,7 @@ SENTENCES = {
     ),
     "scan-21": (
         "'ABC' has no symbology identifier: expected ']', a letter and a digit or letter in front; "
-        "switch on the scanner's symbology identifier (AIM prefix) and scan again"
+        "switch on the scanner's symbology identifier (AIM prefix) and scan again; what is keyed begins with # or a double quote"
     ),
     "scan-22": "(01) GTIN must be digits 0-9, found '123123123133^1'",
 }

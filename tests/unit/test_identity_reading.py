@@ -170,7 +170,7 @@ def test_what_a_reader_sent_for_drawn_symbols(case):
 USED = "expected one of ]C0, ]d1, ]E0, ]C1, ]e0, ]d2, ]Q3"
 SWITCH_ON = (
     "has no symbology identifier: expected ']', a letter and a digit or letter in front; "
-    "switch on the scanner's symbology identifier (AIM prefix) and scan again"
+    "switch on the scanner's symbology identifier (AIM prefix) and scan again; what is keyed begins with # or a double quote"
 )
 
 

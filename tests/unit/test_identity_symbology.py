@@ -52,5 +52,5 @@ def test_a_line_without_identifier_tells_what_to_switch_on(raw):
         split_identifier(raw)
     assert str(caught.value) == (
         f"{raw!r} has no symbology identifier: expected ']', a letter and a digit or letter in front; "
-        "switch on the scanner's symbology identifier (AIM prefix) and scan again"
+        "switch on the scanner's symbology identifier (AIM prefix) and scan again; what is keyed begins with # or a double quote"
     )

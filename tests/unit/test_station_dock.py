@@ -178,7 +178,8 @@ class TestShipping:
             pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already, for Shop 1, dock 5.
             D1       -> DONE; Shipment {n("D1")} holds 1 pallet.
             D9       -> STOP unknown-code; Shipment {n("D9")} is not known to the ledger.
-            DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallet.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Harbour Lights", on pallet {n("pallet 1")}.
+            DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallet. Order {n("O1")} is for 50 and has 4 (-46).
             DEPART   -> STOP no-shipment
             """,
         )

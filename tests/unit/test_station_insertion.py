@@ -58,7 +58,7 @@ class TestMatching:
             LINE,
             f"""
             disc 1.1 | sleeve 1 -> MATCH; Carton is full: scan CLOSE, or the next carton label.
-            disc 1.1 -> STOP carton-full; Carton {n("carton 1")} is full. Scan CLOSE and a new carton label.
+            disc 1.1 -> STOP carton-full; Carton {n("carton 1")} is full. Scan CLOSE, or the next carton label.
             CLOSE -> DONE; Carton {n("carton 1")} is closed with 5 units. Scan a new carton label.
             """,
         )

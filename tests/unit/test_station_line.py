@@ -180,7 +180,7 @@ class TestOpening:
             disc 1.1 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records. Scan the card of the stack in front of you.
             NOREAD -> STOP no-read
             REJECT -> STOP spindle-empty; Spindle {n("K11")} is empty by the records.
-            K11 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records.
+            K11 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records. Take another stack.
             K12 | disc 1.1 | sleeve 1 -> MATCH
             """,
         )
@@ -197,6 +197,20 @@ class TestOpening:
         )
         floor.at = "2031-03-03T09:00:00+01:00"
         floor.play(LINE, "K11 -> DONE")
+
+    def test_a_clock_that_is_behind_is_named_and_not_counted_as_rest(self):
+        """A rest of minus some minutes is a matter of clocks, and that is what the person must mend."""
+        floor = Floor.new("sqlite://", rest_minutes=60)
+        floor.tools()
+        floor.press(1)
+        floor.scan(LINE, "P1", "CLEAR", "P2", "B1")
+        floor.at = "2031-03-03T07:59:00+01:00"
+        floor.play(
+            LINE,
+            f"K11 -> STOP not-rested; Spindle {n('K11')} was stacked at 2031-03-03T08:00:00+01:00 by the records, and the "
+            "clock here says 2031-03-03T07:59:00+01:00, which is before: how long the discs rested is not known. Have the "
+            "clocks of press and line set, then scan again.",
+        )
 
     def test_cartons(self, packing):
         packing.match(1, 1)

@@ -164,6 +164,11 @@ class TestWhileAPinIsAwaited:
         assert floor.scan(LAB, line).finding in ("no-pin", "badge-refused")
         floor.play(LAB, f"{ADA} -> DONE")
 
+    def test_digits_that_are_nobodys_pin_are_told_so(self, floor):
+        floor.scan(LAB, "P1")
+        told = "Ada, that can be no PIN. Key # and the 4 to 8 digits of yours, nothing else."
+        floor.play(LAB, f"#1111 -> STOP no-pin; {told}\n{ADA} -> DONE")
+
     def test_nor_is_a_number_keyed_while_nobody_is_signed_on(self, floor):
         floor.play(LAB, f"{ADA} -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.")
         assert PIN_MARK in everything_kept(floor)

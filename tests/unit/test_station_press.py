@@ -67,6 +67,16 @@ class TestSetUp:
             f"P1 | SETUP -> NEXT\nL1 -> STOP lot-used; Lot {n('L1')} is set up; set up a planned lot.",
         )
 
+    def test_a_lot_that_was_taken_off_is_resumed_and_not_set_up(self, floor):
+        floor.press(1)
+        told = (
+            f"Lot {n('L1')} is pressed; set up a planned lot. If this one goes on, scan CANCEL, then RESUME."
+        )
+        floor.play(PRESS, f"SETUP -> NEXT\nL1 -> STOP lot-used; {told}\nCANCEL -> DONE")
+        floor.play(LAB, 'P1 | RELEASE | L1 | "good -> DONE')
+        told = f"Lot {n('L1')} is pressed; set up a planned lot."
+        floor.play(PRESS, f"SETUP -> NEXT\nL1 -> STOP lot-used; {told}")
+
     def test_the_stampers(self, floor):
         hold(floor, "T5")
         floor.play(TOOL, 'P1 | RETIRE | T15 | "worn -> DONE')
@@ -298,7 +308,10 @@ class TestChange:
             (16, 20, n("T5"), n("T14"), 3, 15, n("C2")),
             (21, 22, n("T4"), n("T15"), 12, 0, n("C2")),
         ]
-        running.play(TOOL, f"P1 | T4 -> DONE; Stamper {n('T4')} side A, HL-001-A, in use, 14 strokes.")
+        running.play(
+            TOOL,
+            f"P1 | T4 -> DONE; Stamper {n('T4')} side A, HL-001-A, in use, 14 strokes.",
+        )
 
     def test_an_emptied_hopper_is_kept_with_the_stroke_it_came_after(self, running):
         running.play(
@@ -357,10 +370,17 @@ class TestChange:
         running.play(PRESS, "#3 -> STOP stamper-elsewhere\nCANCEL -> DONE")
 
 
+def test_a_look_at_a_mounted_stamper_says_where(running):
+    running.play(
+        TOOL,
+        f"P1 | T4 -> DONE; Stamper {n('T4')} side A, HL-001-A, in use, mounted on press {PRESS}, 0 strokes.",
+    )
+
+
 def test_a_bare_scan_asks_for_an_act(floor):
     floor.play(
         PRESS,
-        f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, EMPTY, STOP, COUNT) belongs here.",
+        f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, CORRECT, RESUME, STACK, TRIAL, SCRAP, CHANGE, EMPTY, STOP, COUNT) belongs here.",
     )
 
 

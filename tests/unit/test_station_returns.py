@@ -81,7 +81,7 @@ class TestReturns:
             RETURNLOOSE -> NEXT; Key the matrix number on the disc.
             "nonsense -> STOP foreign-disc
             "hl-001-a | "S-3 -> NEXT
-            #0 -> STOP wrong-count; 0 discs did not come back. Key how many there are.
+            #0 -> STOP wrong-count; 0 was keyed, and a return has at least 1 disc. Key how many came back.
             #3 -> DONE; Return 1: 3 discs HL-001-A of lot {n("L1")}, in quarantine.
             RETURNLOOSE | "NG-003-A | "S-1 | #1 -> DONE; Return 2: 1 disc NG-003-A of an unknown lot (0 shipped lots fit), in quarantine. It is a numbered edition: scan each sleeve now.
             """,

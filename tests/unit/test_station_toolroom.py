@@ -45,6 +45,12 @@ def test_a_master_comes_in_and_tools_are_grown_from_it(floor):
     ]
 
 
+def test_a_held_tool_is_told_as_held_when_somebody_looks_at_its_tag(floor):
+    floor.play(LAB, 'P1 | HOLD | T4 | "doubtful -> DONE')
+    told = f"Stamper {n('T4')} side A, HL-001-A, in use, 0 strokes. On hold {n('H1')}: doubtful."
+    floor.play(TOOL, f"T4 -> DONE; {told}")
+
+
 def test_side_and_matrix_number_are_read_strictly(floor):
     floor.play(
         TOOL,

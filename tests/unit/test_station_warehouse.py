@@ -280,7 +280,7 @@ class TestPicking:
             carton 2 -> STOP another-label; That is {n("carton 2")}; the label scanned first is {n("carton 1")}. Scan the label of the piece in hand.
             carton 1 -> DONE; Carton {n("carton 1")} is loaded for Shop 1.
             D1 -> DONE; Shipment {n("D1")} holds 0 pallets and 1 loose carton.
-            DEPART -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton.
+            DEPART -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton. Order {n("O1")} is for 50 and has 2 (-48).
             """,
         )
 
@@ -375,6 +375,30 @@ class TestDeparture:
             """,
         )
 
+    def test_a_look_at_a_loose_carton_is_not_taken_for_a_load(self):
+        floor = stocked(plant(ordered=2))
+        look = f'Carton {n("carton 1")} is closed, 2 of "Harbour Lights", in no location.'
+        floor.play(
+            DOCK,
+            f"""
+            carton 1 -> DONE; {look}
+            SHIP | O1 | carton 1 -> DONE; {look} It is not loaded: scan PICK to load it into shipment {n("D1")}.
+            PICK | carton 1 | carton 1 | DEPART -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton.
+            """,
+        )
+
+    def test_what_an_order_lacks_or_has_too_much_is_told_though_it_may_leave(self):
+        floor = stocked(plant(ordered=3))
+        floor.play(
+            DOCK,
+            f"""
+            SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
+            DEPART -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton. Order {n("O1")} is for 3 and has 2 (-1).
+            SHIP | O1 | PICK | carton 2 | carton 2 -> DONE
+            DEPART -> DONE; Shipment {n("D2")} left for Shop 1 with 1 loose carton. Order {n("O1")} is for 3 and has 4 (+1).
+            """,
+        )
+
     def test_short_and_over_are_judged_at_departure(self):
         floor = stocked(plant(ship_short_percent=10, ship_over_percent=10))
         floor.play(
@@ -382,7 +406,7 @@ class TestDeparture:
             f"""
             SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
             DEPART -> STOP shipment-short; Order {n("O1")} is for 50; with shipment {n("D1")} it has 2 (-48), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
-            LEAVEANYWAY | "the rest next week -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton.
+            LEAVEANYWAY | "the rest next week -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton. Order {n("O1")} is for 50 and has 2 (-48).
             """,
         )
 

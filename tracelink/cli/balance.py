@@ -55,14 +55,14 @@ class _Result:
 def balance(
     ctx: click.Context, subject: str, investigate: bool, by: str | None, reason: str | None, fmt: str
 ) -> None:
-    r"""Show whether the numbers of a lot, sleeve batch, label lot or block of SSCC labels add up.
+    """Show whether the numbers of a lot, sleeve batch, label lot or block of SSCC labels add up.
 
     Every term is a recorded count, every difference has its sign: positive is not found, negative is more than
     there should be.
 
     \b
     Exit codes: 0 every difference is zero, 1 some are not or are not known.
-    """
+    """  # noqa: D301  click looks for the character
     if investigate and not (by and reason):
         raise UsageError("--investigate needs --by BADGE and --reason TEXT")
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
@@ -126,11 +126,11 @@ def investigate() -> None:
 @format_option
 @click.pass_context
 def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
-    r"""List investigations.
+    """List investigations.
 
     \b
     Exit codes: 0 none is open, 1 investigations printed.
-    """
+    """  # noqa: D301  click looks for the character
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         rows = [dict(row) for row in conn.execute(_LIST, {"closed": int(closed)}).mappings()]
     click.echo(render(rows, _LIST_COLUMNS, fmt), nl=False)

@@ -37,14 +37,14 @@ _COLUMNS = [
 @format_option
 @click.pass_context
 def check_cartons(ctx: click.Context, subject: str, confidence: int, detect: float, fmt: str) -> None:
-    r"""Say how many cartons of a pallet or lot to open, which, and what those opened so far showed.
+    """Say how many cartons of a pallet or lot to open, which, and what those opened so far showed.
 
     A carton is opened and counted with OPENCHECK or COUNT at the dock. None may differ. Cartons that have left are
     not among them.
 
     \b
     Exit codes: 0 so many were opened and all agreed, 1 some are still to open or one differed.
-    """
+    """  # noqa: D301  click looks for the character
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         plan = check_plan(conn, subject, confidence, round(detect * 10))
     rows: list[dict[str, Cell]] = [

@@ -84,11 +84,11 @@ def orders(place: str, file: str, by: str) -> None:
 @format_option
 @click.pass_context
 def allocate(ctx: click.Context, order: str, reason: str | None, by: str, fmt: str) -> None:
-    r"""Keep whole pallets, then loose cartons, for ORDER: the oldest lot first.
+    """Keep whole pallets, then loose cartons, for ORDER: the oldest lot first.
 
     \b
     Exit codes: 0 the order is covered, 1 it stays short.
-    """
+    """  # noqa: D301  click looks for the character
     code = _code(order, CodeKind.ORDER)
     with acting(ctx.obj, by) as booking:
         stamp = Stamp(local_now(), utc_now(), person=dockdesk.dock_person(booking, by))

@@ -69,7 +69,7 @@ def _full_screen(verdict: Verdict, width: int, height: int) -> str:
     rows = ["", mark, "", *_big(verdict.word.value, width, columns, lines), "", mark, ""]
     painted = "".join(f"{paint}{row.ljust(width)[:width]}\x1b[0m\n" for row in rows)
     return (
-        f"\x1b[2J\x1b[H{painted}\n{_wrapped(visible(verdict.sentence), width)}\n\n{visible(verdict.count)}\n"
+        f"\x1b[2J\x1b[H{painted}\n{wrapped(visible(verdict.sentence), width)}\n\n{visible(verdict.count)}\n"
     )
 
 
@@ -82,5 +82,6 @@ def _big(word: str, width: int, columns: int, lines: int) -> list[str]:
     return drawn
 
 
-def _wrapped(text: str, width: int) -> str:
+def wrapped(text: str, width: int) -> str:
+    """Return text broken between words, for a screen so many characters wide."""
     return click.wrap_text(text, width=max(20, width - 2)) if text else ""

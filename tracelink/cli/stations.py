@@ -1,6 +1,7 @@
 """`runout tool|press|lab|line|dock`: a live station on standard input, as a keyboard-wedge scanner drives it."""
 
 import json
+import shutil
 import sys
 import time
 from collections.abc import Iterable, Iterator
@@ -21,10 +22,10 @@ _DESK = text("SELECT desk FROM station WHERE code = :code")
 
 _HELP = {
     "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",
-    "press": "Press: SETUP, START, STACK, SCRAP, CHANGE, STOP.",
-    "lab": "Lab and quality: SAMPLE, GOOD, BAD, REJUDGE, MEASURE, RELEASE, OVERRULE, REJECT, HOLD, LIFT.",
+    "press": "Press: SETUP, START, TRIAL, STACK, SCRAP, CHANGE, EMPTY, CORRECT, STOP, RESUME, COUNT.",
+    "lab": "Lab and quality: SAMPLE, GOOD, BAD, REJUDGE, MEASURE, RELEASE, OVERRULE, REJECT, HOLD, LIFT, COUNT.",
     "line": "Packing line: CLEAR, then sleeve batch, spindle, carton, then disc and sleeve; CLOSE, REJECT, NOREAD, MANUAL, UNDO, STOP, CHECK, RECHECK, TAKEOUT, REOPEN, MERGE, HANDOVER, COUNT.",
-    "dock": "Dock: PALLET, CLOSE, ACCEPT, SHIP, DEPART; cartons and pallets by their SSCC.",
+    "dock": "Dock: PALLET, CLOSE, ACCEPT, PUT, MOVE, SHIP, PICK, DRIVER, DEPART, LEAVEANYWAY; RETURN, RETURNLOOSE, RESTOCK, RESTOCKLOOSE, DESTROY; REOPEN, UNSTACK, UNLOAD, BREAK, REPACK, OPENCHECK, COUNT. Cartons and pallets by their SSCC.",
 }
 
 
@@ -107,7 +108,8 @@ def _live(
         return run(ledger, code, _image_lines([Path(file) for file in images]))
     scans = _live_lines(port, baud, folder, separator)
     if sys.stdout.isatty():
-        click.echo(f"{_standing(ledger, code)} End with ctrl-{'C' if port or folder else 'D'}.")
+        opening = f"{_standing(ledger, code)} End with ctrl-{'C' if port or folder else 'D'}."
+        click.echo(screen.wrapped(opening, shutil.get_terminal_size().columns))
     return run(ledger, code, scans)
 
 

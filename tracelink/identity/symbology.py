@@ -83,7 +83,8 @@ def split_identifier(raw: str) -> tuple[str, str]:
             return identifier, raw[3:]
     raise UnknownSymbology(
         f"{raw[:40]!r} has no symbology identifier: expected ']', a letter and a digit or letter in front; "
-        "switch on the scanner's symbology identifier (AIM prefix) and scan again"
+        "switch on the scanner's symbology identifier (AIM prefix) and scan again; what is keyed begins with # or a "
+        "double quote"
     )
 
 

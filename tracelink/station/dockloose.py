@@ -46,7 +46,11 @@ def _mark(reading: Reading, _values: Values, _scene: Scene) -> str:
 def _disc_count(reading: Reading, _values: Values, _scene: Scene) -> int:
     count = number(reading, "how many discs with this mark")
     if count < 1:
-        raise Refused("wrong-count", "0 discs did not come back. Key how many there are.", subject="0")
+        raise Refused(
+            "wrong-count",
+            "0 was keyed, and a return has at least 1 disc. Key how many came back.",
+            subject="0",
+        )
     return count
 
 

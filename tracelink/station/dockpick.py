@@ -235,7 +235,18 @@ def _line_in_words(
 def _departed(code: str, order: Order, scene: Scene) -> Done:
     body = ShipmentDeparted(code, tuple(scene.world.pallets_in(code)))
     sentence = f"Shipment {code} left for {order.consignee} with {_load_in_words(code, scene)}."
-    return Done((Act(body),), sentence)
+    return Done((Act(body),), sentence + _off_in_words(code, order, scene))
+
+
+def _off_in_words(shipment: str, order: Order, scene: Scene) -> str:
+    """Tell what a line of the order lacks or has too much, also where the plant lets it leave so."""
+    several = len(order.gtins) > 1
+    off = [
+        f"{ordered}{f' of {rules.titles([gtin], scene)}' if several else ''} and has {loaded} ({loaded - ordered:+d})"
+        for gtin, ordered, loaded in _totals(shipment, order, scene)
+        if loaded != ordered
+    ]
+    return f" Order {order.code} is for {'; '.join(off)}." if off else ""
 
 
 def _depart(_values: Values, scene: Scene) -> Done:

@@ -3,6 +3,7 @@
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.warehouse import PutAway
 from tracelink.station import dockrules as rules
+from tracelink.station.dockfacts import Standing
 from tracelink.station.forms import Done, Form, Scene, Slot, Values
 from tracelink.station.outcome import Act, Refused, counted
 
@@ -89,7 +90,17 @@ def look(code: str, scene: Scene) -> Done:
         held = scene.world.hold_on_carton(code)
         what = f"Carton {code} is {carton.status}, {carton.units} of {rules.titles([carton.gtin], scene)}"
     hold = f" On hold {held.hold}: {held.reason}." if held else ""
-    return Done((), f"{what}, {rules.where(standing)}{rest}.{hold}")
+    return Done((), f"{what}, {rules.where(standing)}{rest}.{hold}{_not_loaded(code, standing, scene)}")
+
+
+def _not_loaded(code: str, standing: Standing | None, scene: Scene) -> str:
+    """A look at a loose carton loads it not: say so to whoever may believe it, while a vehicle is loaded here."""
+    loading = scene.world.open_shipment(scene.station)
+    inside = standing is not None and standing.what in ("pallet", "shipment")
+    carton = scene.world.carton(code)
+    if loading is None or inside or carton is None or carton.status != "closed":
+        return ""
+    return f" It is not loaded: scan PICK to load it into shipment {loading[0]}."
 
 
 FORMS = (

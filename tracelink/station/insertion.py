@@ -48,7 +48,7 @@ def disc(desk: LineDesk, disc_read: DiscRead, scene: Scene) -> Decision:
 def _carton_takes_more(desk: LineDesk, job: Job, carton: str, scene: Scene) -> None:
     if desk.units_in_carton >= job.carton_size:
         raise Refused(
-            "carton-full", f"Carton {carton} is full. Scan CLOSE and a new carton label.", subject=carton
+            "carton-full", f"Carton {carton} is full. Scan CLOSE, or the next carton label.", subject=carton
         )
     notice = scene.world.hold_on(carton)
     if notice is not None:

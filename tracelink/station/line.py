@@ -24,7 +24,7 @@ from tracelink.station.forms import Done, Given, Scene, misplaced, named, requir
 from tracelink.station.linedesk import LineDesk
 from tracelink.station.linemanual import waiting_for
 from tracelink.station.lineundo import undo
-from tracelink.station.outcome import Act, Decision, Refused, Verdict, Word
+from tracelink.station.outcome import Act, Decision, Refused, Verdict, Word, counted
 from tracelink.station.sealing import count, fill_count, ready, seal
 
 ALLOWED_WHEN_STOPPED = frozenset({"STOP", "REJECT", "NOREAD"})
@@ -158,7 +158,8 @@ def _stop(desk: LineDesk, scene: Scene) -> Decision:
     if desk.half:
         noun = "set" if desk.job is not None and desk.job.discs > 1 else "unit"
         half = f" The {noun} in hand needs {kit.wanted(desk, scene).called}; STOP takes it apart."
-    return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}{half}"), (Act(body),))
+    held = f" Now scan RECHECK: {counted(desk.held.remaining, 'unit')} held back." if desk.held else ""
+    return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}{held or half}"), (Act(body),))
 
 
 def _take_apart(desk: LineDesk, scene: Scene) -> Decision:

@@ -47,9 +47,10 @@ def manual(desk: LineDesk, scene: Scene) -> Form:
     def finish(values: Values, scene: Scene) -> Done:
         return _finish(desk, what, values, scene)
 
+    example = scene.world.matrix_grammar().example
     asks = {
         "disc": (
-            Slot("side_a", 'Key the matrix number of side A, such as "HL-001-A.', _matrix),
+            Slot("side_a", f'Key the matrix number of side A, such as "{example}.', _matrix),
             Slot("side_b", "Key the matrix number of side B.", _last(desk, what)),
         ),
         "sleeve": (Slot("keyed", _SLEEVE[job.numbered], _last(desk, what)),),

@@ -139,9 +139,22 @@ def _usable(found: Spindle, scene: Scene) -> None:
             subject=found.code,
         )
     if found.remaining < 1:
-        raise Refused("spindle-empty", f"Spindle {found.code} is empty by the records.", subject=found.code)
+        raise Refused(
+            "spindle-empty",
+            f"Spindle {found.code} is empty by the records. Take another stack.",
+            subject=found.code,
+        )
     rest = scene.world.setting("rest_minutes")
     rested = (instant(scene.at) - instant(found.at)).total_seconds() / 60
+    if rest and rested < 0:
+        raise Refused(
+            "not-rested",
+            f"Spindle {found.code} was stacked at {found.at} by the records, and the clock here says {scene.at}, which "
+            "is before: how long the discs rested is not known. Have the clocks of press and line set, then scan again.",
+            subject=found.code,
+            expected=f"{rest} minutes after {found.at}",
+            found=scene.at,
+        )
     if 0 < rest > rested:
         raise Refused(
             "not-rested",

@@ -100,7 +100,8 @@ def refusal(desk: Desk, finding: Finding) -> Decision:
     held_back = sealing.hold_back(desk, finding)
     held: tuple[Act, ...] = ()
     if held_back is not None:
-        finding = replace(finding, sentence=f"{finding.sentence} {sealing.held_back_words(held_back)}")
+        first = sealing.without_the_right_piece(finding.sentence)
+        finding = replace(finding, sentence=f"{first} {sealing.held_back_words(held_back)}")
         held = (Act(held_back, takes=0),)
     verdict = Verdict(Word.STOP, finding.sentence, sealing.count(desk), finding.code)
     return Decision(verdict, (*sealing.seal(desk), Act(sealing.refused_body(finding), takes=0), *held))

@@ -189,7 +189,7 @@ def check(person: Person, digits: str, at: str, world: World) -> PinCheck:
     except InvalidFormat:
         raise Refused(
             "no-pin",
-            f"{person.name}, key # and the 4 to 8 digits of your PIN, nothing else.",
+            f"{person.name}, that can be no PIN. Key # and the 4 to 8 digits of yours, nothing else.",
             subject=PIN_MARK,
         ) from None
     if pins.fits(key, person.code, digits, pin.verifier):

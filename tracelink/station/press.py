@@ -238,7 +238,7 @@ FORMS = (
 
 
 def _default(reading: Reading, _scene: Scene) -> Done:
-    raise misplaced(reading, "an act card (SETUP, START, STACK, SCRAP, TRIAL, CHANGE, EMPTY, STOP, COUNT)")
+    raise misplaced(reading, f"an act card ({', '.join(form.word for form in FORMS)})")
 
 
 BENCH = Bench({form.word: form for form in FORMS}, _default)

@@ -10,7 +10,7 @@ from tracelink.ledger.kinds.press import (
     PressSetUp,
     PressStarted,
 )
-from tracelink.station.facts import Material, PartFact
+from tracelink.station.facts import Lot, Material, PartFact
 from tracelink.station.forms import (
     Done,
     Form,
@@ -32,9 +32,14 @@ def _planned_lot(reading: Reading, _values: Values, scene: Scene) -> str:
     if lot is None:
         raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.status != "planned":
-        raise Refused("lot-used", f"Lot {code} is {lot.status}; set up a planned lot.", subject=code)
+        again = " If this one goes on, scan CANCEL, then RESUME." if _may_go_on(lot) else ""
+        raise Refused("lot-used", f"Lot {code} is {lot.status}; set up a planned lot.{again}", subject=code)
     refuse_held(scene.world.hold_on(code), f"Lot {code}", code)
     return code
+
+
+def _may_go_on(lot: Lot) -> bool:
+    return lot.status == "pressed" and lot.decision == "pending"
 
 
 def press_free(scene: Scene) -> None:

@@ -60,11 +60,18 @@ def hold_back(desk: LineDesk, finding: Finding) -> HoldBackOpened | None:
     return HoldBackOpened(desk.carton, desk.unchecked, numbers)
 
 
+def without_the_right_piece(sentence: str) -> str:
+    """Return the sentence of a wrong read without its offer to go on: what is held back comes first."""
+    told, _, _offer = sentence.rpartition(" and scan STOP")
+    return f"{told}." if told else sentence
+
+
 def held_back_words(body: HoldBackOpened) -> str:
     """Say what is held back and what to do about it."""
     listed = ", ".join(body.numbers[:_SHOWN])
     more = len(body.numbers) - _SHOWN
-    numbers = f" (numbers {listed}{f' and {more} more' if more > 0 else ''})" if listed else ""
+    noun = "number" if len(body.numbers) == 1 else "numbers"
+    numbers = f" ({noun} {listed}{f' and {more} more' if more > 0 else ''})" if listed else ""
     return (
         f"{counted(body.units, 'unit')} packed since the last good check{numbers}: held back. "
         "Scan STOP, then RECHECK and each of them again."

@@ -162,9 +162,13 @@ def _default(reading: Reading, scene: Scene) -> Done:
     if tool is None:
         return Done((), f"Tag {code} is new.")
     status = "retired" if tool.retired else "in use"
+    press, notice = scene.world.tool_mounted_on(code), scene.world.hold_on(code)
+    mounted = f", mounted on press {press}" if press else ""
+    held = f" On hold {notice.hold}: {notice.reason}." if notice else ""
     return Done(
         (),
-        f"{tool.what.capitalize()} {code} side {tool.side}, {tool.matrix}, {status}, {counted(tool.life, 'stroke')}.",
+        f"{tool.what.capitalize()} {code} side {tool.side}, {tool.matrix}, {status}{mounted}, "
+        f"{counted(tool.life, 'stroke')}.{held}",
     )
 
 
