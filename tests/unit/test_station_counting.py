@@ -48,9 +48,20 @@ def test_the_discs_at_a_press_are_counted_under_the_lot_card(floor):
     floor.scan(PRESS, "P1")
     floor.play(
         PRESS,
-        f"COUNT | L5 | #0 -> DONE; The press counter of lot {n('L5')} holds 0 discs, as the records say.",
+        f"COUNT | L5 | #0 -> DONE; At the press, on no spindle, lot {n('L5')} has 0 discs, as the records say.",
     )
     assert counts(floor) == [("counter", n("L5"), 0, 0)]
+
+
+def test_the_reading_of_the_counter_is_not_taken_for_a_count(floor):
+    """Who is asked to count at the press may key what its counter reads; nobody is put under investigation for it."""
+    floor.press(5, strokes=7, stacks=1)
+    floor.scan(PRESS, "P1")
+    told = f"7 is what the counter of {n('L5')} reads. Key how many discs lie at the press on no spindle."
+    floor.play(PRESS, f"COUNT | L5 -> NEXT\n#7 -> STOP wrong-count; {told}\n#0 -> DONE")
+    more = f"At the press, on no spindle, lot {n('L5')} has 2 discs; the records say 0: 2 too many."
+    told = f"{more} Count again; tell quality. Lot {n('L5')} is under investigation."
+    floor.play(PRESS, f"COUNT | L5 | #2 -> STOP count-differs; {told}")
 
 
 def test_spooled_matches_count_at_once(floor):

@@ -79,7 +79,25 @@ def _quantity(reading: Reading, values: Values, scene: Scene) -> int | tuple[Cou
     if isinstance(reading, TextKeyed):
         _place, standing = _standing(values["thing"], scene)
         return _lot_by_lot(reading.text, standing)
-    return number(reading, "how many there are")
+    found = number(reading, "how many there are")
+    _refuse_reading(values["thing"], found, scene)
+    return found
+
+
+def _refuse_reading(thing: str, found: int, scene: Scene) -> None:
+    """Refuse what the press counter reads: it is keyed by whoever took "count" for "counter"."""
+    lot = scene.world.lot(thing) if thing.startswith(CodeKind.LOT.value) else None
+    if lot is None or found != lot.counter:
+        return
+    expected = sum(each.quantity for each in _standing(thing, scene)[1])
+    if found != expected:
+        raise Refused(
+            "wrong-count",
+            f"{found} is what the counter of {thing} reads. Key how many discs lie at the press on no spindle.",
+            subject=thing,
+            expected=str(expected),
+            found=str(found),
+        )
 
 
 def _lot_by_lot(text: str, standing: list[Standing]) -> tuple[Counted, ...]:
@@ -112,9 +130,9 @@ def _count(values: Values, scene: Scene) -> Done:
         else ", ".join(f"{each.quantity} of {each.lot}" for each in lots)
     )
     if all(each.quantity == each.expected for each in lots):
-        sentence = f"{name} holds {told}, as the records say."
+        sentence = f"{name} {told}, as the records say."
         return Done((Act(StockCounted(place, lots, sentence)),), sentence)
-    why = f"{name} holds {told}; the records say {_wanted(lots, found)}"
+    why = f"{name} {told}; the records say {_wanted(lots, found)}"
     sentence = f"{why}. Count again; tell quality."
     off = [(each.lot, each.expected - each.quantity) for each in lots if each.quantity != each.expected]
     acts, more = investigated(off, why, scene)
@@ -176,16 +194,20 @@ def _standing(thing: str, scene: Scene) -> tuple[str, list[Standing]]:
 
 def _named(thing: str) -> tuple[str, str]:
     if thing.startswith(CodeKind.LOT.value):
-        return f"The press counter of lot {thing}", "disc"
+        return f"At the press, on no spindle, lot {thing} has", "disc"
     if thing.startswith(CodeKind.SPINDLE.value):
-        return f"Spindle {thing}", "disc"
-    return f"Carton {thing}", "unit"
+        return f"Spindle {thing} holds", "disc"
+    return f"Carton {thing} holds", "unit"
 
 
 def count_form(role: str) -> Form:
     """Return the act COUNT for stations of a work area."""
     slots = (
-        Slot("thing", "Scan what you counted: spindle, carton, or the lot card at the press.", _thing),
+        Slot(
+            "thing",
+            "Scan what you counted: spindle, carton, or the lot card for discs that lie at the press on no spindle.",
+            _thing,
+        ),
         Slot(
             "quantity",
             'Key how many there are, such as #40; of a mixed carton, lot by lot if you can: "L000001S=3 L000005K=2.',
