@@ -159,9 +159,8 @@ class TestStations:
         assert stopped.code == 1
         assert stopped.out == (
             'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
-            'STOP  Sleeve 9520000000028 is "Low Tide"; spindle K000011O holds "Harbour Lights". Put both aside '
-            "and scan STOP or the right sleeve. 3 units packed since the last good check: held back. Scan STOP, "
-            "then RECHECK and each of them again.  [3 of 5 in carton]\n"
+            'STOP  Sleeve 9520000000028 is "Low Tide"; spindle K000011O holds "Harbour Lights". Put both aside. '
+            "3 units packed since the last good check: held back. Scan STOP, then RECHECK and each of them again.  [3 of 5 in carton]\n"
         )
 
     def test_bytes_that_are_no_text_are_refused_and_kept(self, pressed):
