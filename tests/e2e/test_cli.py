@@ -642,11 +642,18 @@ def test_whoever_comes_back_to_a_station_is_told_where_it_stands(pressed):
     run("line", "--station", LINE, ledger=pressed, scans=raw_disc(gtin(1), 1, 1) + "\n")
     master, slave = os.openpty()
     command = [sys.executable, "-c", "from tracelink.cli import main; main()", "--ledger", str(pressed)]
-    station = subprocess.Popen([*command, "line", "--station", LINE], stdin=subprocess.DEVNULL, stdout=slave)
+    station = subprocess.Popen(
+        [*command, "line", "--station", LINE],
+        stdin=subprocess.DEVNULL,
+        stdout=slave,
+        env={**os.environ, "COLUMNS": "80"},
+    )
     assert station.wait(timeout=20) == 0
     os.close(slave)
     told = os.read(master, 4000).decode()
     os.close(master)
+    assert "3 of 5 in\r\ncarton" in told, "broken between words"
+    told = " ".join(told.split())
     assert (
         f'Station {LINE}, line 4: Ada is signed on. Packs "Harbour Lights", 3 of 5 in carton {carton_sscc(1)}, '
         in told
