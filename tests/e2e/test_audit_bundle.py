@@ -1,5 +1,6 @@
 """`runout audit export` and `runout audit check`, as a plant and its auditor use them."""
 
+import os
 import subprocess
 import sys
 
@@ -38,6 +39,25 @@ def test_a_bundle_goes_out_and_an_auditor_checks_it(place, key, tmp_path):
     seen = run("audit", "check", file)
     assert seen.code == 1
     assert "the key came from the bundle itself" in seen.out
+
+
+def test_a_folder_that_may_not_be_read_has_its_sentence(tmp_path, monkeypatch):
+    def closed(folder):
+        raise PermissionError(13, "Permission denied", folder)
+
+    monkeypatch.setattr(os, "scandir", closed)
+    found = run("audit", "check", tmp_path)
+    assert (found.code, f"{tmp_path} cannot be read: Permission denied" in found.out) == (3, True)
+
+
+def test_what_is_no_checkpoint_is_named(place, key, tmp_path):
+    (tmp_path / "mine.txt").write_text("no checkpoint\n", encoding="utf-8")
+    refused = run(
+        "audit", "export", LOT, "--out", tmp_path / "x.zip", "--since", tmp_path / "mine.txt", ledger=place
+    )
+    assert (refused.code, f"{tmp_path / 'mine.txt'}: the signed note" in refused.err) == (3, True)
+    told = run("audit", "verify", "--checkpoint", tmp_path / "mine.txt", "--key", key, ledger=place)
+    assert (told.code, told.err.count("mine.txt")) == (3, 1)
 
 
 def test_a_folder_runs_its_own_check_with_bare_python(place, key, tmp_path):

@@ -102,6 +102,18 @@ class TestSigning:
         refused = run("audit", "checkpoint", "--out", tmp_path / "no" / "one", ledger=place)
         assert (refused.code, f"the folder {tmp_path / 'no'} does not exist" in refused.err) == (2, True)
 
+    def test_a_place_that_may_not_be_looked_at_has_its_sentence(self, place, monkeypatch):
+        looked = Path.exists
+
+        def exists(self, **more):
+            if self.parent.name == "theirs":
+                raise PermissionError(13, "Permission denied", str(self))
+            return looked(self, **more)
+
+        monkeypatch.setattr(Path, "exists", exists)
+        refused = run("audit", "checkpoint", "--out", "theirs/one", ledger=place)
+        assert (refused.code, refused.err) == (2, "runout: theirs/one cannot be used: Permission denied\n")
+
     def test_after_a_lost_key_the_sentence_says_how_to_go_on(self, place, tmp_path):
         assert run("audit", "checkpoint", ledger=place).code == 0
         key, memory = Path(f"{place}.key"), Path(f"{place}.key.last")

@@ -156,6 +156,7 @@ def test_matches_that_are_sealed_later_are_taken_from_the_file(plant, tmp_path):
     ("text", "code", "sentence"),
     [
         ("", 2, "is no scope: expected JSON"),
+        ('{\n"head": {', 2, "found a text that is none from line 2, column 10 on: it may be cut off"),
         ("[]", 2, "is no scope: expected an object, found list"),
         ("{}", 2, "'head' is missing; expected a scope written with --format json"),
         ('{"head": {"seq": 1e999}}', 2, "'seq': expected a whole number, found inf"),

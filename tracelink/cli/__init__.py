@@ -1,5 +1,6 @@
 """The command `runout`: words in, words out. One module a work area, imported only when its command runs."""
 
+import errno
 import gc
 import os
 import sys
@@ -102,4 +103,10 @@ def main() -> None:
         # The reader of our output left, as `head` does. Python would complain again when it flushes.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except OSError as problem:
+        # A place that may not even be looked at, such as a file in a folder of somebody else.
+        from tracelink.cli.say import say  # noqa: PLC0415  only needed where something is wrong
+
+        say(f"runout: {problem.filename or 'a file'} cannot be used: {problem.strerror or problem}", err=True)
+        sys.exit(4 if problem.errno in {errno.ENOSPC, errno.EDQUOT} else 2)
     sys.exit(status if isinstance(status, int) else 0)

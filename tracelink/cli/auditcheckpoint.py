@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from tracelink.cli.progress import progress
-from tracelink.errors import UsageError
+from tracelink.errors import ProofFails, UsageError
 from tracelink.ledger.note import Note, VerifierKey, parse_note, parse_verifier_key, require_key_name
 from tracelink.store import journal
 from tracelink.store.checkpoints import add_witness, log_name, sign_checkpoint
@@ -121,7 +121,10 @@ def read_note(file: str) -> Note:
             data = opened.read(1 << 20)
     except OSError as problem:
         raise UsageError(f"the checkpoint {file} cannot be read: {problem.strerror}") from None
-    return parse_note(data)
+    try:
+        return parse_note(data)
+    except ProofFails as problem:
+        raise ProofFails(f"{file}: {problem}") from None
 
 
 def _name(place: str, name: str | None) -> str:

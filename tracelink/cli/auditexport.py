@@ -8,8 +8,8 @@ from sqlalchemy import Connection
 
 from tracelink.cli.codes import resolve
 from tracelink.cli.progress import progress
-from tracelink.errors import UsageError
-from tracelink.ledger.note import Note
+from tracelink.errors import ProofFails, UsageError
+from tracelink.ledger.note import Note, parse_note
 from tracelink.ledger.plantfile import require_domain
 from tracelink.printing.output import whole_file, whole_folder
 from tracelink.report.bundle import Seal, zipped
@@ -132,9 +132,13 @@ def _target(out: str | None, subject: str) -> Path:
 def _read(file: str) -> bytes:
     try:
         with Path(file).open("rb") as opened:
-            return opened.read(_LONGEST_NOTE)
+            data = opened.read(_LONGEST_NOTE)
+        parse_note(data)
     except OSError as problem:
         raise UsageError(f"the checkpoint {file} cannot be read: {problem.strerror}") from None
+    except ProofFails as problem:
+        raise ProofFails(f"{file}: {problem}") from None
+    return data
 
 
 def _write(target: Path, files: dict[str, bytes], name: str) -> None:

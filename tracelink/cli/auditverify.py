@@ -140,6 +140,10 @@ def _checkpoints(
     for file in files:
         try:
             note = read_note(file)
+        except ProofFails as problem:
+            refused.append(str(problem))
+            continue
+        try:
             signers = require_signed(note, keys, is_signed)
             point = parse_checkpoint(note.text)
         except ProofFails as problem:

@@ -102,10 +102,18 @@ def _document(file: str) -> dict[str, Any]:
     except (ValueError, RecursionError) as problem:
         if isinstance(problem, LedgerError):
             raise
-        raise UsageError(f"{file} is no scope: expected JSON, found {str(problem)[:120]}") from None
+        raise UsageError(f"{file} is no scope: expected JSON, found {_found(problem)}") from None
     if not isinstance(found, dict):
         raise UsageError(f"{file} is no scope: expected an object, found {type(found).__name__}")
     return found
+
+
+def _found(problem: ValueError | RecursionError) -> str:
+    if isinstance(problem, json.JSONDecodeError):
+        return f"a text that is none from line {problem.lineno}, column {problem.colno} on: it may be cut off"
+    if isinstance(problem, UnicodeDecodeError):
+        return f"no UTF-8 text: byte {problem.start} cannot be read"
+    return str(problem)[:120]
 
 
 def _no_constant(text: str) -> None:

@@ -61,7 +61,7 @@ def contain_directly(records: Records, cause: str, kind: str, shape: Shape, defe
         for (place, lot), count in pieces.items()
     )
     reason = (
-        f"The discs in {kind} {cause} are suspect by where they are and not by stroke: every disc counted there may "
+        f"The discs in {kind.replace('-', ' ')} {cause} are suspect by where they are and not by stroke: every disc counted there may "
         f"be affected, and judged samples narrow nothing."
     )
     return Scope(

@@ -199,7 +199,9 @@ def free_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
 def scope_text(scope: Scope, document: ScopeDocument) -> str:
     """Return the whole report as text for a screen."""
     shape = scope.shape.value + (f" {scope.window[0]}-{scope.window[1]}" if scope.window else "")
-    parts = [f"Cause: {scope.kind} {scope.cause}, fault shape {shape}, defect {scope.defect or 'any'}"]
+    parts = [
+        f"Cause: {scope.kind.replace('-', ' ')} {scope.cause}, fault shape {shape}, defect {scope.defect or 'any'}"
+    ]
     parts += scope.reasons
     parts += ["", "Tiers", render(tier_rows(scope), TIER_COLUMNS, "table").rstrip("\n")]
     parts += [

@@ -134,7 +134,12 @@ def read_bundle(place: str) -> tuple[Files, list[str]]:
     Nothing is followed, unpacked or written. Raises Fault.
     """
     if os.path.isdir(place):
-        return _folder(place), []
+        try:
+            return _folder(place), []
+        except OSError as problem:
+            raise Fault(
+                f"{problem.filename or place} cannot be read: {problem.strerror or problem}"
+            ) from None
     try:
         size = os.path.getsize(place)
         if size > MOST_BYTES:
