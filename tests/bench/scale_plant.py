@@ -1,7 +1,7 @@
 """A plant of any size for the containment benchmark: the entries its stations would have written, in bulk.
 
 Invented, with the proportions of the trade: lots of 1,000 discs, a stamper pair for 1,000 strokes that outlives
-the lot it began in, ten stampers to a mother and ten mothers to a father, stacks of 200 from which two discs are
+the lot it began in, ten stampers to a mother, ten mothers to a father, a father to a lacquer, stacks of 200 from which two discs are
 thrown out unrecorded, cartons of 25 filled from the stacks, a pallet a lot, a shipment a pallet.
 
 Entries go through the same canonical bytes, hash chain, packs and projections as everywhere else; only the rows of
@@ -72,6 +72,10 @@ def mother(lot: int, side: int) -> str:
 
 def father(lot: int, side: int) -> str:
     return code("T", 30_000 + 5_000 * side + lot // _FATHERS)
+
+
+def lacquer(lot: int, side: int) -> str:
+    return code("T", 20_000 + 5_000 * side + lot // _FATHERS)
 
 
 def compound(lot: int) -> str:
@@ -173,8 +177,6 @@ def fill(conn: Connection, discs: int, *, keeps_journal: bool) -> Iterator[int]:
     """Write a plant that has pressed `discs` discs; yields the discs written after each lot."""
     bulk = Bulk(conn, keeps_journal=keeps_journal)
     line = _Line()
-    for side, letter in enumerate("AB"):
-        bulk.write(MasterRegistered(code("T", 20_000 + side), "lacquer", letter, f"HL-001-{letter}"))
     bulk.write(SleevesReceived(batch(), gtin(1), discs, None, None, superseded=False))
     for number in range(discs // LOT):
         _grow(bulk, number)
@@ -187,9 +189,8 @@ def fill(conn: Connection, discs: int, *, keeps_journal: bool) -> Iterator[int]:
 def _grow(bulk: Bulk, lot: int) -> None:
     for side, letter in enumerate("AB"):
         if lot % _FATHERS == 0:
-            bulk.write(
-                ToolGrown(father(lot, side), "father", code("T", 20_000 + side), letter, f"HL-001-{letter}")
-            )
+            bulk.write(MasterRegistered(lacquer(lot, side), "lacquer", letter, f"HL-001-{letter}"))
+            bulk.write(ToolGrown(father(lot, side), "father", lacquer(lot, side), letter, f"HL-001-{letter}"))
         if lot % 10 == 0:
             bulk.write(ToolGrown(mother(lot, side), "mother", father(lot, side), letter, f"HL-001-{letter}"))
         bulk.write(ToolGrown(stamper(lot, side), "stamper", mother(lot, side), letter, f"HL-001-{letter}"))

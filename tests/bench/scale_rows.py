@@ -124,15 +124,14 @@ class Rows:
         self._db.executemany("INSERT INTO edge VALUES (?, ?, ?)", rows)
 
     def _tools(self, lot: int, items: list[Any], edges: list[tuple[int, int]]) -> None:
-        if lot == 0:
-            items += [("master", _FIRST["master"]), ("master", _FIRST["master"] + 1)]
         for side in (0, 1):
             father = _FIRST["father"] + 2 * (lot // 100) + side
             mother = _FIRST["mother"] + 2 * (lot // 10) + side
             stamper = _FIRST["stamper"] + 2 * lot + side
             if lot % 100 == 0:
-                items.append(("father", father))
-                edges.append((_FIRST["master"] + side, father))
+                master = _FIRST["master"] + 2 * (lot // 100) + side
+                items += [("master", master), ("father", father)]
+                edges.append((master, father))
             if lot % 10 == 0:
                 items.append(("mother", mother))
                 edges.append((father, mother))
