@@ -1,7 +1,7 @@
 """The tool room's rules, each with what it accepts and what it refuses; and what all act stations share."""
 
 import pytest
-from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, n, stamper
+from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, n, raw, stamper
 
 from tracelink.ledger.packs import unpack_scans
 from tracelink.store import journal
@@ -120,12 +120,39 @@ class TestActs:
             """
             CANCEL  -> STOP nothing-to-cancel; No act is open; there is nothing to cancel.
             DANCE   -> STOP act-not-here; DANCE is no act of this station. Acts here: COPPER, GROW, LACQUER, RETIRE.
-            LACQUER -> NEXT
-            GROW    -> STOP act-not-finished; LACQUER is not finished: Scan the new tool tag. Or scan CANCEL.
+            GROW    -> NEXT; Scan the tool it was grown from.
+            LACQUER -> NEXT; GROW is put away. Scan the new tool tag.
+            LACQUER -> NEXT; Scan the new tool tag.
+            DANCE   -> STOP act-not-here
             T900    -> NEXT
             GROW    -> STOP act-not-finished; LACQUER is not finished: Key the side, A or B. Or scan CANCEL.
             CANCEL  -> DONE; LACQUER is put away.
             GROW    -> NEXT
+            """,
+        )
+
+    def test_every_scan_of_an_act_that_was_taken_by_mistake_is_kept(self, floor):
+        """The card of the act that was meant puts the other away; both lie with the entry."""
+        floor.play(TOOL, 'GROW | LACQUER | T900 | "A | "HL-001-A -> DONE')
+        with floor.ledger.reading() as conn:
+            *_before, last = journal.rows(conn)
+        kept = [scan.raw for scan in unpack_scans(last.pack)]
+        assert kept == [raw(line) for line in ("GROW", "LACQUER", "T900", '"A', '"HL-001-A')]
+        assert floor.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+
+    def test_a_wrong_card_is_let_go_at_any_bench(self, floor):
+        floor.play(
+            DOCK,
+            f"""
+            P1     -> DONE
+            ACCEPT -> NEXT
+            CLOSE  -> STOP no-pallet
+            PALLET -> NEXT; ACCEPT is put away. Scan a new pallet label.
+            pallet 1 -> DONE
+            ACCEPT -> NEXT
+            carton 1 -> STOP wrong-thing
+            COUNT  -> NEXT; ACCEPT is put away. Scan what you counted: spindle, carton, or the lot card for discs that lie at the press on no spindle.
+            carton 1 -> STOP unknown-code; Carton {n("carton 1")} has not been packed.
             """,
         )
 

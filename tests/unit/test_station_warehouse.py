@@ -383,7 +383,8 @@ class TestDeparture:
             f"""
             carton 1 -> DONE; {look}
             SHIP | O1 | carton 1 -> DONE; {look} It is not loaded: scan PICK to load it into shipment {n("D1")}.
-            PICK | carton 1 | carton 1 | DEPART -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton.
+            PICK | carton 1 | carton 1 | UNLOAD -> NEXT
+            DEPART -> DONE; UNLOAD is put away. Shipment {n("D1")} left for Shop 1 with 1 loose carton.
             """,
         )
 

@@ -4,7 +4,8 @@ Theory of operation
 -------------------
 An act is a `Form`: a word on a card, the role it needs, and its slots in order. Each slot tells the person
 what to scan and judges what came. Slots of an unfinished act wait in the spool; when the last is filled the
-act's entry is written with all its raw scans packed beside it. CANCEL puts an unfinished act away.
+act's entry is written with all its raw scans packed beside it. CANCEL puts an unfinished act away; so does the card of
+another act while no slot is filled.
 
 Between two slots another station may use the same card, tool or lot. With every scan the slots filled before
 are therefore judged again, from their raw scans: what is booked was true in the transaction that books it.
@@ -159,7 +160,8 @@ def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scen
         if form is None:
             raise Refused("nothing-to-cancel", "No act is open; there is nothing to cancel.", subject=word)
         return Decision(Verdict(Word.DONE, f"{form.word} is put away."), (), Spooled({"cancel": form.word}))
-    if form is not None:
+    # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
+    if form is not None and desk.raws:
         raise Refused(
             "act-not-finished",
             f"{form.word} is not finished: {_asks(form, desk)} Or scan CANCEL.",
@@ -178,10 +180,11 @@ def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scen
     require_role(scene.person, wanted.role, word)
     if wanted.begin is not None:
         wanted.begin(scene)
+    away = f"{form.word} is put away. " if form is not None and form.word != word else ""
     if not wanted.slots:
         done = wanted.finish({}, scene)
-        return Decision(done.verdict, done.acts)
-    return Decision(Verdict(Word.NEXT, wanted.slots[0].asks), (), Spooled({"form": word}))
+        return Decision(replace(done.verdict, sentence=away + done.sentence), done.acts)
+    return Decision(Verdict(Word.NEXT, away + wanted.slots[0].asks), (), Spooled({"form": word}))
 
 
 def _asks(form: Form, desk: FormDesk) -> str:
