@@ -1,6 +1,7 @@
 """The PDF of a scope: the same words and pictures as the page, the same bytes each time, no boxes for letters."""
 
 import re
+from dataclasses import replace
 from io import BytesIO
 from itertools import pairwise
 
@@ -12,7 +13,7 @@ from support_scope import scope_doc, titled
 
 from tracelink.genealogy.contain import Shape
 from tracelink.genealogy.facts import ToolFact
-from tracelink.report.document import Bullets, Facts, Note, Sheet, Words
+from tracelink.report.document import Bullets, Facts, Note, Section, Sheet, Words
 from tracelink.report.document_pdf import document_pdf
 from tracelink.report.pdf_sheet import said
 from tracelink.report.pdf_text import BOLD, MONO, RUNNING, Run, Setter
@@ -235,3 +236,14 @@ def drawn(svg):
     picture.drawOn(canvas, 10, 10)
     canvas.save()
     return out.getvalue()
+
+
+@pytest.mark.parametrize("above", range(23, 28))
+def test_no_line_of_a_text_stands_alone_on_a_sheet(sections, above):
+    """Wherever the sheet ends: a text of three lines stays together."""
+    blocks = (*(Words("short") for _ in range(above)), Words("begin " + "word " * 60 + "end"))
+    pages = sheets(document_pdf(replace(sections, sections=(Section("Only this", blocks),))))
+    assert "end" in "".join(pages)
+    for page in pages:
+        lines = [line for line in page.splitlines() if line.startswith(("begin", "word", "end"))]
+        assert len(lines) != 1

@@ -54,7 +54,10 @@ _WIDTH = _SIZE[0] - 2 * _MARGIN - 2 * _PADDING
 _TEXT_WIDTH = 190 * mm
 """Running text is not set wider: longer lines are hard to follow."""
 
-_PLAIN = ParagraphStyle("plain", fontName=RUNNING, fontSize=9, leading=12, spaceAfter=3)
+# No line of a text stands alone at the top or the foot of a sheet.
+_PLAIN = ParagraphStyle(
+    "plain", fontName=RUNNING, fontSize=9, leading=12, spaceAfter=3, allowWidows=0, allowOrphans=0
+)
 _SMALL = ParagraphStyle("small", _PLAIN, fontSize=7.5, leading=10)
 _TITLE = ParagraphStyle("title", _PLAIN, fontName=BOLD, fontSize=16, leading=20, spaceAfter=2)
 _HEADING = ParagraphStyle(
