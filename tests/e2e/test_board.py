@@ -119,6 +119,16 @@ def test_it_refreshes_until_it_is_stopped_by_hand(place, floor, monkeypatch):
     assert shown.out.count("\x1b[2J\x1b[HStations: line") == 3
 
 
+def test_a_small_screen_shows_the_first_lines_and_how_many_more_there_are():
+    text = "".join(f"line {number} of it\n" for number in range(1, 11))
+    assert command.fitted(text, 40, 11) == text
+    assert command.fitted(text, 9, 5) == "line 1 o…\nline 2 o…\nline 3 o…\n7 more li\n"
+    assert command.fitted(text, 40, 10).splitlines()[-2:] == [
+        "line 8 of it",
+        "2 more lines: make the window higher",
+    ]
+
+
 def test_a_day_that_is_none_is_wrong_usage(place):
     found = run("board", "--date", "yesterday", ledger=place)
     assert (found.code, found.err) == (

@@ -164,6 +164,22 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(day):
     )
 
 
+def test_the_example_of_a_matrix_number_is_of_the_plants_own_form():
+    floor = Floor.copy()
+    floor.press(1)
+    with floor.ledger._engine.begin() as conn:
+        conn.exec_driver_sql("UPDATE plant SET matrix_example = 'QQ-777-B'")
+    Day(floor).play(
+        """
+        08:00 LINE
+        P1, CLEAR, P2, B1, K11, carton 1 > DONE
+        NOREAD > STOP no-read
+        NOREAD > STOP no-read
+        MANUAL > NEXT Key the matrix number of side A, such as "QQ-777-B.
+        """
+    )
+
+
 def test_a_closed_carton_is_a_good_check(day):
     day.play(
         """

@@ -174,7 +174,7 @@ class TestDecisions:
             "all well -> STOP lot-rejected; Lot {n("L1")} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.
             CANCEL | OVERRULE | L1 | "heard twice -> NEXT; Scan the badge of the second person.
             P1 -> STOP same-person; Ada cannot agree with themselves: a second person is needed.
-            P3 -> STOP wrong-role; Cleo has not the role quality. Ask somebody who has it.
+            P3 -> STOP wrong-role; Cleo cannot be the second person: that needs the role quality. Ask somebody who has it.
             P99 -> STOP unknown-code
             L1 -> STOP wrong-thing; That is lot card {n("L1")}; the badge of a second person belongs here.
             P2 -> DONE; Lot {n("L1")} is released by two people.

@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 import sys
 import time
 from dataclasses import asdict
@@ -50,10 +51,27 @@ def board(place: str, area: str | None, once: bool, day: str | None, every: int,
         return
     try:
         while True:
-            click.echo(_CLEAR + board_text(_read(ledger, area, day), local_now()), nl=False, color=True)
+            text = board_text(_read(ledger, area, day), local_now())
+            click.echo(_CLEAR + fitted(text, *shutil.get_terminal_size()), nl=False, color=True)
             time.sleep(every)
     except KeyboardInterrupt:
         click.echo()
+
+
+def fitted(text: str, width: int, height: int) -> str:
+    """Return as much of a board as a screen holds, so that its first lines do not run out at the top.
+
+    Args:
+        text: the whole board.
+        width: of the screen, characters.
+        height: of the screen, lines.
+    """
+    lines = [line if len(line) <= width else f"{line[: width - 1]}…" for line in text.splitlines()]
+    # One line stays free for the cursor.
+    if len(lines) >= height:
+        left = len(lines) - max(1, height - 2)
+        lines = [*lines[: max(1, height - 2)], f"{left} more lines: make the window higher"[:width]]
+    return "".join(f"{line}\n" for line in lines)
 
 
 def _read(ledger: Ledger, area: str | None, day: str | None) -> Board:

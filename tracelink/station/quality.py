@@ -58,7 +58,9 @@ def second_person(code: str, role: str, scene: Scene) -> str:
         )
     if role not in person.roles:
         raise Refused(
-            "wrong-role", f"{person.name} has not the role {role}. Ask somebody who has it.", subject=code
+            "wrong-role",
+            f"{person.name} cannot be the second person: that needs the role {role}. Ask somebody who has it.",
+            subject=code,
         )
     return code
 
