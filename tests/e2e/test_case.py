@@ -173,6 +173,20 @@ class TestAgain:
         assert shown(opened, "show")["words"] == [CAUSE, "--shape", "whole-life"]
 
 
+class TestBytesThatAreNoText:
+    def test_a_reason(self, ledger):
+        done = run(*OPEN[:-1], "bad \udcff", ledger=ledger)
+        assert (done.code, "the reason holds half a surrogate pair" in done.err) == (2, True)
+        assert run("case", "list", ledger=ledger).code == 0
+
+    def test_a_word_that_is_looked_for(self, ledger):
+        done = run("findings", "--finding", "\udcff", ledger=ledger)
+        assert (done.code, done.err) == (
+            2,
+            "runout: '\\udcff' is no character of utf-8: expected words in UTF-8\n",
+        )
+
+
 class TestHolds:
     def test_holds_are_placed_and_belong_to_the_case(self, opened):
         done = act(opened, "holds", "--reason", "scratch")

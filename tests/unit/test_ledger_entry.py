@@ -4,6 +4,7 @@ import hashlib
 import json
 import random
 import struct
+from dataclasses import replace
 
 import pytest
 import rfc8785
@@ -105,6 +106,11 @@ class TestPublishedValues:
 
 
 class TestBodies:
+    def test_a_reason_is_text_as_well(self):
+        entry = replace(plain({"field": 1}), reason="\udcff")
+        with pytest.raises(InvalidFormat, match="the reason holds half a surrogate pair"):
+            entry.canonical()
+
     def test_refusals_name_the_place(self):
         with pytest.raises(InvalidFormat) as caught:
             require_plain({"moves": [{"quantity": 1}, {"quantity": 2**53}]})

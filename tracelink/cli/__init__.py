@@ -103,6 +103,13 @@ def main() -> None:
         # The reader of our output left, as `head` does. Python would complain again when it flushes.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except UnicodeEncodeError as problem:
+        # Bytes of a command line that are no UTF-8 come as lone surrogates; no database takes them.
+        from tracelink.cli.say import say  # noqa: PLC0415  only needed where something is wrong
+
+        found = problem.object[problem.start : problem.end]
+        say(f"runout: {found!a} is no character of {problem.encoding}: expected words in UTF-8", err=True)
+        sys.exit(2)
     except OSError as problem:
         # A place that may not even be looked at, such as a file in a folder of somebody else.
         from tracelink.cli.say import say  # noqa: PLC0415  only needed where something is wrong

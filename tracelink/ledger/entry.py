@@ -99,6 +99,8 @@ class Entry:
             InvalidFormat: the body holds something that does not print alike everywhere, or a time is none.
         """
         require_plain(self.body)
+        if self.reason is not None:
+            require_plain(self.reason, "the reason")
         stamp = self.stamp
         require_local_time(stamp.event_time)
         require_utc_time(stamp.recorded_at)
@@ -152,7 +154,9 @@ def _require_plain_scalar(value: object, where: str) -> None:
             raise InvalidFormat(f"{where} holds {value}: expected a whole number up to {_LARGEST}")
     elif isinstance(value, str):
         if any("\ud800" <= ch <= "\udfff" for ch in value):
-            raise InvalidFormat(f"{where} holds half a surrogate pair, which is not a character")
+            raise InvalidFormat(
+                f"{where} holds half a surrogate pair, which is not a character: was it typed in another encoding than UTF-8?"
+            )
     else:
         raise InvalidFormat(f"{where} holds {value!r}: expected text, whole number, yes/no, list or object")
 
