@@ -38,29 +38,30 @@ JOURNAL_UP_TO = 20 * MILLION
 EDGES = ("movement", "nesting", "run_segment", "tool", "spindle", "carton", "stock", "lot")
 """The tables that stand for the items and edges of (a), with their indexes; (a) knows no sleeves."""
 
+# CROSS JOIN keeps the order written: left to itself SQLite scans all segments, whatever the cause.
 _BARE_FORWARD = text("""
 WITH RECURSIVE tools(code) AS (
-    SELECT :root UNION SELECT t.code FROM tools f JOIN tool t ON t.parent = f.code
+    SELECT :root UNION SELECT t.code FROM tools f CROSS JOIN tool t ON t.parent = f.code
 ), segments(lot, "first", "last") AS (
-    SELECT g.lot, g."first", g."last" FROM tools t JOIN run_segment g ON g.stamper_a = t.code
-    UNION SELECT g.lot, g."first", g."last" FROM tools t JOIN run_segment g ON g.stamper_b = t.code
+    SELECT g.lot, g."first", g."last" FROM tools t CROSS JOIN run_segment g ON g.stamper_a = t.code
+    UNION SELECT g.lot, g."first", g."last" FROM tools t CROSS JOIN run_segment g ON g.stamper_b = t.code
     UNION SELECT g.lot, g."first", g."last" FROM run_segment g WHERE g.compound = :root
 ), places(lot, place) AS (
-    SELECT m.lot, m.target FROM segments s JOIN movement m
+    SELECT m.lot, m.target FROM segments s CROSS JOIN movement m
         ON m.lot = s.lot AND m.source = 'counter' AND m."first" <= s."last" AND m."last" >= s."first"
-    UNION SELECT m.lot, m.target FROM places p JOIN movement m ON m.lot = p.lot AND m.source = p.place
+    UNION SELECT m.lot, m.target FROM places p CROSS JOIN movement m ON m.lot = p.lot AND m.source = p.place
 ), nests(code) AS (
-    SELECT place FROM places UNION SELECT n.parent FROM nests k JOIN nesting n ON n.child = k.code
+    SELECT place FROM places UNION SELECT n.parent FROM nests k CROSS JOIN nesting n ON n.child = k.code
 ) SELECT code, NULL FROM nests UNION ALL SELECT lot, place FROM places UNION ALL SELECT code, NULL FROM tools
 """)
 _BARE_BACK = text("""
 WITH RECURSIVE places(lot, place) AS (
     SELECT lot, :root FROM movement WHERE target = :root
-    UNION SELECT m.lot, m.source FROM places p JOIN movement m ON m.target = p.place AND m.lot = p.lot
+    UNION SELECT m.lot, m.source FROM places p CROSS JOIN movement m ON m.target = p.place AND m.lot = p.lot
 ), tools(code) AS (
-    SELECT g.stamper_a FROM places p JOIN run_segment g ON g.lot = p.lot
-    UNION SELECT g.stamper_b FROM places p JOIN run_segment g ON g.lot = p.lot
-    UNION SELECT t.parent FROM tools k JOIN tool t ON t.code = k.code WHERE t.parent IS NOT NULL
+    SELECT g.stamper_a FROM places p CROSS JOIN run_segment g ON g.lot = p.lot
+    UNION SELECT g.stamper_b FROM places p CROSS JOIN run_segment g ON g.lot = p.lot
+    UNION SELECT t.parent FROM tools k CROSS JOIN tool t ON t.code = k.code WHERE t.parent IS NOT NULL
 ) SELECT code, NULL FROM tools UNION ALL SELECT lot, place FROM places
 """)
 

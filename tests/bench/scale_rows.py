@@ -24,13 +24,13 @@ CREATE TABLE edge (parent TEXT NOT NULL, child TEXT NOT NULL, seq INTEGER NOT NU
 """
 _FORWARD = """
 WITH RECURSIVE reached(id) AS (
-    SELECT :root UNION SELECT e.child FROM reached r JOIN edge e ON e.parent = r.id
-) SELECT i.id, i.kind FROM reached r JOIN item i ON i.id = r.id
+    SELECT :root UNION SELECT e.child FROM reached r CROSS JOIN edge e ON e.parent = r.id
+) SELECT i.id, i.kind FROM reached r CROSS JOIN item i ON i.id = r.id
 """
 _BACK = """
 WITH RECURSIVE reached(id) AS (
-    SELECT :root UNION SELECT e.parent FROM reached r JOIN edge e ON e.child = r.id
-) SELECT i.id, i.kind FROM reached r JOIN item i ON i.id = r.id
+    SELECT :root UNION SELECT e.parent FROM reached r CROSS JOIN edge e ON e.child = r.id
+) SELECT i.id, i.kind FROM reached r CROSS JOIN item i ON i.id = r.id
 """
 # Item numbers: the millions tell the kind, so that filling needs no look-ups.
 _FIRST = {
