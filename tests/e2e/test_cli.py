@@ -190,6 +190,17 @@ class TestReplay:
         assert (second.code, second.err) == (0, "0 scans booked, 4 booked before.\n")
         assert run("audit", "verify", ledger=ledger).code == 0
 
+    def test_a_scan_under_a_number_that_was_anothers_is_told_and_not_lost_unseen(self, ledger, tmp_path):
+        """A station whose numbers began again, because its terminal was replaced."""
+        run("replay", station_log(tmp_path / "old.jsonl", LINE, list(self.SCANS)), ledger=ledger)
+        again = station_log(tmp_path / "new.jsonl", LINE, [*self.SCANS[:2], raw("P1"), raw("B1")])
+        told = run("replay", again, ledger=ledger)
+        assert told.code == 1
+        assert told.err.startswith(
+            f"0 scans booked, 4 booked before.\n{again}: scan 3 of station {LINE} is not the one that was booked under "
+            f"this number, and was not booked: {raw('P1')}."
+        )
+
     def test_a_cut_log_is_booked_as_far_as_it_goes_and_then_goes_on(self, ledger, tmp_path):
         whole = station_log(tmp_path / "whole.jsonl", LINE, list(self.SCANS))
         cut = tmp_path / "cut.jsonl"

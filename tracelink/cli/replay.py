@@ -13,6 +13,7 @@ from tracelink.report.plain import visible
 from tracelink.report.tables import Cell, Column, render
 from tracelink.station.outcome import Word
 from tracelink.store.ledger import Ledger
+from tracelink.store.renumbered import first_renumbered
 
 _CHUNK = 400
 """Scans to one transaction: enough that the disk is not the limit, few enough that a stop loses little time."""
@@ -48,13 +49,32 @@ def replay(ctx: click.Context, logs: tuple[str, ...], trial: bool, fmt: str) -> 
     columns = [Column("outcome", "outcome"), Column("scans", "scans", number=True)]
     click.echo(render(rows, columns, fmt), nl=False)
     click.echo(f"{booked} scans booked, {skipped} booked before.", err=True)
+    strange = bool(skipped) and _tell_renumbered(ctx.obj, read)
     cut = [log for log in read if log.cut]
     for log in cut:
         click.echo(
             f"{log.file} is cut after scan {log.last}: {log.cut}. The rest can be replayed later.", err=True
         )
     stopped = any(name.startswith("stop") for name in counts)
-    ctx.exit(1 if cut or stopped else 0)
+    ctx.exit(1 if cut or stopped or strange else 0)
+
+
+def _tell_renumbered(place: str, logs: list[StationLog]) -> bool:
+    """Name each log with a scan whose number was another scan's, so that none is lost unseen."""
+    strange = False
+    with Ledger.open(place).reading() as conn:
+        for log in logs:
+            scan = first_renumbered(conn, log.station, log.scans)
+            if scan is None:
+                continue
+            strange = True
+            click.echo(
+                f"{log.file}: scan {scan.number} of station {log.station} is not the one that was booked under this "
+                f"number, and was not booked: {visible(scan.raw)}. A station's numbers never begin again; find out what "
+                "was numbered twice, and replay what is missing under numbers that follow.",
+                err=True,
+            )
+    return strange
 
 
 def _require_one_each(logs: list[StationLog]) -> None:
