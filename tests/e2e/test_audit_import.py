@@ -247,7 +247,7 @@ class TestEventByEvent:
 
     def test_a_dry_run_says_it_and_books_nothing(self, take, place):
         before = place.read_bytes()
-        assert take(event(1, (PVC, KG)), words=("--dry-run",))[0][0] == "booked"
+        assert take(event(1, (PVC, KG)), words=("--dry-run",))[0][0] == "would be booked"
         assert rows(place, "SELECT 1 FROM partner_document") == []
         assert place.read_bytes() == before
         assert take(event(1, (PVC, KG)))[0][0] == "booked"

@@ -518,6 +518,12 @@ class TestNotice:
     def test_items_and_their_sources_are_listed(self, opened):
         assert "contact: whom to answer, and how (21 CFR 7.49(c)" in act(opened, "notice", "--items").out
 
+    def test_nobody_need_be_named_where_nothing_is_written(self, opened):
+        assert run("case", "notice", CASE, "--items", ledger=opened).code == 0
+        assert run("case", "notice", CASE, "--all", "--dry-run", ledger=opened).code == 1
+        refused = run("case", "notice", CASE, "--all", ledger=opened)
+        assert (refused.code, "--by is missing: a notice is a named person's act" in refused.err) == (2, True)
+
     @pytest.mark.parametrize(
         ("words", "code", "sentence"),
         [

@@ -65,7 +65,12 @@ def import_document(
     if dry_run:
         click.echo("Nothing was booked: this was a dry run.", err=True)
     rows: list[dict[str, Cell]] = [
-        {"place": one.place, "event_id": one.event_id, "verdict": one.verdict, "sentence": one.sentence}
+        {
+            "place": one.place,
+            "event_id": one.event_id,
+            "verdict": f"would be {one.verdict}" if dry_run else one.verdict,
+            "sentence": one.sentence,
+        }
         for one in outcomes
     ]
     click.echo(render(rows, _COLUMNS, fmt), nl=False)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.caseopts import Author, case_options
+from tracelink.cli.caseopts import Author, maybe_case_options
 from tracelink.cli.say import say
 from tracelink.errors import UsageError
 from tracelink.genealogy.casestatus import consignees_of
@@ -34,7 +34,7 @@ class _Letter:
 @click.command(
     epilog="Example: runout case notice Q000001Z --all --by P000001H --method letter --item contact='Quality, +49 ...'"
 )
-@case_options
+@maybe_case_options
 @click.option(
     "--consignee", "names", metavar="NAME", multiple=True, help="Whom to tell; may be given several times."
 )
@@ -64,7 +64,7 @@ def notice(
     ctx: click.Context,
     /,
     case: str,
-    by: str,
+    by: str | None,
     at: str | None,
     seen: int | None,
     names: tuple[str, ...],
@@ -86,6 +86,10 @@ def notice(
     \b
     Exit codes: 0 all items were given, 1 there are gaps or words that play a risk down.
     """  # noqa: D301  click looks for the character
+    if by is None and not (list_items or dry_run):
+        raise UsageError(
+            "--by is missing: a notice is a named person's act (--dry-run shows the texts without one)"
+        )
     when = local_now() if at is None else require_local_time(at)
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         facts = case_facts(conn, case)
@@ -103,7 +107,7 @@ def notice(
     if dry_run:
         for letter in letters:
             say(letter.text)
-    else:
+    elif by is not None:
         _record(
             Author(ctx.obj, by, when, seen or facts.case.last_seq), case, method, letters, write=sent is None
         )

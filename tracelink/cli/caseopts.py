@@ -16,6 +16,9 @@ from tracelink.store.casewrite import Hand
 from tracelink.store.ledger import local_now, utc_now
 
 _BY = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
+_BY_IF_WRITING = click.option(
+    "--by", metavar="BADGE", help="Who does it; not needed where nothing is written."
+)
 _AT = click.option("--at", metavar="TIME", help="When it was, if not now (RFC 3339 with offset).")
 _VERSION = click.option(
     "--version",
@@ -60,3 +63,8 @@ def author_options(command: Callable[..., Any]) -> Callable[..., Any]:
 def case_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command that writes to a case its code, --by, --at and --version."""
     return click.argument("case")(author_options(_VERSION(command)))
+
+
+def maybe_case_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The same for a command that can also only show: --by may be left out there."""
+    return click.argument("case")(_BY_IF_WRITING(_AT(_VERSION(command))))
