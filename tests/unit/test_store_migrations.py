@@ -14,7 +14,7 @@ from support_plant import START, code, gtin, plant_data
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, NewerJournal, UsageError
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds import setup
+from tracelink.ledger.kinds import orders
 from tracelink.ledger.kinds.base import COUNTER, Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
@@ -49,7 +49,7 @@ def older(place: Path, version: str) -> None:
         StackTaken(code("K", 1), Reading(code("L", 1), 1, 0, 20), (moved,)),
     ]
     # Older programs kept no tree, and orders had no lines.
-    lines = mock.patch.object(setup, "order_lines", return_value=())
+    lines = mock.patch.object(orders, "order_lines", return_value=())
     with engine.begin() as conn, mock.patch.object(tree, "grow"), lines:
         for body in bodies:
             journal.append(conn, journal.Written(body, STAMP))

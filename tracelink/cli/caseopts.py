@@ -62,9 +62,14 @@ def author_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def case_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command that writes to a case its code, --by, --at and --version."""
-    return click.argument("case")(author_options(_VERSION(command)))
+    return _of_case(_BY, command)
 
 
 def maybe_case_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """The same for a command that can also only show: --by may be left out there."""
-    return click.argument("case")(_BY_IF_WRITING(_AT(_VERSION(command))))
+    return _of_case(_BY_IF_WRITING, command)
+
+
+def _of_case(by: Callable[[Any], Any], command: Callable[..., Any]) -> Callable[..., Any]:
+    made: Callable[..., Any] = click.argument("case")(by(_AT(_VERSION(command))))
+    return made

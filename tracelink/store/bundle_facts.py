@@ -24,8 +24,8 @@ from tracelink.store.bundle_concern import people_in
 from tracelink.store.bundle_entries import Found
 from tracelink.store.bundle_scope import BundleScope
 from tracelink.store.labelbalance import label_records
+from tracelink.store.lateentries import late_minutes
 from tracelink.store.records import SqlRecords
-from tracelink.store.world import SqlWorld
 
 _LOT = "SELECT gtin, piece, planned, press, status, decision, counter FROM lot WHERE code = :code"
 _PRODUCT = "SELECT title, catalogue_number FROM product WHERE gtin = :code"
@@ -104,7 +104,7 @@ def bundle_facts(conn: Connection, scope: BundleScope, found: Iterable[Found], w
         balances=tuple(_balance(conn, lot) for lot in sorted(scope.whole)),
         labels=tuple(_labels(conn, sorted(scope.batches | scope.materials))),
         settings=tuple((row.name, row.value, row.source) for row in conn.execute(_SETTINGS)),
-        late_minutes=SqlWorld(conn).setting("late_entry_minutes"),
+        late_minutes=late_minutes(conn),
         gaps=gaps,
         conflicts=conflicts,
         spooled=sum(reader.one(_SPOOLED, lot)[0] for lot in sorted(scope.lots)),

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import Kind, finding_row
 from tracelink.ledger.pins import Verifier
 
 REFUSED = "badge-refused"
@@ -86,19 +86,13 @@ class BadgeRefused:
         """The count grows; a finding."""
         values = {"failures": self.attempts, "failed_at": entry.stamp.event_time}
         yield Update("person_pin", {"person": self.person}, values)
-        yield Insert(
-            "finding",
-            {
-                "seq": entry.seq,
-                "finding": REFUSED,
-                "station": entry.stamp.station,
-                "person": entry.stamp.person,
-                "subject": self.person,
-                "expected": "the PIN of this badge",
-                "found": f"{self.attempts} wrong in a row",
-                "sentence": self.sentence,
-                "at": entry.stamp.event_time,
-            },
+        yield finding_row(
+            entry,
+            finding=REFUSED,
+            subject=self.person,
+            expected="the PIN of this badge",
+            found=f"{self.attempts} wrong in a row",
+            sentence=self.sentence,
         )
 
 

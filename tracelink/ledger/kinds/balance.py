@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import Kind, finding_row
 
 DIFFERS = "count-differs"
 """The finding code of a count by hand that disagrees with the records."""
@@ -65,19 +65,13 @@ class StockCounted:
             )
         if self.agrees:
             return
-        yield Insert(
-            "finding",
-            {
-                "seq": entry.seq,
-                "finding": DIFFERS,
-                "station": entry.stamp.station,
-                "person": entry.stamp.person,
-                "subject": self.place,
-                "expected": ", ".join(f"{each.expected} of {each.lot}" for each in self.lots),
-                "found": ", ".join(f"{each.quantity} of {each.lot}" for each in self.lots),
-                "sentence": self.sentence,
-                "at": entry.stamp.event_time,
-            },
+        yield finding_row(
+            entry,
+            finding=DIFFERS,
+            subject=self.place,
+            expected=", ".join(f"{each.expected} of {each.lot}" for each in self.lots),
+            found=", ".join(f"{each.quantity} of {each.lot}" for each in self.lots),
+            sentence=self.sentence,
         )
 
 
@@ -112,19 +106,13 @@ class MixedCounted:
         if self.quantity == self.expected:
             return
         lots = " and ".join(each.lot for each in self.lots)
-        yield Insert(
-            "finding",
-            {
-                "seq": entry.seq,
-                "finding": DIFFERS,
-                "station": entry.stamp.station,
-                "person": entry.stamp.person,
-                "subject": self.place,
-                "expected": f"{self.expected} of {lots}",
-                "found": f"{self.quantity} of {lots}",
-                "sentence": self.sentence,
-                "at": entry.stamp.event_time,
-            },
+        yield finding_row(
+            entry,
+            finding=DIFFERS,
+            subject=self.place,
+            expected=f"{self.expected} of {lots}",
+            found=f"{self.quantity} of {lots}",
+            sentence=self.sentence,
         )
 
 

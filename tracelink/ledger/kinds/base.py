@@ -67,3 +67,32 @@ class Moved:
                 "at": entry.stamp.event_time,
             },
         )
+
+
+def finding_row(  # noqa: PLR0913 - a finding is these six things
+    entry: Entry, *, finding: str, subject: str, expected: str, found: str, sentence: str
+) -> Insert:
+    """Return the row of a finding: what is said of it, and where, when and by whom from the entry.
+
+    Args:
+        entry: the entry that tells of it.
+        finding: its code, such as wrong-title.
+        subject: what it is about, by its code.
+        expected: what should have been.
+        found: what was.
+        sentence: what a person is told.
+    """
+    return Insert(
+        "finding",
+        {
+            "seq": entry.seq,
+            "finding": finding,
+            "station": entry.stamp.station,
+            "person": entry.stamp.person,
+            "subject": subject,
+            "expected": expected,
+            "found": found,
+            "sentence": sentence,
+            "at": entry.stamp.event_time,
+        },
+    )

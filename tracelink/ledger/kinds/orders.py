@@ -31,18 +31,25 @@ class OrderLinesTaken:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One order with its lines; the order itself carries the first product and the units of all."""
-        yield Insert(
-            "customer_order",
-            {
-                "code": self.order,
-                "consignee": self.consignee,
-                "country": self.country,
-                "gtin": self.lines[0].gtin,
-                "quantity": sum(line.quantity for line in self.lines),
-                "seq": entry.seq,
-            },
-        )
-        yield from order_lines(self.order, self.lines)
+        yield from order_rows(entry, self.order, self.consignee, self.country, self.lines)
+
+
+def order_rows(
+    entry: Entry, order: str, consignee: str, country: str, lines: tuple[OrderLine, ...]
+) -> Iterator[Change]:
+    """Yield the row of an order, with the first product and the units of all, and a row a line."""
+    yield Insert(
+        "customer_order",
+        {
+            "code": order,
+            "consignee": consignee,
+            "country": country,
+            "gtin": lines[0].gtin,
+            "quantity": sum(line.quantity for line in lines),
+            "seq": entry.seq,
+        },
+    )
+    yield from order_lines(order, lines)
 
 
 def order_lines(order: str, lines: tuple[OrderLine, ...]) -> Iterator[Change]:

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import Kind, finding_row
 
 REFUSED = "partner-event-refused"
 """The finding code of an event that was not taken."""
@@ -86,19 +86,13 @@ class PartnerEvent:
             row = {"uri": thing.uri, "code": thing.code, "quantity": thing.quantity, "uom": thing.uom}
             yield Insert("partner_thing", {"seq": entry.seq, "line": line, **row})
         if self.verdict in NOT_TAKEN:
-            yield Insert(
-                "finding",
-                {
-                    "seq": entry.seq,
-                    "finding": REFUSED,
-                    "station": entry.stamp.station,
-                    "person": entry.stamp.person,
-                    "subject": self.event_id or f"event {self.place}",
-                    "expected": "an event that can be booked",
-                    "found": self.verdict,
-                    "sentence": self.sentence,
-                    "at": entry.stamp.event_time,
-                },
+            yield finding_row(
+                entry,
+                finding=REFUSED,
+                subject=self.event_id or f"event {self.place}",
+                expected="an event that can be booked",
+                found=self.verdict,
+                sentence=self.sentence,
             )
 
 

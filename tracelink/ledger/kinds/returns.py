@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Delete, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind, Moved
+from tracelink.ledger.kinds.base import Kind, Moved, finding_row
 from tracelink.ledger.kinds.warehouse import DESTROYED, RETURNED, Nested
 
 
@@ -133,20 +133,14 @@ class DiscsCameBack:
             yield self._more_than_sent(entry)
 
     def _more_than_sent(self, entry: Entry) -> Insert:
-        return Insert(
-            "finding",
-            {
-                "seq": entry.seq,
-                "finding": "more-than-shipped",
-                "station": entry.stamp.station,
-                "person": entry.stamp.person,
-                "subject": self.candidates[0],
-                "expected": f"at most {self.sent}",
-                "found": str(self.discs),
-                "sentence": f"Return {self.number}: {self.discs} discs {self.matrix} came back; only {self.sent} of "
-                f"lot {self.candidates[0]} are with customers by the records.",
-                "at": entry.stamp.event_time,
-            },
+        return finding_row(
+            entry,
+            finding="more-than-shipped",
+            subject=self.candidates[0],
+            expected=f"at most {self.sent}",
+            found=str(self.discs),
+            sentence=f"Return {self.number}: {self.discs} discs {self.matrix} came back; only {self.sent} of "
+            f"lot {self.candidates[0]} are with customers by the records.",
         )
 
 

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, order_lines
+from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, order_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,18 +268,8 @@ class OrderTaken:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One order with one line."""
-        yield Insert(
-            "customer_order",
-            {
-                "code": self.order,
-                "consignee": self.consignee,
-                "country": self.country,
-                "gtin": self.gtin,
-                "quantity": self.quantity,
-                "seq": entry.seq,
-            },
-        )
-        yield from order_lines(self.order, (OrderLine(self.gtin, self.quantity),))
+        lines = (OrderLine(self.gtin, self.quantity),)
+        yield from order_rows(entry, self.order, self.consignee, self.country, lines)
 
 
 def order_of(

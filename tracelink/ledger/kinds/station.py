@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change, Insert
+from tracelink.ledger.changes import Change
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.base import finding_row
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +37,11 @@ class ScanRefused:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One finding row."""
-        yield Insert(
-            "finding",
-            {
-                "seq": entry.seq,
-                "finding": self.finding,
-                "station": entry.stamp.station,
-                "person": entry.stamp.person,
-                "subject": self.subject,
-                "expected": self.expected,
-                "found": self.found,
-                "sentence": self.sentence,
-                "at": entry.stamp.event_time,
-            },
+        yield finding_row(
+            entry,
+            finding=self.finding,
+            subject=self.subject,
+            expected=self.expected,
+            found=self.found,
+            sentence=self.sentence,
         )

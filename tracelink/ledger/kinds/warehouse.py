@@ -9,7 +9,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind, Moved
+from tracelink.ledger.kinds.base import Kind, Moved, finding_row
 
 RETURNED = "returned"
 """The place of discs that came back from a customer, in the moment they come in."""
@@ -162,20 +162,14 @@ class CartonOpenChecked:
         yield Insert("aggregation_check", {"seq": entry.seq, **row})
         if self.counted == self.recorded:
             return
-        yield Insert(
-            "finding",
-            {
-                "seq": entry.seq,
-                "finding": "count-differs",
-                "station": entry.stamp.station,
-                "person": entry.stamp.person,
-                "subject": self.carton,
-                "expected": str(self.recorded),
-                "found": str(self.counted),
-                "sentence": f"Carton {self.carton} was opened: it holds {self.counted}, "
-                f"the record says {self.recorded} ({self.counted - self.recorded:+d}).",
-                "at": entry.stamp.event_time,
-            },
+        yield finding_row(
+            entry,
+            finding="count-differs",
+            subject=self.carton,
+            expected=str(self.recorded),
+            found=str(self.counted),
+            sentence=f"Carton {self.carton} was opened: it holds {self.counted}, "
+            f"the record says {self.recorded} ({self.counted - self.recorded:+d}).",
         )
 
 
