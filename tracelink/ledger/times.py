@@ -61,6 +61,16 @@ def instant(text: str) -> datetime:
     return _instant(text).astimezone(UTC)
 
 
+def lag_s(event_time: str, recorded_at: str) -> float:
+    """Return the seconds from when something happened to when it was recorded; below zero if it was recorded before.
+
+    Args:
+        event_time: local time with offset, of an entry.
+        recorded_at: UTC time, of the same entry.
+    """
+    return (instant(recorded_at) - instant(event_time)).total_seconds()
+
+
 def _instant(text: str) -> datetime:
     try:
         return datetime.fromisoformat(text)

@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from tracelink.ledger.times import instant
+from tracelink.ledger.times import lag_s
 from tracelink.report.bundle_facts import BundleFacts, Entry
 from tracelink.report.bundle_table import BundleTable, table
 from tracelink.report.grids import GridCell
@@ -166,8 +166,7 @@ def _corrections(facts: BundleFacts) -> BundleTable:
 
 def late_minutes(entry: Entry) -> int:
     """Return the whole minutes from when an entry says it happened to when it was recorded; below zero if before."""
-    seconds = (instant(entry["recorded_at"]) - instant(entry["event_time"])).total_seconds()
-    return int(seconds // 60)
+    return int(lag_s(entry["event_time"], entry["recorded_at"]) // 60)
 
 
 def late_table(facts: BundleFacts) -> BundleTable:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tracelink.genealogy.level import Level
 from tracelink.genealogy.shapes import Shape, TierName
 from tracelink.genealogy.strokes import StrokeSet
 
@@ -67,28 +68,10 @@ class Trigger:
 
 
 @dataclass(frozen=True, slots=True)
-class LevelLine:
-    """One tool above the cause, and what the stampers below it show."""
-
-    kind: str
-    """Lacquer, father, mother or stamper."""
-    code: str
-    """The tool."""
-    good: tuple[str, ...]
-    """Stampers below with good discs only."""
-    bad: tuple[str, ...]
-    """With bad discs only."""
-    mixed: tuple[str, ...]
-    """With both."""
-    untested: tuple[str, ...]
-    """Without a judged disc."""
-
-
-@dataclass(frozen=True, slots=True)
 class Levels:
     """Which level carries the fault."""
 
-    lines: tuple[LevelLine, ...]
+    lines: tuple[Level, ...]
     """From the stamper to its master; empty if levels were not compared."""
     sentence: str
     """Where the evidence points, or why levels were not compared."""

@@ -3,9 +3,10 @@
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy import Connection, bindparam, text
+
+from tracelink.ledger.times import lag_s
 
 _CHUNK = 500
 """Entries to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
@@ -40,9 +41,7 @@ class EntryStamp:
     @property
     def late_s(self) -> int:
         """Seconds from the event to its recording; negative if it was recorded before it happened."""
-        return int(
-            (datetime.fromisoformat(self.recorded) - datetime.fromisoformat(self.happened)).total_seconds()
-        )
+        return int(lag_s(self.happened, self.recorded))
 
 
 def names(conn: Connection) -> Mapping[str, str]:

@@ -121,11 +121,8 @@ def _trigger(records: Records, scope: Scope, lives: Sequence[Life], teller: _Tel
 def _levels(scope: Scope) -> parts.Levels:
     if scope.levels is None:
         return parts.Levels((), _NOT_COMPARED, ())
-    lines = tuple(
-        parts.LevelLine(one.kind, one.code, one.good, one.bad, one.mixed, one.untested)
-        for one in scope.levels.levels
-    )
-    return parts.Levels(lines, scope.levels.sentence, tuple(missing_tests(scope.siblings)))
+    missing = tuple(missing_tests(scope.siblings))
+    return parts.Levels(scope.levels.levels, scope.levels.sentence, missing)
 
 
 def _samples(scope: Scope) -> parts.Samples:
