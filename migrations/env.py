@@ -1,9 +1,9 @@
-"""Alembic's entry point: runs the migrations on the connection that `tracelink.store.schema` hands over."""
+"""Alembic's entry point: runs the migrations on the connection that `tracelink.store.database.schema` hands over."""
 
 from alembic import context
 
-from tracelink.store import tables  # noqa: F401  all tables must be known
-from tracelink.store.columns import metadata
+from tracelink.store.database import tables  # noqa: F401  all tables must be known
+from tracelink.store.database.columns import metadata
 
 context.configure(
     connection=context.config.attributes["connection"],

@@ -9,8 +9,8 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from tracelink.ledger import merkle
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.report.bundle import Evidence, Proven, evidence_files, sealed
-from tracelink.report.verify_bundle import seal_text
+from tracelink.report.bundle.files import Evidence, Proven, evidence_files, sealed
+from tracelink.report.bundle.verify_bundle import seal_text
 
 ORIGIN = "plant.example.com/journal"
 

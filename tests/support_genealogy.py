@@ -2,7 +2,8 @@
 
 import itertools
 
-from tracelink.genealogy.facts import (
+from tracelink.genealogy.memory import MemoryRecords
+from tracelink.genealogy.model.facts import (
     COUNTER,
     SCRAP,
     JudgementFact,
@@ -11,7 +12,6 @@ from tracelink.genealogy.facts import (
     SegmentFact,
     ToolFact,
 )
-from tracelink.genealogy.memory import MemoryRecords
 
 AT = "2031-03-04T10:00:00+01:00"
 

@@ -7,7 +7,8 @@ Lot L1: strokes 1-400 with T4 (its own 1-400), 401-500 with T5. Lot L2: strokes 
 
 from support_genealogy import AT
 
-from tracelink.genealogy.facts import (
+from tracelink.genealogy.memory import MemoryRecords
+from tracelink.genealogy.model.facts import (
     ContainerFact,
     JudgementFact,
     LotFact,
@@ -17,7 +18,6 @@ from tracelink.genealogy.facts import (
     ShipmentFact,
     ToolFact,
 )
-from tracelink.genealogy.memory import MemoryRecords
 
 C1, C2, C3, C4, P1 = (f"95200000000000000{n}" for n in range(5))
 

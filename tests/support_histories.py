@@ -36,14 +36,15 @@ from support_plant import (
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.registry import read_body
-from tracelink.station.forms import FormDesk
-from tracelink.station.linedesk import LineDesk
-from tracelink.station.machine import read_desk, write_desk
-from tracelink.station.outcome import Verdict, Word
-from tracelink.store import dockdesk, investigations, journal
-from tracelink.store.rebuild import _Desks
-from tracelink.store.tables import spool
-from tracelink.store.tables import station as station_table
+from tracelink.station.common.forms import FormDesk
+from tracelink.station.common.outcome import Verdict, Word
+from tracelink.station.decide import read_desk, write_desk
+from tracelink.station.line.state import LineDesk
+from tracelink.store.database.tables import spool
+from tracelink.store.database.tables import station as station_table
+from tracelink.store.journal import journal
+from tracelink.store.journal.rebuild import _Desks
+from tracelink.store.office import investigations, order_book
 
 LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10], 5: [11, 12]}
 """Lots by product."""
@@ -694,6 +695,6 @@ def keep_or_let_go(h: History, title: int) -> None:
     stamp = Stamp(h.floor.at, "2031-03-03T07:30:00Z", person=code("P", 1))
     with h.floor.ledger.writing() as booking, contextlib.suppress(RefusedByRule):
         if h.rng.random() < 0.6:
-            dockdesk.allocate(booking, code("O", title), stamp)
+            order_book.allocate(booking, code("O", title), stamp)
         else:
-            dockdesk.release(booking, code("O", title), stamp, "changed")
+            order_book.release(booking, code("O", title), stamp, "changed")

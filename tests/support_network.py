@@ -7,7 +7,9 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 from support_genealogy import AT, Floor
 
-from tracelink.genealogy.facts import (
+from tracelink.genealogy.containment.holdings import lot_holdings
+from tracelink.genealogy.memory import MemoryRecords
+from tracelink.genealogy.model.facts import (
     COUNTER,
     CUSTOMERS,
     SCRAP,
@@ -17,9 +19,7 @@ from tracelink.genealogy.facts import (
     NestFact,
     ShipmentFact,
 )
-from tracelink.genealogy.holdings import lot_holdings
-from tracelink.genealogy.memory import MemoryRecords
-from tracelink.genealogy.strokes import StrokeSet
+from tracelink.genealogy.model.strokes import StrokeSet
 
 PLACES = ("K1", "K2", "K3", "C1", "C2", "C3", "R1", SCRAP)
 

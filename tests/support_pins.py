@@ -8,9 +8,9 @@ from tracelink.ledger import pins
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import PinSet
 from tracelink.ledger.packs import unpack_scans
-from tracelink.store import journal
-from tracelink.store.rebuild import rebuild
-from tracelink.store.tables import SHADOW, spool
+from tracelink.store.database.tables import SHADOW, spool
+from tracelink.store.journal import journal
+from tracelink.store.journal.rebuild import rebuild
 
 KEY = bytes(range(32))
 

@@ -19,8 +19,8 @@ from tracelink.identity.rawlines import (
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.station.outcome import Verdict
-from tracelink.store.engine import ledger_url, open_engine
+from tracelink.station.common.outcome import Verdict
+from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger
 
 PREFIX = "9520000"

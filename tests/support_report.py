@@ -6,7 +6,8 @@ fault of T0000101 began between its strokes 701 (good) and 801 (bad, the first o
 
 from support_genealogy import AT
 
-from tracelink.genealogy.facts import (
+from tracelink.genealogy.memory import MemoryRecords
+from tracelink.genealogy.model.facts import (
     ContainerFact,
     JudgementFact,
     LotFact,
@@ -16,7 +17,6 @@ from tracelink.genealogy.facts import (
     ShipmentFact,
     ToolFact,
 )
-from tracelink.genealogy.memory import MemoryRecords
 
 HEAD = (12345, "3f9a17c2" * 8)
 NOW = "2031-03-14T16:05:00+01:00"

@@ -4,14 +4,14 @@ from dataclasses import replace
 
 from support_report import BAD_STAMPER, LOT, NOW, real_lot
 
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.facts import LotFact, ToolFact
-from tracelink.report.scope_pictures import scope_pictures
-from tracelink.report.scope_sections import scope_sections
-from tracelink.store.freetoship import InPlant
-from tracelink.store.scopedoc import scope_document
-from tracelink.store.scopefacts import ScopeFacts
-from tracelink.store.scopelives import lives_of
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.facts import LotFact, ToolFact
+from tracelink.report.scope.pictures import scope_pictures
+from tracelink.report.scope.sections import scope_sections
+from tracelink.services.scope_document import scope_document
+from tracelink.services.scope_lives import lives_of
+from tracelink.store.records.free_to_ship import InPlant
+from tracelink.store.records.scope_facts import ScopeFacts
 
 
 def titled(title):

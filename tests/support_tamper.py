@@ -20,11 +20,11 @@ from support_plant import LAB, LINE, TOOL, Floor
 from tracelink.errors import LedgerError
 from tracelink.ledger.entry import entry_hash
 from tracelink.ledger.kept import Kept
-from tracelink.store import journal, rebuild, tree, verifying
-from tracelink.store.engine import open_engine, open_scratch
+from tracelink.store.database.engine import open_engine, open_scratch
+from tracelink.store.database.schema import upgrade
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.journal import journal, rebuild, subtrees, verify
 from tracelink.store.ledger import Ledger
-from tracelink.store.schema import upgrade
-from tracelink.store.tables import SHADOW
 
 Rows = dict[tuple[str, tuple[object, ...]], dict[str, object]]
 """Table and key -> the row."""
@@ -76,7 +76,7 @@ class Ledgers:
             size = conn.exec_driver_sql("SELECT MAX(seq) FROM journal").scalar_one()
             self.size = size
             self.kept = [
-                Kept(f"of {n}", n, root=tree.root(conn, n)) for n in (size // 3, size * 2 // 3, size)
+                Kept(f"of {n}", n, root=subtrees.root(conn, n)) for n in (size // 3, size * 2 // 3, size)
             ]
         self.rows, self.schema = read(self.base)
         self.bytes = self.base.read_bytes()
@@ -101,8 +101,8 @@ class Ledgers:
         try:
             ledger = Ledger.open(str(place), read_only=True)
             try:
-                with ledger.reading() as conn, mock.patch.object(verifying, "upgrade", quick):
-                    return verifying.examine(conn, kept).faults
+                with ledger.reading() as conn, mock.patch.object(verify, "upgrade", quick):
+                    return verify.examine(conn, kept).faults
             finally:
                 ledger.close()
         except LedgerError as problem:

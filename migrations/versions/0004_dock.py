@@ -2,7 +2,7 @@
 
 Why: a pallet or carton must be found in one scan, stock is kept for an order, and what comes back is followed into
 stock or to destruction. A carton may now be broken, returned or destroyed; on SQLite the table of cartons is made
-anew for that, with foreign keys off (see `store/schema.py`), and keeps its rows.
+anew for that, with foreign keys off (see `store/database/schema.py`), and keeps its rows.
 """
 
 import sqlalchemy as sa

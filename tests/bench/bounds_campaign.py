@@ -24,9 +24,9 @@ from support_network import (
     suspects_of,
 )
 
-from tracelink.genealogy.exact import LEAST, MOST
-from tracelink.genealogy.holdings import lot_holdings
-from tracelink.genealogy.strokes import StrokeSet
+from tracelink.genealogy.containment.holdings import lot_holdings
+from tracelink.genealogy.flow.exact import LEAST, MOST
+from tracelink.genealogy.model.strokes import StrokeSet
 
 found: Counter[str] = Counter()
 

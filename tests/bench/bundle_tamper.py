@@ -15,8 +15,8 @@ import sys
 import time
 from pathlib import Path
 
-from tracelink.report import verify_bundle as v
-from tracelink.report.bundle import sealed
+from tracelink.report.bundle import verify_bundle as v
+from tracelink.report.bundle.files import sealed
 
 LINED = (v.ENTRIES, v.PROOFS, v.SCANS)
 

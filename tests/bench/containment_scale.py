@@ -28,10 +28,10 @@ from sqlalchemy import Connection, text
 from support_plant import Floor
 
 from tracelink.cli import COLLECT_AFTER
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.walk import trace_back, trace_forward
-from tracelink.store.records import SqlRecords
-from tracelink.store.tree import rebuild_tree
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.store.journal.subtrees import rebuild_tree
+from tracelink.store.records.sql_records import SqlRecords
 
 MILLION = 1_000_000
 JOURNAL_UP_TO = 20 * MILLION

@@ -29,7 +29,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.merkle import Frontier
-from tracelink.store import journal, tree
+from tracelink.store.journal import journal, subtrees
 from tracelink.store.ledger import Ledger
 
 STAMP = Stamp("2031-03-03T10:00:00+01:00", "2031-03-03T09:00:00Z")
@@ -72,7 +72,7 @@ def verified(conn: journal.Connection) -> None:
     for item in inspect_chain(journal.rows(conn)):
         assert not item.faults
         grown.add(bytes.fromhex(item.leaf))
-    assert grown.root() == tree.root(conn, grown.size)
+    assert grown.root() == subtrees.root(conn, grown.size)
 
 
 def chained(conn: journal.Connection) -> None:
@@ -92,7 +92,7 @@ def chained_in_memory(canonical: list[bytes]) -> float:
 
 
 def proofs(folder: Path, leaves: int) -> None:
-    ledger = Ledger.create(str(folder / "tree.db"))
+    ledger = Ledger.create(str(folder / "subtrees.db"))
     began = time.perf_counter()
     with ledger.maintaining() as conn:
         filled(conn, leaves)
@@ -101,16 +101,16 @@ def proofs(folder: Path, leaves: int) -> None:
     sizes, included, consistent, checked = [], [], [], []
     with ledger.reading() as conn:
         rows = conn.execute(text("SELECT COUNT(*) FROM tree_node")).scalar_one()
-        root = tree.root(conn, leaves)
+        root = subtrees.root(conn, leaves)
         for _ in range(300):
             seq, old = rng.randrange(1, leaves + 1), rng.randrange(1, leaves)
             proof: list[tuple[bytes, ...]] = []
-            included.append(timed(lambda: proof.append(tree.inclusion(conn, seq, leaves))))  # noqa: B023
-            consistent.append(timed(lambda: proof.append(tree.consistency(conn, old, leaves))))  # noqa: B023
+            included.append(timed(lambda: proof.append(subtrees.inclusion(conn, seq, leaves))))  # noqa: B023
+            consistent.append(timed(lambda: proof.append(subtrees.consistency(conn, old, leaves))))  # noqa: B023
             sizes.append(len(proof[0]))
             leaf = made_up(seq - 1)
             checked.append(timed(lambda: merkle.verify_inclusion(leaf, seq - 1, leaves, root, proof[0])))  # noqa: B023
-            merkle.verify_consistency(old, leaves, tree.root(conn, old), root, proof[1])
+            merkle.verify_consistency(old, leaves, subtrees.root(conn, old), root, proof[1])
     print(f"rows stored of it: {rows:,}, {rows / leaves:.4f} for an entry")
     print(f"inclusion proof: {max(sizes)} hashes at most, {32 * max(sizes)} bytes")
     for name, times in (
@@ -149,11 +149,11 @@ def appending(folder: Path, entries: int) -> None:
         bodies: list[Kind] = [LocationNamed(f"Y{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
         with_tree.append(timed(lambda: appended(ledger, bodies), time.process_time))  # noqa: B023
         others: list[Kind] = [LocationNamed(f"Z{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
-        with mock.patch.object(tree, "grow"):
+        with mock.patch.object(subtrees, "grow"):
             without.append(timed(lambda: appended(ledger, others), time.process_time))  # noqa: B023
         with ledger.maintaining() as conn:
             # The part left out is made up for, so that the next turn finds what it needs.
-            tree.rebuild_tree(conn)
+            subtrees.rebuild_tree(conn)
     each = [sum(times) / len(times) / max(entries // 8, 1) * 1e6 for times in (with_tree, without)]
     print(
         f"appending: {each[0]:.0f} us an entry with the tree, {each[1]:.0f} us without; ratio {each[0] / each[1]:.2f}"

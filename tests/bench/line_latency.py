@@ -25,7 +25,7 @@ from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved
 from tracelink.ledger.kinds.press import Reading, StackTaken
 from tracelink.ledger.kinds.setup import SleevesReceived, SsccIssued
 from tracelink.ledger.packs import RawScan
-from tracelink.store import journal
+from tracelink.store.journal import journal
 
 STACK = 100
 CARTON = 25

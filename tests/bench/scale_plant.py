@@ -45,8 +45,8 @@ from tracelink.ledger.kinds.press import (
 from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, OrderTaken, SleevesReceived
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.store import journal
-from tracelink.store.columns import metadata
+from tracelink.store.database.columns import metadata
+from tracelink.store.journal import journal
 
 LOT = 1000
 STACK = 200

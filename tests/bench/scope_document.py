@@ -14,16 +14,16 @@ import scale_plant as plant
 from containment_scale import _build
 from support_plant import Floor
 
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.report.document_pdf import document_pdf
-from tracelink.report.page import document_page
-from tracelink.report.scope_pictures import scope_pictures
-from tracelink.report.scope_sections import scope_sections
-from tracelink.report.scope_xlsx import scope_workbook
-from tracelink.store.records import SqlRecords
-from tracelink.store.scopedoc import scope_document
-from tracelink.store.scopefacts import scope_facts
-from tracelink.store.scopelives import lives_of
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.report.format.document_pdf import document_pdf
+from tracelink.report.format.page import document_page
+from tracelink.report.scope.pictures import scope_pictures
+from tracelink.report.scope.sections import scope_sections
+from tracelink.report.scope.workbook import scope_workbook
+from tracelink.services.scope_document import scope_document
+from tracelink.services.scope_lives import lives_of
+from tracelink.store.records.scope_facts import scope_facts
+from tracelink.store.records.sql_records import SqlRecords
 
 T = TypeVar("T")
 AT = "2031-03-20T10:00:00+01:00"

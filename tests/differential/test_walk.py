@@ -11,7 +11,9 @@ import networkx as nx
 import pytest
 from support_genealogy import AT, one_stage_floor, wild_floor
 
-from tracelink.genealogy.facts import (
+from tracelink.genealogy.flow.follow import replay
+from tracelink.genealogy.memory import MemoryRecords
+from tracelink.genealogy.model.facts import (
     COUNTER,
     SCRAP,
     ContainerFact,
@@ -22,10 +24,8 @@ from tracelink.genealogy.facts import (
     ShipmentFact,
     ToolFact,
 )
-from tracelink.genealogy.memory import MemoryRecords
-from tracelink.genealogy.replay import replay
-from tracelink.genealogy.strokes import StrokeSet
-from tracelink.genealogy.walk import trace_back, trace_forward
+from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
 
 PLANTS = 300
 

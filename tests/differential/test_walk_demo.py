@@ -13,9 +13,9 @@ import networkx as nx
 import pytest
 from sqlalchemy import text
 
-from tracelink.genealogy.walk import trace_back, trace_forward
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.ledger import Ledger
-from tracelink.store.records import SqlRecords
+from tracelink.store.records.sql_records import SqlRecords
 
 ROOT = Path(__file__).resolve().parents[2]
 NAMED = {

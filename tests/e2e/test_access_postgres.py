@@ -9,11 +9,11 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import UsageError
 from tracelink.ledger.entry import Stamp
-from tracelink.report.epcis_offers import read_offers
-from tracelink.report.strictjson import read_json
-from tracelink.store.partners import Document, book_document
-from tracelink.store.people import people, prove
-from tracelink.store.pinkey import key_file, read_key
+from tracelink.report.epcis.offers import read_offers
+from tracelink.report.format.strictjson import read_json
+from tracelink.store.journal.pin_key import key_file, read_key
+from tracelink.store.office.partners import Document, book_document
+from tracelink.store.office.people import people, prove
 
 
 @pytest.fixture

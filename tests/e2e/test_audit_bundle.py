@@ -8,7 +8,7 @@ import pytest
 from support_cli import run
 from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin
 
-from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.database.engine import ledger_url, open_engine
 
 LOT = code("L", 1)
 

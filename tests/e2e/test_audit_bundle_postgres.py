@@ -7,12 +7,12 @@ from support_bundle import PLANT, checkpoint, seal
 from support_plant import DOCK, LAB, LINE, Floor, carton_sscc, code
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
-from tracelink.report import verify_bundle
-from tracelink.report.epcis_rules import check_document
-from tracelink.store import journal, tree
-from tracelink.store.bundle import Signed, make_bundle
-from tracelink.store.bundle_facts import Wishes
-from tracelink.store.bundle_scope import bundle_scope
+from tracelink.report.bundle import verify_bundle
+from tracelink.report.epcis.rules import check_document
+from tracelink.services.audit_bundle import Signed, make_bundle
+from tracelink.store.bundle.bundle_facts import Wishes
+from tracelink.store.bundle.bundle_scope import bundle_scope
+from tracelink.store.journal import journal, subtrees
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def floor(pg_place):  # noqa: F811
 def bundle(floor, subject, **wishes):
     with floor.ledger.reading() as conn:
         size = journal.head(conn).seq
-        note = checkpoint(size, tree.root(conn, size), PLANT)
+        note = checkpoint(size, subtrees.root(conn, size), PLANT)
         return make_bundle(
             conn, bundle_scope(conn, subject), Signed(note, PLANT.key, seal=seal), Wishes(**wishes)
         )

@@ -10,7 +10,7 @@ from support_plant import DOCK, LAB, LINE, START, Floor, carton_sscc, code, gtin
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.setup import PersonEnrolled
 from tracelink.ledger.packs import unpack_scans
-from tracelink.store import journal
+from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
 
 ADA, BEN = code("P", 1), code("P", 2)

@@ -9,7 +9,7 @@ from support_plant import Floor
 
 from tracelink.cli import cli
 from tracelink.ledger.kinds.registry import KINDS
-from tracelink.report.ruletable import PARTS, RULES, Force, Read
+from tracelink.report.pages.rule_table import PARTS, RULES, Force, Read
 
 
 @pytest.fixture(scope="module")

@@ -120,9 +120,9 @@ class TestAllIsAsItWas:
         [row] = json.loads(found.out)
         assert (row["faults"], row["differences"], row["kept"]) == ([], 0, 3)
         with Ledger.open(str(place)).reading() as conn:
-            from tracelink.store import tree  # noqa: PLC0415
+            from tracelink.store.journal import subtrees  # noqa: PLC0415
 
-            leaves = list(tree.leaves(conn))
+            leaves = list(subtrees.leaves(conn))
         assert row["root"] == merkle.root(merkle.Leaves(leaves), row["entries"]).hex()
         name = (made / "one").read_text().split("\n")[0]
         assert (

@@ -8,7 +8,7 @@ from support_cli import run
 from support_plant import LINE, Floor
 
 from tracelink.errors import BrokenChain, StorageFailed, UsageError
-from tracelink.store.backup import copy_ledger
+from tracelink.store.database.backup import copy_ledger
 from tracelink.store.ledger import Ledger
 
 

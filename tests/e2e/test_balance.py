@@ -6,9 +6,9 @@ import pytest
 from support_cli import run, write_plant_file
 from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, n, plant_data
 
-from tracelink.genealogy.contain import Shape, contain
+from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.store.ledger import Ledger
-from tracelink.store.records import SqlRecords
+from tracelink.store.records.sql_records import SqlRecords
 
 ADA, BEN, CLEO = (code("P", number) for number in (1, 2, 3))
 LOT = code("L", 1)

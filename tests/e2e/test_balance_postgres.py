@@ -8,13 +8,13 @@ from tracelink.balance.labels import LabelBalance, serial_balance
 from tracelink.balance.lot import lot_balance
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
-from tracelink.store import dockdesk, investigations
-from tracelink.store.balance import lot_records
-from tracelink.store.board import board
-from tracelink.store.cartonchecks import check_plan
-from tracelink.store.labelbalance import label_records, serial_records
-from tracelink.store.lateentries import late_about, late_entries
-from tracelink.store.packlist import packlist
+from tracelink.store.office import investigations, order_book
+from tracelink.store.office.board import board
+from tracelink.store.office.carton_checks import check_plan
+from tracelink.store.office.packing_facts import packlist
+from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.label_facts import label_records, serial_records
+from tracelink.store.records.late_entries import late_about, late_entries
 
 
 @pytest.fixture
@@ -81,8 +81,8 @@ def test_returns_numbers_orders_and_corrections(floor):
     stamp = Stamp(floor.at, "2031-03-03T09:30:00Z", person=code("P", 1))
     lines = (OrderLine(gtin(1), 5), OrderLine(gtin(3), 2))
     with floor.ledger.writing() as booking:
-        dockdesk.take_orders(booking, [(2, OrderLinesTaken(code("O", 9), "Shop", "DE", lines))], stamp)
-        kept, short = dockdesk.allocate(booking, code("O", 9), stamp)
+        order_book.take_orders(booking, [(2, OrderLinesTaken(code("O", 9), "Shop", "DE", lines))], stamp)
+        kept, short = order_book.allocate(booking, code("O", 9), stamp)
     assert ([one.code for one in kept], short) == ([carton_sscc(1), carton_sscc(3)], {gtin(3): 1})
     floor.play(
         DOCK, "P1 | SHIP | O9 | PICK | carton 1 | carton 1 | PICK | carton 3 | carton 3 | DEPART -> DONE"

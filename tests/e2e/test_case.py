@@ -14,10 +14,10 @@ from support_plant import DOCK, LAB, LINE, START, n, raw, stamper
 
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.entry import Stamp
-from tracelink.store.casewrite import Hand, reply
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
-from tracelink.store.rebuild import rebuild
-from tracelink.store.tables import SHADOW
+from tracelink.store.office.case_acts import Hand, reply
 
 CASE = n("Q1")
 OPEN = ("case", "open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", "scratch on side A")

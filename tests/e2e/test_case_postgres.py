@@ -9,18 +9,19 @@ from support_plant import START, Floor, n
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
-from tracelink.genealogy.casescope import difference, summary_of
-from tracelink.genealogy.casestatus import status_of
-from tracelink.genealogy.contain import contain
-from tracelink.genealogy.shapes import Shape
+from tracelink.genealogy.case.compare_scopes import difference, summary_of
+from tracelink.genealogy.case.standing import status_of
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
-from tracelink.store import casewrite, rebuild
-from tracelink.store.cases import all_cases, case_facts, evidence_since
-from tracelink.store.drill import held_drills, hold_drill
-from tracelink.store.freetoship import free_to_ship, in_plant
-from tracelink.store.noticefacts import notice_facts
-from tracelink.store.records import SqlRecords
-from tracelink.store.tables import SHADOW
+from tracelink.services.drill import held_drills, hold_drill
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.journal import rebuild
+from tracelink.store.office import case_acts
+from tracelink.store.office.cases import all_cases, case_facts, evidence_since
+from tracelink.store.office.notice_facts import notice_facts
+from tracelink.store.records.free_to_ship import free_to_ship, in_plant
+from tracelink.store.records.sql_records import SqlRecords
 
 CASE = n("Q1")
 WORDS = (CAUSE, "--shape", "from-onset")
@@ -36,7 +37,7 @@ def floor(pg_place):  # noqa: F811
 
 
 def hand(booking, seen=None):
-    return casewrite.Hand(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), "scratch", seen)
+    return case_acts.Hand(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), "scratch", seen)
 
 
 def asked(conn):
@@ -46,22 +47,22 @@ def asked(conn):
 def test_a_case_is_worked_and_rebuilt(floor):
     with floor.ledger.writing() as booking:
         scope = summary_of(asked(booking.connection))
-        assert casewrite.open_case(hand(booking), WORDS, scope, safety=False) == CASE
+        assert case_acts.open_case(hand(booking), WORDS, scope, safety=False) == CASE
     with floor.ledger.writing() as booking:
         acting = hand(booking)
-        casewrite.notify(acting, CASE, "Shop 1", "letter", "ab" * 32)
-        casewrite.reply(acting, CASE, "Shop 9", (5, 5, None))
-        assert casewrite.choose_checks(acting, CASE, ("A", 100, "test")) == ("Shop 1", "Shop 9")
-        casewrite.checked(acting, CASE, "Shop 1", "ok")
-        casewrite.estimate(acting, CASE, "2031-05-01")
-        assert casewrite.scope_again(acting, CASE, WORDS, scope) == 2
+        case_acts.notify(acting, CASE, "Shop 1", "letter", "ab" * 32)
+        case_acts.reply(acting, CASE, "Shop 9", (5, 5, None))
+        assert case_acts.choose_checks(acting, CASE, ("A", 100, "test")) == ("Shop 1", "Shop 9")
+        case_acts.checked(acting, CASE, "Shop 1", "ok")
+        case_acts.estimate(acting, CASE, "2031-05-01")
+        assert case_acts.scope_again(acting, CASE, WORDS, scope) == 2
     with floor.ledger.writing() as booking:
         acting = hand(booking)
-        casewrite.record_drill(acting, hold_drill(booking.connection, "carton", 7, time.perf_counter).entry())
+        case_acts.record_drill(acting, hold_drill(booking.connection, "carton", 7, time.perf_counter).entry())
         [case] = all_cases(booking.connection)
         with pytest.raises(RefusedByRule, match="was changed after entry"):
-            casewrite.estimate(hand(booking, case.seq), CASE, "2031-06-01")
-        assert len(casewrite.close(acting, CASE, BEN, despite=True)) == 5
+            case_acts.estimate(hand(booking, case.seq), CASE, "2031-06-01")
+        assert len(case_acts.close(acting, CASE, BEN, despite=True)) == 5
     with floor.ledger.reading() as conn:
         facts = case_facts(conn, CASE)
         lines = {line.consignee: line for line in status_of(facts.recorded).lines}

@@ -10,7 +10,7 @@ from support_cases import ADA, CLEO, shipped_file
 from support_cli import run, write_plant_file
 from support_plant import MATRICES, n, stamper
 
-from tracelink.store.drill import drawn_by, hold_drill
+from tracelink.services.drill import drawn_by, hold_drill
 from tracelink.store.ledger import Ledger
 
 

@@ -6,7 +6,7 @@ from support_plant import Floor, code, n
 from support_scenario import Day
 
 from tracelink.ledger.entry import Stamp
-from tracelink.store import dockdesk
+from tracelink.store.office import order_book
 
 
 def stamp(at="2031-03-03T12:00:00+01:00"):
@@ -21,7 +21,7 @@ def floor() -> Floor:
 
 def test_a_closed_carton_is_reopened_at_the_line_only_while_it_is_the_lines(floor):
     with floor.ledger.writing() as booking:
-        dockdesk.allocate(booking, n("O1"), stamp())
+        order_book.allocate(booking, n("O1"), stamp())
     Day(floor).play(
         """
         12:00 LINE
@@ -32,7 +32,7 @@ def test_a_closed_carton_is_reopened_at_the_line_only_while_it_is_the_lines(floo
         """
     )
     with floor.ledger.writing() as booking:
-        dockdesk.release(booking, n("O1"), stamp(), "changed")
+        order_book.release(booking, n("O1"), stamp(), "changed")
     Day(floor).play(
         """
         12:10 DOCK

@@ -11,11 +11,11 @@ from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin, pallet_ssc
 from tracelink.errors import RefusedByRule
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.rawlines import raw_numbered_sleeve, raw_sscc
-from tracelink.ledger.kinds.labelstock import SsccReturned
+from tracelink.ledger.kinds.label_stock import SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
-from tracelink.station.quality import numbered_subject
-from tracelink.store import labelstock as stock
+from tracelink.station.lab.decisions import numbered_subject
 from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.office import label_stock as stock
 
 BEN = code("P", 2)
 

@@ -13,8 +13,8 @@ from support_cli import run, station_log
 from support_pins import PINS, WRONG
 from support_plant import LAB, Floor, code, n, raw
 
+from tracelink.store.journal.pin_key import key_file, make_key, read_key
 from tracelink.store.ledger import Ledger
-from tracelink.store.pinkey import key_file, make_key, read_key
 
 ADA, BEN, CLEO = code("P", 1), code("P", 2), code("P", 3)
 

@@ -21,17 +21,18 @@ from support_plant import (
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
-from tracelink.genealogy.contain import Shape, contain
+from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.ledger import merkle
 from tracelink.ledger.entry import Stamp
-from tracelink.store import dockdesk, journal, rebuild, tree
-from tracelink.store.claim import station_claim
-from tracelink.store.records import SqlRecords
-from tracelink.store.scopedoc import scope_document
-from tracelink.store.scopefacts import scope_facts
-from tracelink.store.scopelives import lives_of
-from tracelink.store.tables import SHADOW
-from tracelink.store.verifying import examine
+from tracelink.services.scope_document import scope_document
+from tracelink.services.scope_lives import lives_of
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.journal import journal, rebuild, subtrees
+from tracelink.store.journal.verify import examine
+from tracelink.store.office import order_book
+from tracelink.store.records.scope_facts import scope_facts
+from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.claim import station_claim
 
 
 @pytest.fixture
@@ -136,11 +137,11 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
     )
     stamp = Stamp(floor.at, "2031-03-03T07:30:00Z", person=code("P", 1))
     with floor.ledger.writing() as booking:
-        kept, short = dockdesk.allocate(booking, code("O", 1), stamp)
+        kept, short = order_book.allocate(booking, code("O", 1), stamp)
     assert [(one.code, one.units) for one in kept] == [(pallet_sscc(1), 2), (carton_sscc(2), 2)]
     assert short == {gtin(1): 46}
     with floor.ledger.reading() as conn:
-        [found] = dockdesk.find(conn, code("Y", 1))
+        [found] = order_book.find(conn, code("Y", 1))
     assert (found.code, found.kept_for) == (pallet_sscc(1), code("O", 1))
     floor.play(
         DOCK,
@@ -180,9 +181,9 @@ def test_the_tree_grows_is_proven_and_verified(floor, pg_place):  # noqa: F811
         found = examine(conn)
         assert (found.faults, found.head) == ([], journal.head(conn))
         size = found.head.seq
-        assert tree.root(conn, size) == found.root
-        leaves = list(tree.leaves(conn))
-        merkle.verify_inclusion(leaves[4], 4, size, found.root, tree.inclusion(conn, 5, size))
+        assert subtrees.root(conn, size) == found.root
+        leaves = list(subtrees.leaves(conn))
+        merkle.verify_inclusion(leaves[4], 4, size, found.root, subtrees.inclusion(conn, 5, size))
     with floor.ledger.maintaining() as conn:
         conn.execute(text("UPDATE tree_node SET hash = decode(repeat('00', 32), 'hex') WHERE position = 1"))
         conn.execute(text("UPDATE product SET title = 'Another' WHERE gtin = :gtin"), {"gtin": gtin(1)})

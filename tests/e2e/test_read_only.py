@@ -10,10 +10,10 @@ from support_plant import LAB, Floor, code, n, raw
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
-from tracelink.store.engine import only_reading, open_engine
+from tracelink.store.database.engine import only_reading, open_engine
+from tracelink.store.database.tables import SHADOW, spool
+from tracelink.store.database.tables import journal as journal_table
 from tracelink.store.ledger import Ledger
-from tracelink.store.tables import SHADOW, spool
-from tracelink.store.tables import journal as journal_table
 
 WRITES = [
     "UPDATE lot SET decision = 'released'",

@@ -9,8 +9,9 @@ import pytest
 from support_cli import run
 from support_plant import LAB, LINE, Floor, raw
 
-from tracelink.store import journal, retention
-from tracelink.store.backup import copy_ledger
+from tracelink.store.database import retention
+from tracelink.store.database.backup import copy_ledger
+from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
 
 

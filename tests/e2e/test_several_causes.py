@@ -8,10 +8,10 @@ from support_cli import run
 from support_plant import DOCK, LINE, PRESS, TOOL, Floor, code
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
-from tracelink.cli.containask import question_of, scope_asked
-from tracelink.genealogy.common import common_cause
-from tracelink.store.commoncause import judged_discs
-from tracelink.store.records import SqlRecords
+from tracelink.genealogy.commoncause.compare import common_cause
+from tracelink.services.question import question_of, scope_asked
+from tracelink.store.records.judged_discs import judged_discs
+from tracelink.store.records.sql_records import SqlRecords
 
 
 @pytest.fixture(scope="module")

@@ -9,9 +9,9 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.datadir import data_dir
 from tracelink.ledger import merkle
-from tracelink.store.engine import ledger_url, open_engine
-from tracelink.store.schema import upgrade
-from tracelink.store.tables_tree import tree_node
+from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.database.schema import upgrade
+from tracelink.store.database.tables_tree import tree_node
 
 
 def test_an_older_ledger_gets_the_tree_of_its_entries(pg_place):  # noqa: F811

@@ -10,7 +10,7 @@ from sqlalchemy import text
 from support_histories import history
 
 from tracelink.balance.lot import COUNTED, lot_balance
-from tracelink.store.balance import lot_records
+from tracelink.store.records.balance_facts import lot_records
 
 SEEDS = range(40, 48)
 SCANS = 400

@@ -9,13 +9,13 @@ from support_genealogy import one_stage_floor, wild_floor
 from support_network import loose_plant, middle_floor, spoiled
 
 from tracelink.errors import LedgerError
-from tracelink.genealogy.certcheck import Verdict, check, lots_in
-from tracelink.genealogy.certificate import certificate_of
-from tracelink.genealogy.certlot import record_of
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.facts import JudgementFact, LotFact, SegmentFact, ToolFact
+from tracelink.genealogy.certificate.check import Verdict, check, lots_in
+from tracelink.genealogy.certificate.check_lot import record_of
+from tracelink.genealogy.certificate.write import certificate_of
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.memory import MemoryRecords
-from tracelink.genealogy.scope import bounds_of
+from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact, ToolFact
 
 
 def plant(rng, make):

@@ -9,10 +9,10 @@ import random
 import pytest
 from support_genealogy import assignments, extremes, one_stage_floor, single_stamper_plant, wild_floor
 
-from tracelink.genealogy.bounds import LotBounds
-from tracelink.genealogy.contain import Shape, bounds_of, contain
-from tracelink.genealogy.replay import replay
-from tracelink.genealogy.strokes import StrokeSet
+from tracelink.genealogy.containment.contain import Shape, bounds_of, contain
+from tracelink.genealogy.flow.follow import replay
+from tracelink.genealogy.flow.pool_bounds import LotBounds
+from tracelink.genealogy.model.strokes import StrokeSet
 
 PLANTS = 700
 """Plants per block; eight blocks take some six seconds."""

@@ -16,12 +16,12 @@ from support_network import (
     suspects_of,
 )
 
-from tracelink.genealogy.conflict import conflicts_of
-from tracelink.genealogy.exact import LEAST, MOST
-from tracelink.genealogy.holdings import lot_holdings
-from tracelink.genealogy.network import Step
-from tracelink.genealogy.proof import ceiling, reached
-from tracelink.genealogy.strokes import StrokeSet
+from tracelink.genealogy.containment.holdings import lot_holdings
+from tracelink.genealogy.flow.conflict import conflicts_of
+from tracelink.genealogy.flow.exact import LEAST, MOST
+from tracelink.genealogy.flow.network import Step
+from tracelink.genealogy.flow.proof import ceiling, reached
+from tracelink.genealogy.model.strokes import StrokeSet
 
 PLANTS = 60
 """Plants per block; tests/bench/bounds_campaign.py takes as many as one likes."""

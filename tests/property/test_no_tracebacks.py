@@ -10,9 +10,9 @@ from support_plant import DOCK, LAB, LINE, PRESS, TOOL, Floor, n, raw
 from tracelink.errors import IdentifierError
 from tracelink.identity.reading import Reading, read_scan
 from tracelink.ledger.packs import RawScan, storable, unpack_scans
-from tracelink.station.outcome import Verdict, Word
-from tracelink.store import journal
-from tracelink.store.rebuild import rebuild
+from tracelink.station.common.outcome import Verdict, Word
+from tracelink.store.journal import journal
+from tracelink.store.journal.rebuild import rebuild
 
 HANDS = {
     TOOL: ["P1", "LACQUER", "T900", '"A'],

@@ -10,12 +10,12 @@ from support_histories import History, dock_history, history
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.packs import unpack_scans
-from tracelink.station.machine import read_desk
-from tracelink.store import journal
-from tracelink.store.engine import ledger_url, open_engine
-from tracelink.store.rebuild import differences, rebuild, replay
-from tracelink.store.schema import upgrade
-from tracelink.store.tables import SHADOW, spool
+from tracelink.station.decide import read_desk
+from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.database.schema import upgrade
+from tracelink.store.database.tables import SHADOW, spool
+from tracelink.store.journal import journal
+from tracelink.store.journal.rebuild import differences, rebuild, replay
 
 SEEDS = range(32)
 """The last eight are histories of two busy docks."""

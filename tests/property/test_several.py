@@ -7,16 +7,16 @@ import pytest
 from support_genealogy import single_stamper_plant, wild_floor
 
 from tracelink.errors import UnknownCode
-from tracelink.genealogy.causes import Asked
-from tracelink.genealogy.closure import Axis, Stretch
-from tracelink.genealogy.combine import Life, combine
-from tracelink.genealogy.facts import ContainerFact, JudgementFact
-from tracelink.genealogy.replay import replay
-from tracelink.genealogy.scope import bounds_of
-from tracelink.genealogy.several import contain_several
-from tracelink.genealogy.shapes import Shape, TierName
-from tracelink.genealogy.spread import Touched, spread_of
-from tracelink.genealogy.strokes import StrokeSet
+from tracelink.genealogy.containment.causes import Asked
+from tracelink.genealogy.containment.closure import Axis, Stretch
+from tracelink.genealogy.containment.combine import Life, combine
+from tracelink.genealogy.containment.scope import bounds_of
+from tracelink.genealogy.containment.several import contain_several
+from tracelink.genealogy.containment.spread import Touched, spread_of
+from tracelink.genealogy.flow.follow import replay
+from tracelink.genealogy.model.facts import ContainerFact, JudgementFact
+from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.genealogy.model.strokes import StrokeSet
 
 DISCS = 7
 SHAPES = (Shape.FROM_ONSET, Shape.WHOLE_LIFE, Shape.INTERMITTENT)

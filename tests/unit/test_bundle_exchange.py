@@ -17,21 +17,22 @@ from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, code
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.tree import Edge, Node, Tree
+from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.ledger.kinds.registry import KINDS
-from tracelink.report import epcis_making, epcis_moving, verify_bundle
-from tracelink.report.bundle_document import QUESTIONS
-from tracelink.report.bundle_table import table
-from tracelink.report.bundle_xlsx import workbook
-from tracelink.report.epcis_export import NO_EVENT, SPECIAL
-from tracelink.report.epcis_rules import check_document
-from tracelink.report.epcis_strict import packed_before_commissioned
-from tracelink.report.graphml import graphml
-from tracelink.report.prov import dangling
-from tracelink.store import journal, tree
-from tracelink.store.bundle import Signed, _Hiding, make_bundle
-from tracelink.store.bundle_facts import Wishes
-from tracelink.store.bundle_scope import bundle_scope
+from tracelink.report.bundle import verify_bundle
+from tracelink.report.bundle.document import QUESTIONS
+from tracelink.report.bundle.table import table
+from tracelink.report.bundle.workbook import workbook
+from tracelink.report.epcis import making, moving
+from tracelink.report.epcis.export import NO_EVENT, SPECIAL
+from tracelink.report.epcis.prov import dangling
+from tracelink.report.epcis.rules import check_document
+from tracelink.report.epcis.strict import packed_before_commissioned
+from tracelink.report.pictures.graphml import graphml
+from tracelink.services.audit_bundle import Signed, _Hiding, make_bundle
+from tracelink.store.bundle.bundle_facts import Wishes
+from tracelink.store.bundle.bundle_scope import bundle_scope
+from tracelink.store.journal import journal, subtrees
 
 LOT, OTHER = code("L", 1), code("L", 5)
 
@@ -62,7 +63,7 @@ def floor():
 def bundle(floor, subject, **wishes):
     with floor.ledger.reading() as conn:
         size = journal.head(conn).seq
-        note = checkpoint(size, tree.root(conn, size), PLANT)
+        note = checkpoint(size, subtrees.root(conn, size), PLANT)
         scope = bundle_scope(conn, subject)
         return make_bundle(conn, scope, Signed(note, PLANT.key, seal=seal), Wishes(**wishes))
 
@@ -225,7 +226,7 @@ class TestEpcis:
         assert f"https://id.plant.example/v1/station/{PRESS}" in made["events.jsonld"].decode()
 
     def test_every_kind_of_entry_gives_an_event_or_says_why_not(self):
-        told = {*epcis_making.MAKERS, *epcis_moving.MAKERS, *SPECIAL, *NO_EVENT}
+        told = {*making.MAKERS, *moving.MAKERS, *SPECIAL, *NO_EVENT}
         assert told <= set(KINDS)
         assert set(KINDS) - told == set()
 

@@ -2,9 +2,9 @@
 
 import pytest
 
-from tracelink.cli.containask import Question, _alone, question, question_of, words_of
 from tracelink.errors import UsageError
-from tracelink.genealogy.shapes import Shape
+from tracelink.genealogy.model.shapes import Shape
+from tracelink.services.question import Question, _alone, question, question_of, words_of
 
 WORDS = (
     "T000004H",

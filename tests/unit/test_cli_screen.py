@@ -5,8 +5,8 @@ import re
 
 import pytest
 
-from tracelink.cli import screen
-from tracelink.station.outcome import Verdict, Word
+from tracelink.cli.common import screen
+from tracelink.station.common.outcome import Verdict, Word
 
 
 class Terminal(io.StringIO):

@@ -14,16 +14,16 @@ from sqlalchemy import text
 
 from tracelink.devices.images import read_image
 from tracelink.devices.stationlog import merged, read_log
-from tracelink.genealogy.contain import Scope, Shape, contain, holds_for
+from tracelink.genealogy.containment.contain import Scope, Shape, contain, holds_for
 from tracelink.identity.rawlines import raw_act, raw_disc, raw_plant, raw_sleeve, raw_sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.station.outcome import Word
-from tracelink.store import rebuild
+from tracelink.station.common.outcome import Word
+from tracelink.store.journal import rebuild
 from tracelink.store.ledger import Ledger
-from tracelink.store.records import SqlRecords
-from tracelink.store.world import SqlWorld
+from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.answers import SqlWorld
 
 BUILD = Path(__file__).resolve().parents[2] / "demo" / "build.py"
 SCALE = 0.05

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracelink.station.dockallocate import InStock, choose
+from tracelink.station.dock.allocate import InStock, choose
 
 OLD_PALLET = InStock("P2", "pallet", 40, age=10)
 NEW_PALLET = InStock("P1", "pallet", 40, age=20)

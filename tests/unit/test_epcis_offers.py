@@ -8,8 +8,8 @@ from support_plant import code, gtin
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
-from tracelink.report.epcis_offers import Says, named, read_offers
-from tracelink.report.strictjson import Exact
+from tracelink.report.epcis.offers import Says, named, read_offers
+from tracelink.report.format.strictjson import Exact
 
 SCHEMA = load("epcis", "epcis-schema")
 GAPS = load("epcis", "epcis-schema-gap")

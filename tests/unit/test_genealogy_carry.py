@@ -6,10 +6,10 @@ import pytest
 from support_genealogy_plant import judged
 from support_vectors import by_id, load
 
-from tracelink.genealogy.carry import carried_over
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.facts import LotFact, SegmentFact
+from tracelink.genealogy.containment.carry_over import carried_over
+from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.genealogy.memory import MemoryRecords
+from tracelink.genealogy.model.facts import LotFact, SegmentFact
 
 
 def segment(lot, first, last, compound, seq, *, press="W1"):

@@ -5,8 +5,8 @@ import random
 import pytest
 from support_casescope import carton, scope, tier
 
-from tracelink.genealogy.casescope import OUTSIDE, Way, difference, strokes_of
-from tracelink.genealogy.strokes import StrokeSet
+from tracelink.genealogy.case.compare_scopes import OUTSIDE, Way, difference, strokes_of
+from tracelink.genealogy.model.strokes import StrokeSet
 
 OPPOSITE = {Way.IN: Way.OUT, Way.OUT: Way.IN, Way.MORE: Way.LESS, Way.LESS: Way.MORE, Way.SAME: Way.SAME}
 SUSPICION = {OUTSIDE: 0, "cleared": 0, "possible": 1, "proven": 2}

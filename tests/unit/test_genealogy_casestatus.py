@@ -6,7 +6,7 @@ import pytest
 from support_casescope import carton, scope
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.casestatus import (
+from tracelink.genealogy.case.standing import (
     Back,
     Check,
     Draw,

@@ -7,13 +7,13 @@ import pytest
 from support_genealogy_plant import C1, C2, C3, C4, P1, judged, move, small_plant
 
 from tracelink.errors import NotCertified, UsageError
-from tracelink.genealogy import solve
-from tracelink.genealogy.certcheck import Verdict, check, lots_in
-from tracelink.genealogy.certdigest import digest_of, require_digest
-from tracelink.genealogy.certificate import certificate_of
-from tracelink.genealogy.certlot import record_of
-from tracelink.genealogy.contain import Shape, bounds_of, contain
-from tracelink.genealogy.proof import ceiling
+from tracelink.genealogy.certificate.check import Verdict, check, lots_in
+from tracelink.genealogy.certificate.check_lot import record_of
+from tracelink.genealogy.certificate.digest import digest_of, require_digest
+from tracelink.genealogy.certificate.write import certificate_of
+from tracelink.genealogy.containment.contain import Shape, bounds_of, contain
+from tracelink.genealogy.flow import solve
+from tracelink.genealogy.flow.proof import ceiling
 
 BAD = judged("S2", "L2", 50, False, defect="scratch")
 

@@ -7,11 +7,18 @@ import pytest
 from support_genealogy_plant import C1, C2, C3, C4, P1, judged, move, small_plant
 
 from tracelink.errors import UnknownCode, UsageError
-from tracelink.genealogy.bounds import Bound
-from tracelink.genealogy.contain import HoldItem, Shape, bounds_of, contain, holds_for, shipped_with
-from tracelink.genealogy.facts import ContainerFact, NestFact, SegmentFact
-from tracelink.genealogy.scope import PlaceTotal
-from tracelink.genealogy.shapes import TierName
+from tracelink.genealogy.containment.contain import (
+    HoldItem,
+    Shape,
+    bounds_of,
+    contain,
+    holds_for,
+    shipped_with,
+)
+from tracelink.genealogy.containment.scope import PlaceTotal
+from tracelink.genealogy.flow.pool_bounds import Bound
+from tracelink.genealogy.model.facts import ContainerFact, NestFact, SegmentFact
+from tracelink.genealogy.model.shapes import TierName
 
 GOOD = judged("S1", "L1", 200, True)
 BAD = judged("S2", "L2", 50, False, defect="scratch")

@@ -7,12 +7,12 @@ from support_genealogy_plant import move
 from support_network import holdings_of
 
 from tracelink.errors import NotCertified
-from tracelink.genealogy import solve
-from tracelink.genealogy.conflict import Conflict, conflicts_of
-from tracelink.genealogy.exact import LEAST, MOST
-from tracelink.genealogy.network import Step, network_of
-from tracelink.genealogy.proof import ceiling, reached
-from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.flow import solve
+from tracelink.genealogy.flow.conflict import Conflict, conflicts_of
+from tracelink.genealogy.flow.exact import LEAST, MOST
+from tracelink.genealogy.flow.network import Step, network_of
+from tracelink.genealogy.flow.proof import ceiling, reached
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 
 def held(*movements, pressed, proven=(), possible=()):

@@ -6,15 +6,15 @@ from fractions import Fraction
 import pytest
 from support_genealogy_plant import C4, judged, move, small_plant
 
-from tracelink.genealogy.closure import Axis, Stretch
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.evidence import judged_on
-from tracelink.genealogy.facts import ContainerFact, JudgementFact
-from tracelink.genealogy.lookat import Kept
-from tracelink.genealogy.narrow import narrow
-from tracelink.genealogy.nexttest import next_tests
-from tracelink.genealogy.shapes import TierName
-from tracelink.genealogy.strokes import StrokeSet
+from tracelink.genealogy.containment.closure import Axis, Stretch
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.containment.evidence import judged_on
+from tracelink.genealogy.containment.lookat import Kept
+from tracelink.genealogy.containment.narrow import narrow
+from tracelink.genealogy.containment.next_test import next_tests
+from tracelink.genealogy.model.facts import ContainerFact, JudgementFact
+from tracelink.genealogy.model.shapes import TierName
+from tracelink.genealogy.model.strokes import StrokeSet
 
 ONSET = Shape.FROM_ONSET
 

@@ -2,9 +2,9 @@
 
 from support_genealogy_plant import move
 
-from tracelink.genealogy.bounds import Bound, LotBounds, together
-from tracelink.genealogy.replay import replay
-from tracelink.genealogy.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.flow.follow import replay
+from tracelink.genealogy.flow.pool_bounds import Bound, LotBounds, together
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 
 def follow(*movements, pressed=100):

@@ -6,12 +6,12 @@ import pytest
 from support_genealogy_plant import C1, C2, C3, P1, judged, small_plant
 
 from tracelink.errors import UnknownCode, UsageError
-from tracelink.genealogy.causes import Asked
-from tracelink.genealogy.contain import Shape, contain, holds_for
-from tracelink.genealogy.doings import Period
-from tracelink.genealogy.facts import ActFact, MovementFact, ReadingFact
-from tracelink.genealogy.several import contain_several
-from tracelink.genealogy.shapes import TierName
+from tracelink.genealogy.containment.activity import Period
+from tracelink.genealogy.containment.causes import Asked
+from tracelink.genealogy.containment.contain import Shape, contain, holds_for
+from tracelink.genealogy.containment.several import contain_several
+from tracelink.genealogy.model.facts import ActFact, MovementFact, ReadingFact
+from tracelink.genealogy.model.shapes import TierName
 
 ONSET, LIFE, ANY = Shape.FROM_ONSET, Shape.WHOLE_LIFE, Shape.INTERMITTENT
 

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.strokes import NO_STROKES, Span, StrokeSet
+from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
 
 spans = st.builds(lambda a, n: Span(a, a + n), st.integers(1, 40), st.integers(0, 12))
 sets = st.lists(spans, max_size=6).map(lambda found: StrokeSet.of(*found))

@@ -4,9 +4,9 @@ import pytest
 from support_genealogy_plant import C1, C2, C3, C4, P1, move, small_plant
 
 from tracelink.errors import UnknownCode
-from tracelink.genealogy.facts import NestFact, SegmentFact
-from tracelink.genealogy.tree import joined
-from tracelink.genealogy.walk import trace_back, trace_forward
+from tracelink.genealogy.model.facts import NestFact, SegmentFact
+from tracelink.genealogy.model.tree import joined
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
 
 
 def codes(tree):

@@ -15,7 +15,7 @@ from tracelink.ledger.note import (
     parse_verifier_key,
     require_signed,
 )
-from tracelink.store.keys import SigningKey, is_signed
+from tracelink.store.journal.keys import SigningKey, is_signed
 
 [NOTE] = load("evidence", "c2sp-signed-note")
 [POINT] = load("evidence", "c2sp-checkpoint")

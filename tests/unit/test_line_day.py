@@ -7,10 +7,10 @@ from support_scenario import Day
 
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.station.linedesk import Job, LineDesk, OpenSpindle, Run, Take, read_line_desk
+from tracelink.station.line.state import Job, LineDesk, OpenSpindle, Run, Take, read_line_desk
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
-from tracelink.store.rebuild import rebuild
-from tracelink.store.tables import SHADOW
 
 
 @pytest.fixture

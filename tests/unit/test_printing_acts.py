@@ -15,14 +15,14 @@ from tracelink.devices.images import read_image, read_pixels
 from tracelink.errors import UsageError
 from tracelink.identity.rawlines import raw_act
 from tracelink.ledger.packs import RawScan
-from tracelink.printing.acts import acts_of, write_acts
+from tracelink.printing.act_cards import acts_of, write_acts
 from tracelink.printing.label import draw_label, expected_of
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.preview import DPI, write_preview
-from tracelink.station.facts import Person
-from tracelink.station.forms import FormDesk
-from tracelink.station.linedesk import LineDesk
-from tracelink.station.machine import AREAS, decide
+from tracelink.station.common.forms import FormDesk
+from tracelink.station.common.queries import Person
+from tracelink.station.decide import AREAS, decide
+from tracelink.station.line.state import LineDesk
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
 

@@ -11,14 +11,14 @@ from reportlab.pdfgen.canvas import Canvas
 from support_report import NOW, pallet, real_lot
 from support_scope import scope_doc, titled
 
-from tracelink.genealogy.contain import Shape
-from tracelink.genealogy.facts import ToolFact
-from tracelink.report.document import Bullets, Facts, Note, Section, Sheet, Words
-from tracelink.report.document_pdf import document_pdf
-from tracelink.report.pdf_sheet import said
-from tracelink.report.pdf_text import BOLD, MONO, RUNNING, Run, Setter
-from tracelink.report.svg import el, path
-from tracelink.report.svg_pdf import SvgFlowable
+from tracelink.genealogy.containment.contain import Shape
+from tracelink.genealogy.model.facts import ToolFact
+from tracelink.report.format.document import Bullets, Facts, Note, Section, Sheet, Words
+from tracelink.report.format.document_pdf import document_pdf
+from tracelink.report.format.pdf_sheet import said
+from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, Run, Setter
+from tracelink.report.format.svg import el, path
+from tracelink.report.format.svg_pdf import SvgFlowable
 
 
 def sheets(data):

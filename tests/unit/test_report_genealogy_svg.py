@@ -6,14 +6,14 @@ import pytest
 from support_genealogy_plant import C1, P1, move, small_plant
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, real_lot
 
-from tracelink.genealogy.facts import JudgementFact, NestFact
-from tracelink.genealogy.strokes import StrokeSet
-from tracelink.genealogy.tree import Edge, Node, Tree
-from tracelink.genealogy.walk import trace_back, trace_forward
-from tracelink.report.boxes import Frame, drawn
-from tracelink.report.family import Box, family_of
-from tracelink.report.genealogy_svg import genealogy_svg
-from tracelink.report.svg import text_width
+from tracelink.genealogy.model.facts import JudgementFact, NestFact
+from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.model.tree import Edge, Node, Tree
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.report.format.svg import text_width
+from tracelink.report.pictures.boxes import Frame, drawn
+from tracelink.report.pictures.family import Box, family_of
+from tracelink.report.pictures.genealogy_svg import genealogy_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 import networkx as nx
 import pytest
 
-from tracelink.report.layers import arrange
+from tracelink.report.pictures.layers import arrange
 
 
 def random_graph(seed):

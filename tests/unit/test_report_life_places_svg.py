@@ -6,16 +6,16 @@ from xml.etree import ElementTree as ET
 import pytest
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, real_lot
 
-from tracelink.genealogy.closure import Axis, Stretch, closure_of
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.evidence import judged_on
-from tracelink.genealogy.facts import JudgementFact
-from tracelink.genealogy.scope import PlaceTotal
-from tracelink.genealogy.strokes import StrokeSet
-from tracelink.report import svg as svg_module
-from tracelink.report.places_svg import places_svg
-from tracelink.report.stroke_life_svg import WIDTH, stroke_life_svg
-from tracelink.report.tags import Tag, placed, rows
+from tracelink.genealogy.containment.closure import Axis, Stretch, closure_of
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.containment.evidence import judged_on
+from tracelink.genealogy.containment.scope import PlaceTotal
+from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.report.format import svg as svg_module
+from tracelink.report.pictures.places_svg import places_svg
+from tracelink.report.pictures.stroke_life_svg import WIDTH, stroke_life_svg
+from tracelink.report.pictures.tags import Tag, placed, rows
 
 SVG = "{http://www.w3.org/2000/svg}"
 

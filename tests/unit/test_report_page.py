@@ -9,15 +9,15 @@ from support_genealogy_plant import move, small_plant
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, pallet, real_lot
 
 from tracelink.errors import UnknownCode
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.facts import LotFact, SegmentFact, ToolFact
-from tracelink.report.page import document_page, lot_page
-from tracelink.report.scope_pictures import scope_pictures
-from tracelink.report.scope_sections import scope_sections
-from tracelink.store.freetoship import InPlant
-from tracelink.store.scopedoc import scope_document
-from tracelink.store.scopefacts import ScopeFacts
-from tracelink.store.scopelives import lives_of
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.facts import LotFact, SegmentFact, ToolFact
+from tracelink.report.format.page import document_page, lot_page
+from tracelink.report.scope.pictures import scope_pictures
+from tracelink.report.scope.sections import scope_sections
+from tracelink.services.scope_document import scope_document
+from tracelink.services.scope_lives import lives_of
+from tracelink.store.records.free_to_ship import InPlant
+from tracelink.store.records.scope_facts import ScopeFacts
 
 VOID = {"meta", "br", "rect", "path", "line", "circle"}
 

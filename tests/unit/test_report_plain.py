@@ -2,7 +2,7 @@
 
 import shlex
 
-from tracelink.report.plain import command_of
+from tracelink.report.format.plain import command_of
 
 
 def test_a_question_can_be_typed_again():

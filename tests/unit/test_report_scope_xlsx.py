@@ -8,9 +8,9 @@ import pytest
 from support_report import HEAD, NOW
 from support_scope import scope_doc, titled
 
-from tracelink.report.scope_text import RECIPIENT_COLUMNS, recipient_rows
-from tracelink.report.scope_xlsx import scope_workbook
-from tracelink.report.tables import render
+from tracelink.report.format.render import render
+from tracelink.report.scope.text import RECIPIENT_COLUMNS, recipient_rows
+from tracelink.report.scope.workbook import scope_workbook
 
 
 def opened(document):

@@ -3,7 +3,7 @@
 import pytest
 
 from tracelink.errors import UsageError
-from tracelink.report.strictjson import (
+from tracelink.report.format.strictjson import (
     DEEPEST,
     LARGEST_BYTES,
     LARGEST_INTEGER,

@@ -8,8 +8,8 @@ import json
 import pytest
 
 from tracelink.errors import UsageError
-from tracelink.report.plain import can_draw, counted, grouped, imprint, percent, signed, visible
-from tracelink.report.tables import FORMATS, Column, render
+from tracelink.report.format.plain import can_draw, counted, grouped, imprint, percent, signed, visible
+from tracelink.report.format.render import FORMATS, Column, render
 
 COLUMNS = (
     Column("code", "Code"),

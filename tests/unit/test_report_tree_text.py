@@ -5,11 +5,11 @@ from itertools import pairwise
 
 from support_genealogy_plant import C1, P1, move, small_plant
 
-from tracelink.genealogy.facts import NestFact
-from tracelink.genealogy.tree import Edge, Node, Tree
-from tracelink.genealogy.walk import trace_back, trace_forward
-from tracelink.report.tables import render
-from tracelink.report.tree_text import TREE_COLUMNS, tree_rows, tree_text
+from tracelink.genealogy.model.facts import NestFact
+from tracelink.genealogy.model.tree import Edge, Node, Tree
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.report.format.render import render
+from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
 
 
 def test_the_whole_text_of_a_small_walk():

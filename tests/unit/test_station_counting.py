@@ -4,8 +4,8 @@ import pytest
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, n
 
 from tracelink.balance.lot import lot_balance
-from tracelink.report.balance_rows import mixed_sentences
-from tracelink.store.balance import lot_records
+from tracelink.report.pages.balance_rows import mixed_sentences
+from tracelink.store.records.balance_facts import lot_records
 
 
 @pytest.fixture

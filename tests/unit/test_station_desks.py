@@ -4,7 +4,7 @@ from dataclasses import fields, replace
 
 import pytest
 
-from tracelink.station.machine import empty_desk, read_desk, write_desk
+from tracelink.station.decide import empty_desk, read_desk, write_desk
 
 AREAS = ("tool", "press", "lab", "line", "dock")
 

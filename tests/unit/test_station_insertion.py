@@ -6,7 +6,7 @@ import pytest
 from support_plant import LAB, LINE, LINE_2, Floor, gtin, n
 
 from tracelink.ledger.packs import unpack_scans
-from tracelink.store import journal
+from tracelink.store.journal import journal
 
 
 def ready(product, spindles, **line):

@@ -8,7 +8,7 @@ from support_plant import DOCK, LAB, LINE, PRESS, Floor, code, n
 
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger
 
 ADA, BEN, BAD = f"#{PINS[1]}", f"#{PINS[2]}", f"#{WRONG}"

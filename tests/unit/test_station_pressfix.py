@@ -3,10 +3,10 @@
 import pytest
 from support_plant import DOCK, LAB, LINE, PRESS, PRESS_2, Floor, n
 
-from tracelink.genealogy.contain import contain
-from tracelink.genealogy.shapes import Shape
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import read_entry
-from tracelink.store.records import SqlRecords
+from tracelink.store.records.sql_records import SqlRecords
 
 
 @pytest.fixture

@@ -6,13 +6,13 @@ from support_plant import DOCK, LAB, LINE, LINE_2, n, stamper
 
 from tracelink.balance.labels import serial_balance
 from tracelink.balance.lot import lot_balance
-from tracelink.genealogy.contain import contain
-from tracelink.genealogy.shapes import Shape
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
-from tracelink.store.balance import lot_records
-from tracelink.store.labelbalance import serial_records
-from tracelink.store.records import SqlRecords
+from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.label_facts import serial_records
+from tracelink.store.records.sql_records import SqlRecords
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ import pytest
 from support_plant import DOCK, LAB, PRESS, TOOL, TOOL_2, Floor, n, raw, stamper
 
 from tracelink.ledger.packs import unpack_scans
-from tracelink.store import journal
+from tracelink.store.journal import journal
 
 
 @pytest.fixture

@@ -6,10 +6,10 @@ import pytest
 from support_dock import discs, plant, statuses, stocked
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw, stamper
 
-from tracelink.genealogy.contain import contain
-from tracelink.genealogy.shapes import Shape
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.store.ledger import Ledger
-from tracelink.store.records import SqlRecords
+from tracelink.store.records.sql_records import SqlRecords
 
 
 @pytest.fixture

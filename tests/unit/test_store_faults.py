@@ -28,10 +28,10 @@ from tracelink.errors import (
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.store import engine as engines
+from tracelink.store.database import engine as engines
+from tracelink.store.database.schema import SCHEMA_VERSION
+from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
-from tracelink.store.rebuild import rebuild
-from tracelink.store.schema import SCHEMA_VERSION
 
 AT = "2031-03-03T08:00:00+01:00"
 

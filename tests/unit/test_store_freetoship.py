@@ -3,12 +3,12 @@
 import pytest
 from support_plant import LAB, PRESS, Floor, n, stamper
 
-from tracelink.genealogy.contain import Shape, contain
-from tracelink.genealogy.facts import COUNTER
+from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.facts import COUNTER
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, LotDecided
-from tracelink.store.freetoship import free_to_ship, in_plant
-from tracelink.store.records import SqlRecords
+from tracelink.store.records.free_to_ship import free_to_ship, in_plant
+from tracelink.store.records.sql_records import SqlRecords
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import pytest
 
 from tracelink.errors import LedgerBusy, ProofFails, RefusedByRule, StorageFailed, UsageError
 from tracelink.ledger.note import Checkpoint
-from tracelink.store.keys import held_key, key_place, make_key
+from tracelink.store.journal.keys import held_key, key_place, make_key
 
 
 @pytest.fixture

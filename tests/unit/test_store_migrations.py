@@ -19,10 +19,10 @@ from tracelink.ledger.kinds.base import COUNTER, Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.store import journal, rebuild, tree
-from tracelink.store.engine import ledger_url, open_engine
+from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.database.schema import SCHEMA_VERSION, upgrade
+from tracelink.store.journal import journal, rebuild, subtrees
 from tracelink.store.ledger import Ledger, upgrade_ledger
-from tracelink.store.schema import SCHEMA_VERSION, upgrade
 
 STAMP = Stamp(START, "2031-03-03T07:00:00Z")
 
@@ -50,7 +50,7 @@ def older(place: Path, version: str) -> None:
     ]
     # Older programs kept no tree, and orders had no lines.
     lines = mock.patch.object(orders, "order_lines", return_value=())
-    with engine.begin() as conn, mock.patch.object(tree, "grow"), lines:
+    with engine.begin() as conn, mock.patch.object(subtrees, "grow"), lines:
         for body in bodies:
             journal.append(conn, journal.Written(body, STAMP))
     engine.dispose()
@@ -115,7 +115,7 @@ def test_the_tree_is_filled_for_the_entries_that_are_there(place):
         query = "SELECT level, position, hash FROM tree_node ORDER BY level, position"
         filled = conn.execute(text(query)).all()
         assert len(filled) == journal.head(conn).seq // 16 > 1
-        tree.rebuild_tree(conn)
+        subtrees.rebuild_tree(conn)
         assert conn.execute(text(query)).all() == filled
 
 

@@ -9,11 +9,11 @@ from support_plant import LINE, Floor, carton_sscc, code, n
 from tracelink.errors import BrokenChain, NewerJournal, ProjectionDiffers
 from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
-from tracelink.store import journal
-from tracelink.store.engine import ledger_url, open_engine
-from tracelink.store.rebuild import differences, rebuild, replay
-from tracelink.store.schema import upgrade
-from tracelink.store.tables import SHADOW, spool
+from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.database.schema import upgrade
+from tracelink.store.database.tables import SHADOW, spool
+from tracelink.store.journal import journal
+from tracelink.store.journal.rebuild import differences, rebuild, replay
 
 
 @pytest.fixture

@@ -2,9 +2,9 @@
 
 from support_plant import LINE, Floor, n
 
-from tracelink.genealogy.facts import SegmentFact
-from tracelink.store.records import SqlRecords
-from tracelink.store.relatedlots import related_lots
+from tracelink.genealogy.model.facts import SegmentFact
+from tracelink.store.records.related_lots import related_lots
+from tracelink.store.records.sql_records import SqlRecords
 
 
 def related(floor, lots, cartons=()):

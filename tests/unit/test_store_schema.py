@@ -14,10 +14,10 @@ from support_plant import LINE, PRESS, Floor, carton_sscc, code, gtin, pallet_ss
 
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, NewerJournal, NotALedger, RefusedByRule, UsageError
-from tracelink.store.engine import FIXED_SQLITE, ledger_url, open_engine, storage_sentences
+from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine, storage_sentences
+from tracelink.store.database.schema import SCHEMA_VERSION, require_schema, upgrade
+from tracelink.store.database.tables import metadata
 from tracelink.store.ledger import Ledger
-from tracelink.store.schema import SCHEMA_VERSION, require_schema, upgrade
-from tracelink.store.tables import metadata
 
 TRIGGERS = {
     "journal_in_order": "journal",

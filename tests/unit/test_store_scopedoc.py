@@ -6,15 +6,15 @@ import pytest
 from support_cases import shipped
 from support_plant import LAB, LINE, PRESS, START, Floor, n, stamper
 
-from tracelink.genealogy.contain import Shape, contain
+from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, SampleJudged
-from tracelink.report.scope_doc import ScopeDocument
-from tracelink.store.journal import Written, append
-from tracelink.store.records import SqlRecords
-from tracelink.store.scopedoc import scope_document
-from tracelink.store.scopefacts import scope_facts
-from tracelink.store.scopelives import lives_of
+from tracelink.report.scope.document import ScopeDocument
+from tracelink.services.scope_document import scope_document
+from tracelink.services.scope_lives import lives_of
+from tracelink.store.journal.journal import Written, append
+from tracelink.store.records.scope_facts import scope_facts
+from tracelink.store.records.sql_records import SqlRecords
 
 AT = "2031-03-05T09:00:00+01:00"
 

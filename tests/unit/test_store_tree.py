@@ -8,12 +8,12 @@ from support_plant import TOOL, Floor
 
 from tracelink.errors import JournalError, UsageError
 from tracelink.ledger import merkle
-from tracelink.store import rebuild, tree
-from tracelink.store.engine import ledger_url, open_engine
-from tracelink.store.journal import head
-from tracelink.store.schema import upgrade
-from tracelink.store.tables import journal
-from tracelink.store.tables_tree import tree_node
+from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.database.schema import upgrade
+from tracelink.store.database.tables import journal
+from tracelink.store.database.tables_tree import tree_node
+from tracelink.store.journal import rebuild, subtrees
+from tracelink.store.journal.journal import head
 
 
 @pytest.fixture
@@ -47,17 +47,17 @@ def synthetic(entries):
     hashes = [hashlib.sha256(b"%d" % n).hexdigest() for n in range(entries)]
     rows = [{"seq": n, "hash": digest, "kind": "x", "canonical": b""} for n, digest in enumerate(hashes, 1)]
     conn.execute(insert(journal), rows)
-    tree.rebuild_tree(conn)
+    subtrees.rebuild_tree(conn)
     return conn, [bytes.fromhex(one) for one in hashes]
 
 
 def test_every_entry_lets_the_tree_grow(floor):
     with floor.ledger.reading() as conn:
-        leaves = list(tree.leaves(conn))
+        leaves = list(subtrees.leaves(conn))
         assert len(leaves) == head(conn).seq > 256
         assert stored(conn) == expected(leaves)
         for size in (0, 1, 15, 16, 17, 255, 256, len(leaves)):
-            assert tree.root(conn, size) == merkle.root(merkle.Leaves(leaves), size)
+            assert subtrees.root(conn, size) == merkle.root(merkle.Leaves(leaves), size)
 
 
 def test_a_rebuild_makes_the_tree_anew(floor):
@@ -74,14 +74,14 @@ def test_proofs_of_a_stored_tree(size):
     conn, leaves = synthetic(9000)
     at = merkle.Leaves(leaves)
     root = merkle.root(at, size)
-    assert tree.root(conn, size) == root
+    assert subtrees.root(conn, size) == root
     for seq in sorted({1, 2, 16, 17, 256, 4096, size // 2, size - 1, size} & set(range(1, size + 1))):
-        proof = tree.inclusion(conn, seq, size)
+        proof = subtrees.inclusion(conn, seq, size)
         assert proof == merkle.inclusion(at, seq - 1, size)
         merkle.verify_inclusion(leaves[seq - 1], seq - 1, size, root, proof)
-        early = tree.consistency(conn, seq, size)
-        merkle.verify_consistency(seq, size, tree.root(conn, seq), root, early)
-    assert tree.consistency(conn, 0, size) == ()
+        early = subtrees.consistency(conn, seq, size)
+        merkle.verify_consistency(seq, size, subtrees.root(conn, seq), root, early)
+    assert subtrees.consistency(conn, 0, size) == ()
     conn.close()
 
 
@@ -89,22 +89,22 @@ def test_a_proof_reads_few_rows():
     """As many as the tree is high, not as many as it has leaves."""
     conn, leaves = synthetic(9000)
     asked = []
-    original = tree.StoredTree.hashes
+    original = subtrees.StoredTree.hashes
 
     def counting(self, level, first, count):
         asked.append(count)
         return original(self, level, first, count)
 
-    tree.StoredTree.hashes = counting
+    subtrees.StoredTree.hashes = counting
     try:
         for seq in (1, 4097, 8999):
             asked.clear()
-            tree.inclusion(conn, seq, 9000)
+            subtrees.inclusion(conn, seq, 9000)
             height = (len(leaves) - 1).bit_length()
             assert len(asked) <= 2 * height
             assert sum(asked) <= 8 * 2 * height
     finally:
-        tree.StoredTree.hashes = original
+        subtrees.StoredTree.hashes = original
     conn.close()
 
 
@@ -127,13 +127,13 @@ def test_what_is_not_there_is_said(floor):
     with floor.ledger.reading() as conn:
         entries = head(conn).seq
         with pytest.raises(UsageError, match=f"the ledger has {entries} entries: there is no tree of 9999"):
-            tree.root(conn, 9999)
+            subtrees.root(conn, 9999)
         with pytest.raises(UsageError, match="entry 0 is not among the first 5 entries"):
-            tree.inclusion(conn, 0, 5)
+            subtrees.inclusion(conn, 0, 5)
         with pytest.raises(UsageError, match="entry 6 is not among the first 5 entries"):
-            tree.inclusion(conn, 6, 5)
+            subtrees.inclusion(conn, 6, 5)
         with pytest.raises(UsageError, match="the first 5 entries cannot begin with 6 entries"):
-            tree.consistency(conn, 6, 5)
+            subtrees.consistency(conn, 6, 5)
 
 
 def test_a_hole_in_the_tree_is_said_where_a_proof_meets_it(floor):
@@ -142,8 +142,8 @@ def test_a_hole_in_the_tree_is_said_where_a_proof_meets_it(floor):
         with pytest.raises(
             JournalError, match="the stored tree over entries 33 to 48 has 0 hashes of level 4"
         ):
-            tree.inclusion(conn, 49, 64)
+            subtrees.inclusion(conn, 49, 64)
         conn.execute(text("DROP TRIGGER journal_no_update"))
         conn.execute(text("UPDATE journal SET hash = 'none' WHERE seq = 1"))
         with pytest.raises(JournalError, match="holds 'none' where the hash of an entry should be"):
-            tree.inclusion(conn, 2, 2)
+            subtrees.inclusion(conn, 2, 2)

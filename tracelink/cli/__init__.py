@@ -7,7 +7,7 @@ import sys
 
 import click
 
-from tracelink.cli.lazy import LazyGroup
+from tracelink.cli.common.lazy import LazyGroup
 from tracelink.errors import LedgerError
 
 _COMMANDS = {
@@ -20,23 +20,23 @@ _COMMANDS = {
     "dock": ("stations:dock", "Dock station: pallets and shipments."),
     "replay": ("replay:replay", "Book recorded scans of stations."),
     "trace": ("trace:trace", "What a thing was made of, and where it went."),
-    "contain": ("contain:contain", "What one bad thing touched, in tiers and bounds."),
+    "contain": ("contain.contain:contain", "What one bad thing touched, in tiers and bounds."),
     "cause": ("cause:cause", "What bad discs have in common."),
-    "case": ("case:case", "Work a containment case to its end."),
+    "case": ("case.case:case", "Work a containment case to its end."),
     "drill": ("drill:drill", "A trace exercise on something that was shipped."),
     "balance": ("balance:balance", "Whether the numbers of a lot or of labels add up."),
-    "check-cartons": ("cartonchecks:check_cartons", "How many cartons to open, and what they showed."),
+    "check-cartons": ("check_cartons:check_cartons", "How many cartons to open, and what they showed."),
     "investigate": ("balance:investigate", "List or close what is looked into."),
     "board": ("board:board", "What runs now, today's counts and stops."),
     "hold": ("hold:hold", "List the holds."),
-    "find": ("dockdesk:find", "Where a pallet or carton is, what is in a location."),
-    "orders": ("dockdesk:orders", "Take orders from a CSV or XLSX file."),
-    "allocate": ("dockdesk:allocate", "Keep stock for an order, or let it go."),
-    "packlist": ("dockdesk:packlist", "Write a packing list or a content list (PDF)."),
+    "find": ("orders:find", "Where a pallet or carton is, what is in a location."),
+    "orders": ("orders:orders", "Take orders from a CSV or XLSX file."),
+    "allocate": ("orders:allocate", "Keep stock for an order, or let it go."),
+    "packlist": ("orders:packlist", "Write a packing list or a content list (PDF)."),
     "findings": ("findings:findings", "List what stations refused, and why."),
     "label": ("label:label", "Draw a label, or read one from a picture."),
     "person": ("person:person", "List people; set a PIN."),
-    "audit": ("audit:audit", "Show that the ledger is whole; let others check it."),
+    "audit": ("audit.audit:audit", "Show that the ledger is whole; let others check it."),
     "backup": ("backup:backup", "Write a verified copy while stations run."),
     "restore": ("backup:restore", "Make a ledger from a verified copy."),
     "upgrade": ("upgrade:upgrade", "Bring an older ledger to this program's schema."),
@@ -73,7 +73,7 @@ def cli(ctx: click.Context, ledger: str, read_only: bool) -> None:
     """
     ctx.obj = ledger
     if read_only:
-        from tracelink.store.engine import only_reading  # noqa: PLC0415  `runout --help` starts without the database
+        from tracelink.store.database.engine import only_reading  # noqa: PLC0415  `runout --help` starts without the database
 
         ctx.with_resource(only_reading())
 
@@ -95,7 +95,7 @@ def main() -> None:
         problem.show()
         sys.exit(problem.exit_code)
     except LedgerError as problem:
-        from tracelink.cli.say import say  # noqa: PLC0415  only needed where something is wrong
+        from tracelink.cli.common.say import say  # noqa: PLC0415  only needed where something is wrong
 
         say(f"runout: {problem}", err=True)
         sys.exit(problem.exit_code)
@@ -105,14 +105,14 @@ def main() -> None:
         sys.exit(0)
     except UnicodeEncodeError as problem:
         # Bytes of a command line that are no UTF-8 come as lone surrogates; no database takes them.
-        from tracelink.cli.say import say  # noqa: PLC0415  only needed where something is wrong
+        from tracelink.cli.common.say import say  # noqa: PLC0415  only needed where something is wrong
 
         found = problem.object[problem.start : problem.end]
         say(f"runout: {found!a} is no character of {problem.encoding}: expected words in UTF-8", err=True)
         sys.exit(2)
     except OSError as problem:
         # A place that may not even be looked at, such as a file in a folder of somebody else.
-        from tracelink.cli.say import say  # noqa: PLC0415  only needed where something is wrong
+        from tracelink.cli.common.say import say  # noqa: PLC0415  only needed where something is wrong
 
         say(f"runout: {problem.filename or 'a file'} cannot be used: {problem.strerror or problem}", err=True)
         sys.exit(4 if problem.errno in {errno.ENOSPC, errno.EDQUOT} else 2)

@@ -5,12 +5,12 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.progress import progress
+from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
-from tracelink.store.backup import copy_ledger
-from tracelink.store.engine import ledger_url, require_writable
+from tracelink.store.database.backup import copy_ledger
+from tracelink.store.database.engine import ledger_url, require_writable
+from tracelink.store.database.retention import backup_name, require_room, thin_out
 from tracelink.store.ledger import Ledger, utc_now
-from tracelink.store.retention import backup_name, require_room, thin_out
 
 
 @click.command(epilog="Example: runout backup /media/safe --keep 14")

@@ -7,17 +7,17 @@ from sqlalchemy import Connection, text
 
 from tracelink.balance.labels import LabelBalance, serial_balance
 from tracelink.balance.lot import lot_balance
-from tracelink.cli.authority import acting
-from tracelink.cli.options import format_option
+from tracelink.cli.common.authority import acting
+from tracelink.cli.common.options import format_option
 from tracelink.errors import IdentifierError, RefusedByRule, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
-from tracelink.report import balance_rows as said
-from tracelink.report.tables import Cell, Column, render
-from tracelink.store import investigations
-from tracelink.store.balance import lot_records
-from tracelink.store.labelbalance import label_records, serial_records
+from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.pages import balance_rows as said
 from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.office import investigations
+from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.label_facts import label_records, serial_records
 
 _LIST = text(
     "SELECT seq, subject, difference, reason, person, closed_seq FROM investigation "

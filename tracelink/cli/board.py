@@ -11,10 +11,10 @@ import click
 
 from tracelink.errors import UsageError
 from tracelink.ledger.plantfile import AREAS
-from tracelink.report.board_text import board_text
-from tracelink.store.board import Board
-from tracelink.store.board import board as read_board
+from tracelink.report.pages.board_text import board_text
 from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.office.board import Board
+from tracelink.store.office.board import board as read_board
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _CLEAR = "\x1b[2J\x1b[H"

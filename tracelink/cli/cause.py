@@ -4,16 +4,16 @@ import json
 
 import click
 
-from tracelink.cli.containask import defect_named
-from tracelink.cli.options import format_option
-from tracelink.cli.period import period_options, require_period
+from tracelink.cli.common.options import format_option
+from tracelink.cli.common.period import period_options, require_period
 from tracelink.errors import UsageError
-from tracelink.genealogy.common import STRATA, common_cause
-from tracelink.report.common_text import COLUMNS, as_json, common_text, rows
-from tracelink.report.tables import render
-from tracelink.store import journal
-from tracelink.store.commoncause import judged_discs, known_defects
+from tracelink.genealogy.commoncause.compare import STRATA, common_cause
+from tracelink.report.format.render import render
+from tracelink.report.pages.common_cause_text import COLUMNS, as_json, common_text, rows
+from tracelink.services.question import defect_named
+from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
+from tracelink.store.records.judged_discs import judged_discs, known_defects
 
 _FROM, _TO = period_options("samples drawn")
 

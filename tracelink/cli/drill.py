@@ -8,12 +8,13 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.caseopts import Author
-from tracelink.cli.options import format_option
+from tracelink.cli.case.opts import Author
+from tracelink.cli.common.options import format_option
 from tracelink.cli.trace import report_file
 from tracelink.errors import UsageError
 from tracelink.printing.output import whole_file
-from tracelink.report.drill_doc import (
+from tracelink.report.format.render import render
+from tracelink.report.pages.drill_document import (
     HELD_COLUMNS,
     STEP_COLUMNS,
     drill_document,
@@ -21,10 +22,9 @@ from tracelink.report.drill_doc import (
     drill_text,
     step_rows,
 )
-from tracelink.report.tables import render
-from tracelink.store import casewrite
-from tracelink.store.drill import SUBJECTS, Drill, held_drills, hold_drill
+from tracelink.services.drill import SUBJECTS, Drill, held_drills, hold_drill
 from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.office import case_acts
 
 _SEEDS = 1_000_000
 
@@ -82,7 +82,7 @@ def drill(
         _write(file, _WRITERS[name](found, now))
     if by is not None:
         with Author(ctx.obj, by, None).writing() as hand:
-            casewrite.record_drill(hand, found.entry())
+            case_acts.record_drill(hand, found.entry())
         click.echo("The drill is recorded.", err=True)
     ctx.exit(1 if found.gaps or found.lots_off else 0)
 
@@ -104,13 +104,13 @@ def _text(found: Drill, _at: str) -> bytes:
 
 
 def _page(found: Drill, at: str) -> bytes:
-    from tracelink.report.page import document_page  # noqa: PLC0415  made only when asked for
+    from tracelink.report.format.page import document_page  # noqa: PLC0415  made only when asked for
 
     return document_page(drill_document(found, at=at)).encode()
 
 
 def _pdf(found: Drill, at: str) -> bytes:
-    from tracelink.report.document_pdf import document_pdf  # noqa: PLC0415  made only when asked for
+    from tracelink.report.format.document_pdf import document_pdf  # noqa: PLC0415  made only when asked for
 
     return document_pdf(drill_document(found, at=at))
 

@@ -6,12 +6,12 @@ from typing import Any
 import click
 from sqlalchemy import text
 
-from tracelink.cli.options import format_option
+from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
-from tracelink.report.plain import visible
-from tracelink.report.tables import Cell, Column, render
-from tracelink.store.lateentries import late_entries, late_minutes
+from tracelink.report.format.plain import visible
+from tracelink.report.format.render import Cell, Column, render
 from tracelink.store.ledger import Ledger
+from tracelink.store.records.late_entries import late_entries, late_minutes
 
 _QUERY = text(
     "SELECT f.seq, f.at, f.station, f.person, f.finding, f.subject, f.expected, f.found, f.sentence "

@@ -3,8 +3,8 @@
 import click
 from sqlalchemy import text
 
-from tracelink.cli.options import format_option
-from tracelink.report.tables import Column, render
+from tracelink.cli.common.options import format_option
+from tracelink.report.format.render import Column, render
 from tracelink.store.ledger import Ledger
 
 _QUERY = text(

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tracelink.cli import labelstock
-from tracelink.cli.options import format_option
-from tracelink.cli.progress import progress
+from tracelink.cli import label_stock
+from tracelink.cli.common.options import format_option
+from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
-from tracelink.report.plain import visible
+from tracelink.report.format.plain import visible
 
 if TYPE_CHECKING:
     from tracelink.printing.checked import Checked
@@ -114,7 +114,7 @@ def acts(area: str, file: str, dpi: str) -> None:
 
     AREA is tool, press, lab, line or dock.
     """
-    from tracelink.printing.acts import write_acts  # noqa: PLC0415  drawing loads slowly
+    from tracelink.printing.act_cards import write_acts  # noqa: PLC0415  drawing loads slowly
 
     words = write_acts(Path(file), area, int(dpi), _bar("Acts"))
     click.echo(f"{file}: {', '.join(words)}")
@@ -170,7 +170,7 @@ def check(ctx: click.Context, file: str, dpi: int | None, fmt: str) -> None:
     from tracelink.devices.images import open_image  # noqa: PLC0415  image readers are loaded when wanted
     from tracelink.printing.checked import KEYS, checked  # noqa: PLC0415
     from tracelink.printing.inspect import inspect  # noqa: PLC0415
-    from tracelink.report.tables import Column, render  # noqa: PLC0415
+    from tracelink.report.format.render import Column, render  # noqa: PLC0415
 
     inspection = inspect(open_image(Path(file)))
     symbols = checked(inspection, dpi)
@@ -207,5 +207,5 @@ def _bar(what: str) -> Callable[[int], AbstractContextManager[Any]]:
     return lambda length: progress(length, what)
 
 
-for _command in labelstock.COMMANDS:
+for _command in label_stock.COMMANDS:
     label.add_command(_command)

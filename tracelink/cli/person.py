@@ -4,17 +4,17 @@ import sys
 
 import click
 
-from tracelink.cli.authority import require_pin
-from tracelink.cli.options import format_option
-from tracelink.cli.say import say
+from tracelink.cli.common.authority import require_pin
+from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import say
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
-from tracelink.report.tables import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, render
+from tracelink.store.journal.pin_key import key_file, make_key, read_key
 from tracelink.store.ledger import Ledger, local_now, utc_now
-from tracelink.store.people import people, set_pin
-from tracelink.store.pinkey import key_file, make_key, read_key
-from tracelink.store.world import SqlWorld
+from tracelink.store.office.people import people, set_pin
+from tracelink.store.stations.answers import SqlWorld
 
 _COLUMNS = [
     Column("person", "badge"),

@@ -2,8 +2,8 @@
 
 import click
 
-from tracelink.cli.progress import progress
-from tracelink.store import rebuild as rebuilding
+from tracelink.cli.common.progress import progress
+from tracelink.store.journal import rebuild as rebuilding
 from tracelink.store.ledger import Ledger
 
 

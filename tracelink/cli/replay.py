@@ -5,15 +5,15 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.options import format_option
-from tracelink.cli.progress import progress
+from tracelink.cli.common.options import format_option
+from tracelink.cli.common.progress import progress
 from tracelink.devices.stationlog import StationLog, merged, read_log
 from tracelink.errors import UsageError
-from tracelink.report.plain import visible
-from tracelink.report.tables import Cell, Column, render
-from tracelink.station.outcome import Word
+from tracelink.report.format.plain import visible
+from tracelink.report.format.render import Cell, Column, render
+from tracelink.station.common.outcome import Word
 from tracelink.store.ledger import Ledger
-from tracelink.store.renumbered import first_renumbered
+from tracelink.store.stations.renumbered import first_renumbered
 
 _CHUNK = 400
 """Scans to one transaction: enough that the disk is not the limit, few enough that a stop loses little time."""

@@ -9,11 +9,11 @@ import click
 from tracelink.errors import UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.store.booking import Booking
-from tracelink.store.checkpoints import log_name
-from tracelink.store.engine import plant_file_sentences
-from tracelink.store.keys import key_place, make_key, refuse_existing_key
+from tracelink.store.database.engine import plant_file_sentences
+from tracelink.store.journal.checkpoints import log_name
+from tracelink.store.journal.keys import key_place, make_key, refuse_existing_key
 from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.stations.booking import Booking
 
 
 @click.command(epilog="Example: runout init --plant demo/out/plant.toml")

@@ -10,13 +10,13 @@ from pathlib import Path
 import click
 from sqlalchemy import text
 
-from tracelink.cli import screen
-from tracelink.cli.echo import hiding
+from tracelink.cli.common import screen
+from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
 from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
-from tracelink.station.outcome import Verdict, Word
-from tracelink.store.claim import station_claim
+from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.stations.claim import station_claim
 
 _DESK = text("SELECT desk FROM station WHERE code = :code")
 
@@ -115,7 +115,7 @@ def _live(
 
 def _standing(ledger: Ledger, code: str) -> str:
     """Say what a station was doing, so that whoever comes back to it need not guess."""
-    from tracelink.store.board import at_station  # noqa: PLC0415  only a person at a terminal is told
+    from tracelink.store.office.board import at_station  # noqa: PLC0415  only a person at a terminal is told
 
     with ledger.reading() as conn:
         found = at_station(conn, code)

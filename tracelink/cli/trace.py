@@ -7,21 +7,21 @@ from typing import Any
 
 import click
 
-from tracelink.cli.codes import resolve
-from tracelink.cli.options import format_option
+from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
-from tracelink.genealogy.facts import JudgementFact
-from tracelink.genealogy.tree import Tree, joined
-from tracelink.genealogy.walk import trace_back, trace_forward
+from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.tree import Tree, joined
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.printing.output import whole_file
-from tracelink.report.plain import visible
-from tracelink.report.tables import Column, render
-from tracelink.report.tree_text import TREE_COLUMNS, tree_rows, tree_text
-from tracelink.store.entrystamps import EntryStamp
-from tracelink.store.holds import holds_by_thing
-from tracelink.store.lateentries import late_about
+from tracelink.report.format.plain import visible
+from tracelink.report.format.render import Column, render
+from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
+from tracelink.services.codes import resolve
 from tracelink.store.ledger import Ledger, local_now
-from tracelink.store.records import SqlRecords
+from tracelink.store.records.entry_stamps import EntryStamp
+from tracelink.store.records.late_entries import late_about
+from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.holds import holds_by_thing
 
 
 @click.command(
@@ -123,7 +123,7 @@ def late_line(one: EntryStamp) -> str:
 
 
 def _write_svg(records: SqlRecords, trees: dict[str, Tree], file: Path) -> None:
-    from tracelink.report.genealogy_svg import genealogy_svg  # noqa: PLC0415  drawn only when asked for
+    from tracelink.report.pictures.genealogy_svg import genealogy_svg  # noqa: PLC0415  drawn only when asked for
 
     tree = joined(trees["back"], trees["forward"]) if len(trees) == 2 else next(iter(trees.values()))
     questions = {"back": "What is {} made of?", "forward": "Where did {} go?"}
@@ -141,7 +141,7 @@ def _judgements(records: SqlRecords, trees: dict[str, Tree]) -> list[JudgementFa
 
 
 def _write_page(records: SqlRecords, root: str, file: Path) -> None:
-    from tracelink.report.page import lot_page  # noqa: PLC0415  made only when asked for
+    from tracelink.report.format.page import lot_page  # noqa: PLC0415  made only when asked for
 
     if records.lot(root) is None:
         raise UsageError(f"--html is for lots: {root} is none")

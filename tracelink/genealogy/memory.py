@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.facts import (
+from tracelink.genealogy.model.facts import (
     ActFact,
     ContainerFact,
     JudgementFact,

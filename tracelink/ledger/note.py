@@ -3,7 +3,7 @@
 A note is a text, an empty line, and a line for each signature: em dash, name of the key, and in base64 four
 bytes that tell keys of one name apart, followed by the signature over the text. A checkpoint is a note whose
 text says: this journal, so many entries, this root. Everything is read strictly, because two readers of one
-checkpoint must see the same thing. Signing and checking themselves are done by store/keys.py.
+checkpoint must see the same thing. Signing and checking themselves are done by store/journal/keys.py.
 
 Source: C2SP signed-note and tlog-checkpoint; signature type 0x01 (Ed25519).
 """

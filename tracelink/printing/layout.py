@@ -54,7 +54,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.printing.fields import NAME, Field, FieldKind, names_in, read_fields
-from tracelink.printing.tables import Table
+from tracelink.printing.strict_toml import Table
 
 _LAYOUT_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*", re.ASCII)
 

@@ -10,13 +10,13 @@ from sqlalchemy import URL, Connection, Engine
 from tracelink.errors import LedgerDamaged, UsageError
 from tracelink.ledger.chain import Head, verify_chain
 from tracelink.ledger.packs import RawScan
-from tracelink.station.outcome import Verdict
-from tracelink.store import journal
-from tracelink.store.booking import Booking, Memory
-from tracelink.store.engine import ledger_url, open_engine, storage_sentences, take_write_lock
-from tracelink.store.pinkey import read_key
-from tracelink.store.rebuild import rebuild
-from tracelink.store.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
+from tracelink.station.common.outcome import Verdict
+from tracelink.store.database.engine import ledger_url, open_engine, storage_sentences, take_write_lock
+from tracelink.store.database.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
+from tracelink.store.journal import journal
+from tracelink.store.journal.pin_key import read_key
+from tracelink.store.journal.rebuild import rebuild
+from tracelink.store.stations.booking import Booking, Memory
 
 
 def utc_now() -> str:

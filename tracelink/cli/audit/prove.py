@@ -1,0 +1,55 @@
+"""`runout audit prove`: that one entry is in the journal, for somebody who has nothing else of it."""
+
+import json
+
+import click
+from sqlalchemy import Connection
+
+from tracelink.cli.audit.checkpoint import read_note
+from tracelink.errors import UnknownCode
+from tracelink.ledger.chain import JournalRow
+from tracelink.ledger.note import Checkpoint, parse_checkpoint
+from tracelink.store.journal import journal, subtrees
+from tracelink.store.journal.checkpoints import require_root
+from tracelink.store.ledger import Ledger
+
+
+@click.command(epilog="Example: runout audit prove 42 --checkpoint checkpoint.txt")
+@click.argument("seq", type=click.IntRange(min=1), metavar="ENTRY")
+@click.option(
+    "--checkpoint", "file", metavar="FILE", help="Prove it to this checkpoint, not to the entries now."
+)
+@click.pass_obj
+def prove(place: str, seq: int, file: str | None) -> None:
+    """Print entry number ENTRY with the proof that it is among the entries of a checkpoint, as JSON.
+
+    Fields: entry (its number), canonical (its text), index (counted from 0), size, root and path (hexadecimal,
+    lowest first), checkpoint (the signed note, null without one). To check it by hand: SHA-256 over a byte 0 and the text
+    is the leaf; RFC 9162 section 2.1.3.2 leads from leaf and path to the root, which the checkpoint signs.
+    """
+    note = None if file is None else read_note(file)
+    point = None if note is None else parse_checkpoint(note.text)
+    ledger = Ledger.open(place, read_only=True)
+    with ledger.reading() as conn:
+        row = _entry(conn, seq)
+        size = journal.head(conn).seq if point is None else point.size
+        root = subtrees.root(conn, size)
+        path = subtrees.inclusion(conn, seq, size)
+    require_root(point or Checkpoint("", size, root), root)
+    found = {
+        "entry": seq,
+        "canonical": row.canonical.decode(),
+        "index": seq - 1,
+        "size": size,
+        "root": root.hex(),
+        "path": [one.hex() for one in path],
+        "checkpoint": None if note is None else note.encoded().decode(),
+    }
+    click.echo(json.dumps(found, indent=2, ensure_ascii=True))
+
+
+def _entry(conn: Connection, seq: int) -> JournalRow:
+    row = next(journal.rows(conn, seq - 1), None)
+    if row is None or row.seq != seq:
+        raise UnknownCode(f"the ledger has no entry {seq}: its last one is {journal.head(conn).seq}")
+    return row

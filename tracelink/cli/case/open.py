@@ -1,0 +1,78 @@
+"""`runout case open|scope`: what one cause touched, kept with the question."""
+
+from typing import Any
+
+import click
+
+from tracelink.cli.case.opts import Author, author_options, case_options, reason_option
+from tracelink.genealogy.case.compare_scopes import difference, summary_of
+from tracelink.ledger.kinds.case import ScopeSummary
+from tracelink.report.case.difference import difference_text
+from tracelink.services.question import asking, question, question_of, scope_asked, words_of
+from tracelink.store.office import case_acts
+from tracelink.store.office.cases import case_facts
+from tracelink.store.records.sql_records import SqlRecords
+
+
+@click.command(
+    name="open",
+    epilog="Example: runout case open T000004H --shape from-onset --by P000001H --reason 'repeating scratch'",
+)
+@asking
+@author_options
+@reason_option
+@click.option(
+    "--safety",
+    is_flag=True,
+    help="Mark it as a safety matter; without it the case is a commercial withdrawal.",
+)
+@click.pass_obj
+def open_case(place: str, /, by: str, at: str | None, reason: str, safety: bool, **words: Any) -> None:
+    """Open a containment case: ask what a cause touched, and keep the question with its answer.
+
+    The question has the words of `runout contain`, which looks without keeping anything. Nothing is held by
+    opening a case: see `runout case holds`. Whether it is a safety matter is the person's to say.
+    """
+    asked = question(words)
+    with Author(place, by, at, reason=reason).writing() as hand:
+        scope = summary_of(scope_asked(SqlRecords(hand.booking.connection), asked))
+        code = case_acts.open_case(hand, words_of(words), scope, safety=safety)
+    click.echo(
+        f"Case {code} is open, {'a safety matter' if safety else 'a commercial withdrawal'} by its opener."
+    )
+    click.echo(_found(1, scope))
+
+
+@click.command(
+    epilog="Example: runout case scope Q000001X --by P000001H --reason 'sample S000017V was judged'"
+)
+@case_options
+@asking
+@reason_option
+@click.pass_obj
+def scope(
+    place: str, /, case: str, by: str, at: str | None, seen: int | None, reason: str, **words: Any
+) -> None:
+    """Record what the question of CASE finds now, as its next scope; earlier scopes stay.
+
+    With CODE and --shape another question takes the place of the old one.
+    """
+    with Author(place, by, at, seen, reason).writing() as hand:
+        facts = case_facts(hand.booking.connection, case)
+        new = words_of(words)
+        asked = question_of(new or facts.words)
+        found = summary_of(scope_asked(SqlRecords(hand.booking.connection), asked))
+        version = case_acts.scope_again(hand, case, new or facts.words, found)
+    click.echo(_found(version, found))
+    before = facts.recorded.scopes[-1]
+    click.echo(
+        difference_text(difference(before, found), f"scope {version - 1}", f"scope {version}"), nl=False
+    )
+
+
+def _found(version: int, scope: ScopeSummary) -> str:
+    total = scope.total
+    return (
+        f"Scope {version}, by the records up to entry {scope.head_seq} ({scope.head_hash[:16]}...): {total.least} to "
+        f"{total.most} discs affected, {len(scope.containers)} containers that can hold one; gaps: {len(scope.gaps)}."
+    )

@@ -1,0 +1,53 @@
+"""`runout case list|show`: what was recorded of cases."""
+
+import json
+
+import click
+
+from tracelink.cli.common.options import format_option
+from tracelink.report.case.rows import (
+    CASE_COLUMNS,
+    HISTORY_COLUMNS,
+    case_json,
+    case_rows,
+    case_text,
+    history_rows,
+)
+from tracelink.report.format.render import render
+from tracelink.store.ledger import Ledger
+from tracelink.store.office.cases import all_cases, case_facts, entries_of
+
+
+@click.command(name="list", epilog="Example: runout case list --format csv")
+@format_option
+@click.pass_context
+def list_cases(ctx: click.Context, fmt: str) -> None:
+    """List the containment cases, oldest first.
+
+    \b
+    Exit codes: 0 none is open, 1 some are open.
+    """  # noqa: D301  click looks for the character
+    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+        found = all_cases(conn)
+    click.echo(render(case_rows(found), CASE_COLUMNS, fmt), nl=False)
+    ctx.exit(1 if any(case.closed_seq is None for case in found) else 0)
+
+
+@click.command(epilog="Example: runout case show Q000001S")
+@click.argument("case")
+@format_option
+@click.pass_obj
+def show(place: str, case: str, fmt: str) -> None:
+    """Show all that was recorded of CASE: question, scopes, holds, notices, replies, checks, and by whom.
+
+    CSV has a line an entry; JSON has everything, with the tiers and containers of every scope.
+    """
+    with Ledger.open(place, read_only=True).reading() as conn:
+        facts = case_facts(conn, case)
+        entries = entries_of(conn, facts.case)
+    if fmt == "json":
+        click.echo(json.dumps(case_json(facts, entries), ensure_ascii=True, indent=2))
+    elif fmt == "csv":
+        click.echo(render(history_rows(entries), HISTORY_COLUMNS, fmt), nl=False)
+    else:
+        click.echo(case_text(facts, entries), nl=False)

@@ -1,0 +1,95 @@
+"""`runout case status|rules`: how far a case is, and the rules its list follows."""
+
+import json
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from tracelink.cli.common.options import format_option
+from tracelink.cli.trace import report_file
+from tracelink.genealogy.case.standing import open_points, status_of
+from tracelink.printing.output import whole_file
+from tracelink.report.case.document import status_document
+from tracelink.report.case.safety_rules import RULE_COLUMNS, rule_rows, rules_text
+from tracelink.report.case.status import STATUS_COLUMNS, InPlantNow, status_json, status_rows, status_text
+from tracelink.report.format.document import Document
+from tracelink.report.format.plain import harmless
+from tracelink.report.format.render import render
+from tracelink.services.question import question_of, scope_asked
+from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.office.cases import CaseFacts, case_facts
+from tracelink.store.records.free_to_ship import free_to_ship, in_plant
+from tracelink.store.records.sql_records import SqlRecords
+
+
+@click.command(epilog="Example: runout case status Q000001Z --format json")
+@click.argument("case")
+@format_option
+@click.option("--html", metavar="FILE", help="Write it as a page that opens anywhere.")
+@click.option("--pdf", metavar="FILE", help="Write the same as a PDF.")
+@click.pass_context
+def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str | None) -> None:
+    """Show how far CASE is: told, answered, back, checked; and what could still be shipped, asked of the records now.
+
+    CSV has a line a consignee.
+
+    \b
+    Exit codes: 0 no open point and nothing suspect free to ship, 1 there are some.
+    """  # noqa: D301  click looks for the character
+    page, sheets = report_file(html, ".html"), report_file(pdf, ".pdf")
+    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+        facts = case_facts(conn, case)
+        scope = scope_asked(SqlRecords(conn), question_of(facts.words))
+        found = InPlantNow(scope.head, tuple(in_plant(conn, scope)))
+    now, at = status_of(facts.recorded), local_now()
+    clock = _clock(facts, at)
+    if fmt == "json":
+        click.echo(json.dumps(status_json(facts, now, found), ensure_ascii=True, indent=2))
+    elif fmt == "csv":
+        click.echo(render(status_rows(now), STATUS_COLUMNS, fmt), nl=False)
+    else:
+        click.echo(harmless(status_text(facts, now, found, clock=clock)), nl=False)
+    if page is not None or sheets is not None:
+        _write(status_document(facts, now, found, at=at, clock=clock), page, sheets)
+    ctx.exit(1 if open_points(now) or free_to_ship(found.rows) else 0)
+
+
+@click.command(epilog="Example: runout case rules --format csv")
+@format_option
+def rules(fmt: str) -> None:
+    """List the rules behind a case and a drill: which bind such a plant, which are models, which are from memory.
+
+    What is marked as from memory must be read in the original before anybody relies on it. The program gives no
+    legal advice; an authorised person decides, under the law that applies where the product was sold.
+    """
+    click.echo(rules_text() if fmt == "table" else render(rule_rows(), RULE_COLUMNS, fmt), nl=False)
+
+
+def _write(document: Document, page: Path | None, sheets: Path | None) -> None:
+    # Pages and PDFs load slowly: only when asked for.
+    from tracelink.report.format.document_pdf import document_pdf  # noqa: PLC0415
+    from tracelink.report.format.page import document_page  # noqa: PLC0415
+
+    if page is not None:
+        _write_one(page, document_page(document).encode())
+    if sheets is not None:
+        _write_one(sheets, document_pdf(document))
+
+
+def _write_one(file: Path, content: bytes) -> None:
+    with whole_file(file, "The report") as part:
+        part.write_bytes(content)
+    click.echo(f"Wrote {file}", err=True)
+
+
+def _clock(facts: CaseFacts, now: str) -> str | None:
+    """The clock of a case marked as safety: the law counts from the first information, which a person knows."""
+    if not facts.case.safety or facts.case.closed_seq is not None:
+        return None
+    hours = (datetime.fromisoformat(now) - datetime.fromisoformat(facts.opened_at)).total_seconds() / 3600
+    return (
+        f"Marked as a safety matter {hours:.1f} h ago ({facts.opened_at}). 16 CFR 1115.14: report within 24 hours of "
+        "reportable information; the clock begins with the first information, which may be older (the hours from "
+        "memory: read the original). The responsible person decides."
+    )

@@ -1,0 +1,70 @@
+"""Who acts by command: a badge, and its PIN where the owner has one."""
+
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import click
+
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.identity.plantcode import PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.office.people import prove
+from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.booking import Booking
+
+PIN_VARIABLE = "RUNOUT_PIN"
+SECOND_PIN_VARIABLE = "RUNOUT_SECOND_PIN"
+"""Where the PIN of a second person is taken from."""
+
+
+@contextmanager
+def acting(place: str, by: str) -> Iterator[Booking]:
+    """Open a write transaction for an act of the owner of badge `by`, whose PIN is checked before.
+
+    Raises:
+        RefusedByRule: the PIN is wrong, or comes too early after wrong ones; the attempt is recorded.
+        UsageError: a PIN is needed, and there is nobody to ask and no RUNOUT_PIN.
+    """
+    ledger = Ledger.open(place)
+    require_pin(ledger, by)
+    with ledger.writing() as booking:
+        yield booking
+
+
+def require_pin(ledger: Ledger, by: str, variable: str = PIN_VARIABLE) -> None:
+    """Check the PIN of badge `by` if its owner has one; call before the transaction of the act.
+
+    Args:
+        ledger: open for writing.
+        by: the badge.
+        variable: of the environment that may hold the PIN.
+
+    A wrong PIN is an entry of its own, whatever becomes of the act. A badge that is not known passes: the act's own
+    rule refuses it.
+
+    Raises:
+        RefusedByRule, UsageError: as for `acting`.
+    """
+    badge = PlantCode.parse(by).text
+    with ledger.reading() as conn:
+        if SqlWorld(conn).pin(badge) is None:
+            return
+    digits = _keyed(badge, variable)
+    with ledger.writing() as booking:
+        refused = prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
+    if refused:
+        raise RefusedByRule(refused)
+
+
+def _keyed(badge: str, variable: str) -> str:
+    given = os.environ.get(variable)
+    if given is not None:
+        return given
+    if not sys.stdin.isatty():
+        raise UsageError(
+            f"badge {badge} has a PIN: expected it in {variable}, or a terminal at which it can be keyed"
+        )
+    return str(click.prompt(f"PIN of {badge}", hide_input=True, err=True))

@@ -1,0 +1,131 @@
+"""`runout contain --check FILE`: every certificate of a scope, checked against this ledger's movements."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import click
+from sqlalchemy import Connection, select
+
+from tracelink.cli.common.options import format_option
+from tracelink.errors import LedgerError, NotCertified, UsageError
+from tracelink.genealogy.certificate import form as take
+from tracelink.genealogy.certificate.check import Outcome, Verdict, check, lots_in
+from tracelink.genealogy.certificate.check_lot import record_of
+from tracelink.genealogy.certificate.digest import require_digest
+from tracelink.report.format.render import Cell, Column, render
+from tracelink.store.database.tables import journal
+from tracelink.store.ledger import Ledger
+from tracelink.store.records.sql_records import SqlRecords
+
+LARGEST_FILE = 256 * 2**20
+"""Bytes; a scope of ten thousand cartons takes a tenth of it."""
+
+_COLUMNS = (
+    Column("kind", "kind"),
+    Column("code", "bound of"),
+    Column("verdict", "verdict"),
+    Column("why", "why", wraps=True),
+)
+
+
+@click.command(name="contain")
+@click.option("--check", "file", metavar="FILE", required=True, help="A scope written with --format json.")
+@format_option
+@click.pass_context
+def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
+    """Check every bound of a written scope against the movements, without solving anything again.
+
+    \b
+    Exit codes: 0 every bound confirmed, 1 some only in part, 2 the file is no scope, 3 something does not verify.
+    """  # noqa: D301  click looks for the character
+    document = _document(file)
+    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+        try:
+            head = _head(conn, document)
+            records = SqlRecords(conn)
+            outcomes = check(document, {lot: record_of(records, lot, head) for lot in lots_in(document)})
+        except UsageError as problem:
+            raise UsageError(f"{file}: {problem}") from None
+        except NotCertified as problem:
+            raise NotCertified(f"{file}: {problem}") from None
+        except RecursionError:
+            raise UsageError(f"{file} is no scope: it is nested too deeply") from None
+    changed = _changed(document)
+    odd = [one for one in outcomes if one.verdict is not Verdict.CONFIRMED]
+    rows = [_row(one) for one in (odd if fmt == "table" else outcomes)]
+    if rows or fmt != "table":
+        click.echo(render(rows, _COLUMNS, fmt), nl=False)
+    click.echo(_summary(file, outcomes, head), err=fmt != "table")
+    if changed:
+        click.echo(f"{file}: {changed}", err=True)
+    ctx.exit(3 if changed else _exit_code(outcomes))
+
+
+def _changed(document: dict[str, Any]) -> str:
+    """Return what the digest says of the file; nothing if it fits."""
+    try:
+        require_digest(document)
+    except NotCertified as problem:
+        return str(problem)
+    return ""
+
+
+def _row(one: Outcome) -> dict[str, Cell]:
+    return {"kind": one.kind, "code": one.code, "verdict": one.verdict.value, "why": one.why}
+
+
+def _summary(file: str, outcomes: list[Outcome], head: int) -> str:
+    counts = {verdict: sum(one.verdict is verdict for one in outcomes) for verdict in Verdict}
+    return (
+        f"{file}: {counts[Verdict.CONFIRMED]} of {len(outcomes)} bounds confirmed by the movements up to entry {head}, "
+        f"{counts[Verdict.ONE_SIDED]} in part, {counts[Verdict.FAILS]} not. Tiers and judged samples are taken from the file."
+    )
+
+
+def _exit_code(outcomes: list[Outcome]) -> int:
+    verdicts = {one.verdict for one in outcomes}
+    if Verdict.FAILS in verdicts:
+        return 3
+    return 1 if Verdict.ONE_SIDED in verdicts else 0
+
+
+def _document(file: str) -> dict[str, Any]:
+    path = Path(file)
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            raise UsageError(f"{file} has {size} bytes; expected a scope of at most {LARGEST_FILE}")
+        found = json.loads(path.read_text(encoding="utf-8"), parse_constant=_no_constant)
+    except OSError as problem:
+        raise UsageError(f"{file} cannot be read: {problem.strerror}") from None
+    except (ValueError, RecursionError) as problem:
+        if isinstance(problem, LedgerError):
+            raise
+        raise UsageError(f"{file} is no scope: expected JSON, found {_found(problem)}") from None
+    if not isinstance(found, dict):
+        raise UsageError(f"{file} is no scope: expected an object, found {type(found).__name__}")
+    return found
+
+
+def _found(problem: ValueError | RecursionError) -> str:
+    if isinstance(problem, json.JSONDecodeError):
+        return f"a text that is none from line {problem.lineno}, column {problem.colno} on: it may be cut off"
+    if isinstance(problem, UnicodeDecodeError):
+        return f"no UTF-8 text: byte {problem.start} cannot be read"
+    return str(problem)[:120]
+
+
+def _no_constant(text: str) -> None:
+    raise ValueError(f"{text}, which is no JSON")
+
+
+def _head(conn: Connection, document: dict[str, Any]) -> int:
+    """Return the entry up to which the scope looked, if this ledger has it."""
+    head = take.member(document, "head")
+    seq, digest = take.number(head, "seq"), take.text(head, "hash")
+    found = conn.execute(select(journal.c.hash).where(journal.c.seq == seq)).scalar()
+    if found is None or str(found) != digest:
+        what = "has no such entry" if found is None else f"has {str(found)[:16]} there"
+        raise NotCertified(f"it was made from entry {seq} ({digest[:16]}), and this ledger {what}")
+    return seq

@@ -1,0 +1,135 @@
+"""`runout contain`: what one bad thing touched, in tiers and bounds, and the holds that follow."""
+
+from dataclasses import replace
+from typing import Any
+
+import click
+
+from tracelink.cli.common.authority import require_pin
+from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import say
+from tracelink.cli.contain.again import ask_again
+from tracelink.cli.contain.check import contain_check
+from tracelink.cli.contain.write import files_of, made, printed, write_files, writing
+from tracelink.errors import UsageError
+from tracelink.ledger.times import require_local_time
+from tracelink.services.place_holds import place_holds_of
+from tracelink.services.question import asking, question, scope_asked, words_of
+from tracelink.services.together import together_asked
+from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.records.sql_records import SqlRecords
+
+
+class _Contain(click.Command):
+    """With --check the command has another shape: a file, and no cause."""
+
+    def make_context(
+        self, info_name: str | None, args: list[str], parent: click.Context | None = None, **extra: Any
+    ) -> click.Context:
+        """Hand over to the check where it is asked for."""
+        if any(arg.partition("=")[0] == "--check" for arg in args):
+            return contain_check.make_context(info_name, args, parent, **extra)
+        return super().make_context(info_name, args, parent, **extra)
+
+
+@click.command(
+    cls=_Contain,
+    epilog="Example: runout contain T000004H --shape from-onset --hold --by P000001H --reason 'repeating scratch'",
+)
+@asking
+@click.option(
+    "--again",
+    metavar="CASE",
+    help="Ask the question of a case again, and show the difference in both directions.",
+)
+@click.option("--hold", "place_holds", is_flag=True, help="Place the holds that follow from the scope.")
+@click.option("--by", metavar="BADGE", help="With --hold: the authorised person.")
+@click.option("--reason", metavar="TEXT", help="With --hold: why.")
+@click.option(
+    "--at", metavar="TIME", help="With --hold: when it was decided, if not now (RFC 3339 with offset)."
+)
+@click.option(
+    "--together",
+    "sets",
+    metavar="CODE,CODE,...",
+    multiple=True,
+    help="Containers, pallets, shipments, consignees, orders or countries to bound together; may be given several times.",
+)
+@click.option(
+    "--check",
+    metavar="FILE",
+    expose_value=False,
+    help="Instead of CODE: check the certificates of a scope written with --format json.",
+)
+@format_option
+@writing
+@click.pass_context
+def contain(
+    ctx: click.Context,
+    /,
+    again: str | None,
+    place_holds: bool,
+    by: str | None,
+    reason: str | None,
+    at: str | None,
+    sets: tuple[str, ...],
+    fmt: str,
+    **words: Any,
+) -> None:
+    """Scope one cause: every disc it may have touched, how sure, and where each is now.
+
+    CODE is a tool of any level, a press, a compound or label lot, a lot, spindle, carton, pallet, shipment or
+    sleeve batch; or a station or a person's badge, for what was done there, with --from and --to in a period.
+    Several causes: --also CODE asks for discs of either, --only-with CODE for discs of both.
+
+    Judged samples narrow the scope along the life of the cause; what they do not show stays possible, and unknown
+    never counts as cleared.
+
+    \b
+    Shapes: from-onset    damage, there from some stroke on
+            whole-life    made wrong
+            window        something that happened between two points
+            intermittent  comes and goes
+    Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds were refused; with --again
+    0 no difference, 1 differences; with --check 0 every bound confirmed, 1 some in part, 3 something does not verify.
+    """  # noqa: D301  click looks for the character
+    if place_holds and not (by and reason and reason.strip()):
+        raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
+    if not place_holds and (by or reason or at):
+        raise UsageError("--by, --reason and --at belong to --hold: nothing would be held without it")
+    if sets and fmt == "csv":
+        raise UsageError(
+            "--together has no place in --format csv, which lists containers: take table or json"
+        )
+    files = files_of(words)
+    if again is not None:
+        if place_holds or files or sets or words_of(words):
+            raise UsageError("--again asks the question that the case keeps: it goes with --format only")
+        ctx.exit(ask_again(ctx.obj, again, fmt))
+    ledger = Ledger.open(ctx.obj, read_only=not place_holds)
+    asked = question(words)
+    now, placed = local_now(), None
+    if place_holds:
+        require_pin(ledger, str(by))
+        # Scope and holds in one write transaction: nothing can be packed or shipped in between.
+        with ledger.writing() as booking:
+            conn = booking.connection
+            scope = scope_asked(SqlRecords(conn), asked)
+            together = together_asked(SqlRecords(conn), scope, sets)
+            placed = place_holds_of(
+                booking, scope, str(by), str(reason), require_local_time(at) if at else now
+            )
+            # A hold moves no disc: up to its entry the answer is the same, and the document tells of the hold.
+            scope = replace(scope, head=SqlRecords(conn).head())
+            found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
+    else:
+        with ledger.reading() as conn:
+            scope = scope_asked(SqlRecords(conn), asked)
+            together = together_asked(SqlRecords(conn), scope, sets)
+            found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
+    click.echo(printed(scope, None if found is None else found.document, fmt, together), nl=False)
+    if placed is not None:
+        say(placed.sentence, err=True)
+    if found is not None:
+        write_files(found, files)
+    ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)

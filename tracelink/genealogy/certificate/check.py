@@ -1,0 +1,210 @@
+"""Checking a certificate against the movements, without solving anything.
+
+The movements are read into the same network of classes as when the certificate was written (network.py); then
+each assignment is followed and each list of prices is added up (proof.py). What the scope says is compared with
+what that gives, bound by bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+from tracelink.errors import NotCertified, UsageError
+from tracelink.genealogy.certificate import form as take
+from tracelink.genealogy.certificate.check_lot import CertifiedLot, LotRecord
+from tracelink.genealogy.certificate.write import FORMAT
+from tracelink.genealogy.containment.scope import TOTAL, UNACCOUNTED
+from tracelink.genealogy.flow.network import counted
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+
+
+class Verdict(StrEnum):
+    """What came of checking one bound."""
+
+    CONFIRMED = "confirmed"
+    """An assignment reaches it and prices show that nothing goes beyond it, on both sides."""
+    ONE_SIDED = "one-sided"
+    """Nothing is wrong, but something is not shown in the file: only the solver, or only the records, say so."""
+    FAILS = "fails"
+    """The file does not show what it claims, or claims what the movements contradict."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """The check of one bound."""
+
+    kind: str
+    """container, place, together, or the kind of a group."""
+    code: str
+    """What the bound is about."""
+    verdict: Verdict
+    """What came of it."""
+    why: str
+    """A sentence; empty if it is confirmed."""
+
+
+def check(document: Any, records: Mapping[str, LotRecord]) -> list[Outcome]:
+    """Check every bound of a scope.
+
+    Args:
+        document: what `runout contain --format json` wrote, parsed.
+        records: what the journal says of each lot in `lots_in(document)`.
+
+    Raises:
+        UsageError: the document is not a scope with certificates.
+    """
+    certificate = take.member(document, "certificate")
+    if take.number(certificate, "format") != FORMAT:
+        raise UsageError(f"the certificate has format {certificate['format']}; this program reads {FORMAT}")
+    claims = _claims(document)
+    by = take.text(certificate, "by")
+    if by == "nothing":
+        return [
+            Outcome(*key[:2], Verdict.ONE_SIDED, "no certificate is made for this kind of cause")
+            for key in claims
+        ]
+    checker = _Checker(document, certificate, records)
+    outcomes: list[Outcome] = []
+    for entry in take.items(certificate, "bounds"):
+        lot = entry.get("lot") if isinstance(entry, dict) else None
+        key = (take.text(entry, "kind"), take.text(entry, "code"), lot if isinstance(lot, str) else None)
+        claim = claims.pop(key, None)
+        outcomes.append(checker.outcome(key, entry, claim, by_place=by == "place"))
+    missing = "the file has no certificate for it"
+    outcomes += [Outcome(kind, code, Verdict.FAILS, missing) for kind, code, _ in claims if code != TOTAL]
+    total = claims.get(("place", TOTAL, None))
+    if total is not None and by == "stroke":
+        outcomes.append(checker.total(total))
+    return outcomes
+
+
+def lots_in(document: Any) -> list[str]:
+    """The lots of which the movements are needed."""
+    certificate = take.member(document, "certificate")
+    if take.text(certificate, "by") == "place":
+        return take.texts(document, "co_affected")
+    return [take.text(lot, "lot") for lot in take.items(certificate, "lots")]
+
+
+@dataclass(frozen=True, slots=True)
+class _Claim:
+    pieces: int
+    least: int
+    most: int
+
+
+_Key = tuple[str, str, str | None]
+
+
+def _claims(document: Any) -> dict[_Key, _Claim]:
+    """What the scope says of each container, group, place and set."""
+    found: dict[_Key, _Claim] = {}
+    for row in take.items(document, "containers"):
+        found["container", take.text(row, "code"), take.text(row, "lot")] = _claim(row)
+    for row in take.items(document, "groups"):
+        found[take.text(row, "kind"), take.text(row, "code"), None] = _claim(row)
+    for row in take.items(document, "places"):
+        found["place", take.text(row, "place"), None] = _claim(row)
+    for row in take.items(document, "together") if "together" in document else ():
+        found["together", ",".join(take.texts(row, "codes")), None] = _claim(row)
+    return found
+
+
+def _claim(row: Any) -> _Claim:
+    return _Claim(take.number(row, "pieces"), take.number(row, "least"), take.number(row, "most"))
+
+
+class _Checker:
+    """Checks the bounds of one certificate."""
+
+    def __init__(self, document: Any, certificate: Any, records: Mapping[str, LotRecord]) -> None:
+        tiers = _tiers(document)
+        self._lots: dict[str, CertifiedLot] = {}
+        for data in take.items(certificate, "lots"):
+            lot = take.text(data, "lot")
+            proven, possible = (tiers.get((lot, name), NO_STROKES) for name in ("proven", "possible"))
+            self._lots[lot] = CertifiedLot(data, records[lot], proven, proven | possible)
+        self._counts = {lot: counted(record.steps + record.unsealed) for lot, record in records.items()}
+        for lot, one in self._lots.items():
+            self._counts[lot] = counted(one.steps)
+
+    def outcome(self, key: _Key, entry: Any, claim: _Claim | None, *, by_place: bool) -> Outcome:
+        """Check one bound."""
+        kind, code, lot = key
+        if claim is None:
+            return Outcome(kind, code, Verdict.FAILS, "the scope has no such bound, or it is certified twice")
+        places = frozenset(take.texts(entry, "places"))
+        try:
+            self._compare_pieces(key, places, claim)
+            notes = self._by_place(claim) if by_place else self._by_stroke(entry, places, lot, claim)
+        except NotCertified as problem:
+            return Outcome(kind, code, Verdict.FAILS, str(problem))
+        return Outcome(
+            kind, code, Verdict.ONE_SIDED if notes else Verdict.CONFIRMED, "; ".join(dict.fromkeys(notes))
+        )
+
+    def total(self, claim: _Claim) -> Outcome:
+        """Check the line that the places add up to: it counts strokes only."""
+        lots = self._lots.values()
+        known = _Claim(
+            sum(len(lot.pressed) for lot in lots),
+            sum(len(lot.proven) for lot in lots),
+            sum(len(lot.suspect) for lot in lots),
+        )
+        if claim != known:
+            return Outcome("place", TOTAL, Verdict.FAILS, f"the tiers give {known}, the scope says {claim}")
+        return Outcome("place", TOTAL, Verdict.CONFIRMED, "")
+
+    def _compare_pieces(self, key: _Key, places: frozenset[str], claim: _Claim) -> None:
+        kind, code, lot = key
+        if kind == "container" and places != {code}:
+            raise NotCertified(f"it counts {', '.join(sorted(places)) or 'nothing'}, expected {code}")
+        if (kind, code) == ("place", UNACCOUNTED):
+            # What is missing from the count is no number of discs that movements leave anywhere.
+            return
+        pieces = sum(
+            counts.get(place, 0)
+            for one, counts in self._counts.items()
+            if lot in (None, one)
+            for place in places
+        )
+        if pieces != claim.pieces and all(one.possible for one in self._lots.values()):
+            raise NotCertified(f"the movements leave {pieces} discs there, the scope says {claim.pieces}")
+
+    def _by_place(self, claim: _Claim) -> list[str]:
+        if (claim.least, claim.most) != (0, claim.pieces):
+            raise NotCertified(
+                f"by place any number of {claim.pieces} discs may be affected, the scope says {claim.least} to {claim.most}"
+            )
+        return []
+
+    def _by_stroke(self, entry: Any, places: frozenset[str], lot: str | None, claim: _Claim) -> list[str]:
+        notes: list[str] = []
+        given = {take.text(one, "lot"): one for one in take.items(entry, "lots")}
+        sure = [name for name, one in self._lots.items() if lot in (None, name) and one.possible]
+        wanted = [name for name in sure if self._lots[name].is_in(places)]
+        if not set(wanted) <= set(given) <= set(self._lots) or set(given) & set(sure) != set(wanted):
+            raise NotCertified(
+                f"it adds up lots {', '.join(given) or 'none'}, expected {', '.join(wanted) or 'none'}"
+            )
+        shown = {"least": (0, 0), "most": (0, 0)}
+        for name, one in given.items():
+            for side, (low, high) in self._lots[name].bound(one, places, notes).items():
+                shown[side] = shown[side][0] + low, shown[side][1] + high
+        for side, said in (("least", claim.least), ("most", claim.most)):
+            low, high = shown[side]
+            if not low <= said <= high:
+                between = f"{low}" if low == high else f"{low} to {high}"
+                raise NotCertified(f"the file shows {between} for the {side}, the scope says {said}")
+        return notes
+
+
+def _tiers(document: Any) -> dict[tuple[str, str], StrokeSet]:
+    found: dict[tuple[str, str], StrokeSet] = {}
+    for tier in take.items(document, "tiers"):
+        key = take.text(tier, "lot"), take.text(tier, "name")
+        found[key] = found.get(key, NO_STROKES) | take.strokes(tier, "strokes")
+    return found

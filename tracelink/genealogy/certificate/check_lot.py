@@ -1,0 +1,264 @@
+"""One lot of a certificate, checked against its movements."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tracelink.errors import NotCertified, UsageError
+from tracelink.genealogy.certificate import form as take
+from tracelink.genealogy.certificate.write import SIDES
+from tracelink.genealogy.flow.follow import pressed_of
+from tracelink.genealogy.flow.network import Network, Step, counted, network_of
+from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached
+from tracelink.genealogy.flow.steps import steps_of
+from tracelink.genealogy.model.facts import COUNTER
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.strokes import StrokeSet
+
+
+@dataclass(frozen=True, slots=True)
+class LotRecord:
+    """What the journal says of one lot, up to the head of the certificate."""
+
+    pressed: StrokeSet
+    """Strokes counted by now."""
+    steps: tuple[Step, ...]
+    """Its movements up to the head, in journal order."""
+    unsealed: tuple[Step, ...]
+    """Matches that lie in the spool now."""
+    grown: bool
+    """Whether the journal has entries after the head."""
+
+
+def record_of(records: Records, lot: str, head: int) -> LotRecord:
+    """What the records say of a lot up to an entry.
+
+    Args:
+        records: the records, which may have grown since.
+        lot: the lot's code.
+        head: the journal sequence of that entry.
+    """
+    steps = steps_of(records, records.movements_of(lot))
+    now = records.head()[0]
+    return LotRecord(
+        pressed_of(records, lot),
+        tuple(step for step in steps if step.seq <= head),
+        tuple(step for step in steps if step.seq > now),
+        grown=now > head,
+    )
+
+
+class CertifiedLot:
+    """One lot of a certificate.
+
+    Args:
+        data: the lot in the certificate.
+        record: the same lot in the journal.
+        proven: the strokes that the tiers call proven.
+        suspect: those, and the ones they call possible.
+
+    Raises:
+        UsageError: the data are no lot of a certificate.
+    """
+
+    def __init__(self, data: Any, record: LotRecord, proven: StrokeSet, suspect: StrokeSet) -> None:
+        self.pressed = take.strokes(data, "pressed")
+        self.proven, self.suspect = proven, suspect
+        self.possible = take.flag(data, "possible")
+        self._notes: list[str] = []
+        self.steps = record.steps + self._unsealed(data, record)
+        self._counts = counted(self.steps)
+        self._counts[COUNTER] = self._counts.get(COUNTER, 0) + len(self.pressed)
+        self._sides: dict[str, _Side] = {}
+        self._wrong = self._pressed_wrong(record)
+        if self._wrong is None and self.possible:
+            for name, _ in SIDES:
+                suspects = suspect if name == "most" else proven
+                self._sides[name] = _Side(
+                    take.member(data, name), network_of(self.pressed, self.steps, suspects)
+                )
+
+    def _pressed_wrong(self, record: LotRecord) -> str | None:
+        later = record.pressed - self.pressed
+        grew = record.grown and (not later or not self.pressed or later.first > self.pressed.last)
+        if self.pressed - record.pressed or (later and not grew):
+            return f"the file says strokes {self.pressed} were pressed, the journal {record.pressed}"
+        return None
+
+    def _unsealed(self, data: Any, record: LotRecord) -> tuple[Step, ...]:
+        rows = take.items(data, "unsealed")
+        if not rows:
+            return ()
+        found: list[Step] = []
+        for row in rows:
+            if not isinstance(row, list) or len(row) != 5:
+                raise UsageError("'unsealed': expected rows of entry, line, quantity, source and target")
+            seq, line, quantity = take.numbers(row[:3], "unsealed", 3)
+            found.append(Step(str(row[3]), str(row[4]), quantity, None, seq, line))
+        same = [(step.line, step.quantity, step.source, step.target) for step in found] == [
+            (step.line, step.quantity, step.source, step.target) for step in record.unsealed
+        ]
+        if not same or record.grown:
+            self._notes.append("matches that were not sealed yet are taken from the file")
+        return tuple(found)
+
+    def is_in(self, places: frozenset[str]) -> bool:
+        """Whether discs of the lot are in some of the places."""
+        return any(self.left_in(place) > 0 for place in places)
+
+    def left_in(self, place: str) -> int:
+        """Discs that the movements leave in a place."""
+        return self._counts.get(place, 0)
+
+    def bound(self, entry: Any, places: frozenset[str], notes: list[str]) -> dict[str, tuple[int, int]]:
+        """Check both sides; return for each between which numbers the file shows it to be.
+
+        Args:
+            entry: the lot's entry in a bound.
+            places: the places that are counted.
+            notes: takes sentences on what is not shown.
+
+        Raises:
+            NotCertified: a proof does not hold.
+        """
+        if self._wrong is not None:
+            raise NotCertified(self._wrong)
+        if not self.possible:
+            notes.append(f"movements of lot {take.text(entry, 'lot')} conflict, so nothing is shown of it")
+            return {name: (0, take.GREATEST) for name, _ in SIDES}
+        notes += self._notes
+        open_ones = frozenset(take.texts(entry, "unclaimed"))
+        if not open_ones <= places:
+            raise NotCertified("it leaves unclaimed what it does not count")
+        found = {name: self._side(entry, name, sign, places - open_ones, notes) for name, sign in SIDES}
+        if open_ones:
+            discs = sum(self.left_in(place) for place in open_ones)
+            low, high = (max(most, min(most + discs, len(self.suspect))) for most in found["most"])
+            found["most"] = low, high
+            notes.append(
+                f"{', '.join(sorted(open_ones))} is not claimed: its content is a range by the records"
+            )
+        return found
+
+    def _side(
+        self, entry: Any, name: str, sign: int, places: frozenset[str], notes: list[str]
+    ) -> tuple[int, int]:
+        given = entry.get(name)
+        if given is None:
+            notes.append(f"nothing in the file shows the {name} of lot {take.text(entry, 'lot')}")
+            return 0, max(0, sum(self.left_in(one) for one in places))
+        return self._sides[name].value(given, places, sign, notes)
+
+
+class _Side:
+    """The assignments and prices of one side of a lot."""
+
+    def __init__(self, data: Any, network: Network) -> None:
+        self._data = data
+        self._network = network
+        self._step = {(step.seq, step.line): number for number, step in enumerate(network.steps)}
+        self._assignments = [self._moved(one) for one in take.items(data, "assignments")]
+        self._prices = [self._priced(one) for one in take.items(data, "prices")]
+        self._wrong = self._classes_wrong()
+
+    def _classes_wrong(self) -> str | None:
+        if self._network.wrong is not None:
+            return f"entry {self._network.steps[self._network.wrong].seq} cannot be true"
+        given = [(take.strokes(one, "strokes"), one.get("part")) for one in take.items(self._data, "classes")]
+        known = [(one.strokes, one.part) for one in self._network.classes]
+        if given != known:
+            return "its classes of strokes are not those that the movements and tiers make"
+        return None
+
+    def _moved(self, data: Any) -> tuple[int, Moved]:
+        moved: dict[tuple[int, int], int] = {}
+        for row in take.items(data, "went"):
+            seq, line, number, count = take.numbers(row, "went", 4)
+            # What names no movement is kept under an impossible number, and fails where it is used.
+            moved[self._step.get((seq, line), -1), number] = count
+        return take.number(data, "part"), moved
+
+    def _priced(self, data: Any) -> tuple[int, int, Prices]:
+        prices: dict[int, int] = {}
+        for row in take.items(data, "each"):
+            seq, line, price = take.numbers(row, "each", 3)
+            prices[self._step.get((seq, line), -1)] = price
+        return take.number(data, "part"), take.number(data, "per"), prices
+
+    def value(self, given: Any, places: frozenset[str], sign: int, notes: list[str]) -> tuple[int, int]:
+        """Check the parts of one side; return between which numbers they show it to be."""
+        if self._wrong is not None:
+            raise NotCertified(self._wrong)
+        settled = self._network.settled(places)
+        total = settled
+        unreached = 0
+        parts = []
+        for row in take.items(given, "parts"):
+            if not isinstance(row, list) or len(row) != 4:
+                raise UsageError("'parts': expected rows of part, value, assignment and prices")
+            part, value = take.numbers(row[:2], "parts", 2)
+            parts.append(part)
+            self._check_part(part, value, (row[2], row[3]), places, sign, notes)
+            total += value
+            if row[2] is None:
+                # Prices alone bound the part; the scope may know better by other means.
+                unreached += value if sign > 0 else self._discs(part)
+        wanted = [part for part in self._network.touching(places) if self._network.counts(part)]
+        if parts != wanted:
+            raise NotCertified(f"it adds up parts {parts}, expected {wanted}")
+        if (total, settled) != (take.number(given, "bound"), take.number(given, "settled")):
+            raise NotCertified(
+                f"the parts add up to {total} with {settled} settled, expected {given['bound']}"
+            )
+        return (total - unreached, total) if sign > 0 else (total, total + unreached)
+
+    def _discs(self, part: int) -> int:
+        return sum(len(self._network.classes[number].strokes) for number in self._network.parts[part].classes)
+
+    def _check_part(  # noqa: PLR0913, PLR0917 - one row of the file and what it is about
+        self,
+        part: int,
+        value: int,
+        proof: tuple[Any, Any],
+        places: frozenset[str],
+        sign: int,
+        notes: list[str],
+    ) -> None:
+        if not 0 <= part < len(self._network.parts):
+            raise NotCertified(f"there is no part {part}")
+        word = "most" if sign > 0 else "least"
+        if proof[0] is None:
+            notes.append(f"no assignment in the file reaches the {word}")
+        else:
+            of, moved = _chosen(self._assignments, proof[0], "assignments")
+            found = reached(self._network, part, moved, places)
+            if of != part or found != value:
+                raise NotCertified(
+                    f"its assignment for the {word} leaves {found} affected discs, expected {value}"
+                )
+        if proof[1] is None:
+            notes.append(f"that nothing goes beyond the {word} was exhausted by the solver and is not shown")
+        else:
+            priced, per, prices = _chosen(self._prices, proof[1], "prices")
+            self._check_prices((part, priced, value), per, prices, places, sign)
+
+    def _check_prices(
+        self, of: tuple[int, int, int], per: int, prices: Prices, places: frozenset[str], sign: int
+    ) -> None:
+        part, priced, value = of
+        word = "most" if sign > 0 else "least"
+        foreign = set(prices) - set(self._network.parts[part].steps)
+        if priced != part or per < 1 or foreign:
+            raise NotCertified(f"its prices for the {word} are not about the movements of part {part}")
+        allowed = sign * ceiling(self._network, part, prices, per, places, sign)
+        if allowed != value:
+            raise NotCertified(f"its prices for the {word} allow {allowed} affected discs, expected {value}")
+
+
+def _chosen(kept: Sequence[Any], number: Any, what: str) -> Any:
+    at = take.whole(number, what)
+    if not 0 <= at < len(kept):
+        raise NotCertified(f"there are no {what} {at}")
+    return kept[at]

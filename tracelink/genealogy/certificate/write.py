@@ -1,0 +1,191 @@
+"""Certificates: what a stranger needs to check every bound of a scope against the movements, as plain data.
+
+A bound is certified by an assignment of discs that reaches it and by prices that show that no assignment goes
+beyond it (proof.py). Both are lists of small numbers; what a movement or a class is, the reader gets from the
+journal and the tiers of the scope. DEVELOPERS.md describes every field; certcheck.py checks them.
+
+Bounds from the arithmetic of pools are certified the same way: the assignment and the prices are found when the
+certificate is written, so nobody has to trust that arithmetic.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from tracelink.genealogy.containment.direct import PlaceHoldings
+from tracelink.genealogy.containment.holdings import LotHoldings, StrokeHoldings, place_name
+from tracelink.genealogy.containment.scope import BACK_LOOSE, TOTAL, UNACCOUNTED, Scope
+from tracelink.genealogy.flow.exact import LEAST, MOST, Side
+from tracelink.genealogy.flow.network import Network, counted
+from tracelink.genealogy.flow.proof import Moved, Prices
+from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP
+from tracelink.genealogy.model.strokes import StrokeSet
+
+FORMAT = 1
+"""Raised when a field changes its meaning."""
+
+SIDES = (("least", LEAST), ("most", MOST))
+"""The two sides of a bound, as they are called in a certificate."""
+
+
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    """A bound that is to be certified."""
+
+    kind: str
+    """container, together, place, or the kind of a group."""
+    code: str
+    """What it is about; for `together` the codes with commas between."""
+    places: tuple[str, ...]
+    """The containers and places whose discs are counted."""
+    lot: str | None
+    """The one lot it counts; None for all lots of the scope."""
+
+
+def claims_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> list[Claimed]:
+    """Every bound of a scope, in the order in which the scope lists them.
+
+    Args:
+        scope: a containment.
+        sets: (codes with commas between, places) of the sets that were asked for.
+    """
+    found = [Claimed("container", held.code, (held.code,), held.lot) for held in scope.containers]
+    found += [Claimed(group.kind, group.code, group.places, None) for group in scope.groups]
+    by_place: dict[str, set[str]] = {SCRAP: {SCRAP}, UNACCOUNTED: {COUNTER}, BACK_LOOSE: {CUSTOMERS}}
+    for held in scope.containers:
+        by_place.setdefault(place_name(held), set()).add(held.code)
+    found += [
+        Claimed("place", line.place, tuple(sorted(by_place[line.place])), None)
+        for line in scope.places
+        if line.place != TOTAL
+    ]
+    return found + [Claimed("together", code, tuple(sorted(places)), None) for code, places in sets]
+
+
+def certificate_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> dict[str, Any]:
+    """The certificate of a scope as plain data; see `claims_of` for `sets`."""
+    claims = claims_of(scope, sets)
+    if isinstance(scope.holdings, PlaceHoldings):
+        # Only the containers of the cause count; what else was scrapped of their lots is not in question.
+        known = {held.code for held in scope.containers}
+        bounds = [{**_head(claim), "places": sorted(known.intersection(claim.places))} for claim in claims]
+        return {"format": FORMAT, "by": "place", "lots": [], "bounds": bounds}
+    if not isinstance(scope.holdings, StrokeHoldings):
+        return {"format": FORMAT, "by": "nothing", "lots": [], "bounds": []}
+    writers = {lot: _LotWriter(held) for lot, held in scope.holdings.lots.items()}
+    unclaimed = scope.holdings.unclaimed
+    bounds = [_bound(claim, writers, unclaimed) for claim in claims]
+    lots = [writer.lot() for writer in writers.values()]
+    return {"format": FORMAT, "by": "stroke", "lots": lots, "bounds": bounds}
+
+
+def spans_of(strokes: StrokeSet) -> list[list[int]]:
+    """Strokes as [first, last] pairs."""
+    return [[span.first, span.last] for span in strokes.spans]
+
+
+def _head(claim: Claimed) -> dict[str, Any]:
+    return {"kind": claim.kind, "code": claim.code, "lot": claim.lot, "places": list(claim.places)}
+
+
+def _bound(claim: Claimed, writers: dict[str, _LotWriter], unclaimed: set[str]) -> dict[str, Any]:
+    places = frozenset(claim.places)
+    of_lots = [
+        writer.sides(places - unclaimed, places & unclaimed)
+        for lot, writer in writers.items()
+        if claim.lot in (None, lot) and writer.is_in(places)
+    ]
+    return {**_head(claim), "lots": of_lots}
+
+
+@dataclass(slots=True)
+class _SideWriter:
+    """Assignments and prices of one side of a lot; each is written once and named by its number."""
+
+    network: Network
+    assignments: list[dict[str, Any]] = field(default_factory=list)
+    prices: list[dict[str, Any]] = field(default_factory=list)
+    seen: dict[tuple[object, ...], int] = field(default_factory=dict)
+
+    def side(self, side: Side | None) -> dict[str, Any] | None:
+        if side is None:
+            return None
+        parts = [
+            [
+                part,
+                extreme.value,
+                self._assignment(part, extreme.moved),
+                self._priced(part, extreme.prices, extreme.per),
+            ]
+            for part, extreme in side.parts
+        ]
+        return {"bound": side.value, "settled": side.settled, "parts": parts}
+
+    def _assignment(self, part: int, moved: Moved | None) -> int | None:
+        if moved is None:
+            return None
+        went = [[*self._step(step), number, count] for (step, number), count in sorted(moved.items())]
+        return self._number(
+            self.assignments, ("moved", part, tuple(sorted(moved.items()))), {"part": part, "went": went}
+        )
+
+    def _priced(self, part: int, prices: Prices | None, per: int) -> int | None:
+        if prices is None:
+            return None
+        each = [[*self._step(step), price] for step, price in sorted(prices.items())]
+        known = ("prices", part, per, tuple(sorted(prices.items())))
+        return self._number(self.prices, known, {"part": part, "per": per, "each": each})
+
+    def _step(self, number: int) -> tuple[int, int]:
+        step = self.network.steps[number]
+        return step.seq, step.line
+
+    def _number(self, kept: list[dict[str, Any]], known: tuple[object, ...], data: dict[str, Any]) -> int:
+        if known not in self.seen:
+            self.seen[known] = len(kept)
+            kept.append(data)
+        return self.seen[known]
+
+    def data(self) -> dict[str, Any]:
+        classes = [{"strokes": spans_of(one.strokes), "part": one.part} for one in self.network.classes]
+        return {"classes": classes, "assignments": self.assignments, "prices": self.prices}
+
+
+class _LotWriter:
+    """The certificates of one lot."""
+
+    def __init__(self, held: LotHoldings) -> None:
+        self._held = held
+        self._counts = counted(held.exact.steps)
+        self._counts[COUNTER] = self._counts.get(COUNTER, 0) + len(held.history.pressed)
+        self._sides = {name: _SideWriter(held.exact.network(sign).network) for name, sign in SIDES}
+
+    def is_in(self, places: frozenset[str]) -> bool:
+        # Where movements conflict the counts do not say where discs are.
+        return bool(self._held.conflicts) or any(self._counts.get(place, 0) > 0 for place in places)
+
+    def sides(self, places: frozenset[str], unclaimed: frozenset[str]) -> dict[str, Any]:
+        known = {
+            name: None
+            if self._held.conflicts
+            else self._sides[name].side(self._held.exact.side(places, sign))
+            for name, sign in SIDES
+        }
+        open_ones = sorted(unclaimed & self._held.places())
+        return {"lot": self._held.history.lot, "unclaimed": open_ones, **known}
+
+    def lot(self) -> dict[str, Any]:
+        unsealed = [
+            [step.seq, step.line, step.quantity, step.source, step.target]
+            for step in self._held.exact.steps
+            if step.seq > self._held.head
+        ]
+        return {
+            "lot": self._held.history.lot,
+            "pressed": spans_of(self._held.history.pressed),
+            "possible": not self._held.conflicts,
+            "unsealed": unsealed,
+            **{name: self._sides[name].data() for name, _ in SIDES},
+        }

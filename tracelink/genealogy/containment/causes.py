@@ -1,0 +1,152 @@
+"""The causes of a question, looked up: which lives they have, and what is followed by place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from tracelink.errors import UsageError
+from tracelink.genealogy.containment.activity import PERSON, PRESS, STATION, Doings, Period, doings_of
+from tracelink.genealogy.containment.carry_over import Carried
+from tracelink.genealogy.containment.closure import closure_of
+from tracelink.genealogy.containment.combine import Life
+from tracelink.genealogy.containment.direct import DIRECT_KINDS, cartons_of
+from tracelink.genealogy.containment.shape_of_cause import read_shape
+from tracelink.genealogy.containment.spread import Touched
+from tracelink.genealogy.model.cause_kinds import node_of
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.shapes import Shape
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked: every clause must hold, and of a clause any of its causes."""
+
+    clauses: tuple[tuple[str, ...], ...]
+    """Codes; the first clause holds the cause named first."""
+    period: Period | None = None
+    """When, for stations and badges."""
+
+    def __str__(self) -> str:
+        parts = [" or ".join(clause) for clause in self.clauses]
+        return (
+            parts[0]
+            if len(parts) == 1
+            else " and ".join(f"({part})" if " or " in part else part for part in parts)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One cause, looked up."""
+
+    code: str
+    """Its code."""
+    kind: str
+    """What it is."""
+    lives: tuple[Life, ...]
+    """What of it is followed by stroke; none that touched no disc."""
+    tools: tuple[str, ...]
+    """It and every tool grown from it, or the tools it made."""
+    carried: tuple[Carried, ...]
+    """For a compound lot: what was left of it in hoppers."""
+    touched: Touched | None
+    """What of it is followed by place; None if nothing is."""
+    notes: tuple[str, ...]
+    """Sentences on how it was read."""
+
+
+def is_doer(records: Records, code: str, period: Period | None) -> str | None:
+    """Whether a code is asked about for what it did: its kind, or None.
+
+    A press without a period is asked about as the thing that pressed, with its own life.
+    """
+    area = records.station_area(code)
+    if area is not None and (period is not None or area != PRESS):
+        return STATION
+    return PERSON if records.person_name(code) is not None else None
+
+
+def look_up(records: Records, code: str, shape: Shape, period: Period | None) -> Cause:
+    """Look a cause up.
+
+    Args:
+        records: the records.
+        code: its code.
+        shape: as asked for.
+        period: when, if it is a station or a badge.
+
+    Raises:
+        UnknownCode: no record names the code.
+        UsageError: a station or badge under which nothing was ever recorded.
+    """
+    doer = is_doer(records, code, period)
+    if doer is not None:
+        return _doer(records, code, doer, shape, period or Period())
+    kind = node_of(records, code).kind
+    if kind in DIRECT_KINDS:
+        cartons = cartons_of(records, code, kind)
+        entered = tuple(move for place in cartons for move in records.movements_into(place))
+        note = f"The discs in {kind} {code} are suspect by where they were and not by stroke."
+        return Cause(code, kind, (), (), (), Touched(entered=entered), (note,))
+    closure = closure_of(records, code)
+    read_as, reasons = read_shape(records, closure, shape)
+    lives = tuple(Life(code, axis, read_as) for axis in closure.axes if axis.stretches)
+    notes = [*reasons, *closure.hoppers.gaps]
+    if not lives:
+        notes.append(f"{kind.capitalize()} {code} is in the records, but touched no disc.")
+    return Cause(code, kind, lives, closure.tools, closure.hoppers.carried, None, tuple(notes))
+
+
+def _doer(records: Records, code: str, kind: str, shape: Shape, period: Period) -> Cause:
+    did = doings_of(records, code, kind, period)
+    alone = Shape.INTERMITTENT if shape is Shape.WINDOW else shape
+    lives = [Life(code, did.pressed, alone if did.pressed.ordered else Shape.INTERMITTENT)]
+    lives += [Life(code, did.handled, Shape.INTERMITTENT)]
+    grown = Shape.WHOLE_LIFE if alone is Shape.FROM_ONSET else alone
+    lives += [Life(code, axis, grown) for axis in did.made]
+    touched = Touched(did.entered, did.unsealed, did.stood)
+    placed = bool(did.entered or did.unsealed or did.stood)
+    return Cause(
+        code,
+        kind,
+        tuple(life for life in lives if life.axis.stretches),
+        did.tools,
+        (),
+        touched if placed else None,
+        tuple(_told(code, kind, did, period)),
+    )
+
+
+def _told(code: str, kind: str, did: Doings, period: Period) -> Iterator[str]:
+    yield (
+        f"{kind.capitalize()} {code}, {period}: {did.acts} entries. Times are those of entries; what may have fallen into "
+        f"the period is taken in whole, so that a reading of a counter brings all strokes since the one before, and "
+        f"a run of matches all of its discs."
+    )
+    if did.pressed.stretches:
+        total = len(did.pressed.positions)
+        yield f"{total} discs were pressed then, or counted as pressed."
+    if did.tools:
+        yield f"Tools made then: {', '.join(did.tools)}; they and what they pressed are followed."
+    if kind == PERSON:
+        yield "Judgements, releases and holds under the badge touch no disc and are not followed."
+
+
+def require_sense(causes: Sequence[Cause], shape: Shape, asked: Asked) -> None:
+    """Refuse a question that says nothing.
+
+    Raises:
+        UsageError: a period without a station or badge, or a window that is no period.
+    """
+    doers = [cause for cause in causes if cause.kind in (STATION, PERSON)]
+    if asked.period is not None and not doers:
+        kinds = ", ".join(dict.fromkeys(cause.kind for cause in causes))
+        raise UsageError(
+            f"--from and --to say when a station or a person did something: expected one of them, found {kinds}"
+        )
+    if shape is Shape.WINDOW and (asked.period is None or len(doers) < len(causes)):
+        raise UsageError(
+            "shape window with several causes: expected only stations and persons with --from or --to, which is the "
+            "window"
+        )

@@ -1,0 +1,183 @@
+"""Everything derived from a cause, as strokes of lots laid out along the cause's own life.
+
+A stamper that is taken off and mounted again goes on counting: its strokes in two lots are one axis. Evidence
+found in one lot therefore speaks about the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from tracelink.genealogy.containment.carry_over import NO_HOPPER, Hoppers, carried_over
+from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.model.cause_kinds import TOOL_KINDS, USED_KINDS, node_of
+from tracelink.genealogy.model.facts import STAMPER, SegmentFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+
+_ONE_THING = TOOL_KINDS | {"press", "lot"}
+"""Causes whose strokes follow one another on one thing, so that a disc may speak about its neighbours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Strokes of a lot that follow one another on an axis."""
+
+    lot: str
+    """The lot."""
+    strokes: StrokeSet
+    """The lot's strokes."""
+    shift: int
+    """Position on the axis minus stroke of the lot."""
+    seq: int = 0
+    """Journal sequence at which it began; 0 where the axis needs none."""
+
+    @property
+    def positions(self) -> StrokeSet:
+        """Where the strokes lie on the axis."""
+        return self.strokes.shifted(self.shift)
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """The life of one thing."""
+
+    code: str
+    """Whose life."""
+    kind: str
+    """What it is."""
+    stretches: tuple[Stretch, ...]
+    """Along the axis."""
+    ordered: bool
+    """Whether neighbours on the axis were made one after the other by one thing."""
+
+    @property
+    def positions(self) -> StrokeSet:
+        """Every position that belongs to a known disc."""
+        found = NO_STROKES
+        for stretch in self.stretches:
+            found |= stretch.positions
+        return found
+
+    def position(self, lot: str, stroke: int) -> int | None:
+        """Where a disc lies on the axis; None if the thing did not make it."""
+        for stretch in self.stretches:
+            if stretch.lot == lot and stroke in stretch.strokes:
+                return stroke + stretch.shift
+        return None
+
+    def lots(self, positions: StrokeSet) -> Iterator[tuple[str, StrokeSet]]:
+        """The strokes of lots that lie at some positions, a pair a stretch that has any."""
+        for stretch in self.stretches:
+            met = stretch.positions & positions
+            if met:
+                yield stretch.lot, met.shifted(-stretch.shift)
+
+
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """What a cause touches."""
+
+    cause: str
+    """The code."""
+    kind: str
+    """What it is."""
+    tools: tuple[str, ...]
+    """The cause and every tool grown from it, if the cause is a tool."""
+    axes: tuple[Axis, ...]
+    """One for each stamper above which the cause stands, else one."""
+    hoppers: Hoppers = NO_HOPPER
+    """For a compound lot: what of it was left in hoppers; those discs are on its axis as well."""
+
+    @property
+    def lots(self) -> tuple[str, ...]:
+        """The lots touched, each once."""
+        return tuple(dict.fromkeys(stretch.lot for axis in self.axes for stretch in axis.stretches))
+
+
+def closure_of(records: Records, cause: str) -> Closure:
+    """Find everything derived from a cause.
+
+    Args:
+        records: the records.
+        cause: a tool, press, compound lot, label lot, lot, spindle or sample. For cartons and what is built of
+            them see direct.py: which strokes they hold is not what makes them suspect.
+
+    Raises:
+        UnknownCode: no record names the code.
+    """
+    kind = node_of(records, cause).kind
+    if kind in TOOL_KINDS:
+        tools = _grown_from(records, cause)
+        axes = [_stamper_axis(records, code) for code in tools if _is_stamper(records, code)]
+        return Closure(cause, kind, tools, tuple(axes))
+    if kind in USED_KINDS:
+        # A stamper that no tool record describes is still known by the segments that name it.
+        hoppers = carried_over(records, cause) if kind == "compound" else NO_HOPPER
+        axis = (
+            _stamper_axis(records, cause)
+            if kind == STAMPER
+            else _with_carried(_counted(cause, kind, records.segments_with(cause)), hoppers)
+        )
+        return Closure(cause, kind, (cause,) if kind == STAMPER else (), (axis,), hoppers)
+    if kind == "lot":
+        stretch = Stretch(cause, history_of(records, cause).pressed, 0)
+        return Closure(cause, kind, (), (Axis(cause, kind, (stretch,), ordered=True),))
+    return Closure(cause, kind, (), (_place_axis(records, cause, kind),))
+
+
+def _grown_from(records: Records, code: str) -> tuple[str, ...]:
+    found = [code]
+    for tool in found:
+        # The list grows while it is read: children of children follow.
+        found.extend(child.code for child in records.children_of(tool))
+    return tuple(found)
+
+
+def _is_stamper(records: Records, code: str) -> bool:
+    tool = records.tool(code)
+    return tool is not None and tool.kind == STAMPER
+
+
+def _stamper_axis(records: Records, code: str) -> Axis:
+    stretches: list[Stretch] = []
+    for segment in records.segments_with(code):
+        if segment.strokes:
+            life = segment.life_a if segment.stamper_a == code else segment.life_b
+            stretches.append(Stretch(segment.lot, segment.strokes, life - segment.first + 1, segment.seq))
+    stretches.sort(key=lambda stretch: stretch.positions.first)
+    return Axis(code, STAMPER, tuple(stretches), ordered=True)
+
+
+def _counted(code: str, kind: str, segments: Iterable[SegmentFact]) -> Axis:
+    """Lay segments end to end in the order they were begun: a press makes one disc after the other."""
+    stretches: list[Stretch] = []
+    made = 0
+    for segment in sorted(segments, key=lambda segment: (segment.seq, segment.lot, segment.first)):
+        if segment.strokes:
+            stretches.append(Stretch(segment.lot, segment.strokes, made - segment.first + 1, segment.seq))
+            made += len(segment.strokes)
+    return Axis(code, kind, tuple(stretches), ordered=kind in _ONE_THING)
+
+
+def _with_carried(axis: Axis, hoppers: Hoppers) -> Axis:
+    """The discs that were made with what was left in hoppers come after those that were made with the lot."""
+    stretches = list(axis.stretches)
+    made = max((stretch.positions.last for stretch in stretches), default=0)
+    for one in hoppers.carried:
+        stretches.append(Stretch(one.lot, one.strokes, made - one.strokes.first + 1))
+        made += len(one.strokes)
+    return Axis(axis.code, axis.kind, tuple(stretches), axis.ordered)
+
+
+def _place_axis(records: Records, place: str, kind: str) -> Axis:
+    """Whatever was, or may have been, on a spindle or under a sample tag."""
+    stretches: list[Stretch] = []
+    made = 0
+    for lot in dict.fromkeys(move.lot for move in records.movements_into(place)):
+        strokes = history_of(records, lot).ever_in(place)
+        if strokes:
+            stretches.append(Stretch(lot, strokes, made))
+            made += strokes.last
+    return Axis(place, kind, tuple(stretches), ordered=False)

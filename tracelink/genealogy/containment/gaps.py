@@ -1,0 +1,89 @@
+"""What the records do not say about a cause."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from tracelink.genealogy.containment.closure import Axis, Closure
+from tracelink.genealogy.containment.evidence import counts_as
+from tracelink.genealogy.containment.holdings import LotHoldings
+from tracelink.genealogy.model.facts import STAMPER, JudgementFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+
+
+def gaps_of(
+    records: Records, closure: Closure, judgements: Iterable[JudgementFact], defect: str | None
+) -> list[str]:
+    """Sentences on missing records that a person must look into.
+
+    Args:
+        records: the records.
+        closure: what the cause touches.
+        judgements: the evidence in use.
+        defect: the defect asked about.
+    """
+    found = [text for lot in closure.lots for text in _of_lot(records, lot)]
+    for axis in closure.axes:
+        if axis.kind == STAMPER:
+            found.extend(_of_life(axis))
+    return [*found, *_of_judgements(closure, judgements, defect)]
+
+
+def came_back_loose(lots: Mapping[str, LotHoldings]) -> list[str]:
+    """Say of which lots discs came back that left in cartons which are shown as they were sent."""
+    return [
+        f"{held.loose} discs of lot {lot} came back loose. The cartons they were sent in are shown as they were sent: "
+        "one of them holds fewer."
+        for lot, held in lots.items()
+        if held.loose
+    ]
+
+
+def _of_lot(records: Records, lot: str) -> Iterator[str]:
+    fact = records.lot(lot)
+    if fact is None:
+        yield f"Lot {lot} is named by a run segment but is not in the records itself."
+        return
+    known = NO_STROKES
+    for segment in records.segments_of(lot):
+        known |= segment.strokes
+    counted = StrokeSet.between(1, fact.pressed) if fact.pressed else NO_STROKES
+    if counted - known:
+        yield (
+            f"Strokes {counted - known} of lot {lot} were counted, but no record says with which stampers, compound and "
+            f"labels. They are in no tier; look into them."
+        )
+    if known - counted:
+        yield f"Strokes {known - counted} of lot {lot} are in run segments, but the press counted {fact.pressed} only."
+
+
+def _of_life(axis: Axis) -> Iterator[str]:
+    seen = NO_STROKES
+    for stretch in axis.stretches:
+        twice = seen & stretch.positions
+        if twice:
+            yield (
+                f"Strokes {twice} in the life of stamper {axis.code} are recorded twice, the second time for lot "
+                f"{stretch.lot}. Check its stroke count."
+            )
+        seen |= stretch.positions
+    if seen:
+        missing = StrokeSet.between(1, seen.last) - seen
+        if missing:
+            yield f"Strokes {missing} in the life of stamper {axis.code} are in no recorded lot."
+
+
+def _of_judgements(
+    closure: Closure, judgements: Iterable[JudgementFact], defect: str | None
+) -> Iterator[str]:
+    for judgement in judgements:
+        if counts_as(judgement, defect) is not False:
+            continue
+        sample = f"Sample {judgement.sample} (lot {judgement.lot}, stroke {judgement.stroke})"
+        if all(axis.position(judgement.lot, judgement.stroke) is None for axis in closure.axes):
+            yield (
+                f"{sample} was judged bad, but {closure.cause} did not touch it. Look for another cause as well."
+            )
+        elif defect is not None and judgement.defect is None:
+            yield f"{sample} was judged bad without a named defect; it counts as {defect}. Ask the lab."

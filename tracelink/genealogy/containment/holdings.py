@@ -1,0 +1,316 @@
+"""Where the discs in question are now, and what their containers stand in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from tracelink.genealogy.containment.scope import (
+    BACK_LOOSE,
+    BEYOND,
+    TOTAL,
+    UNACCOUNTED,
+    ContainerBound,
+    GroupBound,
+    Holdings,
+    PlaceTotal,
+    places_in,
+)
+from tracelink.genealogy.flow.conflict import sentences_on
+from tracelink.genealogy.flow.exact import LEAST, MOST, LotExact
+from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.flow.pool_bounds import Bound, LotBounds, together
+from tracelink.genealogy.flow.pools import History
+from tracelink.genealogy.flow.steps import steps_of
+from tracelink.genealogy.model.facts import BROKEN, COUNTER, CUSTOMERS, SCRAP, SHIPPED, ContainerFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.strokes import StrokeSet
+
+
+@dataclass(frozen=True, slots=True)
+class LotHoldings:
+    """The discs of one lot, where they are."""
+
+    history: History
+    """Its movements, followed to the end."""
+    pools: LotBounds
+    """Bounds by the arithmetic of pools: quick, and exact where they say so."""
+    exact: LotExact
+    """Bounds by its whole network, asked where the pools are not exact."""
+    conflicts: tuple[str, ...]
+    """Sentences on movements that cannot all be true."""
+    head: int
+    """The journal sequence up to which entries were followed; what comes later lay in the spool."""
+    loose: int = 0
+    """Discs that came back loose, and are counted twice: where they are, and in the carton that gave them up."""
+
+    def places(self) -> frozenset[str]:
+        """The places that hold discs of the lot now."""
+        return frozenset(self.history.at)
+
+    def bound(self, places: Iterable[str]) -> Bound:
+        """The bounds of some places together."""
+        wanted = frozenset(places)
+        at = self.history.at
+        quick = self.pools.of(at[place] for place in wanted if place in at)
+        if self.loose:
+            # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now.
+            quick = replace(quick, least=max(0, quick.least - self.loose), chance=None, tight=False)
+        if quick.tight or self.conflicts:
+            return replace(quick, tight=quick.tight and not self.conflicts)
+        least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
+        if least is None or most is None:
+            return quick
+        return replace(
+            quick,
+            least=max(least.value, quick.least),
+            most=min(most.value, quick.most),
+            tight=least.tight and most.tight,
+        )
+
+
+def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: StrokeSet) -> LotHoldings:
+    """Follow a lot and prepare its bounds.
+
+    Args:
+        records: the records.
+        lot: the lot's code.
+        proven: strokes that are affected.
+        possible: strokes that may be affected.
+    """
+    history = history_of(records, lot)
+    steps = steps_of(records, (passage.movement for passage in history.passages))
+    exact = LotExact(history.pressed, steps, proven, proven | possible)
+    conflicts = list(history.conflicts)
+    # Picks from known stacks alone can always be true; anything else must be shown to be possible.
+    if conflicts or (not all(pool.known and not pool.loose for pool in history.pools) and exact.impossible()):
+        conflicts += sentences_on(history, steps)
+    pools = LotBounds(history, proven, possible)
+    return LotHoldings(history, pools, exact, tuple(conflicts), records.head()[0], back_loose([history]))
+
+
+@dataclass(frozen=True, slots=True)
+class StrokeHoldings:
+    """Discs that are suspect by their strokes."""
+
+    lots: Mapping[str, LotHoldings]
+    """The lots in question."""
+    unclaimed: set[str] = field(default_factory=set)
+    """Places whose content is not known any more, such as a carton that was found open."""
+
+    def bound(self, places: Iterable[str]) -> Bound:
+        """The bounds of some places together."""
+        wanted = frozenset(places)
+        return together(self.of_lot(lot, wanted) for lot in self.lots)
+
+    @property
+    def histories(self) -> dict[str, History]:
+        """The movements of each lot, followed to the end."""
+        return {lot: held.history for lot, held in self.lots.items()}
+
+    def of_lot(self, lot: str, places: Iterable[str]) -> Bound:
+        """The same for the discs of one lot.
+
+        A place that is not claimed holds any number of the lot's affected discs, up to the count recorded for it;
+        the records say nothing on it, so it adds to the bounds of the others instead of sharing their discs.
+        """
+        wanted = frozenset(places)
+        held = self.lots[lot]
+        open_ones = wanted & self.unclaimed & held.history.at.keys()
+        bound = held.bound(wanted - open_ones)
+        if not open_ones:
+            return bound
+        discs = sum(held.history.at[place].count for place in open_ones)
+        most = max(bound.most, min(bound.most + discs, len(held.exact.suspect)))
+        return Bound(bound.pieces + discs, bound.least, most, None, tight=False)
+
+    def held(self) -> list[tuple[str, str]]:
+        """(place, lot) pairs that hold discs, apart from the counter and scrap."""
+        return [
+            (place, lot)
+            for lot, one in self.lots.items()
+            for place in one.history.at
+            if place not in (COUNTER, SCRAP)
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a container stands."""
+
+    parents: tuple[str, ...]
+    """From the inside out."""
+    consignee: str
+    """Who gets it; empty if it is in no shipment."""
+    shipped: bool
+    """Whether it left the plant."""
+
+
+class Whereabouts:
+    """Looks up, once each, what containers are and stand in.
+
+    Args:
+        records: the records.
+    """
+
+    def __init__(self, records: Records) -> None:
+        self._records = records
+        self._standings: dict[str, Standing] = {}
+        self._facts: dict[str, ContainerFact | None] = {}
+        self.gaps: list[str] = []
+        """Sentences on containers that no record describes, or that stand in two places at once."""
+
+    def container(self, place: str, lot: str, bound: Bound) -> ContainerBound:
+        """One container with its bounds and where it stands."""
+        fact = self._fact(place)
+        if fact is None:
+            self.gaps.append(
+                f"Discs of lot {lot} were moved into {place}, which no record describes. Find out what it is."
+            )
+        elif fact.status == BROKEN:
+            self.gaps.append(
+                f"Carton {place} was found open or damaged: what it holds of lot {lot} is a possibility, "
+                "not a claim. Count it."
+            )
+        standing = self._standing(place)
+        return ContainerBound(
+            code=place,
+            kind=fact.kind if fact else "place",
+            status=fact.status if fact else "",
+            lot=lot,
+            pieces=bound.pieces,
+            least=bound.least,
+            most=bound.most,
+            chance=bound.chance,
+            tight=bound.tight,
+            parents=standing.parents,
+            consignee=standing.consignee,
+            shipped=standing.shipped,
+        )
+
+    def _fact(self, code: str) -> ContainerFact | None:
+        if code not in self._facts:
+            self._facts[code] = self._records.container(code)
+        return self._facts[code]
+
+    def is_unclaimed(self, place: str) -> bool:
+        """Whether what a place holds is not known any more."""
+        fact = self._fact(place)
+        return fact is not None and fact.status == BROKEN
+
+    def bound_for(self, held: ContainerBound, kind: str) -> str:
+        """The order or the country that a container's shipment is for; empty if it is in none."""
+        for code in reversed((held.code, *held.parents)):
+            shipment = self._records.shipment(code)
+            if shipment is not None:
+                return shipment.order if kind == "order" else shipment.country
+        return ""
+
+    def kind(self, code: str) -> str:
+        """What a container's parent is."""
+        if self._records.shipment(code) is not None:
+            return "shipment"
+        fact = self._fact(code)
+        return fact.kind if fact else "place"
+
+    def _standing(self, code: str) -> Standing:
+        if code not in self._standings:
+            # Held first, so that records that put two things into each other end the search.
+            self._standings[code] = Standing((), "", shipped=False)
+            self._standings[code] = self._look(code)
+        return self._standings[code]
+
+    def _look(self, code: str) -> Standing:
+        shipped = self._is_shipped(code)
+        now = [nest for nest in self._records.parents_of(code) if nest.closed is None]
+        if not now:
+            shipment = self._records.shipment(code)
+            return Standing((), shipment.consignee if shipment else "", shipped)
+        if len(now) > 1:
+            names = " and ".join(nest.parent for nest in now)
+            self.gaps.append(
+                f"{code} stands in {names} at once by the records; the last entry is used. Look for it."
+            )
+        parent = max(now, key=lambda nest: nest.opened).parent
+        outer = self._standing(parent)
+        return Standing((parent, *outer.parents), outer.consignee, shipped or outer.shipped)
+
+    def _is_shipped(self, code: str) -> bool:
+        # Only a recorded departure counts: what is being loaded can still be stopped.
+        fact = self._fact(code)
+        return fact is not None and fact.status == SHIPPED
+
+
+def groups_of(
+    containers: Iterable[ContainerBound], holdings: Holdings, whereabouts: Whereabouts
+) -> list[GroupBound]:
+    """Bounds of each pallet, shipment, consignee, order and country together."""
+    held = list(containers)
+    outer = dict.fromkeys(parent for one in held for parent in one.parents)
+    members = {(whereabouts.kind(code), code): places_in(held, [code]) for code in outer}
+    for kind in BEYOND:
+        for one in held:
+            name = one.consignee if kind == "consignee" else whereabouts.bound_for(one, kind)
+            if name:
+                members.setdefault((kind, name), set()).add(one.code)
+    return [
+        GroupBound(
+            kind,
+            code,
+            holdings.bound(places),
+            shipped=all(one.shipped for one in held if one.code in places),
+            places=tuple(sorted(places)),
+        )
+        for (kind, code), places in members.items()
+    ]
+
+
+def back_loose(histories: Iterable[History]) -> int:
+    """Discs that came back loose: they are where they were put, and still in the carton they were sent in."""
+    return sum(
+        passage.movement.quantity
+        for history in histories
+        for passage in history.passages
+        if passage.movement.source == CUSTOMERS
+    )
+
+
+def places_of(
+    containers: Iterable[ContainerBound], holdings: Holdings, total: Bound, twice: int = 0
+) -> list[PlaceTotal]:
+    """Sum the discs of the lots in question by kind of place.
+
+    Args:
+        containers: every container that holds any.
+        holdings: where the discs are.
+        total: what the press counted, and how much of it is affected at least and at most.
+        twice: discs that are in the records twice, from `back_loose`.
+    """
+    by_place: dict[str, list[str]] = {}
+    for held in containers:
+        by_place.setdefault(place_name(held), []).append(held.code)
+    lines = []
+    for name, codes in sorted(by_place.items()):
+        bound = holdings.bound(set(codes))
+        lines.append(_line(name, bound))
+    lines.append(_line(SCRAP, holdings.bound([SCRAP])))
+    if twice:
+        lines.append(PlaceTotal(BACK_LOOSE, -twice, 0, 0, tight=True))
+    rest = holdings.bound([COUNTER])
+    found = sum(line.pieces for line in lines)
+    # Not what the counter should hold but what is missing from the count: a difference shows with its sign.
+    lines.append(PlaceTotal(UNACCOUNTED, total.pieces - found, rest.least, rest.most, rest.tight))
+    return [*lines, _line(TOTAL, total)]
+
+
+def place_name(held: ContainerBound) -> str:
+    """The line of the places that a container is counted in."""
+    if held.shipped:
+        return "shipped"
+    if held.consignee:
+        return "loading"
+    return f"{held.kind} {held.status}".rstrip()
+
+
+def _line(name: str, bound: Bound) -> PlaceTotal:
+    return PlaceTotal(name, bound.pieces, bound.least, bound.most, bound.tight)

@@ -1,0 +1,102 @@
+"""Bounds for causes of which some are followed by stroke and some by place.
+
+Where a cause is followed by place (spread.py) it is known how many discs it may have touched and not which. Under
+*or* a place holds at most the discs that are suspect by stroke and those that were touched elsewhere, together.
+Under *and* it holds at most as many as each clause alone allows, and none for sure. Both always hold; they are
+called exact only where nothing by place comes into them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from tracelink.genealogy.containment.holdings import StrokeHoldings
+from tracelink.genealogy.containment.spread import Spread
+from tracelink.genealogy.flow.pool_bounds import Bound, together
+from tracelink.genealogy.model.facts import COUNTER, SCRAP
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One clause that has causes followed by place."""
+
+    strokes: StrokeHoldings | None
+    """What its other causes touched by stroke; None if it has none."""
+    touched: Mapping[str, int]
+    """Lot -> how many discs that is."""
+    spreads: tuple[Spread, ...]
+    """What those causes touched."""
+
+
+@dataclass(frozen=True, slots=True)
+class MixedHoldings:
+    """Discs that are suspect by stroke, by place, or only by both."""
+
+    strokes: StrokeHoldings
+    """Every lot in question, with what is suspect of it by stroke."""
+    suspects: Mapping[str, tuple[int, int]]
+    """Lot -> discs proven, and discs proven or possible, by stroke."""
+    parts: tuple[Part, ...]
+    """Clauses with causes followed by place; none if all are followed by stroke."""
+    every: bool
+    """Whether all clauses must hold; else there is one only."""
+    whole: bool
+    """Whether some clause is followed by stroke alone, so that `strokes` bounds the discs under `every`."""
+
+    def bound(self, places: Iterable[str]) -> Bound:
+        """The bounds of some places together."""
+        wanted = frozenset(places)
+        return together(self.of_lot(lot, wanted) for lot in self.strokes.lots)
+
+    def of_lot(self, lot: str, places: Iterable[str]) -> Bound:
+        """The same for the discs of one lot."""
+        wanted = frozenset(places)
+        bound = self.strokes.of_lot(lot, wanted)
+        if not self.parts:
+            return bound
+        if not self.every:
+            (part,) = self.parts
+            elsewhere = _elsewhere(part.spreads, lot, wanted)
+            if not elsewhere:
+                return bound
+            most = min(bound.pieces, bound.most + elsewhere)
+            return replace(bound, most=most, chance=None, tight=False)
+        limits = [bound.most] if self.whole else []
+        limits += [self._part(part, lot, wanted, bound.pieces) for part in self.parts]
+        most = min(limits)
+        return Bound(bound.pieces, 0, most, None if most else 0.0, tight=not most)
+
+    def total(self) -> Bound:
+        """All discs of the lots in question, wherever they are or went."""
+        return together(self._total(lot) for lot in self.strokes.lots)
+
+    def held(self) -> list[tuple[str, str]]:
+        """(place, lot) pairs that hold discs, apart from the counter and scrap."""
+        return [(place, lot) for place, lot in self.strokes.held() if place not in (COUNTER, SCRAP)]
+
+    def _part(self, part: Part, lot: str, places: frozenset[str], pieces: int) -> int:
+        by_stroke = 0
+        if part.strokes is not None and lot in part.strokes.lots:
+            by_stroke = part.strokes.of_lot(lot, places).most
+        return min(pieces, by_stroke + _elsewhere(part.spreads, lot, places))
+
+    def _total(self, lot: str) -> Bound:
+        held = self.strokes.lots[lot]
+        pieces = len(held.history.pressed)
+        least, most = self.suspects.get(lot, (0, 0))
+        if not self.parts:
+            return Bound(pieces, least, most, None, tight=True)
+        if not self.every:
+            (part,) = self.parts
+            elsewhere = sum(spread.total.get(lot, 0) for spread in part.spreads)
+            return Bound(pieces, least, min(pieces, most + elsewhere), None, tight=not elsewhere)
+        limits = [most] if self.whole else []
+        for part in self.parts:
+            elsewhere = sum(spread.total.get(lot, 0) for spread in part.spreads)
+            limits.append(min(pieces, part.touched.get(lot, 0) + elsewhere))
+        return Bound(pieces, 0, min(limits), None, tight=not min(limits))
+
+
+def _elsewhere(spreads: Sequence[Spread], lot: str, places: frozenset[str]) -> int:
+    return sum(spread.most(lot, places) for spread in spreads)

@@ -1,0 +1,192 @@
+"""Narrow the life of a cause to what is proven, possible and cleared.
+
+From-onset: a fault begins at some stroke and stays. Each onset that agrees with every judgement is a scenario;
+a stroke is proven if it is bad in all of them, cleared if it is good in all, else possible.
+
+Contradictions. A good disc after a bad one agrees with no onset. Either the shape is wrong or a judgement is,
+and the records cannot tell which. The widest reading that still uses the shape is taken: good discs after the
+first bad one clear nothing, not even themselves; bad ones prove only themselves; what lies before the last
+good disc that comes before the first bad one stays cleared *for this shape*, and the contradiction is
+reported together with the advice to ask again with a shape under which nothing is cleared by neighbours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from tracelink.genealogy.containment.closure import Axis
+from tracelink.genealogy.containment.evidence import Judged, brackets, pass_by_chance
+from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A stretch of an axis and how strongly it is suspected."""
+
+    tier: TierName
+    """Proven, possible or cleared."""
+    positions: StrokeSet
+    """The stretch; never empty."""
+    reason: str
+    """Why, as a clause without a full stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Narrowed:
+    """An axis, divided."""
+
+    parts: tuple[Part, ...]
+    """Together they are the axis; no two overlap."""
+    contradictions: tuple[str, ...]
+    """Sentences on judgements that do not agree with the shape or with each other."""
+
+
+def narrow(axis: Axis, shape: Shape, tested: Sequence[Judged], window: StrokeSet = NO_STROKES) -> Narrowed:
+    """Divide an axis by the judged discs on it.
+
+    Args:
+        axis: the life of the cause.
+        shape: how the fault runs along it.
+        tested: the judged discs on the axis, by position.
+        window: for `Shape.WINDOW`, the positions it covers; ignored otherwise.
+
+    Returns:
+        Every position of the axis in exactly one part.
+    """
+    case = _Case(axis, tested, window)
+    parts = _RULES[shape](case)
+    return Narrowed(tuple(part for part in parts if part.positions), tuple(case.contradictions))
+
+
+class _Case:
+    """An axis with its judged discs sorted out: where good and bad meet on one disc, bad counts."""
+
+    def __init__(self, axis: Axis, tested: Sequence[Judged], window: StrokeSet) -> None:
+        self.axis = axis
+        self.all = axis.positions
+        self.window = window
+        self.bads = {one.position: one for one in tested if not one.good}
+        self.goods = {one.position: one for one in tested if one.good and one.position not in self.bads}
+        self.contradictions = [
+            f"Sample {one.judgement.sample} was judged both good and bad; it counts as bad."
+            for one in tested
+            if one.good and one.position in self.bads
+        ]
+
+    @property
+    def bad(self) -> StrokeSet:
+        return StrokeSet.from_strokes(self.bads)
+
+    @property
+    def good(self) -> StrokeSet:
+        return StrokeSet.from_strokes(self.goods)
+
+    def up_to(self, position: int) -> StrokeSet:
+        return self.all & StrokeSet.between(1, position) if position >= 1 else NO_STROKES
+
+    def at(self, tested: Judged) -> str:
+        return f"{tested} at stroke {tested.position} of {self.axis.kind} {self.axis.code}"
+
+    def single_bads(self) -> Part:
+        return Part(TierName.PROVEN, self.bad, "tested bad")
+
+
+def _from_onset(case: _Case) -> list[Part]:
+    first_bad = min(case.bads, default=None)
+    before = [position for position in case.goods if first_bad is None or position < first_bad]
+    last_good = max(before, default=0)
+    cleared = case.up_to(last_good)
+    parts: list[Part] = []
+    if last_good:
+        why = f"up to the last good disc, {case.at(case.goods[last_good])}"
+        parts = [Part(TierName.CLEARED, cleared, f"{why}, for shape {Shape.FROM_ONSET.value}")]
+    if first_bad is None:
+        why = "after the last good disc" if last_good else "no judged disc"
+        return [*parts, Part(TierName.POSSIBLE, case.all - cleared, why)]
+    if len(before) < len(case.goods):
+        _report_good_after_bad(case, first_bad)
+        why = "the judged discs contradict the shape"
+        return [*parts, case.single_bads(), Part(TierName.POSSIBLE, case.all - cleared - case.bad, why)]
+    proven = case.all - case.up_to(first_bad - 1)
+    why = f"from the first bad disc on, {case.at(case.bads[first_bad])}"
+    between = "between the last good and the first bad disc" if last_good else "before the first bad disc"
+    return [
+        *parts,
+        Part(TierName.POSSIBLE, case.all - cleared - proven, between),
+        Part(TierName.PROVEN, proven, why),
+    ]
+
+
+def _report_good_after_bad(case: _Case, first_bad: int) -> None:
+    after = min(position for position in case.goods if position > first_bad)
+    judged = sorted([(position, True) for position in case.goods] + [(p, False) for p in case.bads])
+    found = brackets(case.all.first, case.all.last, judged)
+    between = StrokeSet(tuple(span for bracket in found for span in bracket.suspect.spans))
+    case.contradictions.append(
+        f"Shape {Shape.FROM_ONSET.value} is contradicted: {case.at(case.bads[first_bad])} was bad, but "
+        f"{case.at(case.goods[after])} was good. Good discs after the first bad one clear nothing here. If the fault "
+        f"ended by itself, it lies in strokes {between}; if it comes and goes, ask again with shape "
+        f"{Shape.INTERMITTENT.value}."
+    )
+
+
+def _whole_life(case: _Case) -> list[Part]:
+    shape = f"for shape {Shape.WHOLE_LIFE.value}"
+    if case.goods and case.bads:
+        good, bad = case.goods[min(case.goods)], case.bads[min(case.bads)]
+        case.contradictions.append(
+            f"Shape {Shape.WHOLE_LIFE.value} is contradicted: {case.at(bad)} was bad, but {case.at(good)} was good. "
+            f"Nothing is cleared by it; ask again with shape {Shape.FROM_ONSET.value} or {Shape.INTERMITTENT.value}."
+        )
+        why = "the judged discs contradict the shape"
+        return [case.single_bads(), Part(TierName.POSSIBLE, case.all - case.bad, why)]
+    if case.bads:
+        return [Part(TierName.PROVEN, case.all, f"{case.at(case.bads[min(case.bads)])} was bad, {shape}")]
+    if case.goods:
+        return [Part(TierName.CLEARED, case.all, f"{case.at(case.goods[min(case.goods)])} was good, {shape}")]
+    return [Part(TierName.POSSIBLE, case.all, "no judged disc")]
+
+
+def _window(case: _Case) -> list[Part]:
+    outside = case.all - case.window
+    strays = [case.bads[position] for position in sorted(case.bads) if position not in case.window]
+    good = case.good & case.window
+    parts = [case.single_bads(), Part(TierName.CLEARED, good, "tested good, this disc only")]
+    if strays:
+        case.contradictions.append(
+            f"The window is contradicted: {case.at(strays[0])} was bad and lies outside it. Nothing outside the window "
+            f"is cleared."
+        )
+        rest = case.all - case.bad - good
+        return [*parts, Part(TierName.POSSIBLE, rest, "a bad disc lies outside the window given")]
+    return [
+        *parts,
+        Part(TierName.POSSIBLE, case.window & case.all - case.bad - good, "inside the window given"),
+        Part(TierName.CLEARED, outside, f"outside the window given, for shape {Shape.WINDOW.value}"),
+    ]
+
+
+def _intermittent(case: _Case) -> list[Part]:
+    rest = case.all - case.bad - case.good
+    why = "no judged disc speaks for another"
+    if case.bads and case.goods:
+        rate = len(case.bads) / (len(case.bads) + len(case.goods))
+        why += (
+            f": {len(case.bads)} of {len(case.bads) + len(case.goods)} judged discs were bad, and at that rate a single "
+            f"disc passes by chance {pass_by_chance(rate, 1):.0%} of the time"
+        )
+    return [
+        case.single_bads(),
+        Part(TierName.CLEARED, case.good, "tested good, this disc only"),
+        Part(TierName.POSSIBLE, rest, why),
+    ]
+
+
+_RULES: dict[Shape, Callable[[_Case], list[Part]]] = {
+    Shape.FROM_ONSET: _from_onset,
+    Shape.WHOLE_LIFE: _whole_life,
+    Shape.WINDOW: _window,
+    Shape.INTERMITTENT: _intermittent,
+}

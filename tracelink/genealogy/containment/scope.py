@@ -1,0 +1,273 @@
+"""The answer of a containment, as plain facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from tracelink.genealogy.containment.carry_over import Carried
+from tracelink.genealogy.containment.closure import Axis
+from tracelink.genealogy.containment.level import Level, Levels
+from tracelink.genealogy.containment.lookat import NO_TESTS, NextTest, NextTests, Sibling
+from tracelink.genealogy.containment.samples import CAUTION, Shown
+from tracelink.genealogy.flow.pool_bounds import Bound
+from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.genealogy.model.strokes import StrokeSet
+
+BACK_LOOSE = "came back loose, also counted as shipped"
+"""Name of the line, below zero, of discs that are in the records twice: where they are, and in a carton sent."""
+
+UNACCOUNTED = "unaccounted"
+"""Discs that the press counted and that no movement took on: still at the press, or not recorded."""
+
+BEYOND = ("consignee", "order", "country")
+"""Kinds of groups that are no thing in a plant: nobody can put a hold on one."""
+
+TOTAL = "total"
+"""The line that the places add up to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """Strokes of a lot that share a degree of suspicion and its reason."""
+
+    name: TierName
+    """proven, possible or cleared."""
+    lot: str
+    """The lot."""
+    strokes: StrokeSet
+    """The strokes; no stroke of a lot is in two tiers."""
+    reason: str
+    """Why, as a clause without a full stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class ContainerBound:
+    """How many affected discs of one lot a container can hold."""
+
+    code: str
+    """The container's code."""
+    kind: str
+    """spindle, carton, sample, or place if no record describes it."""
+    status: str
+    """Its status in the records."""
+    lot: str
+    """The lot; a container with two lots has two entries."""
+    pieces: int
+    """Discs of the lot in it."""
+    least: int
+    """Fewest affected discs that fit the records."""
+    most: int
+    """Most affected discs that fit the records."""
+    chance: float | None
+    """Chance of at least one, under random mixing and if every possible stroke is affected; None if unknown."""
+    tight: bool
+    """Whether both bounds are reached by some assignment that fits the records."""
+    parents: tuple[str, ...]
+    """What it stands in now, from the inside out: pallet, shipment."""
+    consignee: str
+    """Who the shipment goes to; empty if it is in none."""
+    shipped: bool
+    """Whether the records say that it left the plant."""
+
+
+@dataclass(frozen=True, slots=True)
+class GroupBound:
+    """How many affected discs a pallet, shipment, consignee, order or country can have, over all lots in question."""
+
+    kind: str
+    """pallet, location, shipment, consignee, order or country."""
+    code: str
+    """The code; for a consignee the name; for a country its two letters."""
+    bound: Bound
+    """The bounds of everything in it together."""
+    shipped: bool
+    """Whether the records say that all of it left the plant."""
+    places: tuple[str, ...] = ()
+    """The containers that belong to it."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceTotal:
+    """All discs of the lots in question that are in one kind of place."""
+
+    place: str
+    """Kind and status such as `carton closed`, or shipped, loading, scrap, unaccounted, total."""
+    pieces: int
+    """Discs; the places add up to the total, and a difference shows in `unaccounted` with its sign."""
+    least: int
+    """Fewest affected discs."""
+    most: int
+    """Most affected discs."""
+    tight: bool
+    """Whether both bounds are reached by some assignment that fits the records."""
+
+
+class Holdings(Protocol):
+    """Where the discs in question are; answers for any set of places together."""
+
+    def bound(self, places: Iterable[str]) -> Bound:
+        """The bounds of some places together; places that hold none of the discs add nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What a cause may have touched, by the records up to `head`. It reports; a named person decides."""
+
+    cause: str
+    """The code that was asked about."""
+    kind: str
+    """What it is."""
+    shape: Shape
+    """The shape that was asked for."""
+    defect: str | None
+    """The defect asked about; None for any."""
+    window: tuple[int, int] | None
+    """The window given, if the shape is one."""
+    reasons: tuple[str, ...]
+    """Sentences on how the shape was read for this cause."""
+    tiers: tuple[Tier, ...]
+    """By lot and first stroke."""
+    containers: tuple[ContainerBound, ...]
+    """Every container that now holds discs of the lots in question, also those with a `most` of 0."""
+    groups: tuple[GroupBound, ...]
+    """Pallets, shipments and consignees that hold any of those containers."""
+    places: tuple[PlaceTotal, ...]
+    """The total last, the unaccounted before it."""
+    contradictions: tuple[str, ...]
+    """Sentences on judgements or movements that cannot all be true."""
+    gaps: tuple[str, ...]
+    """Sentences on what the records do not say."""
+    co_affected: tuple[str, ...]
+    """Lots with proven or possible discs, apart from the cause itself."""
+    suspects: tuple[str, ...]
+    """Tools that carry the fault or may: the cause, and those grown from it that nothing clears."""
+    head: tuple[int, str]
+    """Last journal sequence looked at, and its hash."""
+    holdings: Holdings
+    """For `bounds_of`; not part of the printed answer."""
+    samples: tuple[Shown, ...] = ()
+    """What the judged discs show about the others, lot by lot."""
+    levels: Levels | None = None
+    """Which level of the family carries the fault; None unless the cause is a stamper."""
+    siblings: tuple[Sibling, ...] = ()
+    """For each untested stamper of the family, a disc that would tell."""
+    carried: tuple[Carried, ...] = ()
+    """For a compound lot: discs that may hold what was left of it in a hopper, beside the first-in-first-out bound."""
+    clauses: tuple[tuple[str, ...], ...] = ()
+    """For several causes: every clause must hold, and of a clause any of its codes; empty for a single cause."""
+    period: tuple[str | None, str | None] | None = None
+    """From and to, for what stations and persons did; None if no period was asked for."""
+    axes: tuple[Axis, ...] = ()
+    """The lives that several causes, or a station or person, were followed along; not part of the printed answer."""
+    next_tests: NextTests = NO_TESTS
+    """The discs whose test would shrink the possible set most."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain data with the fields of this class as keys, in their order, without `holdings` and `axes`.
+
+        Strokes are lists of [first, last]; `head` is {"seq", "hash"}; a group has the keys of its bound beside
+        kind, code and shipped. Enums are their text.
+        """
+        return {
+            "cause": self.cause,
+            "kind": self.kind,
+            "shape": self.shape.value,
+            "defect": self.defect,
+            "window": None if self.window is None else list(self.window),
+            "reasons": list(self.reasons),
+            "tiers": [_tier(tier) for tier in self.tiers],
+            "containers": [_plain(container) for container in self.containers],
+            "groups": [
+                {"kind": group.kind, "code": group.code, "shipped": group.shipped, **_plain(group.bound)}
+                for group in self.groups
+            ],
+            "places": [_plain(place) for place in self.places],
+            "contradictions": list(self.contradictions),
+            "gaps": list(self.gaps),
+            "co_affected": list(self.co_affected),
+            "suspects": list(self.suspects),
+            "head": {"seq": self.head[0], "hash": self.head[1]},
+            "samples": {
+                "caution": CAUTION,
+                "lots": [{**_plain(shown), "sentence": shown.sentence} for shown in self.samples],
+            },
+            "level": None if self.levels is None else _level(self.levels, self.siblings),
+            "carried_over": [
+                {**_plain(one), "strokes": _spans(one.strokes), "reason": one.reason} for one in self.carried
+            ],
+            "clauses": [list(clause) for clause in self.clauses],
+            "period": None if self.period is None else list(self.period),
+            "next_tests": {
+                "sentence": self.next_tests.sentence,
+                "tests": [_plain(test) for test in self.next_tests.tests],
+            },
+        }
+
+
+def bounds_of(scope: Scope, codes: Iterable[str]) -> Bound:
+    """The bounds of a set of containers together, which are narrower than the sum of their bounds.
+
+    Args:
+        scope: a containment.
+        codes: containers, pallets, shipments, consignees, orders or countries of the scope; one inside another
+            counts once. A code that holds no disc of the lots in question adds nothing, so look codes up before
+            asking.
+    """
+    return scope.holdings.bound(places_of_codes(scope, codes))
+
+
+def places_of_codes(scope: Scope, codes: Iterable[str]) -> set[str]:
+    """The containers of the scope that some codes stand for together."""
+    wanted = set(codes)
+    grouped = {place for group in scope.groups if group.code in wanted for place in group.places}
+    return places_in(scope.containers, wanted) | grouped
+
+
+def places_in(containers: Iterable[ContainerBound], codes: Iterable[str]) -> set[str]:
+    """The containers that are, or stand in, or go to one of the codes."""
+    wanted = set(codes)
+    return {
+        held.code
+        for held in containers
+        if held.code in wanted or held.consignee in wanted or not wanted.isdisjoint(held.parents)
+    }
+
+
+def _tier(tier: Tier) -> dict[str, Any]:
+    return {
+        "name": tier.name.value,
+        "lot": tier.lot,
+        "strokes": _spans(tier.strokes),
+        "reason": tier.reason,
+    }
+
+
+def _spans(strokes: StrokeSet) -> list[list[int]]:
+    return [[span.first, span.last] for span in strokes.spans]
+
+
+def _level(levels: Levels, siblings: Iterable[Sibling]) -> dict[str, Any]:
+    return {
+        "sentence": levels.sentence,
+        "levels": [_plain(level) for level in levels.levels],
+        "missing_tests": [_sibling(sibling) for sibling in siblings],
+    }
+
+
+def _sibling(sibling: Sibling) -> dict[str, Any]:
+    kept = sibling.kept
+    return {
+        "stamper": sibling.stamper,
+        "lot": kept and kept.lot,
+        "stroke": sibling.stroke,
+        "place": kept and kept.place,
+        "kind": kept and kept.kind,
+        "parents": list(kept.parents) if kept else [],
+    }
+
+
+def _plain(fact: Bound | Carried | ContainerBound | PlaceTotal | Level | NextTest | Shown) -> dict[str, Any]:
+    values: Mapping[str, Any] = {name: getattr(fact, name) for name in fact.__slots__}
+    return {name: list(value) if isinstance(value, tuple) else value for name, value in values.items()}

@@ -1,0 +1,301 @@
+"""Contain several causes at once, or what a station or a person did in a period.
+
+The judged discs are put together in combine.py, places in mixed.py; this module looks the causes up and says in
+sentences how they were read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from tracelink.genealogy.containment.causes import Asked, Cause, look_up, require_sense
+from tracelink.genealogy.containment.closure import Closure
+from tracelink.genealogy.containment.combine import Beside, Combined, Discs, Life, combine, union, without
+from tracelink.genealogy.containment.evidence import counts_as
+from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
+from tracelink.genealogy.containment.holdings import (
+    StrokeHoldings,
+    Whereabouts,
+    back_loose,
+    groups_of,
+    lot_holdings,
+    places_of,
+)
+from tracelink.genealogy.containment.lookat import NextTests
+from tracelink.genealogy.containment.mixed import MixedHoldings, Part
+from tracelink.genealogy.containment.samples import shown_by
+from tracelink.genealogy.containment.scope import Scope, Tier
+from tracelink.genealogy.containment.spread import Touched, spread_of
+from tracelink.genealogy.containment.tiers import explained
+from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.genealogy.model.strokes import NO_STROKES
+
+SEVERAL = "several"
+"""Kind of a scope with more than one cause."""
+
+_NOT_RANKED = (
+    "Tests are ranked for one thing with a life of its own: ask about a stamper, press or lot alone."
+)
+
+_NAMED_AT_MOST = 3
+"""Samples that a reason names before it only counts the rest."""
+
+
+def contain_several(
+    records: Records,
+    asked: Asked,
+    shape: Shape,
+    evidence: Sequence[JudgementFact] | None = None,
+    defect: str | None = None,
+) -> Scope:
+    """Scope several causes, or a station or person.
+
+    Args:
+        records: the records.
+        asked: the causes.
+        shape: how the fault runs along the life of each cause; the reasons say how it was read for each.
+        evidence: the judgements to use; None uses all recorded for the lots touched.
+        defect: the defect asked about; None counts a disc bad for any.
+
+    Raises:
+        UnknownCode: no record names one of the causes.
+        UsageError: a period without a station or badge, a window without a period, or a cause that did nothing.
+    """
+    causes = [[look_up(records, code, shape, asked.period) for code in clause] for clause in asked.clauses]
+    every = [cause for clause in causes for cause in clause]
+    require_sense(every, shape, asked)
+    lives = [[life for cause in clause for life in cause.lives] for clause in causes]
+    by_place = [any(cause.touched is not None for cause in clause) for clause in causes]
+    judgements = _judgements(records, lives) if evidence is None else list(evidence)
+    judged = [(one, good) for one in judgements if (good := counts_as(one, defect)) is not None]
+    # A clause with a cause that is followed by place may hold for any disc, so strokes cannot bound it.
+    bounding = [
+        clause for clause, placed in zip(lives, by_place, strict=True) if not placed or len(causes) == 1
+    ]
+    joined = Beside.AND if len(causes) > 1 else Beside.OR
+    found = (
+        combine(bounding, judged, joined if any(by_place) else Beside.NOTHING) if bounding else Combined({})
+    )
+    reach = _reach(records, causes, lives)
+    if joined is Beside.AND and any(by_place):
+        # A lot of which nothing came to those places was not touched by all of the causes.
+        found.keep(set.intersection(*(lots for lots, placed in zip(reach, by_place, strict=True) if placed)))
+    tiers = list(_tiers(found, every, asked))
+    if len(causes) == 1:
+        tiers = explained(tiers, [one for cause in every for one in cause.carried])
+    holdings = _holdings(records, found, causes, lives, reach)
+    whereabouts = Whereabouts(records)
+    records.look_up(place for place, _lot in holdings.held())
+    holdings.strokes.unclaimed.update(
+        place for place, _ in holdings.held() if whereabouts.is_unclaimed(place)
+    )
+    containers = tuple(
+        whereabouts.container(place, lot, holdings.of_lot(lot, [place])) for place, lot in holdings.held()
+    )
+    conflicts = [text for held in holdings.strokes.lots.values() for text in held.conflicts]
+    closure = Closure(
+        str(asked),
+        SEVERAL,
+        tuple(dict.fromkeys(tool for cause in every for tool in cause.tools)),
+        tuple(life.axis for clause in lives for life in clause),
+    )
+    return Scope(
+        cause=str(asked),
+        kind=every[0].kind if len(every) == 1 else SEVERAL,
+        shape=shape,
+        defect=defect,
+        window=None,
+        reasons=tuple(_reasons(every, asked, any(by_place))),
+        tiers=tuple(tiers),
+        containers=containers,
+        groups=tuple(groups_of(containers, holdings, whereabouts)),
+        places=tuple(
+            places_of(containers, holdings, holdings.total(), back_loose(holdings.strokes.histories.values()))
+        ),
+        contradictions=(*([found.contradiction] if found.contradiction else ()), *conflicts),
+        gaps=(
+            *gaps_of(records, closure, judgements, defect),
+            *_outside(found, judged, causes),
+            *_wide(holdings),
+            *came_back_loose(holdings.strokes.lots),
+            *whereabouts.gaps,
+        ),
+        co_affected=tuple(lot for lot in holdings.strokes.lots if lot not in {cause.code for cause in every}),
+        # Under "and" no one tool is suspect by itself, and holding it would stop work that nothing speaks against.
+        suspects=closure.tools if len(causes) == 1 else (),
+        head=records.head(),
+        # Without places these are bounds by stroke like any others, and can be certified as such.
+        holdings=holdings if holdings.parts else holdings.strokes,
+        samples=shown_by(found.touched, found.possible, judgements, defect),
+        next_tests=NextTests(_NOT_RANKED, ()),
+        carried=tuple(one for cause in every for one in cause.carried),
+        clauses=asked.clauses,
+        axes=closure.axes,
+        period=None if asked.period is None else (asked.period.since, asked.period.until),
+    )
+
+
+def _judgements(records: Records, lives: Sequence[Sequence[Life]]) -> list[JudgementFact]:
+    lots = dict.fromkeys(
+        stretch.lot for clause in lives for life in clause for stretch in life.axis.stretches
+    )
+    return [judgement for lot in lots for judgement in records.judgements_of(lot)]
+
+
+def _tiers(found: Combined, causes: Sequence[Cause], asked: Asked) -> Iterator[Tier]:
+    parts: list[Tier] = []
+    for name, discs, reason in (
+        (TierName.PROVEN, found.proven, f"bad by {_samples(found.proving)}, for {asked}"),
+        (
+            TierName.CLEARED,
+            found.cleared,
+            f"good discs leave no way to it: {_samples(found.clearing)}, for {asked}",
+        ),
+    ):
+        parts += [Tier(name, lot, strokes, reason) for lot, strokes in discs.items() if strokes]
+    for reason, discs in _by_cause(found.possible, causes):
+        parts += [Tier(TierName.POSSIBLE, lot, strokes, reason) for lot, strokes in discs.items() if strokes]
+    yield from sorted(parts, key=lambda tier: (tier.lot, tier.strokes.first))
+
+
+def _by_cause(possible: Discs, causes: Sequence[Cause]) -> Iterator[tuple[str, Discs]]:
+    """Divide discs by which of the causes touched them."""
+    open_: list[tuple[tuple[str, ...], Discs]] = [((), possible)]
+    for cause in causes:
+        touched = union(life.touched for life in cause.lives)
+        divided: list[tuple[tuple[str, ...], Discs]] = []
+        for names, discs in open_:
+            outside = without(discs, touched)
+            inside = without(discs, outside)
+            divided += [
+                ((*names, f"{cause.kind} {cause.code}"), inside),
+                (names, outside),
+            ]
+        open_ = [(names, discs) for names, discs in divided if discs]
+    for names, discs in open_:
+        yield f"touched by {' and '.join(names)}; no judged disc decides", discs
+
+
+def _samples(judgements: Sequence[JudgementFact]) -> str:
+    named = [f"sample {one.sample} (lot {one.lot}, stroke {one.stroke})" for one in judgements]
+    more = len(named) - _NAMED_AT_MOST
+    return ", ".join(named[:_NAMED_AT_MOST]) + (f" and {more} more" if more > 0 else "")
+
+
+def _reach(
+    records: Records, causes: Sequence[Sequence[Cause]], lives: Sequence[Sequence[Life]]
+) -> list[set[str]]:
+    """For each clause the lots that any of its causes can have touched."""
+    found = []
+    for clause, own in zip(causes, lives, strict=True):
+        sources = [cause.touched for cause in clause if cause.touched is not None]
+        found.append(_lots(sources) | _stood_in(records, sources) | set(union(life.touched for life in own)))
+    return found
+
+
+def _holdings(
+    records: Records,
+    found: Combined,
+    causes: Sequence[Sequence[Cause]],
+    lives: Sequence[Sequence[Life]],
+    reach: Sequence[set[str]],
+) -> MixedHoldings:
+    by_place = [any(cause.touched is not None for cause in clause) for clause in causes]
+    open_ = {lot for lot in found.touched if found.proven.get(lot) or found.possible.get(lot)}
+    sources = [[cause.touched for cause in clause if cause.touched is not None] for clause in causes]
+    if len(causes) == 1:
+        (moved,) = (_lots(clause) | _stood_in(records, clause) for clause in sources)
+        lots = open_ | moved
+    else:
+        lots = set.intersection(
+            *(near if placed else open_ for near, placed in zip(reach, by_place, strict=True))
+        )
+    histories = {lot: history_of(records, lot) for lot in sorted(lots)}
+    parts = []
+    for clause, touched, placed in zip(lives, sources, by_place, strict=True):
+        if placed:
+            by_stroke = union(life.touched for life in clause)
+            parts.append(
+                Part(
+                    _strokes(records, lots, {}, by_stroke) if by_stroke and len(causes) > 1 else None,
+                    {lot: len(strokes) for lot, strokes in by_stroke.items()},
+                    tuple(spread_of(one, histories) for one in touched),
+                )
+            )
+    return MixedHoldings(
+        strokes=_strokes(records, lots, found.proven, found.possible),
+        suspects={
+            lot: (
+                len(found.proven.get(lot, NO_STROKES)),
+                len(found.proven.get(lot, NO_STROKES)) + len(found.possible.get(lot, NO_STROKES)),
+            )
+            for lot in lots
+        },
+        parts=tuple(parts),
+        every=len(causes) > 1,
+        whole=not all(by_place),
+    )
+
+
+def _strokes(records: Records, lots: Iterable[str], proven: Discs, possible: Discs) -> StrokeHoldings:
+    return StrokeHoldings(
+        {
+            lot: lot_holdings(records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES))
+            for lot in sorted(lots)
+        }
+    )
+
+
+def _lots(sources: Iterable[Touched]) -> set[str]:
+    return {move.lot for touched in sources for move in (*touched.entered, *touched.unsealed)}
+
+
+def _stood_in(records: Records, sources: Iterable[Touched]) -> set[str]:
+    places = {place for touched in sources for _seq, place in touched.stood}
+    return {move.lot for place in sorted(places) for move in records.movements_into(place)}
+
+
+def _reasons(causes: Sequence[Cause], asked: Asked, placed: bool) -> Iterator[str]:
+    for cause in causes:
+        yield from cause.notes
+    if len(asked.clauses) > 1:
+        yield (
+            f"Asked about discs for which all of these hold: {asked}. A good disc clears only what would have made it bad; "
+            f"unknown never counts as cleared."
+        )
+    elif len(causes) > 1:
+        yield (
+            f"Asked about discs for which any of these holds: {asked}. A bad disc that several of them touched proves only "
+            f"what follows from each of them."
+        )
+    if placed:
+        yield (
+            "What was packed, put on pallets or loaded is followed by place: how many discs may be touched is counted, and "
+            "not which; those bounds hold and are not exact."
+        )
+
+
+def _outside(
+    found: Combined, judged: Iterable[tuple[JudgementFact, bool]], causes: Sequence[Sequence[Cause]]
+) -> Iterator[str]:
+    """Under `and` a bad disc that only some causes touched is no evidence, and that must be said."""
+    if len(causes) < 2:
+        return
+    for one, good in judged:
+        if not good and one.stroke not in found.touched.get(one.lot, NO_STROKES):
+            yield (
+                f"Sample {one.sample} (lot {one.lot}, stroke {one.stroke}) was judged bad, but not all of the causes touched "
+                f"it: it says nothing here. Look for another cause as well."
+            )
+
+
+def _wide(holdings: MixedHoldings) -> Iterator[str]:
+    for lot in holdings.strokes.lots:
+        if any(not holdings.of_lot(lot, [place]).tight for place, other in holdings.held() if other == lot):
+            yield (
+                f"In lot {lot} discs are followed by place, were mixed before they were picked or read, or movements "
+                f"conflict: the bounds hold, but may be wider than the records force."
+            )

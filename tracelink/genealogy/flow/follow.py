@@ -1,0 +1,201 @@
+"""Follow the movements of one lot in journal order; see contents.py for what is kept and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from tracelink.genealogy.flow.pools import NOTHING, History, Lump, Passage, Pool
+from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, MovementFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+
+_NAMED_AT_MOST = 12
+"""How many movements a sentence lists before it only counts the rest."""
+
+
+def history_of(records: Records, lot: str) -> History:
+    """Follow every movement of a lot, from the press counter to where its discs are now.
+
+    Args:
+        records: the records.
+        lot: the lot's code; if the lot itself is not known, its segments say what was pressed.
+    """
+    return replay(lot, pressed_of(records, lot), records.movements_of(lot))
+
+
+def pressed_of(records: Records, lot: str) -> StrokeSet:
+    """Every stroke that the records know of a lot.
+
+    Args:
+        records: the records.
+        lot: the lot's code.
+    """
+    fact = records.lot(lot)
+    pressed = StrokeSet.between(1, fact.pressed) if fact is not None and fact.pressed else NO_STROKES
+    for segment in records.segments_of(lot):
+        pressed |= segment.strokes
+    return pressed
+
+
+def replay(lot: str, pressed: StrokeSet, movements: Iterable[MovementFact]) -> History:
+    """Follow movements that are given in journal order.
+
+    Args:
+        lot: the lot's code.
+        pressed: the strokes counted at the press; all of them start at the counter.
+        movements: movements of that lot only, by (seq, line).
+    """
+    history = History(lot, pressed)
+    if pressed:
+        history.at[COUNTER] = Lump(pressed)
+    follower = _Follower(history)
+    for move in movements:
+        follower.move(move)
+    history.settle()
+    return history
+
+
+class _Follower:
+    """Applies movements to a history."""
+
+    def __init__(self, history: History) -> None:
+        self._history = history
+        self._pools = history.pools
+        self._in: dict[str, list[int]] = {}
+        self._out: dict[str, list[int]] = {}
+
+    def move(self, move: MovementFact) -> None:
+        here = self._history.at.get(move.source, NOTHING)
+        taken, left = self._take(move, here)
+        self._put(move.source, left)
+        self._put(move.target, self._history.at.get(move.target, NOTHING) + taken)
+        for number in taken.shares:
+            self._pools[number].came_back |= move.target == self._pools[number].place
+        self._history.passages.append(Passage(move, taken, len(self._history.passages)))
+        self._out.setdefault(move.source, []).append(move.seq)
+        self._in.setdefault(move.target, []).append(move.seq)
+
+    def _put(self, place: str, lump: Lump) -> None:
+        if lump.count:
+            self._history.at[place] = lump
+        else:
+            # A place that became empty starts anew: what is stacked there later is not mixed with what was.
+            self._history.at.pop(place, None)
+
+    def _take(self, move: MovementFact, here: Lump) -> tuple[Lump, Lump]:
+        """Split what is at the source into what goes and what stays."""
+        if move.first is None or move.last is None:
+            return self._take_some(move, here, NOTHING)
+        named = StrokeSet.between(move.first, move.last)
+        if len(named) == move.quantity:
+            return self._take_named(move, here, named)
+        if len(named) < move.quantity:
+            self._conflict(move, f"names only the {len(named)} strokes {named}")
+            taken, left = self._take_named(move, here, named)
+            return taken + self._stray(move.quantity - len(named), move.source), left
+        return self._take_some_of(move, here, named)
+
+    def _take_named(self, move: MovementFact, here: Lump, named: StrokeSet) -> tuple[Lump, Lump]:
+        """Discs read one by one leave: they are taken out of the pools they were in."""
+        sought = named - here.exact
+        rest = Lump(here.exact - named, here.shares)
+        if self._is_ambiguous(rest, sought):
+            rest = self._merged(rest, move.source)
+        shares = dict(rest.shares)
+        for number in rest.shares:
+            pool = self._pools[number]
+            found = (sought & pool.strokes).lowest(shares[number])
+            if not found:
+                continue
+            sought -= found
+            shares[number] -= len(found)
+            pool.count -= len(found)
+            pool.strokes -= found
+            if move.source != pool.place or pool.came_back:
+                pool.read.append((len(self._history.passages), found))
+            if not pool.known:
+                pool.pinned |= found
+                pool.loose = True
+        if sought:
+            self._conflict(move, f"strokes {sought} cannot be there")
+        left = Lump(rest.exact, {number: count for number, count in shares.items() if count})
+        return Lump(named), left
+
+    def _is_ambiguous(self, here: Lump, sought: StrokeSet) -> bool:
+        """Whether a sought disc may belong to more than one of the shares here."""
+        seen = NO_STROKES
+        for number in here.shares:
+            found = sought & self._pools[number].strokes
+            if found & seen:
+                return True
+            seen |= found
+        return False
+
+    def _take_some_of(self, move: MovementFact, here: Lump, named: StrokeSet) -> tuple[Lump, Lump]:
+        """Some of the discs within a range leave."""
+        meeting = {
+            number: count for number, count in here.shares.items() if self._pools[number].strokes & named
+        }
+        within = Lump(here.exact & named, meeting)
+        inside = all(
+            self._pools[number].known and not self._pools[number].strokes - named for number in meeting
+        )
+        if inside:
+            apart = {number: count for number, count in here.shares.items() if number not in meeting}
+            return self._take_some(move, within, Lump(here.exact - named, apart))
+        # The range cuts through a pool. The counts kept here cannot say so; the bounds stay valid without it.
+        merged = self._merged(here, move.source)
+        self._pools[next(iter(merged.shares))].loose = True
+        return self._take_some(move, merged, NOTHING)
+
+    def _take_some(self, move: MovementFact, within: Lump, apart: Lump) -> tuple[Lump, Lump]:
+        """Some discs out of `within` leave; `apart` stays whatever happens."""
+        short = move.quantity - within.count
+        if move.source == CUSTOMERS:
+            # Any disc of the lot that was sent: which carton gave it up is not recorded, and that is no conflict.
+            return self._stray(move.quantity, move.source), apart
+        if short > 0:
+            self._conflict(move, f"only {within.count} can be there")
+            return within + self._stray(short, move.source), apart
+        if short == 0:
+            # Everything went, so nothing was left to chance: strokes that were known stay known.
+            return within, apart
+        merged = self._merged(within, move.source)
+        (number,) = merged.shares
+        rest = Lump(NO_STROKES, {number: merged.count - move.quantity})
+        return Lump(NO_STROKES, {number: move.quantity}), rest + apart
+
+    def _merged(self, lump: Lump, place: str) -> Lump:
+        """The same discs as a share of one single pool; `place` is where they are."""
+        if not lump.exact and len(lump.shares) == 1:
+            return lump
+        strokes = self._history.strokes_in(lump)
+        pool = Pool(strokes, lump.count, place, made_of=lump if lump.shares else None)
+        return self._share_of(pool)
+
+    def _stray(self, count: int, place: str) -> Lump:
+        return self._share_of(Pool(self._history.pressed, count, place, stray=True))
+
+    def _share_of(self, pool: Pool) -> Lump:
+        self._pools.append(pool)
+        return Lump(NO_STROKES, {len(self._pools) - 1: pool.count})
+
+    def _conflict(self, move: MovementFact, why: str) -> None:
+        came = _listed(self._in.get(move.source, ()))
+        if move.source == COUNTER:
+            came = f"{len(self._history.pressed)} strokes of the press and {came}"
+        left = _listed(self._out.get(move.source, ()))
+        together = (*self._in.get(move.source, ()), *self._out.get(move.source, ()), move.seq)
+        self._history.accused.append(frozenset(together))
+        self._history.conflicts.append(
+            f"Lot {move.lot}: entry {move.seq} takes {move.quantity} from {move.source} to {move.target}, but {why} "
+            f"(brought there by {came}, taken by {left}). Count again or look for a late entry."
+        )
+
+
+def _listed(entries: Sequence[int]) -> str:
+    if not entries:
+        return "no entry"
+    shown = ", ".join(str(seq) for seq in entries[:_NAMED_AT_MOST])
+    more = len(entries) - _NAMED_AT_MOST
+    return f"entries {shown}" + (f" and {more} more" if more > 0 else "")

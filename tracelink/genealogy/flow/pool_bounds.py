@@ -1,0 +1,153 @@
+"""The least and the most affected discs a set of places can hold.
+
+Theory of operation. For one pool of n discs of which k are suspect, q discs of it hold at most min(k, q) and
+at least max(0, k - (n - q)). For a set of places the q of each pool is first summed over the places, because
+the bounds of a sum are not the sum of the bounds: two cartons of 25 out of a stack of 50 with 10 suspects hold
+0 to 10 each and exactly 10 together. Different pools divide independently, so their bounds add.
+
+The least is taken with the proven strokes as suspects, the most with the proven and the possible ones: the
+fault may have begun at any stroke between, and more suspects never mean fewer in a carton.
+
+The chance of at least one is that of a hypergeometric draw: it assumes that the discs of a pool were taken in
+random order, and that every possible stroke is in fact affected. Stacks are not well mixed, so it is a help
+for deciding where to look first and no ground for a release.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import comb, prod
+
+from tracelink.genealogy.flow.pools import History, Lump
+from tracelink.genealogy.model.strokes import StrokeSet
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """How many affected discs some places can hold together."""
+
+    pieces: int
+    """Discs in them, of the lots in question."""
+    least: int
+    """Fewest affected discs that fit the records."""
+    most: int
+    """Most affected discs that fit the records."""
+    chance: float | None
+    """Chance of at least one affected disc, 0 to 1, under random mixing; None if it cannot be computed."""
+    tight: bool
+    """True if both bounds are reached by some assignment of discs that fits every record."""
+
+
+class LotBounds:
+    """The bounds for places of one lot.
+
+    Args:
+        history: the lot's movements, followed to the end.
+        proven: strokes that are affected.
+        possible: strokes that may be affected.
+    """
+
+    def __init__(self, history: History, proven: StrokeSet, possible: StrokeSet) -> None:
+        self._history = history
+        self._proven = proven
+        self._suspect = proven | possible
+        self._ranges: list[tuple[int, int]] = []
+        for number in range(len(history.pools)):
+            # A derived pool comes after those it was made of, so their ranges are there already.
+            self._ranges.append(self._range_of(number))
+
+    def of(self, lumps: Iterable[Lump]) -> Bound:
+        """The bounds of several lumps together; no disc may be in two of them."""
+        exact, shares = self._spread(lumps)
+        lump = Lump(exact, shares)
+        least, most = self._interval(lump)
+        clean = all(self._is_clean(number) for number in shares)
+        return Bound(
+            pieces=lump.count,
+            least=least,
+            most=most,
+            chance=self._chance(lump),
+            tight=not self._history.conflicts and (clean or least == most),
+        )
+
+    def _spread(self, lumps: Iterable[Lump]) -> tuple[StrokeSet, dict[int, int]]:
+        """Sum the lumps; a derived pool that is here whole is again what it was made of."""
+        total = Lump()
+        for lump in lumps:
+            total += lump
+        exact, shares = total.exact, dict(total.shares)
+        for number in range(len(self._history.pools) - 1, -1, -1):
+            pool = self._history.pools[number]
+            whole = shares.get(number) == pool.count and not pool.pinned
+            if whole and pool.made_of is not None:
+                del shares[number]
+                exact |= pool.made_of.exact
+                for inner, count in pool.made_of.shares.items():
+                    shares[inner] = shares.get(inner, 0) + count
+        return exact, shares
+
+    def _is_clean(self, number: int) -> bool:
+        pool = self._history.pools[number]
+        return pool.known and not pool.loose
+
+    def _range_of(self, number: int) -> tuple[int, int]:
+        """Fewest and most suspects a whole pool can hold."""
+        pool = self._history.pools[number]
+        if pool.stray:
+            return 0, min(pool.count, len(self._suspect))
+        if pool.made_of is None:
+            return len(pool.strokes & self._proven), len(pool.strokes & self._suspect)
+        least, most = self._interval(pool.made_of)
+        least -= len(pool.pinned & self._proven)
+        most -= len(pool.pinned & self._suspect)
+        return max(0, least), max(0, min(most, pool.count))
+
+    def _interval(self, lump: Lump) -> tuple[int, int]:
+        least, most = len(lump.exact & self._proven), len(lump.exact & self._suspect)
+        for number, taken in lump.shares.items():
+            fewest, greatest = self._ranges[number]
+            least += max(0, fewest - (self._history.pools[number].count - taken))
+            most += min(greatest, taken)
+        return least, most
+
+    def _chance(self, lump: Lump) -> float | None:
+        if lump.exact & self._suspect:
+            return 1.0
+        none = 1.0
+        for number, taken in lump.shares.items():
+            pool = self._history.pools[number]
+            if not self._is_clean(number):
+                return None
+            none *= chance_of_none(pool.count, len(pool.strokes & self._suspect), taken)
+        return 1.0 - none
+
+
+def chance_of_none(total: int, suspects: int, taken: int) -> float:
+    """The chance that a random draw without replacement holds no suspect.
+
+    Args:
+        total: discs in the pool.
+        suspects: suspects among them, 0 to `total`.
+        taken: discs drawn, 0 to `total`.
+
+    Returns:
+        0 to 1; hypergeometric, the term for zero.
+    """
+    return comb(total - suspects, taken) / comb(total, taken)
+
+
+def together(bounds: Iterable[Bound]) -> Bound:
+    """Bounds of places of different lots: lots do not exchange discs, so everything adds."""
+    held = list(bounds)
+    chances = [bound.chance for bound in held if bound.chance is not None]
+    chance: float | None = 1.0 - prod(1.0 - one for one in chances)
+    if len(chances) < len(held) and 1.0 not in chances:
+        chance = None
+    return Bound(
+        pieces=sum(bound.pieces for bound in held),
+        least=sum(bound.least for bound in held),
+        most=sum(bound.most for bound in held),
+        chance=chance,
+        tight=all(bound.tight for bound in held),
+    )

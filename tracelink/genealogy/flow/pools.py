@@ -1,0 +1,148 @@
+"""What is known about the discs in a place.
+
+Theory of operation. A place holds, per lot, a *lump*: strokes known one by one, and *shares* of pools. A pool
+is a set of discs that was divided by picks which nobody recorded disc by disc; its shares are the parts, and
+together they are the pool. If 400 known discs stand on a spindle and some 25 go into a carton, the 400 become
+a pool, 25 of it in the carton and 375 left. Any division with those sizes fits the records, so the bounds from
+the sizes alone are exact, however often a share is divided again, moved whole or brought together.
+
+Where a pick is made from a mixture (known strokes and a share, or shares of two pools), a new pool is made of
+the whole mixture. How many suspects it holds is then an interval instead of a number. Bounds stay valid, but
+they may be wider than the records force: the pool is *derived*, and what rests on it is not called tight.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tracelink.genealogy.model.facts import MovementFact
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+
+
+@dataclass(frozen=True, slots=True)
+class Lump:
+    """Discs of one lot that are in one place, or move together."""
+
+    exact: StrokeSet = NO_STROKES
+    """Strokes known to be here."""
+    shares: Mapping[int, int] = field(default_factory=dict)
+    """Pool number -> how many of that pool's discs are here, each 1 or more."""
+
+    @property
+    def count(self) -> int:
+        """Number of discs."""
+        return len(self.exact) + sum(self.shares.values())
+
+    def __add__(self, other: Lump) -> Lump:
+        shares = dict(self.shares)
+        for pool, count in other.shares.items():
+            shares[pool] = shares.get(pool, 0) + count
+        return Lump(self.exact | other.exact, shares)
+
+
+NOTHING = Lump()
+"""No disc."""
+
+
+@dataclass(slots=True)
+class Pool:
+    """Discs divided by picks that were not recorded disc by disc."""
+
+    strokes: StrokeSet
+    """The discs of the pool; if it is derived or stray, the discs that may be in it."""
+    count: int
+    """Number of discs; the shares add up to it."""
+    place: str
+    """Where it was made."""
+    made_of: Lump | None = None
+    """The mixture it was made of, if derived; its own discs were then not known one by one."""
+    stray: bool = False
+    """True for discs that were booked out of a place that did not have them: any disc of the lot."""
+    pinned: StrokeSet = NO_STROKES
+    """Strokes that were in a derived pool and were later read one by one; not in `count` any more."""
+    read: list[tuple[int, StrokeSet]] = field(default_factory=list)
+    """(number of the passage, strokes) of discs that were read after they had left `place`, or may have: they do
+    not count any more, but earlier passages may have carried them."""
+    came_back: bool = False
+    """True once a share of it was moved back to `place`."""
+    loose: bool = False
+    """True if the records say more about these discs than the counts used here."""
+
+    @property
+    def known(self) -> bool:
+        """Whether `strokes` are exactly its discs."""
+        return self.made_of is None and not self.stray
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """One movement and the discs it carried, as far as known."""
+
+    movement: MovementFact
+    """The recorded movement."""
+    lump: Lump
+    """What went."""
+    number: int
+    """Its position among the passages of the lot, from 0."""
+
+
+@dataclass(slots=True)
+class History:
+    """All movements of one lot, followed in journal order."""
+
+    lot: str
+    """The lot."""
+    pressed: StrokeSet
+    """Every stroke the records know of this lot."""
+    pools: list[Pool] = field(default_factory=list)
+    """By number; a derived pool comes after those it was made of."""
+    at: dict[str, Lump] = field(default_factory=dict)
+    """Place -> what is there now; places that became empty are left out."""
+    passages: list[Passage] = field(default_factory=list)
+    """In journal order."""
+    conflicts: list[str] = field(default_factory=list)
+    """Sentences on movements that cannot all be true."""
+    accused: list[frozenset[int]] = field(default_factory=list)
+    """For each of them the journal sequences it names."""
+
+    def strokes_in(self, lump: Lump) -> StrokeSet:
+        """Every stroke that may be in a lump."""
+        found = lump.exact
+        for pool in lump.shares:
+            found |= self.pools[pool].strokes
+        return found
+
+    def may_have_passed(self, passage: Passage) -> StrokeSet:
+        """Every stroke that may have moved with a passage, within the range it was recorded with."""
+        found = self.strokes_in(passage.lump)
+        for pool in passage.lump.shares:
+            for number, strokes in self.pools[pool].read:
+                if number > passage.number:
+                    found |= strokes
+        move = passage.movement
+        if move.first is not None and move.last is not None:
+            found &= StrokeSet.between(move.first, move.last)
+        return found
+
+    def ever_in(self, place: str) -> StrokeSet:
+        """Strokes that were in a place at some time, or may have been."""
+        found = NO_STROKES
+        for passage in self.passages:
+            if passage.movement.target == place:
+                found |= self.may_have_passed(passage)
+        return found
+
+    def settle(self) -> None:
+        """Bring derived pools up to date with what was learned after they were made.
+
+        A stroke read one by one leaves its pool, which narrows every pool made of it; and what makes a derived
+        pool loose makes the pools it was made of loose as well.
+        """
+        for pool in self.pools:
+            if pool.made_of is not None:
+                pool.strokes = self.strokes_in(pool.made_of) - pool.pinned
+        for pool in reversed(self.pools):
+            if pool.made_of is not None and pool.loose:
+                for number in pool.made_of.shares:
+                    self.pools[number].loose = True

@@ -1,0 +1,123 @@
+"""What a code is, and what a reader needs to know about it."""
+
+from __future__ import annotations
+
+from tracelink.errors import UnknownCode
+from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP, SegmentFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.tree import Node
+
+TOOL_KINDS = frozenset({"lacquer", "copper", "father", "mother", "stamper"})
+"""Kinds of tools, from the cut to the press."""
+
+USED_KINDS = frozenset({"stamper", "compound", "label", "press"})
+"""Kinds that a segment names."""
+
+PLACE_KINDS = frozenset({"spindle", "carton", "sample"})
+"""Kinds of things that discs are moved in and out of."""
+
+
+def node_of(records: Records, code: str) -> Node:
+    """Look a code up in the records.
+
+    Args:
+        records: the records.
+        code: a tool, lot, compound lot, label lot, press, spindle, sample, carton, pallet, shipment or sleeve
+            batch; a numbered sleeve is resolved to its carton by the caller.
+
+    Raises:
+        UnknownCode: no record names the code.
+    """
+    found = (
+        _tool(records, code)
+        or _lot(records, code)
+        or _shipment(records, code)
+        or _container(records, code)
+        or _used(records, code)
+        or _batch(records, code)
+    )
+    if found is None:
+        raise UnknownCode(
+            f"{code!r} is not in the records up to entry {records.head()[0]}: expected a tool, lot, press, compound "
+            f"or label lot in use, spindle, sample, carton, pallet, shipment, sleeve batch, station or badge"
+        )
+    return found
+
+
+def place_node(records: Records, place: str, lot: str) -> Node:
+    """The node of a place named in a movement; counter, scrap and customers are one place for each lot."""
+    if place in (COUNTER, SCRAP):
+        return Node(place, f"{place} {lot}", ())
+    if place == CUSTOMERS:
+        return Node("place", f"{place} {lot}", ())
+    return _container(records, place) or Node("place", place, ())
+
+
+def used_node(code: str, kind: str) -> Node:
+    """The node of a press, compound lot or label lot: segments name them, no fact describes them."""
+    return Node(kind, code, ())
+
+
+def facts(*pairs: tuple[str, str]) -> tuple[tuple[str, str], ...]:
+    """The pairs that say something."""
+    return tuple(pair for pair in pairs if pair[1])
+
+
+def _tool(records: Records, code: str) -> Node | None:
+    tool = records.tool(code)
+    if tool is None:
+        return None
+    return Node(tool.kind, code, facts(("matrix", tool.matrix), ("side", tool.side), ("status", tool.status)))
+
+
+def _lot(records: Records, code: str) -> Node | None:
+    lot = records.lot(code)
+    if lot is None:
+        return None
+    return Node(
+        "lot",
+        code,
+        facts(
+            ("title", lot.title),
+            ("GTIN", lot.gtin),
+            ("disc", str(lot.piece)),
+            ("pressed", str(lot.pressed)),
+            ("status", lot.status),
+        ),
+    )
+
+
+def _shipment(records: Records, code: str) -> Node | None:
+    shipment = records.shipment(code)
+    if shipment is None:
+        return None
+    return Node(
+        "shipment",
+        code,
+        facts(("order", shipment.order), ("to", shipment.consignee), ("country", shipment.country)),
+    )
+
+
+def _container(records: Records, code: str) -> Node | None:
+    container = records.container(code)
+    if container is None:
+        return None
+    return Node(container.kind, code, facts(("status", container.status), ("detail", container.detail)))
+
+
+def _used(records: Records, code: str) -> Node | None:
+    segments = records.segments_with(code)
+    return used_node(code, role_in(segments[0], code)) if segments else None
+
+
+def role_in(segment: SegmentFact, code: str) -> str:
+    """What a code was used as in a segment that names it."""
+    if code == segment.press:
+        return "press"
+    if code == segment.compound:
+        return "compound"
+    return "label" if code in (segment.label_a, segment.label_b) else "stamper"
+
+
+def _batch(records: Records, code: str) -> Node | None:
+    return Node("sleeve-batch", code, ()) if records.sleeve_batch_cartons(code) else None

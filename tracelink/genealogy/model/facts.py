@@ -1,0 +1,225 @@
+"""What the records say, as the store hands it out: one frozen fact per recorded act.
+
+Places are one string: `COUNTER` (counted at the press, not stacked yet), a spindle card, a sample tag, the
+18 digits of a carton, or `SCRAP`. Discs of two lots in one place never mix: the key is (place, lot).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+
+COUNTER = "counter"
+"""The place of discs that the press has counted and nobody has booked elsewhere."""
+
+CUSTOMERS = "customers"
+"""Outside the plant. Loose discs that come back are moved in from there; the carton they were sent in stays counted
+as it was, so they are in the records twice until its content is known."""
+
+SCRAP = "scrap"
+"""The place of discs booked as destroyed."""
+
+STAMPER = "stamper"
+"""The kind of tool that touches discs."""
+
+BROKEN = "broken"
+"""Status of a carton found open or damaged, whose content is not claimed any more."""
+
+SHIPPED = "shipped"
+"""The status of a pallet or shipment that left the plant."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToolFact:
+    """A master or a tool grown from one."""
+
+    code: str
+    """The plant code on its tag."""
+    kind: str
+    """lacquer, copper, father, mother or stamper."""
+    parent: str | None
+    """The tool it was grown from; None for a master."""
+    matrix: str
+    """The matrix text in the run-out area."""
+    side: str
+    """The side of the record it presses, such as A."""
+    status: str
+    """Its state in the tool room, in the store's words."""
+
+
+@dataclass(frozen=True, slots=True)
+class SegmentFact:
+    """Strokes of a lot pressed without any change of tool, compound or label."""
+
+    lot: str
+    """The lot."""
+    first: int
+    """First stroke of the lot in this segment, 1 or more."""
+    last: int
+    """Last stroke of the lot in this segment; `first` - 1 while nothing was pressed yet."""
+    press: str
+    """The press."""
+    stamper_a: str
+    """The stamper of side A."""
+    stamper_b: str
+    """The stamper of side B."""
+    life_a: int
+    """Strokes stamper A had made before stroke `first`: stroke s is its own stroke life_a + s - first + 1."""
+    life_b: int
+    """The same for stamper B."""
+    compound: str
+    """The compound lot."""
+    label_a: str
+    """The label lot of side A."""
+    label_b: str
+    """The label lot of side B."""
+    seq: int
+    """Journal sequence of the entry that began it."""
+
+    @property
+    def strokes(self) -> StrokeSet:
+        """Its strokes of the lot; none while nothing was pressed since the set-up (`last` is `first` - 1)."""
+        return StrokeSet.between(self.first, self.last) if self.last >= self.first else NO_STROKES
+
+
+@dataclass(frozen=True, slots=True)
+class MovementFact:
+    """Discs of one lot went from one place to another.
+
+    With `first` and `last`, the discs are among those strokes: all of them if `quantity` is the number of
+    strokes, some of them if it is less. Without, they are some of the discs then at the source.
+    """
+
+    seq: int
+    """Journal sequence."""
+    line: int
+    """Position among the movements of one entry, so that (seq, line) orders all of them."""
+    lot: str
+    """The lot of the discs."""
+    quantity: int
+    """Number of discs."""
+    source: str
+    """The place they left."""
+    target: str
+    """The place they entered."""
+    first: int | None
+    """First stroke, if known."""
+    last: int | None
+    """Last stroke, if known."""
+    at: str
+    """When it happened, RFC 3339 with offset."""
+
+
+@dataclass(frozen=True, slots=True)
+class NestFact:
+    """A carton stood on a pallet, or a carton or pallet was in a shipment, for a time."""
+
+    child: str
+    """SSCC of the carton or pallet."""
+    parent: str
+    """SSCC of the pallet, or the shipment's code."""
+    opened: int
+    """Journal sequence at which it went in."""
+    closed: int | None
+    """Journal sequence at which it came out; None while it is in."""
+
+
+@dataclass(frozen=True, slots=True)
+class JudgementFact:
+    """One judgement of the lab on one sampled disc."""
+
+    sample: str
+    """The sample tag."""
+    lot: str
+    """The lot of the disc."""
+    stroke: int
+    """The disc's stroke in the lot."""
+    good: bool
+    """Whether the disc was found good."""
+    defect: str | None
+    """The defect looked for or found; None if none was named."""
+    seq: int
+    """Journal sequence."""
+
+
+@dataclass(frozen=True, slots=True)
+class ContainerFact:
+    """A thing that holds discs, or a place that counts as one."""
+
+    code: str
+    """Its code, as used in movements and nesting."""
+    kind: str
+    """spindle, carton, pallet, shipment, sample, scrap or counter."""
+    status: str
+    """Its state in the store's words, such as open or sealed."""
+    detail: str
+    """One line that helps to find it, such as a location; may be empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class LotFact:
+    """A pressing order run as one lot."""
+
+    code: str
+    """The lot's plant code."""
+    gtin: str
+    """The product's GTIN."""
+    piece: int
+    """Which disc of the set, from 1."""
+    title: str
+    """The title on the sleeve."""
+    press: str
+    """The press it was set up on."""
+    pressed: int
+    """Strokes counted so far: the discs are strokes 1 to `pressed`."""
+    status: str
+    """Its state in the store's words."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShipmentFact:
+    """Goods that left, or are to leave, together."""
+
+    code: str
+    """The shipment's plant code."""
+    order: str
+    """The order it fulfils."""
+    consignee: str
+    """Who receives it."""
+    country: str
+    """Where to, ISO 3166-1 alpha-2."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingFact:
+    """A press counter as somebody read it."""
+
+    lot: str
+    """The lot on the press."""
+    before: int
+    """The counter as last known before."""
+    counter: int
+    """The counter as read: strokes `before` + 1 to `counter` were pressed since the last reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class ActFact:
+    """Who did something at which station, and when; what it did to discs stands in movements and nestings."""
+
+    seq: int
+    """Journal sequence."""
+    kind: str
+    """The kind of entry."""
+    station: str | None
+    """Where; None for acts done at a desk."""
+    person: str | None
+    """The badge signed on; None if nobody was."""
+    at: str
+    """When it happened, RFC 3339 with offset."""
+    since: str
+    """When it began, for an entry that sums up many scans; else the same as `at`."""
+    reading: ReadingFact | None = None
+    """The counter reading in it, if there is one."""
+    tool: str | None = None
+    """The tool that it made, if it made one."""

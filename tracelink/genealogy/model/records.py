@@ -1,0 +1,104 @@
+"""The questions this room asks of the records.
+
+Each question is about one code, so that an answer costs what the code touched and never a read of everything.
+`store/` answers from tables, `memory.py` from lists; both must give the same answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Protocol
+
+from tracelink.genealogy.model.facts import (
+    ActFact,
+    ContainerFact,
+    JudgementFact,
+    LotFact,
+    MovementFact,
+    NestFact,
+    SegmentFact,
+    ShipmentFact,
+    ToolFact,
+)
+
+
+class Records(Protocol):
+    """What a walk and a containment need to know. Sequences are in journal order unless said otherwise."""
+
+    def tool(self, code: str) -> ToolFact | None:
+        """The tool of that code."""
+
+    def children_of(self, tool: str) -> Sequence[ToolFact]:
+        """The tools grown directly from a tool, by code."""
+
+    def segments_with(self, code: str) -> Sequence[SegmentFact]:
+        """The segments that used a stamper, compound lot, label lot or press."""
+
+    def segments_of(self, lot: str) -> Sequence[SegmentFact]:
+        """The segments of a lot, by first stroke."""
+
+    def lot(self, code: str) -> LotFact | None:
+        """The lot of that code."""
+
+    def movements_of(self, lot: str) -> Sequence[MovementFact]:
+        """Every movement of discs of a lot, by (seq, line)."""
+
+    def movements_into(self, place: str) -> Sequence[MovementFact]:
+        """Every movement into a place, of any lot, by (seq, line)."""
+
+    def parents_of(self, code: str) -> Sequence[NestFact]:
+        """Where a carton or pallet is and was nested, ended nestings too."""
+
+    def children_in(self, code: str) -> Sequence[NestFact]:
+        """What is and was nested in a pallet or shipment, ended nestings too."""
+
+    def judgements_of(self, lot: str) -> Sequence[JudgementFact]:
+        """The lab's judgements on discs of a lot, those that stand."""
+
+    def look_up(self, places: Iterable[str]) -> None:
+        """Say which places `container` and `parents_of` will be asked about, so that they can be read at once."""
+
+    def container(self, code: str) -> ContainerFact | None:
+        """The container of that code."""
+
+    def sleeve_batch_cartons(self, batch: str) -> Sequence[str]:
+        """The cartons into which sleeves of a batch went."""
+
+    def carton_batches(self, sscc: str) -> Sequence[str]:
+        """The sleeve batches that went into a carton."""
+
+    def shipment(self, code: str) -> ShipmentFact | None:
+        """The shipment of that code."""
+
+    def station_area(self, code: str) -> str | None:
+        """What kind of station this is, such as press or line; None if it is no station."""
+
+    def person_name(self, badge: str) -> str | None:
+        """Whose badge this is; None if it is no badge."""
+
+    def acts_at(self, station: str) -> Sequence[ActFact]:
+        """Every entry of a station."""
+
+    def acts_by(self, badge: str) -> Sequence[ActFact]:
+        """Every entry of the person signed on with a badge."""
+
+    def unsealed(self, code: str) -> Sequence[MovementFact]:
+        """The matches of a station or a badge that lie in the spool, one movement each, with its own time."""
+
+    def movements_in(self, seqs: Sequence[int]) -> Sequence[MovementFact]:
+        """The movements of some entries, by (seq, line)."""
+
+    def nests_in(self, seqs: Sequence[int]) -> Sequence[NestFact]:
+        """The nestings that some entries opened."""
+
+    def segments_begun(self, seqs: Sequence[int]) -> Sequence[SegmentFact]:
+        """The segments that some entries began."""
+
+    def setting(self, name: str) -> int:
+        """A limit or trade number of the plant, its default if it was never set."""
+
+    def emptied(self, press: str) -> Sequence[tuple[str, int]]:
+        """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""
+
+    def head(self) -> tuple[int, str]:
+        """The last journal sequence the answers include, and its hash in hexadecimal."""

@@ -1,0 +1,132 @@
+"""What a walk in either direction needs: each thing once, edges summed up, one history for each lot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.flow.pools import History
+from tracelink.genealogy.model.cause_kinds import node_of, place_node, used_node
+from tracelink.genealogy.model.facts import NestFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.model.tree import Edge, Node, Tree
+
+
+@dataclass(frozen=True, slots=True)
+class Discs:
+    """Discs that an edge carries."""
+
+    lot: str
+    """Their lot."""
+    strokes: StrokeSet
+    """The strokes that went, or may have gone."""
+    quantity: int | None = None
+    """How many of them at most; None where none was counted."""
+
+    def __add__(self, other: Discs) -> Discs:
+        counted = [number for number in (self.quantity, other.quantity) if number is not None]
+        return Discs(self.lot, self.strokes | other.strokes, sum(counted) if counted else None)
+
+
+class Weave:
+    """Collects nodes and edges while a walk goes on.
+
+    Args:
+        records: the records.
+        code: the code asked about.
+
+    Raises:
+        UnknownCode: no record names the code.
+    """
+
+    def __init__(self, records: Records, code: str) -> None:
+        self.records = records
+        self.root = node_of(records, code)
+        self._nodes: dict[str, Node] = {code: self.root}
+        self._edges: dict[tuple[str, str, str, str | None], Discs | None] = {}
+        self._histories: dict[str, History] = {}
+
+    def tree(self) -> Tree:
+        """What was collected."""
+        conflicts = [text for history in self._histories.values() for text in history.conflicts]
+        edges = tuple(_edge(key, discs) for key, discs in self._edges.items())
+        return Tree(self.root.code, tuple(self._nodes.values()), edges, tuple(conflicts))
+
+    def history(self, lot: str) -> History:
+        """The movements of a lot, followed once."""
+        if lot not in self._histories:
+            self.follow([lot])
+        return self._histories[lot]
+
+    def follow(self, lots: Iterable[str]) -> None:
+        """Follow the movements of lots that will be asked for, and read their containers at once."""
+        new = [lot for lot in lots if lot not in self._histories]
+        self._histories.update((lot, history_of(self.records, lot)) for lot in new)
+        self.records.look_up(
+            passage.movement.target for lot in new for passage in self._histories[lot].passages
+        )
+
+    def join(self, parent: str, node: Node, relation: str, discs: Discs | None = None) -> bool:
+        """Add an edge, or add the discs to it if it is there; say whether the node is new."""
+        is_new = node.code not in self._nodes
+        self._nodes.setdefault(node.code, node)
+        key = (parent, node.code, relation, discs.lot if discs else None)
+        before = self._edges.get(key)
+        self._edges[key] = before + discs if before is not None and discs is not None else discs
+        return is_new
+
+    def codes(self, kinds: Iterable[str]) -> list[str]:
+        """The codes reached so far of some kinds."""
+        return [node.code for node in self._nodes.values() if node.kind in kinds]
+
+    def place(self, place: str, lot: str) -> Node:
+        """The node of a place that a movement names."""
+        return self._nodes.get(place) or place_node(self.records, place, lot)
+
+    def lot(self, code: str) -> Node:
+        """The node of a lot; one that is named but nowhere described is shown by its code."""
+        return self._named(code, "lot", is_described=self.records.lot(code) is not None)
+
+    def tool(self, code: str, kind: str) -> Node:
+        """The node of a tool, compound lot, label lot or press that a record names."""
+        return self._named(code, kind, is_described=self.records.tool(code) is not None)
+
+    def nested(self, code: str, step: Callable[[str], Iterable[tuple[NestFact, str]]]) -> None:
+        """Follow nesting to its end, up with `outwards` or down with `inwards`."""
+        todo = [code]
+        while todo:
+            here = todo.pop()
+            for nest, other in step(here):
+                relation = "in" if nest.closed is None else "was in"
+                if self.join(here, self._nest_node(other), relation):
+                    todo.append(other)
+
+    def outwards(self, code: str) -> Iterable[tuple[NestFact, str]]:
+        """What a carton or pallet stands or stood in."""
+        return ((nest, nest.parent) for nest in self.records.parents_of(code))
+
+    def inwards(self, code: str) -> Iterable[tuple[NestFact, str]]:
+        """What stands or stood in a pallet or shipment."""
+        return ((nest, nest.child) for nest in self.records.children_in(code))
+
+    def _named(self, code: str, kind: str, *, is_described: bool) -> Node:
+        found = self._nodes.get(code)
+        if found is None:
+            found = node_of(self.records, code) if is_described else used_node(code, kind)
+        return found
+
+    def _nest_node(self, code: str) -> Node:
+        found = self._nodes.get(code)
+        if found is None:
+            is_shipment = self.records.shipment(code) is not None
+            found = node_of(self.records, code) if is_shipment else place_node(self.records, code, "")
+        return found
+
+
+def _edge(key: tuple[str, str, str, str | None], discs: Discs | None) -> Edge:
+    parent, child, relation, lot = key
+    if discs is None:
+        return Edge(parent, child, relation, None, None, None)
+    return Edge(parent, child, relation, lot, discs.strokes, discs.quantity)

@@ -1,0 +1,224 @@
+"""Walk the records back to where a thing came from, and forward to where it went.
+
+Theory of operation. Tools, lots and cartons are joined by edges that carry strokes where discs are concerned.
+Within a lot the walk runs over its movements once, in journal order going forward and in reverse going back,
+and carries the strokes along: a spindle is passed only if its strokes meet those sought, and a movement
+before the discs arrived takes none of them away. Where a pick was not recorded disc by disc, the strokes are
+those that may have gone. The cost is the tools, lots, movements and nestings that the code touches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from tracelink.genealogy.flow.pools import Passage
+from tracelink.genealogy.flow.steps import was_sent
+from tracelink.genealogy.model.cause_kinds import PLACE_KINDS, TOOL_KINDS, USED_KINDS, place_node, role_in
+from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP, MovementFact, SegmentFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.model.tree import Node, Tree
+from tracelink.genealogy.walk.tree_builder import Discs, Weave
+
+_VERBS = {"spindle": "stacked on", "carton": "packed in", "sample": "drawn as", "scrap": "scrapped"}
+"""How discs get into a place of each kind."""
+
+
+def trace_back(records: Records, code: str) -> Tree:
+    """Everything a thing was made of, back to the master, the press and the pellets.
+
+    Args:
+        records: the records.
+        code: see `node_of`.
+
+    Raises:
+        UnknownCode: no record names the code.
+    """
+    weave = Weave(records, code)
+    if weave.root.kind in TOOL_KINDS:
+        _grown(weave, code)
+    elif weave.root.kind == "lot":
+        _made(weave, code, weave.history(code).pressed)
+    else:
+        weave.nested(code, weave.inwards)
+        _filled(weave, weave.codes(PLACE_KINDS))
+    return weave.tree()
+
+
+def trace_forward(records: Records, code: str) -> Tree:
+    """Everything that was made from a thing, out to the shipments.
+
+    Args:
+        records: the records.
+        code: see `node_of`.
+
+    Raises:
+        UnknownCode: no record names the code.
+    """
+    weave = Weave(records, code)
+    if weave.root.kind == "lot":
+        _spread(weave, code, COUNTER, weave.history(code).pressed)
+    elif weave.root.kind in TOOL_KINDS | USED_KINDS:
+        _pressed(weave, code)
+    elif weave.root.kind == "sleeve-batch":
+        for carton in records.sleeve_batch_cartons(code):
+            weave.join(code, weave.place(carton, ""), "sleeves in")
+            weave.nested(carton, weave.outwards)
+    else:
+        _onward(weave, code)
+        weave.nested(code, weave.outwards)
+    return weave.tree()
+
+
+def _pressed(weave: Weave, root: str) -> None:
+    """Forward from a tool to the stampers grown from it, and to what they pressed."""
+    todo = [root]
+    pressed: dict[str, StrokeSet] = {}
+    while todo:
+        code = todo.pop()
+        for child in weave.records.children_of(code):
+            weave.join(code, weave.tool(child.code, child.kind), "grew")
+            todo.append(child.code)
+        for segment in weave.records.segments_with(code):
+            if not segment.strokes:
+                weave.join(code, weave.lot(segment.lot), "set up for")
+                continue
+            weave.join(code, weave.lot(segment.lot), "pressed", Discs(segment.lot, segment.strokes))
+            pressed[segment.lot] = pressed.get(segment.lot, NO_STROKES) | segment.strokes
+    weave.follow(pressed)
+    for lot, strokes in pressed.items():
+        _spread(weave, lot, COUNTER, strokes)
+
+
+def _onward(weave: Weave, place: str) -> None:
+    """Forward from a spindle, carton or sample: whatever was ever moved into it."""
+    for lot in dict.fromkeys(move.lot for move in weave.records.movements_into(place)):
+        _spread(weave, lot, place, weave.history(lot).ever_in(place))
+
+
+def _spread(weave: Weave, lot: str, start: str, strokes: StrokeSet) -> None:
+    """Carry strokes of a lot along its movements, beginning at one place."""
+    history = weave.history(lot)
+    reach = {start: strokes}
+    for passage in history.passages:
+        move = passage.movement
+        if move.source == CUSTOMERS:
+            _given_up(weave, move, reach)
+        gone = history.may_have_passed(passage) & reach.get(move.source, NO_STROKES)
+        if gone:
+            reach[move.target] = reach.get(move.target, NO_STROKES) | gone
+            # The lot itself stands for its press counter.
+            source = lot if move.source == COUNTER else weave.place(move.source, lot).code
+            target = weave.place(move.target, lot)
+            weave.join(source, target, _verb(target), _carried(passage, gone))
+    waiting = history.at.get(COUNTER)
+    if start == COUNTER and waiting is not None and (still := history.strokes_in(waiting) & strokes):
+        quantity = min(waiting.count, len(still))
+        counter = place_node(weave.records, COUNTER, lot)
+        weave.join(lot, counter, "counted, not booked on", Discs(lot, still, quantity))
+    for place in reach:
+        if place not in (COUNTER, SCRAP):
+            weave.nested(place, weave.outwards)
+
+
+def _given_up(weave: Weave, move: MovementFact, reach: dict[str, StrokeSet]) -> None:
+    """Loose discs that came back were in some carton that had been sent; each that had may have given them up."""
+    customers = weave.place(CUSTOMERS, move.lot)
+    for place in [place for place in reach if was_sent(weave.records, place, move.seq)]:
+        discs = Discs(move.lot, reach[place], min(move.quantity, len(reach[place])))
+        weave.join(place, customers, "may have come loose at", discs)
+        reach[CUSTOMERS] = reach.get(CUSTOMERS, NO_STROKES) | reach[place]
+
+
+def _filled(weave: Weave, places: list[str]) -> None:
+    """Back from places. Each lot is asked for once, whatever the number of cartons: it is walked once."""
+    sought: dict[str, set[str]] = {}
+    for place in places:
+        for move in weave.records.movements_into(place):
+            sought.setdefault(move.lot, set()).add(place)
+        for batch in weave.records.carton_batches(place):
+            weave.join(place, Node("sleeve-batch", batch, ()), "sleeves from")
+    weave.follow(sought)
+    for lot, starts in sought.items():
+        _gather(weave, lot, starts)
+
+
+def _gather(weave: Weave, lot: str, starts: set[str]) -> None:
+    """Carry strokes back along the movements of a lot, from several places at once."""
+    history = weave.history(lot)
+    wanted = {place: history.ever_in(place) for place in starts}
+    at_press = NO_STROKES
+    for passage in reversed(history.passages):
+        move = passage.movement
+        came = history.may_have_passed(passage) & wanted.get(move.target, NO_STROKES)
+        if not came:
+            continue
+        target = weave.place(move.target, lot)
+        if move.source == COUNTER:
+            at_press |= came
+            weave.join(
+                target.code, weave.lot(lot), f"{_verb(target)} from the press", _carried(passage, came)
+            )
+        else:
+            wanted[move.source] = wanted.get(move.source, NO_STROKES) | came
+            weave.join(
+                target.code, weave.place(move.source, lot), f"{_verb(target)} from", _carried(passage, came)
+            )
+        if move.source == CUSTOMERS:
+            _taken_loose(weave, history.passages[: passage.number], move, came, wanted)
+    _made(weave, lot, at_press)
+
+
+def _taken_loose(
+    weave: Weave,
+    before: Sequence[Passage],
+    move: MovementFact,
+    came: StrokeSet,
+    wanted: dict[str, StrokeSet],
+) -> None:
+    """Back from loose discs to every carton of the lot that had been sent by then."""
+    customers = weave.place(CUSTOMERS, move.lot).code
+    places = dict.fromkeys(passage.movement.target for passage in before)
+    for place in [place for place in places if was_sent(weave.records, place, move.seq)]:
+        wanted[place] = wanted.get(place, NO_STROKES) | came
+        discs = Discs(move.lot, came, min(move.quantity, len(came)))
+        weave.join(customers, weave.place(place, move.lot), "may have come loose from", discs)
+
+
+def _made(weave: Weave, lot: str, strokes: StrokeSet) -> None:
+    """Back from strokes of a lot to what they were pressed with."""
+    for segment in weave.records.segments_of(lot):
+        met = strokes & segment.strokes
+        if not met:
+            continue
+        for code, relation in _used(segment):
+            weave.join(lot, weave.tool(code, role_in(segment, code)), relation, Discs(lot, met))
+        _grown(weave, segment.stamper_a)
+        _grown(weave, segment.stamper_b)
+
+
+def _grown(weave: Weave, code: str) -> None:
+    """Back from a tool to its master."""
+    tool = weave.records.tool(code)
+    while tool is not None and tool.parent is not None:
+        if not weave.join(tool.code, weave.tool(tool.parent, "tool"), "grown from"):
+            # The parent was reached before, and so was everything behind it.
+            return
+        tool = weave.records.tool(tool.parent)
+
+
+def _carried(passage: Passage, strokes: StrokeSet) -> Discs:
+    return Discs(passage.movement.lot, strokes, min(passage.movement.quantity, len(strokes)))
+
+
+def _verb(target: Node) -> str:
+    return _VERBS.get(target.kind, "moved to")
+
+
+def _used(segment: SegmentFact) -> Iterator[tuple[str, str]]:
+    yield segment.stamper_a, "side A by"
+    yield segment.stamper_b, "side B by"
+    yield segment.compound, "compound"
+    yield segment.label_a, "label A"
+    yield segment.label_b, "label B"
+    yield segment.press, "on press"

@@ -1,0 +1,281 @@
+"""The report of an audit bundle: each question that an auditor asks of a lot's genealogy, and where its answer stands.
+
+Written for somebody who has never seen the plant. Every table is also a CSV file of the same name; what is too long to
+read is cut in the report, says so, and is whole there.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from tracelink.report.bundle.facts import BundleFacts
+from tracelink.report.bundle.table import BundleTable
+from tracelink.report.bundle.tables_acts import late_minutes
+from tracelink.report.format.document import (
+    Block,
+    Bullets,
+    Document,
+    Facts,
+    Note,
+    Picture,
+    Section,
+    Sheet,
+    Words,
+)
+from tracelink.report.format.grids import Grid, GridCell, grid
+from tracelink.report.format.plain import counted, imprint, signed
+
+_MOST_ROWS = 100
+_MORE_ROWS = {"cartons": 300, "late-entries": 20, "settings": 40}
+"""How many rows of a table the report prints; the file has them all."""
+
+_NOT_PRINTED = {"cartons": ("product", "to"), "packing-runs": ("first match",), "segments": ("by",)}
+"""Columns that the report leaves out for want of room; the file has them."""
+
+_TIME = re.compile(r"\b(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2}:\d{2})(?:\.\d+)?(Z|[+-]\d{2}:\d{2})")
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What an auditor asks."""
+
+    text: str
+    tables: tuple[str, ...]
+    """Where the answer stands."""
+    lacks: str = ""
+    """What the ledger does not keep of it."""
+
+
+QUESTIONS = (
+    Question("Which lot, which product, how many were planned and pressed?", ("lots",)),
+    Question("Which strokes were pressed with which stampers, compound and labels?", ("segments",)),
+    Question(
+        "Which mother, father and master do the stampers come from, with which matrix numbers, made when and by whom?",
+        ("tools",),
+        "plating batch, bath and current of each tool",
+    ),
+    Question(
+        "How many strokes had each stamper made at the start and at the end of each run?", ("segments",)
+    ),
+    Question(
+        "Which compound, labels and sleeves went in, received when?",
+        ("materials",),
+        "share of regrind in the compound; drying batch of the labels",
+    ),
+    Question(
+        "Which press, which operator, who approved set-up and first-off, on which reading?",
+        ("press-acts",),
+        "settings of the press (temperatures, pressure, cycle); a second person at set-up",
+    ),
+    Question("Onto which stacks did the discs go?", ("stacks",)),
+    Question("From which stack into which sleeves and carton, at which line, by whom?", ("packing-runs",)),
+    Question("In which cartons and on which pallets are they, standing where?", ("cartons", "pallets")),
+    Question(
+        "Which orders, shipments and consignees, when did they leave, how many?", ("shipments", "consignees")
+    ),
+    Question("What came back or was destroyed, before which witness?", ("returns",)),
+    Question(
+        "Which samples were tested, with what result, instrument and limit in force that day?",
+        ("samples", "measurements"),
+        "instrument and limit in force of measured values, unless the columns say them",
+    ),
+    Question("Who released or rejected, on what grounds?", ("decisions",)),
+    Question("Was the line cleared before the run, by which two people?", ("line-clearance",)),
+    Question("Do discs and labels add up, against which limit?", ("balance", "label-balance")),
+    Question("Which deviations, stops and concessions were there?", ("deviations", "investigations")),
+    Question("What was on hold, why, who lifted it? Was there a containment case?", ("holds", "cases")),
+    Question(
+        "Were the test pressing and the labels approved by the customer?",
+        (),
+        "approvals of test pressings and of labels",
+    ),
+    Question("What was corrected, by whom, for which reason?", ("corrections",)),
+    Question("What was recorded late?", ("late-entries",)),
+    Question(
+        "Which people and stations acted, under which rules and limits?", ("people", "stations", "settings")
+    ),
+)
+"""Derived from what quality and traceability rules ask for in a lot's genealogy (common practice)."""
+
+_SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("Back: what it was made with", ("lots", "segments", "tools", "materials", "press-acts")),
+    ("How it was judged", ("samples", "measurements", "decisions")),
+    ("Forward: where it went", ("consignees", "shipments", "pallets", "cartons", "returns")),
+    ("On the way: stacks and packing", ("stacks", "packing-runs", "line-clearance")),
+    ("Does it add up?", ("balance", "label-balance")),
+    (
+        "Holds, deviations, corrections",
+        ("holds", "cases", "deviations", "investigations", "corrections", "late-entries"),
+    ),
+    ("People, stations, rules", ("people", "stations", "settings")),
+)
+
+
+def bundle_document(
+    facts: BundleFacts, tables: Sequence[BundleTable], pictures: Mapping[str, str], signer: str
+) -> Document:
+    """Return the report.
+
+    Args:
+        facts: what the bundle tells.
+        tables: all its tables.
+        pictures: "back" and "forward" -> SVG.
+        signer: who signed the checkpoint; empty if nobody did.
+    """
+    known = {each.key: each for each in tables}
+    seq, digest, at = facts.head
+    titles = dict.fromkeys(note.title for note in facts.products.values())
+    sections = [
+        Section("What this is", tuple(_opening(facts, known, signer))),
+        Section(
+            "The auditor's questions", (Sheet("Each question and where its answer stands", _answers(known)),)
+        ),
+    ]
+    for number, (title, keys) in enumerate(_SECTIONS):
+        blocks = [block for key in keys for block in _printed(facts, known[key])]
+        if title.startswith(("Back", "Forward")):
+            blocks.append(Picture(pictures["back" if title.startswith("Back") else "forward"]))
+        sections.append(Section(title, tuple(blocks), fresh=number == 0))
+    sections.append(Section("What is missing", tuple(_missing(facts))))
+    sections.append(Section("How to check this bundle", tuple(_checking(facts))))
+    when = f" Last entry recorded {at}."
+    return Document(
+        kind="Audit bundle",
+        title=f"{facts.kind.capitalize()} {facts.code}: {', '.join(titles)}",
+        imprint=imprint((seq, digest), "", whole=True) + when,
+        footer=imprint((seq, digest), "") + when,
+        sections=tuple(sections),
+    )
+
+
+def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) -> Iterator[Block]:
+    seq, digest, at = facts.head
+    yield Facts(
+        (
+            ("About", facts.subject),
+            ("Plant", facts.plant),
+            ("Product", "; ".join(f"{note.title} ({note.catalogue_number}), GTIN {gtin}" for gtin, note in facts.products.items())),
+            ("Entries in this bundle", counted(len(facts.entries), "entry", "entries") + f" of {seq}"),
+            ("Journal head", digest),
+            ("Last entry recorded", at),
+            ("Signed by", signer or "nobody: the checkpoint bears no signature"),
+            ("People", "by name and badge" if any(name for name, _ in facts.people.values()) else "by badge only"),
+        )
+    )  # fmt: skip
+    open_holds = sum("STILL HELD" in row for row in known["holds"].grid.rows)
+    open_looks = sum("STILL OPEN" in row for row in known["investigations"].grid.rows)
+    yield Note(
+        f"Open holds: {open_holds}. Open investigations: {open_looks}. Gaps noticed in the records: {len(facts.gaps)}. "
+        f"Movements that cannot all be true: {len(facts.conflicts)}. Corrections: {len(known['corrections'].grid.rows)}. "
+        f"Entries flagged late or before their time: {len(known['late-entries'].grid.rows)}. "
+        f"Beyond what stands here, no link found in the records up to entry {seq}.",
+        loud=bool(open_holds or open_looks or facts.conflicts),
+    )
+    if facts.spooled:
+        yield Note(
+            f"{counted(facts.spooled, 'match', 'matches')} of disc and sleeve lay on a line's desk and were not sealed into an "
+            "entry yet: they count in the balance, and cannot be proven by this bundle.",
+            loud=True,
+        )
+    yield Words(
+        "A press counts strokes; strokes 1, 2, 3 ... of a lot are its discs. A run segment is a stretch of strokes pressed "
+        "without a change of stamper, compound or label. Discs go from the press onto spindles (stacks), from there into "
+        "sleeves and cartons, cartons onto pallets, pallets onto vehicles. Every row names the journal entry it was made "
+        "from; the entries lie in entries.jsonl, and verify.py shows that they are unchanged."
+    )
+
+
+def _answers(known: Mapping[str, BundleTable]) -> Grid:
+    rows: list[tuple[GridCell, ...]] = []
+    for number, question in enumerate(QUESTIONS, 1):
+        counts = [(key, len(known[key].grid.rows)) for key in question.tables]
+        told = [f"{key.replace('-', ' ')}: {counted(count, 'row')}" for key, count in counts if count]
+        told += [f"{key.replace('-', ' ')}: {known[key].otherwise}" for key, count in counts if not count]
+        answer = "; ".join(told) or "NONE"
+        where = ", ".join(f"tables/{key}.csv" for key in question.tables)
+        rows.append((number, question.text, answer, question.lacks or "", where))
+    columns = (
+        ("", "n"),
+        ("question", "w"),
+        ("answer", "w"),
+        ("not kept by this ledger", "w"),
+        ("also in", "w"),
+    )
+    return grid(columns, rows)
+
+
+def _printed(facts: BundleFacts, table: BundleTable) -> Iterator[Block]:
+    most = _MORE_ROWS.get(table.key, _MOST_ROWS)
+    rows = table.grid.rows
+    if table.key == "late-entries" and rows:
+        yield Words(_late_sentence(facts))
+    yield Sheet(table.caption, _for_reading(table, rows[:most]), table.otherwise)
+    if len(rows) > most:
+        yield Words(f"{counted(len(rows) - most, 'more row')} in tables/{table.key}.csv and in tables.xlsx.")
+
+
+def _for_reading(table: BundleTable, rows: Sequence[tuple[GridCell, ...]]) -> Grid:
+    """Leave out columns that say nothing here, show differences with their sign, and times so that they break well."""
+    left_out = _NOT_PRINTED.get(table.key, ())
+    kept = [
+        place
+        for place, column in enumerate(table.grid.columns)
+        if column.title not in left_out and any(row[place] not in ("", None) for row in rows)
+    ]
+    columns = tuple(table.grid.columns[place] for place in kept)
+    return Grid(
+        columns,
+        tuple(tuple(_shown(columns[at].title, row[place]) for at, place in enumerate(kept)) for row in rows),
+    )
+
+
+def _shown(title: str, cell: GridCell) -> GridCell:
+    if isinstance(cell, int):
+        return signed(cell) if title == "difference" else cell
+    # A line may end between date and time, and nowhere else in them.
+    return _TIME.sub("\\1 \\2\u00a0\\3", cell) if isinstance(cell, str) else cell
+
+
+def _late_sentence(facts: BundleFacts) -> str:
+    ages = [late_minutes(entry) for entry in facts.entries]
+    late, early = sum(age >= facts.late_minutes for age in ages), sum(age < -1 for age in ages)
+    said = (
+        f"Of {counted(len(ages), 'entry', 'entries')}, {late} were recorded {facts.late_minutes} minutes or more after they "
+        f"say they happened (setting late_entry_minutes), and {early} before they say they happened."
+    )
+    if early:
+        said += " A station's clock was ahead, or a station's log was played in later, such as in a demonstration."
+    return said
+
+
+def _missing(facts: BundleFacts) -> Iterator[Block]:
+    if facts.gaps:
+        yield Words("The records themselves have these gaps:")
+        yield Bullets(facts.gaps)
+    else:
+        yield Words("No gap was noticed in the records. What nobody recorded cannot be noticed here.")
+    if facts.conflicts:
+        yield Words("These movements cannot all be true:")
+        yield Bullets(facts.conflicts)
+    yield Words("This ledger does not keep the following; ask the plant for it:")
+    yield Bullets(tuple(f"{question.lacks}." for question in QUESTIONS if question.lacks))
+    if not facts.whole:
+        yield Words(
+            f"This bundle follows {facts.subject} and what it was made of. Other discs of the same lots are not followed."
+        )
+
+
+def _checking(facts: BundleFacts) -> Iterator[Block]:
+    seq, _, _ = facts.head
+    yield Words(
+        f"verify.py, run with any Python from 3.8 on, shows that these {counted(len(facts.entries), 'entry', 'entries')} stand "
+        f"in a journal of {seq} under a checkpoint, unchanged, each at its number. Give it the plant's key as you got it by "
+        "another way: python3 verify.py --key NAME+ID+KEY."
+    )
+    yield Words(
+        "It cannot show that the tables and pictures follow from the entries (compare what matters: every row names its "
+        "entry), that the plant chose all entries that matter (any other can be asked for by its number), nor that what was "
+        "recorded is true."
+    )

@@ -1,0 +1,154 @@
+"""What the records say about a bundle's subject, as the store hands it out, for tables and documents to be made from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from tracelink.balance.facts import LotRecords
+from tracelink.balance.labels import LabelBalance
+from tracelink.balance.lot import LotBalance
+from tracelink.genealogy.model.facts import NestFact, SegmentFact, ToolFact
+from tracelink.genealogy.model.tree import Tree, joined
+
+Entry = Mapping[str, Any]
+"""A canonical entry, parsed."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProductNote:
+    """A product as far as a reader needs it."""
+
+    title: str
+    catalogue_number: str
+    discs: int
+    """Discs to a unit."""
+    matrices: Mapping[int, tuple[str, str]]
+    """Piece -> matrix numbers of side A and B."""
+
+
+@dataclass(frozen=True, slots=True)
+class LotNote:
+    """A lot as the tables have it."""
+
+    gtin: str
+    piece: int
+    planned: int
+    press: str | None
+    status: str
+    decision: str
+    counter: int
+
+
+@dataclass(frozen=True, slots=True)
+class CartonNote:
+    """A carton as the tables have it."""
+
+    gtin: str
+    status: str
+    units: int
+    batches: tuple[str, ...]
+    numbers: tuple[str, ...]
+    """Numbers of its numbered sleeves."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShipmentNote:
+    """A shipment with its order."""
+
+    order: str
+    consignee: str
+    country: str
+    status: str
+    departed_at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class BundleFacts:
+    """Everything that a bundle tells."""
+
+    kind: str
+    """lot, carton, pallet or case."""
+    code: str
+    lots: Mapping[str, LotNote]
+    """The lots whose making is told."""
+    whole: frozenset[str]
+    """Of these, the lots all of whose discs are followed."""
+    entries: tuple[Entry, ...]
+    """In the order of the journal."""
+    head: tuple[int, str, str]
+    """Last entry of the journal, its hash, and when it was recorded (UTC)."""
+    first_hash: str
+    """Hash of the first entry."""
+    plant: str
+    domain: str
+    """Where the plant's identifiers live."""
+    people: Mapping[str, tuple[str, str]]
+    """Badge -> name and roles; the name is empty when people are shown by their badges."""
+    stations: Mapping[str, tuple[str, str]]
+    """Code -> work area and name."""
+    products: Mapping[str, ProductNote]
+    segments: tuple[SegmentFact, ...]
+    tools: Mapping[str, ToolFact]
+    spindles: frozenset[str]
+    samples: frozenset[str]
+    cartons: Mapping[str, CartonNote]
+    pallets: Mapping[str, str]
+    """SSCC -> status."""
+    shipments: Mapping[str, ShipmentNote]
+    locations: Mapping[str, str]
+    """Code -> name."""
+    nestings: tuple[NestFact, ...]
+    """Of the cartons and pallets."""
+    balances: tuple[tuple[LotBalance, LotRecords], ...]
+    """Of the lots followed whole."""
+    labels: tuple[LabelBalance, ...]
+    settings: tuple[tuple[str, int, str], ...]
+    """Name, value and where the value comes from."""
+    late_minutes: int
+    """From how many minutes between happening and recording an entry counts as late."""
+    gaps: tuple[str, ...]
+    """Sentences on what the records lack."""
+    conflicts: tuple[str, ...]
+    """Sentences on movements that cannot all be true."""
+    spooled: int
+    """Matches that lie on a line's desk and are not sealed into an entry yet."""
+    back: Tree
+    """What the subject was made of."""
+    forward: Tree
+    """Where it went."""
+
+    @property
+    def tree(self) -> Tree:
+        """Back and forward as one, from what it was made of to where it went."""
+        return joined(self.back, self.forward)
+
+    @property
+    def subject(self) -> str:
+        """What the bundle is about."""
+        return f"{self.kind} {self.code}"
+
+    def of_kind(self, *kinds: str) -> Iterator[Entry]:
+        """Yield the entries of some kinds."""
+        return (entry for entry in self.entries if entry["kind"] in kinds)
+
+    def who(self, badge: str | None) -> str:
+        """Return a person for a table: name and badge, or the badge alone."""
+        if badge is None:
+            return ""
+        name = self.people.get(badge, ("", ""))[0]
+        return f"{name} ({badge})" if name else badge
+
+    def where(self, station: str | None) -> str:
+        """Return a station for a table."""
+        if station is None:
+            return "at a desk"
+        name = self.stations.get(station, ("", ""))[1]
+        return f"{name} ({station})" if name else station
+
+    def parents(self, code: str, *, now: bool = True) -> list[str]:
+        """Return what a carton or pallet stands in now, or also what it ever stood in."""
+        return [
+            each.parent for each in self.nestings if each.child == code and (each.closed is None or not now)
+        ]

@@ -1,0 +1,257 @@
+"""Tables of a bundle that look back: what the discs were made with, by whom, and how they were judged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracelink.report.bundle.facts import BundleFacts, Entry
+from tracelink.report.bundle.table import BundleTable, table
+from tracelink.report.format.grids import GridCell, spans
+
+Row = tuple[GridCell, ...]
+
+
+def back_tables(facts: BundleFacts) -> list[BundleTable]:
+    """Return the tables on making and judging, in reading order."""
+    return [_lots(facts), _segments(facts), _tools(facts), _materials(facts), _press(facts), _samples(facts),
+            _measurements(facts), _decisions(facts)]  # fmt: skip
+
+
+def _lots(facts: BundleFacts) -> BundleTable:
+    rows = []
+    for code, lot in facts.lots.items():
+        product = facts.products.get(lot.gtin)
+        title, number = (product.title, product.catalogue_number) if product else ("", "")
+        matrices = product.matrices.get(lot.piece, ("", "")) if product else ("", "")
+        rows.append((code, title, number, lot.gtin, lot.piece, *matrices, lot.planned, lot.counter, lot.status,
+                     lot.decision))  # fmt: skip
+    columns = (
+        ("lot", ""), ("title", "w"), ("catalogue number", "w"), ("GTIN", ""), ("disc", "n"), ("matrix A", ""),
+        ("matrix B", ""), ("planned", "n"), ("pressed", "n"), ("status", "w"), ("decision", "w"),
+    )  # fmt: skip
+    return table("lots", "The lots", columns, rows)
+
+
+def _segments(facts: BundleFacts) -> BundleTable:
+    people = {entry["seq"]: entry for entry in facts.entries}
+    rows: list[Row] = []
+    for one in facts.segments:
+        entry = people.get(one.seq)
+        rows.append(
+            (
+                one.lot,
+                spans(one.strokes) or "none",
+                len(one.strokes),
+                facts.where(one.press),
+                *_stamper(one.stamper_a, one.life_a, len(one.strokes)),
+                *_stamper(one.stamper_b, one.life_b, len(one.strokes)),
+                one.compound,
+                one.label_a,
+                one.label_b,
+                entry["event_time"] if entry else "",
+                facts.who(entry["person"]) if entry else "",
+                one.seq,
+            )
+        )
+    columns = (
+        ("lot", ""), ("strokes", ""), ("discs", "n"), ("press", "w"), ("stamper A", ""), ("its strokes", ""),
+        ("stamper B", ""), ("its strokes", ""), ("compound lot", ""), ("label lot A", ""), ("label lot B", ""),
+        ("set up at", "w"), ("by", "w"), ("entry", "n"),
+    )  # fmt: skip
+    return table(
+        "segments", "Run segments: strokes pressed without a change of tool, compound or label", columns, rows
+    )
+
+
+def _stamper(code: str, before: int, discs: int) -> tuple[str, str]:
+    return code, f"{before + 1}–{before + discs}" if discs else f"from {before + 1}"
+
+
+def _tools(facts: BundleFacts) -> BundleTable:
+    made = {entry["body"]["tool"]: entry for entry in facts.of_kind("master-registered", "tool-grown")}
+    ended = {entry["body"]["tool"]: entry for entry in facts.of_kind("tool-retired")}
+    rows: list[Row] = []
+    for code, tool in facts.tools.items():
+        entry, end = made.get(code), ended.get(code)
+        rows.append(
+            (
+                code,
+                tool.kind,
+                tool.parent,
+                tool.side,
+                tool.matrix,
+                entry["event_time"] if entry else "",
+                facts.who(entry["person"]) if entry else "",
+                "retired" if end else tool.status,
+                f"{end['event_time']}: {end['reason'] or 'no reason recorded'}" if end else "",
+                entry["seq"] if entry else None,
+            )
+        )
+    columns = (
+        ("tool", ""), ("kind", ""), ("grown from", ""), ("side", ""), ("matrix", ""), ("made at", "w"), ("by", "w"),
+        ("status", "w"), ("retired", "w"), ("entry", "n"),
+    )  # fmt: skip
+    return table("tools", "The tools, from the stampers back to the masters", columns, rows)
+
+
+def _materials(facts: BundleFacts) -> BundleTable:
+    rows: list[Row] = []
+    for entry in facts.of_kind("material-received", "sleeves-received"):
+        body = entry["body"]
+        if entry["kind"] == "material-received":
+            side = f"side {body['side']}" if body["side"] else ""
+            what = (body["material"], body["what"], body["detail"], body["gtin"], side, None)
+        else:
+            numbers = (
+                ""
+                if body["first_number"] is None
+                else f"numbers {body['first_number']}–{body['last_number']}"
+            )
+            state = "superseded" if body["superseded"] else ""
+            detail = ", ".join(part for part in (numbers, state) if part)
+            what = (body["batch"], "sleeves", detail, body["gtin"], "", body["quantity"])
+        rows.append((*what, entry["event_time"], entry["seq"]))
+    columns = (
+        ("code", ""), ("what", ""), ("detail", "w"), ("GTIN", ""), ("side", ""), ("received", "n"), ("at", "w"),
+        ("entry", "n"),
+    )  # fmt: skip
+    return table("materials", "Compound, labels and sleeves", columns, rows)
+
+
+_PRESS = {
+    "lot-planned": "lot card made out",
+    "press-set-up": "set up",
+    "press-started": "first disc approved",
+    "run-changed": "changed",
+    "press-resumed": "set up again",
+    "counter-corrected": "counter corrected",
+    "trial-thrown": "set-up discs thrown out",
+    "hopper-emptied": "hopper emptied",
+    "press-stopped": "stopped",
+}
+
+
+def _press(facts: BundleFacts) -> BundleTable:
+    rows = [
+        (entry["event_time"], _PRESS[entry["kind"]], *_press_detail(facts, entry), facts.where(entry["station"]),
+         facts.who(entry["person"]), entry["reason"] or "", entry["seq"])
+        for entry in facts.of_kind(*_PRESS)
+    ]  # fmt: skip
+    columns = (
+        ("at", "w"), ("act", "w"), ("lot", ""), ("detail", "w"), ("station", "w"), ("by", "w"), ("reason", "w"),
+        ("entry", "n"),
+    )  # fmt: skip
+    return table("press-acts", "At the press: set-up, first-off, changes, stop", columns, rows)
+
+
+def _press_detail(facts: BundleFacts, entry: Entry) -> tuple[str, str]:
+    body, kind = entry["body"], entry["kind"]
+    if kind == "press-started":
+        lot = facts.lots.get(body["lot"])
+        product = facts.products.get(lot.gtin) if lot else None
+        wanted = product.matrices.get(lot.piece) if product and lot else None
+        read = f"matrix read by eye: A {body['read_a']}, B {body['read_b']}"
+        return body["lot"], read + (f"; expected A {wanted[0]}, B {wanted[1]}" if wanted else "")
+    if kind == "lot-planned":
+        return body["lot"], f"{body['quantity']} discs planned"
+    lot_code = body["lot"] if "lot" in body else body["reading"]["lot"]
+    parts = []
+    if entry["kind"] == "counter-corrected":
+        parts.append(
+            f"counter {body['counter']} instead of {body['before']}, agreed by {facts.who(body['agreed_by'])}"
+        )
+    if "reading" in body:
+        parts.append(f"counter {body['reading']['counter']}")
+    if "mounted" in body:
+        on = body["mounted"]
+        parts.append(
+            f"stampers {on['stamper_a']} (after {on['life_a']} strokes) and {on['stamper_b']} (after {on['life_b']}), "
+            f"compound {on['compound']}, labels {on['label_a']} and {on['label_b']}"
+        )
+    return lot_code, "; ".join(parts)
+
+
+def _samples(facts: BundleFacts) -> BundleTable:
+    drawn = {entry["body"]["sample"]: entry for entry in facts.of_kind("sample-drawn")}
+    judged: dict[str, list[Entry | None]] = {}
+    for entry in facts.of_kind("sample-judged"):
+        judged.setdefault(entry["body"]["sample"], []).append(entry)
+    corrected = {entry["corrects"]: entry["seq"] for entry in facts.of_kind("sample-judged")}
+    rows: list[Row] = []
+    for sample, entry in sorted(
+        drawn.items(), key=lambda item: (_lot_of(item[1]), item[1]["body"]["stroke"])
+    ):
+        lot, stroke = _lot_of(entry), entry["body"]["stroke"]
+        on_tools = _on_tools(facts, lot, stroke)
+        begin = (sample, lot, stroke, *on_tools, entry["event_time"], facts.who(entry["person"]))
+        found = judged.get(sample, [None])
+        rows += [(*begin, *_judgement(facts, one, corrected), entry["seq"]) for one in found]
+    columns = (
+        ("sample", ""), ("lot", ""), ("stroke", "n"), ("stroke of A", "n"), ("stroke of B", "n"), ("drawn at", "w"),
+        ("by", "w"), ("judged", ""), ("defect", "w"), ("judged at", "w"), ("judged by", "w"), ("corrected by", "n"),
+        ("judged in entry", "n"), ("drawn in entry", "n"),
+    )  # fmt: skip
+    return table("samples", "Samples and how they were judged", columns, rows, "No sample was drawn.")
+
+
+def _lot_of(entry: Entry) -> str:
+    return str(entry["body"]["moved"]["lot"])
+
+
+def _on_tools(facts: BundleFacts, lot: str, stroke: int) -> tuple[int | None, int | None]:
+    for one in facts.segments:
+        if one.lot == lot and stroke in one.strokes:
+            return one.life_a + stroke - one.first + 1, one.life_b + stroke - one.first + 1
+    return None, None
+
+
+def _judgement(facts: BundleFacts, entry: Entry | None, corrected: dict[int | None, int]) -> Row:
+    if entry is None:
+        return "not judged", "", "", "", None, None
+    body = entry["body"]
+    by = corrected.get(entry["seq"])
+    word = "good" if body["good"] else "BAD"
+    return word, body["defect"] or "", entry["event_time"], facts.who(entry["person"]), by, entry["seq"]
+
+
+def _measurements(facts: BundleFacts) -> BundleTable:
+    rows = [
+        (
+            entry["body"]["sample"],
+            entry["body"]["quantity"],
+            entry["body"]["value"],
+            entry["body"]["unit"],
+            entry["body"].get("instrument") or "not recorded",
+            entry["body"].get("limit") or "not recorded",
+            entry["event_time"],
+            facts.who(entry["person"]),
+            entry["seq"],
+        )
+        for entry in facts.of_kind("sample-measured")
+    ]
+    columns = (
+        ("sample", ""), ("measured", ""), ("value", ""), ("unit", ""), ("instrument", "w"), ("limit in force", "w"),
+        ("at", "w"), ("by", "w"), ("entry", "n"),
+    )  # fmt: skip
+    return table("measurements", "Measured values", columns, rows, "Nothing was measured.")
+
+
+def _decisions(facts: BundleFacts) -> BundleTable:
+    rows = list(_decided(facts))
+    columns = (
+        ("at", "w"), ("lot", ""), ("decision", ""), ("by", "w"), ("second person", "w"), ("grounds", "w"),
+        ("entry", "n"),
+    )  # fmt: skip
+    return table(
+        "decisions", "Release and rejection of lots", columns, rows, "NONE: no lot was released or rejected."
+    )
+
+
+def _decided(facts: BundleFacts) -> Iterator[Row]:
+    for entry in facts.of_kind("lot-decided"):
+        body = entry["body"]
+        second = facts.who(body["second_person"]) or "none recorded"
+        yield (
+            entry["event_time"], body["lot"], body["decision"], facts.who(entry["person"]), second,
+            entry["reason"] or "none recorded", entry["seq"],
+        )  # fmt: skip

@@ -1,0 +1,134 @@
+"""The status report of a containment case as a document, for page and PDF."""
+
+from __future__ import annotations
+
+from tracelink.genealogy.case.standing import CaseStatus, open_points
+from tracelink.report.case.rows import MARKS
+from tracelink.report.case.status import (
+    COUNTED_COLUMNS,
+    TOLD_COLUMNS,
+    InPlantNow,
+    effect_sentence,
+    for_people,
+    status_rows,
+    stopped_rows,
+    total_row,
+)
+from tracelink.report.format.document import (
+    Block,
+    Bullets,
+    Document,
+    Facts,
+    Lines,
+    Note,
+    Section,
+    Sheet,
+    Words,
+)
+from tracelink.report.format.grids import Grid, GridCell
+from tracelink.report.format.plain import command_of, imprint
+from tracelink.report.format.render import Cell, Column
+from tracelink.store.office.cases import CaseFacts
+from tracelink.store.records.free_to_ship import free_to_ship
+
+_MODEL = (
+    "The list is that of 21 CFR 7.53(b), a rule for foods, drugs and devices: a model for a plant that presses "
+    "records, and from memory; read the original. This page decides nothing."
+)
+_STOPPED = (
+    Column("stopped_by", "stopped by", wraps=True),
+    Column("things", "things", number=True),
+    Column("pieces", "discs in them", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+)
+
+
+def status_document(
+    facts: CaseFacts,
+    status: CaseStatus,
+    found: InPlantNow,
+    *,
+    at: str,
+    clock: str | None,
+) -> Document:
+    """Return the status report.
+
+    Args:
+        facts: the case.
+        status: how far it is.
+        found: what is in the plant now.
+        at: when it is made, RFC 3339 with offset.
+        clock: a sentence on a clock that the law may have started; None if there is none to show.
+    """
+    points = open_points(status)
+    first: list[Block] = [Facts(tuple(_facts(facts, status)))]
+    if clock:
+        first.append(Note(clock, loud=True))
+    return Document(
+        kind="Status of a containment case",
+        title=f"Case {facts.case.code}: {facts.case.cause}",
+        imprint=imprint(found.head, at, whole=True),
+        footer=imprint(found.head, at),
+        sections=(
+            Section("The case", (*first, Note(_MODEL))),
+            Section("Consignees", _consignees(status)),
+            Section("Suspect discs in the plant: what stops them", _in_plant(found)),
+            Section(
+                "Open points",
+                (Bullets(tuple(points)),) if points else (Words("None of those that the records can show."),),
+            ),
+            Section(
+                "For the authorised people who decide",
+                (
+                    Words("What is done next, and when the next report is due, is theirs to say."),
+                    Lines(("Name and function", "Date and time", "Signature", "Second person")),
+                ),
+            ),
+        ),
+    )
+
+
+def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:
+    case, lines = facts.case, status.lines
+    closed = "open" if case.closed_seq is None else f"closed by entry {case.closed_seq}"
+    return [
+        ("Marked by its opener as", MARKS[case.safety]),
+        ("Opened", f"{facts.opened_at} by {case.name}, entry {case.seq}; {closed}"),
+        ("Reason", case.reason),
+        ("Question", command_of(facts.words)),
+        ("Scopes recorded", str(len(facts.scope_entries))),
+        ("Consignees notified", f"{sum(line.notice is not None for line in lines)} of {len(lines)}"),
+        ("Answered", str(sum(line.reply is not None for line in lines))),
+        ("Told and not answered", ", ".join(line.consignee for line in status.silent) or "none"),
+        ("Effectiveness checks", effect_sentence(status).removeprefix("Effectiveness checks: ")),
+        ("Estimated completion", status.estimate or "none given by a person"),
+        ("Holds", ", ".join(hold.code for hold in facts.holds) or "none belongs to the case"),
+    ]
+
+
+def _consignees(status: CaseStatus) -> tuple[Block, ...]:
+    rows = [for_people(row) for row in status_rows(status)]
+    if not rows:
+        return (Words("Nothing that may be affected has left the plant, by the scopes of the case."),)
+    foot = _cells(for_people(total_row(status.lines)), COUNTED_COLUMNS)
+    told = Grid(TOLD_COLUMNS, tuple(_cells(row, TOLD_COLUMNS) for row in rows))
+    counted = Grid(COUNTED_COLUMNS, tuple(_cells(row, COUNTED_COLUMNS) for row in rows), (foot,))
+    return (Sheet("Told and answered", told), Sheet("Quantities in discs", counted))
+
+
+def _in_plant(found: InPlantNow) -> tuple[Block, ...]:
+    rows = tuple(_cells(row, _STOPPED) for row in stopped_rows(found))
+    free = free_to_ship(found.rows)
+    query = Sheet(f"Asked of the records up to entry {found.head[0]}", Grid(_STOPPED, rows))
+    if not free:
+        return (query,)
+    listed = tuple(
+        f"{row.kind} {row.code}, lot {row.lot}: at most {row.most} of {row.pieces}" for row in free
+    )
+    return (query, Note("These can be packed or shipped now:", loud=True), Bullets(listed))
+
+
+def _cells(row: dict[str, Cell], columns: tuple[Column, ...]) -> tuple[GridCell, ...]:
+    cells = (row.get(column.key) for column in columns)
+    return tuple(cell if isinstance(cell, str | int) or cell is None else str(cell) for cell in cells)

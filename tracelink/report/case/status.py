@@ -1,0 +1,259 @@
+"""How far a containment case is, for the terminal and for programs; and which rules that list follows."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, open_points
+from tracelink.report.format.plain import counted, signed
+from tracelink.report.format.render import Cell, Column, render
+from tracelink.store.office.cases import CaseFacts
+from tracelink.store.records.free_to_ship import InPlant, free_to_ship
+
+STATUS_COLUMNS = (
+    Column("consignee", "consignee"),
+    Column("sent", "discs sent", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+    Column("notified", "notified"),
+    Column("method", "by"),
+    Column("replied", "answered"),
+    Column("on_hand", "on hand then", number=True),
+    Column("returned_said", "says returned", number=True),
+    Column("returned", "dock booked", number=True),
+    Column("returned_difference", "difference", number=True),
+    Column("destroyed_said", "says destroyed", number=True),
+    Column("destroyed", "destroyed here", number=True),
+    Column("accounted", "accounted for", number=True),
+    Column("unaccounted", "not", number=True),
+    Column("check", "effect check"),
+)
+_STOPPED = [
+    Column("stopped_by", "stopped by", wraps=True),
+    Column("things", "things", number=True),
+    Column("pieces", "discs in them", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+]
+_FREE = [
+    Column("code", "free to ship"),
+    Column("kind", "kind"),
+    Column("status", "status"),
+    Column("lot", "lot"),
+    Column("pieces", "discs", number=True),
+    Column("most", "affected at most", number=True),
+]
+FREE = "nothing: free to ship"
+"""The row of what no hold and no rule of the floor stops."""
+
+
+@dataclass(frozen=True, slots=True)
+class InPlantNow:
+    """What the question of a case finds in the plant now, and what stops it."""
+
+    head: tuple[int, str]
+    """The records that were asked, up to this entry, and its hash."""
+    rows: tuple[InPlant, ...]
+
+
+def status_rows(status: CaseStatus) -> list[dict[str, Cell]]:
+    """Return a row a consignee, keys of `STATUS_COLUMNS`."""
+    return [_row(line) for line in status.lines]
+
+
+def _row(line: ConsigneeLine) -> dict[str, Cell]:
+    reply, difference = line.reply, line.returned_difference
+    return {
+        "consignee": line.consignee,
+        "sent": line.sent,
+        "least": line.least,
+        "most": line.most,
+        "notified": line.notice.at if line.notice else "NOT",
+        "method": line.notice.method if line.notice else "",
+        "replied": reply.at if reply else "NOT",
+        "on_hand": None if reply is None else reply.on_hand,
+        "returned_said": None if reply is None else reply.returned,
+        "returned": line.returned,
+        "returned_difference": difference,
+        "destroyed_said": None if reply is None else reply.destroyed,
+        "destroyed": line.destroyed,
+        "accounted": line.accounted,
+        "unaccounted": line.unaccounted,
+        "check": line.check.result if line.check else ("to be done" if line.to_check else ""),
+    }
+
+
+def stopped_rows(found: InPlantNow) -> list[dict[str, Cell]]:
+    """Return a row for what is free, always, and one for each thing that stops suspect discs in the plant."""
+    groups: dict[str, list[InPlant]] = {FREE: []}
+    for row in found.rows:
+        name = FREE if row.is_free else (f"hold {row.hold}" if row.hold else row.bar)
+        groups.setdefault(name, []).append(row)
+    return [
+        {
+            "stopped_by": name,
+            "things": len(rows),
+            "pieces": sum(row.pieces for row in rows),
+            "least": sum(row.least for row in rows),
+            "most": sum(row.most for row in rows),
+        }
+        for name, rows in groups.items()
+    ]
+
+
+def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict[str, Any]:
+    """Return the status as plain data."""
+    lines = status.lines
+    return {
+        "case": facts.case.code,
+        "safety": facts.case.safety,
+        "closed_by_entry": facts.case.closed_seq,
+        "last_entry": facts.case.last_seq,
+        "scopes": len(facts.scope_entries),
+        "notified": sum(line.notice is not None for line in lines),
+        "responding": sum(line.reply is not None for line in lines),
+        "not_responding": [line.consignee for line in status.silent],
+        "consignees": status_rows(status),
+        "returned_without_carton": status.loose,
+        "effectiveness": None
+        if status.draw is None
+        else {
+            "level": status.draw.level,
+            "percent": status.draw.percent,
+            "source": status.draw.source,
+            "among": status.draw.among,
+            "chosen": list(status.draw.chosen),
+            "results": [_check(line) for line in lines if line.check],
+        },
+        "estimated_completion": status.estimate,
+        "open_points": open_points(status),
+        "in_plant": {
+            "records_up_to": found.head[0],
+            "free_to_ship": sum(row.most for row in free_to_ship(found.rows)),
+            "stopped_by": stopped_rows(found),
+            "free": [_free(row) for row in free_to_ship(found.rows)],
+        },
+    }
+
+
+def _check(line: ConsigneeLine) -> dict[str, Any]:
+    assert line.check is not None
+    return {"consignee": line.consignee, "result": line.check.result, "at": line.check.at}
+
+
+def _free(row: InPlant) -> dict[str, Cell]:
+    return {
+        "code": row.code,
+        "kind": row.kind,
+        "status": row.status,
+        "lot": row.lot,
+        "pieces": row.pieces,
+        "most": row.most,
+    }
+
+
+def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: str | None = None) -> str:
+    """Return the status for a screen.
+
+    Args:
+        facts: the case.
+        status: how far it is.
+        found: what is in the plant.
+        clock: a sentence on a clock that the law may have started; None if there is none to show.
+    """
+    case, lines = facts.case, status.lines
+    told = sum(line.notice is not None for line in lines)
+    answered = sum(line.reply is not None for line in lines)
+    closed = "open" if case.closed_seq is None else f"closed by entry {case.closed_seq}"
+    parts = [
+        f"Status of case {case.code} ({closed}), last entry {case.last_seq}, scope {len(facts.scope_entries)}",
+        f"Consignees: {len(lines)}; notified {told}; answered {answered}; told and not answered {len(status.silent)}.",
+        f"Estimated completion, given by a person: {status.estimate or 'none given'}.",
+        effect_sentence(status),
+        *([clock] if clock else []),
+        "",
+        *_consignees(lines),
+        "",
+        f"Suspect discs in the plant, asked of the records up to entry {found.head[0]}: what stops them",
+        render(stopped_rows(found), _STOPPED, "table").rstrip("\n"),
+        *_listed_free(free_to_ship(found.rows)),
+        "",
+        f"Open points: {len(open_points(status))}",
+        *(f"  - {point}" for point in open_points(status)),
+        "",
+        "The list is that of 21 CFR 7.53(b), a model for such a plant, from memory; see runout case rules.",
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def effect_sentence(status: CaseStatus) -> str:
+    """Say how many consignees are checked, and on what grounds."""
+    draw = status.draw
+    if draw is None:
+        return "Effectiveness checks: nobody has decided on them."
+    done = sum(line.check is not None for line in status.lines)
+    return (
+        f"Effectiveness checks: level {draw.level}, {draw.percent} % ({draw.source}); "
+        f"{counted(len(draw.chosen), 'consignee')} drawn of {draw.among}, {done} checked."
+    )
+
+
+def _consignees(lines: Sequence[ConsigneeLine]) -> list[str]:
+    """Two narrow tables: one of sixteen columns does not fit a screen."""
+    rows = [for_people(_row(line)) for line in lines]
+    total = [for_people(total_row(lines))] if rows else []
+    return [
+        "Told and answered",
+        render(rows, TOLD_COLUMNS, "table").rstrip("\n"),
+        "",
+        "Quantities in discs",
+        render([*rows, *total], COUNTED_COLUMNS, "table").rstrip("\n"),
+    ]
+
+
+_TOLD = {"consignee", "least", "most", "notified", "method", "replied", "check"}
+_COUNTED = {
+    "consignee",
+    "sent",
+    "on_hand",
+    "returned_said",
+    "returned",
+    "returned_difference",
+    "destroyed_said",
+    "destroyed",
+    "accounted",
+    "unaccounted",
+}
+TOLD_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _TOLD)
+"""Who was told and what they did."""
+COUNTED_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _COUNTED)
+"""What they have and what came back."""
+
+
+def for_people(row: dict[str, Cell]) -> dict[str, Cell]:
+    """Return a row with differences that show their sign, and times to the minute."""
+    shown = dict(row)
+    for key in ("returned_difference", "unaccounted"):
+        value = row[key]
+        shown[key] = signed(value) if isinstance(value, int) else value
+    for key in ("notified", "replied"):
+        value = row.get(key)
+        shown[key] = value[:16].replace("T", " ") if isinstance(value, str) else value
+    return shown
+
+
+def total_row(lines: Iterable[ConsigneeLine]) -> dict[str, Cell]:
+    """Return the sums of the quantities, with the keys of those columns."""
+    rows = [_row(line) for line in lines]
+    total: dict[str, Cell] = {key: sum(_number(row[key]) for row in rows) for key in _COUNTED - {"consignee"}}
+    return {"consignee": "total", **total}
+
+
+def _number(cell: Cell) -> int:
+    return cell if isinstance(cell, int) else 0
+
+
+def _listed_free(free: Sequence[InPlant]) -> list[str]:
+    if not free:
+        return []
+    return ["", render([_free(row) for row in free], _FREE, "table").rstrip("\n")]

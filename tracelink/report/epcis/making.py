@@ -1,0 +1,282 @@
+"""EPCIS events of the tool room, the press, the lab and quality."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from tracelink.ledger.kinds.base import SET_UP
+from tracelink.report.epcis.event import Entry, Event, Ledger, discs_of, event, quantity, seen
+
+Maker = Callable[[Ledger, Entry], Iterator[Event]]
+
+_UNITS = {"g": ("Mass", "GRM"), "kg": ("Mass", "KGM"), "mm": ("Length", "MMT"), "°C": ("Temperature", "CEL")}
+"""Unit as the lab writes it -> EPCIS measurement and UN/CEFACT code."""
+
+
+def _master(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    yield seen(
+        ledger,
+        entry,
+        "commissioning",
+        "active",
+        action="ADD",
+        epcList=[ledger.names.thing(body["tool"])],
+        ilmd={"plant:toolKind": body["what"], "plant:side": body["side"], "plant:matrix": body["matrix"]},
+    )
+
+
+def _grown(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    yield event(
+        ledger,
+        entry,
+        "TransformationEvent",
+        inputEPCList=[ledger.names.thing(body["parent"])],
+        outputEPCList=[ledger.names.thing(body["tool"])],
+        bizStep="commissioning",
+        disposition="active",
+        ilmd={"plant:toolKind": body["what"], "plant:side": body["side"], "plant:matrix": body["matrix"]},
+    )
+
+
+def _retired(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    yield seen(ledger, entry, "other", "inactive", epcList=[ledger.names.thing(entry["body"]["tool"])])
+
+
+def _mounted(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    yield _on_press(ledger, entry, entry["body"]["mounted"])
+
+
+def _on_press(ledger: Ledger, entry: Entry, mounted: Mapping[str, Any]) -> Event:
+    return event(
+        ledger,
+        entry,
+        "AssociationEvent",
+        "mount",
+        action="ADD",
+        parentID=ledger.names.thing(mounted["press"]),
+        childEPCs=[ledger.names.thing(mounted[side]) for side in ("stamper_a", "stamper_b")],
+        bizStep="installing",
+    )
+
+
+def _started(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    yield {
+        **seen(
+            ledger,
+            entry,
+            "inspecting",
+            "conformant",
+            quantityList=[quantity(ledger.names.discs(body["lot"]), 1)],
+        ),
+        "plant:readMatrixA": body["read_a"],
+        "plant:readMatrixB": body["read_b"],
+    }
+
+
+class Runs:
+    """The press runs of the document: one transformation for each segment, once it has ended or is as far as known."""
+
+    def __init__(self) -> None:
+        self._open: dict[str, tuple[int, Mapping[str, Any]]] = {}
+        self._last: dict[str, tuple[Entry, int]] = {}
+
+    def see(self, ledger: Ledger, entry: Entry) -> Iterator[Event]:
+        """Take an entry of a press and yield the events of the segment that it ends."""
+        body, kind = entry["body"], entry["kind"]
+        if kind in ("press-set-up", "press-resumed"):
+            self._open[body["lot"]] = (body.get("first", 1), body["mounted"])
+        if kind == "counter-corrected":
+            self._last[body["lot"]] = (entry, body["counter"])
+        reading = body.get("reading")
+        if not isinstance(reading, Mapping) or reading["lot"] not in self._open:
+            return
+        lot = reading["lot"]
+        self._last[lot] = (entry, reading["counter"])
+        if kind not in ("run-changed", "press-stopped"):
+            return
+        first, mounted = self._open.pop(lot)
+        yield from _segment(ledger, entry, lot, (first, reading["counter"]), mounted)
+        yield event(
+            ledger,
+            entry,
+            "AssociationEvent",
+            "unmount",
+            action="DELETE",
+            parentID=ledger.names.thing(mounted["press"]),
+            childEPCs=[ledger.names.thing(mounted[side]) for side in ("stamper_a", "stamper_b")],
+            bizStep="removing",
+        )
+        if kind == "run-changed":
+            self._open[lot] = (reading["counter"] + 1, body["mounted"])
+            yield _on_press(ledger, entry, body["mounted"])
+
+    def unfinished(self, ledger: Ledger) -> Iterator[Event]:
+        """Yield the segments that no entry ended, as far as the counter was read."""
+        for lot, (first, mounted) in sorted(self._open.items()):
+            if lot in self._last:
+                entry, counter = self._last[lot]
+                yield from _segment(ledger, entry, lot, (first, counter), mounted)
+
+
+def _segment(
+    ledger: Ledger, entry: Entry, lot: str, strokes: tuple[int, int], mounted: Mapping[str, Any]
+) -> Iterator[Event]:
+    first, last = strokes
+    discs = last - first + 1
+    if discs < 1:
+        return
+    names = ledger.names
+    yield event(
+        ledger,
+        entry,
+        "TransformationEvent",
+        f"run {lot} {first}",
+        # Each run its own: every input of events that share one may have gone into every output of all of them.
+        transformationID=names.address("run", f"{lot}-{first}"),
+        inputEPCList=sorted({names.thing(mounted["stamper_a"]), names.thing(mounted["stamper_b"])}),
+        inputQuantityList=[
+            quantity(names.thing(mounted["compound"]), None),
+            quantity(names.thing(mounted["label_a"]), discs),
+            quantity(names.thing(mounted["label_b"]), discs),
+        ],
+        outputQuantityList=[quantity(names.discs(lot), discs)],
+        bizStep="creating_class_instance",
+        disposition="in_progress",
+        ilmd={"cbvmda:lotNumber": lot, "plant:firstStroke": first, "plant:lastStroke": last},
+    )
+
+
+def _stacked(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    yield event(
+        ledger,
+        entry,
+        "AggregationEvent",
+        action="ADD",
+        parentID=ledger.names.thing(body["spindle"]),
+        childQuantityList=discs_of(ledger, body["moves"]),
+        bizStep="storing",
+        disposition="in_progress",
+    )
+
+
+def _thrown(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    discs = discs_of(ledger, body["moves"] if "moves" in body else [body["moved"]])
+    if discs:
+        yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
+
+
+def _counter_corrected(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    """The event of the reading that was wrong, as it should have been."""
+    body = entry["body"]
+    discs = [quantity(ledger.names.discs(body["lot"]), body["counter"] - body["first"] + 1)]
+    if body["place"] == SET_UP:
+        yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
+        return
+    yield event(
+        ledger,
+        entry,
+        "AggregationEvent",
+        action="ADD",
+        parentID=ledger.names.thing(body["place"]),
+        childQuantityList=discs,
+        bizStep="storing",
+        disposition="in_progress",
+    )
+
+
+def _sampled(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    yield seen(
+        ledger,
+        entry,
+        "commissioning",
+        "active",
+        action="ADD",
+        epcList=[ledger.names.thing(body["sample"])],
+        ilmd={"cbvmda:lotNumber": body["moved"]["lot"], "plant:stroke": body["stroke"]},
+    )
+    yield seen(
+        ledger, entry, "sampling", "in_progress", part="drawn", quantityList=discs_of(ledger, [body["moved"]])
+    )
+
+
+def _judged(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    found = "conformant" if body["good"] else "non_conformant"
+    made = seen(ledger, entry, "inspecting", found, epcList=[ledger.names.thing(body["sample"])])
+    yield made if body["defect"] is None else {**made, "plant:defect": body["defect"]}
+
+
+def _measured(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    report: dict[str, Any]
+    try:
+        kind, unit = _UNITS[body["unit"]]
+        report = {"type": kind, "value": float(body["value"]), "uom": unit}
+    except (KeyError, ValueError):
+        report = {"type": "plant:measurement", "stringValue": f"{body['value']} {body['unit']}"}
+    report["plant:characteristic"] = body["quantity"]
+    sensor = [{"sensorMetadata": {"time": entry["event_time"]}, "sensorReport": [report]}]
+    epcs = [ledger.names.thing(body["sample"])]
+    yield seen(ledger, entry, "inspecting", None, epcList=epcs, sensorElementList=sensor)
+
+
+def _decided(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    found = "sellable_not_accessible" if body["decision"] == "released" else "non_sellable_other"
+    yield seen(
+        ledger, entry, "holding", found, quantityList=[quantity(ledger.names.discs(body["lot"]), None)]
+    )
+
+
+def held(ledger: Ledger, entry: Entry, items: list[str], disposition: str) -> Iterator[Event]:
+    """Yield the event of things held or released; lots are classes, all else are things."""
+    codes = ledger.wanted(items)
+    lots = [quantity(ledger.names.discs(code), None) for code in codes if code in ledger.names.lots]
+    epcs = [ledger.names.thing(code) for code in codes if code not in ledger.names.lots]
+    if lots or epcs:
+        yield seen(ledger, entry, "holding", disposition, epcList=epcs or None, quantityList=lots or None)
+
+
+def _counted(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    same = all(each["quantity"] == each["expected"] for each in body["lots"])
+    counted = [quantity(ledger.names.discs(each["lot"]), each["quantity"]) for each in body["lots"]]
+    yield seen(ledger, entry, "stock_taking", None if same else "mismatch_quantity", quantityList=counted)
+
+
+def _material(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    body = entry["body"]
+    code, count = (body["material"], None) if "material" in body else (body["batch"], body["quantity"])
+    yield seen(
+        ledger, entry, "receiving", "in_progress", quantityList=[quantity(ledger.names.thing(code), count)]
+    )
+
+
+MAKERS: Mapping[str, Maker] = {
+    "master-registered": _master,
+    "tool-grown": _grown,
+    "tool-retired": _retired,
+    "press-set-up": _mounted,
+    "press-resumed": _mounted,
+    "counter-corrected": _counter_corrected,
+    "press-started": _started,
+    "stack-taken": _stacked,
+    "discs-scrapped": _thrown,
+    "disc-rejected": _thrown,
+    "trial-thrown": _thrown,
+    "sample-drawn": _sampled,
+    "sample-judged": _judged,
+    "sample-measured": _measured,
+    "lot-decided": _decided,
+    "stock-counted": _counted,
+    "material-received": _material,
+    "sleeves-received": _material,
+}
+"""Kind of entry -> the events it gives; press runs come from `Runs`, holds from `epcis_export`."""

@@ -1,0 +1,206 @@
+"""What a partner's EPCIS document offers for booking: each event judged by itself, named things in our words.
+
+An event is *refused* when `epcis_rules` finds anything wrong with it, *noted* when it is right and there is nothing to book
+from it here, a *receipt* when it says that lots of pellets, labels or sleeves were made or came in, or that what we
+shipped was received. What the ledger makes of a receipt is for `store/office/partners.py`.
+
+Names: a lot is known by a plant code, as lot (10) of a GS1 Digital Link or EPC URN, or as the last part of any other URI;
+a logistic unit by its SSCC. Words in `ilmd` are taken by their name without prefix.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+import rfc8785
+
+from tracelink.errors import IdentifierError, UsageError
+from tracelink.identity.digitallink import is_link, parse_link
+from tracelink.identity.epc import parse_epc
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.report.epcis.rules import EpcisFinding, check_document, events_of
+from tracelink.report.format.strictjson import Exact
+
+MADE = frozenset({"commissioning", "creating_class_instance"})
+"""Business steps that say a lot came to be."""
+
+CAME_IN = frozenset({"receiving", "accepting", "arriving"})
+"""Business steps that say something came to a place."""
+
+_INCOMING = (CodeKind.COMPOUND, CodeKind.LABEL_LOT, CodeKind.SLEEVE_BATCH)
+_NOT_CONTENT = frozenset({"errorDeclaration", "recordTime"})
+
+
+class Says(Enum):
+    """What an event is to the ledger."""
+
+    REFUSED = "refused"
+    NOTED = "noted"
+    RECEIPT = "receipt"
+    WITHDRAWN = "withdrawn"
+    """An error declaration: its sender takes back the event of this number."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """One thing that an event names."""
+
+    uri: str
+    code: str | None
+    """A plant code, or the 18 digits of an SSCC; None if it is neither."""
+    gtin: str | None
+    """13 digits, if the name holds a GTIN."""
+    quantity: str | None
+    """As written; None if it is one piece or not told."""
+    uom: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One event of a document."""
+
+    place: int
+    """In the list, from 1."""
+    event_id: str
+    """As given; empty if it has none."""
+    content: str
+    """SHA-256 of the event's canonical JSON without errorDeclaration and recordTime, hexadecimal."""
+    at: str
+    """Its eventTime as written; empty if it has none."""
+    says: Says
+    sentence: str
+    """Why it is refused or what it is."""
+    things: tuple[Offered, ...]
+    words: Mapping[str, str]
+    """What `ilmd` says, by name without prefix."""
+    raw: str
+    """The event as JSON text."""
+
+
+def read_offers(document: Any, called: Mapping[str, str]) -> list[Offer]:
+    """Judge a document event by event.
+
+    Args:
+        document: parsed JSON, from `strictjson`.
+        called: URI of a partner's lot -> the plant code that stands on it here.
+
+    Raises:
+        UsageError: it is no EPCIS document; the sentence says what is wrong with it as a whole.
+    """
+    findings = check_document(document)
+    whole = [each for each in findings if each.event is None]
+    if whole:
+        raise UsageError("; ".join(each.sentence for each in whole[:5]))
+    wrong: dict[int, list[EpcisFinding]] = {}
+    for each in findings:
+        wrong.setdefault(each.event or 0, []).append(each)
+    return [
+        _offer(event, place, wrong.get(place, []), called)
+        for place, event in enumerate(events_of(document), 1)
+    ]
+
+
+def _offer(event: Any, place: int, wrong: list[EpcisFinding], called: Mapping[str, str]) -> Offer:
+    known = event if isinstance(event, dict) else {}
+    things = () if wrong else tuple(_things(known, called))
+    says, sentence = _said(known, things, place)
+    if wrong:
+        says, sentence = Says.REFUSED, "; ".join(each.sentence for each in wrong[:5])
+    return Offer(
+        place=place,
+        event_id=_text(known.get("eventID")),
+        content=_content(known),
+        at=_text(known.get("eventTime")),
+        says=says,
+        sentence=sentence,
+        things=things,
+        words={} if wrong else _words(known.get("ilmd")),
+        raw=json.dumps(_plain(event), ensure_ascii=False, separators=(",", ":")),
+    )
+
+
+def _text(value: Any) -> str:
+    return value if isinstance(value, str) else ""
+
+
+def _content(event: Mapping[str, Any]) -> str:
+    kept = {name: value for name, value in event.items() if name not in _NOT_CONTENT}
+    return hashlib.sha256(rfc8785.dumps(_plain(kept))).hexdigest()
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: _plain(item) for name, item in value.items()}
+    if isinstance(value, list):
+        return [_plain(item) for item in value]
+    return float(value) if isinstance(value, Exact) else value
+
+
+def _said(event: Mapping[str, Any], things: tuple[Offered, ...], place: int) -> tuple[Says, str]:
+    step = _text(event.get("bizStep")).rpartition("BizStep-")[2]
+    if "errorDeclaration" in event:
+        return Says.WITHDRAWN, f"event {place} is declared wrong by its sender"
+    if event.get("type") == "ObjectEvent" and things:
+        made = event.get("action") == "ADD" and step in MADE
+        came = event.get("action") == "OBSERVE" and step in CAME_IN
+        if made or came:
+            return Says.RECEIPT, step
+    kind = _text(event.get("type")) or "event"
+    return Says.NOTED, f"{kind} of step {step or 'not told'}: nothing to book here"
+
+
+def _things(event: Mapping[str, Any], called: Mapping[str, str]) -> Iterable[Offered]:
+    for uri in event.get("epcList", []):
+        yield Offered(uri, *named(uri, called), None, None)
+    for item in event.get("quantityList", []):
+        quantity = item.get("quantity")
+        told = (
+            quantity.written if isinstance(quantity, Exact) else None if quantity is None else str(quantity)
+        )
+        yield Offered(item["epcClass"], *named(item["epcClass"], called), told, item.get("uom"))
+
+
+def named(uri: str, called: Mapping[str, str]) -> tuple[str | None, str | None]:
+    """Return what a URI names here: a plant code or an SSCC, and a GTIN of 13 digits; None where it names none.
+
+    Args:
+        uri: of an object or a class.
+        called: URI -> plant code, for names that only a person can tell.
+    """
+    elements: Mapping[str, str] = {}
+    try:
+        if is_link(uri):
+            elements = parse_link(uri)
+        elif uri.startswith("urn:epc:"):
+            elements = parse_epc(uri)
+    except IdentifierError:
+        # Said by `epcis_rules` already, where it is a rule; the rest is a name that is none of ours.
+        return called.get(uri), None
+    gtin = elements.get("01")
+    short = gtin[1:] if gtin is not None and gtin.startswith("0") else None
+    last = elements.get("00") or elements.get("10") or uri.replace(":", "/").rpartition("/")[2]
+    return called.get(uri) or elements.get("00") or plant_code(last), short
+
+
+def plant_code(text: str) -> str | None:
+    """Return a plant code of something that can come in, or None."""
+    try:
+        code = PlantCode.parse(text)
+    except IdentifierError:
+        return None
+    return code.text if code.kind in _INCOMING else None
+
+
+def _words(ilmd: Any) -> Mapping[str, str]:
+    if not isinstance(ilmd, dict):
+        return {}
+    return {
+        name.rpartition(":")[2].rpartition("/")[2]: str(value)
+        for name, value in ilmd.items()
+        if isinstance(value, str | int) and not isinstance(value, bool)
+    }

@@ -1,0 +1,114 @@
+"""A document before it has a form: sections of blocks that the page and the PDF print alike.
+
+What stands here is text and numbers and pictures as SVG; how large, in which font and on which sheet is for the
+renderers. So the page and the PDF of the same document cannot say different things.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracelink.report.format.grids import Grid
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names and values, one under the other."""
+
+    pairs: tuple[tuple[str, str], ...]
+    """(name, value)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A paragraph."""
+
+    text: str
+    """Sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A paragraph in a frame: not to be overlooked."""
+
+    text: str
+    """Sentences."""
+    loud: bool = False
+    """Whether somebody has to act on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bullets:
+    """Sentences one by one."""
+
+    items: tuple[str, ...]
+    """The sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A table."""
+
+    caption: str
+    """What it shows."""
+    grid: Grid
+    """Its cells."""
+    otherwise: str = "No entry in the records."
+    """What is said in its place when it has no rows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture; its table stands beside it."""
+
+    svg: str
+    """Made by this room, which escapes its own text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """Empty boxes for a pen: nothing is chosen by the program."""
+
+    title: str
+    """What there is to choose."""
+    items: tuple[str, ...]
+    """One for each box."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Empty lines for a pen."""
+
+    names: tuple[str, ...]
+    """What is to be written."""
+
+
+Block = Facts | Words | Note | Bullets | Sheet | Picture | Ticks | Lines
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading with what belongs under it."""
+
+    title: str
+    """The heading."""
+    blocks: tuple[Block, ...]
+    """In reading order."""
+    fresh: bool = False
+    """Whether it begins a new sheet of paper."""
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """The whole."""
+
+    kind: str
+    """What sort of document it is, for the line above the title."""
+    title: str
+    """The title."""
+    imprint: str
+    """From which records and when, in full."""
+    footer: str
+    """The same in short, for every sheet."""
+    sections: tuple[Section, ...]
+    """In reading order."""

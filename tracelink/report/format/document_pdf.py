@@ -1,0 +1,308 @@
+"""A document of sections as a PDF: the same words, tables and pictures as the page, on sheets.
+
+The same document gives the same bytes: reportlab's invariant mode leaves out the clock and random names, and the
+fonts travel with the program (see pdf_text.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from io import BytesIO
+from typing import Any
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.pagesizes import A4, landscape
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    CondPageBreak,
+    Flowable,
+    KeepTogether,
+    PageBreak,
+    Paragraph,
+    SimpleDocTemplate,
+    Spacer,
+    Table,
+    TableStyle,
+)
+
+from tracelink.report.format import svg
+from tracelink.report.format.document import (
+    Bullets,
+    Document,
+    Facts,
+    Lines,
+    Note,
+    Picture,
+    Section,
+    Sheet,
+    Ticks,
+    Words,
+)
+from tracelink.report.format.pdf_sheet import sheet_table
+from tracelink.report.format.pdf_text import BOLD, RUNNING, Run, Setter, width_of
+from tracelink.report.format.svg_pdf import SvgFlowable
+
+_SIZE = landscape(A4)
+_MARGIN = 13 * mm
+_FOOT = 17 * mm
+_FOOT_SIZE = 7.0
+_PADDING = 6.0
+"""What reportlab keeps free inside the margins."""
+_WIDTH = _SIZE[0] - 2 * _MARGIN - 2 * _PADDING
+_TEXT_WIDTH = 190 * mm
+"""Running text is not set wider: longer lines are hard to follow."""
+
+# No line of a text stands alone at the top or the foot of a sheet.
+_PLAIN = ParagraphStyle(
+    "plain", fontName=RUNNING, fontSize=9, leading=12, spaceAfter=3, allowWidows=0, allowOrphans=0
+)
+_SMALL = ParagraphStyle("small", _PLAIN, fontSize=7.5, leading=10)
+_TITLE = ParagraphStyle("title", _PLAIN, fontName=BOLD, fontSize=16, leading=20, spaceAfter=2)
+_HEADING = ParagraphStyle(
+    "heading", _PLAIN, fontName=BOLD, fontSize=11.5, leading=15, spaceBefore=10, spaceAfter=5
+)
+_CAPTION = ParagraphStyle(
+    "caption", _PLAIN, fontName=BOLD, fontSize=8, leading=11, spaceBefore=4, spaceAfter=1
+)
+_RUNNING = ParagraphStyle("running", _PLAIN, rightIndent=_WIDTH - _TEXT_WIDTH)
+_BULLET = ParagraphStyle("bullet", _RUNNING, leftIndent=12, bulletIndent=2)
+_BOLD = ParagraphStyle("bold", _PLAIN, fontName=BOLD)
+_ROOM_FOR_HEADING = 14 * mm
+_SHORT = 60 * mm
+"""A table that is higher may go on on the next sheet."""
+_TALLEST = _SIZE[1] - _MARGIN - _FOOT - _ROOM_FOR_HEADING
+"""A picture leaves room for the heading above it."""
+
+
+def document_pdf(document: Document) -> bytes:
+    """Return a document as a PDF, A4 landscape.
+
+    Args:
+        document: what it says.
+    """
+    maker = _Maker()
+    body = [flowable for section in document.sections for flowable in maker.section(section)]
+    # Last, because only now it is known what could not be printed.
+    story = [*maker.head(document), *body]
+    out = BytesIO()
+    template = SimpleDocTemplate(
+        out,
+        pagesize=_SIZE,
+        leftMargin=_MARGIN,
+        rightMargin=_MARGIN,
+        topMargin=_MARGIN,
+        bottomMargin=_FOOT,
+        invariant=1,
+        title=document.title,
+        author="runout",
+        subject=document.kind,
+        lang="en-GB",
+    )
+    template.build(story, canvasmaker=_numbered(maker.setter.runs(document.footer, RUNNING)))
+    return out.getvalue()
+
+
+class _Maker:
+    """Turns blocks into what flows over the sheets."""
+
+    def __init__(self) -> None:
+        self.setter = Setter()
+        self._makers: dict[type, Callable[[Any], Iterator[Flowable]]] = {
+            Facts: self._facts,
+            Words: self._words,
+            Note: self._note,
+            Bullets: self._bullets,
+            Sheet: self._sheet,
+            Picture: self._picture,
+            Ticks: self._ticks,
+            Lines: self._lines,
+        }
+
+    def head(self, document: Document) -> Iterator[Flowable]:
+        yield self._paragraph(document.kind.upper(), _SMALL)
+        yield self._paragraph(document.title, _TITLE)
+        yield self._paragraph(document.imprint, _SMALL)
+        sentence = self.setter.sentence()
+        if sentence:
+            # It names characters by the numbers that stand in their place, and not by those of a backslash.
+            yield _frame(Paragraph(self.setter.markup(sentence, RUNNING, shown=True), _PLAIN), loud=False)
+
+    def section(self, section: Section) -> Iterator[Flowable]:
+        body = [flowable for block in section.blocks for flowable in self._makers[type(block)](block)]
+        yield PageBreak() if section.fresh else CondPageBreak(_room(body) + _ROOM_FOR_HEADING)
+        yield _Bookmark(section.title)
+        heading = Table([[self._paragraph(section.title, _HEADING)]], colWidths=[_WIDTH])
+        heading.setStyle(TableStyle([*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.7, svg.INK)]))
+        heading.spaceBefore, heading.spaceAfter = 12, 5
+        yield heading
+        yield from body
+
+    def _paragraph(self, words: str, style: ParagraphStyle, **more: str) -> Paragraph:
+        return Paragraph(self.setter.markup(words, style.fontName), style, **more)
+
+    def _facts(self, block: Facts) -> Iterator[Flowable]:
+        rows = [[self._paragraph(name, _BOLD), self._paragraph(value, _PLAIN)] for name, value in block.pairs]
+        widest = max(width_of(self.setter.runs(name, BOLD), _BOLD.fontSize) for name, _ in block.pairs)
+        first = min(widest + 12, _TEXT_WIDTH / 2)
+        facts = Table(rows, colWidths=[first, _TEXT_WIDTH - first], splitInRow=1, hAlign="LEFT")
+        facts.setStyle(TableStyle([*_TIGHT, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
+        yield facts
+        yield Spacer(0, 4)
+
+    def _words(self, block: Words) -> Iterator[Flowable]:
+        yield self._paragraph(block.text, _RUNNING)
+
+    def _note(self, block: Note) -> Iterator[Flowable]:
+        yield _frame(self._paragraph(block.text, _BOLD if block.loud else _PLAIN), loud=block.loud)
+
+    def _bullets(self, block: Bullets) -> Iterator[Flowable]:
+        for item in block.items:
+            yield self._paragraph(item, _BULLET, bulletText="•")
+
+    def _sheet(self, block: Sheet) -> Iterator[Flowable]:
+        if not block.grid.rows:
+            yield self._paragraph(f"{block.caption}: {block.otherwise}", _RUNNING)
+            return
+        table = sheet_table(block.grid, self.setter, _WIDTH)
+        yield CondPageBreak(_room([table]))
+        yield self._paragraph(block.caption, _CAPTION)
+        yield table
+        yield Spacer(0, 6)
+
+    def _picture(self, block: Picture) -> Iterator[Flowable]:
+        yield SvgFlowable(block.svg, self.setter, _TALLEST)
+        yield Spacer(0, 6)
+
+    def _ticks(self, block: Ticks) -> Iterator[Flowable]:
+        style = ParagraphStyle("tick", _PLAIN, spaceAfter=0)
+        rows = [[_Box(), self._paragraph(item, style)] for item in block.items]
+        ticks = Table(rows, colWidths=[16, _TEXT_WIDTH - 16], hAlign="LEFT")
+        ticks.setStyle(TableStyle([*_TIGHT, ("TOPPADDING", (0, 0), (-1, -1), 2)]))
+        yield KeepTogether([self._paragraph(block.title, _CAPTION), ticks, Spacer(0, 5)])
+
+    def _lines(self, block: Lines) -> Iterator[Flowable]:
+        rows = [[self._paragraph(name, _PLAIN), ""] for name in block.names]
+        lines = Table(rows, colWidths=[62 * mm, 90 * mm], rowHeights=[11 * mm] * len(rows), hAlign="LEFT")
+        lines.setStyle(
+            TableStyle(
+                [
+                    *_TIGHT,
+                    ("LINEBELOW", (1, 0), (1, -1), 0.7, svg.INK),
+                    ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
+                ]
+            )
+        )
+        yield KeepTogether([lines])
+
+
+_TIGHT = [
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+]
+
+
+def _frame(paragraph: Paragraph, *, loud: bool) -> Table:
+    """A paragraph that is not to be overlooked."""
+    colour = HexColor(svg.ACCENT if loud else svg.INK)
+    note = Table([[paragraph]], colWidths=[_TEXT_WIDTH], hAlign="LEFT")
+    note.setStyle(
+        TableStyle(
+            [
+                ("BOX", (0, 0), (-1, -1), 0.7, colour),
+                ("LINEBEFORE", (0, 0), (0, -1), 4, colour),
+                ("LEFTPADDING", (0, 0), (-1, -1), 9),
+                ("TOPPADDING", (0, 0), (-1, -1), 3),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
+            ]
+        )
+    )
+    note.spaceBefore, note.spaceAfter = 3, 5
+    return note
+
+
+def _room(body: Sequence[Flowable]) -> float:
+    """What must fit below a heading or a caption, or they go to the next sheet together.
+
+    That is the first thing below it with its own caption; of a long table a few lines are enough.
+    """
+    height: float = _ROOM_FOR_HEADING
+    for flowable in body:
+        if isinstance(flowable, CondPageBreak):
+            continue
+        if isinstance(flowable, KeepTogether):
+            # It sees to itself, and cannot be measured before it is drawn.
+            height += _ROOM_FOR_HEADING
+            break
+        needed = float(flowable.wrap(_WIDTH, _SIZE[1])[1])
+        height += min(needed, _SHORT) if isinstance(flowable, Table) else needed
+        if not (isinstance(flowable, Paragraph) and flowable.style is _CAPTION):
+            break
+    return float(min(height, _TALLEST + _ROOM_FOR_HEADING))
+
+
+class _Box(Flowable):  # type: ignore[misc]  # reportlab ships no types
+    """An empty box for a pen."""
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """A capital high."""
+        return 8, 8
+
+    def draw(self) -> None:
+        """An outline."""
+        self.canv.setLineWidth(0.7)
+        self.canv.rect(0, -1, 8, 8)
+
+
+class _Bookmark(Flowable):  # type: ignore[misc]  # reportlab ships no types
+    """A line in the outline that a reader shows beside the sheets."""
+
+    def __init__(self, title: str) -> None:
+        super().__init__()
+        self._title = title
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """It takes no room."""
+        return 0, 0
+
+    def draw(self) -> None:
+        """Note where it stands."""
+        self.canv.bookmarkPage(self._title)
+        self.canv.addOutlineEntry(self._title, self._title)
+
+
+def _numbered(footer: list[Run]) -> type[Canvas]:
+    """A canvas that prints the imprint and `sheet 1 of 9` on every sheet, once their number is known."""
+
+    class Numbered(Canvas):  # type: ignore[misc]  # reportlab ships no types
+        def __init__(self, *args: object, **more: object) -> None:
+            super().__init__(*args, **more)
+            self._sheets: list[dict[str, Any]] = []
+
+        def showPage(self) -> None:  # noqa: N802  reportlab's name
+            self._sheets.append(dict(self.__dict__))
+            self._startPage()
+
+        def save(self) -> None:
+            for number, state in enumerate(self._sheets, 1):
+                self.__dict__.update(state)
+                self._foot(f"Sheet {number} of {len(self._sheets)}")
+                super().showPage()
+            super().save()
+
+        def _foot(self, numbered: str) -> None:
+            self.setLineWidth(0.5)
+            self.line(_MARGIN, _FOOT - 4, _SIZE[0] - _MARGIN, _FOOT - 4)
+            line = self.beginText(_MARGIN, _FOOT - 14)
+            for run in footer:
+                line.setFont(run.font, _FOOT_SIZE)
+                line.textOut(run.text)
+            self.drawText(line)
+            runs = [Run(RUNNING, numbered)]
+            self.setFont(RUNNING, _FOOT_SIZE)
+            self.drawString(_SIZE[0] - _MARGIN - width_of(runs, _FOOT_SIZE), _FOOT - 14, numbered)
+
+    return Numbered

@@ -1,0 +1,163 @@
+"""The search for a common cause, as rows and as text."""
+
+from typing import Any
+
+from tracelink.genealogy.commoncause.compare import SIGNIFICANT, Candidate, CommonCause
+from tracelink.report.format.render import Cell, Column, render
+
+COLUMNS = (
+    Column("kind", "kind"),
+    Column("code", "code"),
+    Column("bad_with", "bad with it", number=True),
+    Column("good_with", "good with it", number=True),
+    Column("bad_without", "bad without", number=True),
+    Column("good_without", "good without", number=True),
+    Column("p", "p", number=True),
+    Column("adjusted_p", "corrected p", number=True),
+    Column("odds_ratio", "odds ratio", number=True),
+    Column("odds_low", "from", number=True),
+    Column("odds_high", "to", number=True),
+    Column("within_p", "p within strata", number=True),
+    Column("within_odds_ratio", "odds ratio within", number=True),
+    Column("onset_after", "rise after"),
+    Column("onset_p", "p of rise", number=True),
+    Column("apart", "bad apart from the first", number=True),
+    Column("significant", "stands out"),
+    Column("aliases", "same discs as", wraps=True),
+)
+_SHORT = (
+    "kind",
+    "code",
+    "bad_with",
+    "good_with",
+    "bad_without",
+    "good_without",
+    "adjusted_p",
+    "odds_ratio",
+    "within_p",
+    "apart",
+    "significant",
+)
+_SHOWN = 15
+"""Rows on a screen; json and csv have all."""
+
+
+def rows(found: CommonCause) -> list[dict[str, Cell]]:
+    """Return a row a candidate, keys of `COLUMNS`; chances with six significant digits."""
+    return [_row(one) for one in found.candidates]
+
+
+def _row(one: Candidate) -> dict[str, Cell]:
+    (bad_with, good_with), (bad_without, good_without) = one.table
+    return {
+        "kind": one.kind,
+        "code": one.code,
+        "bad_with": bad_with,
+        "good_with": good_with,
+        "bad_without": bad_without,
+        "good_without": good_without,
+        "p": _short(one.p),
+        "adjusted_p": _short(one.adjusted),
+        "odds_ratio": _short(one.odds.ratio),
+        "odds_low": _short(one.odds.low),
+        "odds_high": _short(one.odds.high),
+        "within_p": None if one.within is None else _short(one.within.p),
+        "within_odds_ratio": None
+        if one.within is None or one.within.ratio is None
+        else _short(one.within.ratio),
+        "onset_after": None if one.onset is None else one.onset.after,
+        "onset_p": None if one.onset is None else _short(one.onset.p),
+        "apart": one.apart,
+        "significant": "yes" if one.significant else "no",
+        "aliases": ", ".join(one.aliases),
+    }
+
+
+def as_json(found: CommonCause, asked: dict[str, Any]) -> dict[str, Any]:
+    """Return everything as plain data.
+
+    Args:
+        found: the comparison.
+        asked: what stands first: the question and the journal head.
+    """
+    return {
+        **asked,
+        "judged": {"bad": found.bad, "good": found.good},
+        "stratum": found.stratum,
+        "false_discovery_rate": SIGNIFICANT,
+        "candidates": [
+            {
+                **_row(one),
+                "aliases": list(one.aliases),
+                "significant": one.significant,
+                "within": None
+                if one.within is None
+                else {name: getattr(one.within, name) for name in one.within.__slots__},
+                "onset": None
+                if one.onset is None
+                else {name: getattr(one.onset, name) for name in one.onset.__slots__},
+            }
+            for one in found.candidates
+        ],
+        "shared": list(found.shared),
+        "cautions": list(found.cautions),
+    }
+
+
+def common_text(found: CommonCause, defect: str | None) -> str:
+    """Return the report for a screen: who stands out first, then the table, then the cautions."""
+    judged = f"{found.bad} of {found.bad + found.good} judged discs are bad, defect {defect or 'any'}."
+    parts = [judged]
+    if not found.bad:
+        parts.append("Without a bad disc there is nothing to compare.")
+    leading = [one for one in found.candidates if one.significant]
+    told = [one for place, one in enumerate(leading) if place == 0 or one.apart]
+    parts += [_sentence(one, found.stratum) for one in told]
+    if len(leading) > len(told):
+        first = leading[0]
+        parts.append(
+            f"{len(leading) - len(told)} more stand out only through the first: each bad disc of theirs was made with "
+            f"{first.kind} {first.code} as well."
+        )
+    if found.bad and not leading:
+        parts.append(
+            "No candidate stands out after the correction for their number: no common cause is shown."
+        )
+    shown = [row for row in rows(found) if row["bad_with"]]
+    if shown:
+        columns = [column for column in COLUMNS if column.key in _SHORT]
+        parts += ["", render([_blank(row) for row in shown[:_SHOWN]], columns, "table").rstrip("\n")]
+        if len(shown) > _SHOWN:
+            parts.append(f"{len(shown) - _SHOWN} more candidates have bad discs; --format csv lists all.")
+    if found.shared:
+        parts += ["", "Every judged disc was made with " + ", ".join(found.shared) + ": nothing to compare."]
+    return "\n".join([*parts, "", *(f"- {caution}" for caution in found.cautions)]) + "\n"
+
+
+def _sentence(one: Candidate, stratum: str) -> str:
+    (bad_with, good_with), (bad_without, good_without) = one.table
+    odds = f"odds ratio {one.odds.ratio:.3g}, 95 % {one.odds.low:.3g} to {one.odds.high:.3g}"
+    text = (
+        f"{one.kind.capitalize()} {one.code}: {bad_with} of {bad_with + good_with} discs made with it are bad, "
+        f"{bad_without} of {bad_without + good_without} made without it (corrected p {one.adjusted:.2g}, {odds})."
+    )
+    if one.within is not None:
+        text += f" Within each {stratum}: p {one.within.p:.2g}."
+    if one.onset is not None:
+        text += f" Bad discs become more frequent between {one.onset.after} and {one.onset.first} (p {one.onset.p:.2g})."
+    if one.aliases:
+        text += f" The judged discs do not tell it from {', '.join(one.aliases)}."
+    return text
+
+
+def _blank(row: dict[str, Cell]) -> dict[str, Cell]:
+    """For a screen: empty where nothing is known, and no more digits than a reader takes in."""
+    return {
+        name: "" if value is None else f"{value:.2g}" if isinstance(value, float) else value
+        for name, value in row.items()
+    }
+
+
+def _short(value: float) -> float:
+    """Six significant digits: more would be noise, and rounding to decimals would hide what is small."""
+    return float(f"{value:.6g}")

@@ -1,0 +1,130 @@
+"""The rules of record keeping as rows, as text and as a document."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+
+from tracelink.report.format.document import Document, Note, Section, Sheet
+from tracelink.report.format.grids import grid
+from tracelink.report.format.plain import imprint
+from tracelink.report.format.render import Cell, Column
+from tracelink.report.pages.rule_table import BINDING, PARTS, Rule
+
+COLUMNS = [
+    Column("part", "part"),
+    Column("clause", "clause", wraps=True),
+    Column("asks", "asks for", wraps=True),
+    Column("force", "force"),
+    Column("read", "read"),
+    Column("keeps", "kept here", wraps=True),
+    Column("entries", "kinds of entries", wraps=True),
+    Column("count", "such entries in this ledger", number=True),
+    Column("commands", "shown by", wraps=True),
+    Column("lacks", "not kept or done here", wraps=True),
+]
+"""Stable for other programs."""
+
+_WIDTH = 96
+
+
+def rule_rows(rules: Iterable[Rule], counts: Mapping[str, int]) -> list[dict[str, Cell]]:
+    """Return a row a clause.
+
+    Args:
+        rules: the clauses.
+        counts: kind of entry -> how many of it the ledger has.
+    """
+    return [
+        {
+            "part": rule.part,
+            "clause": rule.clause,
+            "asks": rule.asks,
+            "force": rule.force.value,
+            "read": rule.read.value,
+            "keeps": rule.keeps,
+            "entries": rule.entries,
+            "count": sum(counts.get(kind, 0) for kind in rule.entries) if rule.entries else None,
+            "commands": tuple(f"runout {command}" for command in rule.commands),
+            "lacks": rule.lacks,
+        }
+        for rule in rules
+    ]
+
+
+def rules_text(rules: Sequence[Rule], counts: Mapping[str, int]) -> str:
+    """Return the clauses as paragraphs: eight columns beside one another are read by nobody."""
+    lines = [textwrap.fill(BINDING, _WIDTH), ""]
+    part = ""
+    for rule, row in zip(rules, rule_rows(rules, counts), strict=True):
+        if rule.part != part:
+            part = rule.part
+            lines += [f"{part}  {PARTS[part]}", ""]
+        lines.append(f"{rule.clause}   [{rule.force.value}; {rule.read.value}]")
+        lines += [_said("Asks", rule.asks), _said("Kept", _kept(rule, row["count"]))]
+        if rule.commands:
+            lines.append(_said("Shown", ", ".join(f"runout {command}" for command in rule.commands)))
+        if rule.lacks:
+            lines.append(_said("Not", rule.lacks))
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _kept(rule: Rule, count: Cell) -> str:
+    if not rule.entries:
+        return rule.keeps
+    noun = "entry" if count == 1 else "entries"
+    return f"{rule.keeps} ({', '.join(rule.entries)}: {count} {noun} here)"
+
+
+def _said(word: str, text: str) -> str:
+    return textwrap.fill(
+        text,
+        _WIDTH,
+        initial_indent=f"    {word + ':':<7}",
+        subsequent_indent=" " * 11,
+        break_on_hyphens=False,
+    )
+
+
+def rules_document(
+    rules: Sequence[Rule], counts: Mapping[str, int], head: tuple[int, str], at: str
+) -> Document:
+    """Return the page.
+
+    Args:
+        rules: the clauses.
+        counts: kind of entry -> how many of it the ledger has.
+        head: entries of the journal, and its hash.
+        at: when it is made, RFC 3339 with offset.
+    """
+    sections = [Section("What binds, and what does not", (Note(BINDING),))]
+    for part, title in PARTS.items():
+        chosen = [rule for rule in rules if rule.part == part]
+        if chosen:
+            sections.append(Section(f"{part} {title}", (_sheet(part, chosen, counts),)))
+    return Document(
+        kind="Rules of record keeping",
+        title="What the ledger keeps for which clause",
+        imprint=imprint(head, at, whole=True),
+        footer=imprint(head, at),
+        sections=tuple(sections),
+    )
+
+
+def _sheet(part: str, rules: Sequence[Rule], counts: Mapping[str, int]) -> Sheet:
+    columns = [("clause", "w"), ("asks for", "w"), ("force", "w"), ("kept here", "w"), ("entries", "n"),
+               ("shown by", "w"), ("not kept or done here", "w")]  # fmt: skip
+    cells = [
+        (
+            rule.clause,
+            rule.asks,
+            f"{rule.force.value}; {rule.read.value}",
+            rule.keeps,
+            sum(counts.get(kind, 0) for kind in rule.entries) if rule.entries else None,
+            ", ".join(f"runout {command}" for command in rule.commands),
+            rule.lacks,
+        )
+        for rule in rules
+    ]
+    return Sheet(f"{part}: clauses, and what is kept", grid(columns, cells))

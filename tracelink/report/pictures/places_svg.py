@@ -1,0 +1,151 @@
+"""Where the discs in question are now: one bar for each kind of place, least full and most lined."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from tracelink.genealogy.containment.scope import BACK_LOOSE, TOTAL, UNACCOUNTED, PlaceTotal
+from tracelink.report.format import svg
+from tracelink.report.format.plain import grouped, imprint, signed
+
+_WIDTH = 1000.0
+_LEFT = 24.0
+_BARS = (270.0, 660.0)
+_COLUMNS = (("discs there", 760.0), ("least affected", 870.0), ("most affected", 976.0))
+_ROW, _BAR = 26.0, 15.0
+_WAY = (
+    "counter",
+    "spindle",
+    "carton open",
+    "carton closed",
+    "carton broken",
+    "loading",
+    "shipped",
+    "returned",
+    "quarantine",
+    "sample",
+    "set-up",
+    "scrap",
+    "destroyed",
+    "lost",
+)
+"""The order in which discs come to places, from the press to the customer and back; others stand after them."""
+
+_NAMES = {
+    UNACCOUNTED: "unaccounted: counted, not booked on",
+    "spindle stacked": "on spindles",
+    "carton open": "in open cartons at a line",
+    "carton closed": "in closed cartons in the plant",
+    "carton broken": "in broken cartons: not claimed",
+    "carton returned": "in cartons that came back",
+    "loading": "being loaded: not left yet",
+    "shipped": "shipped: left the plant",
+    "sample in lab": "samples at the lab",
+    "scrap": "thrown out",
+    "destroyed": "destroyed",
+}
+_NOTE = (
+    "The discs there add up to the total. Least and most need not: one disc can count among the most of several "
+    "places, and some disc must be somewhere although no single place must hold it."
+)
+
+
+def places_svg(places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str], at: str) -> str:
+    """Draw the places of a scope.
+
+    Args:
+        places: as a scope has them: the total last.
+        title: one line above the picture.
+        head: last journal sequence looked at, and its hash.
+        at: when it was drawn, RFC 3339 with offset.
+
+    Returns:
+        A whole SVG that needs nothing else.
+    """
+    lines = in_order(place for place in places if place.place != TOTAL)
+    totals = [place for place in places if place.place == TOTAL]
+    largest = max((place.most for place in lines), default=0)
+    top = 68.0
+    parts = [svg.text(_LEFT, 22, title, font_size=14, font_weight="bold"), *_headings(top - 16)]
+    for number, place in enumerate(lines):
+        parts += _row(place, top + _ROW * number, largest)
+    foot = top + _ROW * len(lines)
+    parts += _sum(lines, totals, foot)
+    notes_y = foot + _ROW + 22
+    parts += [
+        svg.full(_LEFT, notes_y - 10, 26, 12),
+        svg.text(_LEFT + 32, notes_y, "affected at least", font_size=11),
+        svg.hatched(_LEFT + 160, notes_y - 10, 26, 12),
+        svg.text(_LEFT + 192, notes_y, "and up to here at most", font_size=11),
+        *svg.paragraph(_LEFT, notes_y + 20, _notes(lines, head, at), font_size=11),
+    ]
+    return svg.picture(_WIDTH, notes_y + 20 + 15 * len(_notes(lines, head, at)), title, parts)
+
+
+def added_up(lines: Iterable[PlaceTotal]) -> int:
+    """The discs of all lines together, to be held against the total."""
+    return sum(line.pieces for line in lines if line.place != TOTAL)
+
+
+def place_name(place: PlaceTotal) -> str:
+    """The place in words; a status that only repeats the kind is left out."""
+    return _NAMES.get(place.place) or " ".join(dict.fromkeys(place.place.split()))
+
+
+def in_order(places: Iterable[PlaceTotal]) -> list[PlaceTotal]:
+    """Places in the order in which discs come to them; what is unaccounted, and the total, last."""
+    return sorted(places, key=_order)
+
+
+def _order(place: PlaceTotal) -> tuple[int, str]:
+    if place.place in (UNACCOUNTED, TOTAL):
+        return len(_WAY) + 1 + (place.place == TOTAL), ""
+    found = (number for number, start in enumerate(_WAY) if place.place.startswith(start))
+    return next(found, len(_WAY)), place.place
+
+
+def _headings(y: float) -> list[str]:
+    return [
+        svg.text(_LEFT, y, "place", font_size=11),
+        *(svg.text(x, y, name, font_size=11, text_anchor="end") for name, x in _COLUMNS),
+        svg.line(_LEFT, y + 6, _WIDTH - _LEFT, y + 6),
+    ]
+
+
+def _row(place: PlaceTotal, y: float, largest: int) -> list[str]:
+    left, right = _BARS
+    scale = (right - left) / largest if largest else 0.0
+    parts = [svg.text(_LEFT, y + 15, place_name(place))]
+    if place.most > place.least:
+        parts.append(svg.hatched(left, y + 3, place.most * scale, _BAR))
+    if place.least > 0:
+        parts.append(svg.full(left, y + 3, place.least * scale, _BAR))
+    pieces = signed(place.pieces) if place.place in (BACK_LOOSE, UNACCOUNTED) else grouped(place.pieces)
+    numbers = (pieces, grouped(place.least), grouped(place.most))
+    return parts + _numbers(numbers, y + 15)
+
+
+def _sum(lines: Sequence[PlaceTotal], totals: Sequence[PlaceTotal], y: float) -> list[str]:
+    parts = [svg.line(_LEFT, y, _WIDTH - _LEFT, y), svg.line(_LEFT, y + 3, _WIDTH - _LEFT, y + 3)]
+    for total in totals:
+        difference = added_up(lines) - total.pieces
+        words = f"total (lines add up to {grouped(added_up(lines))}, difference {signed(difference)})"
+        parts.append(svg.text(_LEFT, y + 21, words, font_weight="bold"))
+        numbers = (grouped(total.pieces), grouped(total.least), grouped(total.most))
+        parts += _numbers(numbers, y + 21, font_weight="bold")
+    return parts
+
+
+def _numbers(numbers: Sequence[str], y: float, **style: str | float) -> list[str]:
+    return [
+        svg.text(x, y, number, text_anchor="end", **style)
+        for number, (_, x) in zip(numbers, _COLUMNS, strict=True)
+    ]
+
+
+def _notes(lines: Sequence[PlaceTotal], head: tuple[int, str], at: str) -> list[str]:
+    notes = [_NOTE]
+    if any(not line.tight for line in lines):
+        notes.append("Some bounds may be wider than the records force; see the gaps.")
+    notes = [line for note in notes for line in svg.broken(note, _WIDTH - 2 * _LEFT, 11)]
+    return [*notes, imprint(head, at)]

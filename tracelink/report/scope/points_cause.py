@@ -1,0 +1,102 @@
+"""The points of a scope document on the cause, in words, tables and pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from tracelink.report.format.document import Block, Bullets, Picture, Sheet, Words
+from tracelink.report.format.plain import grouped
+from tracelink.report.scope import tables_cause as tables
+from tracelink.report.scope.cells import moment
+from tracelink.report.scope.doc_cause import Evidence
+from tracelink.report.scope.document import ScopeDocument
+from tracelink.report.scope.pictures import ScopePictures
+
+_MOST_ROWS = 25
+"""Sentences of one kind on paper; a wide cause has thousands."""
+
+
+def trigger(document: ScopeDocument) -> Iterator[Block]:
+    """1. What was found, by whom, on which evidence."""
+    first = document.trigger.first_bad
+    if first is not None:
+        yield Words(_found(first))
+    yield Sheet(
+        "The judged discs this rests on",
+        tables.samples(document.trigger.evidence),
+        "No disc was judged that speaks about this cause, so nothing is narrowed.",
+    )
+
+
+def _found(first: Evidence) -> str:
+    who = f" by {first.judged_by}" if first.judged_by else ""
+    when = f" at {moment(first.judged_at)}" if first.judged_at else ""
+    return (
+        f"First bad judgement in these records: sample {first.sample} of lot {first.lot}, entry {grouped(first.entry)}, judged{who}{when}: "
+        f"{first.defect or 'defect not named'}. A period for reporting may have begun with first information such as this."
+    )
+
+
+def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
+    """2. Which level of the family carries the fault."""
+    yield Words(document.levels.sentence)
+    if pictures.family:
+        yield Picture(pictures.family)
+    if document.levels.lines:
+        yield Sheet("Which level of the tool's family", tables.levels(document))
+    if document.levels.missing:
+        yield from _bullets(document.levels.missing)
+
+
+def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
+    """3. Where the suspect stretch starts and stops, and what widens it."""
+    yield from (Picture(one) for one in pictures.lives)
+    if pictures.lives_left_out:
+        yield Words(
+            f"{pictures.lives_left_out} more lives with suspected discs are not drawn; the table of tiers has them."
+        )
+    if not document.boundaries:
+        yield Words(
+            "No life has a suspected stretch, so there is no start and no stop."
+            if document.tiers or not document.containers
+            else "Suspect by place and not by stroke: every disc counted in it may be affected, and none must be."
+        )
+        return
+    grid = tables.ends(document.boundaries)
+    if grid.rows:
+        yield Sheet("Start and stop", grid)
+    yield from _bullets(tuple(dict.fromkeys(one.why for one in document.boundaries)))
+    widens = tuple(text for one in document.boundaries for text in one.widens)
+    if widens:
+        yield Words("What widens it, if the evidence is doubted:")
+        yield from _bullets(widens)
+
+
+def tiers(document: ScopeDocument) -> Iterator[Block]:
+    """4. How much is suspected how strongly, and which disc to judge next."""
+    if not document.tiers and document.containers:
+        yield Words(
+            "There are no tiers: what is suspect is suspect by where it is, and nothing there is cleared."
+        )
+        return
+    yield Sheet("Tiers", tables.tiers(document), "No disc that it touched is in the records.")
+    if document.tiers:
+        yield Words(
+            "Proven and cleared hold for the shape asked for and for the judgements listed. Possible is everything that "
+            "neither shows; unknown never counts as cleared."
+        )
+    found = document.samples
+    if found.shown:
+        yield Words("What the judged samples show about the rest:")
+        yield from _bullets(found.shown)
+        yield Words(found.caution)
+    if found.ranking:
+        yield Words(found.ranking)
+    if found.tests:
+        yield Sheet("What to judge next", tables.tests(document))
+
+
+def _bullets(sentences: Sequence[str]) -> Iterator[Block]:
+    yield Bullets(tuple(sentences[:_MOST_ROWS]))
+    if len(sentences) > _MOST_ROWS:
+        yield Words(f"{len(sentences) - _MOST_ROWS} more of these; the JSON has every one.")

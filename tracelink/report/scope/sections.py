@@ -1,0 +1,140 @@
+"""A scope document in sections: the twelve points in words, tables and pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracelink.genealogy.containment.several import SEVERAL
+from tracelink.genealogy.model.shapes import Shape
+from tracelink.report.format.document import Block, Bullets, Document, Facts, Note, Section
+from tracelink.report.format.plain import counted, grouped, imprint
+from tracelink.report.scope import points_cause as cause
+from tracelink.report.scope import points_discs as where
+from tracelink.report.scope.cells import few, moment
+from tracelink.report.scope.document import ScopeDocument
+from tracelink.report.scope.pictures import ScopePictures
+
+SHAPES = {
+    Shape.FROM_ONSET: "From onset: discs are good up to some stroke and bad from there on (damage that stays).",
+    Shape.WHOLE_LIFE: "Whole life: every disc of it is bad, or none is (made wrong).",
+    Shape.WINDOW: "Window: something happened between two known points; what it did there is not known.",
+    Shape.INTERMITTENT: "Intermittent: it comes and goes, and no disc says anything about another.",
+}
+
+
+def scope_sections(document: ScopeDocument, pictures: ScopePictures) -> Document:
+    """Put a document into sections.
+
+    Args:
+        document: the facts.
+        pictures: its pictures.
+    """
+    head = (document.imprint.head_seq, document.imprint.head_hash)
+    cut_off = (
+        f" Data cut-off: entry recorded {moment(document.imprint.head_at)}."
+        if document.imprint.head_at
+        else ""
+    )
+    whole = imprint(head, document.imprint.printed_at, whole=True)
+    return Document(
+        kind="Containment, for decision",
+        title=_title(document),
+        imprint=f"{whole}{cut_off} Version {document.version} of this answer, {document.imprint.program}.",
+        footer=f"{imprint(head, document.imprint.printed_at)} Version {document.version}.",
+        sections=tuple(_sections(document, pictures)),
+    )
+
+
+def _sections(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Section]:
+    yield Section("At a glance", tuple(_glance(document)))
+    if document.quality.contradictions:
+        yield Section("Contradictions: look into these first", (Bullets(document.quality.contradictions),))
+    points = (
+        ("What triggered it, and on which evidence", cause.trigger(document)),
+        ("Which level carries the fault", cause.levels(document, pictures)),
+        ("Where it starts and stops, and why", cause.boundaries(document, pictures)),
+        ("What is suspected, and why", cause.tiers(document)),
+        ("Where the discs are", where.places(document, pictures)),
+        ("How to know them", where.identifiers(document)),
+        ("Who has them", where.recipients(document)),
+        ("Do the lots add up", where.balances(document)),
+        ("Other lots that share a cause", where.related(document)),
+        ("Holds, and what is still free to ship", where.holds(document)),
+        ("How far the records can be relied on", where.quality(document)),
+        ("For the authorised person", where.decision(document)),
+    )
+    for number, (title, blocks) in enumerate(points, 1):
+        yield Section(f"{number}. {title}", tuple(blocks))
+    yield Section("Annex: every container, pallet and shipment", tuple(where.annex(document)), fresh=True)
+
+
+def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
+    """The answer in a few lines: (name, value)."""
+    asked, sums = document.trigger, document.totals
+    gone = [one for one in document.recipients if any(each.shipped for each in one.deliveries)]
+    left = len({held.code for held in document.containers if held.shipped})
+    free = document.free
+    pairs = [
+        (
+            "Cause asked about",
+            "; ".join([_cause(document), *(f"{name} {value}" for name, value in asked.facts)]),
+        ),
+        ("Shape of the fault", _shape(document)),
+        ("Defect", asked.defect or "any"),
+    ]
+    if asked.reasons:
+        pairs.append(("How the shape was read", " ".join(asked.reasons)))
+    if document.tiers:
+        pairs.append(
+            (
+                "Discs",
+                f"{grouped(sums.proven)} proven, {grouped(sums.possible)} possible, {grouped(sums.cleared)} cleared for this shape with a reason",
+            )
+        )
+    else:
+        pairs.append(
+            ("Discs", f"{grouped(sums.least)} to {grouped(sums.most)} of {grouped(sums.pieces)} in question")
+        )
+    if asked.suspects:
+        pairs.append(("Tools that carry it or may", few(asked.suspects)))
+    pairs += [
+        (
+            "Other lots touched" if asked.kind == "lot" else "Lots touched",
+            few(asked.lots) or "no link found",
+        ),
+        (
+            "Left the plant",
+            f"{counted(left, 'container')} that can hold an affected disc, to {counted(len(gone), 'consignee')}",
+        ),
+        (
+            "Suspect and free to ship",
+            f"{counted(len(free), 'row')}, {grouped(sum(row.most for row in free))} discs at most (query in section 10)",
+        ),
+    ]
+    return tuple(pairs)
+
+
+def _glance(document: ScopeDocument) -> Iterator[Block]:
+    yield Facts(glance(document))
+    yield Note(
+        f"Beyond what stands on this page, no link found in the records up to entry {grouped(document.imprint.head_seq)}; "
+        f"gaps: {len(document.quality.gaps)}; contradictions: {len(document.quality.contradictions)}."
+    )
+
+
+def _cause(document: ScopeDocument) -> str:
+    """The cause by kind and code; several are told by their codes alone."""
+    asked = document.trigger
+    return asked.cause if asked.kind == SEVERAL else f"{asked.kind} {asked.cause}"
+
+
+def _title(document: ScopeDocument) -> str:
+    name = _cause(document)
+    they = "they" if document.trigger.kind == SEVERAL else "it"
+    return f"{name[:1].upper()}{name[1:]}: what {they} may have touched"
+
+
+def _shape(document: ScopeDocument) -> str:
+    window = document.trigger.window
+    given = f" The window given: {grouped(window[0])} to {grouped(window[1])}." if window else ""
+    return SHAPES[document.trigger.shape] + given

@@ -1,0 +1,50 @@
+"""A code as a person gives it on the command line, as the code that the records use."""
+
+from tracelink.errors import UsageError
+from tracelink.identity.plantcode import PlantCode
+from tracelink.identity.reading import LogisticRead, PlantRead, SleeveRead, read_scan
+from tracelink.identity.sscc import Sscc
+from tracelink.store.records.sql_records import SqlRecords
+
+
+def resolve(records: SqlRecords, given: str) -> str:
+    """Return the code to look up.
+
+    Args:
+        records: to find the carton of a numbered sleeve.
+        given: a plant code, an SSCC of 18 digits, (01)GTIN(21)number, or a raw scan with its symbology
+            identifier.
+
+    Raises:
+        IdentifierError: it is none of these, or its check character is wrong.
+        UsageError: it is a scan of something that has no history of its own.
+    """
+    text = given.strip()
+    if text.startswith("]"):
+        return _scanned(records, text)
+    if text.startswith("(01)"):
+        gtin, _, number = text[4:].partition("(21)")
+        return _carton_of(records, gtin.removeprefix("0"), number, text)
+    if text.isdigit():
+        return str(Sscc.parse(text))
+    return PlantCode.parse(text.upper()).text
+
+
+def _scanned(records: SqlRecords, raw: str) -> str:
+    reading = read_scan(raw)
+    if isinstance(reading, PlantRead):
+        return reading.code.text
+    if isinstance(reading, LogisticRead) and reading.sscc is not None:
+        return str(reading.sscc)
+    if isinstance(reading, SleeveRead) and reading.serial is not None:
+        return _carton_of(records, reading.gtin.gtin13, reading.serial, raw)
+    raise UsageError(
+        f"{raw!r} names a product, not one thing: give a lot, tool, spindle, carton, pallet or numbered sleeve"
+    )
+
+
+def _carton_of(records: SqlRecords, gtin: str, number: str, shown: str) -> str:
+    carton = records.carton_of_number(gtin, number)
+    if carton is None:
+        raise UsageError(f"no sleeve {shown!r} has been packed by the records")
+    return carton

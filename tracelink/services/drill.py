@@ -1,0 +1,245 @@
+"""A drill: something that was shipped is drawn, and traced back, forward, contained and balanced, against the clock.
+
+The draw is by hash behind a seed, so that anybody can draw the same thing again and nobody can steer it by the
+order of a list. The clock is that of the machine: it times the records, not the people who would work with them.
+"""
+
+import hashlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, text
+
+from tracelink.balance.lot import LotBalance, lot_balance
+from tracelink.errors import UsageError
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.containment.scope import UNACCOUNTED, Scope
+from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.model.tree import Tree
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.kinds.drill import DrillHeld
+from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.settings import setting_with_source
+from tracelink.store.records.sql_records import SqlRecords
+
+T = TypeVar("T")
+
+SUBJECTS = ("carton", "stamper")
+"""What can be drawn."""
+
+_DRAWN_FROM = {
+    "carton": text(
+        "SELECT c.sscc FROM carton c JOIN nesting n ON n.child = c.sscc AND n.closed_seq IS NULL "
+        "LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
+        "JOIN shipment s ON s.code = COALESCE(m.parent, n.parent) WHERE s.status = 'shipped'"
+    ),
+    "stamper": text(
+        'SELECT stamper_a FROM run_segment WHERE "last" >= "first" UNION '
+        'SELECT stamper_b FROM run_segment WHERE "last" >= "first"'
+    ),
+}
+_NONE = {
+    "carton": "no carton has left the plant by the records",
+    "stamper": "no stamper has pressed a disc yet",
+}
+_HELD = text(
+    "SELECT d.seq, d.seed, d.what, d.subject, d.back_ms, d.forward_ms, d.contain_ms, d.balance_ms, d.gaps, "
+    "d.difference, d.lots_off, d.limit_minutes FROM drill d ORDER BY d.seq"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One timed part of a drill."""
+
+    name: str
+    asked: str
+    """The command that asks the same."""
+    ms: int
+    """Milliseconds of the machine."""
+    found: str
+    """What came out, in a few words."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrillLot:
+    """A lot that the containment reached, with its balance."""
+
+    lot: str
+    pressed: int
+    """Discs counted at the press."""
+    difference: int
+    """All differences of its balance together, with sign."""
+    off: str
+    """The line at which a difference first appears; empty if every line is zero."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """A drill that was held."""
+
+    seed: int
+    what: str
+    subject: str
+    """What was drawn."""
+    among: int
+    """How many it was drawn from."""
+    cause: str
+    """The stamper that was contained."""
+    steps: tuple[Step, ...]
+    lots: tuple[DrillLot, ...]
+    consignees: tuple[tuple[str, int], ...]
+    """Who would have to be told, and how many discs of the lots each has."""
+    discs: int
+    """Discs of the lots."""
+    unaccounted: int
+    """Those that no place holds, with sign."""
+    gaps: tuple[str, ...]
+    """What the records did not say, or say in contradiction, on the way."""
+    limit_minutes: int
+    """Time allowed for an exercise with people, and where the number comes from."""
+    limit_source: str
+    head: tuple[int, str]
+
+    @property
+    def ms(self) -> int:
+        """All steps together."""
+        return sum(step.ms for step in self.steps)
+
+    @property
+    def difference(self) -> int:
+        """The differences of all lots together, with sign; opposite ones cancel, so look at the lots."""
+        return sum(lot.difference for lot in self.lots)
+
+    @property
+    def lots_off(self) -> int:
+        """Lots of which some line is not zero."""
+        return sum(bool(lot.off) for lot in self.lots)
+
+    def entry(self) -> DrillHeld:
+        """Return what the journal keeps of it."""
+        back, forward, contained, balanced = (step.ms for step in self.steps)
+        return DrillHeld(
+            seed=self.seed,
+            what=self.what,
+            subject=self.subject,
+            back_ms=back,
+            forward_ms=forward,
+            contain_ms=contained,
+            balance_ms=balanced,
+            gaps=len(self.gaps),
+            difference=self.difference,
+            lots_off=self.lots_off,
+            limit_minutes=self.limit_minutes,
+        )
+
+
+def held_drills(conn: Connection) -> list[dict[str, Any]]:
+    """Return the drills that were recorded, oldest first."""
+    return [dict(row) for row in conn.execute(_HELD).mappings()]
+
+
+def drawn_by(seed: int, codes: Sequence[str]) -> str:
+    """Draw one of several codes: that with the lowest SHA-256 behind the seed.
+
+    Args:
+        seed: a whole number.
+        codes: at least one, in any order.
+    """
+    return min(codes, key=lambda code: hashlib.sha256(f"{seed}\n{code}".encode()).digest())
+
+
+class _Watch:
+    """Times one step after the other."""
+
+    def __init__(self, clock: Callable[[], float]) -> None:
+        self._clock = clock
+
+    def time(self, act: Callable[[], T]) -> tuple[T, int]:
+        """Do something and return it with the milliseconds it took."""
+        begun = self._clock()
+        done = act()
+        return done, round((self._clock() - begun) * 1000)
+
+
+def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float]) -> Drill:
+    """Draw something and trace, contain and balance it. Nothing is written.
+
+    Args:
+        conn: a connection inside a transaction.
+        what: carton or stamper.
+        seed: for the draw.
+        clock: seconds that run on, such as `time.perf_counter`.
+
+    Raises:
+        UsageError: there is nothing to draw.
+    """
+    codes = list(conn.execute(_DRAWN_FROM[what]).scalars())
+    if not codes:
+        raise UsageError(f"there is nothing to draw: {_NONE[what]}")
+    subject = drawn_by(seed, codes)
+    watch = _Watch(clock)
+    back, back_ms = watch.time(lambda: trace_back(SqlRecords(conn), subject))
+    forward, forward_ms = watch.time(lambda: trace_forward(SqlRecords(conn), subject))
+    # Intermittent: no sample clears anything, so the exercise always has goods to find.
+    cause = subject if what == "stamper" else _stamper_of(back, seed)
+    scope, contain_ms = watch.time(lambda: contain(SqlRecords(conn), cause, Shape.INTERMITTENT))
+    lots = list(dict.fromkeys([*(tier.lot for tier in scope.tiers), *scope.co_affected]))
+    balances, balance_ms = watch.time(lambda: [(lot, *_balanced(conn, lot)) for lot in lots])
+    limit = setting_with_source(conn, "drill_minutes")
+    consignees = tuple(
+        (group.code, group.bound.pieces) for group in scope.groups if group.kind == "consignee"
+    )
+    steps = (
+        Step("back trace", f"runout trace {subject} --back", back_ms, f"things: {len(back.nodes)}"),
+        Step(
+            "forward trace", f"runout trace {subject} --forward", forward_ms, f"things: {len(forward.nodes)}"
+        ),
+        Step(
+            "containment",
+            f"runout contain {cause} --shape {Shape.INTERMITTENT.value}",
+            contain_ms,
+            f"containers: {len(scope.containers)}, consignees: {len(consignees)}",
+        ),
+        Step("balance", "runout balance LOT", balance_ms, f"lots: {len(lots)}"),
+    )
+    return Drill(
+        seed=seed,
+        what=what,
+        subject=subject,
+        among=len(codes),
+        cause=cause,
+        steps=steps,
+        lots=tuple(_lot(*each) for each in balances),
+        consignees=consignees,
+        discs=sum(pressed for _lot_code, pressed, _balance in balances),
+        unaccounted=next((line.pieces for line in scope.places if line.place == UNACCOUNTED), 0),
+        gaps=_gaps(back, forward, scope),
+        limit_minutes=limit.value,
+        limit_source=limit.source,
+        head=scope.head,
+    )
+
+
+def _stamper_of(back: Tree, seed: int) -> str:
+    """The stamper that would have been at fault: one of those that the back trace of a carton leads to."""
+    stampers = [node.code for node in back.nodes if node.kind == "stamper"]
+    if not stampers:
+        raise UsageError(f"the back trace of {back.root} leads to no stamper: there is nothing to contain")
+    return drawn_by(seed, stampers)
+
+
+def _balanced(conn: Connection, lot: str) -> tuple[int, LotBalance]:
+    records = lot_records(conn, lot)
+    return records.pressed, lot_balance(records)
+
+
+def _lot(lot: str, pressed: int, balance: LotBalance) -> DrillLot:
+    first = balance.first
+    return DrillLot(lot, pressed, balance.difference, "" if first is None else first.name)
+
+
+def _gaps(back: Tree, forward: Tree, scope: Scope) -> tuple[str, ...]:
+    """Each sentence once: the walks and the containment see the same movements."""
+    return tuple(dict.fromkeys([*back.conflicts, *forward.conflicts, *scope.contradictions, *scope.gaps]))

@@ -1,0 +1,58 @@
+"""The holds that `runout contain --hold` places."""
+
+from dataclasses import dataclass
+
+from tracelink.errors import RefusedByRule
+from tracelink.genealogy.containment.contain import Scope, holds_for, shipped_with
+from tracelink.identity.plantcode import PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.store.ledger import utc_now
+from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.booking import Booking
+from tracelink.store.stations.holds import held_already
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """What placing the holds of a scope has done."""
+
+    holds: tuple[str, ...]
+    """The new hold, if one was needed, and those that held some of it already."""
+    sentence: str
+    """For the person."""
+
+
+def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> Placed:
+    """Place what a scope says must be held, in the transaction of `booking`.
+
+    Raises:
+        RefusedByRule: the person has not the role quality.
+    """
+    world = SqlWorld(booking.connection)
+    badge = PlantCode.parse(by).text
+    person = world.person(badge)
+    if person is None or "quality" not in person.roles:
+        who = f"badge {badge}" if person is None else person.name
+        raise RefusedByRule(f"{who} may not place holds: that needs the role quality")
+    wanted = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
+    if not wanted:
+        return Placed((), "Nothing to hold.")
+    held = held_already(booking.connection, [(item.subject, item.first, item.last) for item in wanted])
+    items = tuple(item for item in wanted if (item.subject, item.first, item.last) not in held)
+    before = tuple(sorted(set(held.values())))
+    if not items:
+        return Placed(before, f"All {len(wanted)} things are on hold already: {', '.join(before)}.")
+    hold = world.next_code("H")
+    stamp = Stamp(at, utc_now(), person=badge)
+    booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
+    gone = len(shipped_with(scope))
+    left = (
+        f" {gone} containers have left the plant and cannot be held: write to their consignees."
+        if gone
+        else ""
+    )
+    more = f" {len(held)} more were on hold already." if held else ""
+    noun = "thing" if len(items) == 1 else "things"
+    sentence = f"Hold {hold} placed on {len(items)} {noun} by {person.name}.{more}{left}"
+    return Placed((hold, *before), sentence)

@@ -1,0 +1,230 @@
+"""Fill the document of a scope from the scope, the records and what the ledger knows around them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from importlib.metadata import version
+
+from tracelink.genealogy.containment.evidence import Judged
+from tracelink.genealogy.containment.samples import CAUTION
+from tracelink.genealogy.containment.scope import TOTAL, UNACCOUNTED, Scope
+from tracelink.genealogy.model.cause_kinds import node_of
+from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.report.format.plain import counted
+from tracelink.report.pages.balance_rows import lot_sentences
+from tracelink.report.pictures.places_svg import in_order, place_name
+from tracelink.report.scope import doc_cause as parts
+from tracelink.report.scope import doc_discs as where
+from tracelink.report.scope.cause_text import missing_tests
+from tracelink.report.scope.document import Imprint, ScopeDocument
+from tracelink.services.scope_identifiers import identifiers
+from tracelink.services.scope_lives import Life, boundaries
+from tracelink.services.scope_recipients import containers, groups, recipients, together
+from tracelink.store.records.scope_choices import decision
+from tracelink.store.records.scope_facts import ScopeFacts, lots_of
+
+_NOT_COMPARED = "Levels are compared for a stamper only: which of the tools above it carries the fault."
+
+
+def scope_document(
+    records: Records, scope: Scope, lives: Sequence[Life], facts: ScopeFacts, *, at: str
+) -> ScopeDocument:
+    """Fill the document.
+
+    Args:
+        records: the records the scope was made from, at the same journal head.
+        scope: the containment.
+        lives: from `scopelives.lives_of`.
+        facts: from `scopefacts.scope_facts`.
+        at: when the document is made, RFC 3339 with offset.
+    """
+    teller = _Teller(facts)
+    touched = [held for held in scope.containers if held.most]
+    shipped_to = recipients(records, scope, facts)
+    return ScopeDocument(
+        imprint=Imprint(scope.head[0], scope.head[1], facts.head_at, at, f"runout {version('runout')}"),
+        trigger=_trigger(records, scope, lives, teller),
+        levels=_levels(scope),
+        boundaries=boundaries(records, scope, lives, teller.told),
+        tiers=tuple(_tiers(scope)),
+        samples=_samples(scope),
+        totals=_totals(scope),
+        places=tuple(_places(scope)),
+        containers=containers(records, scope, facts),
+        containers_together=together(scope, [held.code for held in touched]),
+        groups=groups(scope),
+        untouched=(
+            len(scope.containers) - len(touched),
+            sum(held.pieces for held in scope.containers if not held.most),
+        ),
+        identifiers=identifiers(records, scope, facts, lots_of(scope)),
+        recipients=shipped_to,
+        recipients_together=together(scope, [one.name for one in shipped_to]),
+        cases=facts.cases,
+        balances=tuple(_balances(facts)),
+        related=facts.related,
+        holds=facts.holds,
+        in_plant=facts.in_plant,
+        quality=_quality(scope, facts),
+        decision=decision(scope, shipped_to, facts.shares),
+    )
+
+
+class _Teller:
+    """Makes evidence of judged discs."""
+
+    def __init__(self, facts: ScopeFacts) -> None:
+        self._facts = facts
+
+    def told(self, life: Life, judged: Judged) -> parts.Evidence:
+        fact = judged.judgement
+        stamp = self._facts.judged.get(fact.seq) if self._is_recorded(fact) else None
+        return parts.Evidence(
+            sample=fact.sample,
+            lot=fact.lot,
+            stroke=fact.stroke,
+            life=life.axis.code,
+            position=judged.position,
+            good=judged.good,
+            defect=fact.defect or "",
+            entry=fact.seq,
+            drawn_at=self._facts.drawn.get(fact.sample, ""),
+            judged_at="" if stamp is None else stamp.happened,
+            judged_by="" if stamp is None else stamp.by,
+            measured=self._facts.measured.get(fact.sample, ""),
+        )
+
+    def _is_recorded(self, fact: JudgementFact) -> bool:
+        return fact.sample in self._facts.drawn
+
+
+def _trigger(records: Records, scope: Scope, lives: Sequence[Life], teller: _Teller) -> parts.Trigger:
+    evidence = tuple(teller.told(life, one) for life in lives for one in life.judged)
+    bad = [one for one in evidence if not one.good]
+    return parts.Trigger(
+        cause=scope.cause,
+        kind=scope.kind,
+        facts=() if scope.clauses else node_of(records, scope.cause).facts,
+        shape=scope.shape,
+        window=scope.window,
+        defect=scope.defect,
+        reasons=scope.reasons,
+        suspects=scope.suspects,
+        lots=scope.co_affected,
+        evidence=evidence,
+        first_bad=min(bad, key=lambda one: one.entry, default=None),
+    )
+
+
+def _levels(scope: Scope) -> parts.Levels:
+    if scope.levels is None:
+        return parts.Levels((), _NOT_COMPARED, ())
+    missing = tuple(missing_tests(scope.siblings))
+    return parts.Levels(scope.levels.levels, scope.levels.sentence, missing)
+
+
+def _samples(scope: Scope) -> parts.Samples:
+    tests = tuple(
+        parts.TestLine(
+            one.lot,
+            one.stroke,
+            one.place,
+            one.kind,
+            one.parents,
+            one.if_good,
+            one.if_bad,
+            round(one.expected, 1),
+        )
+        for one in scope.next_tests.tests
+    )
+    shown = tuple(one.sentence for one in scope.samples)
+    return parts.Samples(shown, CAUTION if shown else "", scope.next_tests.sentence, tests)
+
+
+def _tiers(scope: Scope) -> Iterable[parts.TierLine]:
+    for name in TierName:
+        for tier in scope.tiers:
+            if tier.name is name:
+                yield parts.TierLine(name, tier.lot, tier.strokes, len(tier.strokes), tier.reason)
+
+
+def _totals(scope: Scope) -> where.Totals:
+    discs = {name: sum(len(tier.strokes) for tier in scope.tiers if tier.name is name) for name in TierName}
+    total = next((place for place in scope.places if place.place == TOTAL), None)
+    added = sum(place.pieces for place in scope.places if place.place != TOTAL)
+    pieces = 0 if total is None else total.pieces
+    return where.Totals(
+        proven=discs[TierName.PROVEN],
+        possible=discs[TierName.POSSIBLE],
+        cleared=discs[TierName.CLEARED],
+        pieces=pieces,
+        least=0 if total is None else total.least,
+        most=0 if total is None else total.most,
+        places=added,
+        difference=added - pieces,
+    )
+
+
+def _places(scope: Scope) -> Iterable[where.Place]:
+    for place in in_order(scope.places):
+        if place.place != TOTAL:
+            yield where.Place(
+                place_name(place),
+                place.pieces,
+                place.least,
+                place.most,
+                place.tight,
+                place.place == UNACCOUNTED,
+            )
+
+
+def _balances(facts: ScopeFacts) -> Iterable[where.LotSums]:
+    for balance, loose in facts.balances:
+        lines = tuple(
+            where.SumLine(
+                line.name,
+                sum(term.quantity for term in line.came),
+                sum(term.quantity for term in line.went),
+                line.difference,
+            )
+            for line in balance.lines
+        )
+        yield where.LotSums(balance.lot, lines, balance.difference, (*lot_sentences(balance), *loose))
+
+
+def _quality(scope: Scope, facts: ScopeFacts) -> where.RecordQuality:
+    found = facts.quality
+    return where.RecordQuality(
+        gaps=scope.gaps,
+        contradictions=scope.contradictions,
+        entries=0 if found is None else found.entries,
+        late=() if found is None else found.late,
+        early=0 if found is None else found.early,
+        late_after_s=facts.late_after_s,
+        corrections=() if found is None else found.corrections,
+        no_reads=0 if found is None else found.no_reads,
+        keyed=0 if found is None else found.keyed,
+        inferred=tuple(_inferred(scope, facts)),
+    )
+
+
+def _inferred(scope: Scope, facts: ScopeFacts) -> Iterable[str]:
+    touched = [held for held in scope.containers if held.most]
+    open_ended = [held for held in touched if held.least < held.most]
+    if scope.tiers and open_ended:
+        yield (
+            f"Which strokes stand in {counted(len(open_ended), 'container')} is not recorded disc by disc: least and most "
+            "follow from counts."
+        )
+    if facts.quality is not None and facts.quality.unchecked:
+        yield (
+            f"What is in {counted(facts.quality.unchecked, 'carton')} follows from the scans at packing; nobody compared "
+            "it with the records since."
+        )
+    wide = [held for held in touched if not held.tight]
+    if wide:
+        yield f"The bounds of {counted(len(wide), 'container')} hold, but may be wider than the records force."
+    if scope.shape is Shape.FROM_ONSET and scope.tiers:
+        yield "The tiers rest on shape from-onset: that damage stays once it is there is what was asked, not what was shown."

@@ -1,0 +1,202 @@
+"""Where the suspect stretch of a life begins and ends, what each end rests on, and what would widen it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from tracelink.genealogy.containment.closure import Axis, closure_of
+from tracelink.genealogy.containment.direct import DIRECT_KINDS
+from tracelink.genealogy.containment.evidence import Judged, judged_on
+from tracelink.genealogy.containment.holdings import StrokeHoldings
+from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.model.facts import COUNTER, JudgementFact
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.report.format.plain import counted
+from tracelink.report.scope.doc_cause import Boundary, Edge, Evidence
+
+
+@dataclass(frozen=True, slots=True)
+class Life:
+    """The life of one thing with what was judged on it."""
+
+    axis: Axis
+    """The life."""
+    judged: tuple[Judged, ...]
+    """The judged discs on it, by position."""
+
+    def in_tier(self, scope: Scope, name: TierName) -> StrokeSet:
+        """The positions that are in a tier of the scope."""
+        found = NO_STROKES
+        for tier in scope.tiers:
+            if tier.name is not name:
+                continue
+            for stretch in self.axis.stretches:
+                if stretch.lot == tier.lot:
+                    found |= (stretch.strokes & tier.strokes).shifted(stretch.shift)
+        return found
+
+    def is_suspected(self, scope: Scope) -> bool:
+        """Whether any disc of it is more than cleared; the lives of cleared stampers answer no question."""
+        return any(self.in_tier(scope, name) for name in (TierName.PROVEN, TierName.POSSIBLE))
+
+
+def lives_of(records: Records, scope: Scope, judgements: Sequence[JudgementFact] | None) -> list[Life]:
+    """Return the lives that a scope followed, with the judged discs on each.
+
+    Args:
+        records: the records.
+        scope: the containment.
+        judgements: those the scope was made with; None if it used all recorded.
+    """
+    if scope.kind in DIRECT_KINDS:
+        # Suspect by place and not by stroke: there is no life.
+        return []
+    axes = scope.axes if scope.clauses else closure_of(records, scope.cause).axes
+    used = judgements
+    if used is None:
+        lots = dict.fromkeys(stretch.lot for axis in axes for stretch in axis.stretches)
+        used = [fact for lot in lots for fact in records.judgements_of(lot)]
+    return [Life(axis, tuple(judged_on(axis, used, scope.defect))) for axis in axes]
+
+
+def boundaries(
+    records: Records, scope: Scope, lives: Sequence[Life], told: Callable[[Life, Judged], Evidence]
+) -> tuple[Boundary, ...]:
+    """Return the two ends of every suspected life.
+
+    Args:
+        records: the records.
+        scope: the containment.
+        lives: from `lives_of`.
+        told: makes the evidence of a judged disc.
+    """
+    return tuple(_boundary(records, scope, life, told) for life in lives if life.is_suspected(scope))
+
+
+def _boundary(
+    records: Records, scope: Scope, life: Life, told: Callable[[Life, Judged], Evidence]
+) -> Boundary:
+    axis = life.axis
+    good, bad = _ends(scope, life)
+    return Boundary(
+        kind=axis.kind,
+        code=axis.code,
+        first=axis.positions.first,
+        last=axis.positions.last,
+        last_good=None if good is None else _edge(records, scope, life, good, told),
+        first_bad=None if bad is None else _edge(records, scope, life, bad, told),
+        why=_why(scope, life, good, bad),
+        widens=tuple(_widens(scope, life, good, bad)),
+    )
+
+
+def _has_onset(scope: Scope, life: Life) -> bool:
+    """Whether the shape was read along this life; the lives below a mother are judged each as a whole."""
+    onset = scope.shape is Shape.FROM_ONSET and not scope.clauses
+    return onset and life.axis.ordered and life.axis.kind == scope.kind
+
+
+def _ends(scope: Scope, life: Life) -> tuple[Judged | None, Judged | None]:
+    if not _has_onset(scope, life):
+        return None, None
+    bad = next((one for one in life.judged if not one.good), None)
+    before = [one for one in life.judged if one.good and (bad is None or one.position < bad.position)]
+    return (before[-1] if before else None), bad
+
+
+def _edge(
+    records: Records, scope: Scope, life: Life, judged: Judged, told: Callable[[Life, Judged], Evidence]
+) -> Edge:
+    fact = judged.judgement
+    return Edge(
+        told(life, judged),
+        _stacked_at(records, fact.lot, fact.stroke),
+        _may_be_in(scope, life, judged.position + 1),
+    )
+
+
+def _stacked_at(records: Records, lot: str, stroke: int) -> str:
+    for move in records.movements_of(lot):
+        if (
+            move.source == COUNTER
+            and move.first is not None
+            and move.last is not None
+            and move.first <= stroke <= move.last
+        ):
+            return move.at
+    return ""
+
+
+def _may_be_in(scope: Scope, life: Life, position: int) -> tuple[str, ...]:
+    """Where the disc at a position may be now."""
+    if not isinstance(scope.holdings, StrokeHoldings):
+        return ()
+    found: list[str] = []
+    for lot, strokes in life.axis.lots(StrokeSet.between(position, position)):
+        history = scope.holdings.histories.get(lot)
+        if history is not None:
+            found += [place for place, lump in history.at.items() if history.strokes_in(lump) & strokes]
+    return tuple(found)
+
+
+def _why(scope: Scope, life: Life, good: Judged | None, bad: Judged | None) -> str:
+    name = f"{life.axis.kind} {life.axis.code}"
+    if scope.clauses:
+        return f"Several causes, or what a station or person did, were asked about: how judged discs speak for {name} stands in the reasons."
+    if not _has_onset(scope, life):
+        return _WHY[scope.shape].format(name=name, kind=scope.kind)
+    if bad is None:
+        return f"No disc of {name} was judged bad: the last good one is the start, and there is no stop but the last disc pressed."
+    if any(one.good and one.position > bad.position for one in life.judged):
+        return f"A good disc follows a bad one on {name}, which shape {scope.shape.value} does not allow: see the contradictions."
+    start = (
+        f"after stroke {good.position}, which was good"
+        if good
+        else "with its first disc, as none before was judged"
+    )
+    return (
+        f"Damage stays once it is there: on {name} it began {start}, and at stroke {bad.position}, which was bad, at the "
+        f"latest. It reaches to the last disc pressed, stroke {life.axis.positions.last}: nothing recorded stops it."
+    )
+
+
+_WHY = {
+    Shape.FROM_ONSET: "What is grown from a {kind} after its fault began is wrong for its whole life: each judged disc of {name} speaks for all of it.",
+    Shape.WHOLE_LIFE: "Made wrong or made right: each judged disc speaks for the whole life of {name}.",
+    Shape.WINDOW: "The window given is the stretch: nothing on {name} outside it is asked about.",
+    Shape.INTERMITTENT: "A fault that comes and goes has no start and no stop on {name}: each judged disc speaks for itself.",
+}
+
+
+def _widens(scope: Scope, life: Life, good: Judged | None, bad: Judged | None) -> Iterator[str]:
+    if good is not None:
+        yield _without_good(life, good)
+    if bad is not None:
+        yield _without_bad(life, bad)
+    cleared = life.in_tier(scope, TierName.CLEARED) - StrokeSet.from_strokes(
+        one.position for one in life.judged if one.good
+    )
+    if cleared and scope.shape is not Shape.INTERMITTENT:
+        yield (
+            f"If the fault comes and goes, no judged disc speaks for another: {counted(len(cleared), 'cleared disc')} "
+            f"become possible (ask again with shape {Shape.INTERMITTENT.value})."
+        )
+
+
+def _without_good(life: Life, good: Judged) -> str:
+    earlier = [one.position for one in life.judged if one.good and one.position < good.position]
+    since = max(earlier, default=0)
+    more = len(life.axis.positions & StrokeSet.between(since + 1, good.position))
+    rest = f"stroke {since} is the last good one" if earlier else "no earlier disc was judged good"
+    return f"If {good} is doubted, {rest}: {counted(more, 'more disc')} become possible."
+
+
+def _without_bad(life: Life, bad: Judged) -> str:
+    later = [one.position for one in life.judged if not one.good and one.position > bad.position]
+    if not later:
+        return f"If {bad} is doubted, no disc is proven bad: everything after the last good disc is possible only."
+    lost = len(life.axis.positions & StrokeSet.between(bad.position, later[0] - 1))
+    return f"If {bad} is doubted, stroke {later[0]} is the first bad one: {counted(lost, 'disc')} are possible and not proven."

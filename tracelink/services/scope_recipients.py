@@ -1,0 +1,112 @@
+"""Who has what of a scope: containers, what they stand in, and the consignees behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from tracelink.genealogy.containment.scope import ContainerBound, Scope, bounds_of
+from tracelink.genealogy.model.records import Records
+from tracelink.report.scope import doc_discs as where
+from tracelink.store.records.scope_facts import ScopeFacts
+
+
+def containers(records: Records, scope: Scope, facts: ScopeFacts) -> tuple[where.Container, ...]:
+    """Return each container that can hold an affected disc, those in the plant first."""
+    holds = {(row.code, row.lot): row.hold for row in facts.in_plant}
+    touched = [held for held in scope.containers if held.most]
+    return tuple(
+        _container(records, held, holds.get((held.code, held.lot)), facts)
+        for held in sorted(touched, key=lambda one: (one.shipped, one.kind, one.code, one.lot))
+    )
+
+
+def _container(
+    records: Records, held: ContainerBound, hold: str | None, facts: ScopeFacts
+) -> where.Container:
+    delivery = next((one for one in _deliveries(records, [held], facts)), None)
+    return where.Container(
+        kind=held.kind,
+        code=held.code,
+        status="" if held.status == held.kind else held.status,
+        lot=held.lot,
+        pieces=held.pieces,
+        least=held.least,
+        most=held.most,
+        chance=held.chance,
+        tight=held.tight,
+        stands_in=held.parents,
+        recipient=held.consignee,
+        order="" if delivery is None else delivery.order,
+        shipped_at="" if delivery is None else delivery.departed_at,
+        shipped=held.shipped,
+        hold=hold,
+        numbers=facts.numbers.get(held.code, ()),
+    )
+
+
+def _deliveries(
+    records: Records, held: Iterable[ContainerBound], facts: ScopeFacts
+) -> Iterable[where.Delivery]:
+    """The shipments that containers are in, each once."""
+    for code in dict.fromkeys(parent for one in held for parent in one.parents):
+        if code in facts.deliveries:
+            yield facts.deliveries[code]
+            continue
+        shipment = records.shipment(code)
+        if shipment is not None:
+            place = records.container(code)
+            yield where.Delivery(code, shipment.order, "", place is not None and place.status == "shipped")
+
+
+def together(scope: Scope, codes: Iterable[str]) -> where.Together:
+    """Return the bounds of containers, or of all that goes to consignees, together."""
+    bound = bounds_of(scope, codes)
+    return where.Together(bound.pieces, bound.least, bound.most, bound.chance, bound.tight)
+
+
+def groups(scope: Scope) -> tuple[where.Group, ...]:
+    """Return the pallets and shipments that can have an affected disc."""
+    return tuple(
+        where.Group(
+            group.kind,
+            group.code,
+            group.bound.pieces,
+            group.bound.least,
+            group.bound.most,
+            group.bound.chance,
+            group.bound.tight,
+            group.shipped,
+        )
+        for group in scope.groups
+        if group.kind != "consignee" and group.bound.most
+    )
+
+
+def recipients(records: Records, scope: Scope, facts: ScopeFacts) -> tuple[where.Recipient, ...]:
+    """Return the consignees who have, or are to have, an affected disc."""
+    found = []
+    for group in scope.groups:
+        if group.kind != "consignee" or not group.bound.most:
+            continue
+        theirs = [held for held in scope.containers if held.consignee == group.code and held.most]
+        deliveries = tuple(_deliveries(records, theirs, facts))
+        shipments = [records.shipment(one.shipment) for one in deliveries]
+        countries = dict.fromkeys(one.country for one in shipments if one is not None)
+        found.append(
+            where.Recipient(
+                name=group.code,
+                country=", ".join(countries),
+                deliveries=deliveries,
+                containers=len({held.code for held in theirs}),
+                pieces=group.bound.pieces,
+                least=group.bound.least,
+                most=group.bound.most,
+                chance=group.bound.chance,
+                tight=group.bound.tight,
+                shipped=group.shipped,
+                # Orders name a consignee and a country; neither a person nor an onward sale is ever recorded.
+                contact=None,
+                onward=None,
+            )
+        )
+    return tuple(found)

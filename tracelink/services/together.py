@@ -1,0 +1,87 @@
+"""Sets of containers that somebody wants bounded together."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracelink.errors import LedgerError, UsageError
+from tracelink.genealogy.containment.scope import Scope, places_of_codes
+from tracelink.genealogy.flow.pool_bounds import Bound
+from tracelink.report.format.render import Cell, Column
+from tracelink.services.codes import resolve
+from tracelink.store.records.sql_records import SqlRecords
+
+TOGETHER_COLUMNS = (
+    Column("codes", "taken together", wraps=True),
+    Column("pieces", "discs", number=True),
+    Column("least", "affected at least", number=True),
+    Column("most", "at most", number=True),
+    Column("tight", "exact"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Some containers, pallets, shipments, consignees, orders or countries, and what they can hold together."""
+
+    codes: tuple[str, ...]
+    """As the records write them."""
+    places: frozenset[str]
+    """The containers they stand for."""
+    bound: Bound
+    """The bounds of all of them together."""
+
+    @property
+    def name(self) -> str:
+        """The codes with commas between, as a certificate names the set."""
+        return ",".join(self.codes)
+
+    def row(self) -> dict[str, Cell]:
+        """A row of `TOGETHER_COLUMNS`."""
+        return {
+            "codes": " + ".join(self.codes),
+            "pieces": self.bound.pieces,
+            "least": self.bound.least,
+            "most": self.bound.most,
+            "tight": "yes" if self.bound.tight else "no",
+        }
+
+
+def together_asked(records: SqlRecords, scope: Scope, given: Sequence[str]) -> list[Together]:
+    """Bound each set that was given.
+
+    Args:
+        records: the records.
+        scope: the scope.
+        given: sets, each a list of codes with commas between; the name of a consignee counts as a code.
+
+    Raises:
+        UsageError: a code is none that the records know.
+    """
+    found: dict[tuple[str, ...], Together] = {}
+    for words in given:
+        codes = tuple(dict.fromkeys(_known(records, scope, word.strip()) for word in _split(scope, words)))
+        places = frozenset(places_of_codes(scope, codes))
+        found[codes] = Together(codes, places, scope.holdings.bound(places))
+    return list(found.values())
+
+
+def _split(scope: Scope, words: str) -> list[str]:
+    # A consignee's name may have a comma in it.
+    return [words] if any(group.code == words for group in scope.groups) else words.split(",")
+
+
+def _known(records: SqlRecords, scope: Scope, word: str) -> str:
+    if not word:
+        raise UsageError("--together: expected codes with commas between, found an empty one")
+    named = {group.code for group in scope.groups} | {held.code for held in scope.containers}
+    if word in named:
+        return word
+    try:
+        code = resolve(records, word)
+    except LedgerError as problem:
+        raise UsageError(
+            f"--together: {word!r} is no consignee, order or country that the scope reaches, and no code: {problem}"
+        ) from None
+    if code not in named and records.container(code) is None and records.shipment(code) is None:
+        raise UsageError(f"--together: {code} is no container, pallet or shipment that the ledger knows")
+    return code

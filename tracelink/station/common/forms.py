@@ -1,0 +1,324 @@
+"""Stations that work by acts: scan an act card, then scan or key what the act asks for.
+
+Theory of operation
+-------------------
+An act is a `Form`: a word on a card, the role it needs, and its slots in order. Each slot tells the person
+what to scan and judges what came. Slots of an unfinished act wait in the spool; when the last is filled the
+act's entry is written with all its raw scans packed beside it. CANCEL puts an unfinished act away; so does the card of
+another act while no slot is filled.
+
+Between two slots another station may use the same card, tool or lot. With every scan the slots filled before
+are therefore judged again, from their raw scans: what is booked was true in the transaction that books it.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import (
+    ActRead,
+    LogisticRead,
+    NumberKeyed,
+    PlantRead,
+    Reading,
+    TextKeyed,
+    read_scan,
+)
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.station import SignedOn
+from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.common.queries import Person, World
+
+Values = Mapping[str, Any]
+"""Slot name -> text or whole number, for the slots filled so far."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Everything a rule may look at."""
+
+    world: World
+    station: str
+    person: Person
+    at: str
+    """Local time of the scan, with offset."""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What was scanned."""
+
+    raw: str
+    """The line as it came."""
+    reading: Reading
+    badge: Person | None
+    """The owner of the badge, if it is one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One thing an act asks for."""
+
+    name: str
+    asks: str
+    """What the person is told to do, such as "Scan the lot card."."""
+    accept: Callable[[Reading, Values, Scene], Any]
+    """Returns the text or number to keep, or raises Refused."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What a finished act leads to."""
+
+    acts: tuple[Act, ...]
+    sentence: str
+    count: str = ""
+    finding: str | None = None
+    """Set when what is booked is itself a finding, such as a count that differs: the person must stop and look."""
+
+    @property
+    def verdict(self) -> Verdict:
+        """What the person sees."""
+        word = Word.DONE if self.finding is None else Word.STOP
+        return Verdict(word, self.sentence, self.count, self.finding)
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One act of a station."""
+
+    word: str
+    """On the act card."""
+    role: str
+    slots: tuple[Slot, ...]
+    finish: Callable[[Values, Scene], Done]
+    begin: Callable[[Scene], object] | None = None
+    """Raises Refused when the act cannot be begun here now, before any slot is asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class FormDesk:
+    """What a form station has in hand."""
+
+    person: str | None = None
+    form: str | None = None
+    raws: tuple[str, ...] = ()
+    """Raw scans of the slots filled so far, in order."""
+    pin: str | None = None
+    """The badge that was scanned and whose PIN is awaited."""
+    turned_away: int | None = None
+    """Number of the last scan of a badge with PIN that was refused."""
+
+
+Default = Callable[[Reading, Scene], Done]
+"""What a scan means when no act is open, such as a carton for the open pallet; may raise Refused."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A kind of station: its acts, and what a bare scan does."""
+
+    forms: Mapping[str, Form]
+    default: Default
+
+
+def decide(bench: Bench, desk: FormDesk, given: Given, scene: Scene | None) -> Decision:
+    """Judge one scan at a form station.
+
+    Args:
+        bench: the kind of station.
+        desk: what it has in hand.
+        given: the scan.
+        scene: None while nobody is signed on.
+
+    Raises:
+        Refused: a rule stops the scan.
+    """
+    form = bench.forms.get(desk.form) if desk.form else None
+    if given.badge is not None and not (form and form.slots[len(desk.raws)].name == "second_person"):
+        return _sign_on(given.badge, form)
+    if scene is None:
+        raise Refused("nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge")
+    if isinstance(given.reading, ActRead):
+        return _act(bench, desk, form, given.reading.word, scene)
+    if form is None:
+        done = bench.default(given.reading, scene)
+        # A scan that only asks something still waits in the spool: every raw scan is kept.
+        spooled = None if done.acts else Spooled({"look": True})
+        return Decision(done.verdict, done.acts, spooled)
+    return _fill(desk, form, given, scene)
+
+
+def _sign_on(person: Person, form: Form | None) -> Decision:
+    away = "" if form is None else f" {form.word} was not finished and is put away."
+    return Decision(Verdict(Word.DONE, f"{person.name} is signed on.{away}"), (Act(SignedOn(person.code)),))
+
+
+def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scene) -> Decision:
+    if word == "CANCEL":
+        if form is None:
+            raise Refused("nothing-to-cancel", "No act is open; there is nothing to cancel.", subject=word)
+        return Decision(Verdict(Word.DONE, f"{form.word} is put away."), (), Spooled({"cancel": form.word}))
+    # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
+    if form is not None and desk.raws:
+        raise Refused(
+            "act-not-finished",
+            f"{form.word} is not finished: {_asks(form, desk)} Or scan CANCEL.",
+            subject=word,
+            expected=form.slots[len(desk.raws)].name,
+        )
+    wanted = bench.forms.get(word)
+    if wanted is None:
+        known = ", ".join(sorted(bench.forms))
+        raise Refused(
+            "act-not-here",
+            f"{word} is no act of this station. Acts here: {known}.",
+            subject=word,
+            expected=known,
+        )
+    require_role(scene.person, wanted.role, word)
+    if wanted.begin is not None:
+        wanted.begin(scene)
+    away = f"{form.word} is put away. " if form is not None and form.word != word else ""
+    if not wanted.slots:
+        done = wanted.finish({}, scene)
+        return Decision(replace(done.verdict, sentence=away + done.sentence), done.acts)
+    return Decision(Verdict(Word.NEXT, away + wanted.slots[0].asks), (), Spooled({"form": word}))
+
+
+def _asks(form: Form, desk: FormDesk) -> str:
+    return form.slots[len(desk.raws)].asks
+
+
+def _fill(desk: FormDesk, form: Form, given: Given, scene: Scene) -> Decision:
+    filled = len(desk.raws)
+    values = _judged_again(desk, form, scene)
+    slot = form.slots[filled]
+    value = slot.accept(given.reading, values, scene)
+    if filled + 1 < len(form.slots):
+        return Decision(Verdict(Word.NEXT, form.slots[filled + 1].asks), (), Spooled({"slot": given.raw}))
+    done = form.finish({**values, slot.name: value}, scene)
+    return Decision(done.verdict, done.acts)
+
+
+def _judged_again(desk: FormDesk, form: Form, scene: Scene) -> dict[str, Any]:
+    """Return the values of the slots filled so far, or refuse what was true and is no longer."""
+    values: dict[str, Any] = {}
+    for slot, raw in zip(form.slots, desk.raws, strict=False):
+        try:
+            values[slot.name] = slot.accept(read_scan(raw), values, scene)
+        except Refused as refused:
+            found = refused.finding
+            raise Refused(
+                found.code,
+                f"{found.sentence} Scan CANCEL and begin again.",
+                subject=found.subject,
+                expected=found.expected,
+                found=found.found,
+            ) from None
+    return values
+
+
+def evolve(desk: FormDesk, body: Kind) -> FormDesk:
+    """Return the desk after an entry: a finished act clears it, a refusal leaves it as it was."""
+    if isinstance(body, SignedOn):
+        return FormDesk(person=body.person)
+    if body.kind == "scan-refused":
+        return desk
+    return FormDesk(person=desk.person)
+
+
+def evolve_spooled(desk: FormDesk, fact: Mapping[str, Any]) -> FormDesk:
+    """Return the desk after a scan that waits in the spool."""
+    if "form" in fact:
+        return replace(desk, form=fact["form"])
+    if "cancel" in fact:
+        return replace(desk, form=None, raws=())
+    if "look" in fact:
+        return desk
+    return replace(desk, raws=(*desk.raws, fact["slot"]))
+
+
+def require_role(person: Person, role: str, act: str) -> None:
+    """Refuse somebody whose work area this is not."""
+    if role not in person.roles:
+        raise Refused(
+            "wrong-role",
+            f"{person.name} may not do {act}: that needs the role {role}. Ask somebody who has it.",
+            subject=person.code,
+            expected=role,
+            found=", ".join(sorted(person.roles)),
+        )
+
+
+def require_one_role(person: Person, roles: tuple[str, ...], act: str) -> None:
+    """Refuse somebody who has none of `roles`."""
+    if not person.roles & set(roles):
+        wanted = " or ".join(roles)
+        raise Refused(
+            "wrong-role",
+            f"{person.name} may not do {act}: that needs the role {wanted}. Ask somebody who has it.",
+            subject=person.code,
+            expected=wanted,
+            found=", ".join(sorted(person.roles)) or "none",
+        )
+
+
+def plant_code(kind: CodeKind, reading: Reading, asked: str) -> str:
+    """Return the text of a plant code of the kind asked for, or refuse what came instead."""
+    if isinstance(reading, PlantRead) and reading.code.kind is kind:
+        return reading.code.text
+    raise misplaced(reading, asked)
+
+
+def number(reading: Reading, asked: str) -> int:
+    """Return a keyed number, or refuse what came instead."""
+    if isinstance(reading, NumberKeyed):
+        return reading.value
+    raise misplaced(reading, asked)
+
+
+def keyed_text(reading: Reading, asked: str) -> str:
+    """Return a keyed text, or refuse what came instead."""
+    if isinstance(reading, TextKeyed):
+        return reading.text
+    raise misplaced(reading, asked)
+
+
+def sscc(reading: Reading, asked: str) -> str:
+    """Return the SSCC of a logistic label, or refuse what came instead."""
+    if isinstance(reading, LogisticRead) and reading.sscc is not None:
+        return str(reading.sscc)
+    raise misplaced(reading, asked)
+
+
+def misplaced(reading: Reading, asked: str) -> Refused:
+    """Return the refusal of a thing scanned where another belongs."""
+    return Refused(
+        "wrong-thing",
+        f"That is {named(reading)}; {asked} belongs here.",
+        subject=named(reading),
+        expected=asked,
+        found=named(reading),
+    )
+
+
+def named(reading: Reading) -> str:
+    """Return what was read, as the floor would call it."""
+    if isinstance(reading, PlantRead):
+        return f"{reading.code.kind.noun} {reading.code.text}"
+    if isinstance(reading, ActRead):
+        return f"act card {reading.word}"
+    if isinstance(reading, NumberKeyed):
+        return f"the number {reading.value}"
+    if isinstance(reading, TextKeyed):
+        return f'the text "{reading.text}"'
+    if isinstance(reading, LogisticRead):
+        return f"a carton or pallet label {reading.sscc or 'without SSCC'}"
+    return _named_piece(reading)
+
+
+def _named_piece(reading: Any) -> str:
+    kind = "a disc" if hasattr(reading, "piece") else "a sleeve"
+    return f"{kind} of {reading.gtin}"

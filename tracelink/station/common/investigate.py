@@ -1,0 +1,34 @@
+"""What follows when something that was counted differs: it is looked into, from the moment it is booked.
+
+Source: 21 CFR 211.125(c) and 211.192 as models: a difference outside its limit is investigated, whether or not
+the lot has left already. A count of pieces has no tolerance.
+"""
+
+from collections.abc import Iterable
+
+from tracelink.ledger.kinds.balance import InvestigationOpened
+from tracelink.station.common.forms import Scene
+from tracelink.station.common.outcome import Act
+
+
+def investigated(
+    differences: Iterable[tuple[str, int | None]], why: str, scene: Scene
+) -> tuple[tuple[Act, ...], str]:
+    """Return the acts that open an investigation of each lot that has none, and what the person is told.
+
+    Args:
+        differences: lot and how many of its discs were not found, with sign; None where that is not known.
+        why: what was counted and found.
+        scene: the ledger.
+    """
+    acts: list[Act] = []
+    looked_into: list[str] = []
+    for lot, difference in differences:
+        if scene.world.investigation_about(lot) is None:
+            acts.append(Act(InvestigationOpened(lot, difference), why))
+        looked_into.append(lot)
+    if not looked_into:
+        return (), ""
+    names = " and ".join(looked_into)
+    verb = "is" if len(looked_into) == 1 else "are"
+    return tuple(acts), f" {'Lot' if len(looked_into) == 1 else 'Lots'} {names} {verb} under investigation."

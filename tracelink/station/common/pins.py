@@ -1,0 +1,266 @@
+"""Badge and PIN: whoever has a PIN keys it before anything follows from their badge.
+
+Theory of operation
+-------------------
+The badge is judged first as if it were enough, so that a badge that may not do this here is refused before a PIN is
+asked for. If its owner has a PIN, an entry says that it was asked for and the desk remembers the badge; when the right
+PIN comes, the badge is judged again and what it stands for is booked. That holds for signing on and for every second
+person alike.
+
+Everything about a PIN that is awaited comes from entries, never from the spool: an entry may be written while older
+scans lie there. Meanwhile nothing but a keyed line, another badge or CANCEL is taken.
+
+While a PIN is awaited every line that does not begin as a reader's lines do is taken for it, also one keyed without #;
+while nobody is signed on, every keyed number; and a number keyed right after a badge was refused. Such a line is *secret*: `machine.decide` marks its decision, and
+whoever books it keeps `PIN_MARK` in its place. No sentence repeats it.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from tracelink.errors import IdentifierError, InvalidFormat
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.rawlines import raw_plant
+from tracelink.identity.reading import ActRead, PlantRead, read_scan
+from tracelink.identity.symbology import CODE_128
+from tracelink.ledger import pins
+from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
+from tracelink.station.common.forms import FormDesk, named
+from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word
+from tracelink.station.common.queries import Person, World
+from tracelink.station.line.sealing import seal
+from tracelink.station.line.state import LineDesk
+
+KINDS = (PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
+"""Entries that change nothing at a desk but the PIN it waits for."""
+
+_BADGE = CODE_128 + CodeKind.PERSON.value
+
+Desk = FormDesk | LineDesk
+Judge = Callable[[Desk, str], Decision]
+"""Judges a raw line at a desk that waits for no PIN; may raise Refused or IdentifierError."""
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """A line that came to a station, and what it is judged by."""
+
+    raw: str
+    at: str
+    """Local time."""
+    number: int
+    """At its station."""
+    world: World
+    judge: Judge
+
+
+@dataclass(frozen=True, slots=True)
+class PinCheck:
+    """What came of a keyed PIN."""
+
+    body: PinGiven | BadgeRefused
+    sentence: str
+    """For the person; of a right PIN empty."""
+
+
+def limits(world: World) -> Limits:
+    """Return how wrong PINs make wait in this plant."""
+    return Limits(
+        free=world.setting("pin_free_attempts"),
+        first_s=world.setting("pin_wait_seconds"),
+        longest_s=world.setting("pin_longest_wait_seconds"),
+        most=world.setting("pin_most_attempts"),
+    )
+
+
+def is_secret(desk: Desk, came: Came) -> bool:
+    """Say whether a line is, or may be meant as, a PIN: it must be kept and shown nowhere."""
+    if desk.pin is not None:
+        return came.raw[:1] != "]"
+    if came.raw[:1] != "#":
+        return False
+    return desk.turned_away == came.number - 1 or (desk.person is None and came.world.pins_in_use())
+
+
+def guard(desk: Desk, came: Came) -> Decision:
+    """Judge a scan, and ask for the PIN of a badge before it counts.
+
+    Raises:
+        Refused, IdentifierError: a rule stops the scan, or it cannot be read; nothing said about it repeats a PIN.
+    """
+    if desk.pin is not None:
+        return _awaited(desk, desk.pin, came)
+    raw, world = came.raw, came.world
+    if is_secret(desk, came) and desk.person is not None:
+        raise Refused(
+            "no-pin-asked",
+            "The badge before this was refused: no PIN is taken, and nothing of this line is kept. If it was a number, "
+            "key it again.",
+            subject=PIN_MARK,
+        )
+    if is_secret(desk, came):
+        raise Refused(
+            "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject=PIN_MARK
+        )
+    decision = came.judge(desk, raw)
+    person = _owner(raw, world)
+    if person is None or not world.setting("badge_pin"):
+        return decision
+    pin = world.pin(person.code)
+    return decision if pin is None else _ask(desk, person, pin, came.at, world)
+
+
+def _owner(raw: str, world: World) -> Person | None:
+    # Looked at by its first characters: reading every disc and sleeve twice would cost the line.
+    if not raw.startswith(_BADGE):
+        return None
+    reading = read_scan(raw)
+    assert isinstance(reading, PlantRead)
+    return world.person(reading.code.text)
+
+
+def _ask(desk: Desk, person: Person, pin: PinFact, at: str, world: World) -> Decision:
+    require_checkable(person, pin, world)
+    sentence = f"{person.name}, key your PIN: # and its digits."
+    if pins.is_too_early(pin, at, limits(world)):
+        sentence = f"{_wait_words(person, pin, world)} Then key your PIN: # and its digits."
+    sealed = seal(desk) if isinstance(desk, LineDesk) else ()
+    return Decision(Verdict(Word.NEXT, sentence), (*sealed, Act(PinAsked(person.code), takes=0)))
+
+
+def _wait_words(person: Person, pin: PinFact, world: World) -> str:
+    until = pins.next_try(pin, limits(world)) or ""
+    times = "1 PIN was wrong" if pin.failures == 1 else f"{pin.failures} PINs were wrong"
+    return f"{person.name}, {times}: wait until {until[11:19]}."
+
+
+def require_checkable(person: Person, pin: PinFact, world: World) -> bytes:
+    """Return the key with which a PIN is checked, or refuse.
+
+    Raises:
+        Refused: the PIN is blocked, or the secret key it was made with is not here.
+    """
+    if pins.is_blocked(pin.failures, limits(world)):
+        raise Refused(
+            "pin-blocked",
+            f"The PIN of {person.name} was wrong {pin.failures} times in a row and is blocked. "
+            "Quality sets a new one: runout person pin.",
+            subject=person.code,
+            expected="fewer wrong PINs in a row",
+            found=str(pin.failures),
+        )
+    key = world.pin_key()
+    found = None if key is None else pins.key_id(key)
+    if key is None or found != pin.verifier.key_id:
+        raise Refused(
+            "pin-key-missing",
+            f"The PIN of {person.name} cannot be checked: the secret key it was set with is not on this machine. "
+            "Tell whoever looks after the ledger.",
+            subject=person.code,
+            expected=pin.verifier.key_id,
+            found=found or "no key",
+        )
+    return key
+
+
+def check(person: Person, digits: str, at: str, world: World) -> PinCheck:
+    """Look at a PIN that was keyed.
+
+    Args:
+        person: whose badge it is; they have a PIN.
+        digits: what was keyed.
+        at: local time.
+        world: the ledger.
+
+    Raises:
+        Refused: it is not looked at: blocked, no key, too early, or no PIN at all.
+    """
+    pin = world.pin(person.code)
+    assert pin is not None
+    key = require_checkable(person, pin, world)
+    if pins.is_too_early(pin, at, limits(world)):
+        raise Refused(
+            "pin-too-early", f"{_wait_words(person, pin, world)} Then key it again.", subject=PIN_MARK
+        )
+    try:
+        pins.require_pin(digits)
+    except InvalidFormat:
+        raise Refused(
+            "no-pin",
+            f"{person.name}, that can be no PIN. Key # and the 4 to 8 digits of yours, nothing else.",
+            subject=PIN_MARK,
+        ) from None
+    if pins.fits(key, person.code, digits, pin.verifier):
+        return PinCheck(PinGiven(person.code), "")
+    return _wrong(person, pin.failures + 1, world)
+
+
+def _wrong(person: Person, attempts: int, world: World) -> PinCheck:
+    wait = pins.wait_s(attempts, limits(world))
+    nth = "Wrong PIN" if attempts == 1 else f"Wrong PIN, {attempts} in a row"
+    then = f"Wait {wait} seconds, then key it again." if wait else "Key it again."
+    if pins.is_blocked(attempts, limits(world)):
+        then = "It is blocked now: quality sets a new one."
+    sentence = f"{nth} for the badge of {person.name}. {then}"
+    return PinCheck(BadgeRefused(person.code, attempts, wait, sentence), sentence)
+
+
+def _awaited(desk: Desk, badge: str, came: Came) -> Decision:
+    person = came.world.person(badge)
+    assert person is not None
+    free = replace(desk, pin=None)
+    if came.raw[:1] != "]":
+        return _keyed(free, person, came)
+    reading = read_scan(came.raw)
+    away = Act(BadgePutAway(badge), takes=0)
+    if isinstance(reading, ActRead) and reading.word in ("CANCEL", "STOP"):
+        return Decision(Verdict(Word.DONE, f"The badge of {person.name} is put away."), (away,))
+    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.PERSON:
+        decision = guard(free, came)
+        return replace(decision, acts=(away, *decision.acts))
+    raise Refused(
+        "pin-awaited",
+        f"The PIN of {person.name} is awaited, not {named(reading)}. Key # and its digits, or scan CANCEL.",
+        subject=named(reading),
+        expected="a PIN",
+    )
+
+
+def _keyed(desk: Desk, person: Person, came: Came) -> Decision:
+    if came.raw == PIN_MARK:
+        raise Refused(
+            "pin-not-recorded",
+            f"The PIN of {person.name} was keyed here, and no log keeps a PIN: it cannot be checked again. "
+            f"{person.name} signs on at the station itself.",
+            subject=PIN_MARK,
+        )
+    found = check(person, came.raw.removeprefix("#"), came.at, came.world)
+    if isinstance(found.body, BadgeRefused):
+        verdict = Verdict(Word.STOP, found.sentence, finding=found.body.kind)
+        return Decision(verdict, (Act(found.body, takes=0),))
+    decision = came.judge(desk, raw_plant(person.code))
+    return replace(decision, acts=(Act(found.body, takes=0), *decision.acts))
+
+
+def turned_away(came: Came) -> tuple[Act, ...]:
+    """Return what is written beside the refusal of a scan: whoever has a PIN may key it though nobody asks."""
+    if not came.raw.startswith(_BADGE) or not came.world.setting("badge_pin"):
+        return ()
+    try:
+        person = _owner(came.raw, came.world)
+    except IdentifierError:
+        return ()
+    if person is None or came.world.pin(person.code) is None:
+        return ()
+    return (Act(BadgeTurnedAway(person.code, came.number), takes=0),)
+
+
+def after(desk: Desk, body: Kind) -> Desk:
+    """Return the desk after an entry of `KINDS`: only the PIN it waits for, or may be given, is another."""
+    if isinstance(body, BadgeTurnedAway):
+        return replace(desk, turned_away=body.number)
+    if isinstance(body, PinAsked):
+        return replace(desk, pin=body.person)
+    return desk if isinstance(body, BadgeRefused) else replace(desk, pin=None)

@@ -1,0 +1,182 @@
+"""The dock: build a pallet, accept it when every lot on it is released, load it, depart.
+
+This module builds and accepts; the other modules named dock... hold the rest of the dock's acts.
+"""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
+from tracelink.station.common.counting import count_form
+from tracelink.station.common.forms import Bench, Done, Form, Scene, Slot, Values, misplaced, sscc
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Carton
+from tracelink.station.common.refusals import refuse_held
+from tracelink.station.dock import loading, loose, places, repacking, returns, rules, sleeve_numbers
+from tracelink.station.line.opening import refuse_void
+
+
+def _new_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = sscc(reading, "a new pallet label")
+    rules.require_issued(code, "pallet", scene)
+    refuse_void(code, f"Pallet label {code}", scene)
+    if scene.world.pallet(code) is not None:
+        raise Refused("label-in-use", f"Pallet label {code} is in use already.", subject=code)
+    return code
+
+
+def _no_filled_pallet(scene: Scene) -> None:
+    """A pallet that was opened by mistake and is empty does not bar the next one."""
+    code = scene.world.open_pallet(scene.station)
+    pallet = scene.world.pallet(code) if code else None
+    if pallet is not None and pallet.cartons:
+        raise Refused(
+            "pallet-open", f"Pallet {pallet.sscc} is still open here. Scan CLOSE first.", subject=pallet.sscc
+        )
+
+
+def _open(values: Values, scene: Scene) -> Done:
+    empty = scene.world.open_pallet(scene.station)
+    away = () if empty is None else (Act(PalletClosed(empty, 0)),)
+    left = "" if empty is None else f" Pallet {empty} was empty and is put away."
+    opened = Act(PalletOpened(values["pallet"]))
+    return Done((*away, opened), f"Pallet {values['pallet']} is open. Scan its cartons.{left}")
+
+
+def _close(_values: Values, scene: Scene) -> Done:
+    code = scene.world.open_pallet(scene.station)
+    pallet = scene.world.pallet(code) if code else None
+    if pallet is None:
+        raise Refused("no-pallet", "No pallet is open here. Scan PALLET first.", subject=scene.station)
+    if pallet.cartons == 0:
+        raise Refused(
+            "pallet-empty", f"Pallet {pallet.sscc} is empty; scan its cartons first.", subject=pallet.sscc
+        )
+    body = PalletClosed(pallet.sscc, pallet.cartons)
+    full = scene.world.setting("cartons_per_pallet")
+    part = f": a part pallet, {full} make it full" if full > pallet.cartons else ""
+    return Done(
+        (Act(body),), f"Pallet {pallet.sscc} is closed with {counted(pallet.cartons, 'carton')}{part}."
+    )
+
+
+def _closed_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
+    pallet = rules.known_pallet(sscc(reading, "a pallet label"), scene)
+    if pallet.status != "closed":
+        raise Refused(
+            "pallet-not-closed",
+            f"Pallet {pallet.sscc} is {pallet.status}; a closed pallet can be accepted.",
+            subject=pallet.sscc,
+            expected="closed",
+            found=pallet.status,
+        )
+    if pallet.cartons == 0:
+        raise Refused(
+            "pallet-empty",
+            f"Pallet {pallet.sscc} holds no carton any more; there is nothing to accept.",
+            subject=pallet.sscc,
+        )
+    return pallet.sscc
+
+
+def _accept(values: Values, scene: Scene) -> Done:
+    code = values["pallet"]
+    refuse_held(scene.world.hold_on_pallet(code), f"Pallet {code}", code)
+    lots = rules.released_pallet(code, scene)
+    return Done((Act(PalletAccepted(code, lots)),), f"Pallet {code} is accepted.")
+
+
+def _add_carton(code: str, pallet_code: str, scene: Scene) -> Done:
+    carton = rules.sealed_carton(code, scene)
+    standing = rules.require_free(code, "Carton", scene)
+    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code)
+    kept = scene.world.allocated_to(code)
+    if kept is not None:
+        raise Refused(
+            "kept-for-an-order",
+            f"Carton {code} is kept for order {kept} as a loose carton. Leave it where it is.",
+            subject=code,
+            found=kept,
+        )
+    pallet = rules.known_pallet(pallet_code, scene)
+    full = scene.world.setting("cartons_per_pallet")
+    if full and pallet.cartons >= full:
+        raise Refused(
+            "pallet-full",
+            f"Pallet {pallet_code} holds {counted(pallet.cartons, 'carton')}, {full} make it full. Scan CLOSE.",
+            subject=pallet_code,
+            expected=str(full),
+            found=str(pallet.cartons + 1),
+        )
+    note = _mixed(carton, pallet_code, scene)
+    count = f"{counted(pallet.cartons + 1, 'carton')} on pallet"
+    acts = rules.leaving(code, standing, CartonPalletised(code, pallet_code))
+    return Done(acts, f"Carton {code} is on pallet {pallet_code}.{note}", count)
+
+
+def _mixed(carton: Carton, pallet: str, scene: Scene) -> str:
+    """Return a note if the carton makes the pallet a mixed one; refuses where the plant mixes none."""
+    others = [gtin for gtin in scene.world.pallet_gtins(pallet) if gtin != carton.gtin]
+    if not others:
+        return ""
+    there, new = rules.titles(others, scene), rules.titles([carton.gtin], scene)
+    if not scene.world.setting("mixed_pallets"):
+        raise Refused(
+            "mixed-pallet",
+            f"Carton {carton.sscc} holds {new}; pallet {pallet} holds {there}. Build another pallet for it.",
+            subject=carton.sscc,
+            expected=there,
+            found=new,
+        )
+    return f" It is a mixed pallet: {there} and {new}."
+
+
+def _default(reading: Reading, scene: Scene) -> Done:
+    if isinstance(reading, LogisticRead) and reading.sscc is not None:
+        rules.refuse_contradiction(reading, scene)
+        return _label(str(reading.sscc), scene)
+    if isinstance(reading, SleeveRead):
+        return sleeve_numbers.came_back(reading, scene)
+    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
+        return _look(reading.code.text, scene)
+    raise misplaced(reading, "an act card, a carton label or a pallet label")
+
+
+def _label(code: str, scene: Scene) -> Done:
+    """A pallet is loaded if a shipment is open here, a carton stacked if a pallet is; else it is told where it is."""
+    if rules.is_pallet(code, scene):
+        if scene.world.open_shipment(scene.station) is not None:
+            return loading.load(code, scene)
+    else:
+        pallet = scene.world.open_pallet(scene.station)
+        if pallet is not None:
+            return _add_carton(code, pallet, scene)
+    return places.look(code, scene)
+
+
+def _look(shipment: str, scene: Scene) -> Done:
+    if not scene.world.is_known(shipment):
+        raise Refused("unknown-code", f"Shipment {shipment} is not known to the ledger.", subject=shipment)
+    pallets, loose = scene.world.pallets_in(shipment), scene.world.loose_cartons_in(shipment)
+    more = f" and {counted(len(loose), 'loose carton')}" if loose else ""
+    return Done((), f"Shipment {shipment} holds {counted(len(pallets), 'pallet')}{more}.")
+
+
+FORMS = (
+    Form(
+        "PALLET",
+        "dock",
+        (Slot("pallet", "Scan a new pallet label.", _new_pallet),),
+        _open,
+        _no_filled_pallet,
+    ),
+    Form("CLOSE", "dock", (), _close),
+    Form("ACCEPT", "dock", (Slot("pallet", "Scan the pallet.", _closed_pallet),), _accept),
+    *loading.FORMS,
+    *places.FORMS,
+    *repacking.FORMS,
+    *returns.FORMS,
+    *loose.FORMS,
+    count_form("dock"),
+)
+
+BENCH = Bench({form.word: form for form in FORMS}, _default)

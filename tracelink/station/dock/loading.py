@@ -1,0 +1,301 @@
+"""Loading: whole pallets, loose cartons picked by two scans, unloading, the driver's check, departure."""
+
+from collections.abc import Mapping
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
+from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
+from tracelink.station.common.forms import (
+    Done,
+    Form,
+    Scene,
+    Slot,
+    Values,
+    misplaced,
+    plant_code,
+    require_role,
+    sscc,
+)
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Order
+from tracelink.station.common.refusals import refuse_held
+from tracelink.station.dock import rules
+from tracelink.station.dock.repacking import REASON
+
+
+def _order(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.ORDER, reading, "an order")
+    if scene.world.order(code) is None:
+        raise Refused("unknown-code", f"Order {code} is not known to the ledger.", subject=code)
+    return code
+
+
+def _no_open_shipment(scene: Scene) -> None:
+    loading = scene.world.open_shipment(scene.station)
+    if loading is not None and scene.world.pallets_in(loading[0]):
+        raise Refused(
+            "shipment-open",
+            f"Shipment {loading[0]} is still being loaded here. Scan DEPART first.",
+            subject=loading[0],
+        )
+
+
+def _ship(values: Values, scene: Scene) -> Done:
+    order = scene.world.order(values["order"])
+    assert order is not None
+    empty = scene.world.open_shipment(scene.station)
+    if empty is not None:
+        # A wrong order was scanned: nothing is loaded yet, so the shipment takes the right one.
+        sentence = f"Shipment {empty[0]} is now for {order.consignee}. Scan its pallets."
+        return Done((Act(ShipmentReordered(empty[0], order.code)),), sentence)
+    code = scene.world.next_code("D")
+    sentence = f"Shipment {code} for {order.consignee} is open. Scan its pallets."
+    return Done((Act(ShipmentOpened(code, order.code)),), sentence)
+
+
+def load(code: str, scene: Scene) -> Done:
+    """Load an accepted pallet onto the vehicle that is loaded here."""
+    shipment, order = rules.loading(scene)
+    pallet = rules.known_pallet(code, scene)
+    standing = scene.world.standing(code)
+    if pallet.shipment is not None and standing is not None:
+        raise Refused(
+            "has-a-parent",
+            f"Pallet {code} is in shipment {pallet.shipment} already, for {standing.name}, {standing.station}.",
+            subject=code,
+            found=pallet.shipment,
+        )
+    refuse_held(scene.world.hold_on_pallet(code), f"Pallet {code}", code)
+    if pallet.status != "accepted":
+        raise Refused(
+            "pallet-not-accepted",
+            f"Pallet {code} is {pallet.status}; only an accepted pallet is shipped.",
+            subject=code,
+            expected="accepted",
+            found=pallet.status,
+        )
+    rules.released_pallet(code, scene)
+    rules.refuse_title(scene.world.pallet_gtins(code), f"Pallet {code}", order, scene)
+    rules.refuse_kept(code, "Pallet", order.code, scene)
+    acts = rules.leaving(code, standing, PalletLoaded(code, shipment))
+    return Done(acts, f"Pallet {code} is loaded for {order.consignee}.")
+
+
+def _pick_carton(code: str, scene: Scene) -> Done:
+    shipment, order = rules.loading(scene)
+    carton = rules.sealed_carton(code, scene)
+    standing = rules.require_free(code, "Carton", scene)
+    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code)
+    rules.released_carton(code, scene)
+    rules.refuse_title([carton.gtin], f"Carton {code}", order, scene)
+    rules.refuse_kept(code, "Carton", order.code, scene)
+    acts = rules.leaving(code, standing, CartonPicked(code, shipment))
+    return Done(acts, f"Carton {code} is loaded for {order.consignee}.")
+
+
+def _pick(code: str, scene: Scene) -> Done:
+    return load(code, scene) if rules.is_pallet(code, scene) else _pick_carton(code, scene)
+
+
+def _pickable(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_thing(reading, values, scene)
+    # Judged with every scan of the act: between the two scans another dock may have taken it.
+    _pick(code, scene)
+    return code
+
+
+def _same_again(reading: Reading, values: Values, _scene: Scene) -> str:
+    again = sscc(reading, "the same label again")
+    if again != values["thing"]:
+        raise Refused(
+            "another-label",
+            f"That is {again}; the label scanned first is {values['thing']}. Scan the label of the piece in hand.",
+            subject=again,
+            expected=values["thing"],
+            found=again,
+        )
+    return again
+
+
+def _finish_pick(values: Values, scene: Scene) -> Done:
+    return _pick(values["thing"], scene)
+
+
+def _on_the_vehicle(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_thing(reading, values, scene)
+    standing = scene.world.standing(code)
+    if standing is None or standing.what != "shipment":
+        raise Refused("not-loaded", f"{code} is on no vehicle; it is {rules.where(standing)}.", subject=code)
+    if scene.world.shipment_status(standing.parent) != "loading":
+        raise Refused(
+            "shipment-left",
+            f"Shipment {standing.parent} with {code} has left. What comes back is booked with RETURN.",
+            subject=code,
+            found=standing.parent,
+        )
+    return code
+
+
+def _unload(values: Values, scene: Scene) -> Done:
+    code = values["thing"]
+    standing = scene.world.standing(code)
+    assert standing is not None
+    what = "pallet" if rules.is_pallet(code, scene) else "carton"
+    body = Unloaded(what, rules.nested(code, standing))
+    sentence = f"{what.capitalize()} {code} is off shipment {standing.parent} and in stock again."
+    return Done((Act(body, values["reason"]),), sentence)
+
+
+def _name(reading: Reading, _values: Values, _scene: Scene) -> str:
+    if isinstance(reading, TextKeyed):
+        return reading.text.strip()
+    raise misplaced(reading, "the driver's name, keyed")
+
+
+def _something_loaded(scene: Scene) -> tuple[str, Order]:
+    code, order = rules.loading(scene)
+    if not scene.world.pallets_in(code) and not scene.world.loose_cartons_in(code):
+        raise Refused("shipment-empty", f"Shipment {code} is empty; scan its pallets first.", subject=code)
+    return code, order
+
+
+def _driver(values: Values, scene: Scene) -> Done:
+    code, _order = _something_loaded(scene)
+    load = _load_in_words(code, scene)
+    return Done(
+        (Act(DriverChecked(code, values["name"])),), f"{values['name']} checked shipment {code}: {load}."
+    )
+
+
+def _load_in_words(shipment: str, scene: Scene) -> str:
+    pallets, cartons = scene.world.pallets_in(shipment), scene.world.loose_cartons_in(shipment)
+    parts = [counted(len(pallets), "pallet")] if pallets or not cartons else []
+    if cartons:
+        parts.append(counted(len(cartons), "loose carton"))
+    return " and ".join(parts)
+
+
+def may_leave(scene: Scene) -> tuple[str, Order]:
+    """Return the shipment loaded here, or refuse: something on it may not leave, or no driver looked at it."""
+    code, order = _something_loaded(scene)
+    # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
+    for pallet in scene.world.pallets_in(code):
+        refuse_held(scene.world.hold_on_pallet(pallet), f"Pallet {pallet}", pallet)
+        rules.released_pallet(pallet, scene)
+    for carton in scene.world.loose_cartons_in(code):
+        refuse_held(scene.world.hold_on_carton(carton), f"Carton {carton}", carton)
+        rules.released_carton(carton, scene)
+    if scene.world.setting("driver_check") and scene.world.driver_of(code) is None:
+        raise Refused(
+            "no-driver-check",
+            f"No driver has checked shipment {code} as it is loaded now. Scan DRIVER first.",
+            subject=code,
+        )
+    return code, order
+
+
+def _totals(shipment: str, order: Order, scene: Scene) -> list[tuple[str, int, int]]:
+    """Return for each product of an order how many units were ordered, and how many left or are on this vehicle."""
+    world = scene.world
+    return [
+        (
+            gtin,
+            world.ordered(order.code, gtin),
+            world.units_sent(order.code, gtin) + world.units_in(shipment, gtin),
+        )
+        for gtin in order.gtins
+    ]
+
+
+def _require_tolerance(shipment: str, order: Order, scene: Scene) -> None:
+    """Refuse a load that is short or over in any line of the order; what one line has too much another still lacks."""
+    limits = {name: scene.world.setting(f"ship_{name}_percent") for name in ("short", "over")}
+    off: list[tuple[str, str, int, int]] = []
+    for gtin, ordered, loaded in _totals(shipment, order, scene):
+        for name, by in (("short", ordered - loaded), ("over", loaded - ordered)):
+            if by * 100 > ordered * limits[name]:
+                off.append((name, gtin, ordered, loaded))
+    if not off:
+        return
+    name, _gtin, _ordered, _loaded = off[0]
+    listed = "; ".join(
+        _line_in_words(line, shipment, limits, scene, several=len(order.gtins) > 1) for line in off
+    )
+    raise Refused(
+        f"shipment-{name}",
+        f"Order {order.code} is for {listed}. Correct the load, or have quality scan LEAVEANYWAY.",
+        subject=shipment,
+        expected=", ".join(str(ordered) for _name, _gtin, ordered, _loaded in off),
+        found=", ".join(str(loaded) for _name, _gtin, _ordered, loaded in off),
+    )
+
+
+def _line_in_words(
+    line: tuple[str, str, int, int], shipment: str, limits: Mapping[str, int], scene: Scene, *, several: bool
+) -> str:
+    name, gtin, ordered, loaded = line
+    of = f" of {rules.titles([gtin], scene)}" if several else ""
+    return (
+        f"{ordered}{of}; with shipment {shipment} it has {loaded} ({loaded - ordered:+d}), "
+        f"{name} of the {limits[name]} % allowed"
+    )
+
+
+def _departed(code: str, order: Order, scene: Scene) -> Done:
+    body = ShipmentDeparted(code, tuple(scene.world.pallets_in(code)))
+    sentence = f"Shipment {code} left for {order.consignee} with {_load_in_words(code, scene)}."
+    return Done((Act(body),), sentence + _off_in_words(code, order, scene))
+
+
+def _off_in_words(shipment: str, order: Order, scene: Scene) -> str:
+    """Tell what a line of the order lacks or has too much, also where the plant lets it leave so."""
+    several = len(order.gtins) > 1
+    off = [
+        f"{ordered}{f' of {rules.titles([gtin], scene)}' if several else ''} and has {loaded} ({loaded - ordered:+d})"
+        for gtin, ordered, loaded in _totals(shipment, order, scene)
+        if loaded != ordered
+    ]
+    return f" Order {order.code} is for {'; '.join(off)}." if off else ""
+
+
+def _depart(_values: Values, scene: Scene) -> Done:
+    code, order = may_leave(scene)
+    _require_tolerance(code, order, scene)
+    return _departed(code, order, scene)
+
+
+def _leave_anyway(values: Values, scene: Scene) -> Done:
+    code, order = may_leave(scene)
+    totals = _totals(code, order, scene)
+    ordered = sum(wanted for _gtin, wanted, _there in totals)
+    loaded = sum(there for _gtin, _wanted, there in totals)
+    agreed = LoadShort(code, ordered, loaded)
+    done = _departed(code, order, scene)
+    return Done((Act(agreed, values["reason"]), *done.acts), done.sentence)
+
+
+def _quality_here(scene: Scene) -> None:
+    require_role(scene.person, "quality", "LEAVEANYWAY")
+    may_leave(scene)
+
+
+_LOADED = Slot("thing", "Scan the pallet or the carton.", _on_the_vehicle)
+
+FORMS = (
+    Form("SHIP", "dock", (Slot("order", "Scan the order.", _order),), _ship, _no_open_shipment),
+    Form(
+        "PICK",
+        "dock",
+        (
+            Slot("thing", "Scan the carton or the pallet.", _pickable),
+            Slot("again", "Scan the same label again as it goes onto the vehicle.", _same_again),
+        ),
+        _finish_pick,
+        rules.loading,
+    ),
+    Form("UNLOAD", "dock", (_LOADED, REASON), _unload),
+    Form("DRIVER", "dock", (Slot("name", "Key the driver's name.", _name),), _driver, _something_loaded),
+    Form("DEPART", "dock", (), _depart),
+    Form("LEAVEANYWAY", "dock", (REASON,), _leave_anyway, _quality_here),
+)

@@ -1,0 +1,194 @@
+"""Discs that come back without a carton label: into quarantine, and from there onto a spindle or to destruction.
+
+If matrix number and stamper mark fit one shipped lot, the discs are moved into quarantine as discs of that lot, from
+the customers: which shipped carton gave them up is not known, and no carton is made to. If several lots fit, all of
+them are recorded and the discs stay out of the places until they are destroyed.
+"""
+
+from tracelink.errors import IdentifierError
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.identity.reading import Reading
+from tracelink.ledger.kinds.base import CUSTOMERS, Moved
+from tracelink.ledger.kinds.returns import (
+    Destroyed,
+    DiscsCameBack,
+    DiscsRestocked,
+)
+from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
+from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, keyed_text, number, plant_code
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries_dock import ReturnLine
+from tracelink.station.common.refusals import refuse_held
+from tracelink.station.dock import rules, sleeve_numbers
+from tracelink.station.dock.repacking import REASON
+
+_NAMED = 4
+"""Lots told to the person; the entry lists all."""
+
+
+def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:
+    text = keyed_text(reading, "the matrix number")
+    try:
+        return scene.world.matrix_grammar().parse(text)
+    except IdentifierError as problem:
+        raise Refused(
+            "foreign-disc",
+            f"{problem}. A disc that is not of this plant is not returned here.",
+            subject=text,
+        ) from None
+
+
+def _mark(reading: Reading, _values: Values, _scene: Scene) -> str:
+    return keyed_text(reading, "the stamper mark").strip()
+
+
+def _disc_count(reading: Reading, _values: Values, _scene: Scene) -> int:
+    count = number(reading, "how many discs with this mark")
+    if count < 1:
+        raise Refused(
+            "wrong-count",
+            "0 was keyed, and a return has at least 1 disc. Key how many came back.",
+            subject="0",
+        )
+    return count
+
+
+def _return_loose(values: Values, scene: Scene) -> Done:
+    line, matrix, count = scene.world.next_return(), values["matrix"], values["count"]
+    lots = tuple(scene.world.shipped_lots(matrix, _tool(values["mark"], scene)))
+    sent = scene.world.discs_sent(lots[0]) if len(lots) == 1 else 0
+    lot = lots[0] if sent >= count else None
+    moves = () if lot is None else _moved_in(lot, count)
+    body = DiscsCameBack(line, lot, lots, matrix, values["mark"], count, sent, moves)
+    told = f"Return {line}: {counted(count, 'disc')} {matrix} {_of(lot, lots)}, in quarantine."
+    told += "".join({sleeve_numbers.prompt(gtin, scene) for gtin in scene.world.products_of(matrix)})
+    if len(lots) == 1 and lot is None:
+        more = (
+            f" Only {sent} of lot {lots[0]} are with customers by the records: count again and tell quality."
+        )
+        return Done((Act(body),), told + more, finding="more-than-shipped")
+    return Done((Act(body),), told)
+
+
+def _moved_in(lot: str, count: int) -> tuple[Moved, ...]:
+    return (
+        Moved(lot, count, CUSTOMERS, RETURNED, None, None),
+        Moved(lot, count, RETURNED, QUARANTINE, None, None),
+    )
+
+
+def _of(lot: str | None, lots: tuple[str, ...]) -> str:
+    if lot is not None:
+        return f"of lot {lot}"
+    fit = f"{counted(len(lots), 'shipped lot')} {'fits' if len(lots) == 1 else 'fit'}"
+    named = f": {', '.join(lots[:_NAMED])}{' and more' if len(lots) > _NAMED else ''}" if lots else ""
+    return f"of an unknown lot ({fit}{named})"
+
+
+def _tool(mark: str, scene: Scene) -> str | None:
+    """Return the stamper a mark names, if it is a tool tag of this plant."""
+    try:
+        code = PlantCode.parse(mark.upper())
+    except IdentifierError:
+        return None
+    return code.text if code.kind is CodeKind.TOOL and scene.world.tool(code.text) else None
+
+
+def loose_line(line_number: int, scene: Scene) -> ReturnLine:
+    """Return a line of loose discs in quarantine, or refuse."""
+    line = scene.world.return_line(line_number)
+    if line is None or line.carton is not None:
+        what = "is not known" if line is None else f"is carton {line.carton}; scan its label"
+        raise Refused("unknown-code", f"Return {line_number} {what}.", subject=str(line_number))
+    if line.status != "quarantine":
+        raise Refused(
+            "not-in-quarantine",
+            f"The discs of return {line_number} are {line.status} already.",
+            subject=str(line_number),
+            expected="quarantine",
+            found=line.status,
+        )
+    return line
+
+
+def _loose_to_restock(reading: Reading, _values: Values, scene: Scene) -> int:
+    line = loose_line(number(reading, "the number of a return"), scene)
+    if not scene.world.in_quarantine(line):
+        raise Refused(
+            "lot-unknown",
+            f"Of which lot the discs of return {line.number} are is not known, so they cannot be stock again. "
+            "Scan DESTROY, or leave them in quarantine.",
+            subject=str(line.number),
+            expected="discs of one lot",
+        )
+    assert line.lot is not None
+    lot = scene.world.lot(line.lot)
+    assert lot is not None
+    rules.released([lot], "Return", str(line.number))
+    refuse_held(scene.world.hold_on(lot.code), f"Lot {lot.code}", lot.code)
+    return line.number
+
+
+def _new_card(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.SPINDLE, reading, "a new spindle card")
+    if scene.world.spindle(code) is not None:
+        raise Refused("card-in-use", f"Spindle card {code} is in use already. Take a new card.", subject=code)
+    return code
+
+
+def _restock_loose(values: Values, scene: Scene) -> Done:
+    line = loose_line(values["line"], scene)
+    assert line.lot is not None
+    moved = Moved(line.lot, line.discs, QUARANTINE, values["spindle"], None, None)
+    lot = scene.world.lot(line.lot)
+    assert lot is not None
+    numbers, told = sleeve_numbers.restocked(line, lot.part.gtin, scene)
+    body = DiscsRestocked(line.number, values["spindle"], moved)
+    verb = "is" if line.discs == 1 else "are"
+    sentence = (
+        f"{counted(line.discs, 'disc')} of return {line.number} {verb} inspected and on spindle {values['spindle']}, "
+        f"to be packed again.{told}"
+    )
+    return Done((*numbers, Act(body, values["reason"])), sentence)
+
+
+def destroy_loose(line: ReturnLine, witness: str, reason: str, scene: Scene) -> Done:
+    """Destroy the discs of a return line before a witness."""
+    moves: tuple[Moved, ...] = ()
+    if scene.world.in_quarantine(line):
+        assert line.lot is not None
+        moves = (Moved(line.lot, line.discs, QUARANTINE, DESTROYED, None, None),)
+    acts: tuple[Act, ...] = ()
+    told = ""
+    for gtin in scene.world.products_of(line.matrix or ""):
+        acts, told = sleeve_numbers.destroyed(None, line, gtin, scene)
+        if acts:
+            break
+    body = Destroyed(None, line.number, witness, None, moves)
+    sentence = f"{counted(line.discs, 'disc')} of return {line.number} destroyed before a witness.{told}"
+    return Done((*acts, Act(body, reason)), sentence)
+
+
+FORMS = (
+    Form(
+        "RETURNLOOSE",
+        "dock",
+        (
+            Slot("matrix", "Key the matrix number on the disc.", _matrix),
+            Slot("mark", "Key the stamper mark beside it.", _mark),
+            Slot("count", "Key how many discs carry it, such as #3.", _disc_count),
+        ),
+        _return_loose,
+    ),
+    Form(
+        "RESTOCKLOOSE",
+        "quality",
+        (
+            Slot("line", "Key the number of the return, such as #3.", _loose_to_restock),
+            Slot("spindle", "Scan a new spindle card.", _new_card),
+            REASON,
+        ),
+        _restock_loose,
+    ),
+)
+"""RETURNLOOSE and RESTOCKLOOSE."""

@@ -1,0 +1,268 @@
+"""Pallets that are built anew, cartons found open, and the comparison of opened cartons with the record."""
+
+from tracelink.identity.reading import Reading
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.ledger.kinds.warehouse import (
+    LOST,
+    CartonBroken,
+    CartonOpenChecked,
+    CartonRepacked,
+    CartonUnstacked,
+    PalletReopened,
+)
+from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, number, sscc
+from tracelink.station.common.investigate import investigated
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Carton
+from tracelink.station.dock import rules
+
+REASON = Slot("reason", "Key the reason.", rules.a_reason)
+_CARTON = "Scan the carton."
+
+
+def no_open_pallet(scene: Scene) -> None:
+    """Refuse to begin a pallet while another is open at this dock."""
+    open_pallet = scene.world.open_pallet(scene.station)
+    if open_pallet is not None:
+        raise Refused(
+            "pallet-open", f"Pallet {open_pallet} is still open here. Scan CLOSE first.", subject=open_pallet
+        )
+
+
+def _stacked(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_carton(reading, values, scene)
+    standing = scene.world.standing(code)
+    if standing is None or standing.what != "pallet":
+        raise Refused(
+            "not-on-a-pallet",
+            f"Carton {code} is on no pallet by the records; it is {rules.where(standing)}.",
+            subject=code,
+        )
+    pallet = rules.known_pallet(standing.parent, scene)
+    if pallet.status not in ("open", "closed"):
+        what = "Scan REOPEN first." if pallet.status == "accepted" else "It cannot be rebuilt."
+        raise Refused(
+            "pallet-not-open",
+            f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {what}",
+            subject=code,
+            expected="open or closed",
+            found=pallet.status,
+        )
+    return code
+
+
+def _unstack(values: Values, scene: Scene) -> Done:
+    code = values["carton"]
+    standing = scene.world.standing(code)
+    assert standing is not None
+    left = rules.known_pallet(standing.parent, scene).cartons - 1
+    body = CartonUnstacked(rules.nested(code, standing))
+    sentence = f"Carton {code} is off pallet {standing.parent}, which holds {counted(left, 'carton')} now."
+    return Done((Act(body, values["reason"]),), sentence)
+
+
+def _reopenable(reading: Reading, _values: Values, scene: Scene) -> str:
+    pallet = rules.known_pallet(sscc(reading, "a pallet label"), scene)
+    if pallet.status not in ("closed", "accepted"):
+        what = " Scan UNLOAD first." if pallet.status == "loaded" else ""
+        raise Refused(
+            "pallet-not-closed",
+            f"Pallet {pallet.sscc} is {pallet.status}; only a closed or an accepted pallet is opened again.{what}",
+            subject=pallet.sscc,
+            expected="closed or accepted",
+            found=pallet.status,
+        )
+    kept = scene.world.allocated_to(pallet.sscc)
+    if kept is not None:
+        raise Refused(
+            "kept-for-an-order",
+            f"Pallet {pallet.sscc} is kept for order {kept}. Have that released before you open it.",
+            subject=pallet.sscc,
+            found=kept,
+        )
+    return pallet.sscc
+
+
+def _reopen(values: Values, scene: Scene) -> Done:
+    code = values["pallet"]
+    accepted = rules.known_pallet(code, scene).status == "accepted"
+    gone = " Its acceptance is gone." if accepted else ""
+    return Done((Act(PalletReopened(code), values["reason"]),), f"Pallet {code} is open again.{gone}")
+
+
+def _breakable(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_carton(reading, values, scene)
+    carton = rules.sealed_carton(code, scene)
+    standing = scene.world.standing(code)
+    if standing is not None and standing.what == "shipment":
+        raise Refused(
+            "has-a-parent",
+            f"Carton {code} is {rules.where(standing)}. Scan UNLOAD or RETURN first.",
+            subject=code,
+            found=standing.parent,
+        )
+    if carton.pallet is not None:
+        _require_here(code, carton.pallet, scene)
+    return code
+
+
+def _require_here(carton: str, pallet: str, scene: Scene) -> None:
+    status = rules.known_pallet(pallet, scene).status
+    if status in ("loaded", "shipped"):
+        raise Refused(
+            "has-a-parent",
+            f"Carton {carton} is on pallet {pallet}, which is {status}. Scan UNLOAD or RETURN first.",
+            subject=carton,
+            found=pallet,
+        )
+
+
+def _break(values: Values, scene: Scene) -> Done:
+    code = values["carton"]
+    standing = scene.world.standing(code)
+    acts = rules.releasing(code, scene)
+    if standing is not None and standing.what == "pallet":
+        pallet = rules.known_pallet(standing.parent, scene)
+        if pallet.status == "accepted":
+            # What was accepted is not what stands there now.
+            reopened = Act(PalletReopened(pallet.sscc), values["reason"])
+            acts = (*acts, *rules.releasing(pallet.sscc, scene), reopened)
+            no_open_pallet(scene)
+    left = None if standing is None else rules.nested(code, standing)
+    sentence = (
+        f"Carton {code} is broken: what is in it is not claimed any more. Put it aside until it is counted."
+    )
+    return Done((*acts, Act(CartonBroken(code, left), values["reason"])), sentence)
+
+
+def _broken(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_carton(reading, values, scene)
+    carton = rules.known_carton(code, scene)
+    if carton.status != "broken":
+        raise Refused(
+            "carton-not-broken",
+            f"Carton {code} is {carton.status}; REPACK counts a broken carton.",
+            subject=code,
+            expected="broken",
+            found=carton.status,
+        )
+    return code
+
+
+def _repack_count(reading: Reading, values: Values, scene: Scene) -> int:
+    count = number(reading, "how many finished units are in it")
+    carton = rules.known_carton(values["carton"], scene)
+    if not 1 <= count <= carton.units:
+        raise Refused(
+            "wrong-count",
+            f"Carton {carton.sscc} held {carton.units}; {count} cannot be sealed in it. "
+            "Count again; pieces of another carton do not belong in it.",
+            subject=carton.sscc,
+            expected=f"1 to {carton.units}",
+            found=str(count),
+        )
+    _lost(carton, count, scene)
+    return count
+
+
+def _lost(carton: Carton, count: int, scene: Scene) -> tuple[Moved, ...]:
+    """Return the movements of what is missing, or refuse where nobody can say of which lot or number it is."""
+    missing = carton.units - count
+    if missing == 0:
+        return ()
+    product = scene.world.product(carton.gtin)
+    assert product is not None
+    held = scene.world.carton_content(carton.sscc)
+    contents = scene.world.carton_contents(carton.sscc)
+    unclear = {
+        "numbers": product.numbered,
+        "lots": len(contents) != product.discs,
+        "sleeves": len(held.batches) != 1,
+        "items": any(item.count != carton.units for item in held.items),
+    }
+    what = next((name for name, doubtful in unclear.items() if doubtful), None)
+    if what is not None:
+        raise Refused(
+            "not-inferable",
+            f"Carton {carton.sscc} is short of {missing}, and which {what} are missing is not known. Leave it broken.",
+            subject=carton.sscc,
+            expected=str(carton.units),
+            found=str(count),
+        )
+    return tuple(Moved(lot, missing, carton.sscc, LOST, None, None) for lot, _count in contents)
+
+
+def _repack(values: Values, scene: Scene) -> Done:
+    carton = rules.known_carton(values["carton"], scene)
+    count = values["count"]
+    moves, held = _lost(carton, count, scene), scene.world.carton_content(carton.sscc)
+    batch = held.batches[0].code if moves else None
+    items = tuple(item.code for item in held.items) if moves else ()
+    body = CartonRepacked(carton.sscc, carton.units, count, moves, batch, items)
+    short = f", {carton.units - count} fewer than the record" if moves else ""
+    return Done((Act(body, values["reason"]),), f"Carton {carton.sscc} is sealed again with {count}{short}.")
+
+
+def _openable(reading: Reading, values: Values, scene: Scene) -> str:
+    code = rules.a_carton(reading, values, scene)
+    rules.sealed_carton(code, scene)
+    standing = scene.world.standing(code)
+    if standing is not None and standing.what == "shipment":
+        raise Refused(
+            "has-a-parent", f"Carton {code} is {rules.where(standing)}.", subject=code, found=standing.parent
+        )
+    return code
+
+
+def _opened(reading: Reading, _values: Values, _scene: Scene) -> int:
+    return number(reading, "how many finished units are in it")
+
+
+def _check(values: Values, scene: Scene) -> Done:
+    carton = rules.known_carton(values["carton"], scene)
+    count = values["count"]
+    body = CartonOpenChecked(carton.sscc, carton.units, count)
+    if count == carton.units:
+        return Done((Act(body),), f"Carton {carton.sscc} holds {count}, as the record says.")
+    hold = scene.world.next_code("H")
+    reason = f"opened and counted {count}, the record says {carton.units} ({count - carton.units:+d})"
+    held = HoldPlaced(hold, carton.sscc, (HeldItem(carton.sscc, None, None),))
+    lots = scene.world.carton_contents(carton.sscc)
+    # A sum of units speaks of each disc; of several lots of one disc it does not say which is short.
+    known = carton.units - count if all(there == carton.units for _lot, there in lots) else None
+    acts, more = investigated([(lot, known) for lot, _there in lots], f"carton {carton.sscc} {reason}", scene)
+    return Done(
+        (Act(body), Act(held, reason), *acts),
+        f"Carton {carton.sscc} holds {count}, the record says {carton.units} ({count - carton.units:+d}). "
+        f"It is on hold {hold}: put it aside and call quality.{more}",
+        finding="count-differs",
+    )
+
+
+FORMS = (
+    Form("UNSTACK", "dock", (Slot("carton", _CARTON, _stacked), REASON), _unstack),
+    Form(
+        "REOPEN", "dock", (Slot("pallet", "Scan the pallet.", _reopenable), REASON), _reopen, no_open_pallet
+    ),
+    Form("BREAK", "dock", (Slot("carton", _CARTON, _breakable), REASON), _break),
+    Form(
+        "REPACK",
+        "dock",
+        (
+            Slot("carton", _CARTON, _broken),
+            Slot("count", "Key how many finished units are in it, such as #25.", _repack_count),
+            REASON,
+        ),
+        _repack,
+    ),
+    Form(
+        "OPENCHECK",
+        "dock",
+        (
+            Slot("carton", _CARTON, _openable),
+            Slot("count", "Open it and key how many finished units are in it, such as #25.", _opened),
+        ),
+        _check,
+    ),
+)

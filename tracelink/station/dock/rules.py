@@ -1,0 +1,251 @@
+"""What several acts of the dock ask of a pallet, a carton, a lot or a place."""
+
+from collections.abc import Sequence
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
+from tracelink.ledger.kinds.warehouse import Nested, PlaceLeft
+from tracelink.station.common.forms import Scene, Values, misplaced, plant_code, sscc
+from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.queries import Carton, Lot, Order, Pallet
+from tracelink.station.common.queries_dock import Standing
+
+
+def require_issued(code: str, what: str, scene: Scene) -> None:
+    """Refuse a label that was never issued here, or was issued for something else."""
+    issued = scene.world.sscc_issued_for(code)
+    if issued is None:
+        raise Refused("unknown-code", f"SSCC {code} was never issued here.", subject=code)
+    if issued != what:
+        raise Refused(
+            "wrong-thing",
+            f"SSCC {code} is a {issued} label; a {what} label belongs here.",
+            subject=code,
+            expected=what,
+            found=issued,
+        )
+
+
+def known_pallet(code: str, scene: Scene) -> Pallet:
+    """Return a pallet that was built."""
+    pallet = scene.world.pallet(code)
+    if pallet is None:
+        require_issued(code, "pallet", scene)
+        raise Refused("unknown-code", f"Pallet {code} has not been built.", subject=code)
+    return pallet
+
+
+def known_carton(code: str, scene: Scene) -> Carton:
+    """Return a carton that was packed."""
+    carton = scene.world.carton(code)
+    if carton is None:
+        require_issued(code, "carton", scene)
+        raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
+    return carton
+
+
+def refuse_contradiction(reading: LogisticRead, scene: Scene) -> None:
+    """Refuse a carton whose label says something else than the ledger: one of them is wrong."""
+    code = str(reading.sscc)
+    carton = scene.world.carton(code)
+    if carton is None:
+        return
+    found = []
+    if reading.content is not None and reading.content.gtin13 != carton.gtin:
+        found.append(f"product {reading.content} (by the records {carton.gtin})")
+    if reading.count is not None and reading.count != carton.units:
+        found.append(f"{reading.count} units (by the records {carton.units})")
+    if reading.lot is not None and reading.lot not in {lot.code for lot in scene.world.carton_lots(code)}:
+        found.append(f"lot {reading.lot} (not in it by the records)")
+    if found:
+        raise Refused(
+            "label-contradicts",
+            f"The label of carton {code} says {'; '.join(found)}. Put it aside and tell quality.",
+            subject=code,
+            expected=carton.gtin,
+            found="; ".join(found),
+        )
+
+
+def a_carton(reading: Reading, _values: Values, scene: Scene) -> str:
+    """The label of a carton that was packed."""
+    return known_carton(sscc(reading, "a carton label"), scene).sscc
+
+
+def a_thing(reading: Reading, _values: Values, scene: Scene) -> str:
+    """The label of a pallet or a carton that is known."""
+    if not (isinstance(reading, LogisticRead) and reading.sscc is not None):
+        raise misplaced(reading, "a carton or a pallet label")
+    code = str(reading.sscc)
+    if is_pallet(code, scene):
+        return known_pallet(code, scene).sscc
+    return known_carton(code, scene).sscc
+
+
+def is_pallet(code: str, scene: Scene) -> bool:
+    """Whether a label was issued for a pallet."""
+    return scene.world.sscc_issued_for(code) == "pallet"
+
+
+def a_location(reading: Reading, _values: Values, scene: Scene) -> str:
+    """The code of a location that is known."""
+    code = plant_code(CodeKind.LOCATION, reading, "a location")
+    if scene.world.location(code) is None:
+        raise Refused("unknown-code", f"Location {code} is not known to the ledger.", subject=code)
+    return code
+
+
+def a_reason(reading: Reading, _values: Values, _scene: Scene) -> str:
+    """A keyed reason."""
+    if isinstance(reading, TextKeyed):
+        return reading.text
+    raise misplaced(reading, "a keyed reason")
+
+
+def sealed_carton(code: str, scene: Scene) -> Carton:
+    """Return a carton that is sealed and has something in it, or say why it is not stock."""
+    carton = known_carton(code, scene)
+    if carton.status != "closed":
+        finding, sentence = _NOT_STOCK[carton.status]
+        raise Refused(
+            finding,
+            f"Carton {code} {sentence}",
+            subject=code,
+            expected="closed",
+            found=carton.status,
+        )
+    if carton.units == 0:
+        raise Refused("carton-empty", f"Carton {code} was closed empty; it goes on no pallet.", subject=code)
+    return carton
+
+
+_NOT_STOCK = {
+    "open": ("carton-open", "is still open at its line."),
+    "broken": ("carton-broken", "is broken and what is in it is not known. Count it with REPACK."),
+    "returned": ("carton-returned", "came back and is in quarantine. It needs RESTOCK after inspection."),
+    "destroyed": ("carton-destroyed", "is destroyed by the records. Look what this is."),
+}
+
+
+def released(lots: Sequence[Lot], name: str, code: str) -> tuple[str, ...]:
+    """Return the lots of a pallet or carton, or refuse: not all of them are released."""
+    waiting = [lot for lot in lots if lot.decision != "released"]
+    if waiting:
+        listed = ", ".join(f"{lot.code} ({lot.decision})" for lot in waiting)
+        raise Refused(
+            "lot-not-released",
+            f"{name} {code} holds discs of lots that are not released: {listed}. Leave it where it is.",
+            subject=code,
+            expected="every lot released",
+            found=listed,
+        )
+    return tuple(lot.code for lot in lots)
+
+
+def released_pallet(code: str, scene: Scene) -> tuple[str, ...]:
+    """Return the lots on a pallet, all of them released; refuses otherwise."""
+    return released(scene.world.pallet_lots(code), "Pallet", code)
+
+
+def released_carton(code: str, scene: Scene) -> tuple[str, ...]:
+    """Return the lots in a carton, all of them released; refuses otherwise."""
+    lots = [scene.world.lot(lot) for lot, _count in scene.world.carton_contents(code)]
+    return released([lot for lot in lots if lot is not None], "Carton", code)
+
+
+def where(standing: Standing | None) -> str:
+    """Return where something is, in words."""
+    if standing is None:
+        return "in no location"
+    if standing.what == "location":
+        return f"in location {standing.parent} ({standing.name})"
+    if standing.what == "shipment":
+        return f"in shipment {standing.parent} for {standing.name}, {standing.station}"
+    return f"on pallet {standing.parent}"
+
+
+def shipment_of(carton: str, scene: Scene) -> Standing | None:
+    """Return the shipment a carton is in, alone or with its pallet."""
+    standing = scene.world.standing(carton)
+    if standing is not None and standing.what == "pallet":
+        standing = scene.world.standing(standing.parent)
+    return standing if standing is not None and standing.what == "shipment" else None
+
+
+def require_free(code: str, name: str, scene: Scene) -> Standing | None:
+    """Return the location a thing stands in, if any; refuse it on a pallet or a vehicle, naming who has it."""
+    standing = scene.world.standing(code)
+    if standing is None or standing.what == "location":
+        return standing
+    raise Refused(
+        "has-a-parent",
+        f"{name} {code} is {where(standing)} by the records. Look where it is before you go on.",
+        subject=code,
+        found=standing.parent,
+    )
+
+
+def nested(code: str, standing: Standing) -> Nested:
+    """Return what an entry must know to end a nesting."""
+    return Nested(code, standing.parent, standing.opened)
+
+
+def leaving(code: str, standing: Standing | None, body: Kind) -> tuple[Act, ...]:
+    """Return the acts by which a thing leaves its location, if it stands in one, and what follows."""
+    if standing is None:
+        return (Act(body),)
+    return (Act(PlaceLeft(nested(code, standing))), Act(body))
+
+
+def releasing(code: str, scene: Scene) -> tuple[Act, ...]:
+    """Return the act that lets go of a thing kept for an order; none if it is kept for none."""
+    kept = scene.world.allocation(code)
+    if kept is None:
+        return ()
+    return (Act(AllocationReleased(kept.order, (Allocated(code, kept.units, kept.made),))),)
+
+
+def refuse_kept(code: str, name: str, order: str, scene: Scene) -> None:
+    """Refuse what is kept for another order."""
+    kept = scene.world.allocated_to(code)
+    if kept is not None and kept != order:
+        raise Refused(
+            "kept-for-another",
+            f"{name} {code} is kept for order {kept}; this shipment is for order {order}. Leave it where it is.",
+            subject=code,
+            expected=order,
+            found=kept,
+        )
+
+
+def refuse_title(gtins: Sequence[str], name: str, order: Order, scene: Scene) -> None:
+    """Refuse a pallet or carton with another product than the order's; `name` says which."""
+    wrong = [gtin for gtin in gtins if gtin not in order.gtins]
+    if wrong:
+        raise Refused(
+            "wrong-title",
+            f"{name} holds {titles(wrong, scene)}; order {order.code} is for {titles(order.gtins, scene)}.",
+            subject=name.rpartition(" ")[2],
+            expected=", ".join(order.gtins),
+            found=", ".join(wrong),
+        )
+
+
+def titles(gtins: Sequence[str], scene: Scene) -> str:
+    """Return the titles of products, quoted."""
+    products = [scene.world.product(gtin) for gtin in gtins]
+    return ", ".join(f'"{product.title}"' for product in products if product is not None)
+
+
+def loading(scene: Scene) -> tuple[str, Order]:
+    """Return the shipment being loaded here and its order."""
+    found = scene.world.open_shipment(scene.station)
+    if found is None:
+        raise Refused(
+            "no-shipment", "No shipment is being loaded here. Scan SHIP first.", subject=scene.station
+        )
+    order = scene.world.order(found[1])
+    assert order is not None
+    return found[0], order

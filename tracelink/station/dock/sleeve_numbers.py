@@ -1,0 +1,132 @@
+"""Numbers of sleeves that came back: scanned one by one, restocked or destroyed with their discs.
+
+A sleeve of a numbered edition that is scanned at the dock while no act is open belongs to the return of its carton,
+or, if its carton has not come back, to the latest return of loose discs of that product. A number is known from
+where it was packed, so one that was destroyed, or that sits in a carton it was never packed into, is a finding.
+"""
+
+from tracelink.identity.reading import SleeveRead
+from tracelink.ledger.kinds.base import Kind, numbered_label
+from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
+from tracelink.station.common.forms import Done, Scene
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Product
+from tracelink.station.common.queries_dock import ReturnLine
+from tracelink.station.dock import rules
+
+
+def prompt(gtin: str, scene: Scene) -> str:
+    """Return what to do about the numbers of what came back; empty for an edition without numbers."""
+    product = scene.world.product(gtin)
+    return " It is a numbered edition: scan each sleeve now." if product and product.numbered else ""
+
+
+def came_back(read: SleeveRead, scene: Scene) -> Done:
+    """Book the number of a returned sleeve."""
+    gtin, serial = read.gtin.gtin13, read.serial
+    product = scene.world.product(gtin)
+    if product is None:
+        raise Refused("unknown-code", f"Sleeve {gtin} is not known to the ledger.", subject=gtin)
+    if not product.numbered or serial is None:
+        what = "scan its number label, not the barcode" if product.numbered else "its edition has no numbers"
+        raise Refused(
+            "no-number", f"Only the numbers of returned sleeves are scanned here; {what}.", subject=gtin
+        )
+    line = _line(product, serial, scene)
+    back = scene.world.numbers_back(line.number)
+    if serial in back:
+        raise Refused(
+            "duplicate-number",
+            f"Sleeve number {serial} was scanned for return {line.number} already. If there are two of it, put both "
+            "aside for quality.",
+            subject=numbered_label(gtin, serial),
+            expected="a number not scanned yet",
+            found=serial,
+        )
+    units = line.discs // product.discs if line.carton else line.discs
+    sentence = f'Return {line.number}: number {serial} of "{product.title}" is back.'
+    count = f"{len(back) + 1} of {units} numbers"
+    return Done((Act(NumberCameBack(line.number, gtin, serial)),), sentence, count)
+
+
+def _line(product: Product, serial: str, scene: Scene) -> ReturnLine:
+    """Return the return that a sleeve belongs to, or refuse it."""
+    label = numbered_label(product.gtin, serial)
+    use = scene.world.number_use(product.gtin, serial)
+    if use is None:
+        raise Refused(
+            "wrong-number",
+            f'Number {serial} of "{product.title}" was never packed. Put the sleeve aside for quality.',
+            subject=label,
+            expected="a number that was packed",
+            found=serial,
+        )
+    if use.destroyed:
+        raise Refused(
+            "destroyed-number",
+            f'Number {serial} of "{product.title}" was destroyed by the records, and here it is. Put it aside for '
+            "quality.",
+            subject=label,
+            expected="destroyed",
+            found=serial,
+        )
+    line = scene.world.return_of(use.carton)
+    if line is not None:
+        return line
+    loose = scene.world.loose_line(product.gtin)
+    if loose is None or not _left(use.carton, scene):
+        raise Refused(
+            "wrong-carton",
+            f'Number {serial} of "{product.title}" is in carton {use.carton} by the records, '
+            f"{rules.where(scene.world.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
+            "RETURNLOOSE first.",
+            subject=label,
+            expected=use.carton,
+            found=serial,
+        )
+    found = scene.world.return_line(loose)
+    assert found is not None
+    return found
+
+
+def _left(carton: str, scene: Scene) -> bool:
+    outer = rules.shipment_of(carton, scene)
+    return outer is not None and scene.world.shipment_status(outer.parent) == "shipped"
+
+
+def restocked(line: ReturnLine, gtin: str, scene: Scene) -> tuple[tuple[Act, ...], str]:
+    """Return what follows for the numbers of a return that becomes stock again."""
+    serials = tuple(scene.world.numbers_back(line.number))
+    product = scene.world.product(gtin)
+    if not serials or product is None:
+        return (), prompt_missing(gtin, 0, line, scene)
+    body = NumbersRestocked(line.number, gtin, serials, free=line.carton is None)
+    return (Act(body),), prompt_missing(gtin, len(serials), line, scene)
+
+
+def prompt_missing(gtin: str, scanned: int, line: ReturnLine, scene: Scene) -> str:
+    """Say how many numbers of a numbered edition were not scanned."""
+    product = scene.world.product(gtin)
+    if product is None or not product.numbered:
+        return ""
+    units = line.discs // product.discs if line.carton else line.discs
+    missing = units - scanned
+    return f" Numbers scanned: {scanned} of {units}." if missing else ""
+
+
+def destroyed(
+    carton: str | None, line: ReturnLine | None, gtin: str, scene: Scene
+) -> tuple[tuple[Act, ...], str]:
+    """Return what follows for the numbers of what is destroyed: those scanned, and those in the carton by the records."""
+    product = scene.world.product(gtin)
+    if product is None or not product.numbered:
+        return (), ""
+    scanned = () if line is None else tuple(scene.world.numbers_back(line.number))
+    recorded = () if carton is None else scene.world.carton_content(carton).numbers
+    unscanned = tuple(number for number in recorded if number not in scanned)
+    serials = (*scanned, *unscanned)
+    if not serials:
+        return (), " None of its numbers was scanned."
+    body: Kind = NumbersDestroyed(None if line is None else line.number, gtin, serials, unscanned)
+    more = f", {len(unscanned)} of them by the records only" if unscanned else ""
+    return (Act(body),), f" {counted(len(serials), 'number')} destroyed with it{more}."

@@ -1,0 +1,224 @@
+"""The lab: draw samples at a stroke, judge, correct, measure. Quality's acts are done at the same bench."""
+
+import re
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.ledger.kinds.base import COUNTER, SET_UP, Moved
+from tracelink.ledger.kinds.lab import (
+    SampleDrawn,
+    SampleJudged,
+    SampleMeasured,
+)
+from tracelink.station.common.counting import count_form
+from tracelink.station.common.forms import (
+    Bench,
+    Done,
+    Form,
+    Scene,
+    Slot,
+    Values,
+    keyed_text,
+    misplaced,
+    number,
+    plant_code,
+)
+from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.queries import Sample
+from tracelink.station.lab import decisions
+from tracelink.station.lab.decisions import LOT, lot_of
+from tracelink.station.press.counter import counter_reading
+from tracelink.station.toolroom.acts import reason
+
+_MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:\.[0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
+GOOD = "good"
+"""What is keyed instead of a defect's name when a judgement is corrected to good."""
+
+_QUANTITY_FORM = "name=value unit, such as mass=141.2 g"
+
+
+def _new_sample(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.SAMPLE, reading, "a new sample tag")
+    if scene.world.sample(code) is not None:
+        raise Refused("tag-in-use", f"Sample tag {code} is in use already. Take a new tag.", subject=code)
+    return code
+
+
+def _stroke(reading: Reading, values: Values, scene: Scene) -> int:
+    stroke = number(reading, "the stroke of the disc")
+    lot = lot_of(values, scene)
+    if stroke < 1 or (lot.status == "pressed" and stroke > lot.counter):
+        raise Refused(
+            "no-such-stroke",
+            f"Lot {lot.code} has strokes 1 to {lot.counter}; there is no disc {stroke}.",
+            subject=lot.code,
+            expected=f"1 to {lot.counter}",
+            found=str(stroke),
+        )
+    earlier = scene.world.sample_at(lot.code, stroke)
+    if earlier is not None:
+        raise Refused(
+            "already-sampled", f"Disc {stroke} of {lot.code} has sample tag {earlier}.", subject=lot.code
+        )
+    return stroke
+
+
+def _draw(values: Values, scene: Scene) -> Done:
+    lot, stroke = lot_of(values, scene), values["stroke"]
+    source = scene.world.spindle_with(lot.code, stroke) or COUNTER
+    if source == SET_UP:
+        raise Refused(
+            "thrown-out",
+            f"Stroke {stroke} of {lot.code} was thrown out at set-up. Read the stroke again, or tell quality.",
+            subject=lot.code,
+        )
+    if source != COUNTER:
+        spindle = scene.world.spindle(source)
+        if spindle is None or spindle.remaining < 1:
+            raise Refused(
+                "spindle-empty",
+                f"Stroke {stroke} of {lot.code} was stacked on {source}, which is empty by the records. "
+                "Read the stroke again, or tell quality.",
+                subject=source,
+            )
+    reading = counter_reading(lot, max(stroke, lot.counter))
+    moved = Moved(lot.code, 1, source, values["sample"], stroke, stroke)
+    body = SampleDrawn(values["sample"], stroke, reading, moved)
+    return Done((Act(body),), f"Sample {body.sample} is disc {stroke} of lot {lot.code}.")
+
+
+def _sample(scene: Scene, code: str) -> Sample:
+    sample = scene.world.sample(code)
+    if sample is None:
+        raise Refused("unknown-code", f"Sample tag {code} is not known to the ledger.", subject=code)
+    return sample
+
+
+def _any_sample(reading: Reading, _values: Values, scene: Scene) -> str:
+    return _sample(scene, plant_code(CodeKind.SAMPLE, reading, "a sample tag")).code
+
+
+def _unjudged_sample(reading: Reading, values: Values, scene: Scene) -> str:
+    code = _any_sample(reading, values, scene)
+    if _sample(scene, code).judged_seq is not None:
+        raise Refused(
+            "already-judged",
+            f"Sample {code} is judged already. To correct it scan CANCEL, then REJUDGE.",
+            subject=code,
+        )
+    return code
+
+
+def _judged_sample(reading: Reading, values: Values, scene: Scene) -> str:
+    code = _any_sample(reading, values, scene)
+    if _sample(scene, code).judged_seq is None:
+        raise Refused(
+            "not-judged",
+            f"Sample {code} has no judgement to correct. Scan CANCEL, then GOOD or BAD.",
+            subject=code,
+        )
+    return code
+
+
+def _defect(reading: Reading, _values: Values, _scene: Scene) -> str:
+    defect = keyed_text(reading, "the defect's name").strip().lower()
+    if defect == GOOD:
+        raise Refused(
+            "wrong-format",
+            "A bad sample has a defect, not the word good. Key the defect's name, or scan CANCEL and GOOD.",
+            subject=defect,
+            expected="the defect's name",
+            found=defect,
+        )
+    return defect
+
+
+def _good_or_defect(reading: Reading, _values: Values, _scene: Scene) -> str:
+    return keyed_text(reading, "good, or the defect's name").strip().lower()
+
+
+def _judge(values: Values, scene: Scene) -> Done:
+    sample = _sample(scene, values["sample"])
+    defect = values.get("defect")
+    good = defect in (None, GOOD)
+    body = SampleJudged(sample.code, good, None if good else defect)
+    word = "good" if good else f"bad: {defect}"
+    act = Act(body, values.get("reason"), sample.judged_seq)
+    return Done((act,), f"Sample {sample.code} (lot {sample.lot}, disc {sample.stroke}) is {word}.")
+
+
+def _measurement(reading: Reading, _values: Values, _scene: Scene) -> str:
+    text = keyed_text(reading, f"a measured value, {_QUANTITY_FORM}").strip()
+    if not _MEASUREMENT.fullmatch(text):
+        raise Refused(
+            "wrong-format",
+            f'"{text}" is no measured value: key it as {_QUANTITY_FORM}.',
+            subject=text,
+            expected=_QUANTITY_FORM,
+            found=text,
+        )
+    return text
+
+
+def _measure(values: Values, _scene: Scene) -> Done:
+    match = _MEASUREMENT.fullmatch(values["value"])
+    assert match is not None
+    quantity, value, unit = match.groups()
+    body = SampleMeasured(values["sample"], quantity.strip(), value, unit)
+    return Done((Act(body),), f"Sample {body.sample}: {body.quantity} {value} {unit}.")
+
+
+FORMS = (
+    Form(
+        "SAMPLE",
+        "lab",
+        (
+            LOT,
+            Slot("sample", "Scan a new sample tag.", _new_sample),
+            Slot("stroke", "Key the stroke of the disc, such as #250.", _stroke),
+        ),
+        _draw,
+    ),
+    Form("GOOD", "lab", (Slot("sample", "Scan the sample tag.", _unjudged_sample),), _judge),
+    Form(
+        "BAD",
+        "lab",
+        (
+            Slot("sample", "Scan the sample tag.", _unjudged_sample),
+            Slot("defect", "Key the defect's name.", _defect),
+        ),
+        _judge,
+    ),
+    Form(
+        "REJUDGE",
+        "lab",
+        (
+            Slot("sample", "Scan the sample tag.", _judged_sample),
+            Slot("defect", "Key good, or the defect's name.", _good_or_defect),
+            Slot("reason", "Key why the judgement is corrected.", reason),
+        ),
+        _judge,
+    ),
+    Form(
+        "MEASURE",
+        "lab",
+        (
+            Slot("sample", "Scan the sample tag.", _any_sample),
+            Slot("value", f"Key {_QUANTITY_FORM}.", _measurement),
+        ),
+        _measure,
+    ),
+    *decisions.FORMS,
+    count_form("lab"),
+)
+
+
+def _default(reading: Reading, scene: Scene) -> Done:
+    if isinstance(reading, TextKeyed):
+        raise misplaced(reading, "an act card or a sample tag")
+    sample = _sample(scene, plant_code(CodeKind.SAMPLE, reading, "an act card or a sample tag"))
+    judged = "judged" if sample.judged_seq is not None else "not judged yet"
+    return Done((), f"Sample {sample.code} is disc {sample.stroke} of lot {sample.lot}, {judged}.")
+
+
+BENCH = Bench({form.word: form for form in FORMS}, _default)

@@ -1,0 +1,209 @@
+"""Quality decides: release and reject lots, hold and lift holds, with two people where the rule asks for them."""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.kinds.lab import (
+    HeldItem,
+    HoldLifted,
+    HoldPlaced,
+    LotDecided,
+)
+from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Lot
+from tracelink.station.toolroom.acts import reason
+
+
+def pressed_lot(reading: Reading, _values: Values, scene: Scene) -> str:
+    """The card of a lot that has discs."""
+    code = plant_code(CodeKind.LOT, reading, "a lot card")
+    lot = scene.world.lot(code)
+    if lot is None:
+        raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
+    if lot.segment is None:
+        raise Refused("not-pressed", f"Lot {code} is {lot.status}; it has no discs yet.", subject=code)
+    return code
+
+
+def lot_of(values: Values, scene: Scene) -> Lot:
+    """Return the lot that an act is about."""
+    lot = scene.world.lot(values["lot"])
+    assert lot is not None
+    return lot
+
+
+def _second_person(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.PERSON, reading, "the badge of a second person")
+    return second_person(code, "quality", scene)
+
+
+def second_person(code: str, role: str, scene: Scene) -> str:
+    """Return the badge of somebody else who may agree to this act."""
+    person = scene.world.person(code)
+    # `machine` refuses an unknown badge before any slot sees it.
+    assert person is not None
+    if code == scene.person.code:
+        raise Refused(
+            "same-person",
+            f"{person.name} cannot agree with themselves: a second person is needed.",
+            subject=code,
+        )
+    if role not in person.roles:
+        raise Refused(
+            "wrong-role",
+            f"{person.name} cannot be the second person: that needs the role {role}. Ask somebody who has it.",
+            subject=code,
+        )
+    return code
+
+
+def _release(values: Values, scene: Scene) -> Done:
+    lot = lot_of(values, scene)
+    if lot.decision == "rejected":
+        raise Refused(
+            "lot-rejected",
+            f"Lot {lot.code} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.",
+            subject=lot.code,
+        )
+    _require_releasable(lot, scene)
+    judged, bad = scene.world.judged(lot.code)
+    if bad:
+        raise Refused(
+            "bad-samples",
+            f"{bad} of {counted(judged, 'judged sample')} of lot {lot.code} {'is' if bad == 1 else 'are'} bad. "
+            "Releasing it all the same takes two people: scan CANCEL, then OVERRULE.",
+            subject=lot.code,
+            expected="no bad sample",
+            found=str(bad),
+        )
+    body = LotDecided(lot.code, "released", None)
+    on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc of it was judged"
+    return Done((Act(body, values["reason"]),), f"{scene.person.name} released lot {lot.code}: {on}.")
+
+
+def _require_releasable(lot: Lot, scene: Scene) -> None:
+    """Refuse to release what is still being made, or is on hold, however many people agree."""
+    if lot.status != "pressed":
+        raise Refused(
+            "not-pressed",
+            f"Lot {lot.code} is {lot.status}: it can be released when it is pressed, and all of it was judged.",
+            subject=lot.code,
+            expected="pressed",
+            found=lot.status,
+        )
+    notice = scene.world.hold_on(lot.code)
+    if notice is not None:
+        raise Refused(
+            "on-hold",
+            f"Lot {lot.code} is on hold {notice.hold}: {notice.reason}. Lift the hold first.",
+            subject=lot.code,
+        )
+    _refuse_investigated(lot.code, scene)
+
+
+def _refuse_investigated(lot: str, scene: Scene) -> None:
+    """A lot whose numbers, or whose labels' numbers, do not add up is not released while that is looked into."""
+    found = scene.world.open_investigation(lot)
+    if found is None:
+        return
+    about = "" if found.subject == lot else f" of {found.subject}"
+    off = "not known" if found.difference is None else f"{found.difference:+d}"
+    raise Refused(
+        "under-investigation",
+        f"Lot {lot} is not released while investigation {found.number}{about} is open (difference "
+        f"{off}: {found.reason}). Close it first: runout investigate close.",
+        subject=lot,
+        expected="no open investigation",
+        found=str(found.number),
+    )
+
+
+def _overrule(values: Values, scene: Scene) -> Done:
+    _require_releasable(lot_of(values, scene), scene)
+    body = LotDecided(values["lot"], "released", values["second_person"])
+    return Done((Act(body, values["reason"]),), f"Lot {body.lot} is released by two people.")
+
+
+def _reject(values: Values, scene: Scene) -> Done:
+    body = LotDecided(values["lot"], "rejected", None)
+    return Done((Act(body, values["reason"]),), f"{scene.person.name} rejected lot {body.lot}.")
+
+
+def _anything(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = _subject(reading)
+    if not scene.world.is_known(code):
+        raise Refused("unknown-code", f"{code} is not known to the ledger; it cannot be held.", subject=code)
+    return code
+
+
+def _subject(reading: Reading) -> str:
+    if isinstance(reading, PlantRead) and reading.code.kind not in (CodeKind.PERSON, CodeKind.HOLD):
+        return reading.code.text
+    if isinstance(reading, LogisticRead) and reading.sscc is not None:
+        return str(reading.sscc)
+    if isinstance(reading, SleeveRead) and reading.serial is not None:
+        return numbered_subject(reading.gtin.gtin13, reading.serial)
+    if isinstance(reading, DiscRead | SleeveRead):
+        raise misplaced(reading, "one thing (a lot, tool, spindle, carton, pallet, batch or numbered sleeve)")
+    raise misplaced(reading, "the thing to hold")
+
+
+def numbered_subject(gtin: str, number_text: str) -> str:
+    """Return the text by which a numbered sleeve is held: its GS1 elements (01) and (21)."""
+    return f"(01){gtin:0>14}(21){number_text}"
+
+
+def _hold(values: Values, scene: Scene) -> Done:
+    subject = values["subject"]
+    code = scene.world.next_code("H")
+    body = HoldPlaced(code, subject, (HeldItem(subject, None, None),))
+    return Done((Act(body, values["reason"]),), f"{subject} is on hold {code}.")
+
+
+def _open_hold(reading: Reading, _values: Values, scene: Scene) -> str:
+    if not (isinstance(reading, PlantRead) and reading.code.kind is CodeKind.HOLD):
+        return _hold_naming(_subject(reading), scene)
+    code = reading.code.text
+    if scene.world.open_hold(code) is None:
+        raise Refused("unknown-code", f"There is no open hold {code}.", subject=code)
+    return code
+
+
+def _hold_naming(subject: str, scene: Scene) -> str:
+    """Return the one open hold that names a thing; which of several is lifted is for the person to say."""
+    found = scene.world.holds_naming(subject)
+    if not found:
+        raise Refused("unknown-code", f"No open hold names {subject}.", subject=subject)
+    if len(found) > 1:
+        raise Refused(
+            "several-holds",
+            f"{subject} is named by {len(found)} open holds: {', '.join(found)}. Scan the one to be lifted.",
+            subject=subject,
+            expected="one hold",
+            found=", ".join(found),
+        )
+    return found[0]
+
+
+def _lift(values: Values, _scene: Scene) -> Done:
+    body = HoldLifted(values["hold"], values["second_person"])
+    return Done((Act(body, values["reason"]),), f"Hold {body.hold} is lifted by two people.")
+
+
+LOT = Slot("lot", "Scan the lot card.", pressed_lot)
+_REASON = Slot("reason", "Key a quote sign and the reason.", reason)
+_SECOND = Slot("second_person", "Scan the badge of the second person.", _second_person)
+
+FORMS = (
+    Form("RELEASE", "quality", (LOT, _REASON), _release),
+    Form("OVERRULE", "quality", (LOT, _REASON, _SECOND), _overrule),
+    Form("REJECT", "quality", (LOT, _REASON), _reject),
+    Form("HOLD", "quality", (Slot("subject", "Scan what is to be held.", _anything), _REASON), _hold),
+    Form(
+        "LIFT",
+        "quality",
+        (Slot("hold", "Scan the hold, or the thing that is held.", _open_hold), _REASON, _SECOND),
+        _lift,
+    ),
+)
+"""RELEASE, OVERRULE, REJECT, HOLD and LIFT."""

@@ -1,0 +1,200 @@
+"""Cartons at a packing line after they were filled: reopened, or merged into the open one."""
+
+from tracelink.identity.reading import Reading
+from tracelink.ledger.kinds.base import Kind, Moved
+from tracelink.ledger.kinds.packing import (
+    BatchUnits,
+    CartonReopened,
+    CartonsMerged,
+    ItemCount,
+)
+from tracelink.ledger.kinds.warehouse import PlaceLeft
+from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, keyed_text, sscc
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Carton
+from tracelink.station.common.queries_line import CartonContent
+from tracelink.station.common.refusals import refuse_held
+from tracelink.station.dock.rules import nested, where
+from tracelink.station.line.sealing import fill_count, ready
+from tracelink.station.line.state import Job, LineDesk
+
+REASON = Slot("reason", 'Key the reason, such as "corner crushed.', lambda reading, _v, _s: reason(reading))
+
+
+def reason(reading: Reading) -> str:
+    """Return a keyed reason."""
+    return keyed_text(reading, "a keyed reason")
+
+
+def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
+    """Return a carton that was sealed at a line and went nowhere since, or refuse it."""
+    carton = scene.world.carton(code)
+    if carton is None:
+        raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
+    if carton.status != "closed":
+        raise Refused(
+            "carton-not-closed",
+            f"Carton {code} is {carton.status}; a closed carton belongs here.",
+            subject=code,
+            expected="closed",
+            found=carton.status,
+        )
+    require_here(carton, scene)
+    assert desk.job is not None
+    if carton.gtin != desk.job.gtin:
+        theirs, ours = scene.world.product(carton.gtin), scene.world.product(desk.job.gtin)
+        assert theirs is not None
+        assert ours is not None
+        raise Refused(
+            "wrong-title-carton",
+            f'Carton {code} holds "{theirs.title}"; this line packs "{ours.title}". Take it away.',
+            subject=code,
+            expected=ours.gtin,
+            found=theirs.gtin,
+        )
+    refuse_held_carton(code, scene)
+    return carton
+
+
+_DOCK = {
+    "open": "The dock takes it off first.",
+    "closed": "The dock takes it off first.",
+    "accepted": "The dock reopens the pallet and takes it off first.",
+    "loaded": "The dock unloads the pallet first.",
+    "shipped": "What comes back is booked by the dock.",
+}
+"""What has to happen first, by the state of the pallet."""
+
+
+def require_here(carton: Carton, scene: Scene) -> None:
+    """Refuse a carton that is the dock's: on a pallet, on a vehicle, gone, or kept for an order."""
+    code = carton.sscc
+    standing = scene.world.standing(code)
+    if standing is not None and standing.what == "pallet":
+        pallet = scene.world.pallet(standing.parent)
+        assert pallet is not None
+        raise Refused(
+            "has-a-parent",
+            f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {_DOCK[pallet.status]}",
+            subject=code,
+            found=pallet.sscc,
+        )
+    if standing is not None and standing.what == "shipment":
+        left = scene.world.shipment_status(standing.parent) == "shipped"
+        raise Refused(
+            "has-a-parent",
+            f"Carton {code} is {where(standing)}, {'which has left' if left else 'which is being loaded'}. "
+            f"{'What comes back is booked by the dock.' if left else 'The dock unloads it first.'}",
+            subject=code,
+            found=standing.parent,
+        )
+    kept = scene.world.allocated_to(code)
+    if kept is not None:
+        raise Refused(
+            "kept-for-an-order",
+            f"Carton {code} is kept for order {kept} as it is. Have that released first.",
+            subject=code,
+            found=kept,
+        )
+
+
+def refuse_held_carton(code: str, scene: Scene) -> None:
+    """Refuse a carton on which, or on something in which, there is a hold."""
+    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code, "Leave it as it is.")
+
+
+def reopen(desk: LineDesk, _scene: Scene) -> Form:
+    """REOPEN: a sealed carton is opened again, with a reason."""
+
+    def begin(_scene: Scene) -> None:
+        if desk.job is None:
+            raise Refused(
+                "not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject="REOPEN"
+            )
+        if desk.carton is not None:
+            raise Refused(
+                "carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=desk.carton
+            )
+
+    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
+        return _sealed_carton(sscc(reading, "the label of a closed carton"), desk, scene).sscc
+
+    def finish(values: Values, scene: Scene) -> Done:
+        carton = _sealed_carton(values["carton"], desk, scene)
+        assert desk.job is not None
+        sentence = f"Carton {carton.sscc} is open again with {counted(carton.units, 'unit')}."
+        count = f"{carton.units} of {desk.job.carton_size} in carton"
+        body = CartonReopened(carton.sscc, carton.units)
+        return Done(taken(carton.sscc, body, values["reason"], scene), sentence, count)
+
+    slots = (Slot("carton", "Scan the label of the closed carton.", accept), REASON)
+    return Form("REOPEN", "line", slots, finish, begin)
+
+
+def merge(desk: LineDesk, _scene: Scene) -> Form:
+    """MERGE: everything in a part carton goes into the open one."""
+
+    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
+        job, _carton = ready(desk)
+        source = _sealed_carton(sscc(reading, "the label of a part carton"), desk, scene)
+        if source.units == 0:
+            raise Refused("carton-empty", f"Carton {source.sscc} is empty.", subject=source.sscc)
+        content = scene.world.carton_content(source.sscc)
+        discs, sleeves = (
+            sum(each.quantity for each in content.lots),
+            sum(each.count for each in content.batches),
+        )
+        if (discs, sleeves) != (source.units * job.discs, source.units):
+            raise Refused(
+                "not-in-records",
+                f"Carton {source.sscc} holds {counted(source.units, 'unit')} by the records, but "
+                f"{counted(discs, 'disc')} and {counted(sleeves, 'sleeve')}. Leave it and tell quality.",
+                subject=source.sscc,
+                expected=f"{source.units * job.discs} discs and {source.units} sleeves",
+                found=f"{discs} discs and {sleeves} sleeves",
+            )
+        room = job.carton_size - desk.units_in_carton
+        if source.units > room:
+            raise Refused(
+                "carton-full",
+                f"Carton {source.sscc} holds {counted(source.units, 'unit')}; the open carton has room for {room}.",
+                subject=source.sscc,
+                expected=f"at most {room}",
+                found=str(source.units),
+            )
+        return source.sscc
+
+    def finish(values: Values, scene: Scene) -> Done:
+        job, target = ready(desk)
+        refuse_held_carton(target, scene)
+        source, content = values["carton"], scene.world.carton_content(values["carton"])
+        body = _merged(source, target, job, content)
+        sentence = (
+            f"{counted(body.units, 'unit')} of carton {source} are in carton {target} now. Throw the label of "
+            f"carton {source} away."
+        )
+        acts = taken(source, body, values["reason"], scene)
+        return Done(acts, sentence, fill_count(desk, job, body.units))
+
+    slots = (Slot("carton", "Scan the label of the part carton to empty.", accept), REASON)
+    return Form("MERGE", "line", slots, finish, lambda _scene: ready(desk))
+
+
+def taken(code: str, body: Kind, why: str, scene: Scene) -> tuple[Act, ...]:
+    """Return the acts for a carton that came to the line, out of its location if it stood in one."""
+    standing = scene.world.standing(code)
+    left = () if standing is None else (Act(PlaceLeft(nested(code, standing))),)
+    return (*left, Act(body, why))
+
+
+def _merged(source: str, target: str, job: Job, content: CartonContent) -> CartonsMerged:
+    return CartonsMerged(
+        source=source,
+        carton=target,
+        gtin=job.gtin,
+        units=sum(part.count for part in content.batches),
+        moves=tuple(Moved(each.lot, each.quantity, source, target, None, None) for each in content.lots),
+        batches=tuple(BatchUnits(part.code, part.count) for part in content.batches),
+        items=tuple(ItemCount(each.code, each.count) for each in content.items),
+        numbers=content.numbers,
+    )

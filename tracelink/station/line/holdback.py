@@ -1,0 +1,130 @@
+"""After a wrong read: the units packed since the last good check, re-checked one by one.
+
+Theory of operation
+-------------------
+While units are held back the line does nothing else. RECHECK begins; then each unit's pieces are scanned again
+in the order of its kit, its sleeve last. A unit that is right counts down; a piece that is not is refused, and
+its unit stays counted until it is right or TAKEOUT has put it to scrap. Rechecks wait in the spool like matches.
+"""
+
+from dataclasses import replace
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import ActRead, DiscRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.kinds.packing import HoldBackClosed, UnitsRechecked
+from tracelink.station.common.forms import Given, Scene, named
+from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
+from tracelink.station.common.queries_line import KitPiece
+from tracelink.station.line import kit
+from tracelink.station.line.sealing import count
+from tracelink.station.line.state import HeldBack, LineDesk
+
+ACTS = frozenset({"STOP", "RECHECK", "TAKEOUT", "NOREAD", "HANDOVER"})
+"""What a line may do while units are held back."""
+
+
+def refuse_other(desk: LineDesk, given: Given) -> None:
+    """Refuse whatever does not help to recheck the units held back."""
+    reading = given.reading
+    if given.badge is not None or (isinstance(reading, ActRead) and reading.word in ACTS):
+        return
+    if is_piece(reading) and desk.held is not None and desk.held.rechecking and not desk.stopped:
+        return
+    assert desk.held is not None
+    raise Refused(
+        "held-back",
+        f"{counted(desk.held.remaining, 'unit')} held back must be checked first: scan "
+        f"{'STOP, then ' if desk.stopped else ''}RECHECK and each of them again, not {named(reading)}.",
+        subject=named(reading),
+        expected="RECHECK or TAKEOUT",
+    )
+
+
+def is_piece(reading: Reading) -> bool:
+    """Say whether a scan is of a piece that goes into a unit."""
+    is_item = isinstance(reading, PlantRead) and reading.code.kind is CodeKind.KIT_ITEM
+    return is_item or isinstance(reading, DiscRead | SleeveRead)
+
+
+def begin(desk: LineDesk, scene: Scene) -> Decision:
+    """Begin the recheck of a unit, or begin it again."""
+    if desk.held is None:
+        raise Refused(
+            "nothing-held-back",
+            "No units are held back here; there is nothing to recheck.",
+            subject="RECHECK",
+        )
+    first = _pieces(desk, scene)[0].called
+    left = counted(desk.held.remaining, "unit")
+    return Decision(
+        Verdict(Word.NEXT, f"{left} to recheck: scan {first} of one of them.", count(desk)),
+        (),
+        Spooled({"recheck": 0}),
+    )
+
+
+def _pieces(desk: LineDesk, scene: Scene) -> list[KitPiece]:
+    assert desk.job is not None
+    return list(kit.scanned(desk.job.gtin, scene))
+
+
+def recheck(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
+    """Judge one piece of a unit that is rechecked."""
+    held = desk.held
+    assert held is not None
+    pieces = _pieces(desk, scene)
+    if held.position == len(pieces):
+        return _sleeve(desk, held, reading, scene)
+    wants = pieces[held.position]
+    if not _is_wanted(desk, reading, wants, scene):
+        raise _failed(reading, f"{wants.called} of the unit")
+    done = held.position + 1
+    follows = pieces[done].called if done < len(pieces) else "its sleeve"
+    return Decision(Verdict(Word.NEXT, f"Right. Now {follows}.", count(desk)), (), Spooled({"recheck": done}))
+
+
+def _is_wanted(desk: LineDesk, reading: Reading, wants: KitPiece, scene: Scene) -> bool:
+    assert desk.job is not None
+    if isinstance(reading, DiscRead):
+        disc = (reading.gtin.gtin13, reading.piece, reading.total)
+        return disc == (desk.job.gtin, wants.disc, desk.job.discs)
+    return isinstance(reading, PlantRead) and kit.known_item(reading, scene).code == wants.item
+
+
+def _failed(reading: Reading, wants: str) -> Refused:
+    return Refused(
+        "recheck-failed",
+        f"That is {named(reading)}; {wants} belongs here. The unit stays held back: scan the right "
+        "piece, or TAKEOUT to throw the unit out.",
+        subject=named(reading),
+        expected=wants,
+        found=named(reading),
+    )
+
+
+def _sleeve(desk: LineDesk, held: HeldBack, reading: Reading, scene: Scene) -> Decision:
+    assert desk.job is not None
+    assert desk.carton is not None
+    if not isinstance(reading, SleeveRead) or reading.gtin.gtin13 != desk.job.gtin:
+        raise _failed(reading, "the sleeve of the unit")
+    number = reading.serial
+    left = [each for each in held.numbers if each not in held.done_numbers]
+    if desk.job.numbered != (number is not None) or (number is not None and number not in left):
+        raise _failed(
+            reading, f"the sleeve with one of the numbers {', '.join(left)}" if left else "the sleeve"
+        )
+    remaining = held.remaining - 1
+    if remaining:
+        sentence = f"Right. {counted(remaining, 'unit')} to recheck."
+        return Decision(Verdict(Word.MATCH, sentence, count(desk)), (), Spooled({"rechecked": number}))
+    numbers = held.done_numbers if number is None else (*held.done_numbers, number)
+    last = UnitsRechecked(desk.carton, held.done + 1, numbers, held.first_at or scene.at, scene.at)
+    closed = closing(desk.carton, replace(held, left=0, done=0))
+    verdict = Verdict(Word.MATCH, "Right. No unit is held back any more: go on packing.", count(desk))
+    return Decision(verdict, (Act(last), closed))
+
+
+def closing(carton: str, held: HeldBack) -> Act:
+    """Return the act that ends a hold-back of which nothing is left."""
+    body = HoldBackClosed(carton, held.units - held.taken_out, held.taken_out)
+    return Act(body, takes=0)

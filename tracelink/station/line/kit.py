@@ -1,0 +1,152 @@
+"""What a unit needs next, and the pieces of a kit that are no discs.
+
+Pieces with a code are scanned in the order of the kit; what has no code is only prompted, when its turn comes.
+Each variant of an item (an older print, another language) has a code of its own, so it is refused by name.
+"""
+
+from collections.abc import Sequence
+
+from tracelink.identity.reading import PlantRead
+from tracelink.station.common.forms import Scene
+from tracelink.station.common.outcome import Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.common.queries import HoldNotice
+from tracelink.station.common.queries_line import KitItem, KitPiece
+from tracelink.station.line.sealing import fill_count, ready
+from tracelink.station.line.state import Job, LineDesk
+
+
+def scanned(gtin: str, scene: Scene) -> Sequence[KitPiece]:
+    """Return the pieces of a kit that are scanned, in order."""
+    return [piece for piece in scene.world.kit(gtin) if piece.is_scanned]
+
+
+def position(desk: LineDesk) -> int:
+    """Return how many scanned pieces are in the unit in hand."""
+    return len(desk.half) + desk.items
+
+
+def wanted(desk: LineDesk, scene: Scene) -> KitPiece:
+    """Return what the unit in hand needs next."""
+    assert desk.job is not None
+    return scanned(desk.job.gtin, scene)[position(desk)]
+
+
+def is_last(desk: LineDesk, scene: Scene) -> bool:
+    """Say whether the piece that comes next finishes the unit."""
+    assert desk.job is not None
+    return position(desk) + 1 == len(scanned(desk.job.gtin, scene))
+
+
+def matched(desk: LineDesk, job: Job, spooled: Spooled, scene: Scene) -> Decision:
+    """Return the match of one more piece: what to add without a scan, and what comes next."""
+    finished = bool(spooled.fact["unit"])
+    sentences = [f"Add: {name}." for name in _prompts(job.gtin, position(desk), scene)]
+    if not finished:
+        sentences.append(f"Now {scanned(job.gtin, scene)[position(desk) + 1].called}.")
+    elif desk.units_in_carton + 1 >= job.carton_size:
+        sentences.append("Carton is full: scan CLOSE, or the next carton label.")
+    count = fill_count(desk, job, 1 if finished else 0)
+    return Decision(Verdict(Word.MATCH, " ".join(sentences), count), (), spooled)
+
+
+def _prompts(gtin: str, done: int, scene: Scene) -> list[str]:
+    """What is added after scanned piece number `done` (from 0) and before the one after it."""
+    names, seen = [], -1
+    for piece in scene.world.kit(gtin):
+        if piece.is_scanned:
+            seen += 1
+        elif seen == done:
+            names.append(piece.name)
+    return names
+
+
+def item(desk: LineDesk, reading: PlantRead, scene: Scene) -> Decision:
+    """Judge a kit item: it must be the piece that the unit in hand needs next."""
+    job, carton = ready(desk)
+    found = known_item(reading, scene)
+    if desk.pending is not None:
+        raise Refused(
+            "disc-in-hand",
+            f'A disc is waiting for its sleeve; "{found.name}" comes later. Scan the sleeve, or STOP.',
+            subject=found.code,
+            expected="a sleeve",
+        )
+    right_item(found, wanted(desk, scene), position(desk), job.gtin, scene)
+    notice = scene.world.hold_on(found.code)
+    if notice is not None:
+        raise _held(found, notice)
+    finished = is_last(desk, scene)
+    spooled = Spooled(
+        {"item": found.code, "unit": finished, "number": desk.number, "scans": 1},
+        carton=carton,
+        sleeve_number=desk.number if finished else None,
+    )
+    if finished and desk.number is not None:
+        number_still_free(job.gtin, desk.number, scene)
+    return matched(desk, job, spooled, scene)
+
+
+def number_still_free(gtin: str, number: str, scene: Scene) -> None:
+    """Refuse a number that was finished elsewhere since its sleeve was begun, or keyed by mistake."""
+    use = scene.world.number_use(gtin, number)
+    if use is not None:
+        raise Refused(
+            "duplicate-number",
+            f"Sleeve number {number} is in carton {use.carton} already. Put this unit aside for quality and scan "
+            "STOP until it is taken apart.",
+            subject=number,
+            expected="a number not seen before",
+            found=f"a second sleeve {number}",
+        )
+
+
+def _held(found: KitItem, notice: HoldNotice) -> Refused:
+    return Refused(
+        "on-hold",
+        f'"{found.name}" {found.code} is on hold {notice.hold}: {notice.reason}. Put it aside and scan STOP.',
+        subject=found.code,
+    )
+
+
+def known_item(reading: PlantRead, scene: Scene) -> KitItem:
+    """Return the item of a code, or refuse what the ledger does not know."""
+    code = reading.code.text
+    found = scene.world.kit_item(code)
+    if found is None:
+        raise Refused("unknown-code", f"Kit item {code} is not known to the ledger.", subject=code)
+    return found
+
+
+def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, scene: Scene) -> None:
+    """Refuse an item that is not the one wanted, each wrong one by its own name.
+
+    Args:
+        found: what was scanned.
+        wants: the piece that is wanted.
+        done: scanned pieces before it.
+        gtin: the product that is packed.
+        scene: the ledger.
+    """
+    if wants.item == found.code:
+        return
+    needs = f"the unit in hand needs {wants.called}. Put it aside and scan STOP or {wants.called}."
+    codes = [piece.item for piece in scanned(gtin, scene)]
+    if found.gtin != gtin:
+        other = scene.world.product(found.gtin)
+        assert other is not None
+        code, what = "wrong-title", f'"{found.name}" of "{other.title}" {other.catalogue_number}'
+    elif found.status == "superseded":
+        code, what = "superseded-item", f'"{found.name}", which is superseded'
+    elif found.code not in codes:
+        code, what = "wrong-variant", f'"{found.name}", which is not in this kit'
+    elif codes.index(found.code) < done:
+        code, what = "second-copy", f'a second copy of "{found.name}"'
+    else:
+        code, what = "wrong-item", f'"{found.name}"'
+    raise Refused(
+        code,
+        f"That is {what}; {needs}",
+        subject=found.code,
+        expected=wants.item or wants.called,
+        found=found.code,
+    )

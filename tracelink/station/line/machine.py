@@ -1,0 +1,191 @@
+"""The packing line: clear the line, open sleeves, spindle and carton, then disc against sleeve, all day.
+
+Theory of operation
+-------------------
+Each insertion is two scans: the disc, then its sleeve; kit items are one scan each. All must belong to the
+product of the open sleeve batch, and each must be what the unit in hand needs next. Matches wait in the spool,
+where they count at once; they are sealed into one entry when anything else happens. A wrong read stops the line:
+only the right piece, STOP, REJECT or NOREAD is taken then, and what was packed since the last good check is held
+back until it is rechecked (holdback.py). A no-read is never a match.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import ActRead, DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.line import LineStopped, NoRead
+from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
+from tracelink.ledger.kinds.station import SignedOn
+from tracelink.station.common.forms import Done, Given, Scene, misplaced, named, require_role
+from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word, counted
+from tracelink.station.common.queries import Person
+from tracelink.station.line import acts, holdback, insertion, kit, opening
+from tracelink.station.line.manual import waiting_for
+from tracelink.station.line.sealing import count, fill_count, ready, seal
+from tracelink.station.line.state import LineDesk
+from tracelink.station.line.undo import undo
+
+ALLOWED_WHEN_STOPPED = frozenset({"STOP", "REJECT", "NOREAD"})
+
+
+def decide(desk: LineDesk, given: Given, scene: Scene | None) -> Decision:
+    """Judge one scan at a packing line.
+
+    Args:
+        desk: what the line has in hand.
+        given: the scan, read, with the owner of the badge if it is one.
+        scene: None while nobody is signed on.
+
+    Raises:
+        Refused: a rule stops the scan.
+    """
+    reading, person = given.reading, given.badge
+    if scene is None:
+        if person is None:
+            raise Refused(
+                "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge"
+            )
+        return _sign_on(desk, person)
+    if desk.form is not None and not (isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL")):
+        return acts.fill(desk, given, scene)
+    if desk.held is not None:
+        holdback.refuse_other(desk, given)
+    if holdback.is_piece(reading):
+        return _piece(desk, reading, scene)
+    if desk.stopped and not (isinstance(reading, ActRead) and reading.word in ALLOWED_WHEN_STOPPED):
+        raise Refused(
+            "line-stopped",
+            f"The line is stopped after a wrong read. Put the pieces aside and scan STOP before {named(reading)}.",
+            subject=named(reading),
+            expected="STOP or the right piece",
+        )
+    if person is not None:
+        return opening.second_badge(desk, person, scene) if desk.clearing else _sign_on(desk, person)
+    if isinstance(reading, ActRead):
+        return _act(desk, reading.word, scene)
+    return _open(desk, reading, scene)
+
+
+def _piece(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
+    if desk.held is not None:
+        return holdback.recheck(desk, reading, scene)
+    if isinstance(reading, DiscRead):
+        return insertion.disc(desk, reading, scene)
+    if isinstance(reading, SleeveRead):
+        return insertion.sleeve(desk, reading, scene)
+    assert isinstance(reading, PlantRead)
+    return kit.item(desk, reading, scene)
+
+
+def _sign_on(desk: LineDesk, person: Person) -> Decision:
+    if desk.pending is not None:
+        raise Refused(
+            "disc-in-hand",
+            f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {person.name} signs on.",
+            subject=person.code,
+            expected="a sleeve",
+        )
+    require_role(person, "line", "packing")
+    acts = (*seal(desk), Act(SignedOn(person.code)))
+    return Decision(Verdict(Word.DONE, f"{person.name} is signed on."), acts)
+
+
+def _open(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
+    if desk.pending is not None:
+        raise Refused(
+            "disc-in-hand",
+            f"A disc is waiting for its sleeve; {named(reading)} cannot be opened now. Scan the sleeve, or STOP.",
+            subject=named(reading),
+            expected="a sleeve",
+        )
+    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SLEEVE_BATCH:
+        opened = opening.sleeves(desk, reading.code.text, scene)
+    elif isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
+        opened = opening.spindle(desk, reading.code.text, scene)
+    elif isinstance(reading, LogisticRead) and reading.sscc is not None:
+        opened = opening.carton(desk, str(reading.sscc), scene)
+    else:
+        raise misplaced(reading, "a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton)")
+    return Decision(opened.verdict, (*seal(desk), *opened.acts))
+
+
+def _act(desk: LineDesk, word: str, scene: Scene) -> Decision:
+    if word in acts.FORMS:
+        return acts.begin(acts.FORMS[word](desk, scene), desk, scene)
+    act = _ACTS.get(word)
+    if act is None:
+        known = ", ".join(sorted({*_ACTS, *acts.FORMS} - {"CANCEL"}))
+        raise Refused(
+            "act-not-here",
+            f"{word} is no act of this station. Acts here: {known}.",
+            subject=word,
+            expected=known,
+        )
+    done = act(desk, scene)
+    return replace(done, acts=(*seal(desk), *done.acts))
+
+
+def _undo(desk: LineDesk, scene: Scene) -> Decision:
+    return _stop(desk, scene) if desk.pending is not None else _shown(undo(desk, scene))
+
+
+def _shown(done: Done) -> Decision:
+    return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
+
+
+def _no_read(desk: LineDesk, scene: Scene) -> Decision:
+    job, _carton = ready(desk)
+    waiting = waiting_for(desk, scene)
+    again = desk.no_read_of == waiting and desk.no_reads >= 1
+    other = "scan MANUAL to key it with a second person, or REJECT" if again else "scan REJECT"
+    sentence = f"No read of the {waiting}: turn it and scan again. If it will not read, {other}."
+    return Decision(
+        Verdict(Word.STOP, sentence, fill_count(desk, job), "no-read"), (Act(NoRead(waiting), takes=0),)
+    )
+
+
+def _stop(desk: LineDesk, scene: Scene) -> Decision:
+    if desk.form is not None and desk.pending is None:
+        return _shown(Done((Act(LineStopped(None, ())),), f"{desk.form} is put away."))
+    if desk.half and desk.pending is None and not desk.stopped:
+        return _take_apart(desk, scene)
+    source = desk.spindle_for(desk.pending) if desk.pending is not None else None
+    body = LineStopped(source.spindle if source else None, ())
+    back = f" Put the disc back on spindle {source.spindle}." if source else ""
+    half = ""
+    if desk.half:
+        noun = "set" if desk.job is not None and desk.job.discs > 1 else "unit"
+        half = f" The {noun} in hand needs {kit.wanted(desk, scene).called}; STOP takes it apart."
+    held = f" Now scan RECHECK: {counted(desk.held.remaining, 'unit')} held back." if desk.held else ""
+    return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}{held or half}"), (Act(body),))
+
+
+def _take_apart(desk: LineDesk, scene: Scene) -> Decision:
+    """An unfinished set comes out of its sleeve, or a line whose other discs are gone could never go on."""
+    assert desk.carton is not None
+    assert desk.job is not None
+    moves = tuple(Moved(disc.lot, 1, desk.carton, disc.spindle, None, None) for disc in desk.half)
+    inside = kit.scanned(desk.job.gtin, scene)[: kit.position(desk)]
+    items = [piece for piece in inside if piece.item is not None]
+    acts: tuple[Act, ...] = (Act(LineStopped(None, moves)),)
+    if items:
+        counts = tuple(ItemCount(str(piece.item), -1) for piece in items)
+        acts = (Act(ItemsInserted(desk.carton, counts, 0), takes=0), *acts)
+    places = [f"disc {piece} back on spindle {disc.spindle}" for piece, disc in enumerate(desk.half, 1)]
+    places += [f"{piece.called} back" for piece in items]
+    noun = "set" if desk.job.discs > 1 else "unit"
+    sentence = f"The unfinished {noun} is taken apart. Put {' and '.join(places)}."
+    return Decision(Verdict(Word.DONE, sentence, count(desk)), acts)
+
+
+_ACTS: Mapping[str, Callable[[LineDesk, Scene], Decision]] = {
+    "CANCEL": _stop,
+    "CLEAR": opening.clear,
+    "NOREAD": _no_read,
+    "RECHECK": holdback.begin,
+    "STOP": _stop,
+    "UNDO": _undo,
+}
+"""Acts that are one scan, or that the line remembers by itself; CANCEL is STOP for who comes from a bench."""

@@ -1,0 +1,102 @@
+"""Sealing what lies in the spool, recording a refusal, and telling how full the carton is."""
+
+from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.line import DiscsSleeved
+from tracelink.ledger.kinds.packing import HoldBackOpened, ItemsInserted, UnitsRechecked
+from tracelink.ledger.kinds.station import ScanRefused
+from tracelink.station.common.outcome import Act, Finding, Refused, counted
+from tracelink.station.line.state import HOLD_BACK_FINDINGS, Job, LineDesk
+
+_SHOWN = 10
+"""Numbers told to the person; the entry lists all."""
+
+
+def seal(desk: LineDesk) -> tuple[Act, ...]:
+    """Return the entries that seal the matches or rechecks in the spool; none if there are none."""
+    if desk.held is not None and desk.held.done:
+        return (Act(_rechecked(desk), takes=desk.held.scans),)
+    run = desk.run
+    if not run.scans:
+        return ()
+    assert desk.job is not None
+    assert desk.carton is not None
+    moves = tuple(Moved(take.lot, take.count, take.spindle, desk.carton, None, None) for take in run.takes)
+    body = DiscsSleeved(
+        batch=desk.job.batch,
+        gtin=desk.job.gtin,
+        carton=desk.carton,
+        units=run.units,
+        first_at=run.first_at,
+        last_at=run.last_at,
+        moves=moves,
+        numbers=run.numbers,
+        filling=desk.number,
+        unfinished=desk.half,
+    )
+    sealed = (Act(body, takes=run.scans),)
+    if not (run.items or desk.items):
+        return sealed
+    return (*sealed, Act(ItemsInserted(desk.carton, run.items, desk.items), takes=0))
+
+
+def _rechecked(desk: LineDesk) -> UnitsRechecked:
+    held = desk.held
+    assert held is not None
+    assert desk.carton is not None
+    return UnitsRechecked(desk.carton, held.done, held.done_numbers, held.first_at, held.last_at)
+
+
+def refused_body(finding: Finding) -> ScanRefused:
+    """Return the body that records a finding."""
+    return ScanRefused(finding.code, finding.subject, finding.expected, finding.found, finding.sentence)
+
+
+def hold_back(desk: LineDesk, finding: Finding) -> HoldBackOpened | None:
+    """Return what a wrong read holds back: the units packed since the last good check."""
+    if finding.code not in HOLD_BACK_FINDINGS or desk.held is not None or not desk.unchecked:
+        return None
+    assert desk.carton is not None
+    numbers = (*desk.since_numbers, *desk.run.numbers)
+    return HoldBackOpened(desk.carton, desk.unchecked, numbers)
+
+
+def without_the_right_piece(sentence: str) -> str:
+    """Return the sentence of a wrong read without its offer to go on: what is held back comes first."""
+    told, _, _offer = sentence.rpartition(" and scan STOP")
+    return f"{told}." if told else sentence
+
+
+def held_back_words(body: HoldBackOpened) -> str:
+    """Say what is held back and what to do about it."""
+    listed = ", ".join(body.numbers[:_SHOWN])
+    more = len(body.numbers) - _SHOWN
+    noun = "number" if len(body.numbers) == 1 else "numbers"
+    numbers = f" ({noun} {listed}{f' and {more} more' if more > 0 else ''})" if listed else ""
+    return (
+        f"{counted(body.units, 'unit')} packed since the last good check{numbers}: held back. "
+        "Scan STOP, then RECHECK and each of them again."
+    )
+
+
+def count(desk: LineDesk) -> str:
+    """Return how full the open carton is; empty text without a job."""
+    return fill_count(desk, desk.job) if desk.job else ""
+
+
+def fill_count(desk: LineDesk, job: Job, more: int = 0) -> str:
+    """Return how full the open carton is, counting `more` units just matched."""
+    return f"{desk.units_in_carton + more} of {job.carton_size} in carton"
+
+
+def ready(desk: LineDesk) -> tuple[Job, str]:
+    """Return job and carton, or refuse with what is still to be opened."""
+    missing = ""
+    if not desk.cleared:
+        missing = "The line is not cleared. Scan CLEAR, then a second person's badge."
+    elif desk.job is None:
+        missing = "No sleeve batch is open. Scan the sleeve batch."
+    elif desk.carton is None:
+        missing = "No carton is open. Scan a new carton label."
+    if missing or desk.job is None or desk.carton is None:
+        raise Refused("not-ready", missing, subject="line")
+    return desk.job, desk.carton

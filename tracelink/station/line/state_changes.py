@@ -1,0 +1,273 @@
+"""How entries and spooled scans change the desk of a packing line.
+
+What a desk remembers comes from a body or a spooled fact, never from the order in which a program ran: an
+entry that is written while older scans stay in the spool must not undo what those scans mean.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from tracelink.ledger.kinds import line as kinds
+from tracelink.ledger.kinds import packing
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.lab import HoldPlaced
+from tracelink.ledger.kinds.packing import ItemCount
+from tracelink.ledger.kinds.station import ScanRefused, SignedOn
+from tracelink.station.line.state import (
+    LASTING_FINDINGS,
+    HeldBack,
+    Job,
+    LastUnit,
+    LineDesk,
+    OpenSpindle,
+    Run,
+    Take,
+)
+
+
+def evolve(desk: LineDesk, body: Kind) -> LineDesk:
+    """Return the desk after an entry."""
+    if isinstance(body, kinds.DiscsSleeved):
+        return _sealed(desk, body)
+    if isinstance(body, packing.ItemsInserted):
+        return replace(desk, items=body.unfinished)
+    if isinstance(body, ScanRefused):
+        return replace(desk, stopped=desk.stopped or body.finding in LASTING_FINDINGS)
+    if isinstance(body, packing.HoldBackOpened):
+        return replace(desk, held=HeldBack(body.units, body.units, body.numbers))
+    if isinstance(body, packing.UnitsRechecked):
+        return replace(desk, held=_rechecked(desk.held, body))
+    if isinstance(body, kinds.NoRead):
+        times = desk.no_reads + 1 if desk.no_read_of == body.waiting_for else 1
+        return replace(desk, no_read_of=body.waiting_for, no_reads=times)
+    if isinstance(body, HoldPlaced):
+        # The disc in hand stays there: its scan still lies in the spool.
+        return desk
+    # Every other act puts away what was in hand: its scans are packed with the act.
+    held = None if desk.held is None else replace(desk.held, rechecking=False, position=0, loose=0)
+    desk = replace(
+        desk,
+        pending=None,
+        by_hand=False,
+        clearing=None,
+        stopped=False,
+        form=None,
+        raws=(),
+        no_reads=0,
+        thrown=None,
+        closed=None,
+        held=held,
+    )
+    if isinstance(body, SignedOn | packing.ShiftHandedOver):
+        return replace(desk, person=body.person, last=None)
+    if isinstance(body, kinds.LineCleared):
+        return LineDesk(person=desk.person, cleared=True)
+    return _corrected(_opened(desk, body), body)
+
+
+def _sealed(desk: LineDesk, body: kinds.DiscsSleeved) -> LineDesk:
+    last = None
+    if body.units and not body.unfinished:
+        last = LastUnit(desk.unit_of_run(body.units), body.numbers[-1] if body.numbers else None)
+    if desk.by_hand:
+        # The run took the keyed disc; a scanned one would lie in the spool and not come from an entry.
+        desk = replace(desk, pending=None, by_hand=False)
+    return replace(
+        desk,
+        run=Run(),
+        units=desk.units + body.units,
+        half=body.unfinished,
+        items=0,
+        number=body.filling,
+        stopped=False,
+        start=body.unfinished,
+        last=last,
+        fresh=False,
+        thrown=None,
+        closed=None,
+        since=desk.since + body.units,
+        since_numbers=(*desk.since_numbers, *body.numbers),
+        no_reads=0,
+    )
+
+
+def _rechecked(held: HeldBack | None, body: packing.UnitsRechecked) -> HeldBack:
+    assert held is not None
+    return replace(
+        held,
+        left=held.left - body.units,
+        numbers=tuple(number for number in held.numbers if number not in body.numbers),
+        rechecking=True,
+        scans=0,
+        done=0,
+        done_numbers=(),
+        first_at="",
+        last_at="",
+    )
+
+
+def _opened(desk: LineDesk, body: Kind) -> LineDesk:
+    if isinstance(body, kinds.SleevesOpened):
+        job = Job(body.batch, body.gtin, body.numbered, body.discs, body.carton_size)
+        return replace(desk, job=job, last=None)
+    if isinstance(body, kinds.SpindleOpened):
+        others = tuple(found for found in desk.spindles if found.piece != body.piece)
+        return replace(desk, spindles=(*others, OpenSpindle(body.spindle, body.lot, body.piece)))
+    if isinstance(body, kinds.CartonOpened):
+        return _carton(desk, body.carton, 0, fresh=True)
+    if isinstance(body, packing.CartonReopened):
+        return _carton(desk, body.carton, body.units)
+    if isinstance(body, kinds.CartonClosed):
+        return replace(_carton(desk, None, 0), closed=body.carton)
+    if isinstance(body, packing.CartonUnopened):
+        return _carton(desk, None, 0)
+    if isinstance(body, kinds.DiscRejected):
+        return replace(desk, thrown=kinds.InHand(body.moved.source, body.moved.lot))
+    if isinstance(body, packing.CartonsMerged):
+        return replace(desk, units=desk.units + body.units, fresh=False)
+    return desk
+
+
+def _carton(desk: LineDesk, carton: str | None, units: int, *, fresh: bool = False) -> LineDesk:
+    """A closed carton is a good check, and so is an empty one."""
+    return replace(desk, carton=carton, units=units, fresh=fresh, since=0, since_numbers=(), last=None)
+
+
+def _corrected(desk: LineDesk, body: Kind) -> LineDesk:
+    if isinstance(body, kinds.LineStopped) and body.moves:
+        return replace(desk, half=(), items=0, number=None, start=())
+    if isinstance(body, packing.LineChecked):
+        return replace(desk, since=0, since_numbers=())
+    if isinstance(body, packing.ManualEntry):
+        return replace(desk, pending=body.piece, by_hand=body.piece is not None)
+    if isinstance(body, packing.HoldBackClosed):
+        return replace(desk, held=None, since=0, since_numbers=())
+    if isinstance(body, packing.MatchUndone):
+        return _undone(desk, body)
+    if isinstance(body, packing.UnitTakenOut):
+        return _taken_out(desk, body)
+    return desk
+
+
+def _undone(desk: LineDesk, body: packing.MatchUndone) -> LineDesk:
+    one = 1 if body.finished else 0
+    return replace(
+        desk,
+        half=body.unfinished,
+        items=body.items,
+        number=body.filling,
+        start=body.unfinished,
+        last=None,
+        units=desk.units - one,
+        since=max(0, desk.since - one),
+        since_numbers=tuple(number for number in desk.since_numbers if number != body.freed),
+    )
+
+
+def _taken_out(desk: LineDesk, body: packing.UnitTakenOut) -> LineDesk:
+    units = desk.units - 1
+    desk = replace(
+        desk,
+        units=units,
+        last=None,
+        since=min(desk.since, units),
+        since_numbers=tuple(number for number in desk.since_numbers if number != body.number),
+    )
+    if not body.held_back or desk.held is None:
+        return desk
+    held = replace(
+        desk.held,
+        left=desk.held.left - 1,
+        taken_out=desk.held.taken_out + 1,
+        numbers=tuple(number for number in desk.held.numbers if number != body.number),
+        rechecking=True,
+    )
+    return replace(desk, held=held)
+
+
+def evolve_spooled(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk:
+    """Return the desk after a scan that waits in the spool.
+
+    Args:
+        desk: the desk before.
+        fact: {"clearing": badge}, {"form": word}, {"slot": raw}, {"disc": piece}, {"recheck": position},
+            {"rechecked": number}, {"item": code, ...} or a match, as the line wrote it.
+        at: local time of the scan.
+    """
+    if "clearing" in fact:
+        return replace(desk, clearing=fact["clearing"])
+    if "form" in fact:
+        return replace(desk, form=fact["form"], raws=())
+    if "slot" in fact:
+        return replace(desk, raws=(*desk.raws, fact["slot"]))
+    if "disc" in fact:
+        return replace(desk, pending=fact["disc"])
+    if "recheck" in fact or "rechecked" in fact:
+        assert desk.held is not None
+        return replace(desk, held=_recheck(desk.held, fact, at))
+    return _matched(desk, fact, at)
+
+
+def _recheck(held: HeldBack, fact: Mapping[str, Any], at: str) -> HeldBack:
+    if "recheck" in fact:
+        return replace(held, rechecking=True, position=fact["recheck"], loose=held.loose + 1)
+    number = fact["rechecked"]
+    return replace(
+        held,
+        position=0,
+        scans=held.scans + held.loose + 1,
+        loose=0,
+        done=held.done + 1,
+        done_numbers=held.done_numbers if number is None else (*held.done_numbers, number),
+        first_at=held.first_at or at,
+        last_at=at,
+    )
+
+
+def _matched(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk:
+    """A disc in its sleeve, or an item: one more piece of the unit is in."""
+    finished, number, item = fact["unit"], fact["number"], fact.get("item")
+    half, items, run = desk.half, desk.items, desk.run
+    if item is None:
+        half = (*half, kinds.InHand(fact["spindle"], fact["lot"]))
+        run = replace(run, takes=_taken(run.takes, fact["spindle"], fact["lot"]))
+    else:
+        items += 1
+        run = replace(run, items=_inserted(run.items, item))
+    run = replace(
+        run,
+        first_at=run.first_at or at,
+        last_at=at,
+        units=run.units + (1 if finished else 0),
+        numbers=(*run.numbers, number) if finished and number is not None else run.numbers,
+        # Facts of an older program lack the count: a match was two scans then.
+        scans=run.scans + fact.get("scans", 2),
+    )
+    return replace(
+        desk,
+        run=run,
+        pending=None,
+        by_hand=False,
+        stopped=False,
+        no_reads=0,
+        half=() if finished else half,
+        items=0 if finished else items,
+        number=None if finished else number,
+        thrown=None,
+        closed=None,
+    )
+
+
+def _taken(takes: tuple[Take, ...], spindle: str, lot: str) -> tuple[Take, ...]:
+    if any(take.spindle == spindle for take in takes):
+        return tuple(
+            replace(take, count=take.count + 1) if take.spindle == spindle else take for take in takes
+        )
+    return (*takes, Take(spindle, lot, 1))
+
+
+def _inserted(items: tuple[ItemCount, ...], code: str) -> tuple[ItemCount, ...]:
+    if any(each.item == code for each in items):
+        return tuple(ItemCount(each.item, each.count + (each.item == code)) for each in items)
+    return (*items, ItemCount(code, 1))

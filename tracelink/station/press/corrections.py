@@ -1,0 +1,156 @@
+"""Mending at a press: CORRECT a counter that was read wrong, RESUME a lot that was taken off before its end.
+
+Only the last reading of a lot that still runs is corrected, and only while nothing rests on the strokes in doubt:
+nothing was taken from the stack, no disc of them was sampled, no count was made, nothing was changed after it.
+"""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading
+from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
+from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, number, plant_code
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Lot
+from tracelink.station.common.queries_press import LastRange
+from tracelink.station.common.refusals import refuse_held
+from tracelink.station.dock.repacking import REASON
+from tracelink.station.lab.decisions import second_person
+from tracelink.station.press.counter import require_range, require_running
+from tracelink.station.press.setup import SET_UP_SLOTS, mounted_of, press_free
+
+
+def _last_range(scene: Scene) -> tuple[Lot, LastRange]:
+    """Return the running lot and the strokes its last reading put somewhere, or refuse to touch them."""
+    lot = require_running(scene)
+    found = scene.world.last_range(lot.code)
+    assert lot.segment is not None
+    if found is None or found.last != lot.counter or lot.segment > lot.counter:
+        raise Refused(
+            "nothing-to-correct",
+            f"The counter of {lot.code} stands at {lot.counter}; no stack or trial ends there, so that reading is not "
+            "corrected here. Tell quality.",
+            subject=lot.code,
+        )
+    if found.rests is not None:
+        raise Refused(
+            "rests-on-it",
+            f"The reading {lot.counter} of {lot.code} cannot be corrected any more: {found.rests}. Tell quality.",
+            subject=lot.code,
+            found=found.rests,
+        )
+    return lot, found
+
+
+def _right_counter(reading: Reading, _values: Values, scene: Scene) -> int:
+    value = number(reading, "the counter as it should have been read")
+    lot, found = _last_range(scene)
+    require_range(lot, value)
+    assert lot.segment is not None
+    least = max(found.first, lot.segment)
+    if value == lot.counter or value < least:
+        raise Refused(
+            "wrong-counter",
+            f"The counter of {lot.code} stands at {lot.counter}, and the discs of that reading begin at {found.first}; "
+            f"{value} is no correction of it.",
+            subject=lot.code,
+            expected=f"{least} or more, and not {lot.counter}",
+            found=str(value),
+        )
+    taken = scene.world.sampled_from(lot.code, value + 1)
+    if taken is not None:
+        raise Refused(
+            "rests-on-it",
+            f"Sample {taken[0]} is stroke {taken[1]} of {lot.code}; the counter was not {value} then. Read it again.",
+            subject=taken[0],
+            expected=f"{taken[1]} or more",
+            found=str(value),
+        )
+    return value
+
+
+def _second(reading: Reading, _values: Values, scene: Scene) -> str:
+    return second_person(plant_code(CodeKind.PERSON, reading, "a second badge"), "quality", scene)
+
+
+def _correct(values: Values, scene: Scene) -> Done:
+    lot, found = _last_range(scene)
+    assert lot.segment is not None
+    body = CounterCorrected(
+        lot=lot.code,
+        segment=lot.segment,
+        before=lot.counter,
+        counter=values["counter"],
+        place=found.place,
+        first=found.first,
+        moved=found.entry,
+        line=found.line,
+        agreed_by=values["second_person"],
+    )
+    off = body.counter - body.before
+    discs = f"{counted(abs(off), 'disc')} {'more' if off > 0 else 'fewer'}"
+    sentence = (
+        f"The counter of {lot.code} is {body.counter}, not {body.before}: {discs} in {found.place}. "
+        f"Entry {found.entry} is corrected."
+    )
+    act = Act(body, values["reason"], corrects=found.entry)
+    return Done((act,), sentence, f"counter {body.counter}")
+
+
+def _stopped_lot(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.LOT, reading, "the card of a lot that was taken off")
+    lot = scene.world.lot(code)
+    if lot is None:
+        raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
+    if lot.status != "pressed":
+        raise Refused(
+            "not-taken-off",
+            f"Lot {code} is {lot.status}; RESUME is for a lot that was taken off its press.",
+            subject=code,
+            expected="pressed",
+            found=lot.status,
+        )
+    if lot.decision != "pending":
+        raise Refused(
+            "lot-decided",
+            f"Lot {code} is {lot.decision}: what was decided on it would not hold for new discs. Plan another lot.",
+            subject=code,
+            expected="pending",
+            found=lot.decision,
+        )
+    refuse_held(scene.world.hold_on(code), f"Lot {code}", code)
+    return code
+
+
+def _resume(values: Values, scene: Scene) -> Done:
+    lot = scene.world.lot(values["lot"])
+    assert lot is not None
+    first = lot.counter + 1
+    body = PressResumed(lot.code, mounted_of(values, scene), first, again=lot.segment == first)
+    sentence = f"Lot {lot.code} is set up again from stroke {first}. Press a first disc and scan START."
+    return Done((Act(body, values["reason"]),), sentence)
+
+
+FORMS = (
+    Form(
+        "CORRECT",
+        "press",
+        (
+            Slot("counter", "Key the counter as it should have been read, such as #412.", _right_counter),
+            REASON,
+            Slot("second_person", "Somebody of quality who has looked scans their badge.", _second),
+        ),
+        _correct,
+        _last_range,
+    ),
+    Form(
+        "RESUME",
+        "press",
+        (
+            Slot("lot", "Scan the card of the lot that goes on.", _stopped_lot),
+            *SET_UP_SLOTS,
+            Slot("reason", "Key why it was taken off.", REASON.accept),
+        ),
+        _resume,
+        press_free,
+    ),
+)
+"""CORRECT and RESUME."""

@@ -1,0 +1,191 @@
+"""Setting a lot up on a press with its A/B pair, compound and labels, and starting it on a first disc.
+
+A press has no code reader for discs: matrix numbers are read by eye and keyed.
+"""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading
+from tracelink.ledger.kinds.press import (
+    Mounted,
+    PressSetUp,
+    PressStarted,
+)
+from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, keyed_text, plant_code
+from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.queries import Lot, Material, PartFact
+from tracelink.station.common.refusals import refuse_held
+from tracelink.station.press.counter import lot_here
+from tracelink.station.toolroom.acts import read_matrix, usable_tool
+
+
+def _planned_lot(reading: Reading, _values: Values, scene: Scene) -> str:
+    code = plant_code(CodeKind.LOT, reading, "a lot card")
+    lot = scene.world.lot(code)
+    if lot is None:
+        raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
+    if lot.status != "planned":
+        again = " If this one goes on, scan CANCEL, then RESUME." if _may_go_on(lot) else ""
+        raise Refused("lot-used", f"Lot {code} is {lot.status}; set up a planned lot.{again}", subject=code)
+    refuse_held(scene.world.hold_on(code), f"Lot {code}", code)
+    return code
+
+
+def _may_go_on(lot: Lot) -> bool:
+    return lot.status == "pressed" and lot.decision == "pending"
+
+
+def press_free(scene: Scene) -> None:
+    """Refuse while a lot is on this press."""
+    here = scene.world.lot_on(scene.station)
+    if here is not None:
+        raise Refused(
+            "press-busy",
+            f"Lot {here.code} is still on this press. Scan STOP first.",
+            subject=scene.station,
+            found=here.code,
+        )
+
+
+def stamper_for(side: str, part: PartFact, code: str, scene: Scene) -> str:
+    """Refuse a stamper that does not belong on this side of this disc, each fault by its own name."""
+    tool = usable_tool(code, scene)
+    if tool.what != "stamper":
+        raise Refused(
+            "not-a-stamper",
+            f"{code} is a {tool.what}; a stamper belongs on the press.",
+            subject=code,
+            found=tool.what,
+        )
+    busy = scene.world.tool_mounted_on(code)
+    if busy is not None and busy != scene.station:
+        raise Refused(
+            "stamper-elsewhere", f"Stamper {code} is mounted on press {busy}.", subject=code, found=busy
+        )
+    wanted, other = (part.matrix_a, part.matrix_b) if side == "A" else (part.matrix_b, part.matrix_a)
+    if tool.matrix == wanted:
+        return code
+    if tool.matrix == other:
+        sentence = (
+            f"Stamper {code} is side {tool.side} of {part.name} ({tool.matrix}); side {side} is asked for "
+            f"({wanted}). The pair is swapped: scan the side {side} stamper."
+        )
+        raise Refused("pair-swapped", sentence, subject=code, expected=wanted, found=tool.matrix)
+    sentence = (
+        f"Stamper {code} is cut {tool.matrix}; side {side} of {part.name} is {wanted}. They do not belong "
+        f"together: put {code} back and fetch the right stamper."
+    )
+    raise Refused("wrong-stamper", sentence, subject=code, expected=wanted, found=tool.matrix)
+
+
+def _set_up_part(values: Values, scene: Scene) -> PartFact:
+    lot = scene.world.lot(values["lot"])
+    assert lot is not None
+    return lot.part
+
+
+def _stamper_slot(side: str) -> Slot:
+    def accept(reading: Reading, values: Values, scene: Scene) -> str:
+        code = plant_code(CodeKind.TOOL, reading, f"the side {side} stamper")
+        return stamper_for(side, _set_up_part(values, scene), code, scene)
+
+    return Slot(f"stamper_{side.lower()}", f"Scan the side {side} stamper.", accept)
+
+
+def material(code: str, scene: Scene) -> Material:
+    """Return a compound or label lot that may be used."""
+    found = scene.world.material(code)
+    if found is None:
+        raise Refused("unknown-code", f"Material {code} is not known to the ledger.", subject=code)
+    refuse_held(scene.world.hold_on(code), f"Material {code}", code)
+    return found
+
+
+def _compound(reading: Reading, _values: Values, scene: Scene) -> str:
+    return material(plant_code(CodeKind.COMPOUND, reading, "a compound lot"), scene).code
+
+
+def label_for(side: str, part: PartFact, code: str, scene: Scene) -> str:
+    """Refuse labels that are not for this side of this disc."""
+    label = material(code, scene)
+    if (label.gtin, label.piece, label.side) != (part.gtin, part.piece, side):
+        found = f"side {label.side} of disc {label.piece} of {label.gtin}"
+        sentence = f"Labels {code} are for {found}; side {side} of {part.name} ({part.gtin}) is being set up."
+        raise Refused(
+            "wrong-label", sentence, subject=code, expected=f"side {side} of {part.name}", found=found
+        )
+    return code
+
+
+def _label_slot(side: str) -> Slot:
+    def accept(reading: Reading, values: Values, scene: Scene) -> str:
+        code = plant_code(CodeKind.LABEL_LOT, reading, f"the side {side} label lot")
+        return label_for(side, _set_up_part(values, scene), code, scene)
+
+    return Slot(f"label_{side.lower()}", f"Scan the side {side} label lot.", accept)
+
+
+def life(code: str, scene: Scene) -> int:
+    """Return the strokes that a stamper has made, as last read."""
+    tool = scene.world.tool(code)
+    assert tool is not None
+    return tool.life
+
+
+def mounted_of(values: Values, scene: Scene) -> Mounted:
+    """Return what the slots of a set-up name, with the lives of its stampers."""
+    a, b = values["stamper_a"], values["stamper_b"]
+    lives = life(a, scene), life(b, scene)
+    return Mounted(scene.station, a, b, *lives, values["compound"], values["label_a"], values["label_b"])
+
+
+def _set_up(values: Values, scene: Scene) -> Done:
+    mounted = mounted_of(values, scene)
+    name = _set_up_part(values, scene).name
+    sentence = (
+        f"Lot {values['lot']}, {name}, is set up with {mounted.stamper_a} and {mounted.stamper_b}. "
+        "Press a first disc and scan START."
+    )
+    return Done((Act(PressSetUp(values["lot"], mounted)),), sentence)
+
+
+def _first_disc(side: str) -> Slot:
+    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
+        part = lot_here(scene).part
+        wanted = part.matrix_a if side == "A" else part.matrix_b
+        read = read_matrix(keyed_text(reading, f"the matrix number of side {side}"), scene)
+        if read == wanted:
+            return read
+        alike = scene.world.matrix_grammar().likely(read, [wanted])
+        hint = " They differ only by signs that look alike: read it again." if alike else ""
+        sentence = f"The first disc reads {read} on side {side}; {part.name} is {wanted}.{hint} Do not run."
+        raise Refused("wrong-matrix", sentence, subject=read, expected=wanted, found=read)
+
+    return Slot(f"read_{side.lower()}", f"Key the matrix number on side {side} of the first disc.", accept)
+
+
+def _start(values: Values, scene: Scene) -> Done:
+    lot = lot_here(scene)
+    body = PressStarted(lot.code, values["read_a"], values["read_b"])
+    return Done((Act(body),), f"Lot {lot.code} runs.")
+
+
+SET_UP_SLOTS = (
+    _stamper_slot("A"),
+    _stamper_slot("B"),
+    Slot("compound", "Scan the compound lot.", _compound),
+    _label_slot("A"),
+    _label_slot("B"),
+)
+"""What is mounted, after the lot card."""
+
+FORMS = (
+    Form(
+        "SETUP",
+        "press",
+        (Slot("lot", "Scan the lot card.", _planned_lot), *SET_UP_SLOTS),
+        _set_up,
+        press_free,
+    ),
+    Form("START", "press", (_first_disc("A"), _first_disc("B")), _start, lot_here),
+)
+"""SETUP and START."""

@@ -1,0 +1,175 @@
+"""The tool room: register a master, grow tools from tools, retire a tool."""
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
+from tracelink.station.common.forms import (
+    Bench,
+    Done,
+    Form,
+    Scene,
+    Slot,
+    Values,
+    keyed_text,
+    misplaced,
+    plant_code,
+)
+from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.queries import Tool
+from tracelink.station.common.refusals import refuse_held
+
+GROWN_FROM = {"lacquer": "father", "father": "mother", "mother": "stamper", "copper": "stamper"}
+"""What a tool becomes when it is grown: three steps from a lacquer, one from a copper master.
+
+Source: common practice, as described for both processes in trade literature; see README, Sources.
+"""
+
+
+def new_tag(reading: Reading, _values: Values, scene: Scene) -> str:
+    """A tool tag that the ledger has not seen."""
+    code = plant_code(CodeKind.TOOL, reading, "a new tool tag")
+    if scene.world.tool(code) is not None:
+        raise Refused(
+            "tag-in-use",
+            f"Tool tag {code} is in use already. Take a new tag.",
+            subject=code,
+            expected="a new tag",
+            found="a tag in use",
+        )
+    return code
+
+
+def known_tool(reading: Reading, _values: Values, scene: Scene) -> str:
+    """The tag of a tool that may be used."""
+    return usable_tool(plant_code(CodeKind.TOOL, reading, "a tool tag"), scene).code
+
+
+def usable_tool(code: str, scene: Scene) -> Tool:
+    """Return a tool that is registered, not retired and not held."""
+    tool = scene.world.tool(code)
+    if tool is None:
+        raise Refused("unknown-code", f"Tool tag {code} is not known to the ledger.", subject=code)
+    if tool.retired:
+        raise Refused(
+            "tool-retired", f"{tool.what.capitalize()} {code} is retired and may not be used.", subject=code
+        )
+    refuse_held(scene.world.hold_on(code), f"{tool.what.capitalize()} {code}", code)
+    return tool
+
+
+def reason(reading: Reading, _values: Values, _scene: Scene) -> str:
+    """A keyed reason."""
+    return keyed_text(reading, "a keyed reason")
+
+
+def _side(reading: Reading, _values: Values, _scene: Scene) -> str:
+    side = keyed_text(reading, "the side, A or B").strip().upper()
+    if side not in ("A", "B"):
+        raise misplaced(reading, "the side, A or B")
+    return side
+
+
+def _matrix(reading: Reading, values: Values, scene: Scene) -> str:
+    matrix = read_matrix(keyed_text(reading, "the matrix number"), scene)
+    side = scene.world.side_of_matrix(matrix)
+    if side is not None and side != values["side"]:
+        raise Refused(
+            "wrong-side",
+            f"{matrix} is side {side} of its product; side {values['side']} was keyed. Look at the lacquer again, or "
+            "scan CANCEL.",
+            subject=matrix,
+            expected=f"side {side}",
+            found=f"side {values['side']}",
+        )
+    return matrix
+
+
+def read_matrix(text: str, scene: Scene) -> str:
+    """Return a matrix number in the plant's form; raises an identifier error naming that form."""
+    return scene.world.matrix_grammar().parse(text)
+
+
+def _grown_parent(reading: Reading, values: Values, scene: Scene) -> str:
+    code = known_tool(reading, values, scene)
+    tool = scene.world.tool(code)
+    assert tool is not None
+    if tool.what not in GROWN_FROM:
+        raise Refused(
+            "cannot-grow", f"{code} is a {tool.what}; nothing is grown from a {tool.what}.", subject=code
+        )
+    return code
+
+
+def _register(what: str) -> Form:
+    def finish(values: Values, _scene: Scene) -> Done:
+        body = MasterRegistered(values["tool"], what, values["side"], values["matrix"])
+        return Done((Act(body),), f"{what.capitalize()} {body.tool} side {body.side}, {body.matrix}.")
+
+    slots = (
+        Slot("tool", "Scan the new tool tag.", new_tag),
+        Slot("side", "Key the side, A or B.", _side),
+        Slot("matrix", "Key the matrix number as it is cut.", _matrix),
+    )
+    return Form(what.upper(), "tool", slots, finish)
+
+
+def _grow(values: Values, scene: Scene) -> Done:
+    parent = scene.world.tool(values["parent"])
+    assert parent is not None
+    body = ToolGrown(values["tool"], GROWN_FROM[parent.what], parent.code, parent.side, parent.matrix)
+    return Done((Act(body),), f"{body.what.capitalize()} {body.tool} grown from {parent.what} {parent.code}.")
+
+
+def _retire(values: Values, scene: Scene) -> Done:
+    press = scene.world.tool_mounted_on(values["tool"])
+    if press is not None:
+        raise Refused(
+            "tool-mounted",
+            f"{values['tool']} is mounted on press {press}: change or stop there first.",
+            subject=values["tool"],
+            found=press,
+        )
+    return Done((Act(ToolRetired(values["tool"]), values["reason"]),), f"{values['tool']} is retired.")
+
+
+FORMS = (
+    _register("lacquer"),
+    _register("copper"),
+    Form(
+        "GROW",
+        "tool",
+        (
+            Slot("parent", "Scan the tool it was grown from.", _grown_parent),
+            Slot("tool", "Scan the new tool tag.", new_tag),
+        ),
+        _grow,
+    ),
+    Form(
+        "RETIRE",
+        "tool",
+        (
+            Slot("tool", "Scan the tool tag.", known_tool),
+            Slot("reason", "Key why it is retired.", reason),
+        ),
+        _retire,
+    ),
+)
+
+
+def _default(reading: Reading, scene: Scene) -> Done:
+    code = plant_code(CodeKind.TOOL, reading, "an act card or a tool tag")
+    tool = scene.world.tool(code)
+    if tool is None:
+        return Done((), f"Tag {code} is new.")
+    status = "retired" if tool.retired else "in use"
+    press, notice = scene.world.tool_mounted_on(code), scene.world.hold_on(code)
+    mounted = f", mounted on press {press}" if press else ""
+    held = f" On hold {notice.hold}: {notice.reason}." if notice else ""
+    return Done(
+        (),
+        f"{tool.what.capitalize()} {code} side {tool.side}, {tool.matrix}, {status}{mounted}, "
+        f"{counted(tool.life, 'stroke')}.{held}",
+    )
+
+
+BENCH = Bench({form.word: form for form in FORMS}, _default)

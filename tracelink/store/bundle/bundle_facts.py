@@ -1,0 +1,179 @@
+"""Reads what an audit bundle tells from the tables, inside one transaction."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, text
+
+from tracelink.balance.facts import LotRecords
+from tracelink.balance.labels import LabelBalance
+from tracelink.balance.lot import LotBalance, lot_balance
+from tracelink.errors import LedgerError
+from tracelink.genealogy.containment.closure import closure_of
+from tracelink.genealogy.containment.gaps import gaps_of
+from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.report.bundle.facts import BundleFacts, CartonNote, LotNote, ProductNote, ShipmentNote
+from tracelink.report.epcis.names import EXAMPLE_DOMAIN
+from tracelink.store.bundle.bundle_scope import BundleScope
+from tracelink.store.bundle.concern import people_in
+from tracelink.store.bundle.entries import Found
+from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.label_facts import label_records
+from tracelink.store.records.late_entries import late_minutes
+from tracelink.store.records.sql_records import SqlRecords
+
+_LOT = "SELECT gtin, piece, planned, press, status, decision, counter FROM lot WHERE code = :code"
+_PRODUCT = "SELECT title, catalogue_number FROM product WHERE gtin = :code"
+_PARTS = "SELECT piece, matrix_a, matrix_b FROM product_part WHERE gtin = :code ORDER BY piece"
+_PERSON = "SELECT name FROM person WHERE code = :code"
+_ROLES = "SELECT role FROM person_role WHERE person = :code ORDER BY role"
+_STATION = "SELECT area, name FROM station WHERE code = :code"
+_CARTON = "SELECT gtin, status, units FROM carton WHERE sscc = :code"
+_BATCHES = "SELECT batch FROM carton_sleeve WHERE carton = :code AND units > 0 ORDER BY batch"
+_NUMBERS = "SELECT number FROM numbered_sleeve WHERE carton = :code ORDER BY number"
+_PALLET = "SELECT status FROM pallet WHERE sscc = :code"
+_SHIPMENT = (
+    "SELECT s.order_code, o.consignee, o.country, s.status, s.departed_at FROM shipment s "
+    "JOIN customer_order o ON o.code = s.order_code WHERE s.code = :code"
+)
+_LOCATION = "SELECT name FROM location WHERE code = :code"
+_SPOOLED = "SELECT COUNT(*) FROM spool WHERE lot = :code AND spindle IS NOT NULL"
+_SETTINGS = text("SELECT name, value, source FROM setting ORDER BY name")
+_PLANT = text("SELECT name FROM plant")
+_NAMES = text("SELECT code, name FROM person ORDER BY code")
+_FIRST = text("SELECT hash FROM journal WHERE seq = 1")
+_HEAD = text("SELECT seq, hash, canonical FROM journal ORDER BY seq DESC LIMIT 1")
+_DOMAIN = text("SELECT canonical FROM journal WHERE kind = 'domain-named' ORDER BY seq LIMIT 1")
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """How a bundle is to be made."""
+
+    pseudonyms: bool = False
+    """Whether people are shown by their badges alone."""
+    domain: str | None = None
+    """Where the plant's identifiers live; None for what the ledger says."""
+
+
+def bundle_facts(conn: Connection, scope: BundleScope, found: Iterable[Found], wishes: Wishes) -> BundleFacts:
+    """Gather everything that a bundle tells."""
+    entries = tuple(each.entry for each in found)
+    reader = _Reader(conn)
+    records = SqlRecords(conn)
+    head = conn.execute(_HEAD).one()
+    people = {person for entry in entries for person in people_in(entry)}
+    stations = {entry["station"] for entry in entries if entry["station"]} | scope.presses
+    gaps, conflicts = _doubts(records, scope)
+    tools = {code: records.tool(code) for code in sorted(scope.tools)}
+    return BundleFacts(
+        kind=scope.kind,
+        code=scope.code,
+        lots={code: LotNote(*reader.one(_LOT, code)) for code in sorted(scope.lots)},
+        whole=frozenset(scope.whole),
+        entries=entries,
+        head=(head.seq, head.hash, json.loads(bytes(head.canonical))["recorded_at"]),
+        first_hash=str(conn.execute(_FIRST).scalar_one()),
+        plant=str(conn.execute(_PLANT).scalar() or ""),
+        domain=wishes.domain or _domain(conn),
+        people={code: reader.person(code, hidden=wishes.pseudonyms) for code in sorted(people)},
+        stations={
+            code: tuple(reader.one(_STATION, code))
+            for code in sorted(stations)
+            if reader.known(_STATION, code)
+        },
+        products={code: reader.product(code) for code in sorted(scope.gtins)},
+        segments=tuple(each for lot in sorted(scope.lots) for each in records.segments_of(lot)),
+        tools={code: tool for code, tool in tools.items() if tool is not None},
+        spindles=frozenset(scope.spindles),
+        samples=frozenset(scope.samples),
+        cartons={code: reader.carton(code) for code in sorted(scope.cartons) if reader.known(_CARTON, code)},
+        pallets={code: reader.one(_PALLET, code)[0] for code in sorted(scope.pallets)},
+        shipments={code: ShipmentNote(*reader.one(_SHIPMENT, code)) for code in sorted(scope.shipments)},
+        locations={code: reader.one(_LOCATION, code)[0] for code in sorted(scope.locations)},
+        nestings=tuple(
+            each
+            for code in (*sorted(scope.cartons), *sorted(scope.pallets))
+            for each in records.parents_of(code)
+        ),
+        balances=tuple(_balance(conn, lot) for lot in sorted(scope.whole)),
+        labels=tuple(_labels(conn, sorted(scope.batches | scope.materials))),
+        settings=tuple((row.name, row.value, row.source) for row in conn.execute(_SETTINGS)),
+        late_minutes=late_minutes(conn),
+        gaps=gaps,
+        conflicts=conflicts,
+        spooled=sum(reader.one(_SPOOLED, lot)[0] for lot in sorted(scope.lots)),
+        back=trace_back(records, scope.cause or scope.code),
+        forward=trace_forward(records, scope.cause or scope.code),
+    )
+
+
+def people_names(conn: Connection) -> dict[str, str]:
+    """Return name -> badge of everybody enrolled; of two with one name the first badge."""
+    found: dict[str, str] = {}
+    for row in conn.execute(_NAMES):
+        found.setdefault(row.name, row.code)
+    return found
+
+
+class _Reader:
+    """Single rows by code."""
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+
+    def known(self, query: str, code: str) -> bool:
+        return self._conn.execute(text(query), {"code": code}).first() is not None
+
+    def one(self, query: str, code: str) -> tuple[Any, ...]:
+        return tuple(self._conn.execute(text(query), {"code": code}).one())
+
+    def column(self, query: str, code: str) -> tuple[str, ...]:
+        return tuple(row[0] for row in self._conn.execute(text(query), {"code": code}))
+
+    def person(self, code: str, *, hidden: bool) -> tuple[str, str]:
+        name = "" if hidden else str(self._conn.execute(text(_PERSON), {"code": code}).scalar() or "")
+        return name, ", ".join(self.column(_ROLES, code))
+
+    def product(self, gtin: str) -> ProductNote:
+        title, number = self.one(_PRODUCT, gtin)
+        parts = self._conn.execute(text(_PARTS), {"code": gtin}).all()
+        return ProductNote(title, number, len(parts), {row[0]: (row[1], row[2]) for row in parts})
+
+    def carton(self, code: str) -> CartonNote:
+        gtin, status, units = self.one(_CARTON, code)
+        return CartonNote(gtin, status, units, self.column(_BATCHES, code), self.column(_NUMBERS, code))
+
+
+def _domain(conn: Connection) -> str:
+    found = conn.execute(_DOMAIN).scalar()
+    return EXAMPLE_DOMAIN if found is None else str(json.loads(bytes(found))["body"]["domain"])
+
+
+def _doubts(records: SqlRecords, scope: BundleScope) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    gaps: list[str] = []
+    conflicts: list[str] = []
+    for lot in sorted(scope.lots):
+        gaps += gaps_of(records, closure_of(records, lot), records.judgements_of(lot), None)
+        if lot in scope.whole:
+            conflicts += history_of(records, lot).conflicts
+    return tuple(dict.fromkeys(gaps)), tuple(conflicts)
+
+
+def _balance(conn: Connection, lot: str) -> tuple[LotBalance, LotRecords]:
+    found = lot_records(conn, lot)
+    return lot_balance(found), found
+
+
+def _labels(conn: Connection, codes: Iterable[str]) -> Iterable[LabelBalance]:
+    for code in codes:
+        try:
+            yield LabelBalance(label_records(conn, code))
+        except LedgerError:
+            # A compound lot is no label: it has no balance of its own.
+            continue

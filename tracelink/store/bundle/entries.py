@@ -1,0 +1,203 @@
+"""The entries that concern a bundle, found by reading the journal once, with their proofs.
+
+There is no index from things to entries: a bundle is made now and then, an entry is written every second. One pass
+reads every entry, and keeps numbers only.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, select
+
+from tracelink.errors import IdentifierError
+from tracelink.identity.sscc import Sscc
+from tracelink.ledger import merkle
+from tracelink.report.bundle.files import Proven
+from tracelink.store.bundle.bundle_scope import BundleScope
+from tracelink.store.bundle.concern import RULES, SET_UP, Stations, acts_on, people_in
+from tracelink.store.database.tables import journal as journal_table
+from tracelink.store.database.tables import journal_pack
+from tracelink.store.journal import journal
+from tracelink.store.journal.subtrees import StoredTree
+
+_SOME = (
+    select(journal_table.c.seq, journal_table.c.canonical, journal_pack.c.packed)
+    .select_from(journal_table.outerjoin(journal_pack, journal_table.c.seq == journal_pack.c.seq))
+    .where(journal_table.c.seq.in_(bindparam("numbers", expanding=True)))
+    .order_by(journal_table.c.seq)
+)
+_OF_KINDS = (
+    select(journal_table.c.seq, journal_table.c.canonical)
+    .where(journal_table.c.kind.in_(sorted(SET_UP)))
+    .order_by(journal_table.c.seq)
+)
+_CHUNK = 500
+
+NAMING = frozenset({"person-enrolled", "driver-checked"})
+"""Kinds whose body holds a person's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One entry of a bundle."""
+
+    seq: int
+    canonical: bytes
+    pack: bytes | None
+    """Its raw scans, uncompressed."""
+    entry: Mapping[str, Any]
+    """The canonical bytes, parsed."""
+
+
+def concerned(conn: Connection, scope: BundleScope, progress: Callable[[int], None]) -> list[Found]:
+    """Return the entries that concern a bundle, in the order of the journal.
+
+    Args:
+        conn: a connection that sees one state.
+        scope: what the bundle is about.
+        progress: called with 1 for each entry read.
+    """
+    chosen = _chosen(conn, scope, progress)
+    found = list(_read(conn, chosen))
+    missing = {each.entry["corrects"] for each in found if each.entry["corrects"] is not None} - chosen
+    if missing:
+        chosen |= missing
+        found = list(_read(conn, chosen))
+    chosen |= _set_up(conn, scope, found)
+    return list(_read(conn, chosen))
+
+
+def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None]) -> set[int]:
+    chosen: set[int] = set()
+    ended: dict[str, set[Any]] = {"hold-lifted": set(), "investigation-closed": set(), "case": set()}
+    stations, own = Stations(scope), scope.own
+    documents: dict[str, int] = {}
+    for row in journal.rows(conn):
+        progress(1)
+        if row.kind in SET_UP:
+            continue
+        entry = json.loads(row.canonical)
+        stations.see(entry)
+        kind, body = entry["kind"], entry["body"]
+        if kind == "partner-document":
+            documents[body["sha256"]] = row.seq
+        wanted = (
+            acts_on(kind, body, scope, own)
+            or stations.is_on(entry)
+            or entry["corrects"] in chosen
+            or (kind == "hold-lifted" and body["hold"] in ended[kind])
+            or (kind == "investigation-closed" and body["investigation"] in ended[kind])
+            or (kind.startswith("case-") and body["case"] in ended["case"])
+            or (kind == "scan-refused" and body["subject"] in own)
+        )
+        if not wanted:
+            continue
+        chosen.add(row.seq)
+        chosen.update(stations.before(entry["station"]))
+        if kind == "partner-event" and body["document"] in documents:
+            chosen.add(documents[body["document"]])
+        if kind == "hold-placed":
+            ended["hold-lifted"].add(body["hold"])
+        elif kind in ("case-opened", "case-scoped"):
+            ended["case"].add(body["case"])
+        elif kind == "investigation-opened":
+            ended["investigation-closed"].add(row.seq)
+    return chosen
+
+
+def _set_up(conn: Connection, scope: BundleScope, found: Iterable[Found]) -> set[int]:
+    """The entries that say what the people, stations, products and labels of the others are."""
+    people = {person for each in found for person in people_in(each.entry)}
+    stations = {each.entry["station"] for each in found} | scope.presses
+    labels = [*_serials(scope.cartons), *_serials(scope.pallets)]
+    chosen = set()
+    for row in conn.execute(_OF_KINDS):
+        entry = json.loads(bytes(row.canonical))
+        kind, body = entry["kind"], entry["body"]
+        if (
+            RULES[kind](body, scope)
+            or (kind == "person-enrolled" and body["person"] in people)
+            or (kind == "station-placed" and body["station"] in stations)
+            or (kind == "sscc-issued" and _covers(body, labels))
+        ):
+            chosen.add(row.seq)
+    return chosen
+
+
+def _serials(codes: Iterable[str]) -> Iterator[tuple[str, str]]:
+    """Extension digit and the digits behind it, without the check digit."""
+    for code in codes:
+        try:
+            text = str(Sscc.parse(code))
+        except IdentifierError:
+            continue
+        yield text[0], text[1:-1]
+
+
+def _covers(block: Mapping[str, Any], labels: Iterable[tuple[str, str]]) -> bool:
+    first, last = block["first_serial"], block["last_serial"]
+    width = len(str(last))
+    return any(
+        extension == block["extension"] and first <= int(digits[-max(width, 1) :]) <= last
+        for extension, digits in labels
+    )
+
+
+def _read(conn: Connection, numbers: Iterable[int]) -> Iterator[Found]:
+    wanted = sorted(numbers)
+    for start in range(0, len(wanted), _CHUNK):
+        for row in conn.execute(_SOME, {"numbers": wanted[start : start + _CHUNK]}):
+            canonical = bytes(row.canonical)
+            yield Found(row.seq, canonical, journal.unpacked(row.packed), json.loads(canonical))
+
+
+class _Remembered:
+    """A stored tree that reads each subtree once: neighbouring proofs share most of theirs."""
+
+    def __init__(self, conn: Connection) -> None:
+        self._tree = StoredTree(conn)
+        self._known: dict[tuple[int, int], bytes] = {}
+
+    def subtree(self, level: int, position: int) -> bytes:
+        key = (level, position)
+        if key not in self._known:
+            self._known[key] = self._tree.subtree(level, position)
+        return self._known[key]
+
+
+def proven(
+    conn: Connection, found: Iterable[Found], size: int, names: re.Pattern[str] | None
+) -> list[Proven]:
+    """Return entries with their inclusion proofs.
+
+    Args:
+        conn: a connection that sees one state.
+        found: the entries.
+        size: of the tree that the checkpoint is over.
+        names: people's names; entries and raw scans with one are withheld. None to withhold nothing.
+    """
+    tree = _Remembered(conn)
+    return [
+        Proven(
+            each.seq,
+            each.canonical,
+            each.pack,
+            merkle.inclusion(tree, each.seq - 1, size),
+            withheld=names is not None and _names(each, names),
+            pack_withheld=names is not None and each.pack is not None and _has(each.pack, names),
+        )
+        for each in found
+    ]
+
+
+def _names(found: Found, names: re.Pattern[str]) -> bool:
+    return found.entry["kind"] in NAMING or _has(found.canonical, names)
+
+
+def _has(data: bytes, names: re.Pattern[str]) -> bool:
+    return names.search(data.decode("utf-8", errors="replace")) is not None

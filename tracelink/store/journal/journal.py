@@ -1,0 +1,99 @@
+"""Appending to the stored journal, and reading it back in order."""
+
+import zlib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, bindparam, select
+
+from tracelink.ledger.chain import EMPTY, Head, JournalRow
+from tracelink.ledger.codec import to_body
+from tracelink.ledger.entry import Entry, Stamp, entry_hash
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.store.database.tables import journal, journal_pack
+from tracelink.store.journal import subtrees
+from tracelink.store.journal.projection import carry_out
+
+_HEAD = select(journal.c.seq, journal.c.hash).order_by(journal.c.seq.desc()).limit(1)
+_ROWS = (
+    select(journal.c.seq, journal.c.hash, journal.c.canonical, journal_pack.c.packed, journal.c.kind)
+    .select_from(journal.outerjoin(journal_pack, journal.c.seq == journal_pack.c.seq))
+    .where(journal.c.seq > bindparam("after"))
+    .order_by(journal.c.seq)
+    .limit(bindparam("chunk"))
+)
+_CHUNK = 5000
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """One act, ready to be written: what happened, under which stamp, with which raw scans."""
+
+    body: Kind
+    stamp: Stamp
+    reason: str | None = None
+    corrects: int | None = None
+    scans: Sequence[RawScan] = ()
+
+
+def head(conn: Connection) -> Head:
+    """Return where the journal ends."""
+    row = conn.execute(_HEAD).first()
+    return EMPTY if row is None else Head(row.seq, row.hash)
+
+
+def append(conn: Connection, written: Written, last: Head | None = None) -> tuple[Entry, Head]:
+    """Write one entry at the end of the journal and project it, in the transaction of `conn`.
+
+    Args:
+        conn: a connection inside a write transaction.
+        written: the act.
+        last: the head, if the caller knows it.
+    """
+    last = last or head(conn)
+    pack = pack_scans(written.scans) if written.scans else None
+    entry = Entry(
+        seq=last.seq + 1,
+        stamp=written.stamp,
+        kind=written.body.kind,
+        body=to_body(written.body),
+        prev=last.hash,
+        reason=written.reason,
+        corrects=written.corrects,
+        scans=None if pack is None else pack_hash(pack),
+    )
+    canonical = entry.canonical()
+    digest = entry_hash(canonical)
+    conn.execute(
+        journal.insert(), {"seq": entry.seq, "hash": digest, "kind": entry.kind, "canonical": canonical}
+    )
+    if pack is not None:
+        conn.execute(journal_pack.insert(), {"seq": entry.seq, "packed": zlib.compress(pack, 6)})
+    subtrees.grow(conn, entry.seq)
+    carry_out(conn, written.body.changes(entry))
+    return entry, Head(entry.seq, digest)
+
+
+def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
+    """Yield the journal in order, from the entry after `after`.
+
+    Raw scans that cannot be unpacked are handed over as found, so that the chain check names the entry.
+    """
+    while True:
+        chunk = conn.execute(_ROWS, {"after": after, "chunk": _CHUNK}).all()
+        for row in chunk:
+            yield JournalRow(row.seq, row.hash, bytes(row.canonical), unpacked(row.packed), row.kind)
+        if len(chunk) < _CHUNK:
+            return
+        after = chunk[-1].seq
+
+
+def unpacked(packed: bytes | None) -> bytes | None:
+    """Return raw scans as they were packed; bytes that cannot be unpacked as they are."""
+    if packed is None:
+        return None
+    try:
+        return zlib.decompress(packed)
+    except zlib.error:
+        return bytes(packed)

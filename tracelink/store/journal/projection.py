@@ -1,0 +1,91 @@
+"""Carrying out the changes of a projection on the tables."""
+
+from collections.abc import Iterable
+from functools import cache
+
+from sqlalchemy import Connection, bindparam
+from sqlalchemy.sql.dml import Delete as DeleteStatement
+from sqlalchemy.sql.dml import Insert as InsertStatement
+from sqlalchemy.sql.dml import Update as UpdateStatement
+
+from tracelink.errors import RefusedByRule
+from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
+from tracelink.store.database.columns import metadata
+
+
+def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
+    """Carry out `changes` in order.
+
+    Raises:
+        RefusedByRule: an update meets no row, or more than one.
+        sqlalchemy.exc.IntegrityError: the schema refuses a row; see `engine.storage_sentences`.
+    """
+    for change in changes:
+        if isinstance(change, Insert):
+            conn.execute(_insert(change.table), dict(change.row))
+        elif isinstance(change, Update):
+            _update_one(conn, change)
+        elif isinstance(change, Delete):
+            _delete_one(conn, change)
+        else:
+            _increase(conn, change)
+
+
+def _update_one(conn: Connection, change: Update) -> None:
+    statement = _update(change.table, tuple(change.key), tuple(change.values))
+    values = {f"new_{name}": value for name, value in change.values.items()}
+    keys = {f"key_{name}": value for name, value in change.key.items()}
+    _require_one(conn.execute(statement, {**keys, **values}).rowcount, change)
+
+
+def _delete_one(conn: Connection, change: Delete) -> None:
+    statement = _delete(change.table, tuple(change.key))
+    keys = {f"key_{name}": value for name, value in change.key.items()}
+    _require_one(conn.execute(statement, keys).rowcount, change)
+
+
+def _require_one(found: int, change: Update | Delete) -> None:
+    if found != 1:
+        key = ", ".join(f"{name} {value}" for name, value in change.key.items())
+        raise RefusedByRule(f"the ledger has {found} rows of {change.table} for {key}: expected one")
+
+
+def _increase(conn: Connection, change: Increase) -> None:
+    # Not an upsert: SQLite checks the row to be inserted against "quantity >= 0" before it looks for a
+    # conflict, so taking something away would always be refused.
+    statement = _add(change.table, tuple(change.key), change.column)
+    keys = {f"key_{name}": value for name, value in change.key.items()}
+    if conn.execute(statement, {**keys, "by": change.by}).rowcount == 0:
+        conn.execute(_insert(change.table), {**change.key, change.column: change.by})
+
+
+@cache
+def _insert(table: str) -> InsertStatement:
+    return metadata.tables[table].insert()
+
+
+@cache
+def _update(table: str, key: tuple[str, ...], values: tuple[str, ...]) -> UpdateStatement:
+    target = metadata.tables[table]
+    statement = target.update()
+    for name in key:
+        statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
+    return statement.values({name: bindparam(f"new_{name}") for name in values})
+
+
+@cache
+def _delete(table: str, key: tuple[str, ...]) -> DeleteStatement:
+    target = metadata.tables[table]
+    statement = target.delete()
+    for name in key:
+        statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
+    return statement
+
+
+@cache
+def _add(table: str, key: tuple[str, ...], column: str) -> UpdateStatement:
+    target = metadata.tables[table]
+    statement = target.update()
+    for name in key:
+        statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
+    return statement.values({column: target.c[column] + bindparam("by")})

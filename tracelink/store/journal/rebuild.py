@@ -1,0 +1,132 @@
+"""Replaying the journal: fresh tables from the truth, and the comparison of live tables with it.
+
+The spool is read, not rebuilt: its scans are committed but not sealed yet. A desk is brought back from the
+entries of its station and then from its spooled scans.
+"""
+
+import json
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from sqlalchemy import Connection, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from tracelink.errors import ProjectionDiffers, RefusedByRule
+from tracelink.ledger.chain import Head, JournalRow, verify_chain
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kinds.registry import read_body
+from tracelink.ledger.kinds.setup import StationPlaced
+from tracelink.station import decide
+from tracelink.store.database.tables import SHADOW, spool, station
+from tracelink.store.journal import compare_tables, journal, subtrees
+from tracelink.store.journal.projection import carry_out
+
+Progress = Callable[[int], None]
+"""Called with the sequence number reached."""
+
+
+def rebuild(conn: Connection, progress: Progress = lambda _seq: None) -> Head:
+    """Replace every projected table by a replay of the journal, and its tree, in the transaction of `conn`.
+
+    Raises:
+        BrokenChain: the journal does not verify; nothing is changed.
+        ProjectionDiffers: an entry cannot be projected; names it.
+    """
+    spooled = [dict(row) for row in conn.execute(select(spool)).mappings()]
+    conn.execute(spool.delete())
+    for table in reversed(SHADOW):
+        conn.execute(table.delete())
+    head = replay(conn, journal.rows(conn), spooled, progress)
+    if spooled:
+        conn.execute(insert(spool), spooled)
+    subtrees.rebuild_tree(conn)
+    return head
+
+
+def replay(
+    target: Connection,
+    rows: Iterable[JournalRow],
+    spooled: Iterable[dict[str, Any]],
+    progress: Progress = lambda _seq: None,
+) -> Head:
+    """Verify `rows` and project them into the empty tables of `target`."""
+    replaying = Replaying(target)
+
+    def visit(entry: Entry) -> None:
+        replaying.entry(entry)
+        progress(entry.seq)
+
+    head = verify_chain(rows, visit=visit)
+    replaying.finish(spooled)
+    return head
+
+
+class Replaying:
+    """Projects entries one after the other into the empty tables of a connection."""
+
+    def __init__(self, target: Connection) -> None:
+        """Args: target: a connection inside a write transaction."""
+        self._target = target
+        self._desks = _Desks()
+
+    def entry(self, entry: Entry) -> None:
+        """Project one entry.
+
+        Raises:
+            NotCanonical: its body is not one of its kind.
+            ProjectionDiffers: the tables refuse it.
+        """
+        body = read_body(entry)
+        try:
+            carry_out(self._target, body.changes(entry))
+        except (IntegrityError, RefusedByRule) as problem:
+            reason = problem.orig if isinstance(problem, IntegrityError) else problem
+            raise ProjectionDiffers(
+                f"entry {entry.seq} ({entry.kind}) cannot be projected: {reason}"
+            ) from problem
+        try:
+            self._desks.entry(entry, body)
+        except Exception as problem:
+            # A desk takes it for granted that a station wrote what it may write; a forged entry need not be such.
+            raise ProjectionDiffers(
+                f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {problem!r}"
+            ) from problem
+
+    def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
+        """Bring the desks back after the last entry, from the scans that are not sealed yet."""
+        for row in spooled:
+            self._desks.spooled(row)
+        self._desks.keep(self._target)
+
+
+class _Desks:
+    """The desks of all stations while a journal is replayed."""
+
+    def __init__(self) -> None:
+        self._desks: dict[str, decide.Desk] = {}
+        self._numbers: dict[str, int] = {}
+
+    def entry(self, entry: Entry, body: Any) -> None:
+        if isinstance(body, StationPlaced):
+            self._desks[body.station] = decide.empty_desk(body.area)
+        code = entry.stamp.station
+        if code is not None and code in self._desks:
+            self._desks[code] = decide.evolve(self._desks[code], body)
+            self._numbers[code] = entry.stamp.station_seq or self._numbers.get(code, 0)
+
+    def spooled(self, row: dict[str, Any]) -> None:
+        code = row["station"]
+        self._desks[code] = decide.evolve_spooled(self._desks[code], json.loads(row["fact"]), row["at"])
+        self._numbers[code] = max(self._numbers.get(code, 0), row["number"])
+
+    def keep(self, target: Connection) -> None:
+        for code, desk in self._desks.items():
+            number = self._numbers.get(code, 0)
+            if number:
+                values = {"last_number": number, "desk": decide.write_desk(desk)}
+                target.execute(station.update().where(station.c.code == code).values(values))
+
+
+def differences(live: Connection, fresh: Connection) -> list[str]:
+    """Compare every projected table of two ledgers, row by row, and say where they differ."""
+    return [told for table in SHADOW for told in compare_tables.differences(live, fresh, table)]

@@ -1,0 +1,258 @@
+"""Is a ledger what its journal says, and is the journal what it was? One answer for all who ask.
+
+`examine` reads the journal once, in order, and goes on after a fault: each entry is checked against its hash and
+the one before, the tree grows beside it and is compared with the stored one and with what was kept outside,
+and the entry is projected into fresh tables in a temporary file. Then the tables are compared row by row. Memory
+does not grow with the ledger.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import partial
+from typing import Any
+
+from sqlalchemy import Connection, Engine, select
+from sqlalchemy.exc import DBAPIError
+
+from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
+from tracelink.ledger.chain import EMPTY, Head, Inspected, inspect_chain
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.kept import Comparing, Kept
+from tracelink.ledger.merkle import Frontier
+from tracelink.ledger.packs import spooled_hash, unpack_scans
+from tracelink.ledger.scancount import ScanCount
+from tracelink.store.database import storage_check
+from tracelink.store.database.engine import open_scratch
+from tracelink.store.database.schema import upgrade
+from tracelink.store.database.tables import SHADOW, spool, station
+from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
+
+MOST_FAULTS = 1000
+"""So many are told one by one; of a ledger full of them the first thousand are enough to see what happened."""
+
+Progress = Callable[[int], None]
+"""Called with each sequence number reached."""
+
+
+@dataclass(slots=True)
+class Examined:
+    """What `examine` found."""
+
+    head: Head = EMPTY
+    """Where the journal ends."""
+    root: bytes | None = None
+    """Root of the tree over all entries, 32 bytes; None if entries are missing."""
+    broken: BrokenChain | None = None
+    """The first fault of the chain."""
+    faults: list[str] = field(default_factory=list)
+    """A sentence for each thing that is not as it should be."""
+    more: int = 0
+    """Faults beyond those told."""
+    agreeing: list[Kept] = field(default_factory=list)
+    """What was kept outside and agrees."""
+
+    def tell(self, sentence: str) -> None:
+        """Note a fault."""
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(sentence)
+        else:
+            self.more += 1
+
+
+def verify_ledger(live: Connection, progress: Progress) -> tuple[Head, list[str]]:
+    """Check the chain, the tree, and every table row against a replay of the journal.
+
+    Args:
+        live: a connection that sees one consistent state.
+        progress: called with each sequence number reached.
+
+    Returns:
+        The head, and a sentence for each difference between tables or tree and journal.
+
+    Raises:
+        BrokenChain: names the first entry that does not follow.
+    """
+    found = examine(live, progress=progress)
+    if found.broken is not None:
+        raise found.broken
+    return found.head, found.faults
+
+
+def examine(
+    live: Connection,
+    kept: Iterable[Kept] = (),
+    progress: Progress = lambda _seq: None,
+    *,
+    replay: bool = True,
+) -> Examined:
+    """Check everything, and tell all that is wrong.
+
+    Args:
+        live: a connection that sees one consistent state.
+        kept: heads and checkpoints that were kept outside.
+        progress: called with each sequence number reached.
+        replay: also compare every table row with a replay of the journal.
+
+    Raises:
+        NewerJournal: an entry was written by a later version of the program.
+    """
+    found = Examined()
+    with _scratch() as fresh, fresh.begin() as target, _all_text(live):
+        for sentence in storage_check.faults(live, target):
+            found.tell(sentence)
+        examining = _Examining(live, found, Comparing(kept), rebuild.Replaying(target) if replay else None)
+        examining.read_journal(progress)
+        if replay:
+            examining.compare_tables(target)
+    return found
+
+
+class _Examining:
+    """One pass over a ledger."""
+
+    def __init__(
+        self,
+        live: Connection,
+        found: Examined,
+        kept: Comparing,
+        replaying: rebuild.Replaying | None,
+    ) -> None:
+        self._live = live
+        self._found = found
+        self._kept = kept
+        self._replaying = replaying
+        self._scans, self._counting = ScanCount(), True
+        self._stored = subtrees_check.StoredNodes(live)
+        self._tree: Frontier | None = Frontier(completed=self._stored.completed)
+
+    def read_journal(self, progress: Progress) -> None:
+        """Check chain, raw scans, tree and what was kept, entry by entry."""
+        found = self._found
+        self._kept.reached(0, Frontier().root, EMPTY.hash)
+        with self._going_on("journal"):
+            for item in inspect_chain(journal.rows(self._live)):
+                for fault in item.faults:
+                    found.broken = found.broken or fault
+                    found.tell(str(fault))
+                self._grow(item)
+                self._project(item)
+                found.head = Head(item.row.seq, item.row.hash)
+                progress(item.row.seq)
+        with self._going_on("stored tree"):
+            for sentence in self._stored.sentences(None if self._tree is None else self._tree.size):
+                found.tell(sentence)
+        found.root = None if self._tree is None else self._tree.root()
+        found.agreeing = self._kept.agreeing
+        for sentence in self._kept.sentences(found.head.seq):
+            found.tell(sentence)
+
+    def compare_tables(self, target: Connection) -> None:
+        """Compare every table with the replay."""
+        if self._replaying is None:
+            self._found.tell("the tables could not be compared with the journal: it cannot be replayed")
+            return
+        with self._going_on("spool"):
+            self._replaying.finish(self._spooled())
+        if self._counting:
+            with self._going_on("spool"):
+                self._count_scans(target)
+        for table in SHADOW:
+            with self._going_on(f"table {table.name}"):
+                for sentence in compare_tables.differences(self._live, target, table):
+                    self._found.tell(sentence)
+
+    def _count_scans(self, target: Connection) -> None:
+        """Every scan of a station must be sealed or in the spool; the replay knows the last one."""
+        for code, last in target.execute(select(station.c.code, station.c.last_number)).all():
+            for sentence in self._scans.sentences(code, last):
+                self._found.tell(sentence)
+        for sentence in self._scans.doubled():
+            self._found.tell(sentence)
+
+    def _spooled(self) -> Iterator[dict[str, Any]]:
+        for row in self._live.execute(select(spool)).mappings():
+            if spooled_hash(dict(row)) != row["digest"]:
+                self._found.tell(
+                    f"spool {row['station']} {row['number']}: this scan, not sealed yet, was changed since it was taken"
+                )
+            self._scans.seen(row["station"], row["number"])
+            yield dict(row)
+
+    def _grow(self, item: Inspected) -> None:
+        if self._tree is None:
+            return
+        entry, missing = item.entry, item.row.seq - self._tree.size - 1
+        try:
+            if missing == 1 and entry is not None:
+                # The one entry that is missing is known by its hash: the entry after it names that.
+                self._tree.add(subtrees.leaf(entry.prev))
+            elif missing:
+                self._tree = None
+                return
+            self._tree.add(subtrees.leaf(item.leaf))
+        except JournalError as problem:
+            self._found.tell(str(problem))
+            self._tree = None
+            return
+        self._kept.reached(self._tree.size, self._tree.root, item.leaf)
+
+    def _project(self, item: Inspected) -> None:
+        if self._replaying is None:
+            return
+        if item.entry is None or item.row.seq != self._found.head.seq + 1:
+            # Without an entry everything after it could come out wrong; the entry itself is told already.
+            self._replaying = None
+            return
+        try:
+            self._replaying.entry(item.entry)
+            self._count_off(item, item.entry)
+        except JournalError as problem:
+            self._found.tell(str(problem))
+            self._replaying = None
+
+    def _count_off(self, item: Inspected, entry: Entry) -> None:
+        if item.faults:
+            # Its scans may be gone or others; what is wrong is told, and counting would tell it again.
+            self._counting = False
+        if self._counting and item.row.pack is not None and entry.stamp.station is not None:
+            for scan in unpack_scans(item.row.pack):
+                self._scans.seen(entry.stamp.station, scan.number)
+
+    @contextmanager
+    def _going_on(self, part: str) -> Iterator[None]:
+        """Tell that a part cannot be read, and go on with the next."""
+        try:
+            yield
+        except NewerJournal:
+            raise
+        except Exception as problem:  # noqa: BLE001  a damaged page can hold anything, and each reader stumbles in its own way
+            reason = problem.orig if isinstance(problem, DBAPIError) else problem
+            said = str(reason) if isinstance(problem, DBAPIError | LedgerError) else repr(reason)
+            self._found.tell(f"the {part} cannot be read to its end: {said}")
+
+
+@contextmanager
+def _all_text(live: Connection) -> Iterator[None]:
+    """Let SQLite hand over text that is none, so that it is compared and named instead of stopping the reader."""
+    raw: Any = live.connection.driver_connection
+    if live.dialect.name != "sqlite":
+        yield
+        return
+    before = raw.text_factory
+    raw.text_factory = partial(str, encoding="utf-8", errors="surrogateescape")
+    try:
+        yield
+    finally:
+        raw.text_factory = before
+
+
+@contextmanager
+def _scratch() -> Iterator[Engine]:
+    """Open an empty ledger in a temporary file that vanishes when it is closed."""
+    engine = open_scratch()
+    try:
+        upgrade(engine)
+        yield engine
+    finally:
+        engine.dispose()

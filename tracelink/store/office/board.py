@@ -1,0 +1,278 @@
+"""Today's board: what every station does now and what happened on one day, read in one transaction.
+
+A day is the local date that events carry. Matches that lie in a spool count like sealed ones.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, TextClause, text
+
+from tracelink.station import decide
+from tracelink.station.common.forms import FormDesk
+from tracelink.station.line.state import LineDesk
+from tracelink.store.stations.answers import SqlWorld
+
+_STATIONS = text(
+    "SELECT code, area, name, desk FROM station WHERE (CAST(:area AS TEXT) IS NULL OR area = :area) ORDER BY area, code"
+)
+_LOT_ON = text(
+    "SELECT l.code, l.status, l.counter, l.planned, p.title FROM lot l JOIN product p ON p.gtin = l.gtin "
+    "WHERE l.press = :station AND l.status IN ('set up', 'running')"
+)
+_COUNTS: dict[str, tuple[tuple[str, str], ...]] = {
+    "tool": (("tools grown or registered", "SELECT COUNT(*) FROM tool WHERE substr(made_at, 1, 10) = :day"),),
+    "press": (
+        (
+            "discs stacked",
+            (
+                "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN spindle s ON s.code = m.target "
+                "WHERE m.source = 'counter' AND substr(m.at, 1, 10) = :day"
+            ),
+        ),
+        (
+            "trial discs thrown out",
+            "SELECT COALESCE(SUM(quantity), 0) FROM movement WHERE target = 'set-up' AND substr(at, 1, 10) = :day",
+        ),
+        (
+            "discs scrapped at the press",
+            (
+                "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN journal j ON j.seq = m.seq "
+                "WHERE m.target = 'scrap' AND j.kind = 'discs-scrapped' AND substr(m.at, 1, 10) = :day"
+            ),
+        ),
+    ),
+    "lab": (
+        ("samples drawn", "SELECT COUNT(*) FROM sample WHERE substr(at, 1, 10) = :day"),
+        (
+            "samples waiting for a judgement (any day)",
+            "SELECT COUNT(*) FROM sample s WHERE NOT EXISTS (SELECT 1 FROM judgement j WHERE j.sample = s.code)",
+        ),
+    ),
+    "line": (
+        (
+            "discs sleeved",
+            (
+                "SELECT (SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN carton c ON c.sscc = m.target "
+                "JOIN spindle s ON s.code = m.source WHERE substr(m.at, 1, 10) = :day) + (SELECT COUNT(*) FROM spool "
+                "WHERE spindle IS NOT NULL AND substr(at, 1, 10) = :day)"
+            ),
+        ),
+        (
+            "discs rejected at the line",
+            (
+                "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN journal j ON j.seq = m.seq "
+                "WHERE m.target = 'scrap' AND j.kind <> 'discs-scrapped' AND substr(m.at, 1, 10) = :day"
+            ),
+        ),
+    ),
+    "dock": (
+        (
+            "shipments that left",
+            "SELECT COUNT(*) FROM shipment WHERE substr(departed_at, 1, 10) = :day",
+        ),
+        ("pallets waiting to be accepted (any day)", "SELECT COUNT(*) FROM pallet WHERE status = 'closed'"),
+        ("pallets accepted and here (any day)", "SELECT COUNT(*) FROM pallet WHERE status = 'accepted'"),
+    ),
+}
+"""What is counted at each kind of station, with its question."""
+
+_STOPS = text(
+    "SELECT f.finding, COUNT(*) AS times, MAX(f.seq) AS last FROM finding f JOIN station s ON s.code = f.station "
+    "WHERE substr(f.at, 1, 10) = :day AND (CAST(:area AS TEXT) IS NULL OR s.area = :area) "
+    "GROUP BY f.finding ORDER BY times DESC, f.finding"
+)
+_SENTENCE = text("SELECT at, station, sentence FROM finding WHERE seq = :seq")
+_HOLDS = text(
+    "SELECT h.code, h.cause, h.reason, h.person, (SELECT COUNT(*) FROM hold_item i WHERE i.hold = h.code) AS things "
+    "FROM hold h WHERE h.lifted_seq IS NULL ORDER BY h.seq DESC"
+)
+_INVESTIGATIONS = text(
+    "SELECT seq, subject, difference, reason FROM investigation WHERE closed_seq IS NULL ORDER BY seq DESC"
+)
+_WAITING = text(
+    "SELECT l.code, p.title, l.piece, l.status, l.counter, "
+    "(SELECT COUNT(*) FROM sample s WHERE s.lot = l.code) AS samples, "
+    "(SELECT COUNT(*) FROM sample s JOIN judgement j ON j.sample = s.code WHERE s.lot = l.code "
+    "AND j.corrected_by IS NULL) AS judged, "
+    "(SELECT COUNT(*) FROM sample s JOIN judgement j ON j.sample = s.code WHERE s.lot = l.code "
+    "AND j.corrected_by IS NULL AND j.good = 0) AS bad "
+    "FROM lot l JOIN product p ON p.gtin = l.gtin WHERE l.decision = 'pending' AND l.counter > 0 ORDER BY l.seq"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class AtStation:
+    """What one station does now."""
+
+    station: str
+    area: str
+    name: str
+    person: str
+    """Who is signed on; empty text for nobody."""
+    doing: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayCount:
+    """One number of the day."""
+
+    area: str
+    what: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Why stations were stopped, how often, and the last time."""
+
+    finding: str
+    times: int
+    at: str
+    station: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenHold:
+    """A hold that is not lifted."""
+
+    hold: str
+    cause: str
+    reason: str
+    person: str
+    things: int
+
+
+@dataclass(frozen=True, slots=True)
+class Looking:
+    """An open investigation."""
+
+    number: int
+    subject: str
+    difference: int | None
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A lot with discs that nobody has released or rejected."""
+
+    lot: str
+    title: str
+    piece: int
+    status: str
+    pressed: int
+    samples: int
+    judged: int
+    bad: int
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One screen."""
+
+    day: str
+    area: str
+    """tool, press, lab, line, dock, or all."""
+    stations: tuple[AtStation, ...]
+    counts: tuple[DayCount, ...]
+    stops: tuple[Stop, ...]
+    holds: tuple[OpenHold, ...]
+    investigations: tuple[Looking, ...]
+    waiting: tuple[Waiting, ...]
+
+
+def at_station(conn: Connection, code: str) -> AtStation:
+    """Return what one station does now, for whoever comes back to it.
+
+    Args:
+        conn: a connection that reads one state.
+        code: a station of the ledger.
+    """
+    row = next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
+    return _at(row, conn, SqlWorld(conn))
+
+
+def board(conn: Connection, area: str | None, day: str) -> Board:
+    """Return the board of a kind of station, or of all.
+
+    Args:
+        conn: a connection that reads one state.
+        area: tool, press, lab, line, dock, or None for all.
+        day: local date, YYYY-MM-DD.
+    """
+    world = SqlWorld(conn)
+    areas = tuple(_COUNTS) if area is None else (area,)
+    stations = tuple(_at(row, conn, world) for row in _all(conn, _STATIONS, area=area))
+    counts = tuple(
+        DayCount(
+            each, what, int(conn.execute(text(query), {"day": day} if ":day" in query else {}).scalar_one())
+        )
+        for each in areas
+        for what, query in _COUNTS[each]
+    )
+    return Board(
+        day=day,
+        area=area or "all",
+        stations=stations,
+        counts=counts,
+        stops=tuple(_stop(conn, row) for row in _all(conn, _STOPS, area=area, day=day)),
+        holds=tuple(OpenHold(row[0], row[1], row[2], row[3] or "", row[4]) for row in _all(conn, _HOLDS)),
+        investigations=tuple(Looking(*row) for row in _all(conn, _INVESTIGATIONS)),
+        waiting=tuple(
+            Waiting(row[0], row[1], row[2], row[3], *map(int, row[4:])) for row in _all(conn, _WAITING)
+        ),
+    )
+
+
+def _all(conn: Connection, query: TextClause, **values: object) -> Sequence[Any]:
+    return conn.execute(query, values).all()
+
+
+def _stop(conn: Connection, row: Any) -> Stop:
+    last = conn.execute(_SENTENCE, {"seq": row.last}).one()
+    return Stop(row.finding, int(row.times), last.at, last.station, last.sentence)
+
+
+def _at(row: Any, conn: Connection, world: SqlWorld) -> AtStation:
+    desk = decide.read_desk(row.area, row.desk)
+    person = world.person(desk.person) if desk.person else None
+    doing = _line(desk, world) if isinstance(desk, LineDesk) else _forms(desk, row, conn, world)
+    return AtStation(row.code, row.area, row.name, "" if person is None else person.name, doing)
+
+
+def _line(desk: LineDesk, world: SqlWorld) -> str:
+    if not desk.cleared:
+        return "not cleared"
+    if desk.job is None:
+        return "cleared, no sleeves open"
+    product = world.product(desk.job.gtin)
+    title = desk.job.gtin if product is None else f'"{product.title}"'
+    if desk.carton is None:
+        return f"packs {title}, no carton open"
+    hand = ", a disc waits for its sleeve" if desk.pending is not None else ""
+    return f"packs {title}, {desk.units_in_carton} of {desk.job.carton_size} in carton {desk.carton}{hand}"
+
+
+def _forms(desk: FormDesk, row: Any, conn: Connection, world: SqlWorld) -> str:
+    doing = _press(row, conn) if row.area == "press" else _dock(row, world) if row.area == "dock" else ""
+    act = f"{desk.form} is not finished" if desk.form else ""
+    return ", ".join(part for part in (doing, act) if part) or "nothing open"
+
+
+def _press(row: Any, conn: Connection) -> str:
+    lot = conn.execute(_LOT_ON, {"station": row.code}).first()
+    if lot is None:
+        return "no lot set up"
+    return f'lot {lot.code} "{lot.title}" {lot.status}, {lot.counter} of {lot.planned} discs'
+
+
+def _dock(row: Any, world: SqlWorld) -> str:
+    pallet, loading = world.open_pallet(row.code), world.open_shipment(row.code)
+    built = None if pallet is None else world.pallet(pallet)
+    parts = [] if built is None else [f"pallet {built.sscc} open with {built.cartons} cartons"]
+    if loading is not None:
+        parts.append(f"shipment {loading[0]} loading, {len(world.pallets_in(loading[0]))} on it")
+    return ", ".join(parts)

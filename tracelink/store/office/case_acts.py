@@ -1,0 +1,253 @@
+"""Writing to containment cases: by named people, one after the other, in the transaction that also reads.
+
+Two people may have one case open. Each act is judged and written in one write transaction, so the second one sees
+what the first has written; whoever says which entry was the last they saw is told what came after it, and
+nothing of theirs is written over it.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import text
+
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.genealogy.case.standing import consignees_of, drawn, open_points, status_of
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry import Entry, Stamp
+from tracelink.ledger.kinds import case as kinds
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.drill import DrillHeld
+from tracelink.station.common.queries import Person
+from tracelink.store.journal import journal
+from tracelink.store.office.cases import Case, CaseFacts, case_facts, entries_of, find_case
+from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.booking import Booking
+
+_COUNT = text("SELECT COUNT(*) FROM containment_case")
+_LINKED = text("SELECT hold FROM case_hold WHERE case_code = :case")
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """Somebody who writes to a case."""
+
+    booking: Booking
+    """The transaction."""
+    stamp: Stamp
+    """Who and when."""
+    reason: str | None = None
+    seen: int | None = None
+    """The last entry of the case that the person saw; None if they did not say."""
+
+    def record(self, body: Kind) -> None:
+        """Append an entry in this person's name."""
+        self.booking.record(body, self.stamp, self.reason)
+
+
+def authorised(booking: Booking, badge: str | None, what: str) -> Person:
+    """Return the person of a badge, who must have the role quality.
+
+    Args:
+        booking: the transaction.
+        badge: as given.
+        what: what they want to do, for the sentence.
+
+    Raises:
+        RefusedByRule: nobody has that badge, or they lack the role.
+    """
+    person = _person(booking, badge)
+    if "quality" not in person.roles:
+        raise RefusedByRule(f"{person.name} may not {what}: that needs the role quality")
+    return person
+
+
+def _person(booking: Booking, badge: str | None) -> Person:
+    code = PlantCode.parse(badge or "")
+    person = SqlWorld(booking.connection).person(code.text)
+    if code.kind is not CodeKind.PERSON or person is None:
+        raise RefusedByRule(f"{code.text} is no badge of this ledger")
+    return person
+
+
+def open_case(hand: Hand, words: Sequence[str], scope: kinds.ScopeSummary, *, safety: bool) -> str:
+    """Open a case with its first scope; returns its code.
+
+    Raises:
+        RefusedByRule: the person may not.
+    """
+    authorised(hand.booking, hand.stamp.person, "open a containment case")
+    count = int(hand.booking.connection.execute(_COUNT).scalar_one())
+    code = PlantCode.build(CodeKind.CASE, count + 1).text
+    hand.record(kinds.CaseOpened(code, tuple(words), safety, scope))
+    return code
+
+
+def open_one(hand: Hand, given: str) -> Case:
+    """Return a case that may be written to by this hand.
+
+    Raises:
+        UsageError: there is no such case, or what was seen is no entry of it.
+        RefusedByRule: it is closed, or somebody wrote to it since the person looked.
+    """
+    case = find_case(hand.booking.connection, given)
+    if case.closed_seq is not None:
+        raise RefusedByRule(
+            f"case {case.code} was closed by entry {case.closed_seq}: open a new case for what came to light since"
+        )
+    if hand.seen is not None and hand.seen != case.last_seq:
+        if hand.seen not in [entry.seq for entry in entries_of(hand.booking.connection, case)]:
+            raise UsageError(
+                f"--version {hand.seen}: that entry is none of case {case.code}; its last is {case.last_seq}"
+            )
+        raise RefusedByRule(_changed(hand.booking, case, hand.seen))
+    return case
+
+
+def _changed(booking: Booking, case: Case, seen: int) -> str:
+    since = entries_of(booking.connection, case, seen)
+    listed = "; ".join(_said(booking, entry) for entry in since)
+    return (
+        f"case {case.code} was changed after entry {seen}: {listed}. Nothing of yours was written: look at it "
+        f"(runout case show {case.code}) and give --version {case.last_seq}"
+    )
+
+
+def _said(booking: Booking, entry: Entry) -> str:
+    person = SqlWorld(booking.connection).person(entry.stamp.person or "")
+    who = person.name if person else entry.stamp.person
+    about = entry.body.get("consignee")
+    return f"entry {entry.seq}, {entry.kind.replace('-', ' ')}{f' {about}' if about else ''} by {who} at {entry.stamp.event_time}"
+
+
+def scope_again(hand: Hand, given: str, words: Sequence[str], scope: kinds.ScopeSummary) -> int:
+    """Record one more scope of a case; returns its number."""
+    authorised(hand.booking, hand.stamp.person, "change the scope of a case")
+    case = open_one(hand, given)
+    version = len(case_facts(hand.booking.connection, case.code).scope_entries) + 1
+    hand.record(kinds.CaseScoped(case.code, version, tuple(words), scope))
+    return version
+
+
+def link_holds(hand: Hand, given: str, holds: Sequence[str]) -> list[str]:
+    """Say that holds belong to a case; returns those that did not yet."""
+    authorised(hand.booking, hand.stamp.person, "place holds")
+    case = open_one(hand, given)
+    linked = set(hand.booking.connection.execute(_LINKED, {"case": case.code}).scalars())
+    new = [hold for hold in dict.fromkeys(holds) if hold not in linked]
+    if new:
+        hand.record(kinds.CaseHeld(case.code, tuple(new)))
+    return new
+
+
+def notify(hand: Hand, given: str, consignee: str, method: str, sha256: str) -> None:
+    """Record that a consignee was told, with the hash of the text.
+
+    Raises:
+        UsageError: no scope of the case names the consignee.
+    """
+    authorised(hand.booking, hand.stamp.person, "send notices")
+    facts = _facts(hand, given)
+    _require_consignee(facts, consignee)
+    version = len(facts.scope_entries)
+    hand.record(kinds.CaseNotified(facts.case.code, consignee, _words(method, "the method"), version, sha256))
+
+
+def reply(hand: Hand, given: str, consignee: str, counts: tuple[int, int | None, int | None]) -> None:
+    """Record what a consignee said.
+
+    Args:
+        hand: who writes it down.
+        given: the case.
+        consignee: who said it.
+        counts: discs on hand, returned, destroyed; None for what they did not speak of.
+    """
+    _person(hand.booking, hand.stamp.person)
+    facts = _facts(hand, given)
+    _require_consignee(facts, consignee)
+    hand.record(kinds.CaseReplied(facts.case.code, consignee, *counts))
+
+
+def choose_checks(hand: Hand, given: str, share: tuple[str, int, str]) -> tuple[str, ...]:
+    """Record the level of effectiveness checks and draw who is checked; returns them.
+
+    Args:
+        hand: who decided.
+        given: the case.
+        share: level, percent and its source.
+    """
+    authorised(hand.booking, hand.stamp.person, "decide on effectiveness checks")
+    facts = _facts(hand, given)
+    names = [line.consignee for line in status_of(facts.recorded).lines]
+    level, percent, source = share
+    seed = journal.head(hand.booking.connection).hash
+    chosen = drawn(names, percent, seed)
+    hand.record(kinds.CaseChecksChosen(facts.case.code, level, percent, source, len(names), seed, chosen))
+    return chosen
+
+
+def checked(hand: Hand, given: str, consignee: str, result: str) -> None:
+    """Record what an effectiveness check found."""
+    _person(hand.booking, hand.stamp.person)
+    facts = _facts(hand, given)
+    _require_consignee(facts, consignee)
+    hand.record(kinds.CaseChecked(facts.case.code, consignee, result))
+
+
+def estimate(hand: Hand, given: str, date: str) -> None:
+    """Record by when a person thinks the case may be done."""
+    authorised(hand.booking, hand.stamp.person, "give an estimate")
+    case = open_one(hand, given)
+    hand.record(kinds.CaseEstimated(case.code, date))
+
+
+def close(hand: Hand, given: str, second: str, *, despite: bool) -> tuple[str, ...]:
+    """Close a case by two people; returns the points that were open.
+
+    Args:
+        hand: the first person, with the grounds as the reason.
+        given: the case.
+        second: badge of another authorised person.
+        despite: whether they close it in spite of open points.
+
+    Raises:
+        RefusedByRule: one person twice, somebody not authorised, or open points and not `despite`.
+    """
+    first = authorised(hand.booking, hand.stamp.person, "close a case")
+    other = authorised(hand.booking, second, "close a case")
+    if first.code == other.code:
+        raise RefusedByRule(f"{first.name} cannot agree with themselves: a case is closed by two people")
+    facts = _facts(hand, given)
+    points = (*open_points(status_of(facts.recorded)),)
+    if points and not despite:
+        listed = " ".join(points)
+        raise RefusedByRule(
+            f"case {facts.case.code} has open points: {listed} Two people may close it all the same with --despite "
+            "and a reason that says why; the points are kept with it"
+        )
+    hand.record(kinds.CaseClosed(facts.case.code, other.code, points))
+    return points
+
+
+def record_drill(hand: Hand, body: DrillHeld) -> None:
+    """Record a drill that was held."""
+    authorised(hand.booking, hand.stamp.person, "record a drill")
+    hand.record(body)
+
+
+def _facts(hand: Hand, given: str) -> CaseFacts:
+    case = open_one(hand, given)
+    return case_facts(hand.booking.connection, case.code)
+
+
+def _require_consignee(facts: CaseFacts, consignee: str) -> None:
+    known = consignees_of(facts.recorded.scopes)
+    if consignee not in known:
+        listed = ", ".join(known) or "nobody: nothing that may be affected has left the plant by its scopes"
+        raise UsageError(f"case {facts.case.code} names no consignee {consignee!r}; it names {listed}")
+
+
+def _words(given: str, what: str) -> str:
+    said = given.strip()
+    if not said:
+        raise UsageError(f"{what} is empty: say it in a few words")
+    return said

@@ -1,0 +1,235 @@
+"""Reading containment cases: what was recorded of one, and what changed in it since somebody looked."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Row, TextClause, bindparam, text
+
+from tracelink.errors import UsageError
+from tracelink.genealogy.case.standing import Back, Check, Draw, Facts, Notice, Reply
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry import Entry, read_entry
+from tracelink.ledger.kinds.case import CaseOpened, CaseScoped, ScopeSummary
+from tracelink.ledger.kinds.registry import read_body
+
+_LIST = text(
+    "SELECT c.code, c.cause, c.safety, c.reason, c.person, p.name, c.seq, c.closed_seq, "
+    "(SELECT MAX(e.seq) FROM case_entry e WHERE e.case_code = c.code) AS last_seq "
+    "FROM containment_case c JOIN person p ON p.code = c.person ORDER BY c.seq"
+)
+_ONE = text(
+    "SELECT c.code, c.cause, c.safety, c.reason, c.person, p.name, c.seq, c.closed_seq, "
+    "(SELECT MAX(e.seq) FROM case_entry e WHERE e.case_code = c.code) AS last_seq "
+    "FROM containment_case c JOIN person p ON p.code = c.person WHERE c.code = :case"
+)
+_ENTRIES = text("SELECT seq FROM case_entry WHERE case_code = :case AND seq > :after ORDER BY seq")
+_JOURNAL = text("SELECT canonical FROM journal WHERE seq = :seq")
+_SCOPES = text("SELECT seq FROM case_scope WHERE case_code = :case ORDER BY version")
+_HOLDS = text(
+    "SELECT h.code, h.person, h.reason, h.seq, h.lifted_seq FROM case_hold c JOIN hold h ON h.code = c.hold "
+    "WHERE c.case_code = :case ORDER BY h.seq"
+)
+_NOTICES = text(
+    "SELECT seq, consignee, method, version, sha256, at FROM case_notice WHERE case_code = :case ORDER BY seq"
+)
+_REPLIES = text(
+    "SELECT seq, consignee, on_hand, returned, destroyed, at FROM case_reply WHERE case_code = :case ORDER BY seq"
+)
+_CHECKS = text("SELECT seq, consignee, result, at FROM case_check WHERE case_code = :case ORDER BY seq")
+_LEVEL = text(
+    "SELECT seq, level, percent, source, among FROM case_level WHERE case_code = :case ORDER BY seq DESC LIMIT 1"
+)
+_CHOSEN = text("SELECT consignee FROM case_chosen WHERE seq = :seq ORDER BY consignee")
+_ESTIMATE = text('SELECT "date" FROM case_estimate WHERE case_code = :case ORDER BY seq DESC LIMIT 1')
+_BACK = text(
+    "SELECT r.carton, r.status, m.lot, m.quantity FROM return_line r JOIN movement m ON m.seq = r.seq "
+    "AND m.target = 'returned' WHERE r.seq > :after AND r.carton IS NOT NULL ORDER BY r.seq, m.line"
+)
+_JUDGED_SINCE = text(
+    "SELECT j.seq, j.sample, j.good, j.defect, j.corrected_by, s.lot, s.stroke FROM judgement j "
+    "JOIN sample s ON s.code = j.sample WHERE s.lot IN :lots AND (j.seq > :after OR j.corrected_by > :after) "
+    "ORDER BY j.seq"
+).bindparams(bindparam("lots", expanding=True))
+_LOOSE = text(
+    "SELECT COALESCE(SUM(discs), 0) FROM return_line WHERE carton IS NULL AND seq > :after AND lot IN :lots"
+).bindparams(bindparam("lots", expanding=True))
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One case, as it was opened."""
+
+    code: str
+    cause: str
+    safety: bool
+    """Whether a person marked it as a safety matter."""
+    reason: str
+    person: str
+    """Badge of who opened it."""
+    name: str
+    """Who that is."""
+    seq: int
+    """The entry that opened it."""
+    closed_seq: int | None
+    last_seq: int
+    """The newest entry about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseHold:
+    """A hold that belongs to a case."""
+
+    code: str
+    person: str | None
+    reason: str
+    seq: int
+    lifted_seq: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class CaseFacts:
+    """All that was recorded of a case; `genealogy.casestatus.status_of` works out how far it is."""
+
+    case: Case
+    opened_at: str
+    """When it was opened, RFC 3339 with offset."""
+    words: tuple[str, ...]
+    """The question of the newest scope."""
+    scope_entries: tuple[int, ...]
+    """The entries that recorded scope 1, 2, ..."""
+    holds: tuple[CaseHold, ...]
+    recorded: Facts
+    """Scopes, notices, replies, checks, and what the dock booked."""
+
+
+def all_cases(conn: Connection) -> list[Case]:
+    """Return every case, oldest first."""
+    return [_case(row) for row in conn.execute(_LIST)]
+
+
+def find_case(conn: Connection, given: str) -> Case:
+    """Return the case of a code as a person gives it.
+
+    Raises:
+        IdentifierError: it is no plant code.
+        UsageError: it is the code of something else, or there is no such case.
+    """
+    code = PlantCode.parse(given.strip().upper())
+    if code.kind is not CodeKind.CASE:
+        raise UsageError(f"{code.text} is a {code.kind.noun}: expected a {CodeKind.CASE.noun}")
+    row = conn.execute(_ONE, {"case": code.text}).first()
+    if row is None:
+        raise UsageError(f"there is no containment case {code.text}: runout case list shows them")
+    return _case(row)
+
+
+def _case(row: Row[*tuple[Any, ...]]) -> Case:
+    return Case(
+        row.code,
+        row.cause,
+        bool(row.safety),
+        row.reason,
+        row.person,
+        row.name,
+        row.seq,
+        row.closed_seq,
+        row.last_seq,
+    )
+
+
+def case_facts(conn: Connection, given: str) -> CaseFacts:
+    """Return all that was recorded of a case.
+
+    Args:
+        conn: a connection inside a transaction.
+        given: the case's code, such as Q000001S.
+
+    Raises:
+        UsageError: there is no such case.
+    """
+    case = find_case(conn, given)
+    scoped = [entry_at(conn, seq) for seq in conn.execute(_SCOPES, {"case": case.code}).scalars()]
+    bodies = [body for entry in scoped if isinstance(body := read_body(entry), CaseOpened | CaseScoped)]
+    scopes = tuple(body.scope for body in bodies)
+    recorded = Facts(
+        scopes=scopes,
+        notices=tuple(Notice(*row) for row in _all(conn, _NOTICES, case)),
+        replies=tuple(Reply(*row) for row in _all(conn, _REPLIES, case)),
+        checks=tuple(Check(*row) for row in _all(conn, _CHECKS, case)),
+        draw=_draw(conn, case),
+        estimate=conn.execute(_ESTIMATE, {"case": case.code}).scalar(),
+        back=tuple(_back(conn, scopes)),
+        loose=_loose(conn, case, scopes),
+    )
+    holds = tuple(CaseHold(*row) for row in _all(conn, _HOLDS, case))
+    return CaseFacts(
+        case=case,
+        opened_at=scoped[0].stamp.event_time,
+        words=bodies[-1].words,
+        scope_entries=tuple(entry.seq for entry in scoped),
+        holds=holds,
+        recorded=recorded,
+    )
+
+
+def _all(conn: Connection, query: TextClause, case: Case) -> Sequence[Row[*tuple[Any, ...]]]:
+    return conn.execute(query, {"case": case.code}).all()
+
+
+def _draw(conn: Connection, case: Case) -> Draw | None:
+    row = conn.execute(_LEVEL, {"case": case.code}).first()
+    if row is None:
+        return None
+    return Draw(
+        row.seq,
+        row.level,
+        row.percent,
+        row.source,
+        row.among,
+        tuple(conn.execute(_CHOSEN, {"seq": row.seq}).scalars()),
+    )
+
+
+def _back(conn: Connection, scopes: Sequence[ScopeSummary]) -> list[Back]:
+    """What came back in cartons that a scope had seen shipped: the carton says whose it was."""
+    whose = {
+        (held.code, held.lot): held.consignee for scope in scopes for held in scope.containers if held.shipped
+    }
+    sums: dict[str, list[int]] = {}
+    for row in conn.execute(_BACK, {"after": scopes[0].head_seq}):
+        consignee = whose.get((row.carton, row.lot))
+        if consignee is not None:
+            counts = sums.setdefault(consignee, [0, 0])
+            counts[0] += row.quantity
+            counts[1] += row.quantity if row.status == "destroyed" else 0
+    return [Back(consignee, *counts) for consignee, counts in sums.items()]
+
+
+def _loose(conn: Connection, case: Case, scopes: Sequence[ScopeSummary]) -> int:
+    lots = sorted({lot for scope in scopes for lot in scope.lots})
+    return int(conn.execute(_LOOSE, {"after": case.seq, "lots": lots}).scalar_one()) if lots else 0
+
+
+def entry_at(conn: Connection, seq: int) -> Entry:
+    """Return one entry of the journal."""
+    return read_entry(bytes(conn.execute(_JOURNAL, {"seq": seq}).scalar_one()))
+
+
+def entries_of(conn: Connection, case: Case, after: int = 0) -> list[Entry]:
+    """Return the entries about a case, in order, from the one after `after`."""
+    found = conn.execute(_ENTRIES, {"case": case.code, "after": after}).scalars()
+    return [entry_at(conn, seq) for seq in found]
+
+
+def evidence_since(conn: Connection, before: ScopeSummary, now: ScopeSummary) -> list[str]:
+    """Return sentences on the judgements recorded between two scopes, of the lots of either."""
+    lots = sorted({*before.lots, *now.lots})
+    rows = conn.execute(_JUDGED_SINCE, {"lots": lots, "after": before.head_seq}) if lots else ()
+    return [_judged(row) for row in rows]
+
+
+def _judged(row: Row[*tuple[Any, ...]]) -> str:
+    found = "good" if row.good else f"bad ({row.defect})"
+    after = f"; entry {row.corrected_by} corrects it" if row.corrected_by else ""
+    return f"Sample {row.sample}, disc {row.stroke} of lot {row.lot}, was judged {found} by entry {row.seq}{after}."

@@ -1,0 +1,56 @@
+"""Opening and closing investigations of what does not add up, by a named person."""
+
+from sqlalchemy import text
+
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
+from tracelink.station.common.queries import Person
+from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.booking import Booking
+
+_OPEN_ABOUT = text("SELECT seq FROM investigation WHERE subject = :subject AND closed_seq IS NULL")
+_ONE = text("SELECT subject, closed_seq FROM investigation WHERE seq = :seq")
+_LAST = text("SELECT MAX(seq) FROM journal")
+
+
+def open_one(booking: Booking, stamp: Stamp, subject: str, difference: int | None, reason: str) -> int:
+    """Open an investigation; returns its number, which is that of its entry.
+
+    Raises:
+        RefusedByRule: the person is not known, or an investigation of this subject is open already.
+    """
+    _person(booking, stamp)
+    found = booking.connection.execute(_OPEN_ABOUT, {"subject": subject}).scalar()
+    if found is not None:
+        raise RefusedByRule(f"investigation {found} of {subject} is open already")
+    booking.record(InvestigationOpened(subject, difference), stamp, reason)
+    return int(booking.connection.execute(_LAST).scalar_one())
+
+
+def close_one(booking: Booking, stamp: Stamp, number: int, reason: str) -> str:
+    """Close an investigation; returns what it was about.
+
+    Raises:
+        UsageError: there is none of that number.
+        RefusedByRule: it is closed already, or the person has not the role quality.
+    """
+    person = _person(booking, stamp)
+    if "quality" not in person.roles:
+        raise RefusedByRule(f"{person.name} may not close an investigation: that needs the role quality")
+    row = booking.connection.execute(_ONE, {"seq": number}).first()
+    if row is None:
+        raise UsageError(f"there is no investigation {number}")
+    if row.closed_seq is not None:
+        raise RefusedByRule(f"investigation {number} was closed by entry {row.closed_seq}")
+    booking.record(InvestigationClosed(number), stamp, reason)
+    return str(row.subject)
+
+
+def _person(booking: Booking, stamp: Stamp) -> Person:
+    code = PlantCode.parse(stamp.person or "")
+    person = SqlWorld(booking.connection).person(code.text)
+    if code.kind is not CodeKind.PERSON or person is None:
+        raise RefusedByRule(f"{code.text} is no badge of this ledger")
+    return person

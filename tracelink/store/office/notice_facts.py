@@ -1,0 +1,141 @@
+"""What a notice to one consignee can say from the records: products, lots, containers, shipments, dates."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, bindparam, text
+
+from tracelink.genealogy.case.standing import status_of
+from tracelink.ledger.kinds.case import CaseContainer
+from tracelink.store.office.cases import CaseFacts
+
+_PLANT = text("SELECT name FROM plant")
+_PRODUCTS = text(
+    "SELECT l.code AS lot, p.gtin, p.catalogue_number, p.title, q.piece, q.total, q.matrix_a, q.matrix_b, "
+    "(SELECT MIN(m.at) FROM movement m WHERE m.lot = l.code AND m.source = 'counter') AS first_at, "
+    "(SELECT MAX(m.at) FROM movement m WHERE m.lot = l.code AND m.source = 'counter') AS last_at "
+    "FROM lot l JOIN product p ON p.gtin = l.gtin "
+    "JOIN product_part q ON q.gtin = l.gtin AND q.piece = l.piece WHERE l.code IN :codes ORDER BY l.code"
+).bindparams(bindparam("codes", expanding=True))
+_SHIPMENTS = text(
+    "SELECT s.code, s.order_code, s.departed_at FROM shipment s WHERE s.code IN :codes ORDER BY s.code"
+).bindparams(bindparam("codes", expanding=True))
+
+
+@dataclass(frozen=True, slots=True)
+class NoticeLot:
+    """A lot whose discs the consignee got, with what a stranger can find it by."""
+
+    lot: str
+    title: str
+    catalogue_number: str
+    gtin: str
+    piece: int
+    """Which disc of the set, from 1."""
+    total: int
+    """Discs in the set."""
+    matrix_a: str
+    matrix_b: str
+    pressed_from: str
+    """Date of the first stack, YYYY-MM-DD; empty if no stack is recorded."""
+    pressed_to: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoticeShipment:
+    """A shipment to the consignee with containers that could hold an affected disc."""
+
+    code: str
+    order: str
+    departed: str
+    """Date, YYYY-MM-DD; empty if it is not recorded."""
+    containers: tuple[CaseContainer, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NoticeFacts:
+    """All that the records can say in a notice."""
+
+    case: str
+    safety: bool
+    reason: str
+    """Why the case was opened."""
+    maker: str
+    """The plant."""
+    consignee: str
+    date: str
+    """Of the notice, YYYY-MM-DD."""
+    scope: int
+    sent: int
+    """Discs of the lots concerned that the consignee got in containers that could hold an affected one."""
+    most: int
+    """Affected ones among them at most."""
+    lots: tuple[NoticeLot, ...]
+    shipments: tuple[NoticeShipment, ...]
+
+
+def notice_facts(conn: Connection, facts: CaseFacts, consignee: str, at: str) -> NoticeFacts:
+    """Gather what a notice can say.
+
+    Args:
+        conn: a connection inside a transaction.
+        facts: the case.
+        consignee: one whom the case names.
+        at: when the notice is written, RFC 3339 with offset.
+    """
+    line = next(one for one in status_of(facts.recorded).lines if one.consignee == consignee)
+    held = _containers(facts, consignee)
+    return NoticeFacts(
+        case=facts.case.code,
+        safety=facts.case.safety,
+        reason=facts.case.reason,
+        maker=str(conn.execute(_PLANT).scalar_one()),
+        consignee=consignee,
+        date=at[:10],
+        scope=len(facts.scope_entries),
+        sent=line.sent,
+        most=line.most,
+        lots=tuple(_lots(conn, sorted({one.lot for one in held}))),
+        shipments=tuple(_shipments(conn, held)),
+    )
+
+
+def _containers(facts: CaseFacts, consignee: str) -> list[CaseContainer]:
+    """By the newest scope that names a container; whatever an earlier scope named stays."""
+    found: dict[tuple[str, str], CaseContainer] = {}
+    for scope in facts.recorded.scopes:
+        for held in scope.containers:
+            if held.shipped and held.consignee == consignee:
+                found[held.code, held.lot] = held
+    return list(found.values())
+
+
+def _lots(conn: Connection, codes: Sequence[str]) -> list[NoticeLot]:
+    return [
+        NoticeLot(
+            lot=row.lot,
+            title=row.title,
+            catalogue_number=row.catalogue_number,
+            gtin=row.gtin,
+            piece=row.piece,
+            total=row.total,
+            matrix_a=row.matrix_a,
+            matrix_b=row.matrix_b,
+            pressed_from=(row.first_at or "")[:10],
+            pressed_to=(row.last_at or "")[:10],
+        )
+        for row in conn.execute(_PRODUCTS, {"codes": list(codes)})
+    ]
+
+
+def _shipments(conn: Connection, held: Sequence[CaseContainer]) -> list[NoticeShipment]:
+    codes = sorted({one.parents[-1] for one in held if one.parents})
+    return [
+        NoticeShipment(
+            row.code,
+            row.order_code,
+            (row.departed_at or "")[:10],
+            tuple(one for one in held if one.parents and one.parents[-1] == row.code),
+        )
+        for row in conn.execute(_SHIPMENTS, {"codes": codes})
+    ]

@@ -1,0 +1,225 @@
+"""The dock's desk work: taking orders, keeping stock for them, finding things."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, text
+
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationReleased, OrderLinesTaken
+from tracelink.ledger.kinds.setup import OrderTaken
+from tracelink.station.dock.allocate import InStock, choose
+from tracelink.station.dock.rules import where
+from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.booking import Booking
+
+_PALLETS = text(
+    "SELECT p.sscc AS code, SUM(c.units) AS units, MIN(c.gtin) AS gtin, MAX(c.gtin) AS other FROM pallet p "
+    "JOIN nesting n ON n.parent = p.sscc AND n.closed_seq IS NULL JOIN carton c ON c.sscc = n.child "
+    "WHERE p.status = 'accepted' AND NOT EXISTS (SELECT 1 FROM allocation a WHERE a.subject = p.sscc "
+    "AND a.released_seq IS NULL) GROUP BY p.sscc HAVING MIN(c.gtin) = :gtin AND MAX(c.gtin) = :gtin"
+)
+_CARTONS = text(
+    "SELECT c.sscc AS code, c.units FROM carton c WHERE c.status = 'closed' AND c.units > 0 AND c.gtin = :gtin "
+    "AND NOT EXISTS (SELECT 1 FROM nesting n WHERE n.child = c.sscc AND n.closed_seq IS NULL "
+    "AND n.parent NOT IN (SELECT code FROM location)) AND NOT EXISTS (SELECT 1 FROM allocation a "
+    "WHERE a.subject = c.sscc AND a.released_seq IS NULL)"
+)
+_AGE = text("SELECT MIN(seq) FROM movement WHERE lot = :lot AND source = 'counter'")
+_KEPT = text(
+    "SELECT a.subject, a.units, a.seq, (SELECT n.parent FROM nesting n JOIN shipment d ON d.code = n.parent "
+    "WHERE n.child = a.subject AND n.closed_seq IS NULL) AS shipment, COALESCE((SELECT c.gtin FROM carton c "
+    "WHERE c.sscc = a.subject), (SELECT MIN(c.gtin) FROM nesting n JOIN carton c ON c.sscc = n.child "
+    "WHERE n.parent = a.subject AND n.closed_seq IS NULL)) AS gtin FROM allocation a "
+    "WHERE a.order_code = :order AND a.released_seq IS NULL ORDER BY a.seq, a.subject"
+)
+_ON_VEHICLES = text(
+    "SELECT code FROM shipment WHERE order_code = :order AND status = 'loading' ORDER BY code"
+)
+Order = OrderTaken | OrderLinesTaken
+"""An order of one product, or of several."""
+
+_PRODUCTS = text("SELECT gtin FROM product")
+_ORDERS = text("SELECT code FROM customer_order")
+_IN_PLACE = text("SELECT child FROM nesting WHERE parent = :code AND closed_seq IS NULL ORDER BY child")
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One thing kept for an order."""
+
+    code: str
+    what: str
+    units: int
+    place: str
+    """Where it is, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Where something is and its state."""
+
+    code: str
+    what: str
+    state: str
+    units: int
+    place: str
+    kept_for: str
+    hold: str
+
+
+def dock_person(booking: Booking, badge: str) -> str:
+    """Return the badge of somebody who may do desk work at the dock.
+
+    Raises:
+        RefusedByRule: the badge is not known, or its owner works neither at the dock nor in quality.
+    """
+    code = PlantCode.parse(badge)
+    person = SqlWorld(booking.connection).person(code.text)
+    if code.kind is not CodeKind.PERSON or person is None:
+        raise RefusedByRule(f"{code.text} is no badge of this ledger")
+    if not person.roles & {"dock", "quality"}:
+        raise RefusedByRule(f"{person.name} may not do this: that needs the role dock or quality")
+    return code.text
+
+
+def take_orders(booking: Booking, orders: Sequence[tuple[int, Order]], stamp: Stamp) -> None:
+    """Take all orders of a file, or none.
+
+    Args:
+        booking: an open write transaction.
+        orders: each with the line of the file it begins in.
+        stamp: who takes them, when.
+
+    Raises:
+        UsageError: names every line that cannot be taken.
+    """
+    products = set(booking.connection.execute(_PRODUCTS).scalars())
+    known = set(booking.connection.execute(_ORDERS).scalars())
+    problems: list[str] = []
+    for line, order in orders:
+        if order.order in known:
+            problems.append(f"line {line}: order {order.order} is known to the ledger already")
+        problems += [
+            f"line {line}: gtin {gtin} is no product of this ledger"
+            for gtin in ordered_products(order)
+            if gtin not in products
+        ]
+    if problems:
+        raise UsageError("no order was taken\n" + "\n".join(problems))
+    for _line, order in orders:
+        booking.record(order, stamp)
+
+
+def ordered_products(order: Order) -> tuple[str, ...]:
+    """Return the products of an order, by line."""
+    if isinstance(order, OrderTaken):
+        return (order.gtin,)
+    return tuple(line.gtin for line in order.lines)
+
+
+def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], dict[str, int]]:
+    """Keep stock for every line of an order; returns what was kept now, and by product how many units are short.
+
+    Raises:
+        UsageError: the order is not known.
+    """
+    conn = booking.connection
+    world = SqlWorld(conn)
+    found = world.order(order)
+    if found is None:
+        raise UsageError(f"order {order} is not known to the ledger")
+    chosen: list[InStock] = []
+    short: dict[str, int] = {}
+    for gtin in found.gtins:
+        of_line, missing = choose(
+            _wanted(conn, world, order, gtin),
+            _stock(conn, world, gtin),
+            oldest_first=bool(world.setting("oldest_first")),
+        )
+        chosen += of_line
+        if missing:
+            short[gtin] = missing
+    if chosen:
+        items = tuple(Allocated(one.code, one.units, None) for one in chosen)
+        booking.record(AllocationMade(order, items), stamp)
+    return [Kept(one.code, one.what, one.units, where(world.standing(one.code))) for one in chosen], short
+
+
+def _wanted(conn: Connection, world: SqlWorld, order: str, gtin: str) -> int:
+    """Units of a product of an order that have not left, are on no vehicle and are not kept."""
+    vehicles = conn.execute(_ON_VEHICLES, {"order": order}).scalars()
+    loading = sum(world.units_in(shipment, gtin) for shipment in vehicles)
+    rows = conn.execute(_KEPT, {"order": order})
+    kept = sum(int(row.units) for row in rows if row.shipment is None and row.gtin == gtin)
+    return max(0, world.ordered(order, gtin) - world.units_sent(order, gtin) - loading - kept)
+
+
+def _stock(conn: Connection, world: SqlWorld, gtin: str) -> Iterator[InStock]:
+    """What may be sent of a product: whole pallets, loose cartons, released and not held."""
+    for row in conn.execute(_PALLETS, {"gtin": gtin}):
+        lots = world.pallet_lots(row.code)
+        if world.hold_on_pallet(row.code) is None and all(lot.decision == "released" for lot in lots):
+            yield InStock(row.code, "pallet", int(row.units), _age(conn, [lot.code for lot in lots]))
+    for row in conn.execute(_CARTONS, {"gtin": gtin}):
+        codes = [lot for lot, _count in world.carton_contents(row.code)]
+        found = [world.lot(code) for code in codes]
+        free = all(lot is not None and lot.decision == "released" for lot in found)
+        if free and world.hold_on_carton(row.code) is None:
+            yield InStock(row.code, "carton", int(row.units), _age(conn, codes))
+
+
+def _age(conn: Connection, lots: Sequence[str]) -> int:
+    """The entry at which the oldest of these lots left the press."""
+    return min(int(conn.execute(_AGE, {"lot": lot}).scalar_one() or 0) for lot in lots)
+
+
+def release(booking: Booking, order: str, stamp: Stamp, reason: str) -> int:
+    """Let go of what is kept for an order and is on no vehicle; returns how many things.
+
+    Raises:
+        UsageError: the order is not known.
+        RefusedByRule: nothing is kept for it.
+    """
+    if SqlWorld(booking.connection).order(order) is None:
+        raise UsageError(f"order {order} is not known to the ledger")
+    rows = [row for row in booking.connection.execute(_KEPT, {"order": order}) if row.shipment is None]
+    if not rows:
+        raise RefusedByRule(f"nothing is kept for order {order} that is not on a vehicle")
+    items = tuple(Allocated(row.subject, row.units, row.seq) for row in rows)
+    booking.record(AllocationReleased(order, items), stamp, reason)
+    return len(items)
+
+
+def find(conn: Connection, code: str) -> list[Found]:
+    """Return where a pallet or carton is, or what stands in a location or is on a vehicle.
+
+    Args:
+        conn: a connection.
+        code: SSCC, or the plant code of a location or a shipment, as canonical text.
+
+    Raises:
+        UsageError: the ledger knows no such thing.
+    """
+    world = SqlWorld(conn)
+    if world.location(code) is not None or world.shipment_status(code) is not None:
+        inside = conn.execute(_IN_PLACE, {"code": code}).scalars().all()
+        return [_found(world, child) for child in inside]
+    if world.pallet(code) is None and world.carton(code) is None:
+        raise UsageError(f"{code} is no pallet, carton, location or shipment of this ledger")
+    return [_found(world, code)]
+
+
+def _found(world: SqlWorld, code: str) -> Found:
+    pallet, carton = world.pallet(code), world.carton(code)
+    kept = world.allocated_to(code) or ""
+    place = where(world.standing(code))
+    if pallet is not None:
+        held = world.hold_on_pallet(code)
+        units = world.units_on(code)
+        return Found(code, "pallet", pallet.status, units, place, kept, held.hold if held else "")
+    assert carton is not None
+    held = world.hold_on_carton(code)
+    return Found(code, "carton", carton.status, carton.units, place, kept, held.hold if held else "")

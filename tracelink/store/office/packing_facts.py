@@ -1,0 +1,155 @@
+"""What a shipment, a pallet or a carton holds, for its packing list or content list."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, text
+
+from tracelink.errors import UsageError
+from tracelink.store.journal import journal
+from tracelink.store.stations.answers import SqlWorld
+
+_SHIPMENT = text(
+    "SELECT d.code, d.status, d.departed_at, o.code AS order_code, o.consignee, o.country "
+    "FROM shipment d JOIN customer_order o ON o.code = d.order_code WHERE d.code = :code"
+)
+_CHILDREN = text(
+    "SELECT child FROM nesting WHERE parent = :code AND closed_seq IS NULL ORDER BY opened_seq, child"
+)
+_CARTON = text(
+    "SELECT c.sscc, c.units, c.status, p.title, p.catalogue_number, p.gtin FROM carton c "
+    "JOIN product p ON p.gtin = c.gtin WHERE c.sscc = :code"
+)
+_LINES = text(
+    "SELECT l.gtin, l.quantity, p.title, p.catalogue_number FROM order_line l JOIN product p ON p.gtin = l.gtin "
+    "WHERE l.order_code = :code ORDER BY l.line"
+)
+_NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :code ORDER BY seq, number")
+_DRIVER = text("SELECT name FROM driver_check WHERE shipment = :code ORDER BY seq DESC LIMIT 1")
+
+
+@dataclass(frozen=True, slots=True)
+class CartonLine:
+    """One carton of a list."""
+
+    sscc: str
+    pallet: str
+    """Empty for a loose carton."""
+    catalogue_number: str
+    title: str
+    gtin: str
+    units: int
+    status: str
+    lots: tuple[tuple[str, int], ...]
+    """Lots with how many discs of each."""
+    numbers: tuple[str, ...]
+    """Of a numbered edition."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedLine:
+    """One product of the order of a shipment."""
+
+    catalogue_number: str
+    title: str
+    gtin: str
+    ordered: int
+    sent: int
+    """Units in shipments of the order that left before."""
+    here: int
+    """Units in this shipment."""
+
+    @property
+    def difference(self) -> int:
+        """Sent and here less ordered."""
+        return self.sent + self.here - self.ordered
+
+
+@dataclass(frozen=True, slots=True)
+class PackList:
+    """All that stands on a list."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    """Name and value, in the order in which they stand at the head."""
+    cartons: tuple[CartonLine, ...]
+    head: str
+    """Where the journal ended when the list was made."""
+    lines: tuple[OrderedLine, ...] = ()
+    """Of the order of a shipment."""
+
+
+def packlist(conn: Connection, code: str) -> PackList:
+    """Return the list of a shipment, pallet or carton.
+
+    Args:
+        conn: a connection.
+        code: its SSCC or plant code, canonical text.
+
+    Raises:
+        UsageError: the ledger knows no such thing.
+    """
+    world = SqlWorld(conn)
+    found = journal.head(conn)
+    head = f"journal entry {found.seq}, {found.hash}"
+    shipment = conn.execute(_SHIPMENT, {"code": code}).first()
+    if shipment is not None:
+        lines = tuple(_ordered(conn, world, shipment))
+        driver = conn.execute(_DRIVER, {"code": code}).scalar()
+        facts = (
+            ("Shipment", code),
+            ("Order", f"{shipment.order_code}, {sum(line.ordered for line in lines)} ordered"),
+            ("For", f"{shipment.consignee}, {shipment.country}"),
+            ("Left", shipment.departed_at or "not yet: this list may still change"),
+            ("Driver", str(driver or "")),
+        )
+        return PackList("Packing list", facts, _of_shipment(conn, world, code), head, lines)
+    pallet = world.pallet(code)
+    if pallet is not None:
+        return PackList(
+            "Pallet content",
+            (("Pallet", code), ("State", pallet.status)),
+            _of_pallet(conn, world, code),
+            head,
+        )
+    if world.carton(code) is None:
+        raise UsageError(f"{code} is no shipment, pallet or carton of this ledger")
+    line = _carton(conn, world, code, "")
+    return PackList("Carton content", (("Carton", code), ("State", line.status)), (line,), head)
+
+
+def _ordered(conn: Connection, world: SqlWorld, shipment: Any) -> Iterator[OrderedLine]:
+    for row in conn.execute(_LINES, {"code": shipment.order_code}):
+        here = world.units_in(shipment.code, row.gtin)
+        sent = world.units_sent(shipment.order_code, row.gtin)
+        # A shipment that has left is among what was sent.
+        before = sent - here if shipment.status == "shipped" else sent
+        yield OrderedLine(row.catalogue_number, row.title, row.gtin, row.quantity, before, here)
+
+
+def _children(conn: Connection, code: str) -> Sequence[str]:
+    return conn.execute(_CHILDREN, {"code": code}).scalars().all()
+
+
+def _of_shipment(conn: Connection, world: SqlWorld, code: str) -> tuple[CartonLine, ...]:
+    lines: list[CartonLine] = []
+    for child in _children(conn, code):
+        if world.pallet(child) is not None:
+            lines += _of_pallet(conn, world, child)
+        else:
+            lines.append(_carton(conn, world, child, ""))
+    return tuple(lines)
+
+
+def _of_pallet(conn: Connection, world: SqlWorld, code: str) -> tuple[CartonLine, ...]:
+    return tuple(_carton(conn, world, child, code) for child in _children(conn, code))
+
+
+def _carton(conn: Connection, world: SqlWorld, code: str, pallet: str) -> CartonLine:
+    row = conn.execute(_CARTON, {"code": code}).one()
+    numbers = tuple(conn.execute(_NUMBERS, {"code": code}).scalars())
+    lots = tuple(world.carton_contents(code))
+    return CartonLine(
+        row.sscc, pallet, row.catalogue_number, row.title, row.gtin, row.units, row.status, lots, numbers
+    )

@@ -1,0 +1,237 @@
+"""Booking what partners' documents offer: one event at a time, each once, the bad ones refused with their sentence.
+
+Every event that is read for the first time, or says something new, is an entry. A lot that the ledger does not know yet is
+received by it; a lot that it knows must be the same. Nothing of an event is booked when one thing of it cannot be. What a
+sender takes back later is a finding for a person: the ledger undoes nothing by itself.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from sqlalchemy import text
+
+from tracelink.errors import RefusedByRule
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent, PartnerThing
+from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
+from tracelink.ledger.packs import RawScan
+from tracelink.report.epcis.offers import Offer, Offered, Says
+from tracelink.store.office.people import person_of
+from tracelink.store.stations.booking import Booking
+
+MAY_IMPORT = frozenset({"dock", "press", "quality"})
+
+_DOCUMENT = text("SELECT 1 FROM partner_document WHERE sha256 = :sha256")
+_BEFORE = text(
+    "SELECT seq, content, verdict FROM partner_event WHERE event_id = :event_id AND verdict IN "
+    "('booked', 'noted', 'withdrawn') ORDER BY seq"
+)
+_SAID = text(
+    "SELECT 1 FROM partner_event WHERE document = :document AND place = :place AND verdict = :verdict "
+    "AND sentence = :sentence"
+)
+_SHIPPED = text(
+    "SELECT 1 FROM carton WHERE sscc = :code AND status = 'shipped' UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
+    "AND status = 'shipped' UNION ALL SELECT 1 FROM nesting n JOIN pallet p ON p.sscc = n.parent WHERE n.child = :code "
+    "AND p.status = 'shipped'"
+)
+_OURS = text("SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code")
+_SIZE = text("SELECT gtin, quantity FROM sleeve_batch WHERE code = :code")
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A document as it lay in its file."""
+
+    sha256: str
+    file: str
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of one event."""
+
+    place: int
+    event_id: str
+    verdict: str
+    """booked, noted, before (it was taken earlier), refused, changed or withdrawn."""
+    sentence: str
+
+
+class _Unfit(Exception):  # noqa: N818  a verdict on an event, caught in this module
+    """A thing of an event cannot be booked; the text says why."""
+
+
+def require_importer(booking: Booking, badge: str) -> None:
+    """Refuse somebody who may not read partners' documents into the ledger.
+
+    Raises:
+        RefusedByRule: the badge is not known, or its owner has none of the roles dock, press and quality.
+    """
+    person = person_of(booking.world, badge)
+    if not person.roles & MAY_IMPORT:
+        raise RefusedByRule(
+            f"{person.name} may not read in partners' documents: that needs the role dock, press or quality"
+        )
+
+
+def book_document(
+    booking: Booking, stamp: Stamp, document: Document, offers: Sequence[Offer]
+) -> list[Outcome]:
+    """Book a document event by event, in its order."""
+    known = booking.connection.execute(_DOCUMENT, {"sha256": document.sha256}).first()
+    if known is None:
+        booking.record(PartnerDocument(document.sha256, document.file, document.size, len(offers)), stamp)
+    # A document may take back one of its own events, before or after it: that one is never booked.
+    taken_back = {offer.event_id for offer in offers if offer.says is Says.WITHDRAWN}
+    return [_book(booking, stamp, document, offer, taken_back) for offer in offers]
+
+
+def _book(booking: Booking, stamp: Stamp, document: Document, offer: Offer, taken_back: set[str]) -> Outcome:
+    verdict, sentence, bodies = _judged(booking, offer, taken_back)
+    if verdict == "before":
+        return Outcome(offer.place, offer.event_id, verdict, sentence)
+    said = {"document": document.sha256, "place": offer.place, "verdict": verdict, "sentence": sentence}
+    if booking.connection.execute(_SAID, said).first() is None:
+        things = tuple(PartnerThing(each.uri, each.code, each.quantity, each.uom) for each in offer.things)
+        event = PartnerEvent(
+            document.sha256, offer.place, offer.event_id, offer.content, offer.at, verdict, sentence, things
+        )
+        booking.record(event, stamp, scans=(RawScan(offer.place, stamp.event_time, offer.raw),))
+        for body in bodies:
+            booking.record(body, stamp)
+    return Outcome(offer.place, offer.event_id, verdict, sentence)
+
+
+def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> tuple[str, str, list[Kind]]:
+    if offer.says is Says.REFUSED:
+        return "refused", offer.sentence, []
+    rows = booking.connection.execute(_BEFORE, {"event_id": offer.event_id}).all()
+    seqs = {str(row.verdict): int(row.seq) for row in reversed(rows)}
+    if offer.says is Says.WITHDRAWN:
+        return _withdrawn(offer, seqs)
+    if rows and rows[0].content != offer.content:
+        sentence = (
+            f"event {offer.place}: entry {rows[0].seq} has an event of this number that says something else; "
+            "nothing was changed: ask its sender which of the two is right"
+        )
+        return "changed", sentence, []
+    taken = seqs.get("booked") or seqs.get("noted")
+    if taken is not None:
+        return "before", f"event {offer.place}: entry {taken} has it already", []
+    if rows or offer.event_id in taken_back:
+        return "noted", f"event {offer.place}: its sender has declared it wrong; it is not booked", []
+    if offer.says is Says.NOTED:
+        return "noted", f"event {offer.place}: {offer.sentence}", []
+    try:
+        return _receipt(booking, offer)
+    except _Unfit as unfit:
+        return "refused", f"event {offer.place}: {unfit}", []
+
+
+def _withdrawn(offer: Offer, seqs: dict[str, int]) -> tuple[str, str, list[Kind]]:
+    if "withdrawn" in seqs:
+        return "before", f"{offer.sentence}; entry {seqs['withdrawn']} says so already", []
+    if "booked" not in seqs:
+        return "withdrawn", f"{offer.sentence}; it was not booked before and will not be", []
+    sentence = (
+        f"{offer.sentence}; entry {seqs['booked']} was booked from it and stays: hold what it brought in, and let "
+        "quality decide"
+    )
+    return "withdrawn", sentence, []
+
+
+def _receipt(booking: Booking, offer: Offer) -> tuple[str, str, list[Kind]]:
+    bodies: list[Kind] = []
+    told: list[str] = []
+    codes = [thing.code for thing in offer.things if thing.code is not None]
+    if len(set(codes)) != len(codes):
+        raise _Unfit(f"it names {next(code for code in codes if codes.count(code) > 1)} twice")
+    for thing in offer.things:
+        body = _thing(booking, offer, thing)
+        bodies += [] if body is None else [body]
+        amount = "" if thing.quantity is None else f"{thing.quantity} {thing.uom or 'pieces'} of "
+        told.append(f"{amount}{thing.code}{' (known before)' if body is None else ''}")
+    return "booked", f"event {offer.place}: {offer.sentence}: {', '.join(told)}", bodies
+
+
+def _thing(booking: Booking, offer: Offer, thing: Offered) -> Kind | None:
+    """Return the entry that a thing leads to; None if the ledger knows it already."""
+    if thing.code is None:
+        raise _Unfit(
+            f"{thing.uri} is no lot known here: expected a plant code of a compound lot, label lot or sleeve batch in "
+            "it, or --as URI=CODE"
+        )
+    if thing.code.isdigit():
+        _require_shipped(booking, thing.code)
+        return None
+    if PlantCode.parse(thing.code).kind is CodeKind.SLEEVE_BATCH:
+        return _sleeves(booking, offer, thing)
+    return _material(booking, offer, thing)
+
+
+def _require_shipped(booking: Booking, sscc: str) -> None:
+    if booking.connection.execute(_OURS, {"code": sscc}).first() is None:
+        raise _Unfit(f"SSCC {sscc} is no carton or pallet of this plant")
+    if booking.connection.execute(_SHIPPED, {"code": sscc}).first() is None:
+        raise _Unfit(
+            f"SSCC {sscc} has not left this plant by the records, so that nobody can have received it"
+        )
+
+
+def _material(booking: Booking, offer: Offer, thing: Offered) -> Kind | None:
+    code = str(thing.code)
+    is_label = PlantCode.parse(code).kind is CodeKind.LABEL_LOT
+    detail = offer.words.get("detail") or offer.words.get("lotNumber") or thing.uri
+    body = MaterialReceived(code, "compound", detail, None, None, None)
+    if is_label:
+        gtin = _product(booking, offer, thing, code)
+        piece, side = offer.words.get("piece", ""), offer.words.get("side", "")
+        parts = len(booking.world.parts(gtin))
+        if not (piece.isascii() and piece.isdigit() and 1 <= int(piece) <= parts) or side not in ("A", "B"):
+            raise _Unfit(
+                f"label lot {code}: expected piece (1 to {parts}) and side (A or B) in ilmd, found {piece or 'no piece'} "
+                f"and {side or 'no side'}"
+            )
+        body = replace(body, what="label", gtin=gtin, piece=int(piece), side=side)
+    known = booking.world.material(code)
+    if known is None:
+        return body
+    ours, theirs = (
+        (known.what, known.gtin, known.piece, known.side),
+        (body.what, body.gtin, body.piece, body.side),
+    )
+    if ours != theirs:
+        raise _Unfit(f"lot {code} is in the ledger as {_shown(ours)}, not as {_shown(theirs)}")
+    return None
+
+
+def _shown(facts: tuple[object, ...]) -> str:
+    return " ".join(str(fact) for fact in facts if fact is not None)
+
+
+def _product(booking: Booking, offer: Offer, thing: Offered, code: str) -> str:
+    gtin = thing.gtin or offer.words.get("gtin", "")[-13:]
+    if booking.world.product(gtin) is None:
+        raise _Unfit(
+            f"{code}: expected the GTIN of a product of this plant in its name or in ilmd, found {gtin or 'none'}"
+        )
+    return gtin
+
+
+def _sleeves(booking: Booking, offer: Offer, thing: Offered) -> Kind | None:
+    code = str(thing.code)
+    gtin = _product(booking, offer, thing, code)
+    quantity = thing.quantity or ""
+    if not (quantity.isascii() and quantity.isdigit() and int(quantity) > 0) or thing.uom is not None:
+        found = f"{quantity or 'no quantity'} {thing.uom or ''}".strip()
+        raise _Unfit(f"sleeve batch {code}: expected a whole number of pieces without unit, found {found}")
+    known = booking.connection.execute(_SIZE, {"code": code}).first()
+    if known is None:
+        return SleevesReceived(code, gtin, int(quantity), None, None, False)
+    if known.gtin != gtin:
+        raise _Unfit(f"sleeve batch {code} is in the ledger for {known.gtin}, not for {gtin}")
+    return None

@@ -1,0 +1,100 @@
+"""People at the desk: setting a PIN, and proving one at a command."""
+
+import secrets
+from dataclasses import replace
+
+from sqlalchemy import Connection, text
+
+from tracelink.errors import RefusedByRule
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger import pins
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.access import PinGiven, PinSet
+from tracelink.station.common.outcome import Refused
+from tracelink.station.common.pins import check
+from tracelink.station.common.queries import Person
+from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.booking import Booking
+
+_PEOPLE = text(
+    "SELECT p.code, p.name, n.seq, n.failures, n.failed_at FROM person p LEFT JOIN person_pin n ON n.person = p.code "
+    "ORDER BY p.code"
+)
+_ROLES = text("SELECT person, role FROM person_role ORDER BY person, role")
+
+
+def person_of(world: SqlWorld, badge: str) -> Person:
+    """Return who has a badge.
+
+    Raises:
+        RefusedByRule: nobody has, or it is no badge.
+    """
+    code = PlantCode.parse(badge)
+    person = world.person(code.text)
+    if code.kind is not CodeKind.PERSON or person is None:
+        raise RefusedByRule(f"{code.text} is no badge of this ledger")
+    return person
+
+
+def prove(booking: Booking, stamp: Stamp, digits: str) -> str:
+    """Check the PIN of the stamp's person, and record what came of it; the caller commits either way.
+
+    Returns:
+        A sentence that refuses, empty if the PIN is right.
+    """
+    person = person_of(booking.world, stamp.person or "")
+    try:
+        found = check(person, digits, stamp.event_time, booking.world)
+    except Refused as refused:
+        return refused.finding.sentence
+    # A wrong PIN is nobody's act: it only claims to be this person's.
+    proven = isinstance(found.body, PinGiven)
+    booking.record(found.body, stamp if proven else replace(stamp, person=None))
+    return found.sentence
+
+
+def set_pin(booking: Booking, stamp: Stamp, badge: str, digits: str, key: bytes) -> Person:
+    """Set somebody's PIN; who sets it has been authorised, and any PIN of theirs checked.
+
+    Args:
+        booking: the write transaction.
+        stamp: with who sets it.
+        badge: whose PIN it is.
+        digits: the PIN.
+        key: the ledger's secret key.
+
+    Raises:
+        RefusedByRule: the badge is not known, or whoever sets it is neither its owner with a PIN nor of quality.
+        InvalidFormat: the digits may not be a PIN.
+    """
+    world = booking.world
+    person, by = person_of(world, badge), person_of(world, stamp.person or "")
+    pin = world.pin(person.code)
+    changes_own = by.code == person.code and pin is not None
+    if not changes_own and "quality" not in by.roles:
+        raise RefusedByRule(
+            f"{by.name} may not set the PIN of {person.name}: the first PIN, and one that was forgotten, is set by "
+            "somebody with the role quality"
+        )
+    salt = secrets.token_bytes(pins.SALT_BYTES)
+    kept = pins.make_verifier(key, person.code, pins.require_pin(digits), salt)
+    booking.record(PinSet(person.code, pin is None, kept), stamp)
+    return person
+
+
+def people(conn: Connection) -> list[dict[str, str | int | None]]:
+    """Return everybody with a badge: roles, since which entry they have a PIN, wrong PINs in a row."""
+    roles: dict[str, list[str]] = {}
+    for row in conn.execute(_ROLES):
+        roles.setdefault(row.person, []).append(row.role)
+    return [
+        {
+            "person": row.code,
+            "name": row.name,
+            "roles": ", ".join(roles.get(row.code, [])),
+            "pin_seq": row.seq,
+            "failures": row.failures,
+            "failed_at": row.failed_at,
+        }
+        for row in conn.execute(_PEOPLE)
+    ]

@@ -1,0 +1,70 @@
+"""Entries that were recorded much later than what they tell of happened."""
+
+from collections.abc import Iterable, Iterator
+
+from sqlalchemy import Connection, bindparam, text
+
+from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
+from tracelink.store.stations.answers import SqlWorld
+
+_CHUNK = 1000
+_BEFORE = text("SELECT seq FROM journal WHERE seq < :before ORDER BY seq DESC LIMIT :chunk")
+_HEAD = text("SELECT COALESCE(MAX(seq), 0) FROM journal")
+_FEW = 400
+_ABOUT = text(
+    "SELECT seq FROM movement WHERE source IN :codes OR target IN :codes UNION "
+    "SELECT opened_seq FROM nesting WHERE child IN :codes OR parent IN :codes UNION "
+    "SELECT seq FROM run_segment WHERE lot IN :codes OR stamper_a IN :codes OR stamper_b IN :codes UNION "
+    "SELECT seq FROM tool WHERE code IN :codes UNION SELECT seq FROM sample WHERE code IN :codes UNION "
+    "SELECT seq FROM judgement WHERE sample IN :codes"
+).bindparams(bindparam("codes", expanding=True))
+
+
+def late_minutes(conn: Connection) -> int:
+    """Return after how many minutes an entry counts as late."""
+    return SqlWorld(conn).setting("late_entry_minutes")
+
+
+def late_about(conn: Connection, codes: Iterable[str]) -> list[EntryStamp]:
+    """Return the late ones among the entries that moved, nested, pressed, grew or judged some things.
+
+    Args:
+        conn: a connection that reads one state.
+        codes: what was traced.
+    """
+    wanted = list(dict.fromkeys(codes))
+    seqs: set[int] = set()
+    for start in range(0, len(wanted), _FEW):
+        seqs |= set(conn.execute(_ABOUT, {"codes": wanted[start : start + _FEW]}).scalars())
+    return _late(conn, seqs)
+
+
+def late_entries(conn: Connection, last: int) -> list[EntryStamp]:
+    """Return the newest late entries of the whole journal, newest first.
+
+    Args:
+        conn: a connection that reads one state.
+        last: how many at most.
+    """
+    found: list[EntryStamp] = []
+    for seqs in _backwards(conn):
+        found += reversed(_late(conn, seqs))
+        if len(found) >= last:
+            break
+    return found[:last]
+
+
+def _backwards(conn: Connection) -> Iterator[list[int]]:
+    before = int(conn.execute(_HEAD).scalar_one()) + 1
+    while True:
+        seqs = list(conn.execute(_BEFORE, {"before": before, "chunk": _CHUNK}).scalars())
+        if not seqs:
+            return
+        yield seqs
+        before = seqs[-1]
+
+
+def _late(conn: Connection, seqs: Iterable[int]) -> list[EntryStamp]:
+    limit = 60 * late_minutes(conn)
+    stamps = entry_stamps(conn, seqs, names(conn))
+    return [stamp for _seq, stamp in sorted(stamps.items()) if stamp.late_s > limit]

@@ -1,0 +1,107 @@
+"""Containers and what they stand in, read in hundreds at a time before they are asked for one by one.
+
+A walk or a scope of one father asks about thousands of cartons. One by one that is thousands of statements, and
+the statements, not the rows, are what costs. Whoever asks says beforehand which codes will come; the answers are
+the same with and without.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, TextClause, text
+
+from tracelink.genealogy.model.facts import ContainerFact, NestFact
+from tracelink.store.database import sqlite_reads
+
+_MANY = 250
+"""Codes to one statement: many more are slow to prepare, and SQLite binds at most 32,766 values."""
+_SSCC = (
+    "SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})"
+    " UNION ALL SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN ({codes})"
+)
+_PLANT_CODES = {
+    "K": "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})",
+    "S": "SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code IN ({codes})",
+    "D": "SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})",
+    "Y": "SELECT code, 'location', '', name FROM location WHERE code IN ({codes})",
+}
+_PARENT = "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE child IN ({codes}) ORDER BY child, opened_seq"
+
+
+def _asking(statement: str) -> dict[int, TextClause]:
+    """The statement for one code and for many, so that both are prepared once."""
+    return {
+        number: text(statement.format(codes=", ".join(f":code_{place}" for place in range(number))))
+        for number in (1, _MANY)
+    }
+
+
+_NAMES = [f"code_{place}" for place in range(_MANY)]
+_CONTAINERS = {**{letter: _asking(kind) for letter, kind in _PLANT_CODES.items()}, "": _asking(_SSCC)}
+"""By the first letter of a plant code; an SSCC has none."""
+_PARENTS = _asking(_PARENT)
+
+
+class LookAhead:
+    """What was read ahead on one connection.
+
+    Args:
+        conn: a connection inside one transaction, so that what was read stays true.
+    """
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+        self._containers: dict[str, ContainerFact | None] = {}
+        self._parents: dict[str, list[NestFact]] = {}
+
+    def read(self, codes: Iterable[str]) -> None:
+        """Read containers of these codes, and everything they stand or stood in, level by level."""
+        level = self._unknown(codes)
+        while level:
+            by_letter: dict[str, list[str]] = {}
+            for code in level:
+                by_letter.setdefault("" if code.isdigit() else code[:1], []).append(code)
+            for letter, alike in by_letter.items():
+                self._read_containers(letter, alike)
+            # Plant codes are asked as well: no rule here says that only what has an SSCC can stand in something.
+            self._read_parents(level)
+            level = self._unknown(nest.parent for code in level for nest in self._parents[code])
+
+    def container(self, code: str) -> ContainerFact | None:
+        """The container of that code."""
+        if code not in self._containers:
+            self.read([code])
+        return self._containers[code]
+
+    def parents_of(self, code: str) -> list[NestFact]:
+        """Where a carton or pallet is and was nested, in the order it went in."""
+        if code not in self._parents:
+            self.read([code])
+        return self._parents[code]
+
+    def _unknown(self, codes: Iterable[str]) -> list[str]:
+        return [code for code in dict.fromkeys(codes) if code not in self._containers]
+
+    def _read_containers(self, letter: str, codes: Sequence[str]) -> None:
+        self._containers.update(dict.fromkeys(codes))
+        if letter in _CONTAINERS:
+            for row in self._rows(_CONTAINERS[letter], codes):
+                self._containers[row[0]] = ContainerFact(*row)
+
+    def _read_parents(self, codes: Sequence[str]) -> None:
+        self._parents.update((code, []) for code in codes)
+        for row in self._rows(_PARENTS, codes):
+            self._parents[row[0]].append(NestFact(*row))
+
+    def _rows(self, statements: Mapping[int, TextClause], codes: Sequence[str]) -> Iterator[Any]:
+        for chunk in _chunks(codes):
+            number = 1 if len(chunk) == 1 else _MANY
+            # A short list is filled up with its last code: a code asked for twice is answered once.
+            filled = [*chunk, *[chunk[-1]] * (number - len(chunk))]
+            yield from sqlite_reads.tuples(
+                self._conn, statements[number], dict(zip(_NAMES, filled, strict=False))
+            )
+
+
+def _chunks(codes: Sequence[str]) -> Iterator[Sequence[str]]:
+    return (codes[start : start + _MANY] for start in range(0, len(codes), _MANY))

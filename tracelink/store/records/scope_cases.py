@@ -1,0 +1,54 @@
+"""What containment cases about the cause of a scope recorded: who was told, who answered, what was checked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sqlalchemy import Connection
+
+from tracelink.genealogy.case.standing import Check, Notice, Reply
+from tracelink.report.format.plain import counted
+from tracelink.report.scope.doc_discs import CaseLine, CaseNews
+from tracelink.store.office.cases import CaseFacts, all_cases, case_facts
+
+
+def cases_about(conn: Connection, cause: str) -> tuple[CaseLine, ...]:
+    """Return the cases about a cause, the oldest first; open and closed ones.
+
+    Args:
+        conn: a connection.
+        cause: the code a scope was asked about.
+    """
+    return tuple(_line(case_facts(conn, case.code)) for case in all_cases(conn) if case.cause == cause)
+
+
+def _line(found: CaseFacts) -> CaseLine:
+    case = found.case
+    return CaseLine(
+        code=case.code,
+        opened_at=found.opened_at,
+        opened_by=case.name,
+        reason=case.reason,
+        marked_safety=case.safety,
+        scopes=len(found.scope_entries),
+        closed_entry=case.closed_seq,
+        news=tuple(sorted(_news(found), key=lambda one: one.entry)),
+    )
+
+
+def _news(found: CaseFacts) -> Iterator[CaseNews]:
+    recorded = found.recorded
+    told: list[Notice | Reply | Check] = [*recorded.notices, *recorded.replies, *recorded.checks]
+    for each in told:
+        yield CaseNews(*_told(each), each.consignee, each.at, each.seq)
+
+
+def _told(fact: Notice | Reply | Check) -> tuple[str, str]:
+    if isinstance(fact, Notice):
+        return "notice", f"by {fact.method}, on scope {fact.version}"
+    if isinstance(fact, Check):
+        return "effectiveness check", fact.result
+    said = [f"{counted(fact.on_hand, 'disc')} on hand"]
+    said += [f"{counted(fact.returned, 'disc')} sent back"] if fact.returned is not None else []
+    said += [f"{counted(fact.destroyed, 'disc')} destroyed"] if fact.destroyed is not None else []
+    return "reply", ", ".join(said)

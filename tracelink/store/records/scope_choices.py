@@ -1,0 +1,66 @@
+"""What the named person has to choose from; nothing is chosen here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import ceil
+
+from tracelink.genealogy.containment.scope import Scope
+from tracelink.ledger.kinds.setup import Setting
+from tracelink.ledger.plantfile import DEFAULT_SETTINGS
+from tracelink.report.format.plain import counted
+from tracelink.report.scope.doc_discs import Decision, Effect, Recipient
+
+DEPTHS = (
+    "hold in the plant only",
+    "direct consignees of this document",
+    "retail level, beyond the consignees",
+    "consumer or user level",
+)
+"""Source: depth of recall, 21 CFR 7.42(b)(1) (from memory), with the plant itself before it."""
+
+SHARES = ("effect_a_percent", "effect_b_percent", "effect_c_percent", "effect_d_percent")
+"""Settings with the share of recipients that is asked at a level of effectiveness checks, A to D; E asks none."""
+
+_ALL = 100
+"""Percent."""
+
+_SOURCE = (
+    "Depths and levels are those of 21 CFR 7.42(b), from memory: a model, not a rule that binds this plant. Read the "
+    "original, and the law that applies where the product was sold."
+)
+
+
+def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Setting]) -> Decision:
+    """Return what there is to choose from, and how far the records follow the discs.
+
+    Args:
+        scope: the containment.
+        recipients: who has, or is to have, an affected disc.
+        shares: the settings named in `SHARES`; none uses their defaults.
+    """
+    gone = [one for one in recipients if any(delivery.shipped for delivery in one.deliveries)]
+    used = shares or [one for name in SHARES for one in DEFAULT_SETTINGS if one.name == name]
+    return Decision(tuple(_reach(scope, gone)), DEPTHS, tuple(_effects(len(gone), used)), _SOURCE)
+
+
+def _reach(scope: Scope, gone: Sequence[Recipient]) -> Iterator[str]:
+    left = [held for held in scope.containers if held.most and held.shipped]
+    if not left:
+        yield "By the records no container that can hold an affected disc has left the plant."
+        return
+    codes = len({held.code for held in left})
+    yield (
+        f"By the records {counted(codes, 'container')} that can hold an affected disc left the plant, to "
+        f"{counted(len(gone), 'consignee')}. The records end there: where a consignee passed discs on to is not in them."
+    )
+
+
+def _effects(count: int, shares: Sequence[Setting]) -> Iterator[Effect]:
+    for share in shares:
+        level = share.name.split("_")[1].upper()
+        words = "every recipient" if share.value == _ALL else f"{share.value} % of the recipients"
+        if level == "B":
+            words += ", or another share over 10 and under 100, decided case by case"
+        yield Effect(level, words, f"{ceil(count * share.value / _ALL)} of {count}", share.source)
+    yield Effect("E", "none", f"0 of {count}", _SOURCE)

@@ -1,0 +1,228 @@
+"""What the ledger knows around a scope and the pure rooms do not ask: people, times, orders, holds, balances."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import Connection
+
+from tracelink.balance.lot import LotBalance, lot_balance
+from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.model.facts import JudgementFact, SegmentFact
+from tracelink.genealogy.model.shapes import TierName
+from tracelink.ledger.kinds.setup import Setting
+from tracelink.report.pages.balance_rows import loose_sentences
+from tracelink.report.scope.doc_discs import CaseLine, Delivery, HoldLine, RelatedLot
+from tracelink.store.database.in_lists import of_codes, rows_of
+from tracelink.store.records import scope_quality
+from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
+from tracelink.store.records.free_to_ship import InPlant, in_plant
+from tracelink.store.records.related_lots import related_lots
+from tracelink.store.records.scope_cases import cases_about
+from tracelink.store.records.scope_choices import SHARES
+from tracelink.store.records.settings import setting_with_source
+
+_DRAWN = of_codes("SELECT code, at FROM sample WHERE code IN :codes")
+_MEASURED = of_codes(
+    "SELECT sample, quantity, value, unit FROM measurement WHERE sample IN :codes ORDER BY sample, seq, quantity"
+)
+_PRODUCTS = of_codes(
+    "SELECT l.code, p.catalogue_number, q.total, q.matrix_a, q.matrix_b FROM lot l JOIN product p ON p.gtin = l.gtin "
+    "JOIN product_part q ON q.gtin = l.gtin AND q.piece = l.piece WHERE l.code IN :codes"
+)
+_PRESSED = of_codes(
+    "SELECT lot, MIN(at) AS first, MAX(at) AS last FROM movement WHERE source = 'counter' AND lot IN :codes GROUP BY lot"
+)
+_DELIVERIES = of_codes(
+    "SELECT code, order_code, departed_at, status FROM shipment WHERE code IN :codes ORDER BY code"
+)
+_NUMBERS = of_codes(
+    "SELECT carton, number FROM numbered_sleeve WHERE carton IN :codes ORDER BY carton, length(number), number"
+)
+_HOLDS = of_codes(
+    "SELECT h.code, h.cause, h.reason, h.seq, h.lifted_seq, i.subject, i.line FROM hold_item i "
+    "JOIN hold h ON h.code = i.hold WHERE i.subject IN :codes ORDER BY h.seq, i.line"
+)
+_SEGMENTS = of_codes(
+    'SELECT lot, "first", "last", press, stamper_a, stamper_b, life_a, life_b, compound, label_a, label_b, seq '
+    'FROM run_segment WHERE lot IN :codes ORDER BY lot, "first"'
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What a lot was pressed for."""
+
+    catalogue_number: str
+    """As printed on the sleeve."""
+    total: int
+    """Discs of the set."""
+    matrix: tuple[str, str]
+    """Matrix text of sides A and B."""
+    pressed: tuple[str, str]
+    """When its first and its last stack were taken, local time; empty if none was."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScopeFacts:
+    """All of it, looked up; empty where nothing was."""
+
+    head_at: str = ""
+    """When the last entry was recorded, UTC."""
+    drawn: Mapping[str, str] = field(default_factory=dict)
+    """Sample -> when it was drawn."""
+    measured: Mapping[str, str] = field(default_factory=dict)
+    """Sample -> measured values."""
+    judged: Mapping[int, EntryStamp] = field(default_factory=dict)
+    """Entry of a judgement -> who and when."""
+    products: Mapping[str, Product] = field(default_factory=dict)
+    """Lot -> what it was pressed for."""
+    deliveries: Mapping[str, Delivery] = field(default_factory=dict)
+    """Shipment -> order and date."""
+    numbers: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Carton -> numbered sleeves in it."""
+    holds: tuple[HoldLine, ...] = ()
+    """Holds that name anything in question."""
+    in_plant: tuple[InPlant, ...] = ()
+    """Suspect things in the plant."""
+    balances: tuple[tuple[LotBalance, tuple[str, ...]], ...] = ()
+    """The balance of each lot, with sentences on what came back loose."""
+    related: tuple[RelatedLot, ...] = ()
+    """Lots that share something."""
+    cases: tuple[CaseLine, ...] = ()
+    """Containment cases about the cause."""
+    shares: tuple[Setting, ...] = ()
+    """The shares of effectiveness checks that the plant set, by level."""
+    late_after_s: int = 0
+    """What counts as late, seconds."""
+    quality: scope_quality.Records | None = None
+    """What the journal says about the entries."""
+
+
+def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFact]) -> ScopeFacts:
+    """Look up what a document about a scope needs.
+
+    Args:
+        conn: a connection at the journal head of the scope.
+        scope: the containment.
+        judgements: the judgements that it was made with.
+    """
+    people = names(conn)
+    touched = [held for held in scope.containers if held.most]
+    lots = lots_of(scope)
+    cartons = list(dict.fromkeys(held.code for held in touched if held.kind == "carton"))
+    outer = list(dict.fromkeys(parent for held in touched for parent in held.parents))
+    judged = list(judgements)
+    samples = [fact.sample for fact in judged]
+    late_after_s = 60 * setting_with_source(conn, "late_entry_minutes").value
+    holds = _holds(conn, scope, [*(held.code for held in touched), *outer, *lots], people)
+    return ScopeFacts(
+        head_at=_head_at(conn, scope.head[0]),
+        drawn={row.code: row.at for row in rows_of(conn, _DRAWN, samples)},
+        measured=_measured(conn, samples),
+        judged=entry_stamps(conn, (fact.seq for fact in judged), people),
+        products=_products(conn, lots),
+        deliveries={row.code: _delivery(row) for row in rows_of(conn, _DELIVERIES, outer)},
+        numbers=_numbers(conn, cartons),
+        holds=holds,
+        in_plant=tuple(in_plant(conn, scope)),
+        balances=tuple(_balance(conn, lot) for lot in lots),
+        related=related_lots(conn, lots, _suspect_segments(conn, scope, lots), cartons),
+        cases=cases_about(conn, scope.cause),
+        shares=tuple(setting_with_source(conn, name) for name in SHARES),
+        late_after_s=late_after_s,
+        quality=scope_quality.record_quality(
+            conn,
+            scope_quality.Asked(lots, [*(held.code for held in touched), *outer], cartons),
+            late_after_s,
+            people,
+        ),
+    )
+
+
+def lots_of(scope: Scope) -> list[str]:
+    """The lots in question: of the tiers that are not cleared, and of the containers."""
+    tiers = [tier.lot for tier in scope.tiers if tier.name is not TierName.CLEARED]
+    return list(dict.fromkeys([*tiers, *(held.lot for held in scope.containers)]))
+
+
+def _head_at(conn: Connection, seq: int) -> str:
+    found = entry_stamps(conn, [seq], {}).get(seq)
+    return "" if found is None else found.recorded
+
+
+def _measured(conn: Connection, samples: Sequence[str]) -> dict[str, str]:
+    found: dict[str, list[str]] = {}
+    for row in rows_of(conn, _MEASURED, samples):
+        found.setdefault(row.sample, []).append(f"{row.quantity} {row.value} {row.unit}")
+    return {sample: ", ".join(values) for sample, values in found.items()}
+
+
+def _products(conn: Connection, lots: Sequence[str]) -> dict[str, Product]:
+    pressed = {row.lot: (row.first, row.last) for row in rows_of(conn, _PRESSED, lots)}
+    return {
+        row.code: Product(
+            row.catalogue_number, row.total, (row.matrix_a, row.matrix_b), pressed.get(row.code, ("", ""))
+        )
+        for row in rows_of(conn, _PRODUCTS, lots)
+    }
+
+
+def _delivery(row: Any) -> Delivery:
+    return Delivery(row.code, row.order_code, row.departed_at or "", row.status == "shipped")
+
+
+def _numbers(conn: Connection, cartons: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for row in rows_of(conn, _NUMBERS, cartons):
+        found.setdefault(row.carton, []).append(row.number)
+    return {carton: tuple(numbers) for carton, numbers in found.items()}
+
+
+def _holds(
+    conn: Connection, scope: Scope, things: Sequence[str], people: Mapping[str, str]
+) -> tuple[HoldLine, ...]:
+    rows = rows_of(conn, _HOLDS, [scope.cause, *scope.suspects, *things])
+    stamps = entry_stamps(conn, (row.seq for row in rows), people)
+    named: dict[str, list[Any]] = {}
+    for row in sorted(rows, key=lambda row: (row.seq, row.line)):
+        named.setdefault(row.code, []).append(row)
+    lines = []
+    for code, items in named.items():
+        first = items[0]
+        stamp = stamps[first.seq]
+        things_named = len({item.subject for item in items})
+        lines.append(
+            HoldLine(
+                code,
+                first.cause,
+                first.reason,
+                things_named,
+                stamp.happened,
+                stamp.by,
+                first.seq,
+                first.lifted_seq,
+            )
+        )
+    return tuple(lines)
+
+
+def _balance(conn: Connection, lot: str) -> tuple[LotBalance, tuple[str, ...]]:
+    records = lot_records(conn, lot)
+    return lot_balance(records), tuple(loose_sentences(records))
+
+
+def _suspect_segments(conn: Connection, scope: Scope, lots: Sequence[str]) -> list[SegmentFact]:
+    """The segments with a suspected disc; every segment of a lot that is suspect by place."""
+    segments = [SegmentFact(*row) for row in rows_of(conn, _SEGMENTS, lots)]
+    if not scope.tiers:
+        return segments
+    suspect = [tier for tier in scope.tiers if tier.name is not TierName.CLEARED]
+    return [
+        segment
+        for segment in segments
+        if any(tier.lot == segment.lot and tier.strokes & segment.strokes for tier in suspect)
+    ]

@@ -1,0 +1,246 @@
+"""The ledger as walks and containments see it: `genealogy.records.Records`, answered from SQL.
+
+Matches that lie in the spool count like sealed ones: they appear as movements after the last entry, one for
+each station, spindle and carton, so that a scope never misses what the line packed a moment ago.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from sqlalchemy import BindParameter, Connection, TextClause, bindparam, text
+
+from tracelink.genealogy.model.facts import (
+    ActFact,
+    ContainerFact,
+    JudgementFact,
+    LotFact,
+    MovementFact,
+    NestFact,
+    SegmentFact,
+    ShipmentFact,
+    ToolFact,
+)
+from tracelink.ledger.kinds.base import SET_UP
+from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
+from tracelink.ledger.plantfile import DEFAULT_SETTINGS
+from tracelink.store.database import sqlite_reads
+from tracelink.store.journal import journal
+from tracelink.store.records.entries_by_actor import acts_with
+from tracelink.store.records.read_ahead import LookAhead
+
+_TOOL = "SELECT code, what, parent, matrix, side, status FROM tool WHERE "
+_SEGMENT = (
+    'SELECT lot, "first", "last", press, stamper_a, stamper_b, life_a, life_b, compound, label_a, label_b, seq '
+    "FROM run_segment WHERE "
+)
+_MOVEMENT = 'SELECT seq, line, lot, quantity, source, target, "first", "last", at FROM movement WHERE '
+# The provisional movements of the spool; the group is what one sealed line of a run would be.
+_SPOOLED = (
+    "SELECT lot, COUNT(*) AS quantity, spindle, carton, MAX(at) AS at FROM spool WHERE spindle IS NOT NULL AND {} "
+    "GROUP BY station, spindle, lot, carton ORDER BY station, spindle"
+)
+
+_TOOL_BY_CODE = text(_TOOL + "code = :code")
+_GROWN = text(_TOOL + "parent = :code ORDER BY code")
+_SEGMENTS_WITH = text(
+    _SEGMENT + "stamper_a = :code OR stamper_b = :code OR compound = :code OR label_a = :code "
+    'OR label_b = :code OR press = :code ORDER BY seq, lot, "first"'
+)
+_SEGMENTS_OF = text(_SEGMENT + 'lot = :code ORDER BY "first"')
+_LOT = text(
+    "SELECT l.code, l.gtin, l.piece, p.title, l.press, l.counter, l.status, l.decision FROM lot l "
+    "JOIN product p ON p.gtin = l.gtin WHERE l.code = :code"
+)
+_MOVED_OF = text(_MOVEMENT + "lot = :code ORDER BY seq, line")
+_MOVED_INTO = text(_MOVEMENT + "target = :code ORDER BY seq, line")
+_SPOOLED_OF = text(_SPOOLED.format("lot = :code"))
+_SPOOLED_INTO = text(_SPOOLED.format("carton = :code"))
+_CHILDREN = text(
+    "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE parent = :code ORDER BY opened_seq"
+)
+_JUDGED = text(
+    "SELECT s.code, s.lot, s.stroke, j.good, j.defect, j.seq FROM sample s JOIN judgement j ON j.sample = s.code "
+    "WHERE s.lot = :code AND j.corrected_by IS NULL ORDER BY j.seq"
+)
+_BATCH_CARTONS = text(
+    "SELECT carton FROM carton_sleeve WHERE batch = :code UNION SELECT p.carton FROM spool p "
+    "JOIN station s ON s.code = p.station WHERE p.carton IS NOT NULL AND s.desk LIKE :open ORDER BY 1"
+)
+_CARTON_BATCHES = text("SELECT batch FROM carton_sleeve WHERE carton = :code ORDER BY batch")
+_SHIPMENT = text(
+    "SELECT s.code, s.order_code, o.consignee, o.country FROM shipment s "
+    "JOIN customer_order o ON o.code = s.order_code WHERE s.code = :code"
+)
+_AREA = text("SELECT area FROM station WHERE code = :code")
+_PERSON = text("SELECT name FROM person WHERE code = :code")
+_UNSEALED = text(
+    "SELECT p.lot, p.spindle, p.carton, p.at FROM spool p JOIN station s ON s.code = p.station "
+    "WHERE p.spindle IS NOT NULL AND (p.station = :code OR s.desk LIKE :signed) ORDER BY p.station, p.number"
+)
+_CHUNK = 500
+"""Entries to one question; SQLite binds at most 32,766 values."""
+_SEQS: BindParameter[Any] = bindparam("seqs", expanding=True)
+_MOVED_IN = text(_MOVEMENT + "seq IN :seqs ORDER BY seq, line").bindparams(_SEQS)
+_NESTED_IN = text(
+    "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE opened_seq IN :seqs ORDER BY opened_seq"
+).bindparams(_SEQS)
+_SEGMENTS_BEGUN = text(_SEGMENT + 'seq IN :seqs ORDER BY seq, lot, "first"').bindparams(_SEQS)
+_SETTING = text("SELECT value FROM setting WHERE name = :code")
+_EMPTIED = text('SELECT lot, "after" FROM hopper_emptied WHERE press = :code ORDER BY seq')
+_NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
+
+
+_DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
+_PLACES = {
+    place: ContainerFact(place, place, "", "") for place in (SET_UP, RETURNED, QUARANTINE, DESTROYED, LOST)
+}
+"""Places that are no thing with a code; what is there is known by its lot."""
+
+
+class SqlRecords:
+    """Answers the questions of walks inside one transaction; each answer costs what the code touched."""
+
+    def __init__(self, conn: Connection) -> None:
+        self._conn = conn
+        found = journal.head(conn)
+        self._head = (found.seq, found.hash)
+        self._ahead = LookAhead(conn)
+
+    def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
+        return sqlite_reads.rows(self._conn, query, {"code": code, **more})
+
+    def look_up(self, places: Iterable[str]) -> None:
+        """Read containers and what they stand in ahead of the questions about them."""
+        self._ahead.read(place for place in places if place not in _PLACES)
+
+    def tool(self, code: str) -> ToolFact | None:
+        """The tool of that code."""
+        return next((ToolFact(*row) for row in self._all(_TOOL_BY_CODE, code)), None)
+
+    def children_of(self, tool: str) -> list[ToolFact]:
+        """The tools grown directly from a tool, by code."""
+        return [ToolFact(*row) for row in self._all(_GROWN, tool)]
+
+    def segments_with(self, code: str) -> list[SegmentFact]:
+        """The segments that used a stamper, compound lot, label lot or press."""
+        return [SegmentFact(*row) for row in self._all(_SEGMENTS_WITH, code)]
+
+    def segments_of(self, lot: str) -> list[SegmentFact]:
+        """The segments of a lot, by first stroke."""
+        return [SegmentFact(*row) for row in self._all(_SEGMENTS_OF, lot)]
+
+    def lot(self, code: str) -> LotFact | None:
+        """The lot of that code."""
+        for row in self._all(_LOT, code):
+            status = f"{row.status}, {row.decision}"
+            return LotFact(row.code, row.gtin, row.piece, row.title, row.press or "", row.counter, status)
+        return None
+
+    def movements_of(self, lot: str) -> list[MovementFact]:
+        """Every movement of discs of a lot, by (seq, line); spooled matches last."""
+        sealed = [MovementFact(*row) for row in sqlite_reads.tuples(self._conn, _MOVED_OF, {"code": lot})]
+        return sealed + self._spooled(_SPOOLED_OF, lot)
+
+    def movements_into(self, place: str) -> list[MovementFact]:
+        """Every movement into a place, of any lot, by (seq, line); spooled matches last."""
+        sealed = [MovementFact(*row) for row in sqlite_reads.tuples(self._conn, _MOVED_INTO, {"code": place})]
+        return sealed + self._spooled(_SPOOLED_INTO, place)
+
+    def _spooled(self, query: TextClause, code: str) -> list[MovementFact]:
+        seq = self._head[0] + 1
+        return [
+            MovementFact(seq, line, row.lot, row.quantity, row.spindle, row.carton, None, None, row.at)
+            for line, row in enumerate(self._all(query, code))
+        ]
+
+    def parents_of(self, code: str) -> list[NestFact]:
+        """Where a carton or pallet is and was nested, ended nestings too."""
+        return self._ahead.parents_of(code)
+
+    def children_in(self, code: str) -> list[NestFact]:
+        """What is and was nested in a pallet or shipment, ended nestings too."""
+        return [NestFact(*row) for row in self._all(_CHILDREN, code)]
+
+    def judgements_of(self, lot: str) -> list[JudgementFact]:
+        """The lab's judgements on discs of a lot, those that stand."""
+        return [
+            JudgementFact(row.code, row.lot, row.stroke, bool(row.good), row.defect, row.seq)
+            for row in self._all(_JUDGED, lot)
+        ]
+
+    def container(self, code: str) -> ContainerFact | None:
+        """The container of that code."""
+        if code in _PLACES:
+            return _PLACES[code]
+        return self._ahead.container(code)
+
+    def sleeve_batch_cartons(self, batch: str) -> list[str]:
+        """The cartons into which sleeves of a batch went."""
+        return [row.carton for row in self._all(_BATCH_CARTONS, batch, open=f'%"batch":"{batch}"%')]
+
+    def carton_batches(self, sscc: str) -> list[str]:
+        """The sleeve batches that went into a carton."""
+        return [row.batch for row in self._all(_CARTON_BATCHES, sscc)]
+
+    def shipment(self, code: str) -> ShipmentFact | None:
+        """The shipment of that code."""
+        return next((ShipmentFact(*row) for row in self._all(_SHIPMENT, code)), None)
+
+    def station_area(self, code: str) -> str | None:
+        """What kind of station this is, such as press or line; None if it is no station."""
+        return next((str(row.area) for row in self._all(_AREA, code)), None)
+
+    def person_name(self, badge: str) -> str | None:
+        """Whose badge this is; None if it is no badge."""
+        return next((str(row.name) for row in self._all(_PERSON, badge)), None)
+
+    def acts_at(self, station: str) -> list[ActFact]:
+        """Every entry of a station, in journal order."""
+        return acts_with(self._conn, "station", station)
+
+    def acts_by(self, badge: str) -> list[ActFact]:
+        """Every entry of the person signed on with a badge, in journal order."""
+        return acts_with(self._conn, "person", badge)
+
+    def unsealed(self, code: str) -> list[MovementFact]:
+        """The matches of a station or a badge that lie in the spool, one movement each, with its own time."""
+        seq = self._head[0] + 1
+        return [
+            MovementFact(seq, line, row.lot, 1, row.spindle, row.carton, None, None, row.at)
+            for line, row in enumerate(self._all(_UNSEALED, code, signed=f'%"person":"{code}"%'))
+        ]
+
+    def movements_in(self, seqs: Sequence[int]) -> list[MovementFact]:
+        """The movements of some entries, by (seq, line)."""
+        return [MovementFact(*row) for row in self._of(_MOVED_IN, seqs)]
+
+    def nests_in(self, seqs: Sequence[int]) -> list[NestFact]:
+        """The nestings that some entries opened."""
+        return [NestFact(*row) for row in self._of(_NESTED_IN, seqs)]
+
+    def segments_begun(self, seqs: Sequence[int]) -> list[SegmentFact]:
+        """The segments that some entries began."""
+        return [SegmentFact(*row) for row in self._of(_SEGMENTS_BEGUN, seqs)]
+
+    def _of(self, query: TextClause, seqs: Sequence[int]) -> list[Any]:
+        found: list[Any] = []
+        for start in range(0, len(seqs), _CHUNK):
+            found += self._conn.execute(query, {"seqs": list(seqs[start : start + _CHUNK])}).all()
+        return found
+
+    def setting(self, name: str) -> int:
+        """A limit or trade number of the plant, its default if it was never set."""
+        return next((int(row.value) for row in self._all(_SETTING, name)), _DEFAULTS[name])
+
+    def emptied(self, press: str) -> list[tuple[str, int]]:
+        """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""
+        return [(row.lot, row.after) for row in self._all(_EMPTIED, press)]
+
+    def head(self) -> tuple[int, str]:
+        """The last journal sequence the answers include, and its hash."""
+        return self._head
+
+    def carton_of_number(self, gtin: str, number: str) -> str | None:
+        """The carton into which a numbered sleeve went."""
+        found = self._conn.execute(_NUMBERED, {"gtin": gtin, "number": number}).first()
+        return None if found is None else str(found.carton)

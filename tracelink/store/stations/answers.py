@@ -1,0 +1,391 @@
+"""The ledger as stations see it: `station.facts.World`, answered from SQL.
+
+One `SqlWorld` lives for one transaction. People, products and settings are written once and never changed,
+so what was found of them is kept in `Known`, which may outlive the transaction; everything that scans change
+is asked anew, and so is whatever was not found.
+"""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, Row, TextClause, text
+
+from tracelink.errors import InvalidFormat, UsageError
+from tracelink.identity.matrix import MatrixGrammar
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.identity.sscc import Sscc
+from tracelink.ledger.kinds.press import Mounted
+from tracelink.ledger.plantfile import DEFAULT_SETTINGS
+from tracelink.station.common import queries
+from tracelink.store.database import sqlite_reads
+from tracelink.store.stations import holds
+from tracelink.store.stations.answers_access import AccessAnswers
+from tracelink.store.stations.answers_balance import BalanceAnswers
+from tracelink.store.stations.answers_dock import DockAnswers
+from tracelink.store.stations.answers_line import LineAnswers
+from tracelink.store.stations.answers_press import PressAnswers
+from tracelink.store.stations.answers_stock import StockAnswers
+
+_Row = Row[*tuple[Any, ...]]
+
+_GRAMMAR = text("SELECT matrix_pattern, matrix_example FROM plant")
+_PREFIX = text("SELECT company_prefix FROM plant")
+_PERSON = text("SELECT name FROM person WHERE code = :code")
+_ROLES = text("SELECT role FROM person_role WHERE person = :code")
+_PRODUCT = text(
+    "SELECT p.*, (SELECT COUNT(*) FROM product_part q WHERE q.gtin = p.gtin) AS discs "
+    "FROM product p WHERE p.gtin = :gtin"
+)
+_PARTS = text(
+    "SELECT q.gtin, p.title, q.piece, q.total, q.matrix_a, q.matrix_b FROM product_part q "
+    "JOIN product p ON p.gtin = q.gtin WHERE q.gtin = :gtin ORDER BY q.piece"
+)
+_SIDE = text("SELECT matrix_a FROM product_part WHERE matrix_a = :matrix OR matrix_b = :matrix")
+_TOOL = text("SELECT code, what, side, matrix, status FROM tool WHERE code = :code")
+_LIFE = text(
+    'SELECT COALESCE(SUM("last" - "first" + 1), 0) FROM run_segment WHERE stamper_a = :code OR stamper_b = :code'
+)
+_MOUNTED_ON = text(
+    "SELECT l.press FROM lot l JOIN run_segment s ON s.lot = l.code WHERE l.status IN ('set up', 'running') "
+    'AND (s.stamper_a = :code OR s.stamper_b = :code) AND s."first" = '
+    '(SELECT MAX(t."first") FROM run_segment t WHERE t.lot = l.code)'
+)
+_MATERIAL = text("SELECT code, what, gtin, piece, side FROM material WHERE code = :code")
+_LOT = text("SELECT code, gtin, piece, planned, status, decision, counter, press FROM lot WHERE code = :code")
+_SEGMENT = text('SELECT * FROM run_segment WHERE lot = :code ORDER BY "first" DESC LIMIT 1')
+_LAST_SPINDLE = text("SELECT code FROM spindle WHERE lot = :code ORDER BY seq DESC LIMIT 1")
+_LOT_ON = text("SELECT code FROM lot WHERE press = :press AND status IN ('set up', 'running')")
+_MOVED = text(
+    'SELECT "first", "last" FROM movement WHERE lot = :lot AND source = \'counter\' '
+    'AND "first" <= :last AND "last" >= :first ORDER BY "first"'
+)
+_SPINDLE = text(
+    "SELECT s.code, s.lot, s.at, l.gtin, l.piece, l.decision, "
+    "COALESCE((SELECT k.quantity FROM stock k WHERE k.place = s.code AND k.lot = s.lot), 0) "
+    "- (SELECT COUNT(*) FROM spool p WHERE p.spindle = s.code) AS remaining "
+    "FROM spindle s JOIN lot l ON l.code = s.lot WHERE s.code = :code"
+)
+_SPINDLE_WITH = text(
+    "SELECT target FROM movement WHERE lot = :lot AND source = 'counter' "
+    'AND "first" <= :stroke AND "last" >= :stroke'
+)
+_SAMPLE = text(
+    "SELECT s.code, s.lot, s.stroke, (SELECT j.seq FROM judgement j WHERE j.sample = s.code "
+    "AND j.corrected_by IS NULL) AS judged FROM sample s WHERE s.code = :code"
+)
+_JUDGED = text(
+    "SELECT COUNT(*) AS judged, COALESCE(SUM(1 - j.good), 0) AS bad FROM judgement j "
+    "JOIN sample s ON s.code = j.sample WHERE s.lot = :lot AND j.corrected_by IS NULL"
+)
+_SAMPLE_AT = text("SELECT code FROM sample WHERE lot = :lot AND stroke = :stroke")
+_BATCH = text(
+    "SELECT code, gtin, status, first_number, last_number, (SELECT COUNT(*) FROM issued_number i "
+    "WHERE i.batch = sleeve_batch.code) AS issued FROM sleeve_batch WHERE code = :code"
+)
+_ISSUED_NUMBER = text(
+    "SELECT 1 FROM issued_number WHERE gtin = :gtin AND number = :number AND batch = :batch"
+)
+_VOID = text("SELECT seq, replaced_by FROM void_label WHERE subject = :subject")
+_RETURNED = text(
+    "SELECT seq FROM sscc_return WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
+)
+_NUMBER = text(
+    "SELECT s.carton, (SELECT f.fate FROM number_fate f WHERE f.gtin = s.gtin AND f.number = s.number "
+    "ORDER BY f.seq DESC LIMIT 1) AS fate FROM numbered_sleeve s WHERE s.gtin = :gtin AND s.number = :number"
+)
+_NUMBER_SPOOLED = text(
+    "SELECT p.carton, NULL AS fate FROM spool p JOIN carton c ON c.sscc = p.carton "
+    "WHERE p.sleeve_number = :number AND c.gtin = :gtin"
+)
+_BLOCK = text(
+    "SELECT what FROM sscc_block WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
+)
+_NEXT = {
+    "H": text("SELECT COUNT(*) FROM hold"),
+    "D": text("SELECT COUNT(*) FROM shipment"),
+}
+_SETTING = text("SELECT value FROM setting WHERE name = :name")
+_KNOWN = text(
+    "SELECT 1 FROM tool WHERE code = :code UNION ALL SELECT 1 FROM lot WHERE code = :code "
+    "UNION ALL SELECT 1 FROM spindle WHERE code = :code UNION ALL SELECT 1 FROM sample WHERE code = :code "
+    "UNION ALL SELECT 1 FROM material WHERE code = :code UNION ALL SELECT 1 FROM sleeve_batch WHERE code = :code "
+    "UNION ALL SELECT 1 FROM kit_item WHERE code = :code "
+    "UNION ALL SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
+    "UNION ALL SELECT 1 FROM shipment WHERE code = :code UNION ALL SELECT 1 FROM station WHERE code = :code LIMIT 1"
+)
+_DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
+
+Known = dict[tuple[str, str], Any]
+"""Facts that never change once they are written, by kind and code."""
+
+
+class SqlWorld(StockAnswers, LineAnswers, DockAnswers, BalanceAnswers, PressAnswers, AccessAnswers):
+    """Answers the questions of stations inside one transaction."""
+
+    def __init__(
+        self,
+        conn: Connection,
+        known: Known | None = None,
+        pin_key: Callable[[], bytes | None] = lambda: None,
+    ) -> None:
+        self._conn = conn
+        self._pin_key = pin_key
+        self._known: Known = {} if known is None else known
+
+    def _keep(self, kind: str, code: str, find: Callable[[], Any]) -> Any:
+        key = (kind, code)
+        found = self._known.get(key)
+        if found is None:
+            found = find()
+            if found is not None:
+                self._known[key] = found
+        return found
+
+    def _first(self, query: TextClause, **values: object) -> Any:
+        return sqlite_reads.first(self._conn, query, values)
+
+    def _scalars(self, query: TextClause, **values: object) -> list[Any]:
+        return [row[0] for row in sqlite_reads.rows(self._conn, query, values)]
+
+    def person(self, code: str) -> queries.Person | None:
+        """Who has this badge."""
+        found: queries.Person | None = self._keep("person", code, lambda: self._find_person(code))
+        return found
+
+    def _find_person(self, code: str) -> queries.Person | None:
+        row = self._first(_PERSON, code=code)
+        roles = frozenset(self._scalars(_ROLES, code=code))
+        return None if row is None else queries.Person(code, row.name, roles)
+
+    def product(self, gtin: str) -> queries.Product | None:
+        """The product of a GTIN-13."""
+        found: queries.Product | None = self._keep("product", gtin, lambda: self._find_product(gtin))
+        return found
+
+    def _find_product(self, gtin: str) -> queries.Product | None:
+        row = self._first(_PRODUCT, gtin=gtin)
+        return None if row is None else _product(row)
+
+    def parts(self, gtin: str) -> Sequence[queries.PartFact]:
+        """The discs of a product in order."""
+        found: list[queries.PartFact] | None = self._keep("parts", gtin, lambda: self._find_parts(gtin))
+        return found or []
+
+    def _find_parts(self, gtin: str) -> list[queries.PartFact] | None:
+        return [queries.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})] or None
+
+    def matrix_grammar(self) -> MatrixGrammar:
+        """How this plant writes matrix numbers."""
+        row = self._first(_GRAMMAR)
+        if row is None:
+            raise UsageError("this ledger has no plant: make one with `runout init`")
+        return MatrixGrammar(row.matrix_pattern, row.matrix_example)
+
+    def side_of_matrix(self, matrix: str) -> str | None:
+        """The side of a product's disc that carries this matrix number; None if no product names it."""
+        row = self._first(_SIDE, matrix=matrix)
+        return None if row is None else ("A" if row.matrix_a == matrix else "B")
+
+    def tool(self, code: str) -> queries.Tool | None:
+        """A tool."""
+        row = self._first(_TOOL, code=code)
+        if row is None:
+            return None
+        life = int(self._scalars(_LIFE, code=code)[0])
+        return queries.Tool(row.code, row.what, row.side, row.matrix, row.status == "retired", life)
+
+    def tool_mounted_on(self, code: str) -> str | None:
+        """The press on which a lot runs with this stamper now."""
+        row = self._first(_MOUNTED_ON, code=code)
+        return None if row is None else str(row.press)
+
+    def material(self, code: str) -> queries.Material | None:
+        """A compound or label lot."""
+        row = self._first(_MATERIAL, code=code)
+        return None if row is None else queries.Material(*row)
+
+    def lot(self, code: str) -> queries.Lot | None:
+        """A lot."""
+        row = self._first(_LOT, code=code)
+        if row is None:
+            return None
+        segment = self._first(_SEGMENT, code=code)
+        last_spindle = self._first(_LAST_SPINDLE, code=code)
+        return queries.Lot(
+            code=row.code,
+            part=self._part(row.gtin, row.piece),
+            status=row.status,
+            decision=row.decision,
+            counter=row.counter,
+            planned=row.planned,
+            press=row.press,
+            segment=None if segment is None else segment.first,
+            mounted=None if segment is None else _mounted(segment),
+            last_spindle=None if last_spindle is None else last_spindle.code,
+        )
+
+    def _part(self, gtin: str, piece: int) -> queries.PartFact:
+        return next(part for part in self.parts(gtin) if part.piece == piece)
+
+    def lot_on(self, press: str) -> queries.Lot | None:
+        """The lot set up or running on a press."""
+        row = self._first(_LOT_ON, press=press)
+        return None if row is None else self.lot(row.code)
+
+    def strokes_moved(self, lot: str, first: int, last: int) -> Sequence[tuple[int, int]]:
+        """Stroke ranges inside first ... last that have left the press counter already, in order."""
+        found = self._conn.execute(_MOVED, {"lot": lot, "first": first, "last": last})
+        return [(row.first, row.last) for row in found]
+
+    def spindle(self, code: str) -> queries.Spindle | None:
+        """A spindle with its discs."""
+        row = self._first(_SPINDLE, code=code)
+        if row is None:
+            return None
+        part = self._part(row.gtin, row.piece)
+        return queries.Spindle(row.code, row.lot, part, int(row.remaining), row.at, row.decision)
+
+    def spindle_with(self, lot: str, stroke: int) -> str | None:
+        """The spindle onto which this stroke was stacked."""
+        row = self._first(_SPINDLE_WITH, lot=lot, stroke=stroke)
+        return None if row is None else str(row.target)
+
+    def sample(self, code: str) -> queries.Sample | None:
+        """A sample."""
+        row = self._first(_SAMPLE, code=code)
+        return None if row is None else queries.Sample(*row)
+
+    def judged(self, lot: str) -> tuple[int, int]:
+        """How many samples of a lot have a standing judgement, and how many of those are bad."""
+        row = self._first(_JUDGED, lot=lot)
+        assert row is not None
+        return int(row.judged), int(row.bad)
+
+    def sample_at(self, lot: str, stroke: int) -> str | None:
+        """The tag of a sample drawn at this stroke before."""
+        row = self._first(_SAMPLE_AT, lot=lot, stroke=stroke)
+        return None if row is None else str(row.code)
+
+    def sleeve_batch(self, code: str) -> queries.SleeveBatch | None:
+        """A sleeve batch."""
+        row = self._first(_BATCH, code=code)
+        if row is None:
+            return None
+        product = self.product(row.gtin)
+        assert product is not None
+        superseded = row.status == "superseded"
+        numbers = (row.first_number, row.last_number)
+        return queries.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
+
+    def is_number_of(self, batch: queries.SleeveBatch, number: str) -> bool:
+        """Whether a sleeve of this batch carries this number."""
+        if batch.first_number is not None and batch.last_number is not None:
+            # "007" is another code than "7" and not what was printed.
+            plain = number.isascii() and number.isdigit() and str(int(number)) == number
+            return plain and batch.first_number <= int(number) <= batch.last_number
+        values = {"gtin": batch.product.gtin, "number": number, "batch": batch.code}
+        return self._first(_ISSUED_NUMBER, **values) is not None
+
+    def void_label(self, subject: str) -> str | None:
+        """Why a label (an SSCC, or a numbered sleeve by its elements) is void; None if it is not."""
+        row = self._first(_VOID, subject=subject)
+        if row is not None:
+            return f"entry {row.seq}" + (f", replaced by {row.replaced_by}" if row.replaced_by else "")
+        if not subject.isdigit():
+            return None
+        found = self._first(_RETURNED, extension=subject[0], serial=self._serial(subject))
+        return None if found is None else f"it came back unused, entry {found.seq}"
+
+    def _serial(self, sscc: str) -> int:
+        return Sscc.parse(sscc).serial_reference(len(self._company_prefix()))
+
+    def number_use(self, gtin: str, number: str) -> queries.NumberUse | None:
+        """Whether and where a sleeve number was used, spooled scans included."""
+        for query in (_NUMBER, _NUMBER_SPOOLED):
+            row = self._first(query, gtin=gtin, number=number)
+            if row is not None:
+                return queries.NumberUse(row.carton, row.fate == "destroyed")
+        return None
+
+    def sscc_issued_for(self, sscc: str) -> str | None:
+        """What the label was issued for: carton, pallet, or None if never issued here."""
+        prefix = self._company_prefix()
+        if sscc[1 : 1 + len(prefix)] != prefix:
+            return None
+        try:
+            serial = Sscc.parse(sscc).serial_reference(len(prefix))
+        except InvalidFormat:
+            return None
+        row = self._first(_BLOCK, extension=sscc[0], serial=serial)
+        return None if row is None else str(row.what)
+
+    def _company_prefix(self) -> str:
+        return str(self._keep("plant", "company_prefix", lambda: self._scalars(_PREFIX)[0]))
+
+    def _lots(self, codes: Sequence[str]) -> list[queries.Lot]:
+        return [lot for lot in map(self.lot, codes) if lot is not None]
+
+    def open_hold(self, code: str) -> queries.HoldNotice | None:
+        """A hold that is not lifted, by its own code."""
+        return holds.by_code(self._conn, code)
+
+    def hold_on(self, *subjects: str) -> queries.HoldNotice | None:
+        """An open hold that names one of these things as a whole."""
+        return holds.on_things(self._conn, subjects)
+
+    def hold_on_spindle(self, code: str) -> queries.HoldNotice | None:
+        """An open hold on a spindle, its lot, or strokes stacked on it."""
+        made: holds.Stack | None = self._keep("stack", code, lambda: holds.stack(self._conn, code))
+        return (
+            holds.on_things(self._conn, [code]) if made is None else holds.on_spindle(self._conn, code, made)
+        )
+
+    def hold_on_carton(self, sscc: str) -> queries.HoldNotice | None:
+        """An open hold on a carton, its pallet, or anything known to be in it."""
+        return holds.on_carton(self._conn, sscc)
+
+    def hold_on_pallet(self, sscc: str) -> queries.HoldNotice | None:
+        """An open hold on a pallet or anything known to be on it."""
+        return holds.on_pallet(self._conn, sscc)
+
+    def is_known(self, code: str) -> bool:
+        """Whether the ledger knows this code as any kind of thing."""
+        if code.startswith("(01)0"):
+            gtin, _, number = code[5:].partition("(21)")
+            return self.number_use(gtin, number) is not None
+        return self._first(_KNOWN, code=code) is not None
+
+    def next_code(self, letter: str) -> str:
+        """A new plant code of a kind that the ledger hands out itself: H hold, D shipment."""
+        count = int(self._scalars(_NEXT[letter])[0])
+        return PlantCode.build(CodeKind(letter), count + 1).text
+
+    def setting(self, name: str) -> int:
+        """A limit or trade number of this plant."""
+        found = self._keep("setting", name, lambda: self._first(_SETTING, name=name))
+        # A ledger made before the setting was thought of goes by its default.
+        return _DEFAULTS[name] if found is None else int(found.value)
+
+
+def _product(row: _Row) -> queries.Product:
+    return queries.Product(
+        gtin=row.gtin,
+        catalogue_number=row.catalogue_number,
+        title=row.title,
+        numbered=bool(row.numbered),
+        carton_size=row.carton_size,
+        discs=row.discs,
+    )
+
+
+def _mounted(row: _Row) -> Mounted:
+    return Mounted(
+        row.press,
+        row.stamper_a,
+        row.stamper_b,
+        row.life_a,
+        row.life_b,
+        row.compound,
+        row.label_a,
+        row.label_b,
+    )

@@ -1,0 +1,193 @@
+"""What only the warehouse and dock asks of the ledger; a part of `SqlWorld`."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, text
+
+from tracelink.station.common.queries_dock import Allocation, NumberFate, ReturnLine, Standing
+
+_STANDING = text(
+    "SELECT n.parent, CASE WHEN d.code IS NOT NULL THEN 'shipment' WHEN y.code IS NOT NULL THEN 'location' "
+    "ELSE 'pallet' END AS what, n.opened_seq, COALESCE(o.consignee, y.name, '') AS name, "
+    "COALESCE(w.name, '') AS station FROM nesting n LEFT JOIN shipment d ON d.code = n.parent "
+    "LEFT JOIN customer_order o ON o.code = d.order_code LEFT JOIN station w ON w.code = d.station "
+    "LEFT JOIN location y ON y.code = n.parent WHERE n.child = :code AND n.closed_seq IS NULL"
+)
+_LOCATION = text("SELECT name FROM location WHERE code = :code")
+_CONTENTS = text("SELECT lot, quantity FROM stock WHERE place = :code AND quantity > 0 ORDER BY lot")
+_LOOSE = text(
+    "SELECT n.child FROM nesting n JOIN carton c ON c.sscc = n.child WHERE n.parent = :code "
+    "AND n.closed_seq IS NULL ORDER BY n.opened_seq"
+)
+_UNITS = (
+    "SELECT COALESCE(SUM(c.units), 0) FROM carton c JOIN nesting n ON n.child = c.sscc AND n.closed_seq IS NULL "
+    "LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
+    "JOIN shipment d ON d.code = n.parent OR d.code = m.parent WHERE "
+)
+_UNITS_ON = text(
+    "SELECT COALESCE(SUM(c.units), 0) FROM nesting n JOIN carton c ON c.sscc = n.child "
+    "WHERE n.parent = :code AND n.closed_seq IS NULL"
+)
+_UNITS_IN = text(_UNITS + "d.code = :code AND c.gtin = :gtin")
+_UNITS_SENT = text(_UNITS + "d.order_code = :code AND d.status = 'shipped' AND c.gtin = :gtin")
+_ORDERED = text("SELECT quantity FROM order_line WHERE order_code = :code AND gtin = :gtin")
+_ALLOCATED = text(
+    "SELECT order_code, units, seq FROM allocation WHERE subject = :code AND released_seq IS NULL"
+)
+_DRIVER = text(
+    "SELECT name FROM driver_check WHERE shipment = :code AND seq > (SELECT COALESCE(MAX(CASE WHEN "
+    "COALESCE(closed_seq, 0) > opened_seq THEN closed_seq ELSE opened_seq END), 0) FROM nesting "
+    "WHERE parent = :code) ORDER BY seq DESC LIMIT 1"
+)
+_SHIPMENT = text("SELECT status FROM shipment WHERE code = :code")
+_NEXT_RETURN = text("SELECT COUNT(*) + 1 FROM return_line")
+_RETURN = "SELECT number, carton, lot, discs, status, matrix FROM return_line WHERE "
+_RETURN_LINE = text(_RETURN + "number = :number")
+_RETURN_OF = text(_RETURN + "carton = :code AND status = 'quarantine'")
+_CAME_BACK = text(
+    "SELECT m.lot, m.quantity FROM return_line r JOIN movement m ON m.seq = r.seq AND m.target = 'quarantine' "
+    "WHERE r.number = :number ORDER BY m.line"
+)
+_SENT = text(
+    "SELECT (SELECT COALESCE(SUM(k.quantity), 0) FROM stock k WHERE k.lot = :lot AND k.place IN ("
+    "SELECT n.child FROM nesting n LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
+    "JOIN shipment d ON d.code = n.parent OR d.code = m.parent WHERE n.closed_seq IS NULL AND d.status = 'shipped'"
+    ")) - (SELECT COALESCE(SUM(quantity), 0) FROM movement WHERE lot = :lot AND source = 'customers')"
+)
+_FATE = text(
+    "SELECT fate, return_number FROM number_fate WHERE gtin = :gtin AND number = :number ORDER BY seq DESC LIMIT 1"
+)
+_BACK = text("SELECT number FROM number_fate WHERE return_number = :line AND fate = 'returned' ORDER BY seq")
+_LOOSE_LINE = text(
+    "SELECT r.number FROM return_line r WHERE r.carton IS NULL AND r.status = 'quarantine' AND r.matrix IN ("
+    "SELECT matrix_a FROM product_part WHERE gtin = :gtin UNION SELECT matrix_b FROM product_part WHERE gtin = :gtin) "
+    "AND (SELECT COUNT(*) FROM number_fate f WHERE f.return_number = r.number AND f.fate = 'returned') < r.discs "
+    "ORDER BY r.number DESC LIMIT 1"
+)
+_PRODUCTS_OF = text(
+    "SELECT DISTINCT gtin FROM product_part WHERE matrix_a = :matrix OR matrix_b = :matrix ORDER BY gtin"
+)
+# A disc in the customer's hands left in a carton that is, or was until it came back, in a departed shipment.
+_SHIPPED_LOTS = text(
+    "SELECT DISTINCT s.lot FROM run_segment s JOIN tool t ON t.code IN (s.stamper_a, s.stamper_b) "
+    'WHERE t.matrix = :matrix AND (CAST(:tool AS TEXT) IS NULL OR t.code = :tool) AND s."last" >= s."first" '
+    "AND EXISTS (SELECT 1 FROM movement v JOIN nesting n ON n.child = v.target "
+    "LEFT JOIN nesting m ON m.child = n.parent JOIN shipment d ON d.code = n.parent OR d.code = m.parent "
+    "WHERE v.lot = s.lot AND d.status = 'shipped') ORDER BY s.lot"
+)
+
+
+class DockAnswers:
+    """Answers of the warehouse and dock, inside one transaction."""
+
+    _conn: Connection
+
+    def _dock(self, query: Any, **values: object) -> Any:
+        return self._conn.execute(query, values).first()
+
+    def _dock_number(self, query: Any, **values: object) -> int:
+        return int(self._conn.execute(query, values).scalar_one())
+
+    def standing(self, code: str) -> Standing | None:
+        """In what a pallet or a carton is now; None if it stands free."""
+        row = self._dock(_STANDING, code=code)
+        return None if row is None else Standing(*row)
+
+    def location(self, code: str) -> str | None:
+        """The name of a location."""
+        row = self._dock(_LOCATION, code=code)
+        return None if row is None else str(row.name)
+
+    def carton_contents(self, sscc: str) -> Sequence[tuple[str, int]]:
+        """The lots with discs in a carton, and how many of each."""
+        return [(row.lot, row.quantity) for row in self._conn.execute(_CONTENTS, {"code": sscc})]
+
+    def loose_cartons_in(self, shipment: str) -> Sequence[str]:
+        """The cartons on a vehicle that are on no pallet."""
+        return list(self._conn.execute(_LOOSE, {"code": shipment}).scalars())
+
+    def units_in(self, shipment: str, gtin: str) -> int:
+        """Finished units of a product on a vehicle."""
+        return self._dock_number(_UNITS_IN, code=shipment, gtin=gtin)
+
+    def units_sent(self, order: str, gtin: str) -> int:
+        """Finished units of a product in shipments of an order that have left."""
+        return self._dock_number(_UNITS_SENT, code=order, gtin=gtin)
+
+    def ordered(self, order: str, gtin: str) -> int:
+        """Finished units of a product that a customer ordered."""
+        return self._dock_number(_ORDERED, code=order, gtin=gtin)
+
+    def units_on(self, pallet: str) -> int:
+        """Finished units on a pallet."""
+        return self._dock_number(_UNITS_ON, code=pallet)
+
+    def allocation(self, code: str) -> Allocation | None:
+        """For which order a pallet or a carton is kept, if for any."""
+        row = self._dock(_ALLOCATED, code=code)
+        return None if row is None else Allocation(*row)
+
+    def allocated_to(self, code: str) -> str | None:
+        """The order for which a pallet or a carton is kept."""
+        found = self.allocation(code)
+        return None if found is None else found.order
+
+    def driver_of(self, shipment: str) -> str | None:
+        """The driver who looked at a vehicle after the last change of its load."""
+        row = self._dock(_DRIVER, code=shipment)
+        return None if row is None else str(row.name)
+
+    def shipment_status(self, shipment: str) -> str | None:
+        """Whether a shipment is loading or shipped."""
+        row = self._dock(_SHIPMENT, code=shipment)
+        return None if row is None else str(row.status)
+
+    def next_return(self) -> int:
+        """The number of the next return line."""
+        return self._dock_number(_NEXT_RETURN)
+
+    def return_line(self, number: int) -> ReturnLine | None:
+        """A return line by its number."""
+        row = self._dock(_RETURN_LINE, number=number)
+        return None if row is None else ReturnLine(*row)
+
+    def return_of(self, carton: str) -> ReturnLine | None:
+        """The return line of a carton that is in quarantine."""
+        row = self._dock(_RETURN_OF, code=carton)
+        return None if row is None else ReturnLine(*row)
+
+    def carton_returned(self, number: int) -> Sequence[tuple[str, int]]:
+        """The lots with discs that a return line brought into quarantine, and how many of each."""
+        found = self._conn.execute(_CAME_BACK, {"number": number})
+        return [(row.lot, row.quantity) for row in found]
+
+    def discs_sent(self, lot: str) -> int:
+        """Discs of a lot in cartons that have left, less those that came back loose."""
+        return self._dock_number(_SENT, lot=lot)
+
+    def in_quarantine(self, line: ReturnLine) -> bool:
+        """Whether the loose discs of a return line were moved into quarantine; older programs moved none."""
+        return bool(self.carton_returned(line.number))
+
+    def number_fate(self, gtin: str, number: str) -> NumberFate | None:
+        """What last happened to a numbered sleeve after it was packed."""
+        row = self._dock(_FATE, gtin=gtin, number=number)
+        return None if row is None else NumberFate(*row)
+
+    def numbers_back(self, line: int) -> Sequence[str]:
+        """The numbers scanned for a return line, in order."""
+        return list(self._conn.execute(_BACK, {"line": line}).scalars())
+
+    def loose_line(self, gtin: str) -> int | None:
+        """The latest return line of loose discs of a product that still lacks numbers; in quarantine."""
+        row = self._dock(_LOOSE_LINE, gtin=gtin)
+        return None if row is None else int(row.number)
+
+    def products_of(self, matrix: str) -> Sequence[str]:
+        """The products with a disc of this matrix number."""
+        return list(self._conn.execute(_PRODUCTS_OF, {"matrix": matrix}).scalars())
+
+    def shipped_lots(self, matrix: str, tool: str | None) -> Sequence[str]:
+        """The lots pressed with a stamper of this matrix number, or with this very stamper, that were shipped."""
+        return list(self._conn.execute(_SHIPPED_LOTS, {"matrix": matrix, "tool": tool}).scalars())

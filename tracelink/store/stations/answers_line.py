@@ -1,0 +1,61 @@
+"""What only the packing line asks of the ledger; a part of `SqlWorld`."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, text
+
+from tracelink.station.common.queries_line import CartonContent, CountIn, KitItem, KitPiece, LotIn
+from tracelink.store.database import sqlite_reads
+
+USUAL_AREAS = ("stack", "magazine", "sleeves", "inserts", "printer", "floor", "reject bin")
+"""Where to look unless the plant says otherwise. Source: 21 CFR 211.130(e) asks for the look; the list is common practice."""
+
+_DISCS = text("SELECT piece FROM product_part WHERE gtin = :gtin ORDER BY piece")
+_KIT = text("SELECT disc, item, name FROM kit_piece WHERE gtin = :gtin ORDER BY place")
+_ITEM = text("SELECT code, name, gtin, status FROM kit_item WHERE code = :code")
+_AREAS = text("SELECT name FROM clearance_area ORDER BY line")
+_LOTS = text(
+    "SELECT k.lot, l.piece, k.quantity FROM stock k JOIN lot l ON l.code = k.lot "
+    "WHERE k.place = :sscc AND k.quantity > 0 ORDER BY l.piece, k.lot"
+)
+_BATCHES = text("SELECT batch, units FROM carton_sleeve WHERE carton = :sscc AND units > 0 ORDER BY batch")
+_ITEMS = text("SELECT item, quantity FROM carton_item WHERE carton = :sscc AND quantity > 0 ORDER BY item")
+_NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :sscc ORDER BY number")
+
+
+class LineAnswers:
+    """Answers of the packing line, inside one transaction."""
+
+    _conn: Connection
+    _keep: Callable[[str, str, Callable[[], Any]], Any]
+
+    def kit(self, gtin: str) -> Sequence[KitPiece]:
+        """What goes into a unit, in order; the discs alone for a product without a kit of its own."""
+        found: Sequence[KitPiece] = self._keep("kit", gtin, lambda: self._find_kit(gtin))
+        return found
+
+    def _find_kit(self, gtin: str) -> Sequence[KitPiece]:
+        found = [KitPiece(*row) for row in self._conn.execute(_KIT, {"gtin": gtin})]
+        return found or [
+            KitPiece(piece, None, "") for piece in self._conn.execute(_DISCS, {"gtin": gtin}).scalars()
+        ]
+
+    def kit_item(self, code: str) -> KitItem | None:
+        """An item that goes into sleeves."""
+        row = sqlite_reads.first(self._conn, _ITEM, {"code": code})
+        return None if row is None else KitItem(*row)
+
+    def clearance_areas(self) -> Sequence[str]:
+        """Where two people look before a line is cleared."""
+        return list(self._conn.execute(_AREAS).scalars()) or USUAL_AREAS
+
+    def carton_content(self, sscc: str) -> CartonContent:
+        """What a carton holds."""
+        of = {"sscc": sscc}
+        return CartonContent(
+            lots=tuple(LotIn(*row) for row in self._conn.execute(_LOTS, of)),
+            batches=tuple(CountIn(*row) for row in self._conn.execute(_BATCHES, of)),
+            items=tuple(CountIn(*row) for row in self._conn.execute(_ITEMS, of)),
+            numbers=tuple(self._conn.execute(_NUMBERS, of).scalars()),
+        )

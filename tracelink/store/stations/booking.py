@@ -1,0 +1,190 @@
+"""Booking scans: read the desk, judge, append and project, all inside one write transaction.
+
+A `Booking` lives for one transaction. A live station books one scan in it and shows the verdict only after
+the commit; a replayed log books many. The desk's number of the last scan booked is written in the same
+transaction, so a scan is never booked twice and a stopped replay goes on where it stopped.
+"""
+
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from sqlalchemy import Connection, bindparam, select
+
+from tracelink.errors import UsageError
+from tracelink.ledger.chain import Head
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.packs import RawScan, spooled_hash, storable
+from tracelink.ledger.pins import PIN_MARK
+from tracelink.ledger.times import require_local_time
+from tracelink.station import decide
+from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict
+from tracelink.store.database import sqlite_reads
+from tracelink.store.database.tables import spool, station
+from tracelink.store.journal import journal
+from tracelink.store.stations.answers import Known, SqlWorld
+
+_DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
+    station.c.code == bindparam("code")
+)
+_SPOOLED = (
+    select(spool.c.number, spool.c.at, spool.c.raw)
+    .where(spool.c.station == bindparam("code"))
+    .order_by(spool.c.number)
+)
+_SEALED = spool.delete().where(spool.c.station == bindparam("code"), spool.c.number <= bindparam("upto"))
+_KEEP = (
+    station.update()
+    .where(station.c.code == bindparam("key"))
+    .values(last_number=bindparam("number"), desk=bindparam("text"))
+)
+
+
+@dataclass(slots=True)
+class _OpenDesk:
+    area: str
+    last_number: int
+    desk: decide.Desk
+
+
+@dataclass(slots=True)
+class Memory:
+    """What an open ledger remembers between transactions, because it cannot have changed."""
+
+    known: Known = field(default_factory=dict)
+    desks: dict[str, tuple[str, decide.Desk]] = field(default_factory=dict)
+    """Station -> the stored text of its desk, and the desk read from exactly that text."""
+    pin_key: Callable[[], bytes | None] = lambda: None
+    """Reads the secret key of the ledger's PINs, which lies outside the ledger; None if it is not there."""
+
+
+class Booking:
+    """Books scans of any station inside one write transaction."""
+
+    def __init__(self, conn: Connection, now: Callable[[], str], memory: Memory) -> None:
+        """Hold a connection inside a write transaction.
+
+        Args:
+            conn: the connection.
+            now: the recording time, UTC in whole seconds.
+            memory: of the ledger that opened the transaction.
+        """
+        self._conn = conn
+        self._now = now
+        self._memory = memory
+        self._world = SqlWorld(conn, memory.known, memory.pin_key)
+        self._desks: dict[str, _OpenDesk] = {}
+        self._head: Head | None = None
+
+    @property
+    def world(self) -> SqlWorld:
+        """The ledger as the rules see it, inside this transaction."""
+        return self._world
+
+    @property
+    def connection(self) -> Connection:
+        """The connection of the transaction, for reading what it is about to change."""
+        return self._conn
+
+    def last_number(self, code: str) -> int:
+        """Return the number of the last scan booked at a station; 0 if there was none."""
+        return self._open(code).last_number
+
+    def area(self, code: str) -> str:
+        """Return the work area of a station."""
+        return self._open(code).area
+
+    def book(self, code: str, scan: RawScan) -> Verdict:
+        """Judge and book one scan.
+
+        Args:
+            code: the station.
+            scan: numbered one more than the last scan booked there.
+
+        Raises:
+            UsageError: the station is unknown, or a scan is missing before this one.
+            InvalidFormat: the scan's time is not local time with its offset.
+        """
+        scan = RawScan(scan.number, require_local_time(scan.at), storable(scan.raw))
+        opened = self._open(code)
+        if scan.number != opened.last_number + 1:
+            raise UsageError(
+                f"station {code}: expected scan {opened.last_number + 1}, found scan {scan.number}; "
+                "the log is cut or out of order, and nothing of it was booked from here on"
+            )
+        decision = decide.decide(opened.area, opened.desk, code, scan, self._world)
+        if decision.secret:
+            # Raw scans are kept as they came, but for this: a PIN is kept nowhere.
+            scan = replace(scan, raw=PIN_MARK)
+        self._write(code, opened, scan, decision)
+        bodies = [act.body for act in decision.acts]
+        opened.desk = decide.after(opened.desk, bodies, decision.spooled, scan.at)
+        opened.last_number = scan.number
+        return replace(decision.verdict, hides=True) if opened.desk.pin else decision.verdict
+
+    def record(
+        self, body: Kind, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
+    ) -> None:
+        """Append an act that no scan led to, such as a hold placed by command; `scans` is what it was read from."""
+        written = journal.Written(body, stamp, reason, scans=scans)
+        _entry, self._head = journal.append(self._conn, written, self._head)
+
+    def keep(self) -> None:
+        """Write the desks back; call once before the transaction is committed."""
+        for code, opened in self._desks.items():
+            text = decide.write_desk(opened.desk)
+            self._memory.desks[code] = (text, opened.desk)
+            self._conn.execute(_KEEP, {"key": code, "number": opened.last_number, "text": text})
+
+    def _open(self, code: str) -> _OpenDesk:
+        if code not in self._desks:
+            row = sqlite_reads.first(self._conn, _DESK, {"code": code})
+            if row is None:
+                raise UsageError(f"station {code} is not known to this ledger")
+            self._desks[code] = _OpenDesk(row.area, row.last_number, self._desk(code, row.area, row.desk))
+        return self._desks[code]
+
+    def _desk(self, code: str, area: str, text: str) -> decide.Desk:
+        remembered = self._memory.desks.get(code)
+        if remembered is not None and remembered[0] == text:
+            return remembered[1]
+        return decide.read_desk(area, text)
+
+    def _write(self, code: str, opened: _OpenDesk, scan: RawScan, decision: Decision) -> None:
+        if decision.acts:
+            self._append(code, opened, scan, decision)
+        if decision.spooled is not None:
+            self._conn.execute(spool.insert(), _spool_row(code, scan, decision.spooled))
+
+    def _append(self, code: str, opened: _OpenDesk, scan: RawScan, decision: Decision) -> None:
+        waiting = [RawScan(*row) for row in self._conn.execute(_SPOOLED, {"code": code})]
+        person = getattr(opened.desk, "person", None)
+        last = len(decision.acts) - 1
+        for place, act in enumerate(decision.acts):
+            taken = waiting if act.takes is None else waiting[: act.takes]
+            waiting = waiting[len(taken) :]
+            if taken:
+                self._conn.execute(_SEALED, {"code": code, "upto": taken[-1].number})
+            own = place == last and decision.spooled is None
+            self._append_one(code, scan, act, person, [*taken, scan] if own else taken)
+
+    def _append_one(self, code: str, scan: RawScan, act: Act, person: str | None, raw: list[RawScan]) -> None:
+        stamp = Stamp(scan.at, self._now(), code, scan.number, person)
+        written = journal.Written(act.body, stamp, act.reason, act.corrects, raw)
+        _entry, self._head = journal.append(self._conn, written, self._head)
+
+
+def _spool_row(code: str, scan: RawScan, spooled: Spooled) -> dict[str, object]:
+    row: dict[str, object] = {
+        "station": code,
+        "number": scan.number,
+        "at": scan.at,
+        "raw": scan.raw,
+        "fact": json.dumps(spooled.fact, separators=(",", ":")),
+        "spindle": spooled.spindle,
+        "lot": spooled.lot,
+        "carton": spooled.carton,
+        "sleeve_number": spooled.sleeve_number,
+    }
+    return {**row, "digest": spooled_hash(row)}
