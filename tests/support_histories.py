@@ -36,14 +36,14 @@ from support_plant import (
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.registry import read_body
-from tracelink.station.common.forms import FormDesk
+from tracelink.station.common.forms import FormState
 from tracelink.station.common.outcome import Verdict, Word
-from tracelink.station.decide import read_desk, write_desk
-from tracelink.station.line.state import LineDesk
+from tracelink.station.decide import read_state, write_state
+from tracelink.station.line.state import LineState
 from tracelink.store.database.tables import spool
 from tracelink.store.database.tables import station as station_table
 from tracelink.store.journal import journal
-from tracelink.store.journal.rebuild import _Desks
+from tracelink.store.journal.rebuild import _StationStates
 from tracelink.store.office import investigations, order_book
 
 LOT_OF = {1: [1, 5], 2: [2, 6, 3, 7], 3: [4, 8], 4: [9, 10], 5: [11, 12]}
@@ -65,7 +65,7 @@ MISTAKES = [
 class DeskShadow:
     """Desks brought back from entries and spool after every single scan, as a crash at that moment would need."""
 
-    desks: _Desks = field(default_factory=_Desks)
+    desks: _StationStates = field(default_factory=_StationStates)
     seen: int = 0
     """Entries read so far."""
 
@@ -88,7 +88,7 @@ class DeskShadow:
         again = copy.deepcopy(self.desks)
         for row in spooled:
             again.spooled(dict(row))
-        found = (again._numbers[station], write_desk(again._desks[station]))
+        found = (again._numbers[station], write_state(again._desks[station]))
         assert found == tuple(kept), history.shown()
 
 
@@ -191,11 +191,11 @@ class Worker:
         """Mostly somebody else than who is signed on."""
         return "P2" if (self.desk().person == code("P", 1)) == (self.rng.random() < 0.95) else "P1"
 
-    def desk(self) -> FormDesk | LineDesk:
+    def desk(self) -> FormState | LineState:
         [[area, desk]] = self.history.floor.rows(
             f"SELECT area, desk FROM station WHERE code = '{self.station}'"
         )
-        return read_desk(area, desk)
+        return read_state(area, desk)
 
 
 def history(seed: int) -> History:
@@ -397,7 +397,7 @@ def line_plan(worker: Worker) -> list[str]:
     return spindles(h, product) if act == "spindles" else [act]
 
 
-def held_back(worker: Worker, desk: LineDesk) -> list[str]:
+def held_back(worker: Worker, desk: LineState) -> list[str]:
     """Recheck every unit, with a slip now and then; a unit that fails is taken out."""
     rng = worker.rng
     product = next(n for n in DISCS if gtin(n) == desk.job.gtin)
@@ -420,7 +420,7 @@ def pieces(product: int) -> list[str]:
     )
 
 
-def takeout(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+def takeout(worker: Worker, product: int, desk: LineState) -> list[str]:
     """What the act may ask for is planned from the records, as the verdicts would tell a person."""
     h = worker.history
     if desk.pending is not None or desk.carton is None:
@@ -441,14 +441,14 @@ def takeout(worker: Worker, product: int, desk: LineDesk) -> list[str]:
     return [*scans, '"crushed']
 
 
-def reopen(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+def reopen(worker: Worker, product: int, desk: LineState) -> list[str]:
     if desk.half or desk.pending is not None:
         return ["STOP"]
     closed = worker.history.pick(loose_cartons(product), "carton 1")
     return [*(["CLOSE"] if desk.carton else []), "REOPEN", closed, '"count again']
 
 
-def merge(worker: Worker, product: int, _desk: LineDesk) -> list[str]:
+def merge(worker: Worker, product: int, _desk: LineState) -> list[str]:
     return [
         "MERGE",
         worker.history.pick(f"{loose_cartons(product)} AND units BETWEEN 1 AND 2", "carton 1"),
@@ -463,7 +463,7 @@ def loose_cartons(product: int) -> str:
     )
 
 
-def keyed(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+def keyed(worker: Worker, product: int, desk: LineState) -> list[str]:
     """Two no-reads, then the piece is keyed and a second person agrees."""
     wanted = pieces(product)[len(desk.half) + desk.items]
     if desk.pending is not None:
@@ -478,7 +478,7 @@ def keyed(worker: Worker, product: int, desk: LineDesk) -> list[str]:
     return ["NOREAD", "NOREAD", "MANUAL", *text, worker.other()]
 
 
-def wrong(worker: Worker, product: int, _desk: LineDesk) -> list[str]:
+def wrong(worker: Worker, product: int, _desk: LineState) -> list[str]:
     other = worker.rng.choice([n for n in DISCS if n != product])
     return [f"disc {other}.1"]
 
@@ -514,7 +514,7 @@ def spindles(h: History, product: int) -> list[str]:
     return [h.rng.choice(codes) for codes in found if codes]
 
 
-def match(worker: Worker, product: int, desk: LineDesk) -> list[str]:
+def match(worker: Worker, product: int, desk: LineState) -> list[str]:
     """The scans that finish the unit in hand: every disc and its sleeve, the same number within a unit."""
     h, rng = worker.history, worker.rng
     low = h.fresh % 30 if rng.random() < 0.95 else 0

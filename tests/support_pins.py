@@ -60,7 +60,7 @@ def rebuilds(floor: Floor) -> None:
     def dump(conn):
         return {table.name: sorted(map(repr, conn.execute(table.select()))) for table in SHADOW}
 
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         before = dump(conn)
         rebuild(conn)
         assert dump(conn) == before

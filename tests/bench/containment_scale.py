@@ -92,7 +92,7 @@ def _measure(folder: Path, discs: int) -> None:
 
 def _build(floor: Floor, place: Path, discs: int) -> None:
     began = time.perf_counter()
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         for name in ("cache_size=-65536",):
             conn.exec_driver_sql(f"PRAGMA {name}")
         for done in plant.fill(conn, discs, keeps_journal=discs <= JOURNAL_UP_TO):
@@ -106,7 +106,7 @@ def _build(floor: Floor, place: Path, discs: int) -> None:
     print(file=sys.stderr)
     with floor.ledger.reading() as conn:
         entries = conn.exec_driver_sql("SELECT MAX(seq) FROM journal").scalar()
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         conn.exec_driver_sql("ANALYZE")
     size = place.stat().st_size / 1e6
     took = time.perf_counter() - began

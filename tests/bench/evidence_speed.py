@@ -94,7 +94,7 @@ def chained_in_memory(canonical: list[bytes]) -> float:
 def proofs(folder: Path, leaves: int) -> None:
     ledger = Ledger.create(str(folder / "subtrees.db"))
     began = time.perf_counter()
-    with ledger.maintaining() as conn:
+    with ledger.transaction() as conn:
         filled(conn, leaves)
     print(f"tree of {leaves:,} leaves: stored in {time.perf_counter() - began:.0f} s")
     rng = random.Random(1)
@@ -151,7 +151,7 @@ def appending(folder: Path, entries: int) -> None:
         others: list[Kind] = [LocationNamed(f"Z{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
         with mock.patch.object(subtrees, "grow"):
             without.append(timed(lambda: appended(ledger, others), time.process_time))  # noqa: B023
-        with ledger.maintaining() as conn:
+        with ledger.transaction() as conn:
             # The part left out is made up for, so that the next turn finds what it needs.
             subtrees.rebuild_tree(conn)
     each = [sum(times) / len(times) / max(entries // 8, 1) * 1e6 for times in (with_tree, without)]
@@ -161,10 +161,10 @@ def appending(folder: Path, entries: int) -> None:
 
 
 def appended(ledger: Ledger, bodies: list[Kind]) -> None:
-    with ledger.maintaining() as conn:
+    with ledger.transaction() as conn:
         head = journal.head(conn)
         for body in bodies:
-            _entry, head = journal.append(conn, journal.Written(body, STAMP), head)
+            _entry, head = journal.append(conn, journal.NewEntry(body, STAMP), head)
 
 
 def timed(act: Callable[[], object], clock: Callable[[], float] = time.perf_counter) -> float:

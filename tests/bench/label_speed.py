@@ -2,7 +2,7 @@
 
 Run by hand: python tests/bench/label_speed.py [LABELS]
 For each layout, at 203 and 300 dpi: labels made, drawn, measured and read back whole, LABELS of each (60 unless
-told otherwise). Beside it the least that could be done with the libraries alone for one of its
+told otherwise). PlaceClause it the least that could be done with the libraries alone for one of its
 symbols: draw it, read it once with zbar (if it has bars) and once with zxing-cpp; no label round it, no text, no
 measuring, no second look. Prints both rates and how many times the bare calls are faster.
 """

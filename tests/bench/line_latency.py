@@ -59,25 +59,25 @@ def fill(floor: Floor, matches: int, pairs: int) -> None:
     floor.scan(code("W", 2), "START", '"HL-001-A', '"HL-001-B')
     # In the lot of the live scans as well, so that its history is as long as it gets.
     strokes = matches + 2 * pairs + STACK
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         head = journal.head(conn)
         for body in (
             SleevesReceived(BATCH, gtin(1), matches, None, None, False),
             SsccIssued("carton", "2", 1, matches),
         ):
-            _entry, head = journal.append(conn, journal.Written(body, STAMP), head)
+            _entry, head = journal.append(conn, journal.NewEntry(body, STAMP), head)
         for number in range(strokes // STACK):
             first, last = number * STACK + 1, (number + 1) * STACK
             card = code("K", number + 1)
             moved = Moved(code("L", 1), STACK, COUNTER, card, first, last)
             body = StackTaken(card, Reading(code("L", 1), 1, first - 1, last), (moved,))
-            _entry, head = journal.append(conn, journal.Written(body, STAMP), head)
+            _entry, head = journal.append(conn, journal.NewEntry(body, STAMP), head)
         for number in range(matches // CARTON):
             for written in carton(number):
                 _entry, head = journal.append(conn, written, head)
 
 
-def carton(number: int) -> list[journal.Written]:
+def carton(number: int) -> list[journal.NewEntry]:
     from tracelink.identity.sscc import Sscc  # noqa: PLC0415
 
     sscc = str(Sscc.build("2", "9520000", number + 1))
@@ -97,9 +97,9 @@ def carton(number: int) -> list[journal.Written]:
         (),
     )
     return [
-        journal.Written(CartonOpened(sscc, gtin(1)), Stamp(AT, "2031-03-03T09:00:00Z", LINE)),
-        journal.Written(run, STAMP, scans=scans),
-        journal.Written(CartonClosed(sscc, CARTON), STAMP),
+        journal.NewEntry(CartonOpened(sscc, gtin(1)), Stamp(AT, "2031-03-03T09:00:00Z", LINE)),
+        journal.NewEntry(run, STAMP, scans=scans),
+        journal.NewEntry(CartonClosed(sscc, CARTON), STAMP),
     ]
 
 

@@ -74,7 +74,7 @@ def test_a_partners_document_is_booked_once(floor):
     offers = read_offers(read_json(data, "d.jsonld"), {})
     stamp = Stamp(floor.at, "2031-03-03T07:00:00Z", person=code("P", 1))
     verdicts = []
-    for opened in (floor.ledger.tried_out, floor.ledger.writing, floor.ledger.writing):
+    for opened in (floor.ledger.dry_run, floor.ledger.writing, floor.ledger.writing):
         with opened() as booking:
             found = book_document(booking, stamp, Document("ab" * 32, "d.jsonld", len(data)), offers)
         verdicts.append([one.verdict for one in found])

@@ -17,7 +17,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
-from tracelink.store.office.case_acts import Hand, reply
+from tracelink.store.office.case_acts import CaseAuthor, reply
 
 CASE = n("Q1")
 OPEN = ("case", "open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", "scratch on side A")
@@ -379,7 +379,7 @@ class TestTwoAtOnce:
 
         def write(number):
             with Ledger.open(str(opened)).writing() as booking:
-                hand = Hand(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), None, seen)
+                hand = CaseAuthor(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), None, seen)
                 reply(hand, CASE, "Shop 9", (number, None, None))
 
         def attempt(number):
@@ -413,7 +413,7 @@ def test_a_rebuild_gives_the_same_cases(opened):
     def rows(conn):
         return {table.name: sorted(map(repr, conn.execute(select(table)))) for table in SHADOW}
 
-    with ledger.maintaining() as conn:
+    with ledger.transaction() as conn:
         before = rows(conn)
         assert all(before[name] for name in before if name.startswith("case_") and name != "case_notice")
         rebuild(conn)

@@ -37,7 +37,7 @@ def floor(pg_place):  # noqa: F811
 
 
 def hand(booking, seen=None):
-    return case_acts.Hand(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), "scratch", seen)
+    return case_acts.CaseAuthor(booking, Stamp(START, "2031-03-05T07:00:00Z", person=ADA), "scratch", seen)
 
 
 def asked(conn):
@@ -79,6 +79,6 @@ def test_a_case_is_worked_and_rebuilt(floor):
             return {table.name: sorted(map(repr, conn.execute(select(table)))) for table in SHADOW}
 
     before = rows()
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         rebuild.rebuild(conn)
     assert rows() == before

@@ -81,7 +81,7 @@ def test_each_step_is_timed_by_itself(ledger):
 def test_a_difference_and_its_sign_are_told(ledger):
     """Two of the 14 discs of the cartons were lost: the balance of the lot says where it first shows."""
     book = Ledger.open(str(ledger))
-    with book.maintaining() as conn:
+    with book.transaction() as conn:
         conn.exec_driver_sql(f"UPDATE stock SET quantity = quantity - 2 WHERE place = '{n('K12')}'")
     book.close()
     done = run("drill", "--seed", 7, "--format", "json", ledger=ledger)

@@ -86,14 +86,14 @@ def test_a_lot_runs_is_contained_held_and_rebuilt(floor):
     floor.scan(LAB, "HOLD", "L1", '"scratch on side A')
     assert floor.scan(LINE, raw_disc(gtin(1), 1, 1)).finding == "on-hold"
     live, head = rows(floor), floor.ledger.verify()
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         assert rebuild.rebuild(conn) == head
     assert rows(floor) == live
 
 
 @pytest.mark.parametrize("statement", ["UPDATE journal SET kind = 'x'", "DELETE FROM journal WHERE seq = 1"])
 def test_the_journal_is_append_only(floor, statement):
-    with pytest.raises(RefusedByRule, match="the journal is append-only"), floor.ledger.maintaining() as conn:
+    with pytest.raises(RefusedByRule, match="the journal is append-only"), floor.ledger.transaction() as conn:
         conn.execute(text(statement))
 
 
@@ -154,7 +154,7 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
         """,
     )
     live, head = rows(floor), floor.ledger.verify()
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         assert rebuild.rebuild(conn) == head
     assert rows(floor) == live
 
@@ -184,7 +184,7 @@ def test_the_tree_grows_is_proven_and_verified(floor, pg_place):  # noqa: F811
         assert subtrees.root(conn, size) == found.root
         leaves = list(subtrees.leaves(conn))
         merkle.verify_inclusion(leaves[4], 4, size, found.root, subtrees.inclusion(conn, 5, size))
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         conn.execute(text("UPDATE tree_node SET hash = decode(repeat('00', 32), 'hex') WHERE position = 1"))
         conn.execute(text("UPDATE product SET title = 'Another' WHERE gtin = :gtin"), {"gtin": gtin(1)})
         conn.execute(text("ALTER TABLE journal DISABLE TRIGGER journal_no_update"))

@@ -133,7 +133,7 @@ def test_after_all_of_it_the_journal_verifies_and_rebuilds(floor):
     """Runs last in this file, on what the tests above have left."""
     assert floor.ledger.verify() == floor.ledger.head()
     before = floor.rows("SELECT * FROM stock ORDER BY 1, 2"), floor.rows("SELECT * FROM station ORDER BY 1")
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         rebuild(conn)
     assert (
         floor.rows("SELECT * FROM stock ORDER BY 1, 2"),

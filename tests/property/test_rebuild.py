@@ -10,7 +10,7 @@ from support_histories import History, dock_history, history
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.packs import unpack_scans
-from tracelink.station.decide import read_desk
+from tracelink.station.decide import read_state
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables import SHADOW, spool
@@ -162,7 +162,7 @@ def test_a_hold_back_ends_when_every_unit_was_rechecked_or_taken_out(played):
     """What a desk holds back is what the tables say, and nothing is packed into a carton meanwhile."""
     left = dict(played.floor.rows('SELECT station, "left" FROM hold_back'))
     for station, desk in played.floor.rows("SELECT code, desk FROM station WHERE area = 'line'"):
-        held = read_desk("line", desk).held
+        held = read_state("line", desk).held
         assert (None if held is None else held.left) == left.get(station), played.shown()
     since = {}
     for (canonical,) in played.floor.rows("SELECT canonical FROM journal ORDER BY seq"):

@@ -6,12 +6,12 @@ import sys
 from pathlib import Path
 
 SHIFT = Path(__file__).resolve().parents[1] / "bench" / "line_shift.py"
-BENCH = Path(__file__).resolve().parents[1] / "bench" / "line_latency.py"
+ACTS = Path(__file__).resolve().parents[1] / "bench" / "line_latency.py"
 
 
 def test_the_line_benchmark_runs_on_a_small_ledger():
     done = subprocess.run(
-        [sys.executable, str(BENCH), "200", "20"], capture_output=True, text=True, check=False
+        [sys.executable, str(ACTS), "200", "20"], capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
     lines = done.stdout.splitlines()

@@ -5,12 +5,12 @@ import subprocess
 import sys
 from pathlib import Path
 
-BENCH = Path(__file__).resolve().parents[1] / "bench"
+ACTS = Path(__file__).resolve().parents[1] / "bench"
 
 
 def ran(*words):
     done = subprocess.run(
-        [sys.executable, str(BENCH / words[0]), *words[1:]], capture_output=True, text=True, check=False
+        [sys.executable, str(ACTS / words[0]), *words[1:]], capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stdout.splitlines()

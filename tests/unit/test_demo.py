@@ -23,7 +23,7 @@ from tracelink.station.common.outcome import Word
 from tracelink.store.journal import rebuild
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 
 BUILD = Path(__file__).resolve().parents[2] / "demo" / "build.py"
 SCALE = 0.05
@@ -80,7 +80,7 @@ def hold(ledger, stamper):
     with ledger.writing() as booking:
         scope = contain(SqlRecords(booking.connection), stamper, Shape.FROM_ONSET)
         items = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
-        code = SqlWorld(booking.connection).next_code("H")
+        code = SqlStationQueries(booking.connection).next_code("H")
         booking.record(HoldPlaced(code, stamper, items), MORNING, "repeating scratch")
     return scope
 
@@ -140,7 +140,7 @@ def test_the_journal_verifies_and_rebuilds_to_the_same_rows(played):
     assert head == played.ledger.head()
     tables = [table.name for table in rebuild.SHADOW]
     before = {name: sorted(rows(played, f"SELECT * FROM {name}"), key=repr) for name in tables}
-    with played.ledger.maintaining() as conn:
+    with played.ledger.transaction() as conn:
         assert rebuild.rebuild(conn) == head
     assert {name: sorted(rows(played, f"SELECT * FROM {name}"), key=repr) for name in tables} == before
 

@@ -7,7 +7,7 @@ from support_scenario import Day
 
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.station.line.state import Job, LineDesk, OpenSpindle, Run, Take, read_line_desk
+from tracelink.station.line.state import Job, LineState, OpenSpindle, Run, Take, read_line_state
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
@@ -412,7 +412,7 @@ def test_a_desk_kept_by_an_older_program_is_taken_over():
         '"number":null,"pending":1,"stopped":false,"run":{"first_at":"a","last_at":"b","units":1,"takes":'
         '[{"spindle":"K1","lot":"L1","count":1}],"numbers":[]}}'
     )
-    assert read_line_desk(kept) == LineDesk(
+    assert read_line_state(kept) == LineState(
         person="P000001X",
         cleared=True,
         job=Job("B1", "G", numbered=False, discs=1, carton_size=5),

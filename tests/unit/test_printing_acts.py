@@ -19,10 +19,10 @@ from tracelink.printing.act_cards import acts_of, write_acts
 from tracelink.printing.label import draw_label, expected_of
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.preview import DPI, write_preview
-from tracelink.station.common.forms import FormDesk
+from tracelink.station.common.forms import FormState
 from tracelink.station.common.queries import Person
 from tracelink.station.decide import AREAS, decide
-from tracelink.station.line.state import LineDesk
+from tracelink.station.line.state import LineState
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
 
@@ -34,10 +34,10 @@ def silent(_length):
 def refused_at(area, word):
     """Scan an act card and return what the station says it expected."""
     person = Person("P0000171", "Ida Moor", frozenset(ROLES))
-    world = SimpleNamespace(person=lambda code: person)
-    desk = LineDesk(person=person.code) if area == "line" else FormDesk(person=person.code)
+    queries = SimpleNamespace(person=lambda code: person)
+    desk = LineState(person=person.code) if area == "line" else FormState(person=person.code)
     scan = RawScan(1, "2031-03-03T08:00:00+01:00", raw_act(word))
-    return decide(area, desk, "W0000011", scan, world)
+    return decide(area, desk, "W0000011", scan, queries)
 
 
 @pytest.mark.parametrize("area", AREAS)

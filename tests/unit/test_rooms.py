@@ -1,4 +1,4 @@
-"""The pure rooms import neither the outside world nor an edge room; read from the source, not by importing."""
+"""The pure rooms import neither the outside queries nor an edge room; read from the source, not by importing."""
 
 import ast
 import sys

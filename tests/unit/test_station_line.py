@@ -140,7 +140,7 @@ class TestOpening:
         )
 
     def test_a_numbered_edition_needs_sleeves_with_numbers(self, floor):
-        with floor.ledger.maintaining() as conn:
+        with floor.ledger.transaction() as conn:
             conn.exec_driver_sql(
                 f"UPDATE sleeve_batch SET first_number = NULL, last_number = NULL WHERE code = '{n('B3')}'"
             )

@@ -165,7 +165,7 @@ class TestStart:
     def test_signs_that_look_alike_are_pointed_out(self):
         """O and 0 are never taken for each other; the person is told to look again."""
         floor = Floor.copy()
-        with floor.ledger.maintaining() as conn:
+        with floor.ledger.transaction() as conn:
             conn.exec_driver_sql("UPDATE plant SET matrix_pattern = '[A-Z]{2}-[0-9O]{3}-[A-D]'")
         floor.play(
             PRESS,
@@ -333,7 +333,7 @@ class TestChange:
 
     def test_labels_are_changed_by_their_side(self, running):
         """Two more label lots of the plant are made to fit the running disc, one for each side."""
-        with running.ledger.maintaining() as conn:
+        with running.ledger.transaction() as conn:
             for label, side in (("E3", "A"), ("E4", "B")):
                 conn.exec_driver_sql(
                     f"UPDATE material SET gtin = '{n('sleeve 1')}', piece = 1, side = '{side}' WHERE code = '{n(label)}'"

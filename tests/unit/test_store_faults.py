@@ -107,7 +107,7 @@ class TestFiles:
         assert Path(place).read_bytes() == before
 
     def test_a_newer_schema(self, floor, place):
-        with floor.ledger.maintaining() as conn:
+        with floor.ledger.transaction() as conn:
             conn.execute(text("UPDATE alembic_version SET version_num = '0999'"))
         assert error_of(lambda: Ledger.open(place)) == (
             NewerJournal,
@@ -424,7 +424,7 @@ class TestKilled:
         assert again.verdicts[-1].count == f"{units} of 400 in carton"
         again.play(LINE, "CLOSE -> DONE")
         assert again.rows("SELECT units FROM carton") == [(units,)]
-        with again.ledger.maintaining() as conn:
+        with again.ledger.transaction() as conn:
             rebuild(conn)
         assert again.rows("SELECT units FROM carton") == [(units,)]
 

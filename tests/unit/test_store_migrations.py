@@ -52,7 +52,7 @@ def older(place: Path, version: str) -> None:
     lines = mock.patch.object(orders, "order_lines", return_value=())
     with engine.begin() as conn, mock.patch.object(subtrees, "grow"), lines:
         for body in bodies:
-            journal.append(conn, journal.Written(body, STAMP))
+            journal.append(conn, journal.NewEntry(body, STAMP))
     engine.dispose()
 
 
@@ -93,7 +93,7 @@ def test_an_upgrade_loses_nothing(place, version):
     assert after["order_line"] == after["customer_order"] > 0
     ledger = Ledger.open(str(place))
     assert ledger.verify().seq == before["journal"]
-    with ledger.maintaining() as conn:
+    with ledger.transaction() as conn:
         rebuild.rebuild(conn)
     assert counts(place) == after
     assert not run("audit", "verify", ledger=place).code
@@ -111,7 +111,7 @@ def test_what_older_programs_kept_of_their_stations_is_made_anew(place):
 
 def test_the_tree_is_filled_for_the_entries_that_are_there(place):
     upgrade_ledger(str(place))
-    with Ledger.open(str(place)).maintaining() as conn:
+    with Ledger.open(str(place)).transaction() as conn:
         query = "SELECT level, position, hash FROM tree_node ORDER BY level, position"
         filled = conn.execute(text(query)).all()
         assert len(filled) == journal.head(conn).seq // 16 > 1

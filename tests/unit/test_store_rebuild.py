@@ -69,11 +69,11 @@ NAMES = {short: code(short[0], int(short[1:])) for short in ("K11", "L1", "B1", 
 @pytest.mark.parametrize(("sql", "sentence"), FORGERIES, ids=range(len(FORGERIES)))
 def test_a_table_edited_behind_the_journals_back_is_reported_and_mended(floor, sql, sentence):
     assert compared(floor) == []
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         before = everything(conn)
         conn.execute(text(sql.format(**NAMES)))
     assert compared(floor) == [sentence.format(**NAMES)]
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         reached = []
         head = rebuild(conn, reached.append)
         assert everything(conn) == before
@@ -83,7 +83,7 @@ def test_a_table_edited_behind_the_journals_back_is_reported_and_mended(floor, s
 
 
 def test_of_a_long_text_only_what_differs_is_shown(floor):
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         query = text("SELECT desk FROM station WHERE code = :code")
         desk = conn.execute(query, {"code": NAMES["W4"]}).scalar_one()
         assert len(desk) > 400
@@ -98,7 +98,7 @@ def test_of_a_long_text_only_what_differs_is_shown(floor):
 
 
 def test_the_line_goes_on_where_it_was(floor):
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         rebuild(conn)
     floor.play(LINE, "sleeve 1 -> MATCH\nCLOSE -> DONE")
     assert floor.rows(f"SELECT units FROM carton WHERE sscc = '{n('carton 2')}'") == [(2,)]
@@ -134,10 +134,10 @@ def forge(conn, kind, body):
 def test_an_entry_that_cannot_be_projected_is_named_and_nothing_is_changed(
     floor, kind, body, error, sentence
 ):
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         forged = forge(conn, kind, body)
         before = everything(conn)
-    with pytest.raises(error) as caught, floor.ledger.maintaining() as conn:
+    with pytest.raises(error) as caught, floor.ledger.transaction() as conn:
         rebuild(conn)
     assert str(caught.value) == sentence.format(forged.seq)
     with floor.ledger.reading() as conn:
@@ -148,7 +148,7 @@ def test_an_entry_that_cannot_be_projected_is_named_and_nothing_is_changed(
 @pytest.mark.parametrize("table", ["journal", "journal_pack"])
 def test_a_journal_that_does_not_verify_is_not_rebuilt_from(floor, table):
     """The file itself is edited, past the triggers."""
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         before = everything(conn)
         conn.execute(text(f"DROP TRIGGER {table}_no_update"))
         seq = conn.execute(text("SELECT MIN(seq) FROM journal_pack")).scalar()
@@ -165,12 +165,12 @@ def test_a_journal_that_does_not_verify_is_not_rebuilt_from(floor, table):
 
 
 def rebuilt(floor):
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         rebuild(conn)
 
 
 def test_a_pack_that_is_not_even_compressed_is_located(floor):
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         conn.execute(text("DROP TRIGGER journal_pack_no_update"))
         seq = conn.execute(text("SELECT MAX(seq) FROM journal_pack")).scalar()
         conn.execute(text("UPDATE journal_pack SET packed = x'ff' WHERE seq = :seq"), {"seq": seq})

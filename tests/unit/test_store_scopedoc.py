@@ -12,7 +12,7 @@ from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, SampleJudged
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.services.scope_document import scope_document
 from tracelink.services.scope_lives import lives_of
-from tracelink.store.journal.journal import Written, append
+from tracelink.store.journal.journal import NewEntry, append
 from tracelink.store.records.scope_facts import scope_facts
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -141,7 +141,7 @@ def test_late_entries_corrections_and_clocks_are_counted(floor):
     judged = floor.rows("SELECT seq FROM judgement ORDER BY seq")[0][0]
     with floor.ledger.writing() as booking:
         again = SampleJudged(n("S1"), good=False, defect="scratch")
-        append(booking.connection, Written(again, late, "heard again", corrects=judged))
+        append(booking.connection, NewEntry(again, late, "heard again", corrects=judged))
     quality = document(floor).quality
     (correction,) = quality.corrections
     assert (correction.corrects, correction.reason, correction.by) == (judged, "heard again", "Ben")

@@ -61,7 +61,7 @@ def test_every_entry_lets_the_tree_grow(floor):
 
 
 def test_a_rebuild_makes_the_tree_anew(floor):
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         before = stored(conn)
         conn.execute(text("DELETE FROM tree_node WHERE position = 3"))
         conn.execute(text("UPDATE tree_node SET hash = zeroblob(32) WHERE position = 1"))
@@ -137,7 +137,7 @@ def test_what_is_not_there_is_said(floor):
 
 
 def test_a_hole_in_the_tree_is_said_where_a_proof_meets_it(floor):
-    with floor.ledger.maintaining() as conn:
+    with floor.ledger.transaction() as conn:
         conn.execute(text("DELETE FROM tree_node WHERE level = 4 AND position = 2"))
         with pytest.raises(
             JournalError, match="the stored tree over entries 33 to 48 has 0 hashes of level 4"

@@ -14,7 +14,7 @@ from tracelink.report.format.render import Cell, Column, render
 from tracelink.store.journal.pin_key import key_file, make_key, read_key
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office.people import people, set_pin
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 
 _COLUMNS = [
     Column("person", "badge"),
@@ -73,7 +73,7 @@ def pin(place: str, badge: str, by: str | None, from_stdin: bool, new_key: bool)
     digits = _from_stdin() if from_stdin else _asked(code)
     with ledger.writing() as booking:
         owner = set_pin(booking, Stamp(local_now(), utc_now(), person=who), code, digits, key)
-        asks = booking.world.setting("badge_pin")
+        asks = booking.queries.setting("badge_pin")
     say(f"{owner.name} has a new PIN.")
     if not asks:
         click.echo("Stations of this plant do not ask for it: its setting badge_pin is 0.", err=True)
@@ -84,7 +84,7 @@ def _key(ledger: Ledger, place: str) -> bytes:
     if found is not None:
         return found
     with ledger.reading() as conn:
-        if SqlWorld(conn).pins_in_use():
+        if SqlStationQueries(conn).pins_in_use():
             raise UsageError(
                 f"the PIN key {key_file(place)} is not here, and there are PINs that were set with it: bring it back, "
                 "or give --new-key and set every PIN anew"

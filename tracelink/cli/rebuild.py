@@ -16,6 +16,6 @@ def rebuild(place: str) -> None:
     """
     ledger = Ledger.open(place)
     total = ledger.head().seq
-    with ledger.maintaining() as conn, progress(total, "Rebuilding") as bar:
+    with ledger.transaction() as conn, progress(total, "Rebuilding") as bar:
         head = rebuilding.rebuild(conn, lambda _seq: bar.update(1))
     click.echo(f"Tables are rebuilt from {head.seq} entries. Head {head.hash}")

@@ -103,7 +103,7 @@ def _try(ledger: Ledger, logs: list[StationLog]) -> list[dict[str, Cell]]:
     """Book everything in one transaction that is taken back; returns a row a scan that was stopped."""
     rows: list[dict[str, Cell]] = []
     todo = list(merged(logs))
-    with ledger.tried_out() as booking, progress(len(todo), "Trying") as bar:
+    with ledger.dry_run() as booking, progress(len(todo), "Trying") as bar:
         for station, scan in todo:
             bar.update(1)
             if scan.number <= booking.last_number(station):

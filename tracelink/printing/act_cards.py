@@ -12,7 +12,7 @@ from tracelink.printing.layout import Layout, load_layout
 from tracelink.printing.output import whole_file
 from tracelink.printing.pdf import PdfPages
 from tracelink.printing.sheet import A4_MM, Sheet
-from tracelink.station.decide import AREAS, BENCHES
+from tracelink.station.decide import ACTS_OF, AREAS
 
 LAYOUT = "act-row"
 HEADING_MM = 7.0
@@ -120,11 +120,11 @@ def acts_of(area: str) -> list[ActRow]:
     """
     if area not in AREAS:
         raise UsageError(f"There is no work area {area!r}; expected one of {', '.join(AREAS)}.")
-    if area not in BENCHES:
+    if area not in ACTS_OF:
         return [ActRow(word, meaning) for word, meaning in _LINE_ACTS.items()]
     rows = [
         ActRow(word, _MEANINGS.get((area, word)) or " ".join(slot.asks for slot in form.slots) or word)
-        for word, form in BENCHES[area].forms.items()
+        for word, form in ACTS_OF[area].forms.items()
     ]
     return [*rows, ActRow("CANCEL", _CANCEL)]
 

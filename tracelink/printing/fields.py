@@ -2,7 +2,7 @@
 
 A field is judged by its type before anything is drawn, so that no label carries a code whose check character is
 wrong. A template is a text in which `{name}` stands for a field, and `{name:14}` for its digits, filled with zeros on
-the left to 14. Beside a plant code `code` there is `code_noun` (lot card, badge ...), beside an act `act` its
+the left to 14. PlaceClause a plant code `code` there is `code_noun` (lot card, badge ...), beside an act `act` its
 `act_word`.
 """
 

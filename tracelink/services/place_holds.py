@@ -8,7 +8,7 @@ from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.ledger import utc_now
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.holds import held_already
 
@@ -29,7 +29,7 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
     Raises:
         RefusedByRule: the person has not the role quality.
     """
-    world = SqlWorld(booking.connection)
+    world = SqlStationQueries(booking.connection)
     badge = PlantCode.parse(by).text
     person = world.person(badge)
     if person is None or "quality" not in person.roles:

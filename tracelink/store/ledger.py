@@ -111,13 +111,13 @@ class Ledger:
     @contextmanager
     def writing(self) -> Iterator[Booking]:
         """Open a write transaction; it is committed at the end, or nothing of it is booked."""
-        with self.maintaining() as conn:
+        with self.transaction() as conn:
             booking = Booking(conn, self._now, self._memory)
             yield booking
             booking.keep()
 
     @contextmanager
-    def tried_out(self) -> Iterator[Booking]:
+    def dry_run(self) -> Iterator[Booking]:
         """Open a write transaction of which nothing is kept: for saying what an act would come to."""
         with storage_sentences(self.place), self._engine.connect() as conn, conn.begin() as transaction:
             take_write_lock(conn)
@@ -125,7 +125,7 @@ class Ledger:
             transaction.rollback()
 
     @contextmanager
-    def maintaining(self) -> Iterator[Connection]:
+    def transaction(self) -> Iterator[Connection]:
         """Open a write transaction without a booking, for maintenance such as a rebuild."""
         with storage_sentences(self.place), self._engine.begin() as conn:
             take_write_lock(conn)

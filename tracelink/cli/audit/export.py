@@ -85,7 +85,7 @@ def export(
     if signed.key is None:
         click.echo("It bears no signature that we know: whoever checks it is told so.", err=True)
     else:
-        click.echo(f"Hand over by another way the key to check it with: {signed.key}")
+        click.echo(f"CaseAuthor over by another way the key to check it with: {signed.key}")
 
 
 def _signed(

@@ -59,7 +59,7 @@ def import_document(
     ledger = Ledger.open(ctx.obj)
     if not dry_run:
         require_pin(ledger, badge)
-    with ledger.tried_out() if dry_run else ledger.writing() as booking:
+    with ledger.dry_run() if dry_run else ledger.writing() as booking:
         require_importer(booking, badge)
         outcomes = book_document(booking, Stamp(local_now(), utc_now(), person=badge), document, offers)
     if dry_run:

@@ -93,7 +93,7 @@ def level(
     say("To be checked: " + (", ".join(chosen) or "nobody") + ".")
 
 
-def _share(hand: case_acts.Hand, level: str, share: int | None) -> tuple[int, str]:
+def _share(hand: case_acts.CaseAuthor, level: str, share: int | None) -> tuple[int, str]:
     if share is not None:
         if level != "B" or not 10 < share < 100:
             raise UsageError(

@@ -168,10 +168,10 @@ def _record(author: Author, case: str, method: str, letters: list[_Letter], *, w
     with author.writing() as hand:
         for place, letter in enumerate(letters):
             # What the person saw was the case before the first of these letters.
-            own = hand if place == 0 else case_acts.Hand(hand.booking, hand.stamp)
+            own = hand if place == 0 else case_acts.CaseAuthor(hand.booking, hand.stamp)
             digest = hashlib.sha256(letter.text.encode()).hexdigest()
             case_acts.notify(own, case, letter.consignee, method, digest)
-        # Written before the commit: a letter that cannot be written is not recorded as sent.
+        # NewEntry before the commit: a letter that cannot be written is not recorded as sent.
         if write:
             # All are looked at first: a folder that holds some of the letters would stop the next try.
             for letter in letters:

@@ -13,7 +13,7 @@ from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.times import require_local_time
 from tracelink.store.ledger import local_now, utc_now
-from tracelink.store.office.case_acts import Hand
+from tracelink.store.office.case_acts import CaseAuthor
 
 _BY = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
 _BY_IF_WRITING = click.option(
@@ -44,7 +44,7 @@ class Author:
     reason: str | None = None
 
     @contextmanager
-    def writing(self) -> Iterator[Hand]:
+    def writing(self) -> Iterator[CaseAuthor]:
         """Open the write transaction in which the act is judged and written."""
         reason = self.reason
         if reason is not None and not reason.strip():
@@ -52,7 +52,7 @@ class Author:
         badge = PlantCode.parse(self.by).text
         at = local_now() if self.at is None else require_local_time(self.at)
         with acting(self.place, self.by) as booking:
-            yield Hand(booking, Stamp(at, utc_now(), person=badge), reason, self.seen)
+            yield CaseAuthor(booking, Stamp(at, utc_now(), person=badge), reason, self.seen)
 
 
 def author_options(command: Callable[..., Any]) -> Callable[..., Any]:

@@ -12,7 +12,7 @@ from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office.people import prove
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 PIN_VARIABLE = "RUNOUT_PIN"
@@ -50,7 +50,7 @@ def require_pin(ledger: Ledger, by: str, variable: str = PIN_VARIABLE) -> None:
     """
     badge = PlantCode.parse(by).text
     with ledger.reading() as conn:
-        if SqlWorld(conn).pin(badge) is None:
+        if SqlStationQueries(conn).pin(badge) is None:
             return
     digits = _keyed(badge, variable)
     with ledger.writing() as booking:

@@ -52,7 +52,7 @@ class Period:
 
 
 @dataclass(frozen=True, slots=True)
-class Doings:
+class Activity:
     """What was done, as far as it touched discs."""
 
     pressed: Axis
@@ -73,7 +73,7 @@ class Doings:
     """Entries that met the period."""
 
 
-def doings_of(records: Records, code: str, kind: str, period: Period) -> Doings:
+def doings_of(records: Records, code: str, kind: str, period: Period) -> Activity:
     """Find what a station or a badge did.
 
     Args:
@@ -96,7 +96,7 @@ def doings_of(records: Records, code: str, kind: str, period: Period) -> Doings:
     tools = [act.tool for act in acts if act.tool is not None]
     closures = [closure_of(records, tool) for tool in tools]
     seqs = [act.seq for act in acts]
-    return Doings(
+    return Activity(
         pressed=_laid_out(code, PRESS if kind == STATION else kind, pressed, ordered=kind == STATION),
         handled=_laid_out(code, kind, handled, ordered=False),
         made=tuple({axis.code: axis for closure in closures for axis in closure.axes}.values()),

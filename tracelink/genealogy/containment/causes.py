@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.activity import PERSON, PRESS, STATION, Doings, Period, doings_of
+from tracelink.genealogy.containment.activity import PERSON, PRESS, STATION, Activity, Period, doings_of
 from tracelink.genealogy.containment.carry_over import Carried
 from tracelink.genealogy.containment.closure import closure_of
 from tracelink.genealogy.containment.combine import Life
@@ -118,7 +118,7 @@ def _doer(records: Records, code: str, kind: str, shape: Shape, period: Period) 
     )
 
 
-def _told(code: str, kind: str, did: Doings, period: Period) -> Iterator[str]:
+def _told(code: str, kind: str, did: Activity, period: Period) -> Iterator[str]:
     yield (
         f"{kind.capitalize()} {code}, {period}: {did.acts} entries. Times are those of entries; what may have fallen into "
         f"the period is taken in whole, so that a reading of a counter brings all strokes since the one before, and "

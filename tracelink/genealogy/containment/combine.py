@@ -86,7 +86,7 @@ class Life:
         return found
 
 
-class Beside(StrEnum):
+class PlaceClause(StrEnum):
     """Whether the question has causes besides the lives, which are followed by place, and how they are joined."""
 
     NOTHING = "nothing"
@@ -129,7 +129,7 @@ class Combined:
 def combine(
     clauses: Sequence[Sequence[Life]],
     judged: Iterable[tuple[JudgementFact, bool]],
-    beside: Beside = Beside.NOTHING,
+    beside: PlaceClause = PlaceClause.NOTHING,
 ) -> Combined:
     """Put judged discs and lives together.
 
@@ -145,12 +145,12 @@ def combine(
     goods = {(one.lot, one.stroke): one for one, good in inside if good and (one.lot, one.stroke) not in bads}
     clean = [_clean(life, clauses, goods) for clause in clauses for life in clause]
     found.clearing = list(goods.values())
-    if beside is Beside.AND:
+    if beside is PlaceClause.AND:
         found.cleared = union(_single(disc) for disc in goods)
         return found
     found.cleared = _cleared(found.touched, clauses, goods, clean)
     for disc, judgement in bads.items():
-        proven = _single(disc) if beside is Beside.OR else _proven(disc, clauses, clean)
+        proven = _single(disc) if beside is PlaceClause.OR else _proven(disc, clauses, clean)
         if proven is None or overlap(proven, found.cleared):
             return _contradicted(found, bads, judgement)
         found.proven = union([found.proven, proven])

@@ -11,7 +11,7 @@ from tracelink.genealogy.containment.lookat import Kept, Sibling
 from tracelink.genealogy.containment.scope import ContainerBound
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
-from tracelink.genealogy.flow.pools import History, Lump
+from tracelink.genealogy.flow.pools import History, PoolShare
 from tracelink.genealogy.model.facts import COUNTER, SCRAP
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
@@ -62,7 +62,7 @@ def kept_of_kind(
 
 def _in_plant(
     records: Records, histories: Mapping[str, History], lots: Iterable[str]
-) -> Iterator[tuple[str, str, Lump, ContainerBound]]:
+) -> Iterator[tuple[str, str, PoolShare, ContainerBound]]:
     # Its own, because what it says about unknown places is said by the scope already.
     whereabouts = Whereabouts(records)
     for lot in lots:

@@ -10,7 +10,15 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from tracelink.genealogy.containment.causes import Asked, Cause, look_up, require_sense
 from tracelink.genealogy.containment.closure import Closure
-from tracelink.genealogy.containment.combine import Beside, Combined, Discs, Life, combine, union, without
+from tracelink.genealogy.containment.combine import (
+    Combined,
+    Discs,
+    Life,
+    PlaceClause,
+    combine,
+    union,
+    without,
+)
 from tracelink.genealogy.containment.evidence import counts_as
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.containment.holdings import (
@@ -75,12 +83,14 @@ def contain_several(
     bounding = [
         clause for clause, placed in zip(lives, by_place, strict=True) if not placed or len(causes) == 1
     ]
-    joined = Beside.AND if len(causes) > 1 else Beside.OR
+    joined = PlaceClause.AND if len(causes) > 1 else PlaceClause.OR
     found = (
-        combine(bounding, judged, joined if any(by_place) else Beside.NOTHING) if bounding else Combined({})
+        combine(bounding, judged, joined if any(by_place) else PlaceClause.NOTHING)
+        if bounding
+        else Combined({})
     )
     reach = _reach(records, causes, lives)
-    if joined is Beside.AND and any(by_place):
+    if joined is PlaceClause.AND and any(by_place):
         # A lot of which nothing came to those places was not touched by all of the causes.
         found.keep(set.intersection(*(lots for lots, placed in zip(reach, by_place, strict=True) if placed)))
     tiers = list(_tiers(found, every, asked))

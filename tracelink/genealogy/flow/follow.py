@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.genealogy.flow.pools import NOTHING, History, Lump, Passage, Pool
+from tracelink.genealogy.flow.pools import NOTHING, History, Passage, Pool, PoolShare
 from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, MovementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
@@ -47,7 +47,7 @@ def replay(lot: str, pressed: StrokeSet, movements: Iterable[MovementFact]) -> H
     """
     history = History(lot, pressed)
     if pressed:
-        history.at[COUNTER] = Lump(pressed)
+        history.at[COUNTER] = PoolShare(pressed)
     follower = _Follower(history)
     for move in movements:
         follower.move(move)
@@ -75,14 +75,14 @@ class _Follower:
         self._out.setdefault(move.source, []).append(move.seq)
         self._in.setdefault(move.target, []).append(move.seq)
 
-    def _put(self, place: str, lump: Lump) -> None:
+    def _put(self, place: str, lump: PoolShare) -> None:
         if lump.count:
             self._history.at[place] = lump
         else:
             # A place that became empty starts anew: what is stacked there later is not mixed with what was.
             self._history.at.pop(place, None)
 
-    def _take(self, move: MovementFact, here: Lump) -> tuple[Lump, Lump]:
+    def _take(self, move: MovementFact, here: PoolShare) -> tuple[PoolShare, PoolShare]:
         """Split what is at the source into what goes and what stays."""
         if move.first is None or move.last is None:
             return self._take_some(move, here, NOTHING)
@@ -95,10 +95,12 @@ class _Follower:
             return taken + self._stray(move.quantity - len(named), move.source), left
         return self._take_some_of(move, here, named)
 
-    def _take_named(self, move: MovementFact, here: Lump, named: StrokeSet) -> tuple[Lump, Lump]:
+    def _take_named(
+        self, move: MovementFact, here: PoolShare, named: StrokeSet
+    ) -> tuple[PoolShare, PoolShare]:
         """Discs read one by one leave: they are taken out of the pools they were in."""
         sought = named - here.exact
-        rest = Lump(here.exact - named, here.shares)
+        rest = PoolShare(here.exact - named, here.shares)
         if self._is_ambiguous(rest, sought):
             rest = self._merged(rest, move.source)
         shares = dict(rest.shares)
@@ -118,10 +120,10 @@ class _Follower:
                 pool.loose = True
         if sought:
             self._conflict(move, f"strokes {sought} cannot be there")
-        left = Lump(rest.exact, {number: count for number, count in shares.items() if count})
-        return Lump(named), left
+        left = PoolShare(rest.exact, {number: count for number, count in shares.items() if count})
+        return PoolShare(named), left
 
-    def _is_ambiguous(self, here: Lump, sought: StrokeSet) -> bool:
+    def _is_ambiguous(self, here: PoolShare, sought: StrokeSet) -> bool:
         """Whether a sought disc may belong to more than one of the shares here."""
         seen = NO_STROKES
         for number in here.shares:
@@ -131,24 +133,28 @@ class _Follower:
             seen |= found
         return False
 
-    def _take_some_of(self, move: MovementFact, here: Lump, named: StrokeSet) -> tuple[Lump, Lump]:
+    def _take_some_of(
+        self, move: MovementFact, here: PoolShare, named: StrokeSet
+    ) -> tuple[PoolShare, PoolShare]:
         """Some of the discs within a range leave."""
         meeting = {
             number: count for number, count in here.shares.items() if self._pools[number].strokes & named
         }
-        within = Lump(here.exact & named, meeting)
+        within = PoolShare(here.exact & named, meeting)
         inside = all(
             self._pools[number].known and not self._pools[number].strokes - named for number in meeting
         )
         if inside:
             apart = {number: count for number, count in here.shares.items() if number not in meeting}
-            return self._take_some(move, within, Lump(here.exact - named, apart))
+            return self._take_some(move, within, PoolShare(here.exact - named, apart))
         # The range cuts through a pool. The counts kept here cannot say so; the bounds stay valid without it.
         merged = self._merged(here, move.source)
         self._pools[next(iter(merged.shares))].loose = True
         return self._take_some(move, merged, NOTHING)
 
-    def _take_some(self, move: MovementFact, within: Lump, apart: Lump) -> tuple[Lump, Lump]:
+    def _take_some(
+        self, move: MovementFact, within: PoolShare, apart: PoolShare
+    ) -> tuple[PoolShare, PoolShare]:
         """Some discs out of `within` leave; `apart` stays whatever happens."""
         short = move.quantity - within.count
         if move.source == CUSTOMERS:
@@ -162,10 +168,10 @@ class _Follower:
             return within, apart
         merged = self._merged(within, move.source)
         (number,) = merged.shares
-        rest = Lump(NO_STROKES, {number: merged.count - move.quantity})
-        return Lump(NO_STROKES, {number: move.quantity}), rest + apart
+        rest = PoolShare(NO_STROKES, {number: merged.count - move.quantity})
+        return PoolShare(NO_STROKES, {number: move.quantity}), rest + apart
 
-    def _merged(self, lump: Lump, place: str) -> Lump:
+    def _merged(self, lump: PoolShare, place: str) -> PoolShare:
         """The same discs as a share of one single pool; `place` is where they are."""
         if not lump.exact and len(lump.shares) == 1:
             return lump
@@ -173,12 +179,12 @@ class _Follower:
         pool = Pool(strokes, lump.count, place, made_of=lump if lump.shares else None)
         return self._share_of(pool)
 
-    def _stray(self, count: int, place: str) -> Lump:
+    def _stray(self, count: int, place: str) -> PoolShare:
         return self._share_of(Pool(self._history.pressed, count, place, stray=True))
 
-    def _share_of(self, pool: Pool) -> Lump:
+    def _share_of(self, pool: Pool) -> PoolShare:
         self._pools.append(pool)
-        return Lump(NO_STROKES, {len(self._pools) - 1: pool.count})
+        return PoolShare(NO_STROKES, {len(self._pools) - 1: pool.count})
 
     def _conflict(self, move: MovementFact, why: str) -> None:
         came = _listed(self._in.get(move.source, ()))

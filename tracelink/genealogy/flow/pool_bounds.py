@@ -19,7 +19,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import comb, prod
 
-from tracelink.genealogy.flow.pools import History, Lump
+from tracelink.genealogy.flow.pools import History, PoolShare
 from tracelink.genealogy.model.strokes import StrokeSet
 
 
@@ -57,10 +57,10 @@ class LotBounds:
             # A derived pool comes after those it was made of, so their ranges are there already.
             self._ranges.append(self._range_of(number))
 
-    def of(self, lumps: Iterable[Lump]) -> Bound:
+    def of(self, lumps: Iterable[PoolShare]) -> Bound:
         """The bounds of several lumps together; no disc may be in two of them."""
         exact, shares = self._spread(lumps)
-        lump = Lump(exact, shares)
+        lump = PoolShare(exact, shares)
         least, most = self._interval(lump)
         clean = all(self._is_clean(number) for number in shares)
         return Bound(
@@ -71,9 +71,9 @@ class LotBounds:
             tight=not self._history.conflicts and (clean or least == most),
         )
 
-    def _spread(self, lumps: Iterable[Lump]) -> tuple[StrokeSet, dict[int, int]]:
+    def _spread(self, lumps: Iterable[PoolShare]) -> tuple[StrokeSet, dict[int, int]]:
         """Sum the lumps; a derived pool that is here whole is again what it was made of."""
-        total = Lump()
+        total = PoolShare()
         for lump in lumps:
             total += lump
         exact, shares = total.exact, dict(total.shares)
@@ -103,7 +103,7 @@ class LotBounds:
         most -= len(pool.pinned & self._suspect)
         return max(0, least), max(0, min(most, pool.count))
 
-    def _interval(self, lump: Lump) -> tuple[int, int]:
+    def _interval(self, lump: PoolShare) -> tuple[int, int]:
         least, most = len(lump.exact & self._proven), len(lump.exact & self._suspect)
         for number, taken in lump.shares.items():
             fewest, greatest = self._ranges[number]
@@ -111,7 +111,7 @@ class LotBounds:
             most += min(greatest, taken)
         return least, most
 
-    def _chance(self, lump: Lump) -> float | None:
+    def _chance(self, lump: PoolShare) -> float | None:
         if lump.exact & self._suspect:
             return 1.0
         none = 1.0

@@ -21,7 +21,7 @@ from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
-class Lump:
+class PoolShare:
     """Discs of one lot that are in one place, or move together."""
 
     exact: StrokeSet = NO_STROKES
@@ -34,14 +34,14 @@ class Lump:
         """Number of discs."""
         return len(self.exact) + sum(self.shares.values())
 
-    def __add__(self, other: Lump) -> Lump:
+    def __add__(self, other: PoolShare) -> PoolShare:
         shares = dict(self.shares)
         for pool, count in other.shares.items():
             shares[pool] = shares.get(pool, 0) + count
-        return Lump(self.exact | other.exact, shares)
+        return PoolShare(self.exact | other.exact, shares)
 
 
-NOTHING = Lump()
+NOTHING = PoolShare()
 """No disc."""
 
 
@@ -55,7 +55,7 @@ class Pool:
     """Number of discs; the shares add up to it."""
     place: str
     """Where it was made."""
-    made_of: Lump | None = None
+    made_of: PoolShare | None = None
     """The mixture it was made of, if derived; its own discs were then not known one by one."""
     stray: bool = False
     """True for discs that were booked out of a place that did not have them: any disc of the lot."""
@@ -81,7 +81,7 @@ class Passage:
 
     movement: MovementFact
     """The recorded movement."""
-    lump: Lump
+    lump: PoolShare
     """What went."""
     number: int
     """Its position among the passages of the lot, from 0."""
@@ -97,7 +97,7 @@ class History:
     """Every stroke the records know of this lot."""
     pools: list[Pool] = field(default_factory=list)
     """By number; a derived pool comes after those it was made of."""
-    at: dict[str, Lump] = field(default_factory=dict)
+    at: dict[str, PoolShare] = field(default_factory=dict)
     """Place -> what is there now; places that became empty are left out."""
     passages: list[Passage] = field(default_factory=list)
     """In journal order."""
@@ -106,7 +106,7 @@ class History:
     accused: list[frozenset[int]] = field(default_factory=list)
     """For each of them the journal sequences it names."""
 
-    def strokes_in(self, lump: Lump) -> StrokeSet:
+    def strokes_in(self, lump: PoolShare) -> StrokeSet:
         """Every stroke that may be in a lump."""
         found = lump.exact
         for pool in lump.shares:

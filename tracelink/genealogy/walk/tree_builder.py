@@ -30,7 +30,7 @@ class Discs:
         return Discs(self.lot, self.strokes | other.strokes, sum(counted) if counted else None)
 
 
-class Weave:
+class TreeBuilder:
     """Collects nodes and edges while a walk goes on.
 
     Args:

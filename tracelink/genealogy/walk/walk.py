@@ -18,7 +18,7 @@ from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP, MovementF
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Node, Tree
-from tracelink.genealogy.walk.tree_builder import Discs, Weave
+from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder
 
 _VERBS = {"spindle": "stacked on", "carton": "packed in", "sample": "drawn as", "scrap": "scrapped"}
 """How discs get into a place of each kind."""
@@ -34,7 +34,7 @@ def trace_back(records: Records, code: str) -> Tree:
     Raises:
         UnknownCode: no record names the code.
     """
-    weave = Weave(records, code)
+    weave = TreeBuilder(records, code)
     if weave.root.kind in TOOL_KINDS:
         _grown(weave, code)
     elif weave.root.kind == "lot":
@@ -55,7 +55,7 @@ def trace_forward(records: Records, code: str) -> Tree:
     Raises:
         UnknownCode: no record names the code.
     """
-    weave = Weave(records, code)
+    weave = TreeBuilder(records, code)
     if weave.root.kind == "lot":
         _spread(weave, code, COUNTER, weave.history(code).pressed)
     elif weave.root.kind in TOOL_KINDS | USED_KINDS:
@@ -70,7 +70,7 @@ def trace_forward(records: Records, code: str) -> Tree:
     return weave.tree()
 
 
-def _pressed(weave: Weave, root: str) -> None:
+def _pressed(weave: TreeBuilder, root: str) -> None:
     """Forward from a tool to the stampers grown from it, and to what they pressed."""
     todo = [root]
     pressed: dict[str, StrokeSet] = {}
@@ -90,13 +90,13 @@ def _pressed(weave: Weave, root: str) -> None:
         _spread(weave, lot, COUNTER, strokes)
 
 
-def _onward(weave: Weave, place: str) -> None:
+def _onward(weave: TreeBuilder, place: str) -> None:
     """Forward from a spindle, carton or sample: whatever was ever moved into it."""
     for lot in dict.fromkeys(move.lot for move in weave.records.movements_into(place)):
         _spread(weave, lot, place, weave.history(lot).ever_in(place))
 
 
-def _spread(weave: Weave, lot: str, start: str, strokes: StrokeSet) -> None:
+def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> None:
     """Carry strokes of a lot along its movements, beginning at one place."""
     history = weave.history(lot)
     reach = {start: strokes}
@@ -121,7 +121,7 @@ def _spread(weave: Weave, lot: str, start: str, strokes: StrokeSet) -> None:
             weave.nested(place, weave.outwards)
 
 
-def _given_up(weave: Weave, move: MovementFact, reach: dict[str, StrokeSet]) -> None:
+def _given_up(weave: TreeBuilder, move: MovementFact, reach: dict[str, StrokeSet]) -> None:
     """Loose discs that came back were in some carton that had been sent; each that had may have given them up."""
     customers = weave.place(CUSTOMERS, move.lot)
     for place in [place for place in reach if was_sent(weave.records, place, move.seq)]:
@@ -130,7 +130,7 @@ def _given_up(weave: Weave, move: MovementFact, reach: dict[str, StrokeSet]) -> 
         reach[CUSTOMERS] = reach.get(CUSTOMERS, NO_STROKES) | reach[place]
 
 
-def _filled(weave: Weave, places: list[str]) -> None:
+def _filled(weave: TreeBuilder, places: list[str]) -> None:
     """Back from places. Each lot is asked for once, whatever the number of cartons: it is walked once."""
     sought: dict[str, set[str]] = {}
     for place in places:
@@ -143,7 +143,7 @@ def _filled(weave: Weave, places: list[str]) -> None:
         _gather(weave, lot, starts)
 
 
-def _gather(weave: Weave, lot: str, starts: set[str]) -> None:
+def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
     """Carry strokes back along the movements of a lot, from several places at once."""
     history = weave.history(lot)
     wanted = {place: history.ever_in(place) for place in starts}
@@ -170,7 +170,7 @@ def _gather(weave: Weave, lot: str, starts: set[str]) -> None:
 
 
 def _taken_loose(
-    weave: Weave,
+    weave: TreeBuilder,
     before: Sequence[Passage],
     move: MovementFact,
     came: StrokeSet,
@@ -185,7 +185,7 @@ def _taken_loose(
         weave.join(customers, weave.place(place, move.lot), "may have come loose from", discs)
 
 
-def _made(weave: Weave, lot: str, strokes: StrokeSet) -> None:
+def _made(weave: TreeBuilder, lot: str, strokes: StrokeSet) -> None:
     """Back from strokes of a lot to what they were pressed with."""
     for segment in weave.records.segments_of(lot):
         met = strokes & segment.strokes
@@ -197,7 +197,7 @@ def _made(weave: Weave, lot: str, strokes: StrokeSet) -> None:
         _grown(weave, segment.stamper_b)
 
 
-def _grown(weave: Weave, code: str) -> None:
+def _grown(weave: TreeBuilder, code: str) -> None:
     """Back from a tool to its master."""
     tool = weave.records.tool(code)
     while tool is not None and tool.parent is not None:

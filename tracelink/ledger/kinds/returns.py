@@ -41,7 +41,7 @@ class CartonReturned:
 class DiscsReturned:
     """Discs came back without a carton label; matrix text and stamper mark were read off them.
 
-    Written by older programs: without a movement, so such discs can only be destroyed.
+    NewEntry by older programs: without a movement, so such discs can only be destroyed.
     """
 
     kind: ClassVar[str] = "discs-returned"

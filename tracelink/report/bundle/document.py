@@ -1,6 +1,6 @@
 """The report of an audit bundle: each question that an auditor asks of a lot's genealogy, and where its answer stands.
 
-Written for somebody who has never seen the plant. Every table is also a CSV file of the same name; what is too long to
+NewEntry for somebody who has never seen the plant. Every table is also a CSV file of the same name; what is too long to
 read is cut in the report, says so, and is whole there.
 """
 

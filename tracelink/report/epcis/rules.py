@@ -1,6 +1,6 @@
 """Is an EPCIS 2.0 document what it says? The published schema's rules, and stricter ones of our own.
 
-Written without a schema library, so that imports at a plant need none; tests hold it against the published schema,
+NewEntry without a schema library, so that imports at a plant need none; tests hold it against the published schema,
 where both must refuse the same documents. `standard` findings are what that schema refuses with format checking
 on. The others are what it lets pass and sense forbids: an aggregation without its parent, an object event that
 names no object, less than nothing, an event number twice, a prefix nobody declared, a wrong check digit.

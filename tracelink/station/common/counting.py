@@ -9,7 +9,7 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, TextKeyed
 from tracelink.ledger.kinds.balance import DIFFERS, Counted, MixedCounted, Share, StockCounted
 from tracelink.ledger.kinds.base import COUNTER
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, misplaced, number
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, number
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries_balance import Standing
@@ -17,18 +17,18 @@ from tracelink.station.common.queries_balance import Standing
 _ASKED = "a spindle card, a carton label or a lot card"
 
 
-def _thing(reading: Reading, _values: Values, scene: Scene) -> str:
+def _thing(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The code of what is counted: a spindle, a carton, or a lot's discs that lie at its press."""
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
-        return _carton(str(reading.sscc), scene)
+        return _carton(str(reading.sscc), context)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
         code = reading.code.text
-        if scene.world.spindle(code) is None:
+        if context.queries.spindle(code) is None:
             raise Refused("unknown-code", f"Spindle card {code} is not known to the ledger.", subject=code)
         return code
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.LOT:
         code = reading.code.text
-        lot = scene.world.lot(code)
+        lot = context.queries.lot(code)
         if lot is None:
             raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
         if lot.segment is None:
@@ -37,14 +37,14 @@ def _thing(reading: Reading, _values: Values, scene: Scene) -> str:
     raise misplaced(reading, _ASKED)
 
 
-def _in_carton(code: str, scene: Scene) -> list[Standing]:
-    return [each for each in scene.world.standing_at(code) if each.quantity > 0]
+def _in_carton(code: str, context: ScanContext) -> list[Standing]:
+    return [each for each in context.queries.standing_at(code) if each.quantity > 0]
 
 
-def _carton(code: str, scene: Scene) -> str:
-    carton = scene.world.carton(code)
+def _carton(code: str, context: ScanContext) -> str:
+    carton = context.queries.carton(code)
     if carton is None:
-        what = scene.world.sscc_issued_for(code)
+        what = context.queries.sscc_issued_for(code)
         if what == "pallet":
             raise Refused(
                 "wrong-thing",
@@ -60,7 +60,7 @@ def _carton(code: str, scene: Scene) -> str:
             f"Carton {code} is still open at its line; count it when it is closed.",
             subject=code,
         )
-    standing = _in_carton(code, scene)
+    standing = _in_carton(code, context)
     if not standing:
         raise Refused("carton-empty", f"Carton {code} is empty by the records.", subject=code)
     return code
@@ -74,22 +74,22 @@ def _mixed(standing: list[Standing]) -> dict[int, list[Standing]]:
     return {piece: lots for piece, lots in by_piece.items() if len(lots) > 1}
 
 
-def _quantity(reading: Reading, values: Values, scene: Scene) -> int | tuple[Counted, ...]:
+def _quantity(reading: Reading, values: Values, context: ScanContext) -> int | tuple[Counted, ...]:
     """How many there are; of a carton with several lots of one disc, how many of each if they were told apart."""
     if isinstance(reading, TextKeyed):
-        _place, standing = _standing(values["thing"], scene)
+        _place, standing = _standing(values["thing"], context)
         return _lot_by_lot(reading.text, standing)
     found = number(reading, "how many there are")
-    _refuse_reading(values["thing"], found, scene)
+    _refuse_reading(values["thing"], found, context)
     return found
 
 
-def _refuse_reading(thing: str, found: int, scene: Scene) -> None:
+def _refuse_reading(thing: str, found: int, context: ScanContext) -> None:
     """Refuse what the press counter reads: it is keyed by whoever took "count" for "counter"."""
-    lot = scene.world.lot(thing) if thing.startswith(CodeKind.LOT.value) else None
+    lot = context.queries.lot(thing) if thing.startswith(CodeKind.LOT.value) else None
     if lot is None or found != lot.counter:
         return
-    expected = sum(each.quantity for each in _standing(thing, scene)[1])
+    expected = sum(each.quantity for each in _standing(thing, context)[1])
     if found != expected:
         raise Refused(
             "wrong-count",
@@ -117,11 +117,11 @@ def _lot_by_lot(text: str, standing: list[Standing]) -> tuple[Counted, ...]:
     return tuple(Counted(each.lot, found[each.lot], each.quantity) for each in standing)
 
 
-def _count(values: Values, scene: Scene) -> Done:
+def _count(values: Values, context: ScanContext) -> ActResult:
     thing, found = values["thing"], values["quantity"]
-    place, standing = _standing(thing, scene)
+    place, standing = _standing(thing, context)
     if isinstance(found, int) and _mixed(standing):
-        return _count_together(place, found, standing, scene)
+        return _count_together(place, found, standing, context)
     lots = found if isinstance(found, tuple) else tuple(_counted(each, found) for each in standing)
     name, unit = _named(thing)
     told = (
@@ -131,12 +131,12 @@ def _count(values: Values, scene: Scene) -> Done:
     )
     if all(each.quantity == each.expected for each in lots):
         sentence = f"{name} {told}, as the records say."
-        return Done((Act(StockCounted(place, lots, sentence)),), sentence)
+        return ActResult((Act(StockCounted(place, lots, sentence)),), sentence)
     why = f"{name} {told}; the records say {_wanted(lots, found)}"
     sentence = f"{why}. Count again; tell quality."
     off = [(each.lot, each.expected - each.quantity) for each in lots if each.quantity != each.expected]
-    acts, more = investigated(off, why, scene)
-    return Done((Act(StockCounted(place, lots, sentence)), *acts), sentence + more, finding=DIFFERS)
+    acts, more = investigated(off, why, context)
+    return ActResult((Act(StockCounted(place, lots, sentence)), *acts), sentence + more, finding=DIFFERS)
 
 
 def _counted(each: Standing, found: int) -> Counted:
@@ -154,7 +154,7 @@ def _off(missing: int) -> str:
     return f"{abs(missing)} {'missing' if missing > 0 else 'too many'}"
 
 
-def _count_together(place: str, found: int, standing: list[Standing], scene: Scene) -> Done:
+def _count_together(place: str, found: int, standing: list[Standing], context: ScanContext) -> ActResult:
     """A carton of mixed lots was counted as a whole: the sum is judged, and no lot of it alone."""
     mixed = _mixed(standing)
     single = tuple(_counted(each, found) for each in standing if each.piece not in mixed)
@@ -177,19 +177,19 @@ def _count_together(place: str, found: int, standing: list[Standing], scene: Sce
         (each.lot, each.expected - found) for each in single if each.expected != found
     ]
     off += [(each.lot, None) for piece, of in mixed.items() if sums[piece] != found for each in of]
-    acts, more = investigated(off, why, scene)
-    return Done((*counts, *acts), sentence + more, finding=None if agrees else DIFFERS)
+    acts, more = investigated(off, why, context)
+    return ActResult((*counts, *acts), sentence + more, finding=None if agrees else DIFFERS)
 
 
-def _standing(thing: str, scene: Scene) -> tuple[str, list[Standing]]:
+def _standing(thing: str, context: ScanContext) -> tuple[str, list[Standing]]:
     if thing.startswith(CodeKind.LOT.value):
-        at_press = [each for each in scene.world.standing_at(COUNTER) if each.lot == thing]
-        lot = scene.world.lot(thing)
+        at_press = [each for each in context.queries.standing_at(COUNTER) if each.lot == thing]
+        lot = context.queries.lot(thing)
         assert lot is not None
         return COUNTER, at_press or [Standing(thing, lot.part.piece, 0)]
     if thing.startswith(CodeKind.SPINDLE.value):
-        return thing, list(scene.world.standing_at(thing))
-    return thing, _in_carton(thing, scene)
+        return thing, list(context.queries.standing_at(thing))
+    return thing, _in_carton(thing, context)
 
 
 def _named(thing: str) -> tuple[str, str]:

@@ -28,17 +28,17 @@ from tracelink.identity.reading import (
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
-from tracelink.station.common.queries import Person, World
+from tracelink.station.common.queries import Person, StationQueries
 
 Values = Mapping[str, Any]
 """Slot name -> text or whole number, for the slots filled so far."""
 
 
 @dataclass(frozen=True, slots=True)
-class Scene:
+class ScanContext:
     """Everything a rule may look at."""
 
-    world: World
+    queries: StationQueries
     station: str
     person: Person
     at: str
@@ -63,12 +63,12 @@ class Slot:
     name: str
     asks: str
     """What the person is told to do, such as "Scan the lot card."."""
-    accept: Callable[[Reading, Values, Scene], Any]
+    accept: Callable[[Reading, Values, ScanContext], Any]
     """Returns the text or number to keep, or raises Refused."""
 
 
 @dataclass(frozen=True, slots=True)
-class Done:
+class ActResult:
     """What a finished act leads to."""
 
     acts: tuple[Act, ...]
@@ -92,13 +92,13 @@ class Form:
     """On the act card."""
     role: str
     slots: tuple[Slot, ...]
-    finish: Callable[[Values, Scene], Done]
-    begin: Callable[[Scene], object] | None = None
+    finish: Callable[[Values, ScanContext], ActResult]
+    begin: Callable[[ScanContext], object] | None = None
     """Raises Refused when the act cannot be begun here now, before any slot is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
-class FormDesk:
+class FormState:
     """What a form station has in hand."""
 
     person: str | None = None
@@ -111,43 +111,45 @@ class FormDesk:
     """Number of the last scan of a badge with PIN that was refused."""
 
 
-Default = Callable[[Reading, Scene], Done]
+Default = Callable[[Reading, ScanContext], ActResult]
 """What a scan means when no act is open, such as a carton for the open pallet; may raise Refused."""
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class StationActs:
     """A kind of station: its acts, and what a bare scan does."""
 
     forms: Mapping[str, Form]
     default: Default
 
 
-def decide(bench: Bench, desk: FormDesk, given: Given, scene: Scene | None) -> Decision:
+def decide(
+    station_acts: StationActs, state: FormState, given: Given, context: ScanContext | None
+) -> Decision:
     """Judge one scan at a form station.
 
     Args:
-        bench: the kind of station.
-        desk: what it has in hand.
+        station_acts: the kind of station.
+        state: what it has in hand.
         given: the scan.
-        scene: None while nobody is signed on.
+        context: None while nobody is signed on.
 
     Raises:
         Refused: a rule stops the scan.
     """
-    form = bench.forms.get(desk.form) if desk.form else None
-    if given.badge is not None and not (form and form.slots[len(desk.raws)].name == "second_person"):
+    form = station_acts.forms.get(state.form) if state.form else None
+    if given.badge is not None and not (form and form.slots[len(state.raws)].name == "second_person"):
         return _sign_on(given.badge, form)
-    if scene is None:
+    if context is None:
         raise Refused("nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge")
     if isinstance(given.reading, ActRead):
-        return _act(bench, desk, form, given.reading.word, scene)
+        return _act(station_acts, state, form, given.reading.word, context)
     if form is None:
-        done = bench.default(given.reading, scene)
+        done = station_acts.default(given.reading, context)
         # A scan that only asks something still waits in the spool: every raw scan is kept.
         spooled = None if done.acts else Spooled({"look": True})
         return Decision(done.verdict, done.acts, spooled)
-    return _fill(desk, form, given, scene)
+    return _fill(state, form, given, context)
 
 
 def _sign_on(person: Person, form: Form | None) -> Decision:
@@ -155,59 +157,61 @@ def _sign_on(person: Person, form: Form | None) -> Decision:
     return Decision(Verdict(Word.DONE, f"{person.name} is signed on.{away}"), (Act(SignedOn(person.code)),))
 
 
-def _act(bench: Bench, desk: FormDesk, form: Form | None, word: str, scene: Scene) -> Decision:
+def _act(
+    station_acts: StationActs, state: FormState, form: Form | None, word: str, context: ScanContext
+) -> Decision:
     if word == "CANCEL":
         if form is None:
             raise Refused("nothing-to-cancel", "No act is open; there is nothing to cancel.", subject=word)
         return Decision(Verdict(Word.DONE, f"{form.word} is put away."), (), Spooled({"cancel": form.word}))
     # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
-    if form is not None and desk.raws:
+    if form is not None and state.raws:
         raise Refused(
             "act-not-finished",
-            f"{form.word} is not finished: {_asks(form, desk)} Or scan CANCEL.",
+            f"{form.word} is not finished: {_asks(form, state)} Or scan CANCEL.",
             subject=word,
-            expected=form.slots[len(desk.raws)].name,
+            expected=form.slots[len(state.raws)].name,
         )
-    wanted = bench.forms.get(word)
+    wanted = station_acts.forms.get(word)
     if wanted is None:
-        known = ", ".join(sorted(bench.forms))
+        known = ", ".join(sorted(station_acts.forms))
         raise Refused(
             "act-not-here",
             f"{word} is no act of this station. Acts here: {known}.",
             subject=word,
             expected=known,
         )
-    require_role(scene.person, wanted.role, word)
+    require_role(context.person, wanted.role, word)
     if wanted.begin is not None:
-        wanted.begin(scene)
+        wanted.begin(context)
     away = f"{form.word} is put away. " if form is not None and form.word != word else ""
     if not wanted.slots:
-        done = wanted.finish({}, scene)
+        done = wanted.finish({}, context)
         return Decision(replace(done.verdict, sentence=away + done.sentence), done.acts)
     return Decision(Verdict(Word.NEXT, away + wanted.slots[0].asks), (), Spooled({"form": word}))
 
 
-def _asks(form: Form, desk: FormDesk) -> str:
-    return form.slots[len(desk.raws)].asks
+def _asks(form: Form, state: FormState) -> str:
+    return form.slots[len(state.raws)].asks
 
 
-def _fill(desk: FormDesk, form: Form, given: Given, scene: Scene) -> Decision:
-    filled = len(desk.raws)
-    values = _judged_again(desk, form, scene)
+def _fill(state: FormState, form: Form, given: Given, context: ScanContext) -> Decision:
+    filled = len(state.raws)
+    values = _judged_again(state, form, context)
     slot = form.slots[filled]
-    value = slot.accept(given.reading, values, scene)
+    value = slot.accept(given.reading, values, context)
     if filled + 1 < len(form.slots):
         return Decision(Verdict(Word.NEXT, form.slots[filled + 1].asks), (), Spooled({"slot": given.raw}))
-    done = form.finish({**values, slot.name: value}, scene)
+    done = form.finish({**values, slot.name: value}, context)
     return Decision(done.verdict, done.acts)
 
 
-def _judged_again(desk: FormDesk, form: Form, scene: Scene) -> dict[str, Any]:
+def _judged_again(state: FormState, form: Form, context: ScanContext) -> dict[str, Any]:
     """Return the values of the slots filled so far, or refuse what was true and is no longer."""
     values: dict[str, Any] = {}
-    for slot, raw in zip(form.slots, desk.raws, strict=False):
+    for slot, raw in zip(form.slots, state.raws, strict=False):
         try:
-            values[slot.name] = slot.accept(read_scan(raw), values, scene)
+            values[slot.name] = slot.accept(read_scan(raw), values, context)
         except Refused as refused:
             found = refused.finding
             raise Refused(
@@ -220,24 +224,24 @@ def _judged_again(desk: FormDesk, form: Form, scene: Scene) -> dict[str, Any]:
     return values
 
 
-def evolve(desk: FormDesk, body: Kind) -> FormDesk:
-    """Return the desk after an entry: a finished act clears it, a refusal leaves it as it was."""
+def evolve(state: FormState, body: Kind) -> FormState:
+    """Return the state after an entry: a finished act clears it, a refusal leaves it as it was."""
     if isinstance(body, SignedOn):
-        return FormDesk(person=body.person)
+        return FormState(person=body.person)
     if body.kind == "scan-refused":
-        return desk
-    return FormDesk(person=desk.person)
+        return state
+    return FormState(person=state.person)
 
 
-def evolve_spooled(desk: FormDesk, fact: Mapping[str, Any]) -> FormDesk:
-    """Return the desk after a scan that waits in the spool."""
+def evolve_spooled(state: FormState, fact: Mapping[str, Any]) -> FormState:
+    """Return the state after a scan that waits in the spool."""
     if "form" in fact:
-        return replace(desk, form=fact["form"])
+        return replace(state, form=fact["form"])
     if "cancel" in fact:
-        return replace(desk, form=None, raws=())
+        return replace(state, form=None, raws=())
     if "look" in fact:
-        return desk
-    return replace(desk, raws=(*desk.raws, fact["slot"]))
+        return state
+    return replace(state, raws=(*state.raws, fact["slot"]))
 
 
 def require_role(person: Person, role: str, act: str) -> None:

@@ -77,7 +77,7 @@ class Spooled:
     """A scan that is committed at once but sealed into an entry later."""
 
     fact: Mapping[str, Any]
-    """What the scan means to its station (JSON), enough to bring the desk back after a crash."""
+    """What the scan means to its station (JSON), enough to bring the state back after a crash."""
     spindle: str | None = None
     lot: str | None = None
     carton: str | None = None
@@ -94,7 +94,7 @@ class Decision:
     spooled: Spooled | None = None
     """Set when the scan itself waits in the spool; otherwise it is packed with the last act.
 
-    A desk is brought back by replaying entries first and the spool after them, so an entry written while
+    A state is brought back by replaying entries first and the spool after them, so an entry written while
     older scans stay in the spool must not undo what those scans mean.
     """
     secret: bool = False

@@ -3,7 +3,7 @@
 Theory of operation
 -------------------
 The badge is judged first as if it were enough, so that a badge that may not do this here is refused before a PIN is
-asked for. If its owner has a PIN, an entry says that it was asked for and the desk remembers the badge; when the right
+asked for. If its owner has a PIN, an entry says that it was asked for and the state remembers the badge; when the right
 PIN comes, the badge is judged again and what it stands for is booked. That holds for signing on and for every second
 person alike.
 
@@ -27,20 +27,20 @@ from tracelink.ledger import pins
 from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
-from tracelink.station.common.forms import FormDesk, named
+from tracelink.station.common.forms import FormState, named
 from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word
-from tracelink.station.common.queries import Person, World
+from tracelink.station.common.queries import Person, StationQueries
 from tracelink.station.line.sealing import seal
-from tracelink.station.line.state import LineDesk
+from tracelink.station.line.state import LineState
 
 KINDS = (PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
-"""Entries that change nothing at a desk but the PIN it waits for."""
+"""Entries that change nothing at a state but the PIN it waits for."""
 
 _BADGE = CODE_128 + CodeKind.PERSON.value
 
-Desk = FormDesk | LineDesk
-Judge = Callable[[Desk, str], Decision]
-"""Judges a raw line at a desk that waits for no PIN; may raise Refused or IdentifierError."""
+StationState = FormState | LineState
+Judge = Callable[[StationState, str], Decision]
+"""Judges a raw line at a state that waits for no PIN; may raise Refused or IdentifierError."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class Came:
     """Local time."""
     number: int
     """At its station."""
-    world: World
+    queries: StationQueries
     judge: Judge
 
 
@@ -65,84 +65,84 @@ class PinCheck:
     """For the person; of a right PIN empty."""
 
 
-def limits(world: World) -> Limits:
+def limits(queries: StationQueries) -> Limits:
     """Return how wrong PINs make wait in this plant."""
     return Limits(
-        free=world.setting("pin_free_attempts"),
-        first_s=world.setting("pin_wait_seconds"),
-        longest_s=world.setting("pin_longest_wait_seconds"),
-        most=world.setting("pin_most_attempts"),
+        free=queries.setting("pin_free_attempts"),
+        first_s=queries.setting("pin_wait_seconds"),
+        longest_s=queries.setting("pin_longest_wait_seconds"),
+        most=queries.setting("pin_most_attempts"),
     )
 
 
-def is_secret(desk: Desk, came: Came) -> bool:
+def is_secret(state: StationState, came: Came) -> bool:
     """Say whether a line is, or may be meant as, a PIN: it must be kept and shown nowhere."""
-    if desk.pin is not None:
+    if state.pin is not None:
         return came.raw[:1] != "]"
     if came.raw[:1] != "#":
         return False
-    return desk.turned_away == came.number - 1 or (desk.person is None and came.world.pins_in_use())
+    return state.turned_away == came.number - 1 or (state.person is None and came.queries.pins_in_use())
 
 
-def guard(desk: Desk, came: Came) -> Decision:
+def guard(state: StationState, came: Came) -> Decision:
     """Judge a scan, and ask for the PIN of a badge before it counts.
 
     Raises:
         Refused, IdentifierError: a rule stops the scan, or it cannot be read; nothing said about it repeats a PIN.
     """
-    if desk.pin is not None:
-        return _awaited(desk, desk.pin, came)
-    raw, world = came.raw, came.world
-    if is_secret(desk, came) and desk.person is not None:
+    if state.pin is not None:
+        return _awaited(state, state.pin, came)
+    raw, queries = came.raw, came.queries
+    if is_secret(state, came) and state.person is not None:
         raise Refused(
             "no-pin-asked",
             "The badge before this was refused: no PIN is taken, and nothing of this line is kept. If it was a number, "
             "key it again.",
             subject=PIN_MARK,
         )
-    if is_secret(desk, came):
+    if is_secret(state, came):
         raise Refused(
             "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject=PIN_MARK
         )
-    decision = came.judge(desk, raw)
-    person = _owner(raw, world)
-    if person is None or not world.setting("badge_pin"):
+    decision = came.judge(state, raw)
+    person = _owner(raw, queries)
+    if person is None or not queries.setting("badge_pin"):
         return decision
-    pin = world.pin(person.code)
-    return decision if pin is None else _ask(desk, person, pin, came.at, world)
+    pin = queries.pin(person.code)
+    return decision if pin is None else _ask(state, person, pin, came.at, queries)
 
 
-def _owner(raw: str, world: World) -> Person | None:
+def _owner(raw: str, queries: StationQueries) -> Person | None:
     # Looked at by its first characters: reading every disc and sleeve twice would cost the line.
     if not raw.startswith(_BADGE):
         return None
     reading = read_scan(raw)
     assert isinstance(reading, PlantRead)
-    return world.person(reading.code.text)
+    return queries.person(reading.code.text)
 
 
-def _ask(desk: Desk, person: Person, pin: PinFact, at: str, world: World) -> Decision:
-    require_checkable(person, pin, world)
+def _ask(state: StationState, person: Person, pin: PinFact, at: str, queries: StationQueries) -> Decision:
+    require_checkable(person, pin, queries)
     sentence = f"{person.name}, key your PIN: # and its digits."
-    if pins.is_too_early(pin, at, limits(world)):
-        sentence = f"{_wait_words(person, pin, world)} Then key your PIN: # and its digits."
-    sealed = seal(desk) if isinstance(desk, LineDesk) else ()
+    if pins.is_too_early(pin, at, limits(queries)):
+        sentence = f"{_wait_words(person, pin, queries)} Then key your PIN: # and its digits."
+    sealed = seal(state) if isinstance(state, LineState) else ()
     return Decision(Verdict(Word.NEXT, sentence), (*sealed, Act(PinAsked(person.code), takes=0)))
 
 
-def _wait_words(person: Person, pin: PinFact, world: World) -> str:
-    until = pins.next_try(pin, limits(world)) or ""
+def _wait_words(person: Person, pin: PinFact, queries: StationQueries) -> str:
+    until = pins.next_try(pin, limits(queries)) or ""
     times = "1 PIN was wrong" if pin.failures == 1 else f"{pin.failures} PINs were wrong"
     return f"{person.name}, {times}: wait until {until[11:19]}."
 
 
-def require_checkable(person: Person, pin: PinFact, world: World) -> bytes:
+def require_checkable(person: Person, pin: PinFact, queries: StationQueries) -> bytes:
     """Return the key with which a PIN is checked, or refuse.
 
     Raises:
         Refused: the PIN is blocked, or the secret key it was made with is not here.
     """
-    if pins.is_blocked(pin.failures, limits(world)):
+    if pins.is_blocked(pin.failures, limits(queries)):
         raise Refused(
             "pin-blocked",
             f"The PIN of {person.name} was wrong {pin.failures} times in a row and is blocked. "
@@ -151,7 +151,7 @@ def require_checkable(person: Person, pin: PinFact, world: World) -> bytes:
             expected="fewer wrong PINs in a row",
             found=str(pin.failures),
         )
-    key = world.pin_key()
+    key = queries.pin_key()
     found = None if key is None else pins.key_id(key)
     if key is None or found != pin.verifier.key_id:
         raise Refused(
@@ -165,24 +165,24 @@ def require_checkable(person: Person, pin: PinFact, world: World) -> bytes:
     return key
 
 
-def check(person: Person, digits: str, at: str, world: World) -> PinCheck:
+def check(person: Person, digits: str, at: str, queries: StationQueries) -> PinCheck:
     """Look at a PIN that was keyed.
 
     Args:
         person: whose badge it is; they have a PIN.
         digits: what was keyed.
         at: local time.
-        world: the ledger.
+        queries: the ledger.
 
     Raises:
         Refused: it is not looked at: blocked, no key, too early, or no PIN at all.
     """
-    pin = world.pin(person.code)
+    pin = queries.pin(person.code)
     assert pin is not None
-    key = require_checkable(person, pin, world)
-    if pins.is_too_early(pin, at, limits(world)):
+    key = require_checkable(person, pin, queries)
+    if pins.is_too_early(pin, at, limits(queries)):
         raise Refused(
-            "pin-too-early", f"{_wait_words(person, pin, world)} Then key it again.", subject=PIN_MARK
+            "pin-too-early", f"{_wait_words(person, pin, queries)} Then key it again.", subject=PIN_MARK
         )
     try:
         pins.require_pin(digits)
@@ -194,23 +194,23 @@ def check(person: Person, digits: str, at: str, world: World) -> PinCheck:
         ) from None
     if pins.fits(key, person.code, digits, pin.verifier):
         return PinCheck(PinGiven(person.code), "")
-    return _wrong(person, pin.failures + 1, world)
+    return _wrong(person, pin.failures + 1, queries)
 
 
-def _wrong(person: Person, attempts: int, world: World) -> PinCheck:
-    wait = pins.wait_s(attempts, limits(world))
+def _wrong(person: Person, attempts: int, queries: StationQueries) -> PinCheck:
+    wait = pins.wait_s(attempts, limits(queries))
     nth = "Wrong PIN" if attempts == 1 else f"Wrong PIN, {attempts} in a row"
     then = f"Wait {wait} seconds, then key it again." if wait else "Key it again."
-    if pins.is_blocked(attempts, limits(world)):
+    if pins.is_blocked(attempts, limits(queries)):
         then = "It is blocked now: quality sets a new one."
     sentence = f"{nth} for the badge of {person.name}. {then}"
     return PinCheck(BadgeRefused(person.code, attempts, wait, sentence), sentence)
 
 
-def _awaited(desk: Desk, badge: str, came: Came) -> Decision:
-    person = came.world.person(badge)
+def _awaited(state: StationState, badge: str, came: Came) -> Decision:
+    person = came.queries.person(badge)
     assert person is not None
-    free = replace(desk, pin=None)
+    free = replace(state, pin=None)
     if came.raw[:1] != "]":
         return _keyed(free, person, came)
     reading = read_scan(came.raw)
@@ -228,7 +228,7 @@ def _awaited(desk: Desk, badge: str, came: Came) -> Decision:
     )
 
 
-def _keyed(desk: Desk, person: Person, came: Came) -> Decision:
+def _keyed(state: StationState, person: Person, came: Came) -> Decision:
     if came.raw == PIN_MARK:
         raise Refused(
             "pin-not-recorded",
@@ -236,31 +236,31 @@ def _keyed(desk: Desk, person: Person, came: Came) -> Decision:
             f"{person.name} signs on at the station itself.",
             subject=PIN_MARK,
         )
-    found = check(person, came.raw.removeprefix("#"), came.at, came.world)
+    found = check(person, came.raw.removeprefix("#"), came.at, came.queries)
     if isinstance(found.body, BadgeRefused):
         verdict = Verdict(Word.STOP, found.sentence, finding=found.body.kind)
         return Decision(verdict, (Act(found.body, takes=0),))
-    decision = came.judge(desk, raw_plant(person.code))
+    decision = came.judge(state, raw_plant(person.code))
     return replace(decision, acts=(Act(found.body, takes=0), *decision.acts))
 
 
 def turned_away(came: Came) -> tuple[Act, ...]:
     """Return what is written beside the refusal of a scan: whoever has a PIN may key it though nobody asks."""
-    if not came.raw.startswith(_BADGE) or not came.world.setting("badge_pin"):
+    if not came.raw.startswith(_BADGE) or not came.queries.setting("badge_pin"):
         return ()
     try:
-        person = _owner(came.raw, came.world)
+        person = _owner(came.raw, came.queries)
     except IdentifierError:
         return ()
-    if person is None or came.world.pin(person.code) is None:
+    if person is None or came.queries.pin(person.code) is None:
         return ()
     return (Act(BadgeTurnedAway(person.code, came.number), takes=0),)
 
 
-def after(desk: Desk, body: Kind) -> Desk:
-    """Return the desk after an entry of `KINDS`: only the PIN it waits for, or may be given, is another."""
+def after(state: StationState, body: Kind) -> StationState:
+    """Return the state after an entry of `KINDS`: only the PIN it waits for, or may be given, is another."""
     if isinstance(body, BadgeTurnedAway):
-        return replace(desk, turned_away=body.number)
+        return replace(state, turned_away=body.number)
     if isinstance(body, PinAsked):
-        return replace(desk, pin=body.person)
-    return desk if isinstance(body, BadgeRefused) else replace(desk, pin=None)
+        return replace(state, pin=body.person)
+    return state if isinstance(body, BadgeRefused) else replace(state, pin=None)

@@ -1,6 +1,6 @@
 """What a station asks the ledger, and the facts it gets back.
 
-The machines in this room see the ledger only through `World`; `store/stations/answers.py` answers from SQL, tests
+The machines in this room see the ledger only through `StationQueries`; `store/stations/answers.py` answers from SQL, tests
 answer from dictionaries. Facts are read inside the same write transaction in which the act is booked.
 """
 
@@ -10,11 +10,11 @@ from typing import Protocol
 
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.ledger.kinds.press import Mounted
-from tracelink.station.common.queries_access import AccessWorld
-from tracelink.station.common.queries_balance import BalanceWorld
-from tracelink.station.common.queries_dock import DockWorld
-from tracelink.station.common.queries_line import LineWorld
-from tracelink.station.common.queries_press import PressWorld
+from tracelink.station.common.queries_access import AccessQueries
+from tracelink.station.common.queries_balance import BalanceQueries
+from tracelink.station.common.queries_dock import DockQueries
+from tracelink.station.common.queries_line import LineQueries
+from tracelink.station.common.queries_press import PressQueries
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,7 +204,7 @@ class HoldNotice:
     """The thing held, which may be what was scanned or something in it."""
 
 
-class World(LineWorld, DockWorld, BalanceWorld, PressWorld, AccessWorld, Protocol):
+class StationQueries(LineQueries, DockQueries, BalanceQueries, PressQueries, AccessQueries, Protocol):
     """The questions that stations ask. Codes are canonical text; an unknown code answers None."""
 
     def person(self, code: str) -> Person | None:

@@ -6,8 +6,8 @@ from typing import Protocol
 from tracelink.ledger.pins import PinFact
 
 
-class AccessWorld(Protocol):
-    """Questions about badges and holds; a part of `facts.World`."""
+class AccessQueries(Protocol):
+    """Questions about badges and holds; a part of `facts.StationQueries`."""
 
     def holds_naming(self, subject: str) -> Sequence[str]:
         """The open holds that name this thing, or strokes of it, oldest first."""

@@ -27,8 +27,8 @@ class OpenInvestigation:
     reason: str
 
 
-class BalanceWorld(Protocol):
-    """Questions of counts and balances; a part of `facts.World`."""
+class BalanceQueries(Protocol):
+    """Questions of counts and balances; a part of `facts.StationQueries`."""
 
     def standing_at(self, place: str) -> Sequence[Standing]:
         """The discs at a place by lot, spooled matches included; lots that had discs there once are listed too."""

@@ -54,8 +54,8 @@ class NumberFate:
     """The return line."""
 
 
-class DockWorld(Protocol):
-    """Questions of the warehouse and dock; a part of `facts.World`."""
+class DockQueries(Protocol):
+    """Questions of the warehouse and dock; a part of `facts.StationQueries`."""
 
     def standing(self, code: str) -> Standing | None:
         """In what a pallet or a carton is now; None if it stands free."""

@@ -62,8 +62,8 @@ class CartonContent:
     numbers: tuple[str, ...]
 
 
-class LineWorld(Protocol):
-    """Questions of the packing line; a part of `facts.World`."""
+class LineQueries(Protocol):
+    """Questions of the packing line; a part of `facts.StationQueries`."""
 
     def kit(self, gtin: str) -> Sequence[KitPiece]:
         """What goes into a unit, in order; the discs alone for a product without a kit of its own."""

@@ -20,8 +20,8 @@ class LastRange:
     """What was recorded since that rests on it, in words; None if nothing was."""
 
 
-class PressWorld(Protocol):
-    """Questions of the press room; a part of `facts.World`."""
+class PressQueries(Protocol):
+    """Questions of the press room; a part of `facts.StationQueries`."""
 
     def last_range(self, lot: str) -> LastRange | None:
         """The last strokes of a lot that were stacked or thrown out as trial discs."""

@@ -7,7 +7,16 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.counting import count_form
-from tracelink.station.common.forms import Bench, Done, Form, Scene, Slot, Values, misplaced, sscc
+from tracelink.station.common.forms import (
+    ActResult,
+    Form,
+    ScanContext,
+    Slot,
+    StationActs,
+    Values,
+    misplaced,
+    sscc,
+)
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Carton
 from tracelink.station.common.refusals import refuse_held
@@ -15,52 +24,52 @@ from tracelink.station.dock import loading, loose, places, repacking, returns, r
 from tracelink.station.line.opening import refuse_void
 
 
-def _new_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
+def _new_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = sscc(reading, "a new pallet label")
-    rules.require_issued(code, "pallet", scene)
-    refuse_void(code, f"Pallet label {code}", scene)
-    if scene.world.pallet(code) is not None:
+    rules.require_issued(code, "pallet", context)
+    refuse_void(code, f"Pallet label {code}", context)
+    if context.queries.pallet(code) is not None:
         raise Refused("label-in-use", f"Pallet label {code} is in use already.", subject=code)
     return code
 
 
-def _no_filled_pallet(scene: Scene) -> None:
+def _no_filled_pallet(context: ScanContext) -> None:
     """A pallet that was opened by mistake and is empty does not bar the next one."""
-    code = scene.world.open_pallet(scene.station)
-    pallet = scene.world.pallet(code) if code else None
+    code = context.queries.open_pallet(context.station)
+    pallet = context.queries.pallet(code) if code else None
     if pallet is not None and pallet.cartons:
         raise Refused(
             "pallet-open", f"Pallet {pallet.sscc} is still open here. Scan CLOSE first.", subject=pallet.sscc
         )
 
 
-def _open(values: Values, scene: Scene) -> Done:
-    empty = scene.world.open_pallet(scene.station)
+def _open(values: Values, context: ScanContext) -> ActResult:
+    empty = context.queries.open_pallet(context.station)
     away = () if empty is None else (Act(PalletClosed(empty, 0)),)
     left = "" if empty is None else f" Pallet {empty} was empty and is put away."
     opened = Act(PalletOpened(values["pallet"]))
-    return Done((*away, opened), f"Pallet {values['pallet']} is open. Scan its cartons.{left}")
+    return ActResult((*away, opened), f"Pallet {values['pallet']} is open. Scan its cartons.{left}")
 
 
-def _close(_values: Values, scene: Scene) -> Done:
-    code = scene.world.open_pallet(scene.station)
-    pallet = scene.world.pallet(code) if code else None
+def _close(_values: Values, context: ScanContext) -> ActResult:
+    code = context.queries.open_pallet(context.station)
+    pallet = context.queries.pallet(code) if code else None
     if pallet is None:
-        raise Refused("no-pallet", "No pallet is open here. Scan PALLET first.", subject=scene.station)
+        raise Refused("no-pallet", "No pallet is open here. Scan PALLET first.", subject=context.station)
     if pallet.cartons == 0:
         raise Refused(
             "pallet-empty", f"Pallet {pallet.sscc} is empty; scan its cartons first.", subject=pallet.sscc
         )
     body = PalletClosed(pallet.sscc, pallet.cartons)
-    full = scene.world.setting("cartons_per_pallet")
+    full = context.queries.setting("cartons_per_pallet")
     part = f": a part pallet, {full} make it full" if full > pallet.cartons else ""
-    return Done(
+    return ActResult(
         (Act(body),), f"Pallet {pallet.sscc} is closed with {counted(pallet.cartons, 'carton')}{part}."
     )
 
 
-def _closed_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
-    pallet = rules.known_pallet(sscc(reading, "a pallet label"), scene)
+def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:
+    pallet = rules.known_pallet(sscc(reading, "a pallet label"), context)
     if pallet.status != "closed":
         raise Refused(
             "pallet-not-closed",
@@ -78,18 +87,18 @@ def _closed_pallet(reading: Reading, _values: Values, scene: Scene) -> str:
     return pallet.sscc
 
 
-def _accept(values: Values, scene: Scene) -> Done:
+def _accept(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
-    refuse_held(scene.world.hold_on_pallet(code), f"Pallet {code}", code)
-    lots = rules.released_pallet(code, scene)
-    return Done((Act(PalletAccepted(code, lots)),), f"Pallet {code} is accepted.")
+    refuse_held(context.queries.hold_on_pallet(code), f"Pallet {code}", code)
+    lots = rules.released_pallet(code, context)
+    return ActResult((Act(PalletAccepted(code, lots)),), f"Pallet {code} is accepted.")
 
 
-def _add_carton(code: str, pallet_code: str, scene: Scene) -> Done:
-    carton = rules.sealed_carton(code, scene)
-    standing = rules.require_free(code, "Carton", scene)
-    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code)
-    kept = scene.world.allocated_to(code)
+def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
+    carton = rules.sealed_carton(code, context)
+    standing = rules.require_free(code, "Carton", context)
+    refuse_held(context.queries.hold_on_carton(code), f"Carton {code}", code)
+    kept = context.queries.allocated_to(code)
     if kept is not None:
         raise Refused(
             "kept-for-an-order",
@@ -97,8 +106,8 @@ def _add_carton(code: str, pallet_code: str, scene: Scene) -> Done:
             subject=code,
             found=kept,
         )
-    pallet = rules.known_pallet(pallet_code, scene)
-    full = scene.world.setting("cartons_per_pallet")
+    pallet = rules.known_pallet(pallet_code, context)
+    full = context.queries.setting("cartons_per_pallet")
     if full and pallet.cartons >= full:
         raise Refused(
             "pallet-full",
@@ -107,19 +116,19 @@ def _add_carton(code: str, pallet_code: str, scene: Scene) -> Done:
             expected=str(full),
             found=str(pallet.cartons + 1),
         )
-    note = _mixed(carton, pallet_code, scene)
+    note = _mixed(carton, pallet_code, context)
     count = f"{counted(pallet.cartons + 1, 'carton')} on pallet"
     acts = rules.leaving(code, standing, CartonPalletised(code, pallet_code))
-    return Done(acts, f"Carton {code} is on pallet {pallet_code}.{note}", count)
+    return ActResult(acts, f"Carton {code} is on pallet {pallet_code}.{note}", count)
 
 
-def _mixed(carton: Carton, pallet: str, scene: Scene) -> str:
+def _mixed(carton: Carton, pallet: str, context: ScanContext) -> str:
     """Return a note if the carton makes the pallet a mixed one; refuses where the plant mixes none."""
-    others = [gtin for gtin in scene.world.pallet_gtins(pallet) if gtin != carton.gtin]
+    others = [gtin for gtin in context.queries.pallet_gtins(pallet) if gtin != carton.gtin]
     if not others:
         return ""
-    there, new = rules.titles(others, scene), rules.titles([carton.gtin], scene)
-    if not scene.world.setting("mixed_pallets"):
+    there, new = rules.titles(others, context), rules.titles([carton.gtin], context)
+    if not context.queries.setting("mixed_pallets"):
         raise Refused(
             "mixed-pallet",
             f"Carton {carton.sscc} holds {new}; pallet {pallet} holds {there}. Build another pallet for it.",
@@ -130,35 +139,35 @@ def _mixed(carton: Carton, pallet: str, scene: Scene) -> str:
     return f" It is a mixed pallet: {there} and {new}."
 
 
-def _default(reading: Reading, scene: Scene) -> Done:
+def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
-        rules.refuse_contradiction(reading, scene)
-        return _label(str(reading.sscc), scene)
+        rules.refuse_contradiction(reading, context)
+        return _label(str(reading.sscc), context)
     if isinstance(reading, SleeveRead):
-        return sleeve_numbers.came_back(reading, scene)
+        return sleeve_numbers.came_back(reading, context)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
-        return _look(reading.code.text, scene)
+        return _look(reading.code.text, context)
     raise misplaced(reading, "an act card, a carton label or a pallet label")
 
 
-def _label(code: str, scene: Scene) -> Done:
+def _label(code: str, context: ScanContext) -> ActResult:
     """A pallet is loaded if a shipment is open here, a carton stacked if a pallet is; else it is told where it is."""
-    if rules.is_pallet(code, scene):
-        if scene.world.open_shipment(scene.station) is not None:
-            return loading.load(code, scene)
+    if rules.is_pallet(code, context):
+        if context.queries.open_shipment(context.station) is not None:
+            return loading.load(code, context)
     else:
-        pallet = scene.world.open_pallet(scene.station)
+        pallet = context.queries.open_pallet(context.station)
         if pallet is not None:
-            return _add_carton(code, pallet, scene)
-    return places.look(code, scene)
+            return _add_carton(code, pallet, context)
+    return places.look(code, context)
 
 
-def _look(shipment: str, scene: Scene) -> Done:
-    if not scene.world.is_known(shipment):
+def _look(shipment: str, context: ScanContext) -> ActResult:
+    if not context.queries.is_known(shipment):
         raise Refused("unknown-code", f"Shipment {shipment} is not known to the ledger.", subject=shipment)
-    pallets, loose = scene.world.pallets_in(shipment), scene.world.loose_cartons_in(shipment)
+    pallets, loose = context.queries.pallets_in(shipment), context.queries.loose_cartons_in(shipment)
     more = f" and {counted(len(loose), 'loose carton')}" if loose else ""
-    return Done((), f"Shipment {shipment} holds {counted(len(pallets), 'pallet')}{more}.")
+    return ActResult((), f"Shipment {shipment} holds {counted(len(pallets), 'pallet')}{more}.")
 
 
 FORMS = (
@@ -179,4 +188,4 @@ FORMS = (
     count_form("dock"),
 )
 
-BENCH = Bench({form.word: form for form in FORMS}, _default)
+ACTS = StationActs({form.word: form for form in FORMS}, _default)

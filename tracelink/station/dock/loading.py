@@ -7,9 +7,9 @@ from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.forms import (
-    Done,
+    ActResult,
     Form,
-    Scene,
+    ScanContext,
     Slot,
     Values,
     misplaced,
@@ -24,16 +24,16 @@ from tracelink.station.dock import rules
 from tracelink.station.dock.repacking import REASON
 
 
-def _order(reading: Reading, _values: Values, scene: Scene) -> str:
+def _order(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.ORDER, reading, "an order")
-    if scene.world.order(code) is None:
+    if context.queries.order(code) is None:
         raise Refused("unknown-code", f"Order {code} is not known to the ledger.", subject=code)
     return code
 
 
-def _no_open_shipment(scene: Scene) -> None:
-    loading = scene.world.open_shipment(scene.station)
-    if loading is not None and scene.world.pallets_in(loading[0]):
+def _no_open_shipment(context: ScanContext) -> None:
+    loading = context.queries.open_shipment(context.station)
+    if loading is not None and context.queries.pallets_in(loading[0]):
         raise Refused(
             "shipment-open",
             f"Shipment {loading[0]} is still being loaded here. Scan DEPART first.",
@@ -41,24 +41,24 @@ def _no_open_shipment(scene: Scene) -> None:
         )
 
 
-def _ship(values: Values, scene: Scene) -> Done:
-    order = scene.world.order(values["order"])
+def _ship(values: Values, context: ScanContext) -> ActResult:
+    order = context.queries.order(values["order"])
     assert order is not None
-    empty = scene.world.open_shipment(scene.station)
+    empty = context.queries.open_shipment(context.station)
     if empty is not None:
         # A wrong order was scanned: nothing is loaded yet, so the shipment takes the right one.
         sentence = f"Shipment {empty[0]} is now for {order.consignee}. Scan its pallets."
-        return Done((Act(ShipmentReordered(empty[0], order.code)),), sentence)
-    code = scene.world.next_code("D")
+        return ActResult((Act(ShipmentReordered(empty[0], order.code)),), sentence)
+    code = context.queries.next_code("D")
     sentence = f"Shipment {code} for {order.consignee} is open. Scan its pallets."
-    return Done((Act(ShipmentOpened(code, order.code)),), sentence)
+    return ActResult((Act(ShipmentOpened(code, order.code)),), sentence)
 
 
-def load(code: str, scene: Scene) -> Done:
+def load(code: str, context: ScanContext) -> ActResult:
     """Load an accepted pallet onto the vehicle that is loaded here."""
-    shipment, order = rules.loading(scene)
-    pallet = rules.known_pallet(code, scene)
-    standing = scene.world.standing(code)
+    shipment, order = rules.loading(context)
+    pallet = rules.known_pallet(code, context)
+    standing = context.queries.standing(code)
     if pallet.shipment is not None and standing is not None:
         raise Refused(
             "has-a-parent",
@@ -66,7 +66,7 @@ def load(code: str, scene: Scene) -> Done:
             subject=code,
             found=pallet.shipment,
         )
-    refuse_held(scene.world.hold_on_pallet(code), f"Pallet {code}", code)
+    refuse_held(context.queries.hold_on_pallet(code), f"Pallet {code}", code)
     if pallet.status != "accepted":
         raise Refused(
             "pallet-not-accepted",
@@ -75,37 +75,37 @@ def load(code: str, scene: Scene) -> Done:
             expected="accepted",
             found=pallet.status,
         )
-    rules.released_pallet(code, scene)
-    rules.refuse_title(scene.world.pallet_gtins(code), f"Pallet {code}", order, scene)
-    rules.refuse_kept(code, "Pallet", order.code, scene)
+    rules.released_pallet(code, context)
+    rules.refuse_title(context.queries.pallet_gtins(code), f"Pallet {code}", order, context)
+    rules.refuse_kept(code, "Pallet", order.code, context)
     acts = rules.leaving(code, standing, PalletLoaded(code, shipment))
-    return Done(acts, f"Pallet {code} is loaded for {order.consignee}.")
+    return ActResult(acts, f"Pallet {code} is loaded for {order.consignee}.")
 
 
-def _pick_carton(code: str, scene: Scene) -> Done:
-    shipment, order = rules.loading(scene)
-    carton = rules.sealed_carton(code, scene)
-    standing = rules.require_free(code, "Carton", scene)
-    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code)
-    rules.released_carton(code, scene)
-    rules.refuse_title([carton.gtin], f"Carton {code}", order, scene)
-    rules.refuse_kept(code, "Carton", order.code, scene)
+def _pick_carton(code: str, context: ScanContext) -> ActResult:
+    shipment, order = rules.loading(context)
+    carton = rules.sealed_carton(code, context)
+    standing = rules.require_free(code, "Carton", context)
+    refuse_held(context.queries.hold_on_carton(code), f"Carton {code}", code)
+    rules.released_carton(code, context)
+    rules.refuse_title([carton.gtin], f"Carton {code}", order, context)
+    rules.refuse_kept(code, "Carton", order.code, context)
     acts = rules.leaving(code, standing, CartonPicked(code, shipment))
-    return Done(acts, f"Carton {code} is loaded for {order.consignee}.")
+    return ActResult(acts, f"Carton {code} is loaded for {order.consignee}.")
 
 
-def _pick(code: str, scene: Scene) -> Done:
-    return load(code, scene) if rules.is_pallet(code, scene) else _pick_carton(code, scene)
+def _pick(code: str, context: ScanContext) -> ActResult:
+    return load(code, context) if rules.is_pallet(code, context) else _pick_carton(code, context)
 
 
-def _pickable(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_thing(reading, values, scene)
+def _pickable(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_thing(reading, values, context)
     # Judged with every scan of the act: between the two scans another dock may have taken it.
-    _pick(code, scene)
+    _pick(code, context)
     return code
 
 
-def _same_again(reading: Reading, values: Values, _scene: Scene) -> str:
+def _same_again(reading: Reading, values: Values, _scene: ScanContext) -> str:
     again = sscc(reading, "the same label again")
     if again != values["thing"]:
         raise Refused(
@@ -118,16 +118,16 @@ def _same_again(reading: Reading, values: Values, _scene: Scene) -> str:
     return again
 
 
-def _finish_pick(values: Values, scene: Scene) -> Done:
-    return _pick(values["thing"], scene)
+def _finish_pick(values: Values, context: ScanContext) -> ActResult:
+    return _pick(values["thing"], context)
 
 
-def _on_the_vehicle(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_thing(reading, values, scene)
-    standing = scene.world.standing(code)
+def _on_the_vehicle(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_thing(reading, values, context)
+    standing = context.queries.standing(code)
     if standing is None or standing.what != "shipment":
         raise Refused("not-loaded", f"{code} is on no vehicle; it is {rules.where(standing)}.", subject=code)
-    if scene.world.shipment_status(standing.parent) != "loading":
+    if context.queries.shipment_status(standing.parent) != "loading":
         raise Refused(
             "shipment-left",
             f"Shipment {standing.parent} with {code} has left. What comes back is booked with RETURN.",
@@ -137,56 +137,56 @@ def _on_the_vehicle(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _unload(values: Values, scene: Scene) -> Done:
+def _unload(values: Values, context: ScanContext) -> ActResult:
     code = values["thing"]
-    standing = scene.world.standing(code)
+    standing = context.queries.standing(code)
     assert standing is not None
-    what = "pallet" if rules.is_pallet(code, scene) else "carton"
+    what = "pallet" if rules.is_pallet(code, context) else "carton"
     body = Unloaded(what, rules.nested(code, standing))
     sentence = f"{what.capitalize()} {code} is off shipment {standing.parent} and in stock again."
-    return Done((Act(body, values["reason"]),), sentence)
+    return ActResult((Act(body, values["reason"]),), sentence)
 
 
-def _name(reading: Reading, _values: Values, _scene: Scene) -> str:
+def _name(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     if isinstance(reading, TextKeyed):
         return reading.text.strip()
     raise misplaced(reading, "the driver's name, keyed")
 
 
-def _something_loaded(scene: Scene) -> tuple[str, Order]:
-    code, order = rules.loading(scene)
-    if not scene.world.pallets_in(code) and not scene.world.loose_cartons_in(code):
+def _something_loaded(context: ScanContext) -> tuple[str, Order]:
+    code, order = rules.loading(context)
+    if not context.queries.pallets_in(code) and not context.queries.loose_cartons_in(code):
         raise Refused("shipment-empty", f"Shipment {code} is empty; scan its pallets first.", subject=code)
     return code, order
 
 
-def _driver(values: Values, scene: Scene) -> Done:
-    code, _order = _something_loaded(scene)
-    load = _load_in_words(code, scene)
-    return Done(
+def _driver(values: Values, context: ScanContext) -> ActResult:
+    code, _order = _something_loaded(context)
+    load = _load_in_words(code, context)
+    return ActResult(
         (Act(DriverChecked(code, values["name"])),), f"{values['name']} checked shipment {code}: {load}."
     )
 
 
-def _load_in_words(shipment: str, scene: Scene) -> str:
-    pallets, cartons = scene.world.pallets_in(shipment), scene.world.loose_cartons_in(shipment)
+def _load_in_words(shipment: str, context: ScanContext) -> str:
+    pallets, cartons = context.queries.pallets_in(shipment), context.queries.loose_cartons_in(shipment)
     parts = [counted(len(pallets), "pallet")] if pallets or not cartons else []
     if cartons:
         parts.append(counted(len(cartons), "loose carton"))
     return " and ".join(parts)
 
 
-def may_leave(scene: Scene) -> tuple[str, Order]:
+def may_leave(context: ScanContext) -> tuple[str, Order]:
     """Return the shipment loaded here, or refuse: something on it may not leave, or no driver looked at it."""
-    code, order = _something_loaded(scene)
+    code, order = _something_loaded(context)
     # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
-    for pallet in scene.world.pallets_in(code):
-        refuse_held(scene.world.hold_on_pallet(pallet), f"Pallet {pallet}", pallet)
-        rules.released_pallet(pallet, scene)
-    for carton in scene.world.loose_cartons_in(code):
-        refuse_held(scene.world.hold_on_carton(carton), f"Carton {carton}", carton)
-        rules.released_carton(carton, scene)
-    if scene.world.setting("driver_check") and scene.world.driver_of(code) is None:
+    for pallet in context.queries.pallets_in(code):
+        refuse_held(context.queries.hold_on_pallet(pallet), f"Pallet {pallet}", pallet)
+        rules.released_pallet(pallet, context)
+    for carton in context.queries.loose_cartons_in(code):
+        refuse_held(context.queries.hold_on_carton(carton), f"Carton {carton}", carton)
+        rules.released_carton(carton, context)
+    if context.queries.setting("driver_check") and context.queries.driver_of(code) is None:
         raise Refused(
             "no-driver-check",
             f"No driver has checked shipment {code} as it is loaded now. Scan DRIVER first.",
@@ -195,24 +195,24 @@ def may_leave(scene: Scene) -> tuple[str, Order]:
     return code, order
 
 
-def _totals(shipment: str, order: Order, scene: Scene) -> list[tuple[str, int, int]]:
+def _totals(shipment: str, order: Order, context: ScanContext) -> list[tuple[str, int, int]]:
     """Return for each product of an order how many units were ordered, and how many left or are on this vehicle."""
-    world = scene.world
+    queries = context.queries
     return [
         (
             gtin,
-            world.ordered(order.code, gtin),
-            world.units_sent(order.code, gtin) + world.units_in(shipment, gtin),
+            queries.ordered(order.code, gtin),
+            queries.units_sent(order.code, gtin) + queries.units_in(shipment, gtin),
         )
         for gtin in order.gtins
     ]
 
 
-def _require_tolerance(shipment: str, order: Order, scene: Scene) -> None:
+def _require_tolerance(shipment: str, order: Order, context: ScanContext) -> None:
     """Refuse a load that is short or over in any line of the order; what one line has too much another still lacks."""
-    limits = {name: scene.world.setting(f"ship_{name}_percent") for name in ("short", "over")}
+    limits = {name: context.queries.setting(f"ship_{name}_percent") for name in ("short", "over")}
     off: list[tuple[str, str, int, int]] = []
-    for gtin, ordered, loaded in _totals(shipment, order, scene):
+    for gtin, ordered, loaded in _totals(shipment, order, context):
         for name, by in (("short", ordered - loaded), ("over", loaded - ordered)):
             if by * 100 > ordered * limits[name]:
                 off.append((name, gtin, ordered, loaded))
@@ -220,7 +220,7 @@ def _require_tolerance(shipment: str, order: Order, scene: Scene) -> None:
         return
     name, _gtin, _ordered, _loaded = off[0]
     listed = "; ".join(
-        _line_in_words(line, shipment, limits, scene, several=len(order.gtins) > 1) for line in off
+        _line_in_words(line, shipment, limits, context, several=len(order.gtins) > 1) for line in off
     )
     raise Refused(
         f"shipment-{name}",
@@ -232,52 +232,57 @@ def _require_tolerance(shipment: str, order: Order, scene: Scene) -> None:
 
 
 def _line_in_words(
-    line: tuple[str, str, int, int], shipment: str, limits: Mapping[str, int], scene: Scene, *, several: bool
+    line: tuple[str, str, int, int],
+    shipment: str,
+    limits: Mapping[str, int],
+    context: ScanContext,
+    *,
+    several: bool,
 ) -> str:
     name, gtin, ordered, loaded = line
-    of = f" of {rules.titles([gtin], scene)}" if several else ""
+    of = f" of {rules.titles([gtin], context)}" if several else ""
     return (
         f"{ordered}{of}; with shipment {shipment} it has {loaded} ({loaded - ordered:+d}), "
         f"{name} of the {limits[name]} % allowed"
     )
 
 
-def _departed(code: str, order: Order, scene: Scene) -> Done:
-    body = ShipmentDeparted(code, tuple(scene.world.pallets_in(code)))
-    sentence = f"Shipment {code} left for {order.consignee} with {_load_in_words(code, scene)}."
-    return Done((Act(body),), sentence + _off_in_words(code, order, scene))
+def _departed(code: str, order: Order, context: ScanContext) -> ActResult:
+    body = ShipmentDeparted(code, tuple(context.queries.pallets_in(code)))
+    sentence = f"Shipment {code} left for {order.consignee} with {_load_in_words(code, context)}."
+    return ActResult((Act(body),), sentence + _off_in_words(code, order, context))
 
 
-def _off_in_words(shipment: str, order: Order, scene: Scene) -> str:
+def _off_in_words(shipment: str, order: Order, context: ScanContext) -> str:
     """Tell what a line of the order lacks or has too much, also where the plant lets it leave so."""
     several = len(order.gtins) > 1
     off = [
-        f"{ordered}{f' of {rules.titles([gtin], scene)}' if several else ''} and has {loaded} ({loaded - ordered:+d})"
-        for gtin, ordered, loaded in _totals(shipment, order, scene)
+        f"{ordered}{f' of {rules.titles([gtin], context)}' if several else ''} and has {loaded} ({loaded - ordered:+d})"
+        for gtin, ordered, loaded in _totals(shipment, order, context)
         if loaded != ordered
     ]
     return f" Order {order.code} is for {'; '.join(off)}." if off else ""
 
 
-def _depart(_values: Values, scene: Scene) -> Done:
-    code, order = may_leave(scene)
-    _require_tolerance(code, order, scene)
-    return _departed(code, order, scene)
+def _depart(_values: Values, context: ScanContext) -> ActResult:
+    code, order = may_leave(context)
+    _require_tolerance(code, order, context)
+    return _departed(code, order, context)
 
 
-def _leave_anyway(values: Values, scene: Scene) -> Done:
-    code, order = may_leave(scene)
-    totals = _totals(code, order, scene)
+def _leave_anyway(values: Values, context: ScanContext) -> ActResult:
+    code, order = may_leave(context)
+    totals = _totals(code, order, context)
     ordered = sum(wanted for _gtin, wanted, _there in totals)
     loaded = sum(there for _gtin, _wanted, there in totals)
     agreed = LoadShort(code, ordered, loaded)
-    done = _departed(code, order, scene)
-    return Done((Act(agreed, values["reason"]), *done.acts), done.sentence)
+    done = _departed(code, order, context)
+    return ActResult((Act(agreed, values["reason"]), *done.acts), done.sentence)
 
 
-def _quality_here(scene: Scene) -> None:
-    require_role(scene.person, "quality", "LEAVEANYWAY")
-    may_leave(scene)
+def _quality_here(context: ScanContext) -> None:
+    require_role(context.person, "quality", "LEAVEANYWAY")
+    may_leave(context)
 
 
 _LOADED = Slot("thing", "Scan the pallet or the carton.", _on_the_vehicle)

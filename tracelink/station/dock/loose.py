@@ -15,7 +15,16 @@ from tracelink.ledger.kinds.returns import (
     DiscsRestocked,
 )
 from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, keyed_text, number, plant_code
+from tracelink.station.common.forms import (
+    ActResult,
+    Form,
+    ScanContext,
+    Slot,
+    Values,
+    keyed_text,
+    number,
+    plant_code,
+)
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.common.refusals import refuse_held
@@ -26,10 +35,10 @@ _NAMED = 4
 """Lots told to the person; the entry lists all."""
 
 
-def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:
+def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
     text = keyed_text(reading, "the matrix number")
     try:
-        return scene.world.matrix_grammar().parse(text)
+        return context.queries.matrix_grammar().parse(text)
     except IdentifierError as problem:
         raise Refused(
             "foreign-disc",
@@ -38,11 +47,11 @@ def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:
         ) from None
 
 
-def _mark(reading: Reading, _values: Values, _scene: Scene) -> str:
+def _mark(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     return keyed_text(reading, "the stamper mark").strip()
 
 
-def _disc_count(reading: Reading, _values: Values, _scene: Scene) -> int:
+def _disc_count(reading: Reading, _values: Values, _scene: ScanContext) -> int:
     count = number(reading, "how many discs with this mark")
     if count < 1:
         raise Refused(
@@ -53,21 +62,21 @@ def _disc_count(reading: Reading, _values: Values, _scene: Scene) -> int:
     return count
 
 
-def _return_loose(values: Values, scene: Scene) -> Done:
-    line, matrix, count = scene.world.next_return(), values["matrix"], values["count"]
-    lots = tuple(scene.world.shipped_lots(matrix, _tool(values["mark"], scene)))
-    sent = scene.world.discs_sent(lots[0]) if len(lots) == 1 else 0
+def _return_loose(values: Values, context: ScanContext) -> ActResult:
+    line, matrix, count = context.queries.next_return(), values["matrix"], values["count"]
+    lots = tuple(context.queries.shipped_lots(matrix, _tool(values["mark"], context)))
+    sent = context.queries.discs_sent(lots[0]) if len(lots) == 1 else 0
     lot = lots[0] if sent >= count else None
     moves = () if lot is None else _moved_in(lot, count)
     body = DiscsCameBack(line, lot, lots, matrix, values["mark"], count, sent, moves)
     told = f"Return {line}: {counted(count, 'disc')} {matrix} {_of(lot, lots)}, in quarantine."
-    told += "".join({sleeve_numbers.prompt(gtin, scene) for gtin in scene.world.products_of(matrix)})
+    told += "".join({sleeve_numbers.prompt(gtin, context) for gtin in context.queries.products_of(matrix)})
     if len(lots) == 1 and lot is None:
         more = (
             f" Only {sent} of lot {lots[0]} are with customers by the records: count again and tell quality."
         )
-        return Done((Act(body),), told + more, finding="more-than-shipped")
-    return Done((Act(body),), told)
+        return ActResult((Act(body),), told + more, finding="more-than-shipped")
+    return ActResult((Act(body),), told)
 
 
 def _moved_in(lot: str, count: int) -> tuple[Moved, ...]:
@@ -85,18 +94,18 @@ def _of(lot: str | None, lots: tuple[str, ...]) -> str:
     return f"of an unknown lot ({fit}{named})"
 
 
-def _tool(mark: str, scene: Scene) -> str | None:
+def _tool(mark: str, context: ScanContext) -> str | None:
     """Return the stamper a mark names, if it is a tool tag of this plant."""
     try:
         code = PlantCode.parse(mark.upper())
     except IdentifierError:
         return None
-    return code.text if code.kind is CodeKind.TOOL and scene.world.tool(code.text) else None
+    return code.text if code.kind is CodeKind.TOOL and context.queries.tool(code.text) else None
 
 
-def loose_line(line_number: int, scene: Scene) -> ReturnLine:
+def loose_line(line_number: int, context: ScanContext) -> ReturnLine:
     """Return a line of loose discs in quarantine, or refuse."""
-    line = scene.world.return_line(line_number)
+    line = context.queries.return_line(line_number)
     if line is None or line.carton is not None:
         what = "is not known" if line is None else f"is carton {line.carton}; scan its label"
         raise Refused("unknown-code", f"Return {line_number} {what}.", subject=str(line_number))
@@ -111,9 +120,9 @@ def loose_line(line_number: int, scene: Scene) -> ReturnLine:
     return line
 
 
-def _loose_to_restock(reading: Reading, _values: Values, scene: Scene) -> int:
-    line = loose_line(number(reading, "the number of a return"), scene)
-    if not scene.world.in_quarantine(line):
+def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -> int:
+    line = loose_line(number(reading, "the number of a return"), context)
+    if not context.queries.in_quarantine(line):
         raise Refused(
             "lot-unknown",
             f"Of which lot the discs of return {line.number} are is not known, so they cannot be stock again. "
@@ -122,51 +131,51 @@ def _loose_to_restock(reading: Reading, _values: Values, scene: Scene) -> int:
             expected="discs of one lot",
         )
     assert line.lot is not None
-    lot = scene.world.lot(line.lot)
+    lot = context.queries.lot(line.lot)
     assert lot is not None
     rules.released([lot], "Return", str(line.number))
-    refuse_held(scene.world.hold_on(lot.code), f"Lot {lot.code}", lot.code)
+    refuse_held(context.queries.hold_on(lot.code), f"Lot {lot.code}", lot.code)
     return line.number
 
 
-def _new_card(reading: Reading, _values: Values, scene: Scene) -> str:
+def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.SPINDLE, reading, "a new spindle card")
-    if scene.world.spindle(code) is not None:
+    if context.queries.spindle(code) is not None:
         raise Refused("card-in-use", f"Spindle card {code} is in use already. Take a new card.", subject=code)
     return code
 
 
-def _restock_loose(values: Values, scene: Scene) -> Done:
-    line = loose_line(values["line"], scene)
+def _restock_loose(values: Values, context: ScanContext) -> ActResult:
+    line = loose_line(values["line"], context)
     assert line.lot is not None
     moved = Moved(line.lot, line.discs, QUARANTINE, values["spindle"], None, None)
-    lot = scene.world.lot(line.lot)
+    lot = context.queries.lot(line.lot)
     assert lot is not None
-    numbers, told = sleeve_numbers.restocked(line, lot.part.gtin, scene)
+    numbers, told = sleeve_numbers.restocked(line, lot.part.gtin, context)
     body = DiscsRestocked(line.number, values["spindle"], moved)
     verb = "is" if line.discs == 1 else "are"
     sentence = (
         f"{counted(line.discs, 'disc')} of return {line.number} {verb} inspected and on spindle {values['spindle']}, "
         f"to be packed again.{told}"
     )
-    return Done((*numbers, Act(body, values["reason"])), sentence)
+    return ActResult((*numbers, Act(body, values["reason"])), sentence)
 
 
-def destroy_loose(line: ReturnLine, witness: str, reason: str, scene: Scene) -> Done:
+def destroy_loose(line: ReturnLine, witness: str, reason: str, context: ScanContext) -> ActResult:
     """Destroy the discs of a return line before a witness."""
     moves: tuple[Moved, ...] = ()
-    if scene.world.in_quarantine(line):
+    if context.queries.in_quarantine(line):
         assert line.lot is not None
         moves = (Moved(line.lot, line.discs, QUARANTINE, DESTROYED, None, None),)
     acts: tuple[Act, ...] = ()
     told = ""
-    for gtin in scene.world.products_of(line.matrix or ""):
-        acts, told = sleeve_numbers.destroyed(None, line, gtin, scene)
+    for gtin in context.queries.products_of(line.matrix or ""):
+        acts, told = sleeve_numbers.destroyed(None, line, gtin, context)
         if acts:
             break
     body = Destroyed(None, line.number, witness, None, moves)
     sentence = f"{counted(line.discs, 'disc')} of return {line.number} destroyed before a witness.{told}"
-    return Done((*acts, Act(body, reason)), sentence)
+    return ActResult((*acts, Act(body, reason)), sentence)
 
 
 FORMS = (

@@ -2,7 +2,7 @@
 
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.warehouse import PutAway
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries_dock import Standing
 from tracelink.station.dock import rules
@@ -10,17 +10,17 @@ from tracelink.station.dock import rules
 _THING = "Scan the pallet or the carton."
 
 
-def _standable(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_thing(reading, values, scene)
-    if rules.is_pallet(code, scene):
-        status = rules.known_pallet(code, scene).status
+def _standable(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_thing(reading, values, context)
+    if rules.is_pallet(code, context):
+        status = rules.known_pallet(code, context).status
         if status == "open":
             raise Refused(
                 "pallet-open", f"Pallet {code} is still open. Close it before it is put away.", subject=code
             )
-        rules.require_free(code, "Pallet", scene)
+        rules.require_free(code, "Pallet", context)
         return code
-    status = rules.known_carton(code, scene).status
+    status = rules.known_carton(code, context).status
     if status in ("open", "destroyed"):
         raise Refused(
             "carton-open" if status == "open" else "carton-destroyed",
@@ -28,13 +28,13 @@ def _standable(reading: Reading, values: Values, scene: Scene) -> str:
             subject=code,
             found=status,
         )
-    rules.require_free(code, "Carton", scene)
+    rules.require_free(code, "Carton", context)
     return code
 
 
-def _homeless(reading: Reading, values: Values, scene: Scene) -> str:
-    code = _standable(reading, values, scene)
-    standing = scene.world.standing(code)
+def _homeless(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = _standable(reading, values, context)
+    standing = context.queries.standing(code)
     if standing is not None:
         raise Refused(
             "put-away-already",
@@ -45,18 +45,18 @@ def _homeless(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _housed(reading: Reading, values: Values, scene: Scene) -> str:
-    code = _standable(reading, values, scene)
-    if scene.world.standing(code) is None:
+def _housed(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = _standable(reading, values, context)
+    if context.queries.standing(code) is None:
         raise Refused(
             "not-put-away", f"{code} is in no location by the records. Scan PUT instead.", subject=code
         )
     return code
 
 
-def _elsewhere(reading: Reading, values: Values, scene: Scene) -> str:
-    place = rules.a_location(reading, values, scene)
-    standing = scene.world.standing(values["thing"])
+def _elsewhere(reading: Reading, values: Values, context: ScanContext) -> str:
+    place = rules.a_location(reading, values, context)
+    standing = context.queries.standing(values["thing"])
     if standing is not None and standing.parent == place:
         raise Refused(
             "there-already", f"{values['thing']} is {rules.where(standing)} already.", subject=place
@@ -64,40 +64,42 @@ def _elsewhere(reading: Reading, values: Values, scene: Scene) -> str:
     return place
 
 
-def _put(values: Values, scene: Scene) -> Done:
+def _put(values: Values, context: ScanContext) -> ActResult:
     code, place = values["thing"], values["location"]
-    standing = scene.world.standing(code)
+    standing = context.queries.standing(code)
     left = None if standing is None else rules.nested(code, standing)
-    sentence = f"{_noun(code, scene)} {code} is in location {place} ({scene.world.location(place)})."
-    return Done((Act(PutAway(code, place, left)),), sentence)
+    sentence = f"{_noun(code, context)} {code} is in location {place} ({context.queries.location(place)})."
+    return ActResult((Act(PutAway(code, place, left)),), sentence)
 
 
-def _noun(code: str, scene: Scene) -> str:
-    return "Pallet" if rules.is_pallet(code, scene) else "Carton"
+def _noun(code: str, context: ScanContext) -> str:
+    return "Pallet" if rules.is_pallet(code, context) else "Carton"
 
 
-def look(code: str, scene: Scene) -> Done:
+def look(code: str, context: ScanContext) -> ActResult:
     """Say where a pallet or a carton is and its state."""
-    standing = scene.world.standing(code)
-    kept = scene.world.allocated_to(code)
+    standing = context.queries.standing(code)
+    kept = context.queries.allocated_to(code)
     rest = f", kept for order {kept}" if kept else ""
-    if rules.is_pallet(code, scene):
-        pallet = rules.known_pallet(code, scene)
-        held = scene.world.hold_on_pallet(code)
+    if rules.is_pallet(code, context):
+        pallet = rules.known_pallet(code, context)
+        held = context.queries.hold_on_pallet(code)
         what = f"Pallet {code} is {pallet.status}, {counted(pallet.cartons, 'carton')}"
     else:
-        carton = rules.known_carton(code, scene)
-        held = scene.world.hold_on_carton(code)
-        what = f"Carton {code} is {carton.status}, {carton.units} of {rules.titles([carton.gtin], scene)}"
+        carton = rules.known_carton(code, context)
+        held = context.queries.hold_on_carton(code)
+        what = f"Carton {code} is {carton.status}, {carton.units} of {rules.titles([carton.gtin], context)}"
     hold = f" On hold {held.hold}: {held.reason}." if held else ""
-    return Done((), f"{what}, {rules.where(standing)}{rest}.{hold}{_not_loaded(code, standing, scene)}")
+    return ActResult(
+        (), f"{what}, {rules.where(standing)}{rest}.{hold}{_not_loaded(code, standing, context)}"
+    )
 
 
-def _not_loaded(code: str, standing: Standing | None, scene: Scene) -> str:
+def _not_loaded(code: str, standing: Standing | None, context: ScanContext) -> str:
     """A look at a loose carton loads it not: say so to whoever may believe it, while a vehicle is loaded here."""
-    loading = scene.world.open_shipment(scene.station)
+    loading = context.queries.open_shipment(context.station)
     inside = standing is not None and standing.what in ("pallet", "shipment")
-    carton = scene.world.carton(code)
+    carton = context.queries.carton(code)
     if loading is None or inside or carton is None or carton.status != "closed":
         return ""
     return f" It is not loaded: scan PICK to load it into shipment {loading[0]}."

@@ -11,7 +11,7 @@ from tracelink.ledger.kinds.warehouse import (
     CartonUnstacked,
     PalletReopened,
 )
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, number, sscc
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, sscc
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Carton
@@ -21,25 +21,25 @@ REASON = Slot("reason", "Key the reason.", rules.a_reason)
 _CARTON = "Scan the carton."
 
 
-def no_open_pallet(scene: Scene) -> None:
+def no_open_pallet(context: ScanContext) -> None:
     """Refuse to begin a pallet while another is open at this dock."""
-    open_pallet = scene.world.open_pallet(scene.station)
+    open_pallet = context.queries.open_pallet(context.station)
     if open_pallet is not None:
         raise Refused(
             "pallet-open", f"Pallet {open_pallet} is still open here. Scan CLOSE first.", subject=open_pallet
         )
 
 
-def _stacked(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_carton(reading, values, scene)
-    standing = scene.world.standing(code)
+def _stacked(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_carton(reading, values, context)
+    standing = context.queries.standing(code)
     if standing is None or standing.what != "pallet":
         raise Refused(
             "not-on-a-pallet",
             f"Carton {code} is on no pallet by the records; it is {rules.where(standing)}.",
             subject=code,
         )
-    pallet = rules.known_pallet(standing.parent, scene)
+    pallet = rules.known_pallet(standing.parent, context)
     if pallet.status not in ("open", "closed"):
         what = "Scan REOPEN first." if pallet.status == "accepted" else "It cannot be rebuilt."
         raise Refused(
@@ -52,18 +52,18 @@ def _stacked(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _unstack(values: Values, scene: Scene) -> Done:
+def _unstack(values: Values, context: ScanContext) -> ActResult:
     code = values["carton"]
-    standing = scene.world.standing(code)
+    standing = context.queries.standing(code)
     assert standing is not None
-    left = rules.known_pallet(standing.parent, scene).cartons - 1
+    left = rules.known_pallet(standing.parent, context).cartons - 1
     body = CartonUnstacked(rules.nested(code, standing))
     sentence = f"Carton {code} is off pallet {standing.parent}, which holds {counted(left, 'carton')} now."
-    return Done((Act(body, values["reason"]),), sentence)
+    return ActResult((Act(body, values["reason"]),), sentence)
 
 
-def _reopenable(reading: Reading, _values: Values, scene: Scene) -> str:
-    pallet = rules.known_pallet(sscc(reading, "a pallet label"), scene)
+def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
+    pallet = rules.known_pallet(sscc(reading, "a pallet label"), context)
     if pallet.status not in ("closed", "accepted"):
         what = " Scan UNLOAD first." if pallet.status == "loaded" else ""
         raise Refused(
@@ -73,7 +73,7 @@ def _reopenable(reading: Reading, _values: Values, scene: Scene) -> str:
             expected="closed or accepted",
             found=pallet.status,
         )
-    kept = scene.world.allocated_to(pallet.sscc)
+    kept = context.queries.allocated_to(pallet.sscc)
     if kept is not None:
         raise Refused(
             "kept-for-an-order",
@@ -84,17 +84,17 @@ def _reopenable(reading: Reading, _values: Values, scene: Scene) -> str:
     return pallet.sscc
 
 
-def _reopen(values: Values, scene: Scene) -> Done:
+def _reopen(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
-    accepted = rules.known_pallet(code, scene).status == "accepted"
+    accepted = rules.known_pallet(code, context).status == "accepted"
     gone = " Its acceptance is gone." if accepted else ""
-    return Done((Act(PalletReopened(code), values["reason"]),), f"Pallet {code} is open again.{gone}")
+    return ActResult((Act(PalletReopened(code), values["reason"]),), f"Pallet {code} is open again.{gone}")
 
 
-def _breakable(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_carton(reading, values, scene)
-    carton = rules.sealed_carton(code, scene)
-    standing = scene.world.standing(code)
+def _breakable(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_carton(reading, values, context)
+    carton = rules.sealed_carton(code, context)
+    standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
         raise Refused(
             "has-a-parent",
@@ -103,12 +103,12 @@ def _breakable(reading: Reading, values: Values, scene: Scene) -> str:
             found=standing.parent,
         )
     if carton.pallet is not None:
-        _require_here(code, carton.pallet, scene)
+        _require_here(code, carton.pallet, context)
     return code
 
 
-def _require_here(carton: str, pallet: str, scene: Scene) -> None:
-    status = rules.known_pallet(pallet, scene).status
+def _require_here(carton: str, pallet: str, context: ScanContext) -> None:
+    status = rules.known_pallet(pallet, context).status
     if status in ("loaded", "shipped"):
         raise Refused(
             "has-a-parent",
@@ -118,27 +118,27 @@ def _require_here(carton: str, pallet: str, scene: Scene) -> None:
         )
 
 
-def _break(values: Values, scene: Scene) -> Done:
+def _break(values: Values, context: ScanContext) -> ActResult:
     code = values["carton"]
-    standing = scene.world.standing(code)
-    acts = rules.releasing(code, scene)
+    standing = context.queries.standing(code)
+    acts = rules.releasing(code, context)
     if standing is not None and standing.what == "pallet":
-        pallet = rules.known_pallet(standing.parent, scene)
+        pallet = rules.known_pallet(standing.parent, context)
         if pallet.status == "accepted":
             # What was accepted is not what stands there now.
             reopened = Act(PalletReopened(pallet.sscc), values["reason"])
-            acts = (*acts, *rules.releasing(pallet.sscc, scene), reopened)
-            no_open_pallet(scene)
+            acts = (*acts, *rules.releasing(pallet.sscc, context), reopened)
+            no_open_pallet(context)
     left = None if standing is None else rules.nested(code, standing)
     sentence = (
         f"Carton {code} is broken: what is in it is not claimed any more. Put it aside until it is counted."
     )
-    return Done((*acts, Act(CartonBroken(code, left), values["reason"])), sentence)
+    return ActResult((*acts, Act(CartonBroken(code, left), values["reason"])), sentence)
 
 
-def _broken(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_carton(reading, values, scene)
-    carton = rules.known_carton(code, scene)
+def _broken(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_carton(reading, values, context)
+    carton = rules.known_carton(code, context)
     if carton.status != "broken":
         raise Refused(
             "carton-not-broken",
@@ -150,9 +150,9 @@ def _broken(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _repack_count(reading: Reading, values: Values, scene: Scene) -> int:
+def _repack_count(reading: Reading, values: Values, context: ScanContext) -> int:
     count = number(reading, "how many finished units are in it")
-    carton = rules.known_carton(values["carton"], scene)
+    carton = rules.known_carton(values["carton"], context)
     if not 1 <= count <= carton.units:
         raise Refused(
             "wrong-count",
@@ -162,19 +162,19 @@ def _repack_count(reading: Reading, values: Values, scene: Scene) -> int:
             expected=f"1 to {carton.units}",
             found=str(count),
         )
-    _lost(carton, count, scene)
+    _lost(carton, count, context)
     return count
 
 
-def _lost(carton: Carton, count: int, scene: Scene) -> tuple[Moved, ...]:
+def _lost(carton: Carton, count: int, context: ScanContext) -> tuple[Moved, ...]:
     """Return the movements of what is missing, or refuse where nobody can say of which lot or number it is."""
     missing = carton.units - count
     if missing == 0:
         return ()
-    product = scene.world.product(carton.gtin)
+    product = context.queries.product(carton.gtin)
     assert product is not None
-    held = scene.world.carton_content(carton.sscc)
-    contents = scene.world.carton_contents(carton.sscc)
+    held = context.queries.carton_content(carton.sscc)
+    contents = context.queries.carton_contents(carton.sscc)
     unclear = {
         "numbers": product.numbered,
         "lots": len(contents) != product.discs,
@@ -193,21 +193,23 @@ def _lost(carton: Carton, count: int, scene: Scene) -> tuple[Moved, ...]:
     return tuple(Moved(lot, missing, carton.sscc, LOST, None, None) for lot, _count in contents)
 
 
-def _repack(values: Values, scene: Scene) -> Done:
-    carton = rules.known_carton(values["carton"], scene)
+def _repack(values: Values, context: ScanContext) -> ActResult:
+    carton = rules.known_carton(values["carton"], context)
     count = values["count"]
-    moves, held = _lost(carton, count, scene), scene.world.carton_content(carton.sscc)
+    moves, held = _lost(carton, count, context), context.queries.carton_content(carton.sscc)
     batch = held.batches[0].code if moves else None
     items = tuple(item.code for item in held.items) if moves else ()
     body = CartonRepacked(carton.sscc, carton.units, count, moves, batch, items)
     short = f", {carton.units - count} fewer than the record" if moves else ""
-    return Done((Act(body, values["reason"]),), f"Carton {carton.sscc} is sealed again with {count}{short}.")
+    return ActResult(
+        (Act(body, values["reason"]),), f"Carton {carton.sscc} is sealed again with {count}{short}."
+    )
 
 
-def _openable(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_carton(reading, values, scene)
-    rules.sealed_carton(code, scene)
-    standing = scene.world.standing(code)
+def _openable(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_carton(reading, values, context)
+    rules.sealed_carton(code, context)
+    standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
         raise Refused(
             "has-a-parent", f"Carton {code} is {rules.where(standing)}.", subject=code, found=standing.parent
@@ -215,24 +217,26 @@ def _openable(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _opened(reading: Reading, _values: Values, _scene: Scene) -> int:
+def _opened(reading: Reading, _values: Values, _scene: ScanContext) -> int:
     return number(reading, "how many finished units are in it")
 
 
-def _check(values: Values, scene: Scene) -> Done:
-    carton = rules.known_carton(values["carton"], scene)
+def _check(values: Values, context: ScanContext) -> ActResult:
+    carton = rules.known_carton(values["carton"], context)
     count = values["count"]
     body = CartonOpenChecked(carton.sscc, carton.units, count)
     if count == carton.units:
-        return Done((Act(body),), f"Carton {carton.sscc} holds {count}, as the record says.")
-    hold = scene.world.next_code("H")
+        return ActResult((Act(body),), f"Carton {carton.sscc} holds {count}, as the record says.")
+    hold = context.queries.next_code("H")
     reason = f"opened and counted {count}, the record says {carton.units} ({count - carton.units:+d})"
     held = HoldPlaced(hold, carton.sscc, (HeldItem(carton.sscc, None, None),))
-    lots = scene.world.carton_contents(carton.sscc)
+    lots = context.queries.carton_contents(carton.sscc)
     # A sum of units speaks of each disc; of several lots of one disc it does not say which is short.
     known = carton.units - count if all(there == carton.units for _lot, there in lots) else None
-    acts, more = investigated([(lot, known) for lot, _there in lots], f"carton {carton.sscc} {reason}", scene)
-    return Done(
+    acts, more = investigated(
+        [(lot, known) for lot, _there in lots], f"carton {carton.sscc} {reason}", context
+    )
+    return ActResult(
         (Act(body), Act(held, reason), *acts),
         f"Carton {carton.sscc} holds {count}, the record says {carton.units} ({count - carton.units:+d}). "
         f"It is on hold {hold}: put it aside and call quality.{more}",

@@ -13,7 +13,7 @@ from tracelink.ledger.kinds.returns import (
     Destroyed,
 )
 from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.dock import rules, sleeve_numbers
@@ -22,13 +22,13 @@ from tracelink.station.dock.repacking import REASON
 from tracelink.station.lab.decisions import second_person
 
 
-def _sent(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_carton(reading, values, scene)
-    outer = rules.shipment_of(code, scene)
-    if outer is None or scene.world.shipment_status(outer.parent) != "shipped":
+def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_carton(reading, values, context)
+    outer = rules.shipment_of(code, context)
+    if outer is None or context.queries.shipment_status(outer.parent) != "shipped":
         raise Refused(
             "not-shipped",
-            f"Carton {code} has not left by the records; it is {rules.where(scene.world.standing(code))}. "
+            f"Carton {code} has not left by the records; it is {rules.where(context.queries.standing(code))}. "
             "Look what this is before you book it.",
             subject=code,
             expected="in a shipment that has left",
@@ -36,31 +36,31 @@ def _sent(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _return(values: Values, scene: Scene) -> Done:
+def _return(values: Values, context: ScanContext) -> ActResult:
     code = values["carton"]
-    standing, outer = scene.world.standing(code), rules.shipment_of(code, scene)
+    standing, outer = context.queries.standing(code), rules.shipment_of(code, context)
     assert standing is not None
     assert outer is not None
-    line = scene.world.next_return()
+    line = context.queries.next_return()
     moves = tuple(
         move
-        for lot, count in scene.world.carton_contents(code)
+        for lot, count in context.queries.carton_contents(code)
         for move in (
             Moved(lot, count, code, RETURNED, None, None),
             Moved(lot, count, RETURNED, QUARANTINE, None, None),
         )
     )
     body = CartonReturned(line, rules.nested(code, standing), moves)
-    carton = rules.known_carton(code, scene)
+    carton = rules.known_carton(code, context)
     sentence = f"Return {line}: carton {code} is back from {outer.name} and in quarantine."
-    sentence += sleeve_numbers.prompt(carton.gtin, scene)
-    return Done((*rules.releasing(code, scene), Act(body, values["reason"])), sentence)
+    sentence += sleeve_numbers.prompt(carton.gtin, context)
+    return ActResult((*rules.releasing(code, context), Act(body, values["reason"])), sentence)
 
 
-def _in_quarantine(reading: Reading, values: Values, scene: Scene) -> str:
-    code = rules.a_carton(reading, values, scene)
-    if scene.world.return_of(code) is None:
-        status = rules.known_carton(code, scene).status
+def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = rules.a_carton(reading, values, context)
+    if context.queries.return_of(code) is None:
+        status = rules.known_carton(code, context).status
         raise Refused(
             "not-returned",
             f"Carton {code} is {status}; only a returned carton goes back into stock.",
@@ -68,33 +68,33 @@ def _in_quarantine(reading: Reading, values: Values, scene: Scene) -> str:
             expected="returned",
             found=status,
         )
-    refuse_held(scene.world.hold_on(code), f"Carton {code}", code)
+    refuse_held(context.queries.hold_on(code), f"Carton {code}", code)
     return code
 
 
-def _restock(values: Values, scene: Scene) -> Done:
+def _restock(values: Values, context: ScanContext) -> ActResult:
     code = values["carton"]
-    line = scene.world.return_of(code)
+    line = context.queries.return_of(code)
     assert line is not None
     moves = tuple(
         Moved(lot, count, QUARANTINE, code, None, None)
-        for lot, count in scene.world.carton_returned(line.number)
+        for lot, count in context.queries.carton_returned(line.number)
     )
     body = CartonRestocked(line.number, code, moves)
-    numbers, told = sleeve_numbers.restocked(line, rules.known_carton(code, scene).gtin, scene)
+    numbers, told = sleeve_numbers.restocked(line, rules.known_carton(code, context).gtin, context)
     sentence = f"Carton {code} is inspected and in stock again.{told}"
-    return Done((*numbers, Act(body, values["reason"])), sentence)
+    return ActResult((*numbers, Act(body, values["reason"])), sentence)
 
 
-def _doomed(reading: Reading, values: Values, scene: Scene) -> str:
+def _doomed(reading: Reading, values: Values, context: ScanContext) -> str:
     """A carton that is returned or broken, or the number of a return line without carton."""
     if isinstance(reading, NumberKeyed):
-        loose_line(reading.value, scene)
+        loose_line(reading.value, context)
         return str(reading.value)
     if not isinstance(reading, LogisticRead):
         raise misplaced(reading, "a carton label or the number of a return")
-    code = rules.a_carton(reading, values, scene)
-    status = rules.known_carton(code, scene).status
+    code = rules.a_carton(reading, values, context)
+    status = rules.known_carton(code, context).status
     if status not in ("returned", "broken"):
         raise Refused(
             "not-to-be-destroyed",
@@ -106,27 +106,29 @@ def _doomed(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _witness(reading: Reading, _values: Values, scene: Scene) -> str:
-    return second_person(plant_code(CodeKind.PERSON, reading, "the badge of a witness"), "quality", scene)
+def _witness(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return second_person(plant_code(CodeKind.PERSON, reading, "the badge of a witness"), "quality", context)
 
 
-def _destroy(values: Values, scene: Scene) -> Done:
+def _destroy(values: Values, context: ScanContext) -> ActResult:
     thing, witness = values["thing"], values["second_person"]
     if len(thing) < 18:
-        return destroy_loose(loose_line(int(thing), scene), witness, values["reason"], scene)
-    returned = scene.world.return_of(thing)
+        return destroy_loose(loose_line(int(thing), context), witness, values["reason"], context)
+    returned = context.queries.return_of(thing)
     if returned is None:
-        contents, source = scene.world.carton_contents(thing), thing
+        contents, source = context.queries.carton_contents(thing), thing
     else:
-        contents, source = scene.world.carton_returned(returned.number), QUARANTINE
+        contents, source = context.queries.carton_returned(returned.number), QUARANTINE
     moves = tuple(Moved(lot, count, source, DESTROYED, None, None) for lot, count in contents)
-    standing = scene.world.standing(thing)
+    standing = context.queries.standing(thing)
     left = None if standing is None else rules.nested(thing, standing)
     body = Destroyed(thing, returned.number if returned else None, witness, left, moves)
     discs = counted(sum(move.quantity for move in moves), "disc")
-    numbers, told = sleeve_numbers.destroyed(thing, returned, rules.known_carton(thing, scene).gtin, scene)
+    numbers, told = sleeve_numbers.destroyed(
+        thing, returned, rules.known_carton(thing, context).gtin, context
+    )
     sentence = f"Carton {thing} with {discs} destroyed before a witness.{told}"
-    return Done((*numbers, Act(body, values["reason"])), sentence)
+    return ActResult((*numbers, Act(body, values["reason"])), sentence)
 
 
 FORMS = (

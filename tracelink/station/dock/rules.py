@@ -7,15 +7,15 @@ from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
 from tracelink.ledger.kinds.base import Kind
 from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
 from tracelink.ledger.kinds.warehouse import Nested, PlaceLeft
-from tracelink.station.common.forms import Scene, Values, misplaced, plant_code, sscc
+from tracelink.station.common.forms import ScanContext, Values, misplaced, plant_code, sscc
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Carton, Lot, Order, Pallet
 from tracelink.station.common.queries_dock import Standing
 
 
-def require_issued(code: str, what: str, scene: Scene) -> None:
+def require_issued(code: str, what: str, context: ScanContext) -> None:
     """Refuse a label that was never issued here, or was issued for something else."""
-    issued = scene.world.sscc_issued_for(code)
+    issued = context.queries.sscc_issued_for(code)
     if issued is None:
         raise Refused("unknown-code", f"SSCC {code} was never issued here.", subject=code)
     if issued != what:
@@ -28,28 +28,28 @@ def require_issued(code: str, what: str, scene: Scene) -> None:
         )
 
 
-def known_pallet(code: str, scene: Scene) -> Pallet:
+def known_pallet(code: str, context: ScanContext) -> Pallet:
     """Return a pallet that was built."""
-    pallet = scene.world.pallet(code)
+    pallet = context.queries.pallet(code)
     if pallet is None:
-        require_issued(code, "pallet", scene)
+        require_issued(code, "pallet", context)
         raise Refused("unknown-code", f"Pallet {code} has not been built.", subject=code)
     return pallet
 
 
-def known_carton(code: str, scene: Scene) -> Carton:
+def known_carton(code: str, context: ScanContext) -> Carton:
     """Return a carton that was packed."""
-    carton = scene.world.carton(code)
+    carton = context.queries.carton(code)
     if carton is None:
-        require_issued(code, "carton", scene)
+        require_issued(code, "carton", context)
         raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
     return carton
 
 
-def refuse_contradiction(reading: LogisticRead, scene: Scene) -> None:
+def refuse_contradiction(reading: LogisticRead, context: ScanContext) -> None:
     """Refuse a carton whose label says something else than the ledger: one of them is wrong."""
     code = str(reading.sscc)
-    carton = scene.world.carton(code)
+    carton = context.queries.carton(code)
     if carton is None:
         return
     found = []
@@ -57,7 +57,7 @@ def refuse_contradiction(reading: LogisticRead, scene: Scene) -> None:
         found.append(f"product {reading.content} (by the records {carton.gtin})")
     if reading.count is not None and reading.count != carton.units:
         found.append(f"{reading.count} units (by the records {carton.units})")
-    if reading.lot is not None and reading.lot not in {lot.code for lot in scene.world.carton_lots(code)}:
+    if reading.lot is not None and reading.lot not in {lot.code for lot in context.queries.carton_lots(code)}:
         found.append(f"lot {reading.lot} (not in it by the records)")
     if found:
         raise Refused(
@@ -69,44 +69,44 @@ def refuse_contradiction(reading: LogisticRead, scene: Scene) -> None:
         )
 
 
-def a_carton(reading: Reading, _values: Values, scene: Scene) -> str:
+def a_carton(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The label of a carton that was packed."""
-    return known_carton(sscc(reading, "a carton label"), scene).sscc
+    return known_carton(sscc(reading, "a carton label"), context).sscc
 
 
-def a_thing(reading: Reading, _values: Values, scene: Scene) -> str:
+def a_thing(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The label of a pallet or a carton that is known."""
     if not (isinstance(reading, LogisticRead) and reading.sscc is not None):
         raise misplaced(reading, "a carton or a pallet label")
     code = str(reading.sscc)
-    if is_pallet(code, scene):
-        return known_pallet(code, scene).sscc
-    return known_carton(code, scene).sscc
+    if is_pallet(code, context):
+        return known_pallet(code, context).sscc
+    return known_carton(code, context).sscc
 
 
-def is_pallet(code: str, scene: Scene) -> bool:
+def is_pallet(code: str, context: ScanContext) -> bool:
     """Whether a label was issued for a pallet."""
-    return scene.world.sscc_issued_for(code) == "pallet"
+    return context.queries.sscc_issued_for(code) == "pallet"
 
 
-def a_location(reading: Reading, _values: Values, scene: Scene) -> str:
+def a_location(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The code of a location that is known."""
     code = plant_code(CodeKind.LOCATION, reading, "a location")
-    if scene.world.location(code) is None:
+    if context.queries.location(code) is None:
         raise Refused("unknown-code", f"Location {code} is not known to the ledger.", subject=code)
     return code
 
 
-def a_reason(reading: Reading, _values: Values, _scene: Scene) -> str:
+def a_reason(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     """A keyed reason."""
     if isinstance(reading, TextKeyed):
         return reading.text
     raise misplaced(reading, "a keyed reason")
 
 
-def sealed_carton(code: str, scene: Scene) -> Carton:
+def sealed_carton(code: str, context: ScanContext) -> Carton:
     """Return a carton that is sealed and has something in it, or say why it is not stock."""
-    carton = known_carton(code, scene)
+    carton = known_carton(code, context)
     if carton.status != "closed":
         finding, sentence = _NOT_STOCK[carton.status]
         raise Refused(
@@ -144,14 +144,14 @@ def released(lots: Sequence[Lot], name: str, code: str) -> tuple[str, ...]:
     return tuple(lot.code for lot in lots)
 
 
-def released_pallet(code: str, scene: Scene) -> tuple[str, ...]:
+def released_pallet(code: str, context: ScanContext) -> tuple[str, ...]:
     """Return the lots on a pallet, all of them released; refuses otherwise."""
-    return released(scene.world.pallet_lots(code), "Pallet", code)
+    return released(context.queries.pallet_lots(code), "Pallet", code)
 
 
-def released_carton(code: str, scene: Scene) -> tuple[str, ...]:
+def released_carton(code: str, context: ScanContext) -> tuple[str, ...]:
     """Return the lots in a carton, all of them released; refuses otherwise."""
-    lots = [scene.world.lot(lot) for lot, _count in scene.world.carton_contents(code)]
+    lots = [context.queries.lot(lot) for lot, _count in context.queries.carton_contents(code)]
     return released([lot for lot in lots if lot is not None], "Carton", code)
 
 
@@ -166,17 +166,17 @@ def where(standing: Standing | None) -> str:
     return f"on pallet {standing.parent}"
 
 
-def shipment_of(carton: str, scene: Scene) -> Standing | None:
+def shipment_of(carton: str, context: ScanContext) -> Standing | None:
     """Return the shipment a carton is in, alone or with its pallet."""
-    standing = scene.world.standing(carton)
+    standing = context.queries.standing(carton)
     if standing is not None and standing.what == "pallet":
-        standing = scene.world.standing(standing.parent)
+        standing = context.queries.standing(standing.parent)
     return standing if standing is not None and standing.what == "shipment" else None
 
 
-def require_free(code: str, name: str, scene: Scene) -> Standing | None:
+def require_free(code: str, name: str, context: ScanContext) -> Standing | None:
     """Return the location a thing stands in, if any; refuse it on a pallet or a vehicle, naming who has it."""
-    standing = scene.world.standing(code)
+    standing = context.queries.standing(code)
     if standing is None or standing.what == "location":
         return standing
     raise Refused(
@@ -199,17 +199,17 @@ def leaving(code: str, standing: Standing | None, body: Kind) -> tuple[Act, ...]
     return (Act(PlaceLeft(nested(code, standing))), Act(body))
 
 
-def releasing(code: str, scene: Scene) -> tuple[Act, ...]:
+def releasing(code: str, context: ScanContext) -> tuple[Act, ...]:
     """Return the act that lets go of a thing kept for an order; none if it is kept for none."""
-    kept = scene.world.allocation(code)
+    kept = context.queries.allocation(code)
     if kept is None:
         return ()
     return (Act(AllocationReleased(kept.order, (Allocated(code, kept.units, kept.made),))),)
 
 
-def refuse_kept(code: str, name: str, order: str, scene: Scene) -> None:
+def refuse_kept(code: str, name: str, order: str, context: ScanContext) -> None:
     """Refuse what is kept for another order."""
-    kept = scene.world.allocated_to(code)
+    kept = context.queries.allocated_to(code)
     if kept is not None and kept != order:
         raise Refused(
             "kept-for-another",
@@ -220,32 +220,32 @@ def refuse_kept(code: str, name: str, order: str, scene: Scene) -> None:
         )
 
 
-def refuse_title(gtins: Sequence[str], name: str, order: Order, scene: Scene) -> None:
+def refuse_title(gtins: Sequence[str], name: str, order: Order, context: ScanContext) -> None:
     """Refuse a pallet or carton with another product than the order's; `name` says which."""
     wrong = [gtin for gtin in gtins if gtin not in order.gtins]
     if wrong:
         raise Refused(
             "wrong-title",
-            f"{name} holds {titles(wrong, scene)}; order {order.code} is for {titles(order.gtins, scene)}.",
+            f"{name} holds {titles(wrong, context)}; order {order.code} is for {titles(order.gtins, context)}.",
             subject=name.rpartition(" ")[2],
             expected=", ".join(order.gtins),
             found=", ".join(wrong),
         )
 
 
-def titles(gtins: Sequence[str], scene: Scene) -> str:
+def titles(gtins: Sequence[str], context: ScanContext) -> str:
     """Return the titles of products, quoted."""
-    products = [scene.world.product(gtin) for gtin in gtins]
+    products = [context.queries.product(gtin) for gtin in gtins]
     return ", ".join(f'"{product.title}"' for product in products if product is not None)
 
 
-def loading(scene: Scene) -> tuple[str, Order]:
+def loading(context: ScanContext) -> tuple[str, Order]:
     """Return the shipment being loaded here and its order."""
-    found = scene.world.open_shipment(scene.station)
+    found = context.queries.open_shipment(context.station)
     if found is None:
         raise Refused(
-            "no-shipment", "No shipment is being loaded here. Scan SHIP first.", subject=scene.station
+            "no-shipment", "No shipment is being loaded here. Scan SHIP first.", subject=context.station
         )
-    order = scene.world.order(found[1])
+    order = context.queries.order(found[1])
     assert order is not None
     return found[0], order

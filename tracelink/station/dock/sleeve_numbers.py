@@ -8,23 +8,23 @@ where it was packed, so one that was destroyed, or that sits in a carton it was 
 from tracelink.identity.reading import SleeveRead
 from tracelink.ledger.kinds.base import Kind, numbered_label
 from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
-from tracelink.station.common.forms import Done, Scene
+from tracelink.station.common.forms import ActResult, ScanContext
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Product
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.dock import rules
 
 
-def prompt(gtin: str, scene: Scene) -> str:
+def prompt(gtin: str, context: ScanContext) -> str:
     """Return what to do about the numbers of what came back; empty for an edition without numbers."""
-    product = scene.world.product(gtin)
+    product = context.queries.product(gtin)
     return " It is a numbered edition: scan each sleeve now." if product and product.numbered else ""
 
 
-def came_back(read: SleeveRead, scene: Scene) -> Done:
+def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
     """Book the number of a returned sleeve."""
     gtin, serial = read.gtin.gtin13, read.serial
-    product = scene.world.product(gtin)
+    product = context.queries.product(gtin)
     if product is None:
         raise Refused("unknown-code", f"Sleeve {gtin} is not known to the ledger.", subject=gtin)
     if not product.numbered or serial is None:
@@ -32,8 +32,8 @@ def came_back(read: SleeveRead, scene: Scene) -> Done:
         raise Refused(
             "no-number", f"Only the numbers of returned sleeves are scanned here; {what}.", subject=gtin
         )
-    line = _line(product, serial, scene)
-    back = scene.world.numbers_back(line.number)
+    line = _line(product, serial, context)
+    back = context.queries.numbers_back(line.number)
     if serial in back:
         raise Refused(
             "duplicate-number",
@@ -46,13 +46,13 @@ def came_back(read: SleeveRead, scene: Scene) -> Done:
     units = line.discs // product.discs if line.carton else line.discs
     sentence = f'Return {line.number}: number {serial} of "{product.title}" is back.'
     count = f"{len(back) + 1} of {units} numbers"
-    return Done((Act(NumberCameBack(line.number, gtin, serial)),), sentence, count)
+    return ActResult((Act(NumberCameBack(line.number, gtin, serial)),), sentence, count)
 
 
-def _line(product: Product, serial: str, scene: Scene) -> ReturnLine:
+def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
     """Return the return that a sleeve belongs to, or refuse it."""
     label = numbered_label(product.gtin, serial)
-    use = scene.world.number_use(product.gtin, serial)
+    use = context.queries.number_use(product.gtin, serial)
     if use is None:
         raise Refused(
             "wrong-number",
@@ -70,43 +70,43 @@ def _line(product: Product, serial: str, scene: Scene) -> ReturnLine:
             expected="destroyed",
             found=serial,
         )
-    line = scene.world.return_of(use.carton)
+    line = context.queries.return_of(use.carton)
     if line is not None:
         return line
-    loose = scene.world.loose_line(product.gtin)
-    if loose is None or not _left(use.carton, scene):
+    loose = context.queries.loose_line(product.gtin)
+    if loose is None or not _left(use.carton, context):
         raise Refused(
             "wrong-carton",
             f'Number {serial} of "{product.title}" is in carton {use.carton} by the records, '
-            f"{rules.where(scene.world.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
+            f"{rules.where(context.queries.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
             "RETURNLOOSE first.",
             subject=label,
             expected=use.carton,
             found=serial,
         )
-    found = scene.world.return_line(loose)
+    found = context.queries.return_line(loose)
     assert found is not None
     return found
 
 
-def _left(carton: str, scene: Scene) -> bool:
-    outer = rules.shipment_of(carton, scene)
-    return outer is not None and scene.world.shipment_status(outer.parent) == "shipped"
+def _left(carton: str, context: ScanContext) -> bool:
+    outer = rules.shipment_of(carton, context)
+    return outer is not None and context.queries.shipment_status(outer.parent) == "shipped"
 
 
-def restocked(line: ReturnLine, gtin: str, scene: Scene) -> tuple[tuple[Act, ...], str]:
+def restocked(line: ReturnLine, gtin: str, context: ScanContext) -> tuple[tuple[Act, ...], str]:
     """Return what follows for the numbers of a return that becomes stock again."""
-    serials = tuple(scene.world.numbers_back(line.number))
-    product = scene.world.product(gtin)
+    serials = tuple(context.queries.numbers_back(line.number))
+    product = context.queries.product(gtin)
     if not serials or product is None:
-        return (), prompt_missing(gtin, 0, line, scene)
+        return (), prompt_missing(gtin, 0, line, context)
     body = NumbersRestocked(line.number, gtin, serials, free=line.carton is None)
-    return (Act(body),), prompt_missing(gtin, len(serials), line, scene)
+    return (Act(body),), prompt_missing(gtin, len(serials), line, context)
 
 
-def prompt_missing(gtin: str, scanned: int, line: ReturnLine, scene: Scene) -> str:
+def prompt_missing(gtin: str, scanned: int, line: ReturnLine, context: ScanContext) -> str:
     """Say how many numbers of a numbered edition were not scanned."""
-    product = scene.world.product(gtin)
+    product = context.queries.product(gtin)
     if product is None or not product.numbered:
         return ""
     units = line.discs // product.discs if line.carton else line.discs
@@ -115,14 +115,14 @@ def prompt_missing(gtin: str, scanned: int, line: ReturnLine, scene: Scene) -> s
 
 
 def destroyed(
-    carton: str | None, line: ReturnLine | None, gtin: str, scene: Scene
+    carton: str | None, line: ReturnLine | None, gtin: str, context: ScanContext
 ) -> tuple[tuple[Act, ...], str]:
     """Return what follows for the numbers of what is destroyed: those scanned, and those in the carton by the records."""
-    product = scene.world.product(gtin)
+    product = context.queries.product(gtin)
     if product is None or not product.numbered:
         return (), ""
-    scanned = () if line is None else tuple(scene.world.numbers_back(line.number))
-    recorded = () if carton is None else scene.world.carton_content(carton).numbers
+    scanned = () if line is None else tuple(context.queries.numbers_back(line.number))
+    recorded = () if carton is None else context.queries.carton_content(carton).numbers
     unscanned = tuple(number for number in recorded if number not in scanned)
     serials = (*scanned, *unscanned)
     if not serials:

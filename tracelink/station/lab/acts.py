@@ -12,11 +12,11 @@ from tracelink.ledger.kinds.lab import (
 )
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import (
-    Bench,
-    Done,
+    ActResult,
     Form,
-    Scene,
+    ScanContext,
     Slot,
+    StationActs,
     Values,
     keyed_text,
     misplaced,
@@ -37,16 +37,16 @@ GOOD = "good"
 _QUANTITY_FORM = "name=value unit, such as mass=141.2 g"
 
 
-def _new_sample(reading: Reading, _values: Values, scene: Scene) -> str:
+def _new_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.SAMPLE, reading, "a new sample tag")
-    if scene.world.sample(code) is not None:
+    if context.queries.sample(code) is not None:
         raise Refused("tag-in-use", f"Sample tag {code} is in use already. Take a new tag.", subject=code)
     return code
 
 
-def _stroke(reading: Reading, values: Values, scene: Scene) -> int:
+def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
     stroke = number(reading, "the stroke of the disc")
-    lot = lot_of(values, scene)
+    lot = lot_of(values, context)
     if stroke < 1 or (lot.status == "pressed" and stroke > lot.counter):
         raise Refused(
             "no-such-stroke",
@@ -55,7 +55,7 @@ def _stroke(reading: Reading, values: Values, scene: Scene) -> int:
             expected=f"1 to {lot.counter}",
             found=str(stroke),
         )
-    earlier = scene.world.sample_at(lot.code, stroke)
+    earlier = context.queries.sample_at(lot.code, stroke)
     if earlier is not None:
         raise Refused(
             "already-sampled", f"Disc {stroke} of {lot.code} has sample tag {earlier}.", subject=lot.code
@@ -63,9 +63,9 @@ def _stroke(reading: Reading, values: Values, scene: Scene) -> int:
     return stroke
 
 
-def _draw(values: Values, scene: Scene) -> Done:
-    lot, stroke = lot_of(values, scene), values["stroke"]
-    source = scene.world.spindle_with(lot.code, stroke) or COUNTER
+def _draw(values: Values, context: ScanContext) -> ActResult:
+    lot, stroke = lot_of(values, context), values["stroke"]
+    source = context.queries.spindle_with(lot.code, stroke) or COUNTER
     if source == SET_UP:
         raise Refused(
             "thrown-out",
@@ -73,7 +73,7 @@ def _draw(values: Values, scene: Scene) -> Done:
             subject=lot.code,
         )
     if source != COUNTER:
-        spindle = scene.world.spindle(source)
+        spindle = context.queries.spindle(source)
         if spindle is None or spindle.remaining < 1:
             raise Refused(
                 "spindle-empty",
@@ -84,23 +84,23 @@ def _draw(values: Values, scene: Scene) -> Done:
     reading = counter_reading(lot, max(stroke, lot.counter))
     moved = Moved(lot.code, 1, source, values["sample"], stroke, stroke)
     body = SampleDrawn(values["sample"], stroke, reading, moved)
-    return Done((Act(body),), f"Sample {body.sample} is disc {stroke} of lot {lot.code}.")
+    return ActResult((Act(body),), f"Sample {body.sample} is disc {stroke} of lot {lot.code}.")
 
 
-def _sample(scene: Scene, code: str) -> Sample:
-    sample = scene.world.sample(code)
+def _sample(context: ScanContext, code: str) -> Sample:
+    sample = context.queries.sample(code)
     if sample is None:
         raise Refused("unknown-code", f"Sample tag {code} is not known to the ledger.", subject=code)
     return sample
 
 
-def _any_sample(reading: Reading, _values: Values, scene: Scene) -> str:
-    return _sample(scene, plant_code(CodeKind.SAMPLE, reading, "a sample tag")).code
+def _any_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return _sample(context, plant_code(CodeKind.SAMPLE, reading, "a sample tag")).code
 
 
-def _unjudged_sample(reading: Reading, values: Values, scene: Scene) -> str:
-    code = _any_sample(reading, values, scene)
-    if _sample(scene, code).judged_seq is not None:
+def _unjudged_sample(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = _any_sample(reading, values, context)
+    if _sample(context, code).judged_seq is not None:
         raise Refused(
             "already-judged",
             f"Sample {code} is judged already. To correct it scan CANCEL, then REJUDGE.",
@@ -109,9 +109,9 @@ def _unjudged_sample(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _judged_sample(reading: Reading, values: Values, scene: Scene) -> str:
-    code = _any_sample(reading, values, scene)
-    if _sample(scene, code).judged_seq is None:
+def _judged_sample(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = _any_sample(reading, values, context)
+    if _sample(context, code).judged_seq is None:
         raise Refused(
             "not-judged",
             f"Sample {code} has no judgement to correct. Scan CANCEL, then GOOD or BAD.",
@@ -120,7 +120,7 @@ def _judged_sample(reading: Reading, values: Values, scene: Scene) -> str:
     return code
 
 
-def _defect(reading: Reading, _values: Values, _scene: Scene) -> str:
+def _defect(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     defect = keyed_text(reading, "the defect's name").strip().lower()
     if defect == GOOD:
         raise Refused(
@@ -133,21 +133,21 @@ def _defect(reading: Reading, _values: Values, _scene: Scene) -> str:
     return defect
 
 
-def _good_or_defect(reading: Reading, _values: Values, _scene: Scene) -> str:
+def _good_or_defect(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     return keyed_text(reading, "good, or the defect's name").strip().lower()
 
 
-def _judge(values: Values, scene: Scene) -> Done:
-    sample = _sample(scene, values["sample"])
+def _judge(values: Values, context: ScanContext) -> ActResult:
+    sample = _sample(context, values["sample"])
     defect = values.get("defect")
     good = defect in (None, GOOD)
     body = SampleJudged(sample.code, good, None if good else defect)
     word = "good" if good else f"bad: {defect}"
     act = Act(body, values.get("reason"), sample.judged_seq)
-    return Done((act,), f"Sample {sample.code} (lot {sample.lot}, disc {sample.stroke}) is {word}.")
+    return ActResult((act,), f"Sample {sample.code} (lot {sample.lot}, disc {sample.stroke}) is {word}.")
 
 
-def _measurement(reading: Reading, _values: Values, _scene: Scene) -> str:
+def _measurement(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     text = keyed_text(reading, f"a measured value, {_QUANTITY_FORM}").strip()
     if not _MEASUREMENT.fullmatch(text):
         raise Refused(
@@ -160,12 +160,12 @@ def _measurement(reading: Reading, _values: Values, _scene: Scene) -> str:
     return text
 
 
-def _measure(values: Values, _scene: Scene) -> Done:
+def _measure(values: Values, _scene: ScanContext) -> ActResult:
     match = _MEASUREMENT.fullmatch(values["value"])
     assert match is not None
     quantity, value, unit = match.groups()
     body = SampleMeasured(values["sample"], quantity.strip(), value, unit)
-    return Done((Act(body),), f"Sample {body.sample}: {body.quantity} {value} {unit}.")
+    return ActResult((Act(body),), f"Sample {body.sample}: {body.quantity} {value} {unit}.")
 
 
 FORMS = (
@@ -213,12 +213,12 @@ FORMS = (
 )
 
 
-def _default(reading: Reading, scene: Scene) -> Done:
+def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, TextKeyed):
         raise misplaced(reading, "an act card or a sample tag")
-    sample = _sample(scene, plant_code(CodeKind.SAMPLE, reading, "an act card or a sample tag"))
+    sample = _sample(context, plant_code(CodeKind.SAMPLE, reading, "an act card or a sample tag"))
     judged = "judged" if sample.judged_seq is not None else "not judged yet"
-    return Done((), f"Sample {sample.code} is disc {sample.stroke} of lot {sample.lot}, {judged}.")
+    return ActResult((), f"Sample {sample.code} is disc {sample.stroke} of lot {sample.lot}, {judged}.")
 
 
-BENCH = Bench({form.word: form for form in FORMS}, _default)
+ACTS = StationActs({form.word: form for form in FORMS}, _default)

@@ -8,16 +8,16 @@ from tracelink.ledger.kinds.lab import (
     HoldPlaced,
     LotDecided,
 )
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Lot
 from tracelink.station.toolroom.acts import reason
 
 
-def pressed_lot(reading: Reading, _values: Values, scene: Scene) -> str:
+def pressed_lot(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The card of a lot that has discs."""
     code = plant_code(CodeKind.LOT, reading, "a lot card")
-    lot = scene.world.lot(code)
+    lot = context.queries.lot(code)
     if lot is None:
         raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.segment is None:
@@ -25,24 +25,24 @@ def pressed_lot(reading: Reading, _values: Values, scene: Scene) -> str:
     return code
 
 
-def lot_of(values: Values, scene: Scene) -> Lot:
+def lot_of(values: Values, context: ScanContext) -> Lot:
     """Return the lot that an act is about."""
-    lot = scene.world.lot(values["lot"])
+    lot = context.queries.lot(values["lot"])
     assert lot is not None
     return lot
 
 
-def _second_person(reading: Reading, _values: Values, scene: Scene) -> str:
+def _second_person(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.PERSON, reading, "the badge of a second person")
-    return second_person(code, "quality", scene)
+    return second_person(code, "quality", context)
 
 
-def second_person(code: str, role: str, scene: Scene) -> str:
+def second_person(code: str, role: str, context: ScanContext) -> str:
     """Return the badge of somebody else who may agree to this act."""
-    person = scene.world.person(code)
+    person = context.queries.person(code)
     # `machine` refuses an unknown badge before any slot sees it.
     assert person is not None
-    if code == scene.person.code:
+    if code == context.person.code:
         raise Refused(
             "same-person",
             f"{person.name} cannot agree with themselves: a second person is needed.",
@@ -57,16 +57,16 @@ def second_person(code: str, role: str, scene: Scene) -> str:
     return code
 
 
-def _release(values: Values, scene: Scene) -> Done:
-    lot = lot_of(values, scene)
+def _release(values: Values, context: ScanContext) -> ActResult:
+    lot = lot_of(values, context)
     if lot.decision == "rejected":
         raise Refused(
             "lot-rejected",
             f"Lot {lot.code} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.",
             subject=lot.code,
         )
-    _require_releasable(lot, scene)
-    judged, bad = scene.world.judged(lot.code)
+    _require_releasable(lot, context)
+    judged, bad = context.queries.judged(lot.code)
     if bad:
         raise Refused(
             "bad-samples",
@@ -78,10 +78,10 @@ def _release(values: Values, scene: Scene) -> Done:
         )
     body = LotDecided(lot.code, "released", None)
     on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc of it was judged"
-    return Done((Act(body, values["reason"]),), f"{scene.person.name} released lot {lot.code}: {on}.")
+    return ActResult((Act(body, values["reason"]),), f"{context.person.name} released lot {lot.code}: {on}.")
 
 
-def _require_releasable(lot: Lot, scene: Scene) -> None:
+def _require_releasable(lot: Lot, context: ScanContext) -> None:
     """Refuse to release what is still being made, or is on hold, however many people agree."""
     if lot.status != "pressed":
         raise Refused(
@@ -91,19 +91,19 @@ def _require_releasable(lot: Lot, scene: Scene) -> None:
             expected="pressed",
             found=lot.status,
         )
-    notice = scene.world.hold_on(lot.code)
+    notice = context.queries.hold_on(lot.code)
     if notice is not None:
         raise Refused(
             "on-hold",
             f"Lot {lot.code} is on hold {notice.hold}: {notice.reason}. Lift the hold first.",
             subject=lot.code,
         )
-    _refuse_investigated(lot.code, scene)
+    _refuse_investigated(lot.code, context)
 
 
-def _refuse_investigated(lot: str, scene: Scene) -> None:
+def _refuse_investigated(lot: str, context: ScanContext) -> None:
     """A lot whose numbers, or whose labels' numbers, do not add up is not released while that is looked into."""
-    found = scene.world.open_investigation(lot)
+    found = context.queries.open_investigation(lot)
     if found is None:
         return
     about = "" if found.subject == lot else f" of {found.subject}"
@@ -118,20 +118,20 @@ def _refuse_investigated(lot: str, scene: Scene) -> None:
     )
 
 
-def _overrule(values: Values, scene: Scene) -> Done:
-    _require_releasable(lot_of(values, scene), scene)
+def _overrule(values: Values, context: ScanContext) -> ActResult:
+    _require_releasable(lot_of(values, context), context)
     body = LotDecided(values["lot"], "released", values["second_person"])
-    return Done((Act(body, values["reason"]),), f"Lot {body.lot} is released by two people.")
+    return ActResult((Act(body, values["reason"]),), f"Lot {body.lot} is released by two people.")
 
 
-def _reject(values: Values, scene: Scene) -> Done:
+def _reject(values: Values, context: ScanContext) -> ActResult:
     body = LotDecided(values["lot"], "rejected", None)
-    return Done((Act(body, values["reason"]),), f"{scene.person.name} rejected lot {body.lot}.")
+    return ActResult((Act(body, values["reason"]),), f"{context.person.name} rejected lot {body.lot}.")
 
 
-def _anything(reading: Reading, _values: Values, scene: Scene) -> str:
+def _anything(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = _subject(reading)
-    if not scene.world.is_known(code):
+    if not context.queries.is_known(code):
         raise Refused("unknown-code", f"{code} is not known to the ledger; it cannot be held.", subject=code)
     return code
 
@@ -153,25 +153,25 @@ def numbered_subject(gtin: str, number_text: str) -> str:
     return f"(01){gtin:0>14}(21){number_text}"
 
 
-def _hold(values: Values, scene: Scene) -> Done:
+def _hold(values: Values, context: ScanContext) -> ActResult:
     subject = values["subject"]
-    code = scene.world.next_code("H")
+    code = context.queries.next_code("H")
     body = HoldPlaced(code, subject, (HeldItem(subject, None, None),))
-    return Done((Act(body, values["reason"]),), f"{subject} is on hold {code}.")
+    return ActResult((Act(body, values["reason"]),), f"{subject} is on hold {code}.")
 
 
-def _open_hold(reading: Reading, _values: Values, scene: Scene) -> str:
+def _open_hold(reading: Reading, _values: Values, context: ScanContext) -> str:
     if not (isinstance(reading, PlantRead) and reading.code.kind is CodeKind.HOLD):
-        return _hold_naming(_subject(reading), scene)
+        return _hold_naming(_subject(reading), context)
     code = reading.code.text
-    if scene.world.open_hold(code) is None:
+    if context.queries.open_hold(code) is None:
         raise Refused("unknown-code", f"There is no open hold {code}.", subject=code)
     return code
 
 
-def _hold_naming(subject: str, scene: Scene) -> str:
+def _hold_naming(subject: str, context: ScanContext) -> str:
     """Return the one open hold that names a thing; which of several is lifted is for the person to say."""
-    found = scene.world.holds_naming(subject)
+    found = context.queries.holds_naming(subject)
     if not found:
         raise Refused("unknown-code", f"No open hold names {subject}.", subject=subject)
     if len(found) > 1:
@@ -185,9 +185,9 @@ def _hold_naming(subject: str, scene: Scene) -> str:
     return found[0]
 
 
-def _lift(values: Values, _scene: Scene) -> Done:
+def _lift(values: Values, _scene: ScanContext) -> ActResult:
     body = HoldLifted(values["hold"], values["second_person"])
-    return Done((Act(body, values["reason"]),), f"Hold {body.hold} is lifted by two people.")
+    return ActResult((Act(body, values["reason"]),), f"Hold {body.hold} is lifted by two people.")
 
 
 LOT = Slot("lot", "Scan the lot card.", pressed_lot)

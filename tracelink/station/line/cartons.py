@@ -9,14 +9,14 @@ from tracelink.ledger.kinds.packing import (
     ItemCount,
 )
 from tracelink.ledger.kinds.warehouse import PlaceLeft
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, keyed_text, sscc
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text, sscc
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Carton
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.dock.rules import nested, where
 from tracelink.station.line.sealing import fill_count, ready
-from tracelink.station.line.state import Job, LineDesk
+from tracelink.station.line.state import Job, LineState
 
 REASON = Slot("reason", 'Key the reason, such as "corner crushed.', lambda reading, _v, _s: reason(reading))
 
@@ -26,9 +26,9 @@ def reason(reading: Reading) -> str:
     return keyed_text(reading, "a keyed reason")
 
 
-def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
+def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
     """Return a carton that was sealed at a line and went nowhere since, or refuse it."""
-    carton = scene.world.carton(code)
+    carton = context.queries.carton(code)
     if carton is None:
         raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
     if carton.status != "closed":
@@ -39,10 +39,10 @@ def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
             expected="closed",
             found=carton.status,
         )
-    require_here(carton, scene)
-    assert desk.job is not None
-    if carton.gtin != desk.job.gtin:
-        theirs, ours = scene.world.product(carton.gtin), scene.world.product(desk.job.gtin)
+    require_here(carton, context)
+    assert state.job is not None
+    if carton.gtin != state.job.gtin:
+        theirs, ours = context.queries.product(carton.gtin), context.queries.product(state.job.gtin)
         assert theirs is not None
         assert ours is not None
         raise Refused(
@@ -52,7 +52,7 @@ def _sealed_carton(code: str, desk: LineDesk, scene: Scene) -> Carton:
             expected=ours.gtin,
             found=theirs.gtin,
         )
-    refuse_held_carton(code, scene)
+    refuse_held_carton(code, context)
     return carton
 
 
@@ -63,15 +63,15 @@ _DOCK = {
     "loaded": "The dock unloads the pallet first.",
     "shipped": "What comes back is booked by the dock.",
 }
-"""What has to happen first, by the state of the pallet."""
+"""What has to happen first, by the status of the pallet."""
 
 
-def require_here(carton: Carton, scene: Scene) -> None:
+def require_here(carton: Carton, context: ScanContext) -> None:
     """Refuse a carton that is the dock's: on a pallet, on a vehicle, gone, or kept for an order."""
     code = carton.sscc
-    standing = scene.world.standing(code)
+    standing = context.queries.standing(code)
     if standing is not None and standing.what == "pallet":
-        pallet = scene.world.pallet(standing.parent)
+        pallet = context.queries.pallet(standing.parent)
         assert pallet is not None
         raise Refused(
             "has-a-parent",
@@ -80,7 +80,7 @@ def require_here(carton: Carton, scene: Scene) -> None:
             found=pallet.sscc,
         )
     if standing is not None and standing.what == "shipment":
-        left = scene.world.shipment_status(standing.parent) == "shipped"
+        left = context.queries.shipment_status(standing.parent) == "shipped"
         raise Refused(
             "has-a-parent",
             f"Carton {code} is {where(standing)}, {'which has left' if left else 'which is being loaded'}. "
@@ -88,7 +88,7 @@ def require_here(carton: Carton, scene: Scene) -> None:
             subject=code,
             found=standing.parent,
         )
-    kept = scene.world.allocated_to(code)
+    kept = context.queries.allocated_to(code)
     if kept is not None:
         raise Refused(
             "kept-for-an-order",
@@ -98,48 +98,48 @@ def require_here(carton: Carton, scene: Scene) -> None:
         )
 
 
-def refuse_held_carton(code: str, scene: Scene) -> None:
+def refuse_held_carton(code: str, context: ScanContext) -> None:
     """Refuse a carton on which, or on something in which, there is a hold."""
-    refuse_held(scene.world.hold_on_carton(code), f"Carton {code}", code, "Leave it as it is.")
+    refuse_held(context.queries.hold_on_carton(code), f"Carton {code}", code, "Leave it as it is.")
 
 
-def reopen(desk: LineDesk, _scene: Scene) -> Form:
+def reopen(state: LineState, _scene: ScanContext) -> Form:
     """REOPEN: a sealed carton is opened again, with a reason."""
 
-    def begin(_scene: Scene) -> None:
-        if desk.job is None:
+    def begin(_scene: ScanContext) -> None:
+        if state.job is None:
             raise Refused(
                 "not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject="REOPEN"
             )
-        if desk.carton is not None:
+        if state.carton is not None:
             raise Refused(
-                "carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=desk.carton
+                "carton-open", f"Carton {state.carton} is still open. Scan CLOSE first.", subject=state.carton
             )
 
-    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
-        return _sealed_carton(sscc(reading, "the label of a closed carton"), desk, scene).sscc
+    def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
+        return _sealed_carton(sscc(reading, "the label of a closed carton"), state, context).sscc
 
-    def finish(values: Values, scene: Scene) -> Done:
-        carton = _sealed_carton(values["carton"], desk, scene)
-        assert desk.job is not None
+    def finish(values: Values, context: ScanContext) -> ActResult:
+        carton = _sealed_carton(values["carton"], state, context)
+        assert state.job is not None
         sentence = f"Carton {carton.sscc} is open again with {counted(carton.units, 'unit')}."
-        count = f"{carton.units} of {desk.job.carton_size} in carton"
+        count = f"{carton.units} of {state.job.carton_size} in carton"
         body = CartonReopened(carton.sscc, carton.units)
-        return Done(taken(carton.sscc, body, values["reason"], scene), sentence, count)
+        return ActResult(taken(carton.sscc, body, values["reason"], context), sentence, count)
 
     slots = (Slot("carton", "Scan the label of the closed carton.", accept), REASON)
     return Form("REOPEN", "line", slots, finish, begin)
 
 
-def merge(desk: LineDesk, _scene: Scene) -> Form:
+def merge(state: LineState, _scene: ScanContext) -> Form:
     """MERGE: everything in a part carton goes into the open one."""
 
-    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
-        job, _carton = ready(desk)
-        source = _sealed_carton(sscc(reading, "the label of a part carton"), desk, scene)
+    def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
+        job, _carton = ready(state)
+        source = _sealed_carton(sscc(reading, "the label of a part carton"), state, context)
         if source.units == 0:
             raise Refused("carton-empty", f"Carton {source.sscc} is empty.", subject=source.sscc)
-        content = scene.world.carton_content(source.sscc)
+        content = context.queries.carton_content(source.sscc)
         discs, sleeves = (
             sum(each.quantity for each in content.lots),
             sum(each.count for each in content.batches),
@@ -153,7 +153,7 @@ def merge(desk: LineDesk, _scene: Scene) -> Form:
                 expected=f"{source.units * job.discs} discs and {source.units} sleeves",
                 found=f"{discs} discs and {sleeves} sleeves",
             )
-        room = job.carton_size - desk.units_in_carton
+        room = job.carton_size - state.units_in_carton
         if source.units > room:
             raise Refused(
                 "carton-full",
@@ -164,25 +164,25 @@ def merge(desk: LineDesk, _scene: Scene) -> Form:
             )
         return source.sscc
 
-    def finish(values: Values, scene: Scene) -> Done:
-        job, target = ready(desk)
-        refuse_held_carton(target, scene)
-        source, content = values["carton"], scene.world.carton_content(values["carton"])
+    def finish(values: Values, context: ScanContext) -> ActResult:
+        job, target = ready(state)
+        refuse_held_carton(target, context)
+        source, content = values["carton"], context.queries.carton_content(values["carton"])
         body = _merged(source, target, job, content)
         sentence = (
             f"{counted(body.units, 'unit')} of carton {source} are in carton {target} now. Throw the label of "
             f"carton {source} away."
         )
-        acts = taken(source, body, values["reason"], scene)
-        return Done(acts, sentence, fill_count(desk, job, body.units))
+        acts = taken(source, body, values["reason"], context)
+        return ActResult(acts, sentence, fill_count(state, job, body.units))
 
     slots = (Slot("carton", "Scan the label of the part carton to empty.", accept), REASON)
-    return Form("MERGE", "line", slots, finish, lambda _scene: ready(desk))
+    return Form("MERGE", "line", slots, finish, lambda _scene: ready(state))
 
 
-def taken(code: str, body: Kind, why: str, scene: Scene) -> tuple[Act, ...]:
+def taken(code: str, body: Kind, why: str, context: ScanContext) -> tuple[Act, ...]:
     """Return the acts for a carton that came to the line, out of its location if it stood in one."""
-    standing = scene.world.standing(code)
+    standing = context.queries.standing(code)
     left = () if standing is None else (Act(PlaceLeft(nested(code, standing))),)
     return (*left, Act(body, why))
 

@@ -12,29 +12,29 @@ from dataclasses import replace
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import ActRead, DiscRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.packing import HoldBackClosed, UnitsRechecked
-from tracelink.station.common.forms import Given, Scene, named
+from tracelink.station.common.forms import Given, ScanContext, named
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 from tracelink.station.common.queries_line import KitPiece
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import count
-from tracelink.station.line.state import HeldBack, LineDesk
+from tracelink.station.line.state import HeldBack, LineState
 
 ACTS = frozenset({"STOP", "RECHECK", "TAKEOUT", "NOREAD", "HANDOVER"})
 """What a line may do while units are held back."""
 
 
-def refuse_other(desk: LineDesk, given: Given) -> None:
+def refuse_other(state: LineState, given: Given) -> None:
     """Refuse whatever does not help to recheck the units held back."""
     reading = given.reading
     if given.badge is not None or (isinstance(reading, ActRead) and reading.word in ACTS):
         return
-    if is_piece(reading) and desk.held is not None and desk.held.rechecking and not desk.stopped:
+    if is_piece(reading) and state.held is not None and state.held.rechecking and not state.stopped:
         return
-    assert desk.held is not None
+    assert state.held is not None
     raise Refused(
         "held-back",
-        f"{counted(desk.held.remaining, 'unit')} held back must be checked first: scan "
-        f"{'STOP, then ' if desk.stopped else ''}RECHECK and each of them again, not {named(reading)}.",
+        f"{counted(state.held.remaining, 'unit')} held back must be checked first: scan "
+        f"{'STOP, then ' if state.stopped else ''}RECHECK and each of them again, not {named(reading)}.",
         subject=named(reading),
         expected="RECHECK or TAKEOUT",
     )
@@ -46,49 +46,51 @@ def is_piece(reading: Reading) -> bool:
     return is_item or isinstance(reading, DiscRead | SleeveRead)
 
 
-def begin(desk: LineDesk, scene: Scene) -> Decision:
+def begin(state: LineState, context: ScanContext) -> Decision:
     """Begin the recheck of a unit, or begin it again."""
-    if desk.held is None:
+    if state.held is None:
         raise Refused(
             "nothing-held-back",
             "No units are held back here; there is nothing to recheck.",
             subject="RECHECK",
         )
-    first = _pieces(desk, scene)[0].called
-    left = counted(desk.held.remaining, "unit")
+    first = _pieces(state, context)[0].called
+    left = counted(state.held.remaining, "unit")
     return Decision(
-        Verdict(Word.NEXT, f"{left} to recheck: scan {first} of one of them.", count(desk)),
+        Verdict(Word.NEXT, f"{left} to recheck: scan {first} of one of them.", count(state)),
         (),
         Spooled({"recheck": 0}),
     )
 
 
-def _pieces(desk: LineDesk, scene: Scene) -> list[KitPiece]:
-    assert desk.job is not None
-    return list(kit.scanned(desk.job.gtin, scene))
+def _pieces(state: LineState, context: ScanContext) -> list[KitPiece]:
+    assert state.job is not None
+    return list(kit.scanned(state.job.gtin, context))
 
 
-def recheck(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
+def recheck(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     """Judge one piece of a unit that is rechecked."""
-    held = desk.held
+    held = state.held
     assert held is not None
-    pieces = _pieces(desk, scene)
+    pieces = _pieces(state, context)
     if held.position == len(pieces):
-        return _sleeve(desk, held, reading, scene)
+        return _sleeve(state, held, reading, context)
     wants = pieces[held.position]
-    if not _is_wanted(desk, reading, wants, scene):
+    if not _is_wanted(state, reading, wants, context):
         raise _failed(reading, f"{wants.called} of the unit")
     done = held.position + 1
     follows = pieces[done].called if done < len(pieces) else "its sleeve"
-    return Decision(Verdict(Word.NEXT, f"Right. Now {follows}.", count(desk)), (), Spooled({"recheck": done}))
+    return Decision(
+        Verdict(Word.NEXT, f"Right. Now {follows}.", count(state)), (), Spooled({"recheck": done})
+    )
 
 
-def _is_wanted(desk: LineDesk, reading: Reading, wants: KitPiece, scene: Scene) -> bool:
-    assert desk.job is not None
+def _is_wanted(state: LineState, reading: Reading, wants: KitPiece, context: ScanContext) -> bool:
+    assert state.job is not None
     if isinstance(reading, DiscRead):
         disc = (reading.gtin.gtin13, reading.piece, reading.total)
-        return disc == (desk.job.gtin, wants.disc, desk.job.discs)
-    return isinstance(reading, PlantRead) and kit.known_item(reading, scene).code == wants.item
+        return disc == (state.job.gtin, wants.disc, state.job.discs)
+    return isinstance(reading, PlantRead) and kit.known_item(reading, context).code == wants.item
 
 
 def _failed(reading: Reading, wants: str) -> Refused:
@@ -102,25 +104,25 @@ def _failed(reading: Reading, wants: str) -> Refused:
     )
 
 
-def _sleeve(desk: LineDesk, held: HeldBack, reading: Reading, scene: Scene) -> Decision:
-    assert desk.job is not None
-    assert desk.carton is not None
-    if not isinstance(reading, SleeveRead) or reading.gtin.gtin13 != desk.job.gtin:
+def _sleeve(state: LineState, held: HeldBack, reading: Reading, context: ScanContext) -> Decision:
+    assert state.job is not None
+    assert state.carton is not None
+    if not isinstance(reading, SleeveRead) or reading.gtin.gtin13 != state.job.gtin:
         raise _failed(reading, "the sleeve of the unit")
     number = reading.serial
     left = [each for each in held.numbers if each not in held.done_numbers]
-    if desk.job.numbered != (number is not None) or (number is not None and number not in left):
+    if state.job.numbered != (number is not None) or (number is not None and number not in left):
         raise _failed(
             reading, f"the sleeve with one of the numbers {', '.join(left)}" if left else "the sleeve"
         )
     remaining = held.remaining - 1
     if remaining:
         sentence = f"Right. {counted(remaining, 'unit')} to recheck."
-        return Decision(Verdict(Word.MATCH, sentence, count(desk)), (), Spooled({"rechecked": number}))
+        return Decision(Verdict(Word.MATCH, sentence, count(state)), (), Spooled({"rechecked": number}))
     numbers = held.done_numbers if number is None else (*held.done_numbers, number)
-    last = UnitsRechecked(desk.carton, held.done + 1, numbers, held.first_at or scene.at, scene.at)
-    closed = closing(desk.carton, replace(held, left=0, done=0))
-    verdict = Verdict(Word.MATCH, "Right. No unit is held back any more: go on packing.", count(desk))
+    last = UnitsRechecked(state.carton, held.done + 1, numbers, held.first_at or context.at, context.at)
+    closed = closing(state.carton, replace(held, left=0, done=0))
+    verdict = Verdict(Word.MATCH, "Right. No unit is held back any more: go on packing.", count(state))
     return Decision(verdict, (Act(last), closed))
 
 

@@ -7,52 +7,52 @@ Each variant of an item (an older print, another language) has a code of its own
 from collections.abc import Sequence
 
 from tracelink.identity.reading import PlantRead
-from tracelink.station.common.forms import Scene
+from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import HoldNotice
 from tracelink.station.common.queries_line import KitItem, KitPiece
 from tracelink.station.line.sealing import fill_count, ready
-from tracelink.station.line.state import Job, LineDesk
+from tracelink.station.line.state import Job, LineState
 
 
-def scanned(gtin: str, scene: Scene) -> Sequence[KitPiece]:
+def scanned(gtin: str, context: ScanContext) -> Sequence[KitPiece]:
     """Return the pieces of a kit that are scanned, in order."""
-    return [piece for piece in scene.world.kit(gtin) if piece.is_scanned]
+    return [piece for piece in context.queries.kit(gtin) if piece.is_scanned]
 
 
-def position(desk: LineDesk) -> int:
+def position(state: LineState) -> int:
     """Return how many scanned pieces are in the unit in hand."""
-    return len(desk.half) + desk.items
+    return len(state.half) + state.items
 
 
-def wanted(desk: LineDesk, scene: Scene) -> KitPiece:
+def wanted(state: LineState, context: ScanContext) -> KitPiece:
     """Return what the unit in hand needs next."""
-    assert desk.job is not None
-    return scanned(desk.job.gtin, scene)[position(desk)]
+    assert state.job is not None
+    return scanned(state.job.gtin, context)[position(state)]
 
 
-def is_last(desk: LineDesk, scene: Scene) -> bool:
+def is_last(state: LineState, context: ScanContext) -> bool:
     """Say whether the piece that comes next finishes the unit."""
-    assert desk.job is not None
-    return position(desk) + 1 == len(scanned(desk.job.gtin, scene))
+    assert state.job is not None
+    return position(state) + 1 == len(scanned(state.job.gtin, context))
 
 
-def matched(desk: LineDesk, job: Job, spooled: Spooled, scene: Scene) -> Decision:
+def matched(state: LineState, job: Job, spooled: Spooled, context: ScanContext) -> Decision:
     """Return the match of one more piece: what to add without a scan, and what comes next."""
     finished = bool(spooled.fact["unit"])
-    sentences = [f"Add: {name}." for name in _prompts(job.gtin, position(desk), scene)]
+    sentences = [f"Add: {name}." for name in _prompts(job.gtin, position(state), context)]
     if not finished:
-        sentences.append(f"Now {scanned(job.gtin, scene)[position(desk) + 1].called}.")
-    elif desk.units_in_carton + 1 >= job.carton_size:
+        sentences.append(f"Now {scanned(job.gtin, context)[position(state) + 1].called}.")
+    elif state.units_in_carton + 1 >= job.carton_size:
         sentences.append("Carton is full: scan CLOSE, or the next carton label.")
-    count = fill_count(desk, job, 1 if finished else 0)
+    count = fill_count(state, job, 1 if finished else 0)
     return Decision(Verdict(Word.MATCH, " ".join(sentences), count), (), spooled)
 
 
-def _prompts(gtin: str, done: int, scene: Scene) -> list[str]:
+def _prompts(gtin: str, done: int, context: ScanContext) -> list[str]:
     """What is added after scanned piece number `done` (from 0) and before the one after it."""
     names, seen = [], -1
-    for piece in scene.world.kit(gtin):
+    for piece in context.queries.kit(gtin):
         if piece.is_scanned:
             seen += 1
         elif seen == done:
@@ -60,35 +60,35 @@ def _prompts(gtin: str, done: int, scene: Scene) -> list[str]:
     return names
 
 
-def item(desk: LineDesk, reading: PlantRead, scene: Scene) -> Decision:
+def item(state: LineState, reading: PlantRead, context: ScanContext) -> Decision:
     """Judge a kit item: it must be the piece that the unit in hand needs next."""
-    job, carton = ready(desk)
-    found = known_item(reading, scene)
-    if desk.pending is not None:
+    job, carton = ready(state)
+    found = known_item(reading, context)
+    if state.pending is not None:
         raise Refused(
             "disc-in-hand",
             f'A disc is waiting for its sleeve; "{found.name}" comes later. Scan the sleeve, or STOP.',
             subject=found.code,
             expected="a sleeve",
         )
-    right_item(found, wanted(desk, scene), position(desk), job.gtin, scene)
-    notice = scene.world.hold_on(found.code)
+    right_item(found, wanted(state, context), position(state), job.gtin, context)
+    notice = context.queries.hold_on(found.code)
     if notice is not None:
         raise _held(found, notice)
-    finished = is_last(desk, scene)
+    finished = is_last(state, context)
     spooled = Spooled(
-        {"item": found.code, "unit": finished, "number": desk.number, "scans": 1},
+        {"item": found.code, "unit": finished, "number": state.number, "scans": 1},
         carton=carton,
-        sleeve_number=desk.number if finished else None,
+        sleeve_number=state.number if finished else None,
     )
-    if finished and desk.number is not None:
-        number_still_free(job.gtin, desk.number, scene)
-    return matched(desk, job, spooled, scene)
+    if finished and state.number is not None:
+        number_still_free(job.gtin, state.number, context)
+    return matched(state, job, spooled, context)
 
 
-def number_still_free(gtin: str, number: str, scene: Scene) -> None:
+def number_still_free(gtin: str, number: str, context: ScanContext) -> None:
     """Refuse a number that was finished elsewhere since its sleeve was begun, or keyed by mistake."""
-    use = scene.world.number_use(gtin, number)
+    use = context.queries.number_use(gtin, number)
     if use is not None:
         raise Refused(
             "duplicate-number",
@@ -108,16 +108,16 @@ def _held(found: KitItem, notice: HoldNotice) -> Refused:
     )
 
 
-def known_item(reading: PlantRead, scene: Scene) -> KitItem:
+def known_item(reading: PlantRead, context: ScanContext) -> KitItem:
     """Return the item of a code, or refuse what the ledger does not know."""
     code = reading.code.text
-    found = scene.world.kit_item(code)
+    found = context.queries.kit_item(code)
     if found is None:
         raise Refused("unknown-code", f"Kit item {code} is not known to the ledger.", subject=code)
     return found
 
 
-def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, scene: Scene) -> None:
+def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: ScanContext) -> None:
     """Refuse an item that is not the one wanted, each wrong one by its own name.
 
     Args:
@@ -125,14 +125,14 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, scene: Sce
         wants: the piece that is wanted.
         done: scanned pieces before it.
         gtin: the product that is packed.
-        scene: the ledger.
+        context: the ledger.
     """
     if wants.item == found.code:
         return
     needs = f"the unit in hand needs {wants.called}. Put it aside and scan STOP or {wants.called}."
-    codes = [piece.item for piece in scanned(gtin, scene)]
+    codes = [piece.item for piece in scanned(gtin, context)]
     if found.gtin != gtin:
-        other = scene.world.product(found.gtin)
+        other = context.queries.product(found.gtin)
         assert other is not None
         code, what = "wrong-title", f'"{found.name}" of "{other.title}" {other.catalogue_number}'
     elif found.status == "superseded":

@@ -18,43 +18,43 @@ from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import LineStopped, NoRead
 from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
 from tracelink.ledger.kinds.station import SignedOn
-from tracelink.station.common.forms import Done, Given, Scene, misplaced, named, require_role
+from tracelink.station.common.forms import ActResult, Given, ScanContext, misplaced, named, require_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word, counted
 from tracelink.station.common.queries import Person
 from tracelink.station.line import acts, holdback, insertion, kit, opening
 from tracelink.station.line.manual import waiting_for
 from tracelink.station.line.sealing import count, fill_count, ready, seal
-from tracelink.station.line.state import LineDesk
+from tracelink.station.line.state import LineState
 from tracelink.station.line.undo import undo
 
 ALLOWED_WHEN_STOPPED = frozenset({"STOP", "REJECT", "NOREAD"})
 
 
-def decide(desk: LineDesk, given: Given, scene: Scene | None) -> Decision:
+def decide(state: LineState, given: Given, context: ScanContext | None) -> Decision:
     """Judge one scan at a packing line.
 
     Args:
-        desk: what the line has in hand.
+        state: what the line has in hand.
         given: the scan, read, with the owner of the badge if it is one.
-        scene: None while nobody is signed on.
+        context: None while nobody is signed on.
 
     Raises:
         Refused: a rule stops the scan.
     """
     reading, person = given.reading, given.badge
-    if scene is None:
+    if context is None:
         if person is None:
             raise Refused(
                 "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge"
             )
-        return _sign_on(desk, person)
-    if desk.form is not None and not (isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL")):
-        return acts.fill(desk, given, scene)
-    if desk.held is not None:
-        holdback.refuse_other(desk, given)
+        return _sign_on(state, person)
+    if state.form is not None and not (isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL")):
+        return acts.fill(state, given, context)
+    if state.held is not None:
+        holdback.refuse_other(state, given)
     if holdback.is_piece(reading):
-        return _piece(desk, reading, scene)
-    if desk.stopped and not (isinstance(reading, ActRead) and reading.word in ALLOWED_WHEN_STOPPED):
+        return _piece(state, reading, context)
+    if state.stopped and not (isinstance(reading, ActRead) and reading.word in ALLOWED_WHEN_STOPPED):
         raise Refused(
             "line-stopped",
             f"The line is stopped after a wrong read. Put the pieces aside and scan STOP before {named(reading)}.",
@@ -62,25 +62,25 @@ def decide(desk: LineDesk, given: Given, scene: Scene | None) -> Decision:
             expected="STOP or the right piece",
         )
     if person is not None:
-        return opening.second_badge(desk, person, scene) if desk.clearing else _sign_on(desk, person)
+        return opening.second_badge(state, person, context) if state.clearing else _sign_on(state, person)
     if isinstance(reading, ActRead):
-        return _act(desk, reading.word, scene)
-    return _open(desk, reading, scene)
+        return _act(state, reading.word, context)
+    return _open(state, reading, context)
 
 
-def _piece(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
-    if desk.held is not None:
-        return holdback.recheck(desk, reading, scene)
+def _piece(state: LineState, reading: Reading, context: ScanContext) -> Decision:
+    if state.held is not None:
+        return holdback.recheck(state, reading, context)
     if isinstance(reading, DiscRead):
-        return insertion.disc(desk, reading, scene)
+        return insertion.disc(state, reading, context)
     if isinstance(reading, SleeveRead):
-        return insertion.sleeve(desk, reading, scene)
+        return insertion.sleeve(state, reading, context)
     assert isinstance(reading, PlantRead)
-    return kit.item(desk, reading, scene)
+    return kit.item(state, reading, context)
 
 
-def _sign_on(desk: LineDesk, person: Person) -> Decision:
-    if desk.pending is not None:
+def _sign_on(state: LineState, person: Person) -> Decision:
+    if state.pending is not None:
         raise Refused(
             "disc-in-hand",
             f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {person.name} signs on.",
@@ -88,12 +88,12 @@ def _sign_on(desk: LineDesk, person: Person) -> Decision:
             expected="a sleeve",
         )
     require_role(person, "line", "packing")
-    acts = (*seal(desk), Act(SignedOn(person.code)))
+    acts = (*seal(state), Act(SignedOn(person.code)))
     return Decision(Verdict(Word.DONE, f"{person.name} is signed on."), acts)
 
 
-def _open(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
-    if desk.pending is not None:
+def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
+    if state.pending is not None:
         raise Refused(
             "disc-in-hand",
             f"A disc is waiting for its sleeve; {named(reading)} cannot be opened now. Scan the sleeve, or STOP.",
@@ -101,19 +101,19 @@ def _open(desk: LineDesk, reading: Reading, scene: Scene) -> Decision:
             expected="a sleeve",
         )
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SLEEVE_BATCH:
-        opened = opening.sleeves(desk, reading.code.text, scene)
+        opened = opening.sleeves(state, reading.code.text, context)
     elif isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
-        opened = opening.spindle(desk, reading.code.text, scene)
+        opened = opening.spindle(state, reading.code.text, context)
     elif isinstance(reading, LogisticRead) and reading.sscc is not None:
-        opened = opening.carton(desk, str(reading.sscc), scene)
+        opened = opening.carton(state, str(reading.sscc), context)
     else:
         raise misplaced(reading, "a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton)")
-    return Decision(opened.verdict, (*seal(desk), *opened.acts))
+    return Decision(opened.verdict, (*seal(state), *opened.acts))
 
 
-def _act(desk: LineDesk, word: str, scene: Scene) -> Decision:
+def _act(state: LineState, word: str, context: ScanContext) -> Decision:
     if word in acts.FORMS:
-        return acts.begin(acts.FORMS[word](desk, scene), desk, scene)
+        return acts.begin(acts.FORMS[word](state, context), state, context)
     act = _ACTS.get(word)
     if act is None:
         known = ", ".join(sorted({*_ACTS, *acts.FORMS} - {"CANCEL"}))
@@ -123,64 +123,64 @@ def _act(desk: LineDesk, word: str, scene: Scene) -> Decision:
             subject=word,
             expected=known,
         )
-    done = act(desk, scene)
-    return replace(done, acts=(*seal(desk), *done.acts))
+    done = act(state, context)
+    return replace(done, acts=(*seal(state), *done.acts))
 
 
-def _undo(desk: LineDesk, scene: Scene) -> Decision:
-    return _stop(desk, scene) if desk.pending is not None else _shown(undo(desk, scene))
+def _undo(state: LineState, context: ScanContext) -> Decision:
+    return _stop(state, context) if state.pending is not None else _shown(undo(state, context))
 
 
-def _shown(done: Done) -> Decision:
+def _shown(done: ActResult) -> Decision:
     return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
 
 
-def _no_read(desk: LineDesk, scene: Scene) -> Decision:
-    job, _carton = ready(desk)
-    waiting = waiting_for(desk, scene)
-    again = desk.no_read_of == waiting and desk.no_reads >= 1
+def _no_read(state: LineState, context: ScanContext) -> Decision:
+    job, _carton = ready(state)
+    waiting = waiting_for(state, context)
+    again = state.no_read_of == waiting and state.no_reads >= 1
     other = "scan MANUAL to key it with a second person, or REJECT" if again else "scan REJECT"
     sentence = f"No read of the {waiting}: turn it and scan again. If it will not read, {other}."
     return Decision(
-        Verdict(Word.STOP, sentence, fill_count(desk, job), "no-read"), (Act(NoRead(waiting), takes=0),)
+        Verdict(Word.STOP, sentence, fill_count(state, job), "no-read"), (Act(NoRead(waiting), takes=0),)
     )
 
 
-def _stop(desk: LineDesk, scene: Scene) -> Decision:
-    if desk.form is not None and desk.pending is None:
-        return _shown(Done((Act(LineStopped(None, ())),), f"{desk.form} is put away."))
-    if desk.half and desk.pending is None and not desk.stopped:
-        return _take_apart(desk, scene)
-    source = desk.spindle_for(desk.pending) if desk.pending is not None else None
+def _stop(state: LineState, context: ScanContext) -> Decision:
+    if state.form is not None and state.pending is None:
+        return _shown(ActResult((Act(LineStopped(None, ())),), f"{state.form} is put away."))
+    if state.half and state.pending is None and not state.stopped:
+        return _take_apart(state, context)
+    source = state.spindle_for(state.pending) if state.pending is not None else None
     body = LineStopped(source.spindle if source else None, ())
     back = f" Put the disc back on spindle {source.spindle}." if source else ""
     half = ""
-    if desk.half:
-        noun = "set" if desk.job is not None and desk.job.discs > 1 else "unit"
-        half = f" The {noun} in hand needs {kit.wanted(desk, scene).called}; STOP takes it apart."
-    held = f" Now scan RECHECK: {counted(desk.held.remaining, 'unit')} held back." if desk.held else ""
+    if state.half:
+        noun = "set" if state.job is not None and state.job.discs > 1 else "unit"
+        half = f" The {noun} in hand needs {kit.wanted(state, context).called}; STOP takes it apart."
+    held = f" Now scan RECHECK: {counted(state.held.remaining, 'unit')} held back." if state.held else ""
     return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}{held or half}"), (Act(body),))
 
 
-def _take_apart(desk: LineDesk, scene: Scene) -> Decision:
+def _take_apart(state: LineState, context: ScanContext) -> Decision:
     """An unfinished set comes out of its sleeve, or a line whose other discs are gone could never go on."""
-    assert desk.carton is not None
-    assert desk.job is not None
-    moves = tuple(Moved(disc.lot, 1, desk.carton, disc.spindle, None, None) for disc in desk.half)
-    inside = kit.scanned(desk.job.gtin, scene)[: kit.position(desk)]
+    assert state.carton is not None
+    assert state.job is not None
+    moves = tuple(Moved(disc.lot, 1, state.carton, disc.spindle, None, None) for disc in state.half)
+    inside = kit.scanned(state.job.gtin, context)[: kit.position(state)]
     items = [piece for piece in inside if piece.item is not None]
     acts: tuple[Act, ...] = (Act(LineStopped(None, moves)),)
     if items:
         counts = tuple(ItemCount(str(piece.item), -1) for piece in items)
-        acts = (Act(ItemsInserted(desk.carton, counts, 0), takes=0), *acts)
-    places = [f"disc {piece} back on spindle {disc.spindle}" for piece, disc in enumerate(desk.half, 1)]
+        acts = (Act(ItemsInserted(state.carton, counts, 0), takes=0), *acts)
+    places = [f"disc {piece} back on spindle {disc.spindle}" for piece, disc in enumerate(state.half, 1)]
     places += [f"{piece.called} back" for piece in items]
-    noun = "set" if desk.job.discs > 1 else "unit"
+    noun = "set" if state.job.discs > 1 else "unit"
     sentence = f"The unfinished {noun} is taken apart. Put {' and '.join(places)}."
-    return Decision(Verdict(Word.DONE, sentence, count(desk)), acts)
+    return Decision(Verdict(Word.DONE, sentence, count(state)), acts)
 
 
-_ACTS: Mapping[str, Callable[[LineDesk, Scene], Decision]] = {
+_ACTS: Mapping[str, Callable[[LineState, ScanContext], Decision]] = {
     "CANCEL": _stop,
     "CLEAR": opening.clear,
     "NOREAD": _no_read,

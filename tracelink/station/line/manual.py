@@ -11,50 +11,50 @@ from tracelink.identity.gtin import Gtin
 from tracelink.identity.plantcode import PlantCode
 from tracelink.identity.reading import DiscRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.packing import ManualEntry
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, keyed_text
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text
 from tracelink.station.common.outcome import Act, Decision, Refused
 from tracelink.station.line import insertion, kit, state_changes
 from tracelink.station.line.opening import second_badge_slot
 from tracelink.station.line.sealing import ready, seal
-from tracelink.station.line.state import LineDesk
+from tracelink.station.line.state import LineState
 
 NO_READS = 2
 """No-reads of one piece before it may be keyed. Source: common practice, a retry before manual entry."""
 
 
-def waiting_for(desk: LineDesk, scene: Scene) -> str:
+def waiting_for(state: LineState, context: ScanContext) -> str:
     """Return what the line waits for: disc, sleeve or item."""
-    if desk.pending is not None:
+    if state.pending is not None:
         return "sleeve"
-    return "disc" if kit.wanted(desk, scene).disc else "item"
+    return "disc" if kit.wanted(state, context).disc else "item"
 
 
-def manual(desk: LineDesk, scene: Scene) -> Form:
+def manual(state: LineState, context: ScanContext) -> Form:
     """Return the act for what the line waits for now."""
-    job, _carton = ready(desk)
-    what = waiting_for(desk, scene)
+    job, _carton = ready(state)
+    what = waiting_for(state, context)
 
-    def begin(_scene: Scene) -> None:
-        if desk.no_read_of != what or desk.no_reads < NO_READS:
+    def begin(_scene: ScanContext) -> None:
+        if state.no_read_of != what or state.no_reads < NO_READS:
             raise Refused(
                 "read-first",
                 f"Scan the {what} first; after NOREAD twice it may be keyed.",
                 subject="MANUAL",
                 expected=f"NOREAD {NO_READS} times",
-                found=str(desk.no_reads if desk.no_read_of == what else 0),
+                found=str(state.no_reads if state.no_read_of == what else 0),
             )
 
-    def finish(values: Values, scene: Scene) -> Done:
-        return _finish(desk, what, values, scene)
+    def finish(values: Values, context: ScanContext) -> ActResult:
+        return _finish(state, what, values, context)
 
-    example = scene.world.matrix_grammar().example
+    example = context.queries.matrix_grammar().example
     asks = {
         "disc": (
             Slot("side_a", f'Key the matrix number of side A, such as "{example}.', _matrix),
-            Slot("side_b", "Key the matrix number of side B.", _last(desk, what)),
+            Slot("side_b", "Key the matrix number of side B.", _last(state, what)),
         ),
-        "sleeve": (Slot("keyed", _SLEEVE[job.numbered], _last(desk, what)),),
-        "item": (Slot("keyed", "Key the item's code.", _last(desk, what)),),
+        "sleeve": (Slot("keyed", _SLEEVE[job.numbered], _last(state, what)),),
+        "item": (Slot("keyed", "Key the item's code.", _last(state, what)),),
     }[what]
     second = second_badge_slot("A second person compares piece and text and scans their badge.")
     return Form("MANUAL", "line", (*asks, second), finish, begin)
@@ -64,63 +64,63 @@ _SLEEVE = {True: "Key the sleeve's number.", False: "Key the 13 digits under the
 """What is asked of a numbered sleeve, and of another."""
 
 
-def _matrix(reading: Reading, _values: Values, scene: Scene) -> str:
-    return scene.world.matrix_grammar().parse(keyed_text(reading, "a keyed matrix number"))
+def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return context.queries.matrix_grammar().parse(keyed_text(reading, "a keyed matrix number"))
 
 
-def _last(desk: LineDesk, what: str) -> Callable[[Reading, Values, Scene], str]:
+def _last(state: LineState, what: str) -> Callable[[Reading, Values, ScanContext], str]:
     """Judge the last keyed text together with those before it, so that nobody is called for a wrong piece."""
 
-    def accept(reading: Reading, values: Values, scene: Scene) -> str:
-        text = _matrix(reading, values, scene) if what == "disc" else keyed_text(reading, "keyed text")
-        _judged(desk, what, (*map(str, values.values()), text), scene)
+    def accept(reading: Reading, values: Values, context: ScanContext) -> str:
+        text = _matrix(reading, values, context) if what == "disc" else keyed_text(reading, "keyed text")
+        _judged(state, what, (*map(str, values.values()), text), context)
         return text
 
     return accept
 
 
-def _finish(desk: LineDesk, what: str, values: Values, scene: Scene) -> Done:
+def _finish(state: LineState, what: str, values: Values, context: ScanContext) -> ActResult:
     keyed = tuple(str(value) for name, value in values.items() if name != "second_person")
-    decision = _judged(desk, what, keyed, scene)
+    decision = _judged(state, what, keyed, context)
     assert decision.spooled is not None
     fact = decision.spooled.fact
     first = Act(ManualEntry(what, keyed, fact.get("disc"), values["second_person"]))
     sentence = decision.verdict.sentence or "Matched."
     if what == "disc":
-        return Done((first,), sentence, decision.verdict.count)
-    after = state_changes.evolve_spooled(replace(desk, by_hand=False), fact, scene.at)
+        return ActResult((first,), sentence, decision.verdict.count)
+    after = state_changes.evolve_spooled(replace(state, by_hand=False), fact, context.at)
     matched = tuple(replace(act, takes=0) for act in seal(after))
-    return Done((first, *matched), sentence, decision.verdict.count)
+    return ActResult((first, *matched), sentence, decision.verdict.count)
 
 
-def _judged(desk: LineDesk, what: str, keyed: tuple[str, ...], scene: Scene) -> Decision:
+def _judged(state: LineState, what: str, keyed: tuple[str, ...], context: ScanContext) -> Decision:
     """Judge the keyed text as the read it stands in for."""
-    assert desk.job is not None
+    assert state.job is not None
     if what == "disc":
-        piece = _piece_of(desk, keyed, scene)
-        return insertion.disc(desk, DiscRead(_gtin(desk), piece, desk.job.discs), scene)
+        piece = _piece_of(state, keyed, context)
+        return insertion.disc(state, DiscRead(_gtin(state), piece, state.job.discs), context)
     text = keyed[0]
     if what == "item":
-        return kit.item(desk, PlantRead(PlantCode.parse(text)), scene)
-    if not desk.job.numbered:
-        return insertion.sleeve(desk, SleeveRead(Gtin.parse(text), None), scene)
-    kit.number_still_free(desk.job.gtin, text, scene)
-    return insertion.sleeve(desk, SleeveRead(_gtin(desk), text), scene)
+        return kit.item(state, PlantRead(PlantCode.parse(text)), context)
+    if not state.job.numbered:
+        return insertion.sleeve(state, SleeveRead(Gtin.parse(text), None), context)
+    kit.number_still_free(state.job.gtin, text, context)
+    return insertion.sleeve(state, SleeveRead(_gtin(state), text), context)
 
 
-def _gtin(desk: LineDesk) -> Gtin:
-    assert desk.job is not None
-    return Gtin.parse(desk.job.gtin)
+def _gtin(state: LineState) -> Gtin:
+    assert state.job is not None
+    return Gtin.parse(state.job.gtin)
 
 
-def _piece_of(desk: LineDesk, keyed: tuple[str, ...], scene: Scene) -> int:
+def _piece_of(state: LineState, keyed: tuple[str, ...], context: ScanContext) -> int:
     """Return which disc of the product has these two matrix numbers, or refuse them."""
-    assert desk.job is not None
-    for part in scene.world.parts(desk.job.gtin):
+    assert state.job is not None
+    for part in context.queries.parts(state.job.gtin):
         if (part.matrix_a, part.matrix_b) == keyed:
             return part.piece
-    wanted = kit.wanted(desk, scene)
-    part = next(each for each in scene.world.parts(desk.job.gtin) if each.piece == wanted.disc)
+    wanted = kit.wanted(state, context)
+    part = next(each for each in context.queries.parts(state.job.gtin) if each.piece == wanted.disc)
     raise Refused(
         "wrong-matrix",
         f"No disc of this product has matrix {keyed[0]} and {keyed[1]}; {part.name} has {part.matrix_a} and "

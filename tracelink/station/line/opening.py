@@ -4,28 +4,28 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
-from tracelink.station.common.forms import Done, Scene, Slot, Values, plant_code, require_one_role
+from tracelink.station.common.forms import ActResult, ScanContext, Slot, Values, plant_code, require_one_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 from tracelink.station.common.queries import Person, Spindle
 from tracelink.station.common.refusals import refuse_held
-from tracelink.station.line.state import LineDesk
+from tracelink.station.line.state import LineState
 
 
-def clear(desk: LineDesk, scene: Scene) -> Decision:
+def clear(state: LineState, context: ScanContext) -> Decision:
     """Begin a line clearance; a second person's badge completes it."""
-    if desk.carton is not None:
+    if state.carton is not None:
         raise Refused(
-            "carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=desk.carton
+            "carton-open", f"Carton {state.carton} is still open. Scan CLOSE first.", subject=state.carton
         )
     # Without an open carton there is no disc in hand either: CLOSE asks for that.
-    areas = ", ".join(scene.world.clearance_areas())
+    areas = ", ".join(context.queries.clearance_areas())
     sentence = f"Look: {areas}. Then a second person scans their badge."
-    return Decision(Verdict(Word.NEXT, sentence), (), Spooled({"clearing": scene.person.code}))
+    return Decision(Verdict(Word.NEXT, sentence), (), Spooled({"clearing": context.person.code}))
 
 
-def second_badge(desk: LineDesk, person: Person, scene: Scene) -> Decision:
+def second_badge(state: LineState, person: Person, context: ScanContext) -> Decision:
     """Complete a line clearance: two people looked, and they are not the same."""
-    if person.code == desk.clearing:
+    if person.code == state.clearing:
         raise Refused(
             "same-person",
             f"{person.name} began this clearance: a second person must look and scan their badge.",
@@ -34,12 +34,12 @@ def second_badge(desk: LineDesk, person: Person, scene: Scene) -> Decision:
             found=person.code,
         )
     require_one_role(person, WITNESSES, "the second look at a clearance")
-    sentence = f"Line is cleared by {scene.person.name} and {person.name}. Scan the sleeve batch."
+    sentence = f"Line is cleared by {context.person.name} and {person.name}. Scan the sleeve batch."
     return Decision(Verdict(Word.DONE, sentence), (Act(LineCleared(person.code)),))
 
 
-def _require_cleared(desk: LineDesk, what: str) -> None:
-    if not desk.cleared:
+def _require_cleared(state: LineState, what: str) -> None:
+    if not state.cleared:
         raise Refused(
             "not-cleared",
             "The line is not cleared. Scan CLEAR, then a second person's badge.",
@@ -48,19 +48,19 @@ def _require_cleared(desk: LineDesk, what: str) -> None:
         )
 
 
-def refuse_void(subject: str, name: str, scene: Scene) -> None:
+def refuse_void(subject: str, name: str, context: ScanContext) -> None:
     """Refuse a label that was voided or came back unused."""
-    void = scene.world.void_label(subject)
+    void = context.queries.void_label(subject)
     if void is not None:
         raise Refused(
             "void-label", f"{name} is void: {void}. Put it aside and take another.", subject=subject
         )
 
 
-def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
+def sleeves(state: LineState, code: str, context: ScanContext) -> Decision:
     """Open a sleeve batch; another product needs a clearance first."""
-    _require_cleared(desk, code)
-    batch = scene.world.sleeve_batch(code)
+    _require_cleared(state, code)
+    batch = context.queries.sleeve_batch(code)
     if batch is None:
         raise Refused("unknown-code", f"Sleeve batch {code} is not known to the ledger.", subject=code)
     if batch.superseded:
@@ -69,7 +69,7 @@ def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
             f"Sleeve batch {code} is superseded. Put it aside and fetch the new print.",
             subject=code,
         )
-    refuse_held(scene.world.hold_on(code), f"Sleeve batch {code}", code)
+    refuse_held(context.queries.hold_on(code), f"Sleeve batch {code}", code)
     product = batch.product
     if product.numbered and not batch.has_numbers:
         raise Refused(
@@ -78,15 +78,15 @@ def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
             subject=code,
             expected="a number range",
         )
-    if desk.job is not None and desk.job.gtin != product.gtin:
+    if state.job is not None and state.job.gtin != product.gtin:
         raise Refused(
             "not-cleared",
             f'Sleeve batch {code} is "{product.title}", another product: clear the line first. Scan CLEAR.',
             subject=code,
-            expected=desk.job.gtin,
+            expected=state.job.gtin,
             found=product.gtin,
         )
-    if desk.next_piece != 1:
+    if state.next_piece != 1:
         raise Refused(
             "disc-in-hand",
             "Finish the set in hand, or scan STOP to take it apart, before opening other sleeves.",
@@ -99,33 +99,33 @@ def sleeves(desk: LineDesk, code: str, scene: Scene) -> Decision:
     return Decision(Verdict(Word.DONE, sentence), (Act(body),))
 
 
-def spindle(desk: LineDesk, code: str, scene: Scene) -> Decision:
+def spindle(state: LineState, code: str, context: ScanContext) -> Decision:
     """Open a spindle for the product that is packed."""
-    _require_cleared(desk, code)
-    if desk.job is None:
+    _require_cleared(state, code)
+    if state.job is None:
         raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject=code)
-    found = scene.world.spindle(code)
+    found = context.queries.spindle(code)
     if found is None:
         raise Refused("unknown-code", f"Spindle card {code} is not known to the ledger.", subject=code)
-    if found.part.gtin != desk.job.gtin:
-        ours = scene.world.product(desk.job.gtin)
+    if found.part.gtin != state.job.gtin:
+        ours = context.queries.product(state.job.gtin)
         assert ours is not None
         raise Refused(
             "wrong-spindle",
             f'Spindle {code} holds {found.part.name}; this line packs "{ours.title}". Take it away and scan STOP '
             "or the right spindle.",
             subject=code,
-            expected=desk.job.gtin,
+            expected=state.job.gtin,
             found=found.part.gtin,
         )
-    _usable(found, scene)
+    _usable(found, context)
     body = SpindleOpened(code, found.lot, found.part.piece)
     sentence = f"Spindle {code}: {found.part.name}, {counted(found.remaining, 'disc')}."
     return Decision(Verdict(Word.DONE, sentence), (Act(body),))
 
 
-def _usable(found: Spindle, scene: Scene) -> None:
-    notice = scene.world.hold_on_spindle(found.code)
+def _usable(found: Spindle, context: ScanContext) -> None:
+    notice = context.queries.hold_on_spindle(found.code)
     if notice is not None:
         raise Refused(
             "on-hold",
@@ -144,16 +144,16 @@ def _usable(found: Spindle, scene: Scene) -> None:
             f"Spindle {found.code} is empty by the records. Take another stack.",
             subject=found.code,
         )
-    rest = scene.world.setting("rest_minutes")
-    rested = (instant(scene.at) - instant(found.at)).total_seconds() / 60
+    rest = context.queries.setting("rest_minutes")
+    rested = (instant(context.at) - instant(found.at)).total_seconds() / 60
     if rest and rested < 0:
         raise Refused(
             "not-rested",
-            f"Spindle {found.code} was stacked at {found.at} by the records, and the clock here says {scene.at}, which "
+            f"Spindle {found.code} was stacked at {found.at} by the records, and the clock here says {context.at}, which "
             "is before: how long the discs rested is not known. Have the clocks of press and line set, then scan again.",
             subject=found.code,
             expected=f"{rest} minutes after {found.at}",
-            found=scene.at,
+            found=context.at,
         )
     if 0 < rest > rested:
         raise Refused(
@@ -165,15 +165,15 @@ def _usable(found: Spindle, scene: Scene) -> None:
         )
 
 
-def carton(desk: LineDesk, code: str, scene: Scene) -> Decision:
+def carton(state: LineState, code: str, context: ScanContext) -> Decision:
     """Open an empty carton under an SSCC label that was issued for cartons."""
-    _require_cleared(desk, code)
-    if desk.job is None:
+    _require_cleared(state, code)
+    if state.job is None:
         raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject=code)
-    full = desk.carton is not None and desk.units_in_carton >= desk.job.carton_size
-    if desk.carton is not None and not full:
-        raise Refused("carton-open", f"Carton {desk.carton} is still open. Scan CLOSE first.", subject=code)
-    issued = scene.world.sscc_issued_for(code)
+    full = state.carton is not None and state.units_in_carton >= state.job.carton_size
+    if state.carton is not None and not full:
+        raise Refused("carton-open", f"Carton {state.carton} is still open. Scan CLOSE first.", subject=code)
+    issued = context.queries.sscc_issued_for(code)
     if issued is None:
         raise Refused(
             "unknown-code", f"SSCC {code} was never issued here. Take a printed carton label.", subject=code
@@ -185,44 +185,44 @@ def carton(desk: LineDesk, code: str, scene: Scene) -> Decision:
             subject=code,
             found=issued,
         )
-    refuse_void(code, f"Carton label {code}", scene)
-    if scene.world.carton(code) is not None:
+    refuse_void(code, f"Carton label {code}", context)
+    if context.queries.carton(code) is not None:
         raise Refused(
             "label-in-use", f"Carton label {code} is in use already. Take a new label.", subject=code
         )
-    acts: tuple[Act, ...] = (Act(CartonOpened(code, desk.job.gtin)),)
+    acts: tuple[Act, ...] = (Act(CartonOpened(code, state.job.gtin)),)
     closed = ""
     if full:
         # The label of the next carton says that the full one is done: no packer needs a card for that.
-        body = CartonClosed(may_close(desk, scene), desk.units_in_carton)
+        body = CartonClosed(may_close(state, context), state.units_in_carton)
         acts = (Act(body), *acts)
         closed = f"Carton {body.carton} is closed with {counted(body.units, 'unit')}. "
     return Decision(
-        Verdict(Word.DONE, f"{closed}Carton {code} is open.", f"0 of {desk.job.carton_size} in carton"), acts
+        Verdict(Word.DONE, f"{closed}Carton {code} is open.", f"0 of {state.job.carton_size} in carton"), acts
     )
 
 
-def may_close(desk: LineDesk, _scene: Scene) -> str:
+def may_close(state: LineState, _scene: ScanContext) -> str:
     """Return the carton to seal, or refuse: there is none, or a unit in it is not finished."""
-    if desk.carton is None:
+    if state.carton is None:
         raise Refused("no-carton", "No carton is open.", subject="CLOSE")
-    if desk.pending is not None or desk.next_piece != 1:
+    if state.pending is not None or state.next_piece != 1:
         raise Refused(
             "disc-in-hand",
             "The set in hand is not finished. Finish it, or scan STOP to take it apart.",
             subject="CLOSE",
         )
-    return desk.carton
+    return state.carton
 
 
-def close(desk: LineDesk, scene: Scene, reason: str | None) -> Done:
+def close(state: LineState, context: ScanContext, reason: str | None) -> ActResult:
     """Seal the open carton."""
-    body = CartonClosed(may_close(desk, scene), desk.units_in_carton)
+    body = CartonClosed(may_close(state, context), state.units_in_carton)
     sentence = f"Carton {body.carton} is closed with {counted(body.units, 'unit')}. Scan a new carton label."
     if body.units == 0:
         # Without this way out a line that has nothing to pack could neither close nor clear.
         sentence = f"Carton {body.carton} is closed empty: throw its label away. Scan a new carton label."
-    return Done((Act(body, reason),), sentence)
+    return ActResult((Act(body, reason),), sentence)
 
 
 WITNESSES = ("line", "quality")
@@ -232,18 +232,18 @@ WITNESSES = ("line", "quality")
 def second_badge_slot(asks: str, roles: tuple[str, ...] = WITNESSES) -> Slot:
     """Return the slot for the badge of somebody else, who has one of `roles`."""
 
-    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
-        return _other_person(reading, roles, scene)
+    def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
+        return _other_person(reading, roles, context)
 
     return Slot("second_person", asks, accept)
 
 
-def _other_person(reading: Reading, roles: tuple[str, ...], scene: Scene) -> str:
+def _other_person(reading: Reading, roles: tuple[str, ...], context: ScanContext) -> str:
     code = plant_code(CodeKind.PERSON, reading, "a second person's badge")
-    person = scene.world.person(code)
+    person = context.queries.person(code)
     # `machine` refuses an unknown badge before any slot sees it.
     assert person is not None
-    if code == scene.person.code:
+    if code == context.person.code:
         raise Refused(
             "same-person",
             f"{person.name} is signed on here: a second person must look and scan their badge.",

@@ -5,45 +5,45 @@ from tracelink.ledger.kinds.line import DiscsSleeved
 from tracelink.ledger.kinds.packing import HoldBackOpened, ItemsInserted, UnitsRechecked
 from tracelink.ledger.kinds.station import ScanRefused
 from tracelink.station.common.outcome import Act, Finding, Refused, counted
-from tracelink.station.line.state import HOLD_BACK_FINDINGS, Job, LineDesk
+from tracelink.station.line.state import HOLD_BACK_FINDINGS, Job, LineState
 
 _SHOWN = 10
 """Numbers told to the person; the entry lists all."""
 
 
-def seal(desk: LineDesk) -> tuple[Act, ...]:
+def seal(state: LineState) -> tuple[Act, ...]:
     """Return the entries that seal the matches or rechecks in the spool; none if there are none."""
-    if desk.held is not None and desk.held.done:
-        return (Act(_rechecked(desk), takes=desk.held.scans),)
-    run = desk.run
+    if state.held is not None and state.held.done:
+        return (Act(_rechecked(state), takes=state.held.scans),)
+    run = state.run
     if not run.scans:
         return ()
-    assert desk.job is not None
-    assert desk.carton is not None
-    moves = tuple(Moved(take.lot, take.count, take.spindle, desk.carton, None, None) for take in run.takes)
+    assert state.job is not None
+    assert state.carton is not None
+    moves = tuple(Moved(take.lot, take.count, take.spindle, state.carton, None, None) for take in run.takes)
     body = DiscsSleeved(
-        batch=desk.job.batch,
-        gtin=desk.job.gtin,
-        carton=desk.carton,
+        batch=state.job.batch,
+        gtin=state.job.gtin,
+        carton=state.carton,
         units=run.units,
         first_at=run.first_at,
         last_at=run.last_at,
         moves=moves,
         numbers=run.numbers,
-        filling=desk.number,
-        unfinished=desk.half,
+        filling=state.number,
+        unfinished=state.half,
     )
     sealed = (Act(body, takes=run.scans),)
-    if not (run.items or desk.items):
+    if not (run.items or state.items):
         return sealed
-    return (*sealed, Act(ItemsInserted(desk.carton, run.items, desk.items), takes=0))
+    return (*sealed, Act(ItemsInserted(state.carton, run.items, state.items), takes=0))
 
 
-def _rechecked(desk: LineDesk) -> UnitsRechecked:
-    held = desk.held
+def _rechecked(state: LineState) -> UnitsRechecked:
+    held = state.held
     assert held is not None
-    assert desk.carton is not None
-    return UnitsRechecked(desk.carton, held.done, held.done_numbers, held.first_at, held.last_at)
+    assert state.carton is not None
+    return UnitsRechecked(state.carton, held.done, held.done_numbers, held.first_at, held.last_at)
 
 
 def refused_body(finding: Finding) -> ScanRefused:
@@ -51,13 +51,13 @@ def refused_body(finding: Finding) -> ScanRefused:
     return ScanRefused(finding.code, finding.subject, finding.expected, finding.found, finding.sentence)
 
 
-def hold_back(desk: LineDesk, finding: Finding) -> HoldBackOpened | None:
+def hold_back(state: LineState, finding: Finding) -> HoldBackOpened | None:
     """Return what a wrong read holds back: the units packed since the last good check."""
-    if finding.code not in HOLD_BACK_FINDINGS or desk.held is not None or not desk.unchecked:
+    if finding.code not in HOLD_BACK_FINDINGS or state.held is not None or not state.unchecked:
         return None
-    assert desk.carton is not None
-    numbers = (*desk.since_numbers, *desk.run.numbers)
-    return HoldBackOpened(desk.carton, desk.unchecked, numbers)
+    assert state.carton is not None
+    numbers = (*state.since_numbers, *state.run.numbers)
+    return HoldBackOpened(state.carton, state.unchecked, numbers)
 
 
 def without_the_right_piece(sentence: str) -> str:
@@ -78,25 +78,25 @@ def held_back_words(body: HoldBackOpened) -> str:
     )
 
 
-def count(desk: LineDesk) -> str:
+def count(state: LineState) -> str:
     """Return how full the open carton is; empty text without a job."""
-    return fill_count(desk, desk.job) if desk.job else ""
+    return fill_count(state, state.job) if state.job else ""
 
 
-def fill_count(desk: LineDesk, job: Job, more: int = 0) -> str:
+def fill_count(state: LineState, job: Job, more: int = 0) -> str:
     """Return how full the open carton is, counting `more` units just matched."""
-    return f"{desk.units_in_carton + more} of {job.carton_size} in carton"
+    return f"{state.units_in_carton + more} of {job.carton_size} in carton"
 
 
-def ready(desk: LineDesk) -> tuple[Job, str]:
+def ready(state: LineState) -> tuple[Job, str]:
     """Return job and carton, or refuse with what is still to be opened."""
     missing = ""
-    if not desk.cleared:
+    if not state.cleared:
         missing = "The line is not cleared. Scan CLEAR, then a second person's badge."
-    elif desk.job is None:
+    elif state.job is None:
         missing = "No sleeve batch is open. Scan the sleeve batch."
-    elif desk.carton is None:
+    elif state.carton is None:
         missing = "No carton is open. Scan a new carton label."
-    if missing or desk.job is None or desk.carton is None:
+    if missing or state.job is None or state.carton is None:
         raise Refused("not-ready", missing, subject="line")
-    return desk.job, desk.carton
+    return state.job, state.carton

@@ -1,7 +1,7 @@
 """What a packing line has in hand between two scans.
 
-`decide` (in line.py) never changes a desk; it returns acts and spooled scans, and `lineevolve.py` says what
-those do to the desk. Replaying a line's entries and then its spool therefore brings the desk back exactly as
+`decide` (in line.py) never changes a state; it returns acts and spooled scans, and `lineevolve.py` says what
+those do to the state. Replaying a line's entries and then its spool therefore brings the state back exactly as
 it was, after a crash or in `rebuild`.
 """
 
@@ -127,7 +127,7 @@ class HeldBack:
 
 
 @dataclass(frozen=True, slots=True)
-class LineDesk:
+class LineState:
     """All that a line remembers between two scans."""
 
     person: str | None = None
@@ -205,15 +205,15 @@ class LineDesk:
         return (*before, *(kinds.InHand(found.spindle, found.lot) for found in opened if found))
 
 
-def read_line_desk(text: str) -> LineDesk:
-    """Read a line's desk as it was kept; one of an older program is filled up with what it could not know."""
+def read_line_state(text: str) -> LineState:
+    """Read a line's state as it was kept; one of an older program is filled up with what it could not know."""
     kept: dict[str, Any] = json.loads(text)
     if "held" not in kept:
         run = kept["run"]
         scans = 2 * sum(take["count"] for take in run["takes"])
-        kept = {**to_body(LineDesk()), **kept, "run": {**run, "items": [], "scans": scans}}
+        kept = {**to_body(LineState()), **kept, "run": {**run, "items": [], "scans": scans}}
     return from_body(
-        LineDesk,
+        LineState,
         {"pin": None, "turned_away": None, "thrown": None, "closed": None, **kept},
-        "desk of a line station",
+        "state of a line station",
     )

@@ -1,6 +1,6 @@
-"""How entries and spooled scans change the desk of a packing line.
+"""How entries and spooled scans change the state of a packing line.
 
-What a desk remembers comes from a body or a spooled fact, never from the order in which a program ran: an
+What a state remembers comes from a body or a spooled fact, never from the order in which a program ran: an
 entry that is written while older scans stay in the spool must not undo what those scans mean.
 """
 
@@ -19,35 +19,35 @@ from tracelink.station.line.state import (
     HeldBack,
     Job,
     LastUnit,
-    LineDesk,
+    LineState,
     OpenSpindle,
     Run,
     Take,
 )
 
 
-def evolve(desk: LineDesk, body: Kind) -> LineDesk:
-    """Return the desk after an entry."""
+def evolve(state: LineState, body: Kind) -> LineState:
+    """Return the state after an entry."""
     if isinstance(body, kinds.DiscsSleeved):
-        return _sealed(desk, body)
+        return _sealed(state, body)
     if isinstance(body, packing.ItemsInserted):
-        return replace(desk, items=body.unfinished)
+        return replace(state, items=body.unfinished)
     if isinstance(body, ScanRefused):
-        return replace(desk, stopped=desk.stopped or body.finding in LASTING_FINDINGS)
+        return replace(state, stopped=state.stopped or body.finding in LASTING_FINDINGS)
     if isinstance(body, packing.HoldBackOpened):
-        return replace(desk, held=HeldBack(body.units, body.units, body.numbers))
+        return replace(state, held=HeldBack(body.units, body.units, body.numbers))
     if isinstance(body, packing.UnitsRechecked):
-        return replace(desk, held=_rechecked(desk.held, body))
+        return replace(state, held=_rechecked(state.held, body))
     if isinstance(body, kinds.NoRead):
-        times = desk.no_reads + 1 if desk.no_read_of == body.waiting_for else 1
-        return replace(desk, no_read_of=body.waiting_for, no_reads=times)
+        times = state.no_reads + 1 if state.no_read_of == body.waiting_for else 1
+        return replace(state, no_read_of=body.waiting_for, no_reads=times)
     if isinstance(body, HoldPlaced):
         # The disc in hand stays there: its scan still lies in the spool.
-        return desk
+        return state
     # Every other act puts away what was in hand: its scans are packed with the act.
-    held = None if desk.held is None else replace(desk.held, rechecking=False, position=0, loose=0)
-    desk = replace(
-        desk,
+    held = None if state.held is None else replace(state.held, rechecking=False, position=0, loose=0)
+    state = replace(
+        state,
         pending=None,
         by_hand=False,
         clearing=None,
@@ -60,23 +60,23 @@ def evolve(desk: LineDesk, body: Kind) -> LineDesk:
         held=held,
     )
     if isinstance(body, SignedOn | packing.ShiftHandedOver):
-        return replace(desk, person=body.person, last=None)
+        return replace(state, person=body.person, last=None)
     if isinstance(body, kinds.LineCleared):
-        return LineDesk(person=desk.person, cleared=True)
-    return _corrected(_opened(desk, body), body)
+        return LineState(person=state.person, cleared=True)
+    return _corrected(_opened(state, body), body)
 
 
-def _sealed(desk: LineDesk, body: kinds.DiscsSleeved) -> LineDesk:
+def _sealed(state: LineState, body: kinds.DiscsSleeved) -> LineState:
     last = None
     if body.units and not body.unfinished:
-        last = LastUnit(desk.unit_of_run(body.units), body.numbers[-1] if body.numbers else None)
-    if desk.by_hand:
+        last = LastUnit(state.unit_of_run(body.units), body.numbers[-1] if body.numbers else None)
+    if state.by_hand:
         # The run took the keyed disc; a scanned one would lie in the spool and not come from an entry.
-        desk = replace(desk, pending=None, by_hand=False)
+        state = replace(state, pending=None, by_hand=False)
     return replace(
-        desk,
+        state,
         run=Run(),
-        units=desk.units + body.units,
+        units=state.units + body.units,
         half=body.unfinished,
         items=0,
         number=body.filling,
@@ -86,8 +86,8 @@ def _sealed(desk: LineDesk, body: kinds.DiscsSleeved) -> LineDesk:
         fresh=False,
         thrown=None,
         closed=None,
-        since=desk.since + body.units,
-        since_numbers=(*desk.since_numbers, *body.numbers),
+        since=state.since + body.units,
+        since_numbers=(*state.since_numbers, *body.numbers),
         no_reads=0,
     )
 
@@ -107,106 +107,106 @@ def _rechecked(held: HeldBack | None, body: packing.UnitsRechecked) -> HeldBack:
     )
 
 
-def _opened(desk: LineDesk, body: Kind) -> LineDesk:
+def _opened(state: LineState, body: Kind) -> LineState:
     if isinstance(body, kinds.SleevesOpened):
         job = Job(body.batch, body.gtin, body.numbered, body.discs, body.carton_size)
-        return replace(desk, job=job, last=None)
+        return replace(state, job=job, last=None)
     if isinstance(body, kinds.SpindleOpened):
-        others = tuple(found for found in desk.spindles if found.piece != body.piece)
-        return replace(desk, spindles=(*others, OpenSpindle(body.spindle, body.lot, body.piece)))
+        others = tuple(found for found in state.spindles if found.piece != body.piece)
+        return replace(state, spindles=(*others, OpenSpindle(body.spindle, body.lot, body.piece)))
     if isinstance(body, kinds.CartonOpened):
-        return _carton(desk, body.carton, 0, fresh=True)
+        return _carton(state, body.carton, 0, fresh=True)
     if isinstance(body, packing.CartonReopened):
-        return _carton(desk, body.carton, body.units)
+        return _carton(state, body.carton, body.units)
     if isinstance(body, kinds.CartonClosed):
-        return replace(_carton(desk, None, 0), closed=body.carton)
+        return replace(_carton(state, None, 0), closed=body.carton)
     if isinstance(body, packing.CartonUnopened):
-        return _carton(desk, None, 0)
+        return _carton(state, None, 0)
     if isinstance(body, kinds.DiscRejected):
-        return replace(desk, thrown=kinds.InHand(body.moved.source, body.moved.lot))
+        return replace(state, thrown=kinds.InHand(body.moved.source, body.moved.lot))
     if isinstance(body, packing.CartonsMerged):
-        return replace(desk, units=desk.units + body.units, fresh=False)
-    return desk
+        return replace(state, units=state.units + body.units, fresh=False)
+    return state
 
 
-def _carton(desk: LineDesk, carton: str | None, units: int, *, fresh: bool = False) -> LineDesk:
+def _carton(state: LineState, carton: str | None, units: int, *, fresh: bool = False) -> LineState:
     """A closed carton is a good check, and so is an empty one."""
-    return replace(desk, carton=carton, units=units, fresh=fresh, since=0, since_numbers=(), last=None)
+    return replace(state, carton=carton, units=units, fresh=fresh, since=0, since_numbers=(), last=None)
 
 
-def _corrected(desk: LineDesk, body: Kind) -> LineDesk:
+def _corrected(state: LineState, body: Kind) -> LineState:
     if isinstance(body, kinds.LineStopped) and body.moves:
-        return replace(desk, half=(), items=0, number=None, start=())
+        return replace(state, half=(), items=0, number=None, start=())
     if isinstance(body, packing.LineChecked):
-        return replace(desk, since=0, since_numbers=())
+        return replace(state, since=0, since_numbers=())
     if isinstance(body, packing.ManualEntry):
-        return replace(desk, pending=body.piece, by_hand=body.piece is not None)
+        return replace(state, pending=body.piece, by_hand=body.piece is not None)
     if isinstance(body, packing.HoldBackClosed):
-        return replace(desk, held=None, since=0, since_numbers=())
+        return replace(state, held=None, since=0, since_numbers=())
     if isinstance(body, packing.MatchUndone):
-        return _undone(desk, body)
+        return _undone(state, body)
     if isinstance(body, packing.UnitTakenOut):
-        return _taken_out(desk, body)
-    return desk
+        return _taken_out(state, body)
+    return state
 
 
-def _undone(desk: LineDesk, body: packing.MatchUndone) -> LineDesk:
+def _undone(state: LineState, body: packing.MatchUndone) -> LineState:
     one = 1 if body.finished else 0
     return replace(
-        desk,
+        state,
         half=body.unfinished,
         items=body.items,
         number=body.filling,
         start=body.unfinished,
         last=None,
-        units=desk.units - one,
-        since=max(0, desk.since - one),
-        since_numbers=tuple(number for number in desk.since_numbers if number != body.freed),
+        units=state.units - one,
+        since=max(0, state.since - one),
+        since_numbers=tuple(number for number in state.since_numbers if number != body.freed),
     )
 
 
-def _taken_out(desk: LineDesk, body: packing.UnitTakenOut) -> LineDesk:
-    units = desk.units - 1
-    desk = replace(
-        desk,
+def _taken_out(state: LineState, body: packing.UnitTakenOut) -> LineState:
+    units = state.units - 1
+    state = replace(
+        state,
         units=units,
         last=None,
-        since=min(desk.since, units),
-        since_numbers=tuple(number for number in desk.since_numbers if number != body.number),
+        since=min(state.since, units),
+        since_numbers=tuple(number for number in state.since_numbers if number != body.number),
     )
-    if not body.held_back or desk.held is None:
-        return desk
+    if not body.held_back or state.held is None:
+        return state
     held = replace(
-        desk.held,
-        left=desk.held.left - 1,
-        taken_out=desk.held.taken_out + 1,
-        numbers=tuple(number for number in desk.held.numbers if number != body.number),
+        state.held,
+        left=state.held.left - 1,
+        taken_out=state.held.taken_out + 1,
+        numbers=tuple(number for number in state.held.numbers if number != body.number),
         rechecking=True,
     )
-    return replace(desk, held=held)
+    return replace(state, held=held)
 
 
-def evolve_spooled(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk:
-    """Return the desk after a scan that waits in the spool.
+def evolve_spooled(state: LineState, fact: Mapping[str, Any], at: str) -> LineState:
+    """Return the state after a scan that waits in the spool.
 
     Args:
-        desk: the desk before.
+        state: the state before.
         fact: {"clearing": badge}, {"form": word}, {"slot": raw}, {"disc": piece}, {"recheck": position},
             {"rechecked": number}, {"item": code, ...} or a match, as the line wrote it.
         at: local time of the scan.
     """
     if "clearing" in fact:
-        return replace(desk, clearing=fact["clearing"])
+        return replace(state, clearing=fact["clearing"])
     if "form" in fact:
-        return replace(desk, form=fact["form"], raws=())
+        return replace(state, form=fact["form"], raws=())
     if "slot" in fact:
-        return replace(desk, raws=(*desk.raws, fact["slot"]))
+        return replace(state, raws=(*state.raws, fact["slot"]))
     if "disc" in fact:
-        return replace(desk, pending=fact["disc"])
+        return replace(state, pending=fact["disc"])
     if "recheck" in fact or "rechecked" in fact:
-        assert desk.held is not None
-        return replace(desk, held=_recheck(desk.held, fact, at))
-    return _matched(desk, fact, at)
+        assert state.held is not None
+        return replace(state, held=_recheck(state.held, fact, at))
+    return _matched(state, fact, at)
 
 
 def _recheck(held: HeldBack, fact: Mapping[str, Any], at: str) -> HeldBack:
@@ -225,10 +225,10 @@ def _recheck(held: HeldBack, fact: Mapping[str, Any], at: str) -> HeldBack:
     )
 
 
-def _matched(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk:
+def _matched(state: LineState, fact: Mapping[str, Any], at: str) -> LineState:
     """A disc in its sleeve, or an item: one more piece of the unit is in."""
     finished, number, item = fact["unit"], fact["number"], fact.get("item")
-    half, items, run = desk.half, desk.items, desk.run
+    half, items, run = state.half, state.items, state.run
     if item is None:
         half = (*half, kinds.InHand(fact["spindle"], fact["lot"]))
         run = replace(run, takes=_taken(run.takes, fact["spindle"], fact["lot"]))
@@ -245,7 +245,7 @@ def _matched(desk: LineDesk, fact: Mapping[str, Any], at: str) -> LineDesk:
         scans=run.scans + fact.get("scans", 2),
     )
     return replace(
-        desk,
+        state,
         run=run,
         pending=None,
         by_hand=False,

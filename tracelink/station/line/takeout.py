@@ -8,55 +8,55 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
 from tracelink.ledger.kinds.base import SCRAP, Moved
 from tracelink.ledger.kinds.packing import ItemCount, UnitTakenOut
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, misplaced, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries_line import CartonContent, CountIn, LotIn
 from tracelink.station.line import holdback, kit
 from tracelink.station.line.cartons import REASON, refuse_held_carton
 from tracelink.station.line.sealing import fill_count, ready
-from tracelink.station.line.state import Job, LineDesk
+from tracelink.station.line.state import Job, LineState
 
-Accept = Callable[[Reading, Values, Scene], Any]
+Accept = Callable[[Reading, Values, ScanContext], Any]
 
 
-def takeout(desk: LineDesk, scene: Scene) -> Form:
+def takeout(state: LineState, context: ScanContext) -> Form:
     """TAKEOUT: one finished unit of the open carton goes to scrap.
 
     What the records cannot tell is asked for: which lot a disc is of when the carton holds two, which sleeves.
     """
-    job, carton = ready(desk)
-    content = _with_run(desk, job, scene.world.carton_content(carton))
-    slots = [*_lot_slots(desk, job, content)]
+    job, carton = ready(state)
+    content = _with_run(state, job, context.queries.carton_content(carton))
+    slots = [*_lot_slots(state, job, content)]
     if len(content.batches) > 1:
         slots.append(Slot("batch", "Scan the sleeve batch of the unit.", _one_of_batches(content)))
     if job.numbered:
         slots.append(Slot("number", "Scan the sleeve of the unit, or key its number.", _number_in(content)))
 
-    def begin(_scene: Scene) -> None:
-        if desk.units_in_carton == 0:
+    def begin(_scene: ScanContext) -> None:
+        if state.units_in_carton == 0:
             raise Refused("carton-empty", f"No finished unit is in carton {carton}.", subject=carton)
-        _refuse_if_held(carton, scene)
-        _require_recorded(desk, job, content)
+        _refuse_if_held(carton, context)
+        _require_recorded(state, job, content)
 
-    def finish(values: Values, _scene: Scene) -> Done:
-        return _taken_out(desk, _unit(desk, content, values, scene), values["reason"])
+    def finish(values: Values, _scene: ScanContext) -> ActResult:
+        return _taken_out(state, _unit(state, content, values, context), values["reason"])
 
     return Form("TAKEOUT", "line", (*slots, REASON), finish, begin)
 
 
-def _with_run(desk: LineDesk, job: Job, content: CartonContent) -> CartonContent:
+def _with_run(state: LineState, job: Job, content: CartonContent) -> CartonContent:
     """Add the matches in the spool, which are sealed with the act's first scan."""
-    if not desk.run.scans:
+    if not state.run.scans:
         return content
-    pieces = {found.spindle: found.piece for found in desk.spindles}
+    pieces = {found.spindle: found.piece for found in state.spindles}
     lots = list(content.lots)
-    for take in desk.run.takes:
+    for take in state.run.takes:
         same = next((each for each in lots if each.lot == take.lot), None)
         if same is not None:
             lots.remove(same)
         lots.append(LotIn(take.lot, pieces[take.spindle], take.count + (same.quantity if same else 0)))
     batches = {part.code: part.count for part in content.batches}
-    batches[job.batch] = batches.get(job.batch, 0) + desk.run.units
+    batches[job.batch] = batches.get(job.batch, 0) + state.run.units
     return replace(
         content,
         lots=tuple(sorted(lots, key=lambda each: (each.piece, each.lot))),
@@ -64,32 +64,32 @@ def _with_run(desk: LineDesk, job: Job, content: CartonContent) -> CartonContent
     )
 
 
-def _refuse_if_held(carton: str, scene: Scene) -> None:
+def _refuse_if_held(carton: str, context: ScanContext) -> None:
     """A hold on the carton itself keeps its content together; one on a lot in it does not."""
-    if scene.world.hold_on(carton) is not None:
-        refuse_held_carton(carton, scene)
+    if context.queries.hold_on(carton) is not None:
+        refuse_held_carton(carton, context)
 
 
-def _require_recorded(desk: LineDesk, job: Job, content: CartonContent) -> None:
+def _require_recorded(state: LineState, job: Job, content: CartonContent) -> None:
     """Refuse to take out what the records do not say is there, such as after a carton came back half empty."""
-    known = all(_lots_of(desk, content, piece) for piece in range(1, job.discs + 1))
+    known = all(_lots_of(state, content, piece) for piece in range(1, job.discs + 1))
     if not (known and content.batches):
         raise Refused(
             "not-in-records",
-            f"The records do not say which discs and sleeves are in carton {desk.carton}. Tell quality.",
-            subject=str(desk.carton),
+            f"The records do not say which discs and sleeves are in carton {state.carton}. Tell quality.",
+            subject=str(state.carton),
         )
 
 
-def _lots_of(desk: LineDesk, content: CartonContent, piece: int) -> list[LotIn]:
+def _lots_of(state: LineState, content: CartonContent, piece: int) -> list[LotIn]:
     """The lots from which this disc of a finished unit may be: what lies in the unfinished one is left out."""
-    in_hand = [disc.lot for disc in desk.half]
+    in_hand = [disc.lot for disc in state.half]
     return [each for each in content.lots if each.piece == piece and each.quantity > in_hand.count(each.lot)]
 
 
-def _lot_slots(desk: LineDesk, job: Job, content: CartonContent) -> Iterator[Slot]:
+def _lot_slots(state: LineState, job: Job, content: CartonContent) -> Iterator[Slot]:
     for piece in range(1, job.discs + 1):
-        lots = [each.lot for each in _lots_of(desk, content, piece)]
+        lots = [each.lot for each in _lots_of(state, content, piece)]
         if len(lots) > 1:
             disc = f"disc {piece}" if job.discs > 1 else "the disc"
             asks = f"Scan the lot card of {disc}: {' or '.join(lots)}."
@@ -97,7 +97,7 @@ def _lot_slots(desk: LineDesk, job: Job, content: CartonContent) -> Iterator[Slo
 
 
 def _one_of_lots(lots: list[str]) -> Accept:
-    def accept(reading: Reading, _values: Values, _scene: Scene) -> str:
+    def accept(reading: Reading, _values: Values, _scene: ScanContext) -> str:
         code = plant_code(CodeKind.LOT, reading, "a lot card")
         if code not in lots:
             raise Refused(
@@ -111,7 +111,7 @@ def _one_of_lots(lots: list[str]) -> Accept:
 def _one_of_batches(content: CartonContent) -> Accept:
     batches = [part.code for part in content.batches]
 
-    def accept(reading: Reading, _values: Values, _scene: Scene) -> str:
+    def accept(reading: Reading, _values: Values, _scene: ScanContext) -> str:
         code = plant_code(CodeKind.SLEEVE_BATCH, reading, "a sleeve batch")
         if code not in batches:
             raise Refused(
@@ -123,7 +123,7 @@ def _one_of_batches(content: CartonContent) -> Accept:
 
 
 def _number_in(content: CartonContent) -> Accept:
-    def accept(reading: Reading, _values: Values, _scene: Scene) -> str:
+    def accept(reading: Reading, _values: Values, _scene: ScanContext) -> str:
         if isinstance(reading, SleeveRead) and reading.serial is not None:
             number = reading.serial
         elif isinstance(reading, TextKeyed):
@@ -141,32 +141,32 @@ def _number_in(content: CartonContent) -> Accept:
     return accept
 
 
-def _unit(desk: LineDesk, content: CartonContent, values: Values, scene: Scene) -> UnitTakenOut:
-    job, carton = ready(desk)
+def _unit(state: LineState, content: CartonContent, values: Values, context: ScanContext) -> UnitTakenOut:
+    job, carton = ready(state)
     lots = [
-        str(values.get(f"lot {piece}") or _lots_of(desk, content, piece)[0].lot)
+        str(values.get(f"lot {piece}") or _lots_of(state, content, piece)[0].lot)
         for piece in range(1, job.discs + 1)
     ]
     number = values.get("number")
-    held = desk.held is not None and (number is None or number in desk.held.numbers)
+    held = state.held is not None and (number is None or number in state.held.numbers)
     return UnitTakenOut(
         carton=carton,
         gtin=job.gtin,
         batch=values.get("batch") or content.batches[0].code,
         moves=tuple(Moved(lot, lots.count(lot), carton, SCRAP, None, None) for lot in dict.fromkeys(lots)),
-        items=tuple(ItemCount(piece.item, 1) for piece in kit.scanned(job.gtin, scene) if piece.item),
+        items=tuple(ItemCount(piece.item, 1) for piece in kit.scanned(job.gtin, context) if piece.item),
         number=number,
         held_back=held,
     )
 
 
-def _taken_out(desk: LineDesk, body: UnitTakenOut, why: str) -> Done:
-    job, carton = ready(desk)
+def _taken_out(state: LineState, body: UnitTakenOut, why: str) -> ActResult:
+    job, carton = ready(state)
     sentence = "One unit is taken out of the carton and scrapped."
     acts: tuple[Act, ...] = (Act(body, why),)
-    if desk.held is not None and body.held_back:
-        left = desk.held.remaining - 1
+    if state.held is not None and body.held_back:
+        left = state.held.remaining - 1
         sentence += f" {counted(left, 'unit')} to recheck." if left else " No unit is held back any more."
         if not left:
-            acts = (*acts, holdback.closing(carton, replace(desk.held, taken_out=desk.held.taken_out + 1)))
-    return Done(acts, sentence, fill_count(desk, job, -1))
+            acts = (*acts, holdback.closing(carton, replace(state.held, taken_out=state.held.taken_out + 1)))
+    return ActResult(acts, sentence, fill_count(state, job, -1))

@@ -16,11 +16,11 @@ from tracelink.ledger.kinds.press import (
 )
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import (
-    Bench,
-    Done,
+    ActResult,
     Form,
-    Scene,
+    ScanContext,
     Slot,
+    StationActs,
     Values,
     misplaced,
     number,
@@ -34,26 +34,26 @@ from tracelink.station.press.setup import label_for, life, material, stamper_for
 from tracelink.station.toolroom.acts import usable_tool
 
 
-def _new_card(reading: Reading, _values: Values, scene: Scene) -> str:
+def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.SPINDLE, reading, "a new spindle card")
-    require_running(scene)
-    if scene.world.spindle(code) is not None:
+    require_running(context)
+    if context.queries.spindle(code) is not None:
         raise Refused("card-in-use", f"Spindle card {code} is in use already. Take a new card.", subject=code)
     return code
 
 
-def _counter(reading: Reading, _values: Values, scene: Scene) -> int:
+def _counter(reading: Reading, _values: Values, context: ScanContext) -> int:
     value = number(reading, "the press counter")
-    counter_reading(require_running(scene), value)
+    counter_reading(require_running(context), value)
     return value
 
 
-def _stack(values: Values, scene: Scene) -> Done:
-    lot = require_running(scene)
+def _stack(values: Values, context: ScanContext) -> ActResult:
+    lot = require_running(context)
     read = counter_reading(lot, values["counter"])
     moves = tuple(
         Moved(lot.code, last - first + 1, COUNTER, values["spindle"], first, last)
-        for first, last in unmoved(scene, lot.code, read.counter)
+        for first, last in unmoved(context, lot.code, read.counter)
     )
     if not moves:
         raise Refused(
@@ -66,26 +66,26 @@ def _stack(values: Values, scene: Scene) -> Done:
     count = sum(move.quantity for move in moves)
     body = StackTaken(values["spindle"], read, moves)
     sentence = f"{counted(count, 'disc')} on spindle {body.spindle}."
-    held = _held_here(lot, scene)
+    held = _held_here(lot, context)
     # Booked all the same: the discs are there. But nobody goes on pressing as if nothing were.
-    return Done((Act(body),), sentence + held, f"counter {read.counter}", "on-hold" if held else None)
+    return ActResult((Act(body),), sentence + held, f"counter {read.counter}", "on-hold" if held else None)
 
 
-def _held_here(lot: Lot, scene: Scene) -> str:
+def _held_here(lot: Lot, context: ScanContext) -> str:
     """What of the running lot is on hold, as a sentence to add; empty if nothing is."""
     assert lot.mounted is not None
-    notice = scene.world.hold_on(lot.code, scene.station, *_mounted_codes(lot.mounted))
+    notice = context.queries.hold_on(lot.code, context.station, *_mounted_codes(lot.mounted))
     if notice is None:
         return ""
     return f" But {notice.subject} is on hold {notice.hold}: {notice.reason}. Stop the press; put the spindle aside."
 
 
-def _trial(values: Values, scene: Scene) -> Done:
-    lot = require_running(scene)
+def _trial(values: Values, context: ScanContext) -> ActResult:
+    lot = require_running(context)
     read = counter_reading(lot, values["counter"])
     moves = tuple(
         Moved(lot.code, last - first + 1, COUNTER, SET_UP, first, last)
-        for first, last in unmoved(scene, lot.code, read.counter)
+        for first, last in unmoved(context, lot.code, read.counter)
     )
     if not moves:
         raise Refused(
@@ -98,15 +98,15 @@ def _trial(values: Values, scene: Scene) -> Done:
     count = sum(move.quantity for move in moves)
     strokes = ", ".join(f"{move.first} to {move.last}" for move in moves)
     sentence = f"{counted(count, 'trial disc')} thrown out, strokes {strokes}."
-    return Done((Act(TrialThrown(read, moves)),), sentence, f"counter {read.counter}")
+    return ActResult((Act(TrialThrown(read, moves)),), sentence, f"counter {read.counter}")
 
 
-def _scrap_count(reading: Reading, _values: Values, scene: Scene) -> int:
+def _scrap_count(reading: Reading, _values: Values, context: ScanContext) -> int:
     count = number(reading, "how many discs were thrown out")
-    lot = require_running(scene)
+    lot = require_running(context)
     if lot.last_spindle is None:
         raise Refused("no-spindle", "No stack has been taken yet; throw out of a stack.", subject=lot.code)
-    spindle = scene.world.spindle(lot.last_spindle)
+    spindle = context.queries.spindle(lot.last_spindle)
     assert spindle is not None
     if not 1 <= count <= spindle.remaining:
         raise Refused(
@@ -119,31 +119,31 @@ def _scrap_count(reading: Reading, _values: Values, scene: Scene) -> int:
     return count
 
 
-def _scrap(values: Values, scene: Scene) -> Done:
-    lot = require_running(scene)
+def _scrap(values: Values, context: ScanContext) -> ActResult:
+    lot = require_running(context)
     assert lot.last_spindle is not None
     moved = Moved(lot.code, values["count"], lot.last_spindle, SCRAP, None, None)
-    return Done(
+    return ActResult(
         (Act(DiscsScrapped(moved)),),
         f"{counted(moved.quantity, 'disc')} thrown out of spindle {lot.last_spindle}.",
     )
 
 
-def _component(reading: Reading, _values: Values, scene: Scene) -> str:
+def _component(reading: Reading, _values: Values, context: ScanContext) -> str:
     """A stamper for either side, a compound lot or a label lot that fits the running lot."""
-    lot = require_running(scene)
+    lot = require_running(context)
     part = lot.part
     code = reading.code if isinstance(reading, PlantRead) else None
     if code is not None and lot.mounted is not None and code.text in _mounted_codes(lot.mounted):
         raise Refused("already-mounted", f"{code.text} is mounted here already.", subject=code.text)
     if code is not None and code.kind is CodeKind.TOOL:
-        tool = usable_tool(code.text, scene)
-        return stamper_for(tool.side, part, code.text, scene)
+        tool = usable_tool(code.text, context)
+        return stamper_for(tool.side, part, code.text, context)
     if code is not None and code.kind is CodeKind.COMPOUND:
-        return material(code.text, scene).code
+        return material(code.text, context).code
     if code is not None and code.kind is CodeKind.LABEL_LOT:
-        label = material(code.text, scene)
-        return label_for(label.side or "A", part, code.text, scene)
+        label = material(code.text, context)
+        return label_for(label.side or "A", part, code.text, context)
     raise misplaced(reading, "the new stamper, compound lot or label lot")
 
 
@@ -151,17 +151,17 @@ def _mounted_codes(mounted: Mounted) -> tuple[str, ...]:
     return (mounted.stamper_a, mounted.stamper_b, mounted.compound, mounted.label_a, mounted.label_b)
 
 
-def _change(values: Values, scene: Scene) -> Done:
-    lot = require_running(scene)
+def _change(values: Values, context: ScanContext) -> ActResult:
+    lot = require_running(context)
     assert lot.mounted is not None
     read = counter_reading(lot, values["counter"])
     code = values["component"]
     # Strokes since the last reading belong to the stampers that made them.
     made = read.counter - lot.counter
-    now = replace(lot.mounted, life_a=life(lot.mounted.stamper_a, scene) + made)
-    now = replace(now, life_b=life(now.stamper_b, scene) + made)
+    now = replace(lot.mounted, life_a=life(lot.mounted.stamper_a, context) + made)
+    now = replace(now, life_b=life(now.stamper_b, context) + made)
     if code.startswith(CodeKind.TOOL.value):
-        tool = usable_tool(code, scene)
+        tool = usable_tool(code, context)
         now = (
             replace(now, stamper_a=code, life_a=tool.life)
             if tool.side == "A"
@@ -170,37 +170,37 @@ def _change(values: Values, scene: Scene) -> Done:
     elif code.startswith(CodeKind.COMPOUND.value):
         now = replace(now, compound=code)
     else:
-        label = material(code, scene)
+        label = material(code, context)
         now = replace(now, label_a=code) if label.side == "A" else replace(now, label_b=code)
-    return Done(
+    return ActResult(
         (Act(RunChanged(read, now)),), f"From stroke {read.counter + 1} lot {lot.code} runs with {code}."
     )
 
 
-def _emptied(values: Values, scene: Scene) -> Done:
-    lot = lot_here(scene)
+def _emptied(values: Values, context: ScanContext) -> ActResult:
+    lot = lot_here(context)
     read = counter_reading(lot, values["counter"])
-    return Done(
-        (Act(HopperEmptied(scene.station, read)),),
+    return ActResult(
+        (Act(HopperEmptied(context.station, read)),),
         f"Hopper emptied: from stroke {read.counter + 1} on lot {lot.code} holds only what is filled in now.",
     )
 
 
-def _last_counter(reading: Reading, _values: Values, scene: Scene) -> int:
+def _last_counter(reading: Reading, _values: Values, context: ScanContext) -> int:
     value = number(reading, "the press counter")
-    counter_reading(lot_here(scene), value)
+    counter_reading(lot_here(context), value)
     return value
 
 
-def _stop(values: Values, scene: Scene) -> Done:
+def _stop(values: Values, context: ScanContext) -> ActResult:
     """End the run; a lot that was set up and never started may be taken off the press too."""
-    lot = lot_here(scene)
+    lot = lot_here(context)
     read = counter_reading(lot, values["counter"])
     sentence = f"Lot {lot.code} is pressed: {counted(read.counter, 'disc')} counted."
-    left = sum(last - first + 1 for first, last in unmoved(scene, lot.code, read.counter))
+    left = sum(last - first + 1 for first, last in unmoved(context, lot.code, read.counter))
     if left:
         sentence += f" On no spindle, and so unaccounted: {counted(left, 'disc')}."
-    return Done((Act(PressStopped(read)),), sentence)
+    return ActResult((Act(PressStopped(read)),), sentence)
 
 
 _KEY_COUNTER = "Key the press counter, such as #412."
@@ -237,8 +237,8 @@ FORMS = (
 )
 
 
-def _default(reading: Reading, _scene: Scene) -> Done:
+def _default(reading: Reading, _scene: ScanContext) -> ActResult:
     raise misplaced(reading, f"an act card ({', '.join(form.word for form in FORMS)})")
 
 
-BENCH = Bench({form.word: form for form in FORMS}, _default)
+ACTS = StationActs({form.word: form for form in FORMS}, _default)

@@ -7,7 +7,7 @@ nothing was taken from the stack, no disc of them was sampled, no count was made
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, number, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Lot
 from tracelink.station.common.queries_press import LastRange
@@ -18,10 +18,10 @@ from tracelink.station.press.counter import require_range, require_running
 from tracelink.station.press.setup import SET_UP_SLOTS, mounted_of, press_free
 
 
-def _last_range(scene: Scene) -> tuple[Lot, LastRange]:
+def _last_range(context: ScanContext) -> tuple[Lot, LastRange]:
     """Return the running lot and the strokes its last reading put somewhere, or refuse to touch them."""
-    lot = require_running(scene)
-    found = scene.world.last_range(lot.code)
+    lot = require_running(context)
+    found = context.queries.last_range(lot.code)
     assert lot.segment is not None
     if found is None or found.last != lot.counter or lot.segment > lot.counter:
         raise Refused(
@@ -40,9 +40,9 @@ def _last_range(scene: Scene) -> tuple[Lot, LastRange]:
     return lot, found
 
 
-def _right_counter(reading: Reading, _values: Values, scene: Scene) -> int:
+def _right_counter(reading: Reading, _values: Values, context: ScanContext) -> int:
     value = number(reading, "the counter as it should have been read")
-    lot, found = _last_range(scene)
+    lot, found = _last_range(context)
     require_range(lot, value)
     assert lot.segment is not None
     least = max(found.first, lot.segment)
@@ -55,7 +55,7 @@ def _right_counter(reading: Reading, _values: Values, scene: Scene) -> int:
             expected=f"{least} or more, and not {lot.counter}",
             found=str(value),
         )
-    taken = scene.world.sampled_from(lot.code, value + 1)
+    taken = context.queries.sampled_from(lot.code, value + 1)
     if taken is not None:
         raise Refused(
             "rests-on-it",
@@ -67,12 +67,12 @@ def _right_counter(reading: Reading, _values: Values, scene: Scene) -> int:
     return value
 
 
-def _second(reading: Reading, _values: Values, scene: Scene) -> str:
-    return second_person(plant_code(CodeKind.PERSON, reading, "a second badge"), "quality", scene)
+def _second(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return second_person(plant_code(CodeKind.PERSON, reading, "a second badge"), "quality", context)
 
 
-def _correct(values: Values, scene: Scene) -> Done:
-    lot, found = _last_range(scene)
+def _correct(values: Values, context: ScanContext) -> ActResult:
+    lot, found = _last_range(context)
     assert lot.segment is not None
     body = CounterCorrected(
         lot=lot.code,
@@ -92,12 +92,12 @@ def _correct(values: Values, scene: Scene) -> Done:
         f"Entry {found.entry} is corrected."
     )
     act = Act(body, values["reason"], corrects=found.entry)
-    return Done((act,), sentence, f"counter {body.counter}")
+    return ActResult((act,), sentence, f"counter {body.counter}")
 
 
-def _stopped_lot(reading: Reading, _values: Values, scene: Scene) -> str:
+def _stopped_lot(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.LOT, reading, "the card of a lot that was taken off")
-    lot = scene.world.lot(code)
+    lot = context.queries.lot(code)
     if lot is None:
         raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.status != "pressed":
@@ -116,17 +116,17 @@ def _stopped_lot(reading: Reading, _values: Values, scene: Scene) -> str:
             expected="pending",
             found=lot.decision,
         )
-    refuse_held(scene.world.hold_on(code), f"Lot {code}", code)
+    refuse_held(context.queries.hold_on(code), f"Lot {code}", code)
     return code
 
 
-def _resume(values: Values, scene: Scene) -> Done:
-    lot = scene.world.lot(values["lot"])
+def _resume(values: Values, context: ScanContext) -> ActResult:
+    lot = context.queries.lot(values["lot"])
     assert lot is not None
     first = lot.counter + 1
-    body = PressResumed(lot.code, mounted_of(values, scene), first, again=lot.segment == first)
+    body = PressResumed(lot.code, mounted_of(values, context), first, again=lot.segment == first)
     sentence = f"Lot {lot.code} is set up again from stroke {first}. Press a first disc and scan START."
-    return Done((Act(body, values["reason"]),), sentence)
+    return ActResult((Act(body, values["reason"]),), sentence)
 
 
 FORMS = (

@@ -3,7 +3,7 @@
 from tracelink.ledger.kinds.press import (
     Reading as CounterReading,
 )
-from tracelink.station.common.forms import Scene
+from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Lot
 
@@ -12,11 +12,11 @@ MOST_OVER_PLAN = 2
 beyond this is a slip of the finger, and a counter that was booked too high could not be taken back."""
 
 
-def lot_here(scene: Scene) -> Lot:
+def lot_here(context: ScanContext) -> Lot:
     """Return the lot on this press, or refuse: there is none."""
-    lot = scene.world.lot_on(scene.station)
+    lot = context.queries.lot_on(context.station)
     if lot is None:
-        raise Refused("no-lot", "No lot is set up on this press. Scan SETUP first.", subject=scene.station)
+        raise Refused("no-lot", "No lot is set up on this press. Scan SETUP first.", subject=context.station)
     return lot
 
 
@@ -48,19 +48,19 @@ def require_range(lot: Lot, counter: int) -> None:
         )
 
 
-def require_running(scene: Scene) -> Lot:
+def require_running(context: ScanContext) -> Lot:
     """Return the lot that runs on this press, or refuse: it is not started."""
-    lot = lot_here(scene)
+    lot = lot_here(context)
     if lot.status != "running":
         raise Refused("not-started", f"Lot {lot.code} is not started. Scan START first.", subject=lot.code)
     return lot
 
 
-def unmoved(scene: Scene, lot: str, counter: int) -> list[tuple[int, int]]:
+def unmoved(context: ScanContext, lot: str, counter: int) -> list[tuple[int, int]]:
     """Return the stroke ranges 1 ... `counter` that have not left the press counter yet."""
     free: list[tuple[int, int]] = []
     start = 1
-    for first, last in scene.world.strokes_moved(lot, 1, counter):
+    for first, last in context.queries.strokes_moved(lot, 1, counter):
         if first > start:
             free.append((start, first - 1))
         start = last + 1

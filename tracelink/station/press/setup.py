@@ -10,7 +10,7 @@ from tracelink.ledger.kinds.press import (
     PressSetUp,
     PressStarted,
 )
-from tracelink.station.common.forms import Done, Form, Scene, Slot, Values, keyed_text, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text, plant_code
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Lot, Material, PartFact
 from tracelink.station.common.refusals import refuse_held
@@ -18,15 +18,15 @@ from tracelink.station.press.counter import lot_here
 from tracelink.station.toolroom.acts import read_matrix, usable_tool
 
 
-def _planned_lot(reading: Reading, _values: Values, scene: Scene) -> str:
+def _planned_lot(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.LOT, reading, "a lot card")
-    lot = scene.world.lot(code)
+    lot = context.queries.lot(code)
     if lot is None:
         raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.status != "planned":
         again = " If this one goes on, scan CANCEL, then RESUME." if _may_go_on(lot) else ""
         raise Refused("lot-used", f"Lot {code} is {lot.status}; set up a planned lot.{again}", subject=code)
-    refuse_held(scene.world.hold_on(code), f"Lot {code}", code)
+    refuse_held(context.queries.hold_on(code), f"Lot {code}", code)
     return code
 
 
@@ -34,21 +34,21 @@ def _may_go_on(lot: Lot) -> bool:
     return lot.status == "pressed" and lot.decision == "pending"
 
 
-def press_free(scene: Scene) -> None:
+def press_free(context: ScanContext) -> None:
     """Refuse while a lot is on this press."""
-    here = scene.world.lot_on(scene.station)
+    here = context.queries.lot_on(context.station)
     if here is not None:
         raise Refused(
             "press-busy",
             f"Lot {here.code} is still on this press. Scan STOP first.",
-            subject=scene.station,
+            subject=context.station,
             found=here.code,
         )
 
 
-def stamper_for(side: str, part: PartFact, code: str, scene: Scene) -> str:
+def stamper_for(side: str, part: PartFact, code: str, context: ScanContext) -> str:
     """Refuse a stamper that does not belong on this side of this disc, each fault by its own name."""
-    tool = usable_tool(code, scene)
+    tool = usable_tool(code, context)
     if tool.what != "stamper":
         raise Refused(
             "not-a-stamper",
@@ -56,8 +56,8 @@ def stamper_for(side: str, part: PartFact, code: str, scene: Scene) -> str:
             subject=code,
             found=tool.what,
         )
-    busy = scene.world.tool_mounted_on(code)
-    if busy is not None and busy != scene.station:
+    busy = context.queries.tool_mounted_on(code)
+    if busy is not None and busy != context.station:
         raise Refused(
             "stamper-elsewhere", f"Stamper {code} is mounted on press {busy}.", subject=code, found=busy
         )
@@ -77,36 +77,36 @@ def stamper_for(side: str, part: PartFact, code: str, scene: Scene) -> str:
     raise Refused("wrong-stamper", sentence, subject=code, expected=wanted, found=tool.matrix)
 
 
-def _set_up_part(values: Values, scene: Scene) -> PartFact:
-    lot = scene.world.lot(values["lot"])
+def _set_up_part(values: Values, context: ScanContext) -> PartFact:
+    lot = context.queries.lot(values["lot"])
     assert lot is not None
     return lot.part
 
 
 def _stamper_slot(side: str) -> Slot:
-    def accept(reading: Reading, values: Values, scene: Scene) -> str:
+    def accept(reading: Reading, values: Values, context: ScanContext) -> str:
         code = plant_code(CodeKind.TOOL, reading, f"the side {side} stamper")
-        return stamper_for(side, _set_up_part(values, scene), code, scene)
+        return stamper_for(side, _set_up_part(values, context), code, context)
 
     return Slot(f"stamper_{side.lower()}", f"Scan the side {side} stamper.", accept)
 
 
-def material(code: str, scene: Scene) -> Material:
+def material(code: str, context: ScanContext) -> Material:
     """Return a compound or label lot that may be used."""
-    found = scene.world.material(code)
+    found = context.queries.material(code)
     if found is None:
         raise Refused("unknown-code", f"Material {code} is not known to the ledger.", subject=code)
-    refuse_held(scene.world.hold_on(code), f"Material {code}", code)
+    refuse_held(context.queries.hold_on(code), f"Material {code}", code)
     return found
 
 
-def _compound(reading: Reading, _values: Values, scene: Scene) -> str:
-    return material(plant_code(CodeKind.COMPOUND, reading, "a compound lot"), scene).code
+def _compound(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return material(plant_code(CodeKind.COMPOUND, reading, "a compound lot"), context).code
 
 
-def label_for(side: str, part: PartFact, code: str, scene: Scene) -> str:
+def label_for(side: str, part: PartFact, code: str, context: ScanContext) -> str:
     """Refuse labels that are not for this side of this disc."""
-    label = material(code, scene)
+    label = material(code, context)
     if (label.gtin, label.piece, label.side) != (part.gtin, part.piece, side):
         found = f"side {label.side} of disc {label.piece} of {label.gtin}"
         sentence = f"Labels {code} are for {found}; side {side} of {part.name} ({part.gtin}) is being set up."
@@ -117,45 +117,45 @@ def label_for(side: str, part: PartFact, code: str, scene: Scene) -> str:
 
 
 def _label_slot(side: str) -> Slot:
-    def accept(reading: Reading, values: Values, scene: Scene) -> str:
+    def accept(reading: Reading, values: Values, context: ScanContext) -> str:
         code = plant_code(CodeKind.LABEL_LOT, reading, f"the side {side} label lot")
-        return label_for(side, _set_up_part(values, scene), code, scene)
+        return label_for(side, _set_up_part(values, context), code, context)
 
     return Slot(f"label_{side.lower()}", f"Scan the side {side} label lot.", accept)
 
 
-def life(code: str, scene: Scene) -> int:
+def life(code: str, context: ScanContext) -> int:
     """Return the strokes that a stamper has made, as last read."""
-    tool = scene.world.tool(code)
+    tool = context.queries.tool(code)
     assert tool is not None
     return tool.life
 
 
-def mounted_of(values: Values, scene: Scene) -> Mounted:
+def mounted_of(values: Values, context: ScanContext) -> Mounted:
     """Return what the slots of a set-up name, with the lives of its stampers."""
     a, b = values["stamper_a"], values["stamper_b"]
-    lives = life(a, scene), life(b, scene)
-    return Mounted(scene.station, a, b, *lives, values["compound"], values["label_a"], values["label_b"])
+    lives = life(a, context), life(b, context)
+    return Mounted(context.station, a, b, *lives, values["compound"], values["label_a"], values["label_b"])
 
 
-def _set_up(values: Values, scene: Scene) -> Done:
-    mounted = mounted_of(values, scene)
-    name = _set_up_part(values, scene).name
+def _set_up(values: Values, context: ScanContext) -> ActResult:
+    mounted = mounted_of(values, context)
+    name = _set_up_part(values, context).name
     sentence = (
         f"Lot {values['lot']}, {name}, is set up with {mounted.stamper_a} and {mounted.stamper_b}. "
         "Press a first disc and scan START."
     )
-    return Done((Act(PressSetUp(values["lot"], mounted)),), sentence)
+    return ActResult((Act(PressSetUp(values["lot"], mounted)),), sentence)
 
 
 def _first_disc(side: str) -> Slot:
-    def accept(reading: Reading, _values: Values, scene: Scene) -> str:
-        part = lot_here(scene).part
+    def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
+        part = lot_here(context).part
         wanted = part.matrix_a if side == "A" else part.matrix_b
-        read = read_matrix(keyed_text(reading, f"the matrix number of side {side}"), scene)
+        read = read_matrix(keyed_text(reading, f"the matrix number of side {side}"), context)
         if read == wanted:
             return read
-        alike = scene.world.matrix_grammar().likely(read, [wanted])
+        alike = context.queries.matrix_grammar().likely(read, [wanted])
         hint = " They differ only by signs that look alike: read it again." if alike else ""
         sentence = f"The first disc reads {read} on side {side}; {part.name} is {wanted}.{hint} Do not run."
         raise Refused("wrong-matrix", sentence, subject=read, expected=wanted, found=read)
@@ -163,10 +163,10 @@ def _first_disc(side: str) -> Slot:
     return Slot(f"read_{side.lower()}", f"Key the matrix number on side {side} of the first disc.", accept)
 
 
-def _start(values: Values, scene: Scene) -> Done:
-    lot = lot_here(scene)
+def _start(values: Values, context: ScanContext) -> ActResult:
+    lot = lot_here(context)
     body = PressStarted(lot.code, values["read_a"], values["read_b"])
-    return Done((Act(body),), f"Lot {lot.code} runs.")
+    return ActResult((Act(body),), f"Lot {lot.code} runs.")
 
 
 SET_UP_SLOTS = (

@@ -4,11 +4,11 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.station.common.forms import (
-    Bench,
-    Done,
+    ActResult,
     Form,
-    Scene,
+    ScanContext,
     Slot,
+    StationActs,
     Values,
     keyed_text,
     misplaced,
@@ -25,10 +25,10 @@ Source: common practice, as described for both processes in trade literature; se
 """
 
 
-def new_tag(reading: Reading, _values: Values, scene: Scene) -> str:
+def new_tag(reading: Reading, _values: Values, context: ScanContext) -> str:
     """A tool tag that the ledger has not seen."""
     code = plant_code(CodeKind.TOOL, reading, "a new tool tag")
-    if scene.world.tool(code) is not None:
+    if context.queries.tool(code) is not None:
         raise Refused(
             "tag-in-use",
             f"Tool tag {code} is in use already. Take a new tag.",
@@ -39,39 +39,39 @@ def new_tag(reading: Reading, _values: Values, scene: Scene) -> str:
     return code
 
 
-def known_tool(reading: Reading, _values: Values, scene: Scene) -> str:
+def known_tool(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The tag of a tool that may be used."""
-    return usable_tool(plant_code(CodeKind.TOOL, reading, "a tool tag"), scene).code
+    return usable_tool(plant_code(CodeKind.TOOL, reading, "a tool tag"), context).code
 
 
-def usable_tool(code: str, scene: Scene) -> Tool:
+def usable_tool(code: str, context: ScanContext) -> Tool:
     """Return a tool that is registered, not retired and not held."""
-    tool = scene.world.tool(code)
+    tool = context.queries.tool(code)
     if tool is None:
         raise Refused("unknown-code", f"Tool tag {code} is not known to the ledger.", subject=code)
     if tool.retired:
         raise Refused(
             "tool-retired", f"{tool.what.capitalize()} {code} is retired and may not be used.", subject=code
         )
-    refuse_held(scene.world.hold_on(code), f"{tool.what.capitalize()} {code}", code)
+    refuse_held(context.queries.hold_on(code), f"{tool.what.capitalize()} {code}", code)
     return tool
 
 
-def reason(reading: Reading, _values: Values, _scene: Scene) -> str:
+def reason(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     """A keyed reason."""
     return keyed_text(reading, "a keyed reason")
 
 
-def _side(reading: Reading, _values: Values, _scene: Scene) -> str:
+def _side(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     side = keyed_text(reading, "the side, A or B").strip().upper()
     if side not in ("A", "B"):
         raise misplaced(reading, "the side, A or B")
     return side
 
 
-def _matrix(reading: Reading, values: Values, scene: Scene) -> str:
-    matrix = read_matrix(keyed_text(reading, "the matrix number"), scene)
-    side = scene.world.side_of_matrix(matrix)
+def _matrix(reading: Reading, values: Values, context: ScanContext) -> str:
+    matrix = read_matrix(keyed_text(reading, "the matrix number"), context)
+    side = context.queries.side_of_matrix(matrix)
     if side is not None and side != values["side"]:
         raise Refused(
             "wrong-side",
@@ -84,14 +84,14 @@ def _matrix(reading: Reading, values: Values, scene: Scene) -> str:
     return matrix
 
 
-def read_matrix(text: str, scene: Scene) -> str:
+def read_matrix(text: str, context: ScanContext) -> str:
     """Return a matrix number in the plant's form; raises an identifier error naming that form."""
-    return scene.world.matrix_grammar().parse(text)
+    return context.queries.matrix_grammar().parse(text)
 
 
-def _grown_parent(reading: Reading, values: Values, scene: Scene) -> str:
-    code = known_tool(reading, values, scene)
-    tool = scene.world.tool(code)
+def _grown_parent(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = known_tool(reading, values, context)
+    tool = context.queries.tool(code)
     assert tool is not None
     if tool.what not in GROWN_FROM:
         raise Refused(
@@ -101,9 +101,9 @@ def _grown_parent(reading: Reading, values: Values, scene: Scene) -> str:
 
 
 def _register(what: str) -> Form:
-    def finish(values: Values, _scene: Scene) -> Done:
+    def finish(values: Values, _scene: ScanContext) -> ActResult:
         body = MasterRegistered(values["tool"], what, values["side"], values["matrix"])
-        return Done((Act(body),), f"{what.capitalize()} {body.tool} side {body.side}, {body.matrix}.")
+        return ActResult((Act(body),), f"{what.capitalize()} {body.tool} side {body.side}, {body.matrix}.")
 
     slots = (
         Slot("tool", "Scan the new tool tag.", new_tag),
@@ -113,15 +113,17 @@ def _register(what: str) -> Form:
     return Form(what.upper(), "tool", slots, finish)
 
 
-def _grow(values: Values, scene: Scene) -> Done:
-    parent = scene.world.tool(values["parent"])
+def _grow(values: Values, context: ScanContext) -> ActResult:
+    parent = context.queries.tool(values["parent"])
     assert parent is not None
     body = ToolGrown(values["tool"], GROWN_FROM[parent.what], parent.code, parent.side, parent.matrix)
-    return Done((Act(body),), f"{body.what.capitalize()} {body.tool} grown from {parent.what} {parent.code}.")
+    return ActResult(
+        (Act(body),), f"{body.what.capitalize()} {body.tool} grown from {parent.what} {parent.code}."
+    )
 
 
-def _retire(values: Values, scene: Scene) -> Done:
-    press = scene.world.tool_mounted_on(values["tool"])
+def _retire(values: Values, context: ScanContext) -> ActResult:
+    press = context.queries.tool_mounted_on(values["tool"])
     if press is not None:
         raise Refused(
             "tool-mounted",
@@ -129,7 +131,7 @@ def _retire(values: Values, scene: Scene) -> Done:
             subject=values["tool"],
             found=press,
         )
-    return Done((Act(ToolRetired(values["tool"]), values["reason"]),), f"{values['tool']} is retired.")
+    return ActResult((Act(ToolRetired(values["tool"]), values["reason"]),), f"{values['tool']} is retired.")
 
 
 FORMS = (
@@ -156,20 +158,20 @@ FORMS = (
 )
 
 
-def _default(reading: Reading, scene: Scene) -> Done:
+def _default(reading: Reading, context: ScanContext) -> ActResult:
     code = plant_code(CodeKind.TOOL, reading, "an act card or a tool tag")
-    tool = scene.world.tool(code)
+    tool = context.queries.tool(code)
     if tool is None:
-        return Done((), f"Tag {code} is new.")
+        return ActResult((), f"Tag {code} is new.")
     status = "retired" if tool.retired else "in use"
-    press, notice = scene.world.tool_mounted_on(code), scene.world.hold_on(code)
+    press, notice = context.queries.tool_mounted_on(code), context.queries.hold_on(code)
     mounted = f", mounted on press {press}" if press else ""
     held = f" On hold {notice.hold}: {notice.reason}." if notice else ""
-    return Done(
+    return ActResult(
         (),
         f"{tool.what.capitalize()} {code} side {tool.side}, {tool.matrix}, {status}{mounted}, "
         f"{counted(tool.life, 'stroke')}.{held}",
     )
 
 
-BENCH = Bench({form.word: form for form in FORMS}, _default)
+ACTS = StationActs({form.word: form for form in FORMS}, _default)

@@ -27,7 +27,7 @@ _CHUNK = 5000
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class NewEntry:
     """One act, ready to be written: what happened, under which stamp, with which raw scans."""
 
     body: Kind
@@ -43,7 +43,7 @@ def head(conn: Connection) -> Head:
     return EMPTY if row is None else Head(row.seq, row.hash)
 
 
-def append(conn: Connection, written: Written, last: Head | None = None) -> tuple[Entry, Head]:
+def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tuple[Entry, Head]:
     """Write one entry at the end of the journal and project it, in the transaction of `conn`.
 
     Args:

@@ -1,7 +1,7 @@
 """The key that signs checkpoints: a file that only its owner may read, beside the ledger.
 
 The file holds one line, PRIVATE+KEY+name+id+base64(0x01 and 32 bytes), as golang.org/x/mod/sumdb/note writes such
-keys. Beside it, with the ending .last, lies the last checkpoint that was signed with it, so that no two are
+keys. PlaceClause it, with the ending .last, lies the last checkpoint that was signed with it, so that no two are
 ever signed that contradict each other. Ed25519 is done by the library `cryptography`, loaded only here.
 """
 

@@ -1,6 +1,6 @@
 """Replaying the journal: fresh tables from the truth, and the comparison of live tables with it.
 
-The spool is read, not rebuilt: its scans are committed but not sealed yet. A desk is brought back from the
+The spool is read, not rebuilt: its scans are committed but not sealed yet. A state is brought back from the
 entries of its station and then from its spooled scans.
 """
 
@@ -67,7 +67,7 @@ class Replaying:
     def __init__(self, target: Connection) -> None:
         """Args: target: a connection inside a write transaction."""
         self._target = target
-        self._desks = _Desks()
+        self._states = _StationStates()
 
     def entry(self, entry: Entry) -> None:
         """Project one entry.
@@ -85,9 +85,9 @@ class Replaying:
                 f"entry {entry.seq} ({entry.kind}) cannot be projected: {reason}"
             ) from problem
         try:
-            self._desks.entry(entry, body)
+            self._states.entry(entry, body)
         except Exception as problem:
-            # A desk takes it for granted that a station wrote what it may write; a forged entry need not be such.
+            # A station's state takes it for granted that a station wrote what it may write; a forged entry need not be such.
             raise ProjectionDiffers(
                 f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {problem!r}"
             ) from problem
@@ -95,35 +95,35 @@ class Replaying:
     def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
         """Bring the desks back after the last entry, from the scans that are not sealed yet."""
         for row in spooled:
-            self._desks.spooled(row)
-        self._desks.keep(self._target)
+            self._states.spooled(row)
+        self._states.keep(self._target)
 
 
-class _Desks:
+class _StationStates:
     """The desks of all stations while a journal is replayed."""
 
     def __init__(self) -> None:
-        self._desks: dict[str, decide.Desk] = {}
+        self._states: dict[str, decide.StationState] = {}
         self._numbers: dict[str, int] = {}
 
     def entry(self, entry: Entry, body: Any) -> None:
         if isinstance(body, StationPlaced):
-            self._desks[body.station] = decide.empty_desk(body.area)
+            self._states[body.station] = decide.empty_state(body.area)
         code = entry.stamp.station
-        if code is not None and code in self._desks:
-            self._desks[code] = decide.evolve(self._desks[code], body)
+        if code is not None and code in self._states:
+            self._states[code] = decide.evolve(self._states[code], body)
             self._numbers[code] = entry.stamp.station_seq or self._numbers.get(code, 0)
 
     def spooled(self, row: dict[str, Any]) -> None:
         code = row["station"]
-        self._desks[code] = decide.evolve_spooled(self._desks[code], json.loads(row["fact"]), row["at"])
+        self._states[code] = decide.evolve_spooled(self._states[code], json.loads(row["fact"]), row["at"])
         self._numbers[code] = max(self._numbers.get(code, 0), row["number"])
 
     def keep(self, target: Connection) -> None:
-        for code, desk in self._desks.items():
+        for code, state in self._states.items():
             number = self._numbers.get(code, 0)
             if number:
-                values = {"last_number": number, "desk": decide.write_desk(desk)}
+                values = {"last_number": number, "desk": decide.write_state(state)}
                 target.execute(station.update().where(station.c.code == code).values(values))
 
 

@@ -10,9 +10,9 @@ from typing import Any
 from sqlalchemy import Connection, TextClause, text
 
 from tracelink.station import decide
-from tracelink.station.common.forms import FormDesk
-from tracelink.station.line.state import LineDesk
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.station.common.forms import FormState
+from tracelink.station.line.state import LineState
+from tracelink.store.stations.answers import SqlStationQueries
 
 _STATIONS = text(
     "SELECT code, area, name, desk FROM station WHERE (CAST(:area AS TEXT) IS NULL OR area = :area) ORDER BY area, code"
@@ -192,7 +192,7 @@ def at_station(conn: Connection, code: str) -> AtStation:
         code: a station of the ledger.
     """
     row = next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
-    return _at(row, conn, SqlWorld(conn))
+    return _at(row, conn, SqlStationQueries(conn))
 
 
 def board(conn: Connection, area: str | None, day: str) -> Board:
@@ -203,9 +203,9 @@ def board(conn: Connection, area: str | None, day: str) -> Board:
         area: tool, press, lab, line, dock, or None for all.
         day: local date, YYYY-MM-DD.
     """
-    world = SqlWorld(conn)
+    queries = SqlStationQueries(conn)
     areas = tuple(_COUNTS) if area is None else (area,)
-    stations = tuple(_at(row, conn, world) for row in _all(conn, _STATIONS, area=area))
+    stations = tuple(_at(row, conn, queries) for row in _all(conn, _STATIONS, area=area))
     counts = tuple(
         DayCount(
             each, what, int(conn.execute(text(query), {"day": day} if ":day" in query else {}).scalar_one())
@@ -236,29 +236,29 @@ def _stop(conn: Connection, row: Any) -> Stop:
     return Stop(row.finding, int(row.times), last.at, last.station, last.sentence)
 
 
-def _at(row: Any, conn: Connection, world: SqlWorld) -> AtStation:
-    desk = decide.read_desk(row.area, row.desk)
-    person = world.person(desk.person) if desk.person else None
-    doing = _line(desk, world) if isinstance(desk, LineDesk) else _forms(desk, row, conn, world)
+def _at(row: Any, conn: Connection, queries: SqlStationQueries) -> AtStation:
+    state = decide.read_state(row.area, row.desk)
+    person = queries.person(state.person) if state.person else None
+    doing = _line(state, queries) if isinstance(state, LineState) else _forms(state, row, conn, queries)
     return AtStation(row.code, row.area, row.name, "" if person is None else person.name, doing)
 
 
-def _line(desk: LineDesk, world: SqlWorld) -> str:
-    if not desk.cleared:
+def _line(state: LineState, queries: SqlStationQueries) -> str:
+    if not state.cleared:
         return "not cleared"
-    if desk.job is None:
+    if state.job is None:
         return "cleared, no sleeves open"
-    product = world.product(desk.job.gtin)
-    title = desk.job.gtin if product is None else f'"{product.title}"'
-    if desk.carton is None:
+    product = queries.product(state.job.gtin)
+    title = state.job.gtin if product is None else f'"{product.title}"'
+    if state.carton is None:
         return f"packs {title}, no carton open"
-    hand = ", a disc waits for its sleeve" if desk.pending is not None else ""
-    return f"packs {title}, {desk.units_in_carton} of {desk.job.carton_size} in carton {desk.carton}{hand}"
+    hand = ", a disc waits for its sleeve" if state.pending is not None else ""
+    return f"packs {title}, {state.units_in_carton} of {state.job.carton_size} in carton {state.carton}{hand}"
 
 
-def _forms(desk: FormDesk, row: Any, conn: Connection, world: SqlWorld) -> str:
-    doing = _press(row, conn) if row.area == "press" else _dock(row, world) if row.area == "dock" else ""
-    act = f"{desk.form} is not finished" if desk.form else ""
+def _forms(state: FormState, row: Any, conn: Connection, queries: SqlStationQueries) -> str:
+    doing = _press(row, conn) if row.area == "press" else _dock(row, queries) if row.area == "dock" else ""
+    act = f"{state.form} is not finished" if state.form else ""
     return ", ".join(part for part in (doing, act) if part) or "nothing open"
 
 
@@ -269,10 +269,10 @@ def _press(row: Any, conn: Connection) -> str:
     return f'lot {lot.code} "{lot.title}" {lot.status}, {lot.counter} of {lot.planned} discs'
 
 
-def _dock(row: Any, world: SqlWorld) -> str:
-    pallet, loading = world.open_pallet(row.code), world.open_shipment(row.code)
-    built = None if pallet is None else world.pallet(pallet)
+def _dock(row: Any, queries: SqlStationQueries) -> str:
+    pallet, loading = queries.open_pallet(row.code), queries.open_shipment(row.code)
+    built = None if pallet is None else queries.pallet(pallet)
     parts = [] if built is None else [f"pallet {built.sscc} open with {built.cartons} cartons"]
     if loading is not None:
-        parts.append(f"shipment {loading[0]} loading, {len(world.pallets_in(loading[0]))} on it")
+        parts.append(f"shipment {loading[0]} loading, {len(queries.pallets_in(loading[0]))} on it")
     return ", ".join(parts)

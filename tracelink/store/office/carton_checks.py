@@ -13,7 +13,7 @@ from tracelink.errors import UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.station.dock.sampling import zero_failure_n
 from tracelink.store.journal import journal
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 
 _ON_PALLET = text(
     "SELECT c.sscc FROM nesting n JOIN carton c ON c.sscc = n.child WHERE n.parent = :code "
@@ -104,7 +104,7 @@ def check_plan(conn: Connection, subject: str, confidence_percent: int, detect_p
 
 def _cartons(conn: Connection, subject: str) -> tuple[str, list[str]]:
     if subject.isdigit():
-        if SqlWorld(conn).pallet(subject) is None:
+        if SqlStationQueries(conn).pallet(subject) is None:
             raise UsageError(f"{subject} is no pallet of this ledger: expected a pallet's SSCC or a lot")
         code, query = subject, _ON_PALLET
     else:

@@ -20,7 +20,7 @@ from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.station.common.queries import Person
 from tracelink.store.journal import journal
 from tracelink.store.office.cases import Case, CaseFacts, case_facts, entries_of, find_case
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 _COUNT = text("SELECT COUNT(*) FROM containment_case")
@@ -28,7 +28,7 @@ _LINKED = text("SELECT hold FROM case_hold WHERE case_code = :case")
 
 
 @dataclass(frozen=True, slots=True)
-class Hand:
+class CaseAuthor:
     """Somebody who writes to a case."""
 
     booking: Booking
@@ -63,13 +63,13 @@ def authorised(booking: Booking, badge: str | None, what: str) -> Person:
 
 def _person(booking: Booking, badge: str | None) -> Person:
     code = PlantCode.parse(badge or "")
-    person = SqlWorld(booking.connection).person(code.text)
+    person = SqlStationQueries(booking.connection).person(code.text)
     if code.kind is not CodeKind.PERSON or person is None:
         raise RefusedByRule(f"{code.text} is no badge of this ledger")
     return person
 
 
-def open_case(hand: Hand, words: Sequence[str], scope: kinds.ScopeSummary, *, safety: bool) -> str:
+def open_case(hand: CaseAuthor, words: Sequence[str], scope: kinds.ScopeSummary, *, safety: bool) -> str:
     """Open a case with its first scope; returns its code.
 
     Raises:
@@ -82,7 +82,7 @@ def open_case(hand: Hand, words: Sequence[str], scope: kinds.ScopeSummary, *, sa
     return code
 
 
-def open_one(hand: Hand, given: str) -> Case:
+def open_one(hand: CaseAuthor, given: str) -> Case:
     """Return a case that may be written to by this hand.
 
     Raises:
@@ -113,13 +113,13 @@ def _changed(booking: Booking, case: Case, seen: int) -> str:
 
 
 def _said(booking: Booking, entry: Entry) -> str:
-    person = SqlWorld(booking.connection).person(entry.stamp.person or "")
+    person = SqlStationQueries(booking.connection).person(entry.stamp.person or "")
     who = person.name if person else entry.stamp.person
     about = entry.body.get("consignee")
     return f"entry {entry.seq}, {entry.kind.replace('-', ' ')}{f' {about}' if about else ''} by {who} at {entry.stamp.event_time}"
 
 
-def scope_again(hand: Hand, given: str, words: Sequence[str], scope: kinds.ScopeSummary) -> int:
+def scope_again(hand: CaseAuthor, given: str, words: Sequence[str], scope: kinds.ScopeSummary) -> int:
     """Record one more scope of a case; returns its number."""
     authorised(hand.booking, hand.stamp.person, "change the scope of a case")
     case = open_one(hand, given)
@@ -128,7 +128,7 @@ def scope_again(hand: Hand, given: str, words: Sequence[str], scope: kinds.Scope
     return version
 
 
-def link_holds(hand: Hand, given: str, holds: Sequence[str]) -> list[str]:
+def link_holds(hand: CaseAuthor, given: str, holds: Sequence[str]) -> list[str]:
     """Say that holds belong to a case; returns those that did not yet."""
     authorised(hand.booking, hand.stamp.person, "place holds")
     case = open_one(hand, given)
@@ -139,7 +139,7 @@ def link_holds(hand: Hand, given: str, holds: Sequence[str]) -> list[str]:
     return new
 
 
-def notify(hand: Hand, given: str, consignee: str, method: str, sha256: str) -> None:
+def notify(hand: CaseAuthor, given: str, consignee: str, method: str, sha256: str) -> None:
     """Record that a consignee was told, with the hash of the text.
 
     Raises:
@@ -152,7 +152,7 @@ def notify(hand: Hand, given: str, consignee: str, method: str, sha256: str) -> 
     hand.record(kinds.CaseNotified(facts.case.code, consignee, _words(method, "the method"), version, sha256))
 
 
-def reply(hand: Hand, given: str, consignee: str, counts: tuple[int, int | None, int | None]) -> None:
+def reply(hand: CaseAuthor, given: str, consignee: str, counts: tuple[int, int | None, int | None]) -> None:
     """Record what a consignee said.
 
     Args:
@@ -167,7 +167,7 @@ def reply(hand: Hand, given: str, consignee: str, counts: tuple[int, int | None,
     hand.record(kinds.CaseReplied(facts.case.code, consignee, *counts))
 
 
-def choose_checks(hand: Hand, given: str, share: tuple[str, int, str]) -> tuple[str, ...]:
+def choose_checks(hand: CaseAuthor, given: str, share: tuple[str, int, str]) -> tuple[str, ...]:
     """Record the level of effectiveness checks and draw who is checked; returns them.
 
     Args:
@@ -185,7 +185,7 @@ def choose_checks(hand: Hand, given: str, share: tuple[str, int, str]) -> tuple[
     return chosen
 
 
-def checked(hand: Hand, given: str, consignee: str, result: str) -> None:
+def checked(hand: CaseAuthor, given: str, consignee: str, result: str) -> None:
     """Record what an effectiveness check found."""
     _person(hand.booking, hand.stamp.person)
     facts = _facts(hand, given)
@@ -193,14 +193,14 @@ def checked(hand: Hand, given: str, consignee: str, result: str) -> None:
     hand.record(kinds.CaseChecked(facts.case.code, consignee, result))
 
 
-def estimate(hand: Hand, given: str, date: str) -> None:
+def estimate(hand: CaseAuthor, given: str, date: str) -> None:
     """Record by when a person thinks the case may be done."""
     authorised(hand.booking, hand.stamp.person, "give an estimate")
     case = open_one(hand, given)
     hand.record(kinds.CaseEstimated(case.code, date))
 
 
-def close(hand: Hand, given: str, second: str, *, despite: bool) -> tuple[str, ...]:
+def close(hand: CaseAuthor, given: str, second: str, *, despite: bool) -> tuple[str, ...]:
     """Close a case by two people; returns the points that were open.
 
     Args:
@@ -228,13 +228,13 @@ def close(hand: Hand, given: str, second: str, *, despite: bool) -> tuple[str, .
     return points
 
 
-def record_drill(hand: Hand, body: DrillHeld) -> None:
+def record_drill(hand: CaseAuthor, body: DrillHeld) -> None:
     """Record a drill that was held."""
     authorised(hand.booking, hand.stamp.person, "record a drill")
     hand.record(body)
 
 
-def _facts(hand: Hand, given: str) -> CaseFacts:
+def _facts(hand: CaseAuthor, given: str) -> CaseFacts:
     case = open_one(hand, given)
     return case_facts(hand.booking.connection, case.code)
 

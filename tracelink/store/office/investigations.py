@@ -7,7 +7,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
 from tracelink.station.common.queries import Person
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 _OPEN_ABOUT = text("SELECT seq FROM investigation WHERE subject = :subject AND closed_seq IS NULL")
@@ -50,7 +50,7 @@ def close_one(booking: Booking, stamp: Stamp, number: int, reason: str) -> str:
 
 def _person(booking: Booking, stamp: Stamp) -> Person:
     code = PlantCode.parse(stamp.person or "")
-    person = SqlWorld(booking.connection).person(code.text)
+    person = SqlStationQueries(booking.connection).person(code.text)
     if code.kind is not CodeKind.PERSON or person is None:
         raise RefusedByRule(f"{code.text} is no badge of this ledger")
     return person

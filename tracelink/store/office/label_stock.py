@@ -17,7 +17,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.label_stock import LabelsCounted, LabelVoided, NumbersIssued, SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
 from tracelink.station.lab.decisions import numbered_subject
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 EXTENSIONS = {"carton": "0", "pallet": "1"}
@@ -63,7 +63,7 @@ def clerk(booking: Booking, badge: str, at: str, recorded_at: str) -> Clerk:
         RefusedByRule: the badge is not known, or its owner works neither on the line nor in quality.
     """
     code = PlantCode.parse(badge)
-    person = SqlWorld(booking.connection).person(code.text)
+    person = SqlStationQueries(booking.connection).person(code.text)
     if code.kind is not CodeKind.PERSON or person is None:
         raise RefusedByRule(f"{code.text} is no badge of this ledger")
     if not person.roles & {"line", "quality"}:
@@ -85,7 +85,7 @@ def issue_ssccs(booking: Booking, who: Clerk, what: str, count: int) -> tuple[st
 
 def issue_numbers(booking: Booking, who: Clerk, batch: str, count: int) -> tuple[str, ...]:
     """Give out `count` numbers in no order for a sleeve batch of a numbered edition."""
-    found = SqlWorld(booking.connection).sleeve_batch(batch)
+    found = SqlStationQueries(booking.connection).sleeve_batch(batch)
     if found is None:
         raise UsageError(f"sleeve batch {batch} is not known to the ledger")
     if not found.product.numbered:
@@ -129,14 +129,14 @@ def count_labels(booking: Booking, who: Clerk, subject: str, fate: str, quantity
 
 def void_sscc(booking: Booking, who: Clerk, sscc: str, reason: str, *, reprint: bool) -> str | None:
     """Make an unused SSCC label void; returns the SSCC that replaces it if a reprint is wanted."""
-    world = SqlWorld(booking.connection)
+    queries = SqlStationQueries(booking.connection)
     code = Sscc.parse(sscc).digits
-    what = world.sscc_issued_for(code)
+    what = queries.sscc_issued_for(code)
     if what is None:
         raise UsageError(f"SSCC {code} was never issued here")
-    if world.carton(code) is not None or world.pallet(code) is not None:
+    if queries.carton(code) is not None or queries.pallet(code) is not None:
         raise RefusedByRule(f"SSCC {code} is on a {what}; a label in use is not voided")
-    _refuse_void(world, code)
+    _refuse_void(queries, code)
     new = issue_ssccs(booking, who, what, 1)[0] if reprint else None
     booking.record(LabelVoided(code, new), who.stamp, reason)
     return new
@@ -146,14 +146,14 @@ def void_number(  # noqa: PLR0913  who voids what, and why
     booking: Booking, who: Clerk, batch: str, number: str, reason: str, *, reprint: bool
 ) -> str | None:
     """Make an unused sleeve number void; returns the number that replaces it if a reprint is wanted."""
-    world = SqlWorld(booking.connection)
-    found = world.sleeve_batch(batch)
-    if found is None or not world.is_number_of(found, number):
+    queries = SqlStationQueries(booking.connection)
+    found = queries.sleeve_batch(batch)
+    if found is None or not queries.is_number_of(found, number):
         raise UsageError(f"sleeve batch {batch} has no number {number!r}")
-    if world.number_use(found.product.gtin, number) is not None:
+    if queries.number_use(found.product.gtin, number) is not None:
         raise RefusedByRule(f"sleeve number {number} is packed; a label in use is not voided")
     subject = numbered_subject(found.product.gtin, number)
-    _refuse_void(world, subject)
+    _refuse_void(queries, subject)
     if reprint and found.first_number is not None:
         raise RefusedByRule(
             f"sleeve batch {batch} is numbered in order; there is no other number {number} to print"
@@ -163,8 +163,8 @@ def void_number(  # noqa: PLR0913  who voids what, and why
     return new
 
 
-def _refuse_void(world: SqlWorld, subject: str) -> None:
-    void = world.void_label(subject)
+def _refuse_void(queries: SqlStationQueries, subject: str) -> None:
+    void = queries.void_label(subject)
     if void is not None:
         raise RefusedByRule(f"label {subject} is void already: {void}")
 

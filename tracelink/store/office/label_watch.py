@@ -9,7 +9,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationOpened
 from tracelink.report.format.plain import signed
 from tracelink.store.records.label_facts import label_records
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 LAST_FATE = "returned"
@@ -34,8 +34,8 @@ def watch_labels(booking: Booking, stamp: Stamp, subject: str, fate: str) -> str
         return ""
     limit = f"{balance.records.limit_permille / 10:g} %"
     why = f"difference {signed(off)} of {balance.records.issued}, outside the limit of {limit}"
-    world = SqlWorld(booking.connection)
-    if world.investigation_about(subject) is None:
+    queries = SqlStationQueries(booking.connection)
+    if queries.investigation_about(subject) is None:
         booking.record(InvestigationOpened(subject, off), stamp, f"labels counted as {fate}: {why}")
-    number = world.investigation_about(subject)
+    number = queries.investigation_about(subject)
     return f"{subject}: {why}. Investigation {number} bars the release of its lots until quality closes it."

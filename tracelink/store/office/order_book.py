@@ -12,7 +12,7 @@ from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationR
 from tracelink.ledger.kinds.setup import OrderTaken
 from tracelink.station.dock.allocate import InStock, choose
 from tracelink.station.dock.rules import where
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 _PALLETS = text(
@@ -77,7 +77,7 @@ def dock_person(booking: Booking, badge: str) -> str:
         RefusedByRule: the badge is not known, or its owner works neither at the dock nor in quality.
     """
     code = PlantCode.parse(badge)
-    person = SqlWorld(booking.connection).person(code.text)
+    person = SqlStationQueries(booking.connection).person(code.text)
     if code.kind is not CodeKind.PERSON or person is None:
         raise RefusedByRule(f"{code.text} is no badge of this ledger")
     if not person.roles & {"dock", "quality"}:
@@ -127,17 +127,17 @@ def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], di
         UsageError: the order is not known.
     """
     conn = booking.connection
-    world = SqlWorld(conn)
-    found = world.order(order)
+    queries = SqlStationQueries(conn)
+    found = queries.order(order)
     if found is None:
         raise UsageError(f"order {order} is not known to the ledger")
     chosen: list[InStock] = []
     short: dict[str, int] = {}
     for gtin in found.gtins:
         of_line, missing = choose(
-            _wanted(conn, world, order, gtin),
-            _stock(conn, world, gtin),
-            oldest_first=bool(world.setting("oldest_first")),
+            _wanted(conn, queries, order, gtin),
+            _stock(conn, queries, gtin),
+            oldest_first=bool(queries.setting("oldest_first")),
         )
         chosen += of_line
         if missing:
@@ -145,29 +145,29 @@ def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], di
     if chosen:
         items = tuple(Allocated(one.code, one.units, None) for one in chosen)
         booking.record(AllocationMade(order, items), stamp)
-    return [Kept(one.code, one.what, one.units, where(world.standing(one.code))) for one in chosen], short
+    return [Kept(one.code, one.what, one.units, where(queries.standing(one.code))) for one in chosen], short
 
 
-def _wanted(conn: Connection, world: SqlWorld, order: str, gtin: str) -> int:
+def _wanted(conn: Connection, queries: SqlStationQueries, order: str, gtin: str) -> int:
     """Units of a product of an order that have not left, are on no vehicle and are not kept."""
     vehicles = conn.execute(_ON_VEHICLES, {"order": order}).scalars()
-    loading = sum(world.units_in(shipment, gtin) for shipment in vehicles)
+    loading = sum(queries.units_in(shipment, gtin) for shipment in vehicles)
     rows = conn.execute(_KEPT, {"order": order})
     kept = sum(int(row.units) for row in rows if row.shipment is None and row.gtin == gtin)
-    return max(0, world.ordered(order, gtin) - world.units_sent(order, gtin) - loading - kept)
+    return max(0, queries.ordered(order, gtin) - queries.units_sent(order, gtin) - loading - kept)
 
 
-def _stock(conn: Connection, world: SqlWorld, gtin: str) -> Iterator[InStock]:
+def _stock(conn: Connection, queries: SqlStationQueries, gtin: str) -> Iterator[InStock]:
     """What may be sent of a product: whole pallets, loose cartons, released and not held."""
     for row in conn.execute(_PALLETS, {"gtin": gtin}):
-        lots = world.pallet_lots(row.code)
-        if world.hold_on_pallet(row.code) is None and all(lot.decision == "released" for lot in lots):
+        lots = queries.pallet_lots(row.code)
+        if queries.hold_on_pallet(row.code) is None and all(lot.decision == "released" for lot in lots):
             yield InStock(row.code, "pallet", int(row.units), _age(conn, [lot.code for lot in lots]))
     for row in conn.execute(_CARTONS, {"gtin": gtin}):
-        codes = [lot for lot, _count in world.carton_contents(row.code)]
-        found = [world.lot(code) for code in codes]
+        codes = [lot for lot, _count in queries.carton_contents(row.code)]
+        found = [queries.lot(code) for code in codes]
         free = all(lot is not None and lot.decision == "released" for lot in found)
-        if free and world.hold_on_carton(row.code) is None:
+        if free and queries.hold_on_carton(row.code) is None:
             yield InStock(row.code, "carton", int(row.units), _age(conn, codes))
 
 
@@ -183,7 +183,7 @@ def release(booking: Booking, order: str, stamp: Stamp, reason: str) -> int:
         UsageError: the order is not known.
         RefusedByRule: nothing is kept for it.
     """
-    if SqlWorld(booking.connection).order(order) is None:
+    if SqlStationQueries(booking.connection).order(order) is None:
         raise UsageError(f"order {order} is not known to the ledger")
     rows = [row for row in booking.connection.execute(_KEPT, {"order": order}) if row.shipment is None]
     if not rows:
@@ -203,23 +203,23 @@ def find(conn: Connection, code: str) -> list[Found]:
     Raises:
         UsageError: the ledger knows no such thing.
     """
-    world = SqlWorld(conn)
-    if world.location(code) is not None or world.shipment_status(code) is not None:
+    queries = SqlStationQueries(conn)
+    if queries.location(code) is not None or queries.shipment_status(code) is not None:
         inside = conn.execute(_IN_PLACE, {"code": code}).scalars().all()
-        return [_found(world, child) for child in inside]
-    if world.pallet(code) is None and world.carton(code) is None:
+        return [_found(queries, child) for child in inside]
+    if queries.pallet(code) is None and queries.carton(code) is None:
         raise UsageError(f"{code} is no pallet, carton, location or shipment of this ledger")
-    return [_found(world, code)]
+    return [_found(queries, code)]
 
 
-def _found(world: SqlWorld, code: str) -> Found:
-    pallet, carton = world.pallet(code), world.carton(code)
-    kept = world.allocated_to(code) or ""
-    place = where(world.standing(code))
+def _found(queries: SqlStationQueries, code: str) -> Found:
+    pallet, carton = queries.pallet(code), queries.carton(code)
+    kept = queries.allocated_to(code) or ""
+    place = where(queries.standing(code))
     if pallet is not None:
-        held = world.hold_on_pallet(code)
-        units = world.units_on(code)
+        held = queries.hold_on_pallet(code)
+        units = queries.units_on(code)
         return Found(code, "pallet", pallet.status, units, place, kept, held.hold if held else "")
     assert carton is not None
-    held = world.hold_on_carton(code)
+    held = queries.hold_on_carton(code)
     return Found(code, "carton", carton.status, carton.units, place, kept, held.hold if held else "")

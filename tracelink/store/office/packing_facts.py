@@ -8,7 +8,7 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 from tracelink.store.journal import journal
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 
 _SHIPMENT = text(
     "SELECT d.code, d.status, d.departed_at, o.code AS order_code, o.consignee, o.country "
@@ -90,12 +90,12 @@ def packlist(conn: Connection, code: str) -> PackList:
     Raises:
         UsageError: the ledger knows no such thing.
     """
-    world = SqlWorld(conn)
+    queries = SqlStationQueries(conn)
     found = journal.head(conn)
     head = f"journal entry {found.seq}, {found.hash}"
     shipment = conn.execute(_SHIPMENT, {"code": code}).first()
     if shipment is not None:
-        lines = tuple(_ordered(conn, world, shipment))
+        lines = tuple(_ordered(conn, queries, shipment))
         driver = conn.execute(_DRIVER, {"code": code}).scalar()
         facts = (
             ("Shipment", code),
@@ -104,25 +104,25 @@ def packlist(conn: Connection, code: str) -> PackList:
             ("Left", shipment.departed_at or "not yet: this list may still change"),
             ("Driver", str(driver or "")),
         )
-        return PackList("Packing list", facts, _of_shipment(conn, world, code), head, lines)
-    pallet = world.pallet(code)
+        return PackList("Packing list", facts, _of_shipment(conn, queries, code), head, lines)
+    pallet = queries.pallet(code)
     if pallet is not None:
         return PackList(
             "Pallet content",
             (("Pallet", code), ("State", pallet.status)),
-            _of_pallet(conn, world, code),
+            _of_pallet(conn, queries, code),
             head,
         )
-    if world.carton(code) is None:
+    if queries.carton(code) is None:
         raise UsageError(f"{code} is no shipment, pallet or carton of this ledger")
-    line = _carton(conn, world, code, "")
+    line = _carton(conn, queries, code, "")
     return PackList("Carton content", (("Carton", code), ("State", line.status)), (line,), head)
 
 
-def _ordered(conn: Connection, world: SqlWorld, shipment: Any) -> Iterator[OrderedLine]:
+def _ordered(conn: Connection, queries: SqlStationQueries, shipment: Any) -> Iterator[OrderedLine]:
     for row in conn.execute(_LINES, {"code": shipment.order_code}):
-        here = world.units_in(shipment.code, row.gtin)
-        sent = world.units_sent(shipment.order_code, row.gtin)
+        here = queries.units_in(shipment.code, row.gtin)
+        sent = queries.units_sent(shipment.order_code, row.gtin)
         # A shipment that has left is among what was sent.
         before = sent - here if shipment.status == "shipped" else sent
         yield OrderedLine(row.catalogue_number, row.title, row.gtin, row.quantity, before, here)
@@ -132,24 +132,24 @@ def _children(conn: Connection, code: str) -> Sequence[str]:
     return conn.execute(_CHILDREN, {"code": code}).scalars().all()
 
 
-def _of_shipment(conn: Connection, world: SqlWorld, code: str) -> tuple[CartonLine, ...]:
+def _of_shipment(conn: Connection, queries: SqlStationQueries, code: str) -> tuple[CartonLine, ...]:
     lines: list[CartonLine] = []
     for child in _children(conn, code):
-        if world.pallet(child) is not None:
-            lines += _of_pallet(conn, world, child)
+        if queries.pallet(child) is not None:
+            lines += _of_pallet(conn, queries, child)
         else:
-            lines.append(_carton(conn, world, child, ""))
+            lines.append(_carton(conn, queries, child, ""))
     return tuple(lines)
 
 
-def _of_pallet(conn: Connection, world: SqlWorld, code: str) -> tuple[CartonLine, ...]:
-    return tuple(_carton(conn, world, child, code) for child in _children(conn, code))
+def _of_pallet(conn: Connection, queries: SqlStationQueries, code: str) -> tuple[CartonLine, ...]:
+    return tuple(_carton(conn, queries, child, code) for child in _children(conn, code))
 
 
-def _carton(conn: Connection, world: SqlWorld, code: str, pallet: str) -> CartonLine:
+def _carton(conn: Connection, queries: SqlStationQueries, code: str, pallet: str) -> CartonLine:
     row = conn.execute(_CARTON, {"code": code}).one()
     numbers = tuple(conn.execute(_NUMBERS, {"code": code}).scalars())
-    lots = tuple(world.carton_contents(code))
+    lots = tuple(queries.carton_contents(code))
     return CartonLine(
         row.sscc, pallet, row.catalogue_number, row.title, row.gtin, row.units, row.status, lots, numbers
     )

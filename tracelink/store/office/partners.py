@@ -71,7 +71,7 @@ def require_importer(booking: Booking, badge: str) -> None:
     Raises:
         RefusedByRule: the badge is not known, or its owner has none of the roles dock, press and quality.
     """
-    person = person_of(booking.world, badge)
+    person = person_of(booking.queries, badge)
     if not person.roles & MAY_IMPORT:
         raise RefusedByRule(
             f"{person.name} may not read in partners' documents: that needs the role dock, press or quality"
@@ -190,14 +190,14 @@ def _material(booking: Booking, offer: Offer, thing: Offered) -> Kind | None:
     if is_label:
         gtin = _product(booking, offer, thing, code)
         piece, side = offer.words.get("piece", ""), offer.words.get("side", "")
-        parts = len(booking.world.parts(gtin))
+        parts = len(booking.queries.parts(gtin))
         if not (piece.isascii() and piece.isdigit() and 1 <= int(piece) <= parts) or side not in ("A", "B"):
             raise _Unfit(
                 f"label lot {code}: expected piece (1 to {parts}) and side (A or B) in ilmd, found {piece or 'no piece'} "
                 f"and {side or 'no side'}"
             )
         body = replace(body, what="label", gtin=gtin, piece=int(piece), side=side)
-    known = booking.world.material(code)
+    known = booking.queries.material(code)
     if known is None:
         return body
     ours, theirs = (
@@ -215,7 +215,7 @@ def _shown(facts: tuple[object, ...]) -> str:
 
 def _product(booking: Booking, offer: Offer, thing: Offered, code: str) -> str:
     gtin = thing.gtin or offer.words.get("gtin", "")[-13:]
-    if booking.world.product(gtin) is None:
+    if booking.queries.product(gtin) is None:
         raise _Unfit(
             f"{code}: expected the GTIN of a product of this plant in its name or in ilmd, found {gtin or 'none'}"
         )

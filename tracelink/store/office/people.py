@@ -13,7 +13,7 @@ from tracelink.ledger.kinds.access import PinGiven, PinSet
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.pins import check
 from tracelink.station.common.queries import Person
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 _PEOPLE = text(
@@ -23,14 +23,14 @@ _PEOPLE = text(
 _ROLES = text("SELECT person, role FROM person_role ORDER BY person, role")
 
 
-def person_of(world: SqlWorld, badge: str) -> Person:
+def person_of(queries: SqlStationQueries, badge: str) -> Person:
     """Return who has a badge.
 
     Raises:
         RefusedByRule: nobody has, or it is no badge.
     """
     code = PlantCode.parse(badge)
-    person = world.person(code.text)
+    person = queries.person(code.text)
     if code.kind is not CodeKind.PERSON or person is None:
         raise RefusedByRule(f"{code.text} is no badge of this ledger")
     return person
@@ -42,9 +42,9 @@ def prove(booking: Booking, stamp: Stamp, digits: str) -> str:
     Returns:
         A sentence that refuses, empty if the PIN is right.
     """
-    person = person_of(booking.world, stamp.person or "")
+    person = person_of(booking.queries, stamp.person or "")
     try:
-        found = check(person, digits, stamp.event_time, booking.world)
+        found = check(person, digits, stamp.event_time, booking.queries)
     except Refused as refused:
         return refused.finding.sentence
     # A wrong PIN is nobody's act: it only claims to be this person's.
@@ -67,9 +67,9 @@ def set_pin(booking: Booking, stamp: Stamp, badge: str, digits: str, key: bytes)
         RefusedByRule: the badge is not known, or whoever sets it is neither its owner with a PIN nor of quality.
         InvalidFormat: the digits may not be a PIN.
     """
-    world = booking.world
-    person, by = person_of(world, badge), person_of(world, stamp.person or "")
-    pin = world.pin(person.code)
+    queries = booking.queries
+    person, by = person_of(queries, badge), person_of(queries, stamp.person or "")
+    pin = queries.pin(person.code)
     changes_own = by.code == person.code and pin is not None
     if not changes_own and "quality" not in by.roles:
         raise RefusedByRule(

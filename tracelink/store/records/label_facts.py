@@ -10,8 +10,8 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.station import decide
-from tracelink.station.line.state import LineDesk
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.station.line.state import LineState
+from tracelink.store.stations.answers import SqlStationQueries
 
 _PREFIX = text("SELECT company_prefix FROM plant")
 _BATCH = text(
@@ -97,7 +97,7 @@ def _labels(conn: Connection, code: str) -> LabelRecords:
     counted = _counted(conn, code)
     issued = counted.pop("printed", None)
     used = int(conn.execute(_PRESSED, {"code": code}).scalar_one())
-    uncertain = SqlWorld(conn).setting("label_weighing_permille")
+    uncertain = SqlStationQueries(conn).setting("label_weighing_permille")
     return LabelRecords(code, issued, {"used": used, **counted}, *_limit(conn, serialised=False), uncertain)
 
 
@@ -192,9 +192,11 @@ def _seen(conn: Connection, finding: str, gtin: str) -> set[str]:
 
 def _on_lines(conn: Connection, code: str) -> int:
     """Finished sleeves of a batch whose matches lie in a spool and are not sealed yet."""
-    desks = [decide.read_desk("line", desk) for desk in conn.execute(_LINES).scalars()]
+    states = [decide.read_state("line", text) for text in conn.execute(_LINES).scalars()]
     return sum(
-        desk.run.units for desk in desks if isinstance(desk, LineDesk) and desk.job and desk.job.batch == code
+        state.run.units
+        for state in states
+        if isinstance(state, LineState) and state.job and state.job.batch == code
     )
 
 
@@ -204,4 +206,4 @@ def _counted(conn: Connection, code: str) -> dict[str, int]:
 
 def _limit(conn: Connection, *, serialised: bool) -> tuple[int, str]:
     name = "serial_limit_permille" if serialised else "label_limit_permille"
-    return SqlWorld(conn).setting(name), f"setting {name}"
+    return SqlStationQueries(conn).setting(name), f"setting {name}"

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from sqlalchemy import Connection, bindparam, text
 
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
-from tracelink.store.stations.answers import SqlWorld
+from tracelink.store.stations.answers import SqlStationQueries
 
 _CHUNK = 1000
 _BEFORE = text("SELECT seq FROM journal WHERE seq < :before ORDER BY seq DESC LIMIT :chunk")
@@ -22,7 +22,7 @@ _ABOUT = text(
 
 def late_minutes(conn: Connection) -> int:
     """Return after how many minutes an entry counts as late."""
-    return SqlWorld(conn).setting("late_entry_minutes")
+    return SqlStationQueries(conn).setting("late_entry_minutes")
 
 
 def late_about(conn: Connection, codes: Iterable[str]) -> list[EntryStamp]:

@@ -1,6 +1,6 @@
-"""The ledger as stations see it: `station.facts.World`, answered from SQL.
+"""The ledger as stations see it: `station.facts.StationQueries`, answered from SQL.
 
-One `SqlWorld` lives for one transaction. People, products and settings are written once and never changed,
+One `SqlStationQueries` lives for one transaction. People, products and settings are written once and never changed,
 so what was found of them is kept in `Known`, which may outlive the transaction; everything that scans change
 is asked anew, and so is whatever was not found.
 """
@@ -119,7 +119,7 @@ Known = dict[tuple[str, str], Any]
 """Facts that never change once they are written, by kind and code."""
 
 
-class SqlWorld(StockAnswers, LineAnswers, DockAnswers, BalanceAnswers, PressAnswers, AccessAnswers):
+class SqlStationQueries(StockAnswers, LineAnswers, DockAnswers, BalanceAnswers, PressAnswers, AccessAnswers):
     """Answers the questions of stations inside one transaction."""
 
     def __init__(

@@ -1,4 +1,4 @@
-"""Answers about badges and holds; a part of `SqlWorld`."""
+"""Answers about badges and holds; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable, Sequence
 

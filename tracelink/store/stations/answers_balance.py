@@ -1,4 +1,4 @@
-"""Answers of counts and balances; a part of `SqlWorld`."""
+"""Answers of counts and balances; a part of `SqlStationQueries`."""
 
 from collections.abc import Sequence
 

@@ -1,4 +1,4 @@
-"""What only the warehouse and dock asks of the ledger; a part of `SqlWorld`."""
+"""What only the warehouse and dock asks of the ledger; a part of `SqlStationQueries`."""
 
 from collections.abc import Sequence
 from typing import Any

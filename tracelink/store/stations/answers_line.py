@@ -1,4 +1,4 @@
-"""What only the packing line asks of the ledger; a part of `SqlWorld`."""
+"""What only the packing line asks of the ledger; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable, Sequence
 from typing import Any

@@ -1,4 +1,4 @@
-"""Answers of the press room; a part of `SqlWorld`."""
+"""Answers of the press room; a part of `SqlStationQueries`."""
 
 from sqlalchemy import Connection, text
 

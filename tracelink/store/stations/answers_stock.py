@@ -1,4 +1,4 @@
-"""Cartons, pallets, orders and shipments as stations see them; a part of `SqlWorld`."""
+"""Cartons, pallets, orders and shipments as stations see them; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable, Sequence
 from typing import Any

@@ -1,7 +1,7 @@
-"""Booking scans: read the desk, judge, append and project, all inside one write transaction.
+"""Booking scans: read the station's state, judge, append and project, all inside one write transaction.
 
 A `Booking` lives for one transaction. A live station books one scan in it and shows the verdict only after
-the commit; a replayed log books many. The desk's number of the last scan booked is written in the same
+the commit; a replayed log books many. The station's number of the last scan booked is written in the same
 transaction, so a scan is never booked twice and a stopped replay goes on where it stopped.
 """
 
@@ -23,7 +23,7 @@ from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict
 from tracelink.store.database import sqlite_reads
 from tracelink.store.database.tables import spool, station
 from tracelink.store.journal import journal
-from tracelink.store.stations.answers import Known, SqlWorld
+from tracelink.store.stations.answers import Known, SqlStationQueries
 
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
@@ -42,10 +42,10 @@ _KEEP = (
 
 
 @dataclass(slots=True)
-class _OpenDesk:
+class _OpenState:
     area: str
     last_number: int
-    desk: decide.Desk
+    state: decide.StationState
 
 
 @dataclass(slots=True)
@@ -53,8 +53,8 @@ class Memory:
     """What an open ledger remembers between transactions, because it cannot have changed."""
 
     known: Known = field(default_factory=dict)
-    desks: dict[str, tuple[str, decide.Desk]] = field(default_factory=dict)
-    """Station -> the stored text of its desk, and the desk read from exactly that text."""
+    states: dict[str, tuple[str, decide.StationState]] = field(default_factory=dict)
+    """Station -> the stored text of its state, and the state read from exactly that text."""
     pin_key: Callable[[], bytes | None] = lambda: None
     """Reads the secret key of the ledger's PINs, which lies outside the ledger; None if it is not there."""
 
@@ -73,14 +73,14 @@ class Booking:
         self._conn = conn
         self._now = now
         self._memory = memory
-        self._world = SqlWorld(conn, memory.known, memory.pin_key)
-        self._desks: dict[str, _OpenDesk] = {}
+        self._queries = SqlStationQueries(conn, memory.known, memory.pin_key)
+        self._states: dict[str, _OpenState] = {}
         self._head: Head | None = None
 
     @property
-    def world(self) -> SqlWorld:
+    def queries(self) -> SqlStationQueries:
         """The ledger as the rules see it, inside this transaction."""
-        return self._world
+        return self._queries
 
     @property
     def connection(self) -> Connection:
@@ -113,53 +113,53 @@ class Booking:
                 f"station {code}: expected scan {opened.last_number + 1}, found scan {scan.number}; "
                 "the log is cut or out of order, and nothing of it was booked from here on"
             )
-        decision = decide.decide(opened.area, opened.desk, code, scan, self._world)
+        decision = decide.decide(opened.area, opened.state, code, scan, self._queries)
         if decision.secret:
             # Raw scans are kept as they came, but for this: a PIN is kept nowhere.
             scan = replace(scan, raw=PIN_MARK)
         self._write(code, opened, scan, decision)
         bodies = [act.body for act in decision.acts]
-        opened.desk = decide.after(opened.desk, bodies, decision.spooled, scan.at)
+        opened.state = decide.after(opened.state, bodies, decision.spooled, scan.at)
         opened.last_number = scan.number
-        return replace(decision.verdict, hides=True) if opened.desk.pin else decision.verdict
+        return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
 
     def record(
         self, body: Kind, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
     ) -> None:
         """Append an act that no scan led to, such as a hold placed by command; `scans` is what it was read from."""
-        written = journal.Written(body, stamp, reason, scans=scans)
+        written = journal.NewEntry(body, stamp, reason, scans=scans)
         _entry, self._head = journal.append(self._conn, written, self._head)
 
     def keep(self) -> None:
         """Write the desks back; call once before the transaction is committed."""
-        for code, opened in self._desks.items():
-            text = decide.write_desk(opened.desk)
-            self._memory.desks[code] = (text, opened.desk)
+        for code, opened in self._states.items():
+            text = decide.write_state(opened.state)
+            self._memory.states[code] = (text, opened.state)
             self._conn.execute(_KEEP, {"key": code, "number": opened.last_number, "text": text})
 
-    def _open(self, code: str) -> _OpenDesk:
-        if code not in self._desks:
+    def _open(self, code: str) -> _OpenState:
+        if code not in self._states:
             row = sqlite_reads.first(self._conn, _DESK, {"code": code})
             if row is None:
                 raise UsageError(f"station {code} is not known to this ledger")
-            self._desks[code] = _OpenDesk(row.area, row.last_number, self._desk(code, row.area, row.desk))
-        return self._desks[code]
+            self._states[code] = _OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
+        return self._states[code]
 
-    def _desk(self, code: str, area: str, text: str) -> decide.Desk:
-        remembered = self._memory.desks.get(code)
+    def _state(self, code: str, area: str, text: str) -> decide.StationState:
+        remembered = self._memory.states.get(code)
         if remembered is not None and remembered[0] == text:
             return remembered[1]
-        return decide.read_desk(area, text)
+        return decide.read_state(area, text)
 
-    def _write(self, code: str, opened: _OpenDesk, scan: RawScan, decision: Decision) -> None:
+    def _write(self, code: str, opened: _OpenState, scan: RawScan, decision: Decision) -> None:
         if decision.acts:
             self._append(code, opened, scan, decision)
         if decision.spooled is not None:
             self._conn.execute(spool.insert(), _spool_row(code, scan, decision.spooled))
 
-    def _append(self, code: str, opened: _OpenDesk, scan: RawScan, decision: Decision) -> None:
+    def _append(self, code: str, opened: _OpenState, scan: RawScan, decision: Decision) -> None:
         waiting = [RawScan(*row) for row in self._conn.execute(_SPOOLED, {"code": code})]
-        person = getattr(opened.desk, "person", None)
+        person = getattr(opened.state, "person", None)
         last = len(decision.acts) - 1
         for place, act in enumerate(decision.acts):
             taken = waiting if act.takes is None else waiting[: act.takes]
@@ -171,7 +171,7 @@ class Booking:
 
     def _append_one(self, code: str, scan: RawScan, act: Act, person: str | None, raw: list[RawScan]) -> None:
         stamp = Stamp(scan.at, self._now(), code, scan.number, person)
-        written = journal.Written(act.body, stamp, act.reason, act.corrects, raw)
+        written = journal.NewEntry(act.body, stamp, act.reason, act.corrects, raw)
         _entry, self._head = journal.append(self._conn, written, self._head)
 
 
