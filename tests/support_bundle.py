@@ -9,7 +9,7 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from tracelink.ledger import merkle
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.report.bundle.files import Evidence, Proven, evidence_files, sealed
+from tracelink.report.bundle.files import BundleProof, Proven, evidence_files, sealed
 from tracelink.report.bundle.verify_bundle import seal_text
 
 ORIGIN = "plant.example.com/journal"
@@ -89,7 +89,7 @@ def small_evidence(
         for seq in wanted
     )
     consistency = None if earlier is None else (earlier, size, merkle.consistency(tree, earlier, size))
-    return Evidence(
+    return BundleProof(
         subject="lot L000012X",
         entries=proven,
         checkpoint=checkpoint(size, merkle.root(tree, size), *signers, origin=origin),

@@ -19,7 +19,7 @@ from support_plant import LAB, LINE, TOOL, Floor
 
 from tracelink.errors import LedgerError
 from tracelink.ledger.entry import entry_hash
-from tracelink.ledger.kept import Kept
+from tracelink.ledger.kept import KeptHead
 from tracelink.store.database.engine import open_engine, open_scratch
 from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables import SHADOW
@@ -76,7 +76,7 @@ class Ledgers:
             size = conn.exec_driver_sql("SELECT MAX(seq) FROM journal").scalar_one()
             self.size = size
             self.kept = [
-                Kept(f"of {n}", n, root=subtrees.root(conn, n)) for n in (size // 3, size * 2 // 3, size)
+                KeptHead(f"of {n}", n, root=subtrees.root(conn, n)) for n in (size // 3, size * 2 // 3, size)
             ]
         self.rows, self.schema = read(self.base)
         self.bytes = self.base.read_bytes()
@@ -90,7 +90,7 @@ class Ledgers:
         place.write_bytes(self.bytes)
         return place
 
-    def sentences(self, place: Path, kept: list[Kept]) -> list[str]:
+    def sentences(self, place: Path, kept: list[KeptHead]) -> list[str]:
         """Everything that verifying says, an error that ends it included."""
 
         def quick(engine):

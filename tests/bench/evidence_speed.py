@@ -26,7 +26,7 @@ from support_plant import TOOL, Floor
 from tracelink.ledger import merkle
 from tracelink.ledger.chain import inspect_chain
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.merkle import Frontier
 from tracelink.store.journal import journal, subtrees
@@ -146,9 +146,9 @@ def appending(folder: Path, entries: int) -> None:
     with_tree, without = [], []
     ledger = Ledger.create(str(folder / "append.db"))
     for turn in range(8):
-        bodies: list[Kind] = [LocationNamed(f"Y{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
+        bodies: list[EntryBody] = [LocationNamed(f"Y{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
         with_tree.append(timed(lambda: appended(ledger, bodies), time.process_time))  # noqa: B023
-        others: list[Kind] = [LocationNamed(f"Z{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
+        others: list[EntryBody] = [LocationNamed(f"Z{turn}{n:06d}", f"rack {n}") for n in range(entries // 8)]
         with mock.patch.object(subtrees, "grow"):
             without.append(timed(lambda: appended(ledger, others), time.process_time))  # noqa: B023
         with ledger.transaction() as conn:
@@ -160,7 +160,7 @@ def appending(folder: Path, entries: int) -> None:
     )
 
 
-def appended(ledger: Ledger, bodies: list[Kind]) -> None:
+def appended(ledger: Ledger, bodies: list[EntryBody]) -> None:
     with ledger.transaction() as conn:
         head = journal.head(conn)
         for body in bodies:

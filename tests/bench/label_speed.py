@@ -26,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from tracelink.identity.elements import write_elements
 from tracelink.printing.fields import fill, read_fields
 from tracelink.printing.label import make_label
-from tracelink.printing.layout import Layout, SymbolKind, layout_names, load_layout
+from tracelink.printing.layout import LabelLayout, SymbolKind, layout_names, load_layout
 from tracelink.printing.placing import filled_elements
 
 FORMATS = zxingcpp.BarcodeFormats(
@@ -60,7 +60,7 @@ def _rate(do: Callable[[], object], count: int) -> float:
     return statistics.median(rates)
 
 
-def _bare(layout: Layout, dpi: int) -> bool:
+def _bare(layout: LabelLayout, dpi: int) -> bool:
     """Draw a label's first symbol with the libraries alone; return whether it is read."""
     part = layout.symbols[0]
     values = read_fields(layout.fields, layout.example, layout.name)
@@ -76,7 +76,7 @@ def _bare(layout: Layout, dpi: int) -> bool:
     return bool(by_zbar) & bool(zxingcpp.read_barcodes(image, formats=FORMATS, try_downscale=False))
 
 
-def _bare_bars(layout: Layout, values: dict[str, str], dpi: int) -> Image.Image:
+def _bare_bars(layout: LabelLayout, values: dict[str, str], dpi: int) -> Image.Image:
     part = layout.symbols[0]
     writer = ImageWriter(mode="L", dpi=dpi)
     if part.kind is SymbolKind.GS1_128:

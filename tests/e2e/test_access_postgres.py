@@ -12,7 +12,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.report.epcis.offers import read_offers
 from tracelink.report.format.strictjson import read_json
 from tracelink.store.journal.pin_key import key_file, read_key
-from tracelink.store.office.partners import Document, book_document
+from tracelink.store.office.partners import DocumentFile, book_document
 from tracelink.store.office.people import people, prove
 
 
@@ -76,7 +76,7 @@ def test_a_partners_document_is_booked_once(floor):
     verdicts = []
     for opened in (floor.ledger.dry_run, floor.ledger.writing, floor.ledger.writing):
         with opened() as booking:
-            found = book_document(booking, stamp, Document("ab" * 32, "d.jsonld", len(data)), offers)
+            found = book_document(booking, stamp, DocumentFile("ab" * 32, "d.jsonld", len(data)), offers)
         verdicts.append([one.verdict for one in found])
     assert verdicts == [["booked", "refused"], ["booked", "refused"], ["before", "refused"]]
     assert floor.rows("SELECT COUNT(*) FROM partner_event") == [(2,)]

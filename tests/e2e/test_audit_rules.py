@@ -9,7 +9,7 @@ from support_plant import Floor
 
 from tracelink.cli import cli
 from tracelink.ledger.kinds.registry import KINDS
-from tracelink.report.pages.rule_table import PARTS, RULES, Force, Read
+from tracelink.report.pages.rule_table import PARTS, RULES, Force, SourceRead
 
 
 @pytest.fixture(scope="module")
@@ -51,16 +51,16 @@ def test_only_certificates_and_contracts_bind():
 @pytest.mark.parametrize(
     ("clause", "read"),
     [
-        ("ISO 9001:2015, 8.5.2", Read.SEEN),
-        ("ISO 9001:2015, 8.6", Read.MEMORY),
-        ("IATF 16949:2016, 8.5.2.1", Read.PART),
-        ("21 CFR 7.53(b)", Read.MEMORY),
-        ("21 CFR 211.125(c)", Read.SEEN),
-        ("21 CFR 211.125(d)", Read.MEMORY),
-        ("21 CFR 11.10(e)", Read.SEEN),
-        ("21 CFR 1.1455(c)", Read.MEMORY),
-        ("21 CFR 11.50 and 11.70", Read.MEMORY),
-        ("21 CFR 1.361", Read.SEEN),
+        ("ISO 9001:2015, 8.5.2", SourceRead.SEEN),
+        ("ISO 9001:2015, 8.6", SourceRead.MEMORY),
+        ("IATF 16949:2016, 8.5.2.1", SourceRead.PART),
+        ("21 CFR 7.53(b)", SourceRead.MEMORY),
+        ("21 CFR 211.125(c)", SourceRead.SEEN),
+        ("21 CFR 211.125(d)", SourceRead.MEMORY),
+        ("21 CFR 11.10(e)", SourceRead.SEEN),
+        ("21 CFR 1.1455(c)", SourceRead.MEMORY),
+        ("21 CFR 11.50 and 11.70", SourceRead.MEMORY),
+        ("21 CFR 1.361", SourceRead.SEEN),
     ],
 )
 def test_what_was_read_is_told_from_what_was_not(clause, read):

@@ -9,7 +9,7 @@ from support_genealogy import one_stage_floor, wild_floor
 from support_network import loose_plant, middle_floor, spoiled
 
 from tracelink.errors import LedgerError
-from tracelink.genealogy.certificate.check import Verdict, check, lots_in
+from tracelink.genealogy.certificate.check import CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.write import certificate_of
 from tracelink.genealogy.containment.contain import Shape, contain
@@ -74,9 +74,9 @@ def test_every_bound_is_confirmed(make):
         document = document_of(scope, rng)
         outcomes = checked(document, records)
         assert len(outcomes) == len(scope.containers) + len(scope.groups) + len(scope.places) + 1
-        wrong = [one for one in outcomes if one.verdict is not Verdict.CONFIRMED]
+        wrong = [one for one in outcomes if one.verdict is not CheckVerdict.CONFIRMED]
         # Only where the program with fractions leaves room is the last word the solver's.
-        assert all(one.verdict is Verdict.ONE_SIDED and "exhausted" in one.why for one in wrong), wrong
+        assert all(one.verdict is CheckVerdict.ONE_SIDED and "exhausted" in one.why for one in wrong), wrong
         assert len(wrong) <= 2
 
 
@@ -87,7 +87,7 @@ def test_loose_discs_are_certified_like_all_others():
         first = rng.randint(1, discs)
         scope = contain(records, "L1", Shape.WINDOW, window=(first, rng.randint(first, discs)))
         outcomes = checked(document_of(scope, rng), records)
-        assert {one.verdict for one in outcomes} == {Verdict.CONFIRMED}, outcomes
+        assert {one.verdict for one in outcomes} == {CheckVerdict.CONFIRMED}, outcomes
 
 
 def test_lots_with_conflicts_are_never_called_confirmed_nor_wrong():
@@ -102,7 +102,7 @@ def test_lots_with_conflicts_are_never_called_confirmed_nor_wrong():
     for _ in range(15):
         records, scope = plant(rng, make)
         outcomes = checked(document_of(scope, rng), records)
-        assert all(one.verdict is not Verdict.FAILS for one in outcomes), outcomes
+        assert all(one.verdict is not CheckVerdict.FAILS for one in outcomes), outcomes
         if scope.contradictions:
             one_sided += any("conflict" in one.why for one in outcomes)
     assert one_sided > 5
@@ -130,7 +130,7 @@ def changed(document, path, by):
 
 def is_refused(document, records):
     try:
-        return any(one.verdict is Verdict.FAILS for one in checked(document, records))
+        return any(one.verdict is CheckVerdict.FAILS for one in checked(document, records))
     except LedgerError:
         return True
 

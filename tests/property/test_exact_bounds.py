@@ -19,7 +19,7 @@ from support_network import (
 from tracelink.genealogy.containment.holdings import lot_holdings
 from tracelink.genealogy.flow.conflict import conflicts_of
 from tracelink.genealogy.flow.exact import LEAST, MOST
-from tracelink.genealogy.flow.network import Step
+from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.flow.proof import ceiling, reached
 from tracelink.genealogy.model.strokes import StrokeSet
 
@@ -119,7 +119,7 @@ def test_histories_that_cannot_be_true_are_told_and_the_conflict_is_one():
     while found < 20:
         floor = wild_floor(rng, most_discs=6)
         movements = spoiled(rng, floor)
-        steps = [Step.of(move) for move in movements]
+        steps = [NetworkStep.of(move) for move in movements]
         conflicts = conflicts_of(StrokeSet.between(1, floor.discs), steps)
         possible = can_be_true(floor.discs, movements, set(range(len(movements))))
         assert bool(conflicts) != possible, movements

@@ -198,7 +198,7 @@ element_rows = (
 
 
 class TestElements:
-    """NewEntry element strings read back; separators stand only where needed; a lost one is refused or suspected."""
+    """Written element strings read back; separators stand only where needed; a lost one is refused or suspected."""
 
     @given(element_rows)
     def test_rows_read_back(self, pairs):

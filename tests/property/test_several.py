@@ -7,9 +7,9 @@ import pytest
 from support_genealogy import single_stamper_plant, wild_floor
 
 from tracelink.errors import UnknownCode
-from tracelink.genealogy.containment.causes import Asked
+from tracelink.genealogy.containment.causes import CauseQuery
 from tracelink.genealogy.containment.closure import Axis, Stretch
-from tracelink.genealogy.containment.combine import Life, combine
+from tracelink.genealogy.containment.combine import CauseAxis, combine
 from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.containment.several import contain_several
 from tracelink.genealogy.containment.spread import Touched, spread_of
@@ -31,7 +31,7 @@ def random_life(rng, name):
         Stretch(lot, StrokeSet.between(stroke, stroke), position - stroke)
         for position, (lot, stroke) in enumerate(places, 1)
     )
-    return Life(name, Axis(name, "stamper", stretches, ordered=True), rng.choice(SHAPES)), places
+    return CauseAxis(name, Axis(name, "stamper", stretches, ordered=True), rng.choice(SHAPES)), places
 
 
 def faults(life, places):
@@ -158,7 +158,7 @@ def by_and(one, other):
 
 
 def shared_life(number):
-    return Life(
+    return CauseAxis(
         f"T{number}",
         Axis(f"T{number}", "stamper", (Stretch("both", StrokeSet.between(1, 2), 0),), ordered=True),
         Shape.WHOLE_LIFE,
@@ -169,7 +169,7 @@ def whole_life(number, word):
     own = Stretch(f"own {number}", StrokeSet.between(1, 1), 0)
     asked = Stretch("both", StrokeSet.between(1, 1), 1)
     stretches = (own,) if word == "-" else (own, asked)
-    return Life(f"T{number}", Axis(f"T{number}", "stamper", stretches, ordered=True), Shape.WHOLE_LIFE)
+    return CauseAxis(f"T{number}", Axis(f"T{number}", "stamper", stretches, ordered=True), Shape.WHOLE_LIFE)
 
 
 def own_evidence(number, word):
@@ -239,7 +239,7 @@ def test_bounds_of_stamper_and_carton_hold_what_is_really_there(seed, joined):
         for n, (lot, stroke) in enumerate(rng.sample(every, rng.randint(0, 4)))
     ]
     try:
-        scope = contain_several(records, Asked(clauses), Shape.FROM_ONSET)
+        scope = contain_several(records, CauseQuery(clauses), Shape.FROM_ONSET)
     except UnknownCode:
         # This floor never used the place.
         return

@@ -2,7 +2,7 @@
 
 from support_plant import carton_sscc, code
 
-from tracelink.balance.facts import Count, Kind, LotRecords, Move, kind_of
+from tracelink.balance.facts import Count, LotRecords, Move, PlaceKind, kind_of
 from tracelink.balance.lot import COUNTED, KEPT, SCANNED, Term, lot_balance
 
 SPINDLE, SAMPLE, CARTON, OTHER_CARTON = code("K", 1), code("S", 1), carton_sscc(1), carton_sscc(2)
@@ -138,7 +138,7 @@ def test_a_counter_that_says_less_than_was_moved_is_negative():
 
 def test_places_are_told_by_the_form_of_their_code():
     assert [kind_of(place) for place in ("counter", SPINDLE, SAMPLE, CARTON, "quarantine", "set-up", "yard", "K1")] == [
-        Kind.COUNTER, Kind.SPINDLE, Kind.SAMPLE, Kind.CARTON, Kind.BACK, Kind.SET_UP, Kind.OTHER, Kind.OTHER,
+        PlaceKind.COUNTER, PlaceKind.SPINDLE, PlaceKind.SAMPLE, PlaceKind.CARTON, PlaceKind.BACK, PlaceKind.SET_UP, PlaceKind.OTHER, PlaceKind.OTHER,
     ]  # fmt: skip
 
 

@@ -8,9 +8,9 @@ from support_casescope import carton, scope
 from tracelink.errors import UsageError
 from tracelink.genealogy.case.standing import (
     Back,
+    CaseRecord,
     Check,
     Draw,
-    Facts,
     Notice,
     Reply,
     consignees_of,
@@ -30,7 +30,7 @@ SENT = [
 
 
 def facts(**more):
-    empty = Facts((scope(containers=SENT),), (), (), (), None, None, (), 0)
+    empty = CaseRecord((scope(containers=SENT),), (), (), (), None, None, (), 0)
     return replace(empty, **more)
 
 

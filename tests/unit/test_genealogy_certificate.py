@@ -7,7 +7,7 @@ import pytest
 from support_genealogy_plant import C1, C2, C3, C4, P1, judged, move, small_plant
 
 from tracelink.errors import NotCertified, UsageError
-from tracelink.genealogy.certificate.check import Verdict, check, lots_in
+from tracelink.genealogy.certificate.check import CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import digest_of, require_digest
 from tracelink.genealogy.certificate.write import certificate_of
@@ -48,7 +48,7 @@ MIXED = (
 def test_a_certificate_by_stroke_is_confirmed():
     records = plant(*MIXED)
     scope = contain(records, "T4", Shape.FROM_ONSET)
-    assert verdicts(checked(document(scope), records)) == {Verdict.CONFIRMED}
+    assert verdicts(checked(document(scope), records)) == {CheckVerdict.CONFIRMED}
 
 
 def test_a_certificate_by_place_counts_only():
@@ -56,24 +56,24 @@ def test_a_certificate_by_place_counts_only():
     scope = contain(records, P1, Shape.INTERMITTENT)
     data = document(scope)
     assert data["certificate"]["by"] == "place"
-    assert verdicts(checked(data, records)) == {Verdict.CONFIRMED}
+    assert verdicts(checked(data, records)) == {CheckVerdict.CONFIRMED}
     data["containers"][0]["pieces"] += 1
-    found = [one for one in checked(data, records) if one.verdict is Verdict.FAILS]
+    found = [one for one in checked(data, records) if one.verdict is CheckVerdict.FAILS]
     assert [one.code for one in found] == [C1]
     data = document(scope)
     data["containers"][0]["most"] -= 1
-    assert Verdict.FAILS in verdicts(checked(data, records))
+    assert CheckVerdict.FAILS in verdicts(checked(data, records))
 
 
 def test_a_bound_without_certificate_and_a_certificate_without_bound_are_named():
     records = plant()
     data = document(contain(records, "T4", Shape.FROM_ONSET))
     kept = data["certificate"]["bounds"].pop(0)
-    assert [(one.code, one.why) for one in checked(data, records) if one.verdict is Verdict.FAILS] == [
+    assert [(one.code, one.why) for one in checked(data, records) if one.verdict is CheckVerdict.FAILS] == [
         (kept["code"], "the file has no certificate for it")
     ]
     data["certificate"]["bounds"] += [kept, kept]
-    assert [one.why for one in checked(data, records) if one.verdict is Verdict.FAILS] == [
+    assert [one.why for one in checked(data, records) if one.verdict is CheckVerdict.FAILS] == [
         "the scope has no such bound, or it is certified twice"
     ]
 
@@ -90,8 +90,8 @@ def test_a_broken_carton_is_a_range_of_its_own_in_every_set():
     both = bounds_of(scope, [C1, C2])
     assert (both.pieces, both.least, both.most, both.tight) == (110, 0, 110, False)
     outcomes = checked(document(scope), records)
-    assert verdicts(outcomes) == {Verdict.CONFIRMED, Verdict.ONE_SIDED}
-    odd = {one.code: one.why for one in outcomes if one.verdict is Verdict.ONE_SIDED}
+    assert verdicts(outcomes) == {CheckVerdict.CONFIRMED, CheckVerdict.ONE_SIDED}
+    odd = {one.code: one.why for one in outcomes if one.verdict is CheckVerdict.ONE_SIDED}
     assert odd[C2] == f"{C2} is not claimed: its content is a range by the records"
     assert P1 in odd
 
@@ -110,10 +110,12 @@ def test_discs_that_came_back_loose_are_certified():
     assert held["quarantine"] == (3, 0, 3, True)
     assert held["K9"] == (2, 0, 2, True)
     data = document(scope)
-    assert verdicts(checked(data, records)) == {Verdict.CONFIRMED}
+    assert verdicts(checked(data, records)) == {CheckVerdict.CONFIRMED}
     line = next(place for place in data["places"] if place["pieces"] == -5)
     line["pieces"] = -4
-    assert [one.code for one in checked(data, records) if one.verdict is Verdict.FAILS] == [line["place"]]
+    assert [one.code for one in checked(data, records) if one.verdict is CheckVerdict.FAILS] == [
+        line["place"]
+    ]
 
 
 def test_what_a_carton_must_hold_counts_the_discs_that_may_have_left_it():
@@ -135,8 +137,8 @@ def test_a_part_past_the_limits_is_not_shown_and_said_so(monkeypatch):
     assert any(not one.tight for one in scope.containers)
     assert any("may be wider" in gap for gap in scope.gaps)
     outcomes = checked(document(scope), records)
-    assert Verdict.FAILS not in verdicts(outcomes)
-    whys = [one.why for one in outcomes if one.verdict is Verdict.ONE_SIDED]
+    assert CheckVerdict.FAILS not in verdicts(outcomes)
+    whys = [one.why for one in outcomes if one.verdict is CheckVerdict.ONE_SIDED]
     assert any("nothing in the file shows the most of lot L1" in why for why in whys)
 
 
@@ -151,7 +153,7 @@ def test_where_only_the_solver_says_so_the_file_says_that(monkeypatch):
     records = plant(*MIXED)
     scope = contain(records, "T4", Shape.FROM_ONSET)
     outcomes = checked(document(scope), records)
-    assert Verdict.FAILS not in verdicts(outcomes)
+    assert CheckVerdict.FAILS not in verdicts(outcomes)
     whys = {why for one in outcomes for why in one.why.split("; ") if why}
     assert whys >= {"that nothing goes beyond the most was exhausted by the solver and is not shown"}
 
@@ -172,8 +174,8 @@ def test_movements_that_conflict_leave_a_lot_without_certificates():
     scope = contain(records, "T4", Shape.FROM_ONSET)
     assert scope.contradictions
     outcomes = checked(document(scope), records)
-    assert Verdict.FAILS not in verdicts(outcomes)
-    assert Verdict.ONE_SIDED in verdicts(outcomes)
+    assert CheckVerdict.FAILS not in verdicts(outcomes)
+    assert CheckVerdict.ONE_SIDED in verdicts(outcomes)
 
 
 def test_strokes_pressed_later_do_not_matter_and_others_do():
@@ -181,8 +183,8 @@ def test_strokes_pressed_later_do_not_matter_and_others_do():
     data = document(contain(records, "T4", Shape.FROM_ONSET))
     records.lots = [replace(lot, pressed=lot.pressed + 50) for lot in records.lots]
     records.journal_head = (120, "cd" * 32)
-    assert verdicts(checked(data, records)) == {Verdict.CONFIRMED}
-    assert Verdict.FAILS in verdicts(checked(data, plant()) + checked(changed_pressed(data), records))
+    assert verdicts(checked(data, records)) == {CheckVerdict.CONFIRMED}
+    assert CheckVerdict.FAILS in verdicts(checked(data, plant()) + checked(changed_pressed(data), records))
 
 
 def changed_pressed(data):
@@ -216,6 +218,6 @@ def test_a_carton_left_out_of_a_pallet_is_seen_by_its_count():
     data = document(contain(records, "T4", Shape.FROM_ONSET))
     pallet = next(one for one in data["certificate"]["bounds"] if one["code"] == P1)
     pallet["places"].remove(C1)
-    [found] = [one for one in checked(data, records) if one.verdict is Verdict.FAILS]
+    [found] = [one for one in checked(data, records) if one.verdict is CheckVerdict.FAILS]
     assert (found.code, found.why) == (P1, "the movements leave 70 discs there, the scope says 110")
     assert C3 not in pallet["places"]

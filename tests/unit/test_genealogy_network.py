@@ -10,7 +10,7 @@ from tracelink.errors import NotCertified
 from tracelink.genealogy.flow import solve
 from tracelink.genealogy.flow.conflict import Conflict, conflicts_of
 from tracelink.genealogy.flow.exact import LEAST, MOST
-from tracelink.genealogy.flow.network import Step, network_of
+from tracelink.genealogy.flow.network import NetworkStep, network_of
 from tracelink.genealogy.flow.proof import ceiling, reached
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
@@ -146,7 +146,7 @@ def test_reads_that_no_assignment_allows_are_named():
 
 def test_two_conflicts_of_one_lot_are_both_named():
     steps = [
-        Step.of(one)
+        NetworkStep.of(one)
         for one in (
             move(1, "L1", 4, "counter", "K1", 1, 4),
             move(2, "L1", 5, "K1", "C1"),
@@ -196,7 +196,7 @@ class TestProofs:
     """What a check relies on."""
 
     def network(self, suspects=range(1, 9)):
-        steps = [Step.of(one) for one in TABLE]
+        steps = [NetworkStep.of(one) for one in TABLE]
         return network_of(StrokeSet.between(1, 20), steps, StrokeSet.from_strokes(suspects))
 
     def test_discs_that_lie_in_the_same_ranges_are_one_class(self):
@@ -243,7 +243,7 @@ class TestProofs:
 
     def test_what_cannot_be_read_on_is_known_without_solving(self):
         steps = [
-            Step.of(move(1, "L1", 3, "counter", "K1", 1, 3)),
-            Step.of(move(2, "L1", 1, "K1", "S1", 5, 5)),
+            NetworkStep.of(move(1, "L1", 3, "counter", "K1", 1, 3)),
+            NetworkStep.of(move(2, "L1", 1, "K1", "S1", 5, 5)),
         ]
         assert network_of(StrokeSet.between(1, 6), steps, NO_STROKES).wrong == 1

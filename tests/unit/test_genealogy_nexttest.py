@@ -9,7 +9,7 @@ from support_genealogy_plant import C4, judged, move, small_plant
 from tracelink.genealogy.containment.closure import Axis, Stretch
 from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.genealogy.containment.evidence import judged_on
-from tracelink.genealogy.containment.lookat import Kept
+from tracelink.genealogy.containment.lookat import FetchableDiscs
 from tracelink.genealogy.containment.narrow import narrow
 from tracelink.genealogy.containment.next_test import next_tests
 from tracelink.genealogy.model.facts import ContainerFact, JudgementFact
@@ -64,7 +64,7 @@ def test_the_ranking_is_that_of_trying_every_onset_for_every_disc(seed):
     kept = []
     for place in rng.sample(sorted(possible), rng.randint(0, len(possible))):
         ((lot, strokes),) = axis.lots(StrokeSet.between(place, place))
-        kept.append(Kept(lot, strokes, f"K{place}", "spindle", "stacked", (), known=True))
+        kept.append(FetchableDiscs(lot, strokes, f"K{place}", "spindle", "stacked", (), known=True))
     found = next_tests([axis], [narrow(axis, ONSET, judged_on(axis, tested, None))], ONSET, kept, 100)
     assert len(found.tests) == len(kept)
     by_enumeration = {one.place: expected_by_enumeration(axis, tested, int(one.place[1:])) for one in kept}
@@ -91,7 +91,10 @@ def test_of_a_whole_stack_the_best_disc_is_named(seed):
     for place in stack:
         ((lot, stroke),) = axis.lots(StrokeSet.between(place, place))
         strokes[lot] = strokes.get(lot, StrokeSet()) | stroke
-    kept = [Kept(lot, some, f"K{lot}", "spindle", "stacked", (), known=True) for lot, some in strokes.items()]
+    kept = [
+        FetchableDiscs(lot, some, f"K{lot}", "spindle", "stacked", (), known=True)
+        for lot, some in strokes.items()
+    ]
     best, *_ = next_tests([axis], [narrow(axis, ONSET, judged_on(axis, tested, None))], ONSET, kept, 5).tests
     least = min(expected_by_enumeration(axis, tested, place) for place in stack)
     assert best.expected == pytest.approx(float(least))

@@ -7,7 +7,7 @@ from support_genealogy_plant import C1, C2, C3, P1, judged, small_plant
 
 from tracelink.errors import UnknownCode, UsageError
 from tracelink.genealogy.containment.activity import Period
-from tracelink.genealogy.containment.causes import Asked
+from tracelink.genealogy.containment.causes import CauseQuery
 from tracelink.genealogy.containment.contain import Shape, contain, holds_for
 from tracelink.genealogy.containment.several import contain_several
 from tracelink.genealogy.model.facts import ActFact, MovementFact, ReadingFact
@@ -43,7 +43,9 @@ def plant(*judgements):
 
 
 def scope(records, *clauses, shape=ONSET, period=None, **more):
-    asked = Asked(tuple(tuple(clause.split()) for clause in clauses), period and Period(*map(at, period)))
+    asked = CauseQuery(
+        tuple(tuple(clause.split()) for clause in clauses), period and Period(*map(at, period))
+    )
     return contain_several(records, asked, shape, **more)
 
 
@@ -86,7 +88,7 @@ class TestAnd:
 
     def test_any_of_several_in_a_clause(self):
         found = scope(plant(), "T4", "M2 L3")
-        assert str(Asked((("T4",), ("M2", "L3")))) == "T4 and (M2 or L3)"
+        assert str(CauseQuery((("T4",), ("M2", "L3")))) == "T4 and (M2 or L3)"
         assert tiers(found) == [("possible", "L2", "1-300")]
 
 

@@ -6,9 +6,16 @@ import pytest
 from support_plant import add_kits, code, gtin, plant_data
 
 from tracelink.errors import UsageError
-from tracelink.ledger.kinds.kits import KitDefined, Piece
+from tracelink.ledger.kinds.kits import KitDefined, KitSlot
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
-from tracelink.ledger.kinds.setup import LotPlanned, OrderTaken, Part, PlantNamed, ProductDefined, Setting
+from tracelink.ledger.kinds.setup import (
+    LotPlanned,
+    OrderTaken,
+    PlantNamed,
+    ProductDefined,
+    ProductPart,
+    Setting,
+)
 from tracelink.ledger.plantfile import read_plant_file
 
 
@@ -25,7 +32,7 @@ def test_a_plant_file_is_a_list_of_acts():
         Setting("run_length", 250, "matches to one sealed entry; a choice of this program"),
     )
     assert (
-        ProductDefined(gtin(1), "HL-1", "Harbour Lights", False, 5, (Part(1, "HL-001-A", "HL-001-B"),))
+        ProductDefined(gtin(1), "HL-1", "Harbour Lights", False, 5, (ProductPart(1, "HL-001-A", "HL-001-B"),))
         in bodies
     )
     assert LotPlanned(code("L", 2), gtin(2), 1, 500) in bodies
@@ -126,10 +133,10 @@ def test_a_kit_comes_after_its_product_and_its_items():
 def test_discs_that_a_kit_does_not_list_come_first():
     insert, sticker = {"item": code("I", 1), "name": "insert"}, {"prompt": "sticker"}
     assert kit_of(insert, sticker).pieces == (
-        Piece(1, None, ""),
-        Piece(2, None, ""),
-        Piece(None, code("I", 1), "insert"),
-        Piece(None, None, "sticker"),
+        KitSlot(1, None, ""),
+        KitSlot(2, None, ""),
+        KitSlot(None, code("I", 1), "insert"),
+        KitSlot(None, None, "sticker"),
     )
 
 

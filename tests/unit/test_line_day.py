@@ -7,7 +7,7 @@ from support_scenario import Day
 
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
-from tracelink.station.line.state import Job, LineState, OpenSpindle, Run, Take, read_line_state
+from tracelink.station.line.state import Job, LineState, MatchRun, OpenSpindle, Take, read_line_state
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
@@ -420,5 +420,5 @@ def test_a_desk_kept_by_an_older_program_is_taken_over():
         carton="C",
         units=2,
         pending=1,
-        run=Run("a", "b", 1, (Take("K1", "L1", 1),), (), (), 2),
+        run=MatchRun("a", "b", 1, (Take("K1", "L1", 1),), (), (), 2),
     )

@@ -12,7 +12,7 @@ from tracelink.cli.label import label as command
 from tracelink.devices.images import read_image
 from tracelink.errors import LabelNotProven, UsageError
 from tracelink.printing import batch as module
-from tracelink.printing.batch import Batch, BatchDone, Form, Row, read_rows, write_batch
+from tracelink.printing.batch import Batch, BatchDone, BatchForm, Row, read_rows, write_batch
 from tracelink.printing.label import Label
 from tracelink.printing.layout import load_layout
 
@@ -91,7 +91,7 @@ def test_a_missing_file_is_named(tmp_path):
 
 def test_a_folder_has_a_picture_for_each_line(tmp_path):
     out, bar = tmp_path / "labels", Bar()
-    done = write_batch(out, Batch(LAYOUT, rows_of(88, 89, 90), 203, Form.PICTURES), bar)
+    done = write_batch(out, Batch(LAYOUT, rows_of(88, 89, 90), 203, BatchForm.PICTURES), bar)
     assert done == BatchDone(3, (), ())
     assert (bar.length, bar.done) == (3, 3)
     assert {path.name: read_image(path) for path in out.iterdir()} == {
@@ -101,7 +101,7 @@ def test_a_folder_has_a_picture_for_each_line(tmp_path):
     }
 
 
-@pytest.mark.parametrize(("form", "pages"), [(Form.PAGES, 3), (Form.SHEETS, 1)])
+@pytest.mark.parametrize(("form", "pages"), [(BatchForm.PAGES, 3), (BatchForm.SHEETS, 1)])
 def test_a_pdf_has_all_labels(form, pages, tmp_path):
     out = tmp_path / "labels.pdf"
     assert made(out, rows_of(88, 89, 90), form) == BatchDone(3, (), ())
@@ -113,7 +113,7 @@ def test_a_pdf_has_all_labels(form, pages, tmp_path):
     assert out.read_bytes() == once
 
 
-@pytest.mark.parametrize("form", Form)
+@pytest.mark.parametrize("form", BatchForm)
 def test_one_faulty_line_leaves_nothing(form, tmp_path):
     rows = [*rows_of(88), Row(3, {"code": "C0000880", "what": "x"}), Row(4, {"code": "", "what": "x"})]
     done = made(tmp_path / "out", rows, form)
@@ -125,7 +125,7 @@ def test_one_faulty_line_leaves_nothing(form, tmp_path):
     assert not list(tmp_path.iterdir())
 
 
-@pytest.mark.parametrize("form", Form)
+@pytest.mark.parametrize("form", BatchForm)
 def test_a_label_that_is_not_proven_is_a_faulty_line(form, tmp_path, monkeypatch):
     real = Label.proven
 
@@ -141,7 +141,7 @@ def test_a_label_that_is_not_proven_is_a_faulty_line(form, tmp_path, monkeypatch
 
 
 def test_equal_labels_are_made_and_mentioned(tmp_path):
-    done = made(tmp_path / "out.pdf", rows_of(88, 89, 88, 88), Form.PAGES)
+    done = made(tmp_path / "out.pdf", rows_of(88, 89, 88, 88), BatchForm.PAGES)
     assert done == BatchDone(
         4, (), ("Line 4 carries the same codes as line 2.", "Line 5 carries the same codes as line 2.")
     )
@@ -152,12 +152,12 @@ def test_a_folder_that_is_there_is_not_touched(tmp_path):
     out.mkdir()
     (out / "mine.txt").write_text("kept")
     with pytest.raises(UsageError) as caught:
-        made(out, rows_of(88), Form.PICTURES)
+        made(out, rows_of(88), BatchForm.PICTURES)
     assert str(caught.value) == f"{out} is there already: expected a folder that is not there yet."
     assert [path.name for path in out.iterdir()] == ["mine.txt"]
 
 
-@pytest.mark.parametrize("form", [Form.PICTURES, Form.PAGES])
+@pytest.mark.parametrize("form", [BatchForm.PICTURES, BatchForm.PAGES])
 def test_a_broken_run_leaves_nothing(form, tmp_path, monkeypatch):
     """Whatever happens in the middle, such as a key pressed to stop it."""
     real = module.make_label
@@ -171,7 +171,7 @@ def test_a_broken_run_leaves_nothing(form, tmp_path, monkeypatch):
     before = tmp_path / "out.pdf"
     before.write_bytes(b"the batch before")
     with pytest.raises(KeyboardInterrupt):
-        made(before if form is Form.PAGES else tmp_path / "out", rows_of(88, 89), form)
+        made(before if form is BatchForm.PAGES else tmp_path / "out", rows_of(88, 89), form)
     assert [path.name for path in tmp_path.iterdir()] == ["out.pdf"]
     assert before.read_bytes() == b"the batch before"
 

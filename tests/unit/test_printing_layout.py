@@ -8,7 +8,7 @@ from tracelink.errors import UsageError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.printing.fields import Field, FieldKind, fill, names_in, read_fields
 from tracelink.printing.layout import (
-    Layout,
+    LabelLayout,
     LinePart,
     SymbolKind,
     SymbolPart,
@@ -60,7 +60,7 @@ def refusal(folder, content):
 
 
 def test_a_layout_is_what_its_file_says(tmp_path):
-    assert load(tmp_path, GOOD) == Layout(
+    assert load(tmp_path, GOOD) == LabelLayout(
         name="card",
         use="names a spindle",
         width_mm=100.0,

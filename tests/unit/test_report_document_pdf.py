@@ -13,10 +13,10 @@ from support_scope import scope_doc, titled
 
 from tracelink.genealogy.containment.contain import Shape
 from tracelink.genealogy.model.facts import ToolFact
-from tracelink.report.format.document import Bullets, Facts, Note, Section, Sheet, Words
+from tracelink.report.format.document import Bullets, FactList, FramedNote, Section, TableBlock, TextBlock
 from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.pdf_sheet import said
-from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, Run, Setter
+from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, FontRun, Setter
 from tracelink.report.format.svg import el, path
 from tracelink.report.format.svg_pdf import SvgFlowable
 
@@ -56,13 +56,13 @@ def test_the_pdf_says_all_that_the_page_says(sections, printed):
     wanted = [sections.title, *(section.title for section in sections.sections)]
     for section in sections.sections:
         for block in section.blocks:
-            if isinstance(block, Words | Note):
+            if isinstance(block, TextBlock | FramedNote):
                 wanted.append(block.text)
             elif isinstance(block, Bullets):
                 wanted += block.items
-            elif isinstance(block, Facts):
+            elif isinstance(block, FactList):
                 wanted += [part for pair in block.pairs for part in pair]
-            elif isinstance(block, Sheet) and block.grid.rows:
+            elif isinstance(block, TableBlock) and block.grid.rows:
                 wanted.append(block.caption)
                 wanted += [said(cell) for row in (*block.grid.rows, *block.grid.foot) for cell in row]
     assert len(wanted) > 200
@@ -155,12 +155,16 @@ def test_a_mother_of_many_untested_stampers_fits_the_sheets():
 class TestSetter:
     def test_runs_change_font_only_where_the_letter_is_missing(self):
         setter = Setter()
-        assert setter.runs("Café őr", RUNNING) == [Run(RUNNING, "Café "), Run(MONO, "ő"), Run(RUNNING, "r")]
-        assert setter.runs("ж", BOLD) == [Run(MONO, "ж")]
+        assert setter.runs("Café őr", RUNNING) == [
+            FontRun(RUNNING, "Café "),
+            FontRun(MONO, "ő"),
+            FontRun(RUNNING, "r"),
+        ]
+        assert setter.runs("ж", BOLD) == [FontRun(MONO, "ж")]
         assert setter.sentence() == ""
 
     def test_a_letter_in_two_parts_is_put_together(self):
-        assert Setter().runs("e\u0301", RUNNING) == [Run(RUNNING, "é")]
+        assert Setter().runs("e\u0301", RUNNING) == [FontRun(RUNNING, "é")]
 
     def test_markup_is_escaped(self):
         assert Setter().markup("<b> & ж", RUNNING) == f'&lt;b&gt; &amp; <font name="{MONO}">ж</font>'
@@ -241,7 +245,7 @@ def drawn(svg):
 @pytest.mark.parametrize("above", range(23, 28))
 def test_no_line_of_a_text_stands_alone_on_a_sheet(sections, above):
     """Wherever the sheet ends: a text of three lines stays together."""
-    blocks = (*(Words("short") for _ in range(above)), Words("begin " + "word " * 60 + "end"))
+    blocks = (*(TextBlock("short") for _ in range(above)), TextBlock("begin " + "word " * 60 + "end"))
     pages = sheets(document_pdf(replace(sections, sections=(Section("Only this", blocks),))))
     assert "end" in "".join(pages)
     for page in pages:

@@ -99,7 +99,7 @@ def test_a_table_changed_on_the_way_is_found_though_the_manifest_was_written_ane
 def test_a_seal_is_never_a_checkpoint():
     text = v.seal_text(ORIGIN, b"")
     with pytest.raises(v.Fault):
-        v.Checkpoint(f"{text}\n{PLANT.line(text)}".encode(), "seal")
+        v.CheckpointText(f"{text}\n{PLANT.line(text)}".encode(), "seal")
     with pytest.raises(ProofFails):
         parse_checkpoint(text)
 
@@ -367,12 +367,12 @@ def test_signatures_agree_with_an_independent_library():
 
 @pytest.mark.parametrize("case", load("bundle", "c2sp-signed-note", "c2sp-checkpoint"), ids=by_id)
 def test_published_notes(case):
-    note = v.Note(case["expected"].encode(), "note")
+    note = v.SignedNote(case["expected"].encode(), "note")
     name, number, key = v.parse_key(case["input"]["vkey"])
     assert [each[:2] for each in note.signatures] == [(name, number)], case["source"]
     assert v.ed25519_verifies(key, note.text.encode(), note.signatures[0][2])
     if case["kind"] == "c2sp-checkpoint":
-        read = v.Checkpoint(case["expected"].encode(), "checkpoint")
+        read = v.CheckpointText(case["expected"].encode(), "checkpoint")
         assert (read.origin, read.size, read.root.hex()) == tuple(
             case["input"][field] for field in ("origin", "size", "root_hex")
         )

@@ -7,7 +7,7 @@ from enum import Enum
 from tracelink.ledger.kinds.base import COUNTER, CUSTOMERS, SCRAP, SET_UP
 
 
-class Kind(Enum):
+class PlaceKind(Enum):
     """What sort of place discs can be at."""
 
     COUNTER = "counter"
@@ -26,27 +26,31 @@ class Kind(Enum):
 
 
 _WORDS = {
-    COUNTER: Kind.COUNTER,
-    SCRAP: Kind.SCRAP,
-    SET_UP: Kind.SET_UP,
-    "returned": Kind.BACK,
-    "quarantine": Kind.BACK,
-    "destroyed": Kind.DESTROYED,
-    CUSTOMERS: Kind.CUSTOMERS,
+    COUNTER: PlaceKind.COUNTER,
+    SCRAP: PlaceKind.SCRAP,
+    SET_UP: PlaceKind.SET_UP,
+    "returned": PlaceKind.BACK,
+    "quarantine": PlaceKind.BACK,
+    "destroyed": PlaceKind.DESTROYED,
+    CUSTOMERS: PlaceKind.CUSTOMERS,
 }
 _SSCC_DIGITS = 18
 _PLANT_CODE = 8
 """Letter, six digits or more, check character."""
 
 
-def kind_of(place: str) -> Kind:
+def kind_of(place: str) -> PlaceKind:
     """Return the sort of a place by the form of its code: 18 digits are a carton, K a spindle, S a sample tag."""
     if place in _WORDS:
         return _WORDS[place]
     if place.isascii() and place.isdigit() and len(place) == _SSCC_DIGITS:
-        return Kind.CARTON
+        return PlaceKind.CARTON
     numbered = len(place) >= _PLANT_CODE and place[1:-1].isdigit()
-    return {"K": Kind.SPINDLE, "S": Kind.SAMPLE}.get(place[:1], Kind.OTHER) if numbered else Kind.OTHER
+    return (
+        {"K": PlaceKind.SPINDLE, "S": PlaceKind.SAMPLE}.get(place[:1], PlaceKind.OTHER)
+        if numbered
+        else PlaceKind.OTHER
+    )
 
 
 @dataclass(frozen=True, slots=True)

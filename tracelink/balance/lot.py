@@ -20,7 +20,7 @@ counted onto the spindle, so they stand in the line of the stack.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from tracelink.balance.facts import Count, Kind, LotRecords, Move, kind_of
+from tracelink.balance.facts import Count, LotRecords, Move, PlaceKind, kind_of
 from tracelink.ledger.kinds.base import COUNTER
 
 SHIPPED = "shipped"
@@ -42,7 +42,7 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class BalanceLine:
     """One equation: what came in against what went out and what is there."""
 
     name: str
@@ -62,7 +62,7 @@ class LotBalance:
     """All lines of one lot, in the order in which discs pass them."""
 
     lot: str
-    lines: tuple[Line, ...]
+    lines: tuple[BalanceLine, ...]
 
     @property
     def difference(self) -> int:
@@ -75,7 +75,7 @@ class LotBalance:
         return sum(term.quantity for line in self.lines for term in line.went if term.basis == COUNTED)
 
     @property
-    def first(self) -> Line | None:
+    def first(self) -> BalanceLine | None:
         """Where a difference first appears on the way of the discs."""
         return next((line for line in self.lines if line.difference), None)
 
@@ -84,70 +84,70 @@ def lot_balance(records: LotRecords) -> LotBalance:
     """Return the balance of a lot."""
     books = _Books(records)
     lines = [
-        books.stage("pressed", Kind.COUNTER),
-        books.stage("stacked", Kind.SPINDLE),
-        books.stage("sleeved", Kind.CARTON, physical=False),
+        books.stage("pressed", PlaceKind.COUNTER),
+        books.stage("stacked", PlaceKind.SPINDLE),
+        books.stage("sleeved", PlaceKind.CARTON, physical=False),
         books.cartons(),
     ]
     rest = [
-        books.stage("returned", Kind.BACK),
+        books.stage("returned", PlaceKind.BACK),
         _loose(records),
-        books.stage("set-up", Kind.SET_UP),
-        books.stage("scrap", Kind.SCRAP),
-        books.stage("samples", Kind.SAMPLE),
-        books.stage("destroyed", Kind.DESTROYED),
+        books.stage("set-up", PlaceKind.SET_UP),
+        books.stage("scrap", PlaceKind.SCRAP),
+        books.stage("samples", PlaceKind.SAMPLE),
+        books.stage("destroyed", PlaceKind.DESTROYED),
         *(books.stage(place, place) for place in sorted(books.others)),
     ]
     lines += [line for line in rest if line.came or line.went]
     return LotBalance(records.lot, tuple(lines))
 
 
-def _loose(records: LotRecords) -> Line:
+def _loose(records: LotRecords) -> BalanceLine:
     """Discs that came back one by one; the records still have them in the cartons that they left in."""
     total = sum(records.loose.values())
     came = (Term("came back without a carton", total, SCANNED),) if total else ()
     went = tuple(Term(status, discs, SCANNED) for status, discs in sorted(records.loose.items()))
-    return Line("returned loose", came, went, ())
+    return BalanceLine("returned loose", came, went, ())
 
 
-Where = Kind | str
+Where = PlaceKind | str
 """A kind of place, or the name of a place that has no kind."""
 
 _BETWEEN: dict[tuple[Where, Where], str] = {
-    (Kind.COUNTER, Kind.SPINDLE): "stacked",
-    (Kind.SPINDLE, Kind.CARTON): "sleeved",
-    (Kind.CARTON, Kind.SPINDLE): "put back on spindles",
-    (Kind.BACK, Kind.CARTON): "restocked",
-    (Kind.BACK, Kind.SPINDLE): "restocked loose",
-    (Kind.CUSTOMERS, Kind.BACK): "came back loose",
+    (PlaceKind.COUNTER, PlaceKind.SPINDLE): "stacked",
+    (PlaceKind.SPINDLE, PlaceKind.CARTON): "sleeved",
+    (PlaceKind.CARTON, PlaceKind.SPINDLE): "put back on spindles",
+    (PlaceKind.BACK, PlaceKind.CARTON): "restocked",
+    (PlaceKind.BACK, PlaceKind.SPINDLE): "restocked loose",
+    (PlaceKind.CUSTOMERS, PlaceKind.BACK): "came back loose",
 }
 _INTO: dict[Where, str] = {
-    Kind.SET_UP: "set-up and first-offs",
-    Kind.SAMPLE: "samples",
-    Kind.BACK: "returned",
-    Kind.DESTROYED: "destroyed",
+    PlaceKind.SET_UP: "set-up and first-offs",
+    PlaceKind.SAMPLE: "samples",
+    PlaceKind.BACK: "returned",
+    PlaceKind.DESTROYED: "destroyed",
 }
 _STILL: dict[Where, str] = {
-    Kind.COUNTER: "still at the press",
-    Kind.SPINDLE: "on spindles",
-    Kind.CARTON: "in cartons",
-    Kind.SET_UP: "thrown out",
-    Kind.SCRAP: "thrown out",
-    Kind.SAMPLE: "at the lab",
-    Kind.DESTROYED: "gone",
+    PlaceKind.COUNTER: "still at the press",
+    PlaceKind.SPINDLE: "on spindles",
+    PlaceKind.CARTON: "in cartons",
+    PlaceKind.SET_UP: "thrown out",
+    PlaceKind.SCRAP: "thrown out",
+    PlaceKind.SAMPLE: "at the lab",
+    PlaceKind.DESTROYED: "gone",
 }
 """What is still at a kind of place; returned and quarantined discs are named by their place."""
 
 
 def _where(place: str) -> Where:
     kind = kind_of(place)
-    return place if kind is Kind.OTHER else kind
+    return place if kind is PlaceKind.OTHER else kind
 
 
 def _name(move: Move) -> str:
     """How a movement is called; both lines that it touches call it so, and a reader finds it again."""
     source, target = _where(move.source), _where(move.target)
-    if target is Kind.SCRAP:
+    if target is PlaceKind.SCRAP:
         return "press scrap" if move.kind == "discs-scrapped" else "packing scrap"
     return _BETWEEN.get((source, target)) or _INTO.get(target) or f"{_called(source)} to {_called(target)}"
 
@@ -175,14 +175,14 @@ class _Books:
             self._net[move.source] = self._net.get(move.source, 0) - move.quantity
             self._net[move.target] = self._net.get(move.target, 0) + move.quantity
         self._places = sorted({*records.stock, *self._net, *self._last})
-        self.others = {place for place in self._places if kind_of(place) is Kind.OTHER}
+        self.others = {place for place in self._places if kind_of(place) is PlaceKind.OTHER}
 
-    def stage(self, name: str, where: Where, *, physical: bool = True) -> Line:
+    def stage(self, name: str, where: Where, *, physical: bool = True) -> BalanceLine:
         """The line of one kind of place; `physical` when physical counts belong into it."""
         moves = self._records.moves
         came = _flows(m for m in moves if _where(m.target) == where != _where(m.source))
         went = _flows(m for m in moves if _where(m.source) == where != _where(m.target))
-        if where is Kind.COUNTER and self._records.pressed:
+        if where is PlaceKind.COUNTER and self._records.pressed:
             came.insert(0, Term("press counter", self._records.pressed, SCANNED))
         places = [place for place in self._places if _where(place) == where]
         went += self._there([(_STILL.get(where, place), place) for place in places], physical=physical)
@@ -190,9 +190,9 @@ class _Books:
         entries = {seq for place in wrong for seq in self._moves_at(place, after=0)}
         return self._line(name, came, went, entries, places if physical else [])
 
-    def cartons(self) -> Line:
+    def cartons(self) -> BalanceLine:
         """Where the discs in cartons are; by physical counts of the cartons that were counted."""
-        places = [place for place in self._places if kind_of(place) is Kind.CARTON]
+        places = [place for place in self._places if kind_of(place) is PlaceKind.CARTON]
         held = sum(self._stock(place) for place in places)
         came = [Term("in cartons", held, KEPT)] if held else []
         known = self._records.whereabouts
@@ -202,7 +202,9 @@ class _Books:
 
     def _less_loose(self, there: list[Term]) -> list[Term]:
         """What came back loose is taken from what was shipped: which carton gave it up is not recorded."""
-        loose = sum(move.quantity for move in self._records.moves if _where(move.source) is Kind.CUSTOMERS)
+        loose = sum(
+            move.quantity for move in self._records.moves if _where(move.source) is PlaceKind.CUSTOMERS
+        )
         if not loose:
             return there
         others = [term for term in there if (term.name, term.basis) != (SHIPPED, KEPT)]
@@ -211,12 +213,12 @@ class _Books:
 
     def _line(
         self, name: str, came: list[Term], went: list[Term], entries: set[int], counted: list[str]
-    ) -> Line:
+    ) -> BalanceLine:
         for place in counted:
             last = self._last.get(place)
             if last is not None and last.difference:
                 entries |= {last.seq, *self._moves_at(place, after=self._agreed(place))}
-        return Line(name, tuple(came), tuple(went), tuple(sorted(entries)))
+        return BalanceLine(name, tuple(came), tuple(went), tuple(sorted(entries)))
 
     def _there(self, named: list[tuple[str, str]], *, physical: bool) -> list[Term]:
         sums: dict[tuple[str, str], int] = {}

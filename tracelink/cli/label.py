@@ -89,14 +89,14 @@ def batch(layout: str, csv_file: str, out: str, form: str, sheet: bool, dpi: str
     The heading names the layout's fields. Every label is proven. If one line cannot be printed, all faulty lines
     are listed and nothing is written.
     """
-    from tracelink.printing.batch import Batch, Form, read_rows, write_batch  # noqa: PLC0415  loads slowly
+    from tracelink.printing.batch import Batch, BatchForm, read_rows, write_batch  # noqa: PLC0415  loads slowly
     from tracelink.printing.layout import load_layout  # noqa: PLC0415
 
     if sheet and form == "png":
         raise UsageError("--sheet goes with --format pdf: expected one of the two")
     chosen = load_layout(layout)
     rows = read_rows(Path(csv_file), chosen)
-    whole = Form.PICTURES if form == "png" else Form.SHEETS if sheet else Form.PAGES
+    whole = BatchForm.PICTURES if form == "png" else BatchForm.SHEETS if sheet else BatchForm.PAGES
     done = write_batch(Path(out), Batch(chosen, rows, int(dpi), whole), _bar("Labels"))
     for sentence in (*done.faults, *done.repeated):
         click.echo(f"{csv_file}: {sentence}", err=True)

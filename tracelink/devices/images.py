@@ -46,7 +46,7 @@ Point = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
+class SymbolRead:
     """One symbol as zxing-cpp read it."""
 
     identifier: str
@@ -121,7 +121,7 @@ def read_pixels(image: Image.Image, name: str) -> list[str]:
     return [read.line for row in _rows(reads) for read in row]
 
 
-def read_each(image: Image.Image) -> tuple[list[Read], set[tuple[str, bytes]]]:
+def read_each(image: Image.Image) -> tuple[list[SymbolRead], set[tuple[str, bytes]]]:
     """Return what each of the two readers read in an image, whether they agree or not.
 
     Returns:
@@ -185,13 +185,15 @@ def grey(image: Image.Image) -> Image.Image:
     return image.convert("L")
 
 
-def _zxing(flat: Image.Image) -> list[Read]:
+def _zxing(flat: Image.Image) -> list[SymbolRead]:
     import zxingcpp  # noqa: PLC0415  # 13 ms that only pictures need
 
     formats = zxingcpp.BarcodeFormat
     wanted = zxingcpp.BarcodeFormats([formats.Code128, formats.EAN13, formats.DataMatrix])
     found = zxingcpp.read_barcodes(flat, formats=wanted, try_downscale=False)
-    return [Read(symbol.symbology_identifier, symbol.bytes, _corners(symbol.position)) for symbol in found]
+    return [
+        SymbolRead(symbol.symbology_identifier, symbol.bytes, _corners(symbol.position)) for symbol in found
+    ]
 
 
 def _corners(place: "zxingcpp.Position") -> tuple[Point, Point, Point, Point]:
@@ -203,7 +205,7 @@ def _corners(place: "zxingcpp.Position") -> tuple[Point, Point, Point, Point]:
     )
 
 
-def _require_agreement(reads: Sequence[Read], by_zbar: set[tuple[str, bytes]], name: str) -> None:
+def _require_agreement(reads: Sequence[SymbolRead], by_zbar: set[tuple[str, bytes]], name: str) -> None:
     by_zxing = {(read.family, read.content) for read in reads if read.family is not None}
     if by_zxing == by_zbar:
         return
@@ -225,9 +227,9 @@ def _shown(content: bytes) -> str:
     return content.decode("utf-8", errors="backslashreplace")
 
 
-def _rows(reads: Sequence[Read]) -> list[list[Read]]:
+def _rows(reads: Sequence[SymbolRead]) -> list[list[SymbolRead]]:
     """Group symbols into rows as a person reads them: side by side means half of the lower one is level."""
-    rows: list[list[Read]] = []
+    rows: list[list[SymbolRead]] = []
     for read in sorted(reads, key=lambda read: (read.top, read.left)):
         if rows and _level(rows[-1][0], read):
             rows[-1].append(read)
@@ -236,6 +238,6 @@ def _rows(reads: Sequence[Read]) -> list[list[Read]]:
     return [sorted(row, key=lambda read: read.left) for row in rows]
 
 
-def _level(first: Read, second: Read) -> bool:
+def _level(first: SymbolRead, second: SymbolRead) -> bool:
     shared = min(first.bottom, second.bottom) - max(first.top, second.top)
     return shared > min(first.bottom - first.top, second.bottom - second.top) / 2

@@ -66,7 +66,7 @@ def verify_chain(
 
 
 @dataclass(frozen=True, slots=True)
-class Inspected:
+class InspectedEntry:
     """One stored line of the journal, and all that is wrong with it."""
 
     row: JournalRow
@@ -79,13 +79,13 @@ class Inspected:
     faults: tuple[BrokenChain, ...] = ()
 
 
-def inspect_chain(rows: Iterable[JournalRow]) -> Iterator[Inspected]:
+def inspect_chain(rows: Iterable[JournalRow]) -> Iterator[InspectedEntry]:
     """Look at a whole journal and go on after faults, so that each of them is told once, at its place.
 
     Raises:
         NewerJournal: an entry was written by a later version.
     """
-    last: Inspected | None = None
+    last: InspectedEntry | None = None
     head = EMPTY
     for row in rows:
         found = inspect(row, head, None if last is None else last.digest)
@@ -96,7 +96,7 @@ def inspect_chain(rows: Iterable[JournalRow]) -> Iterator[Inspected]:
         yield last
 
 
-def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspected:
+def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> InspectedEntry:
     """Check one row against the head before it.
 
     Args:
@@ -125,10 +125,10 @@ def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspecte
         if isinstance(problem, NewerJournal) and not faults:
             raise
         faults.append(BrokenChain(seq, f"entry {seq}: {problem}"))
-        return Inspected(row, None, digest, row.hash, tuple(faults))
+        return InspectedEntry(row, None, digest, row.hash, tuple(faults))
     before = None if not follows or entry.prev == or_prev else head
     faults += _own_faults(row, entry, before)
-    return Inspected(row, entry, digest, row.hash, tuple(faults))
+    return InspectedEntry(row, entry, digest, row.hash, tuple(faults))
 
 
 def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterable[BrokenChain]:
@@ -171,7 +171,7 @@ def _named_faults(
         )
 
 
-def _told_by_next(last: Inspected, following: Inspected) -> Inspected:
+def _told_by_next(last: InspectedEntry, following: InspectedEntry) -> InspectedEntry:
     """Say whether content or hash of an entry was changed: the entry after it names what the hash was."""
     seq, entry = last.row.seq, following.entry
     if last.digest == last.row.hash or entry is None or following.row.seq != seq + 1:

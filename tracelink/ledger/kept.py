@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptHead:
     """One thing that was kept: the first `size` entries had this root, or ended with this hash."""
 
     name: str
@@ -29,11 +29,11 @@ class Kept:
 class Comparing:
     """Compares kept things with a journal while its entries are counted up."""
 
-    def __init__(self, kept: Iterable[Kept]) -> None:
+    def __init__(self, kept: Iterable[KeptHead]) -> None:
         """Args: kept: in any order."""
         self._waiting = sorted(kept, key=lambda one: -one.size)
-        self.agreeing: list[Kept] = []
-        self.differing: list[Kept] = []
+        self.agreeing: list[KeptHead] = []
+        self.differing: list[KeptHead] = []
 
     def reached(self, size: int, root: Callable[[], bytes], head: str) -> None:
         """Compare what was kept of this size; to be called for 0 and every size after it.
@@ -66,7 +66,7 @@ class Comparing:
                     f"{one.name}: the first {one.size} entries cannot be compared with it, because entries are missing"
                 )
 
-    def _parting(self, one: Kept) -> str:
+    def _parting(self, one: KeptHead) -> str:
         wrong = (
             f"the first {one.size} entries are not those that it was made of: the journal was written anew, or it is another "
             "ledger"

@@ -15,10 +15,10 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger import plantkits
 from tracelink.ledger.kinds import kits as kinds
 from tracelink.ledger.kinds import setup
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
 from tracelink.ledger.kinds.warehouse import LocationNamed
-from tracelink.ledger.plantsection import Section
+from tracelink.ledger.plantsection import PlantSection
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
 AREAS = ("tool", "press", "lab", "line", "dock")
@@ -97,7 +97,7 @@ DEFAULT_SETTINGS = (
 """Settings that a plant file may override, with where the value comes from; a ledger older than one uses it too."""
 
 
-def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Kind]:
+def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[EntryBody]:
     """Yield the acts that a plant file stands for, in an order that the ledger takes.
 
     Args:
@@ -107,7 +107,7 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
     Raises:
         UsageError: names the section, the field, what was expected and what was found.
     """
-    file = Section("plant file", data)
+    file = PlantSection("plant file", data)
     plant = file.table("plant")
     if new_ledger and not plant:
         raise UsageError("plant file: the section [plant] is missing; a new ledger needs it")
@@ -118,7 +118,7 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
         plant = dict(plant)
         areas = plant.pop("clearance_areas", None)
         domain = plant.pop("domain", None)
-        named = _plant(Section("[plant]", plant))
+        named = _plant(PlantSection("[plant]", plant))
         grammar = _grammar(named)
         yield named
         yield from _domain(domain)
@@ -127,7 +127,7 @@ def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[Ki
     kits: list[kinds.KitDefined] = []
     for name, read in _SECTIONS.items():
         for place, fields in enumerate(file.many(name), 1):
-            section = Section(f"[[{name}]] number {place}", fields)
+            section = PlantSection(f"[[{name}]] number {place}", fields)
             # A kit names items, which name products: it comes after both.
             kit = section.many("kit") if name == "product" else []
             body = read(section)
@@ -179,7 +179,7 @@ def _grammar(named: setup.PlantNamed) -> MatrixGrammar:
 def _normalised(body: setup.ProductDefined, grammar: MatrixGrammar, where: str) -> setup.ProductDefined:
     try:
         parts = tuple(
-            setup.Part(part.piece, grammar.parse(part.matrix_a), grammar.parse(part.matrix_b))
+            setup.ProductPart(part.piece, grammar.parse(part.matrix_a), grammar.parse(part.matrix_b))
             for part in body.parts
         )
     except IdentifierError as problem:
@@ -189,7 +189,7 @@ def _normalised(body: setup.ProductDefined, grammar: MatrixGrammar, where: str) 
     )
 
 
-def _plant(section: Section) -> setup.PlantNamed:
+def _plant(section: PlantSection) -> setup.PlantNamed:
     wanted = dict(section.table("settings"))
     settings = []
     for default in DEFAULT_SETTINGS:
@@ -216,7 +216,7 @@ def _plant(section: Section) -> setup.PlantNamed:
     return named
 
 
-def _person(section: Section) -> setup.PersonEnrolled:
+def _person(section: PlantSection) -> setup.PersonEnrolled:
     code, name, roles = section.code("code", CodeKind.PERSON), section.text("name"), section.many("roles")
     for role in roles:
         if role not in ROLES:
@@ -224,17 +224,17 @@ def _person(section: Section) -> setup.PersonEnrolled:
     return setup.PersonEnrolled(code, name, tuple(roles))
 
 
-def _station(section: Section) -> setup.StationPlaced:
+def _station(section: PlantSection) -> setup.StationPlaced:
     return setup.StationPlaced(
         section.code("code", CodeKind.STATION), section.one_of("area", AREAS), section.text("name")
     )
 
 
-def _product(section: Section) -> setup.ProductDefined:
+def _product(section: PlantSection) -> setup.ProductDefined:
     parts = []
     for place, fields in enumerate(section.many("parts"), 1):
-        part = Section(f"{section.where}, part {place}", fields)
-        parts.append(setup.Part(place, part.text("matrix_a"), part.text("matrix_b")))
+        part = PlantSection(f"{section.where}, part {place}", fields)
+        parts.append(setup.ProductPart(place, part.text("matrix_a"), part.text("matrix_b")))
         part.end()
     if not 1 <= len(parts) <= 99:
         raise UsageError(f"{section.where}: {len(parts)} parts: expected 1 to 99 discs")
@@ -248,7 +248,7 @@ def _product(section: Section) -> setup.ProductDefined:
     )
 
 
-def _item(section: Section) -> kinds.ItemMade:
+def _item(section: PlantSection) -> kinds.ItemMade:
     return kinds.ItemMade(
         section.code("code", CodeKind.KIT_ITEM),
         section.text("name"),
@@ -257,7 +257,7 @@ def _item(section: Section) -> kinds.ItemMade:
     )
 
 
-def _lot(section: Section) -> setup.LotPlanned:
+def _lot(section: PlantSection) -> setup.LotPlanned:
     return setup.LotPlanned(
         section.code("code", CodeKind.LOT),
         section.gtin("gtin"),
@@ -266,7 +266,7 @@ def _lot(section: Section) -> setup.LotPlanned:
     )
 
 
-def _material(section: Section) -> setup.MaterialReceived:
+def _material(section: PlantSection) -> setup.MaterialReceived:
     what = section.one_of("what", ("compound", "label"))
     detail = section.text("detail")
     if what == "compound":
@@ -282,7 +282,7 @@ def _material(section: Section) -> setup.MaterialReceived:
     )
 
 
-def _sleeves(section: Section) -> setup.SleevesReceived:
+def _sleeves(section: PlantSection) -> setup.SleevesReceived:
     first = section.optional("first_number", section.number)
     last = section.optional("last_number", section.number)
     if (first is None) != (last is None) or (first is not None and first > last):
@@ -299,7 +299,7 @@ def _sleeves(section: Section) -> setup.SleevesReceived:
     )
 
 
-def _sscc(section: Section) -> setup.SsccIssued:
+def _sscc(section: PlantSection) -> setup.SsccIssued:
     what = section.one_of("what", ("carton", "pallet"))
     extension = section.one_of("extension", tuple("0123456789"))
     first, last = section.number("first_serial"), section.number("last_serial")
@@ -308,7 +308,7 @@ def _sscc(section: Section) -> setup.SsccIssued:
     return setup.SsccIssued(what, extension, first, last)
 
 
-def _order(section: Section) -> setup.OrderTaken | OrderLinesTaken:
+def _order(section: PlantSection) -> setup.OrderTaken | OrderLinesTaken:
     """One product by `gtin` and `quantity`, or several by `lines`, each with both."""
     code = section.code("code", CodeKind.ORDER)
     consignee, country = section.text("consignee"), section.text("country")
@@ -317,7 +317,7 @@ def _order(section: Section) -> setup.OrderTaken | OrderLinesTaken:
         return setup.OrderTaken(code, consignee, country, section.gtin("gtin"), section.number("quantity", 1))
     lines = []
     for place, fields in enumerate(rows, 1):
-        line = Section(f"{section.where}, line {place}", fields)
+        line = PlantSection(f"{section.where}, line {place}", fields)
         lines.append(OrderLine(line.gtin("gtin"), line.number("quantity", 1)))
         line.end()
     if len({line.gtin for line in lines}) < len(lines):
@@ -325,11 +325,11 @@ def _order(section: Section) -> setup.OrderTaken | OrderLinesTaken:
     return setup.order_of(code, consignee, country, lines)
 
 
-def _location(section: Section) -> LocationNamed:
+def _location(section: PlantSection) -> LocationNamed:
     return LocationNamed(section.code("code", CodeKind.LOCATION), section.text("name"))
 
 
-_SECTIONS: Mapping[str, Callable[[Section], Kind]] = {
+_SECTIONS: Mapping[str, Callable[[PlantSection], EntryBody]] = {
     "person": _person,
     "station": _station,
     "product": _product,

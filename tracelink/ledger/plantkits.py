@@ -5,7 +5,7 @@ from typing import Any
 
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.ledger.kinds.kits import ClearanceListed, KitDefined, Piece
+from tracelink.ledger.kinds.kits import ClearanceListed, KitDefined, KitSlot
 from tracelink.ledger.kinds.setup import ProductDefined
 
 _SHAPES = ({"disc"}, {"item", "name"}, {"prompt"})
@@ -42,7 +42,7 @@ def kit(where: str, rows: list[Any], product: ProductDefined) -> KitDefined:
     wanted = list(range(1, len(product.parts) + 1))
     listed = [piece.disc for piece in pieces if piece.disc is not None]
     if not listed:
-        pieces = (*(Piece(disc, None, "") for disc in wanted), *pieces)
+        pieces = (*(KitSlot(disc, None, "") for disc in wanted), *pieces)
     elif listed != wanted:
         raise UsageError(f"{where}: the kit lists discs {listed}: expected {wanted}, or none of them")
     scanned = [piece for piece in pieces if piece.disc is not None or piece.item is not None]
@@ -54,17 +54,17 @@ def kit(where: str, rows: list[Any], product: ProductDefined) -> KitDefined:
     return KitDefined(product.gtin, pieces)
 
 
-def _piece(where: str, row: Any) -> Piece:
+def _piece(where: str, row: Any) -> KitSlot:
     if not isinstance(row, Mapping) or set(row) not in _SHAPES:
         raise UsageError(f"{where} is {row!r}: expected disc, or item and name, or prompt")
     if "disc" in row:
         if type(row["disc"]) is not int:
             raise UsageError(f"{where}: disc is {row['disc']!r}: expected a whole number")
-        return Piece(row["disc"], None, "")
+        return KitSlot(row["disc"], None, "")
     name = row["prompt"] if "prompt" in row else row["name"]
     if not (isinstance(name, str) and name):
         raise UsageError(f"{where}: the name is {name!r}: expected a text")
-    return Piece(None, _item_code(where, row["item"]), name) if "item" in row else Piece(None, None, name)
+    return KitSlot(None, _item_code(where, row["item"]), name) if "item" in row else KitSlot(None, None, name)
 
 
 def _item_code(where: str, text: object) -> str:

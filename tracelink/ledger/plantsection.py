@@ -8,7 +8,7 @@ from tracelink.identity.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
 
 
-class Section:
+class PlantSection:
     """One table of the file; every method that reads a field raises `UsageError` for a wrong one."""
 
     def __init__(self, where: str, fields: object) -> None:

@@ -8,10 +8,10 @@ from typing import Any
 
 from tracelink.errors import UsageError
 from tracelink.printing.label import Label, make_label
-from tracelink.printing.layout import Layout, load_layout
+from tracelink.printing.layout import LabelLayout, load_layout
 from tracelink.printing.output import whole_file
 from tracelink.printing.pdf import PdfPages
-from tracelink.printing.sheet import A4_MM, Sheet
+from tracelink.printing.sheet import A4_MM, LabelSheet
 from tracelink.station.decide import ACTS_OF, AREAS
 
 LAYOUT = "act-row"
@@ -156,14 +156,14 @@ def write_acts(
     return [row.word for row in rows]
 
 
-def _proven(layout: Layout, row: ActRow, dpi: int) -> Label:
+def _proven(layout: LabelLayout, row: ActRow, dpi: int) -> Label:
     label = make_label(layout, {"act": row.word, "meaning": row.meaning}, dpi)
     label.proven()
     return label
 
 
-def _sheet(layout: Layout) -> Sheet:
+def _sheet(layout: LabelLayout) -> LabelSheet:
     """Two columns below a heading."""
     width, height = A4_MM
     rows = int((height - _TOP_MM) // layout.height_mm)
-    return Sheet(width, height, _COLUMNS, rows, layout.width_mm, layout.height_mm, _TOP_MM)
+    return LabelSheet(width, height, _COLUMNS, rows, layout.width_mm, layout.height_mm, _TOP_MM)

@@ -14,7 +14,7 @@ from typing import Any
 
 from tracelink.errors import LabelNotProven, UsageError
 from tracelink.printing.label import Label, make_label, save_png
-from tracelink.printing.layout import Layout
+from tracelink.printing.layout import LabelLayout
 from tracelink.printing.output import whole_file, whole_folder
 from tracelink.printing.sheet import sheet_of
 
@@ -32,7 +32,7 @@ class Row:
     """A value for each field."""
 
 
-class Form(Enum):
+class BatchForm(Enum):
     """What a batch becomes."""
 
     PICTURES = "a folder of PNG files numbered by their lines"
@@ -44,13 +44,13 @@ class Form(Enum):
 class Batch:
     """What is to be printed."""
 
-    layout: Layout
+    layout: LabelLayout
     """The label."""
     rows: Sequence[Row]
     """A label for each."""
     dpi: int
     """Dots per inch of the printer."""
-    form: Form
+    form: BatchForm
     """What it becomes."""
 
 
@@ -74,7 +74,7 @@ Progress = Callable[[int], AbstractContextManager[Any]]
 """Given the number of labels, a progress bar with `update(n)`."""
 
 
-def read_rows(file: Path, layout: Layout) -> list[Row]:
+def read_rows(file: Path, layout: LabelLayout) -> list[Row]:
     """Read the lines of a CSV file.
 
     Args:
@@ -124,7 +124,7 @@ def write_batch(out: Path, batch: Batch, progress: Progress) -> BatchDone:
     """
     faults: list[str] = []
     repeats = _Repeats()
-    write = _pictures if batch.form is Form.PICTURES else _pdf
+    write = _pictures if batch.form is BatchForm.PICTURES else _pdf
     with progress(len(batch.rows)) as bar:
         try:
             with write(out, batch) as add:
@@ -151,7 +151,9 @@ def _pdf(out: Path, batch: Batch) -> Iterator[_Add]:
     from tracelink.printing.pdf import PdfPages  # noqa: PLC0415  # a folder of pictures needs no page writer
 
     layout = batch.layout
-    grid = sheet_of(layout.width_mm, layout.height_mm, layout.name) if batch.form is Form.SHEETS else None
+    grid = (
+        sheet_of(layout.width_mm, layout.height_mm, layout.name) if batch.form is BatchForm.SHEETS else None
+    )
     with whole_file(out, f"Labels {layout.name}") as part:
         pages = PdfPages(part, f"Labels {layout.name}", grid)
 
@@ -194,7 +196,7 @@ class _Repeats:
             self.sentences.append(f"Line {line} carries the same codes as line {first}.")
 
 
-def _require_names(file: Path, names: Sequence[str], layout: Layout) -> None:
+def _require_names(file: Path, names: Sequence[str], layout: LabelLayout) -> None:
     if sorted(names) != sorted(layout.fields):
         raise UsageError(
             f"{file}: the heading of label {layout.name} must name {', '.join(layout.fields)}; "

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from tracelink.identity.symbology import name_of
 from tracelink.printing.grade import letter
-from tracelink.printing.inspect import Inspected, Inspection
+from tracelink.printing.inspect import InspectedSymbol, Inspection
 from tracelink.printing.sizes import TOLERANCE_MM, millimetres
 
 LEAST_GRADE = 1.5
@@ -70,7 +70,7 @@ def checked(inspection: Inspection, dpi: int | None) -> list[Checked]:
     return [Checked(_row(symbol, dpi), tuple(_findings(symbol, dpi))) for symbol in inspection.symbols]
 
 
-def _row(symbol: Inspected, dpi: int | None) -> dict[str, Cell]:
+def _row(symbol: InspectedSymbol, dpi: int | None) -> dict[str, Cell]:
     grade = symbol.grade
     before, behind = (round(white, 1) for white in symbol.quiet[:2]) if symbol.quiet else (None, None)
     row: dict[str, Cell] = {
@@ -89,7 +89,7 @@ def _row(symbol: Inspected, dpi: int | None) -> dict[str, Cell]:
     return row | _parameters(symbol)
 
 
-def _parameters(symbol: Inspected) -> dict[str, Cell]:
+def _parameters(symbol: InspectedSymbol) -> dict[str, Cell]:
     scans = symbol.scans
     if not scans:
         return dict.fromkeys([key for key, _ in KEYS[11:]])
@@ -111,7 +111,7 @@ def _mm(pixels: float | None, dpi: int | None) -> float | None:
     return None if pixels is None or dpi is None else round(millimetres(pixels, dpi), 3)
 
 
-def _findings(symbol: Inspected, dpi: int | None) -> Iterator[str]:
+def _findings(symbol: InspectedSymbol, dpi: int | None) -> Iterator[str]:
     if symbol.agreed is False:
         yield "zbar does not read the same: nothing that only one reader sees may be booked."
     rule = symbol.rule
@@ -131,7 +131,7 @@ def _findings(symbol: Inspected, dpi: int | None) -> Iterator[str]:
         yield f"expected a grade of {LEAST_GRADE} or more, found {symbol.grade}; worst: {_worst(symbol)}."
 
 
-def _size_findings(symbol: Inspected, module: float, dpi: int) -> Iterator[str]:
+def _size_findings(symbol: InspectedSymbol, module: float, dpi: int) -> Iterator[str]:
     rule = symbol.rule
     assert rule is not None
     x_mm, height_mm = millimetres(module, dpi), millimetres(symbol.height, dpi)
@@ -142,7 +142,7 @@ def _size_findings(symbol: Inspected, module: float, dpi: int) -> Iterator[str]:
         yield f"expected bars of at least {rule.height_min_mm} mm, found {height_mm:.2f} mm."
 
 
-def _worst(symbol: Inspected) -> str:
+def _worst(symbol: InspectedSymbol) -> str:
     """Return the parameters that have the lowest grade in any line."""
     lowest = min(scan.grade for scan in symbol.scans)
     names = {name for scan in symbol.scans for name, grade in scan.grades.items() if grade == lowest}

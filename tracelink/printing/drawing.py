@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from PIL import Image, ImageDraw
 
-from tracelink.printing.lettering import Words, write_words
+from tracelink.printing.lettering import TextLine, write_words
 from tracelink.printing.sizes import SizeRule
 
 
@@ -45,7 +45,7 @@ class Drawing:
     height: int
     """Dots down."""
     bars: tuple[Bar, ...] = ()
-    words: tuple[Words, ...] = ()
+    words: tuple[TextLine, ...] = ()
     symbol: Extent | None = None
     """The symbol that the bars make up; None if they are no symbol."""
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from PIL import Image
 
-from tracelink.devices.images import Read, grey, read_each
+from tracelink.devices.images import SymbolRead, grey, read_each
 from tracelink.printing import sizes
 from tracelink.printing.grade import SCAN_LINES, Decoder, Parameters, elements_of, mean_grade, measured
 from tracelink.printing.reference import decode_code128, decode_ean13
@@ -37,7 +37,7 @@ _SMALLEST_MATRIX, _LARGEST_MATRIX = 8, 144
 
 
 @dataclass(frozen=True, slots=True)
-class Inspected:
+class InspectedSymbol:
     """One symbol of a picture."""
 
     line: str
@@ -65,7 +65,7 @@ class Inspected:
 class Inspection:
     """A picture."""
 
-    symbols: tuple[Inspected, ...]
+    symbols: tuple[InspectedSymbol, ...]
     """As zxing-cpp read them."""
     zbar_alone: tuple[str, ...]
     """Contents that only zbar read."""
@@ -88,17 +88,17 @@ def inspect(image: Image.Image) -> Inspection:
     return Inspection(symbols, tuple(alone))
 
 
-def _inspected(flat: Image.Image, read: Read, by_zbar: set[tuple[str, bytes]]) -> Inspected:
+def _inspected(flat: Image.Image, read: SymbolRead, by_zbar: set[tuple[str, bytes]]) -> InspectedSymbol:
     straight = straightened(flat, read.corners)
     decode = _DECODERS.get(read.identifier[1])
     if decode is None:
         module, quiet = _matrix(straight)
-        return Inspected(read.line, _RULES.get(read.identifier), None, module, straight.high, quiet, ())
+        return InspectedSymbol(read.line, _RULES.get(read.identifier), None, module, straight.high, quiet, ())
     upright = straightened(flat, read.corners, straight.lean())
     return _linear(upright, read, decode, agreed=(read.family, read.content) in by_zbar)
 
 
-def _linear(straight: Straight, read: Read, decode: Decoder, *, agreed: bool) -> Inspected:
+def _linear(straight: Straight, read: SymbolRead, decode: Decoder, *, agreed: bool) -> InspectedSymbol:
     rule = _RULES.get(read.identifier)
     left, right = (rule.quiet_left, rule.quiet_right) if rule else (_QUIET_OF_OTHERS, _QUIET_OF_OTHERS)
     first, last = straight.bar_rows()
@@ -110,13 +110,13 @@ def _linear(straight: Straight, read: Read, decode: Decoder, *, agreed: bool) ->
     modules = [module for row in rows if (module := _module(straight.profile(row, 0), decode)) is not None]
     if not modules:
         scans = tuple(measured(straight.profile(row, 0), decode) for row in rows)
-        return Inspected(read.line, rule, agreed, None, last - first + 1, (), scans)
+        return InspectedSymbol(read.line, rule, agreed, None, last - first + 1, (), scans)
     module = statistics.median(modules)
     furthest = round(1.5 * max(left, right) * module)
     looked_at = [straight.white_beside(row, furthest, round(1.5 * module)) for row in rows]
     quiet = tuple(min(white[side] for white in looked_at) / module for side in (0, 1))
     scans = tuple(measured(straight.profile(row, left * module, right * module), decode) for row in rows)
-    return Inspected(read.line, rule, agreed, module, last - first + 1, quiet, scans)
+    return InspectedSymbol(read.line, rule, agreed, module, last - first + 1, quiet, scans)
 
 
 def _module(profile: Sequence[float], decode: Decoder) -> float | None:

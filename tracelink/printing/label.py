@@ -14,9 +14,9 @@ from tracelink.errors import UsageError
 from tracelink.identity import symbology
 from tracelink.identity.elements import write_elements
 from tracelink.printing.fields import fill, read_fields
-from tracelink.printing.layout import Layout, SymbolKind
+from tracelink.printing.layout import LabelLayout, SymbolKind
 from tracelink.printing.output import whole_file
-from tracelink.printing.placing import Placed, filled_elements, placed_parts, require_room
+from tracelink.printing.placing import PlacedPart, filled_elements, placed_parts, require_room
 from tracelink.printing.proof import Expected, measure, prove
 from tracelink.printing.sizes import whole_dots
 
@@ -35,7 +35,7 @@ _IDENTIFIERS = {
 class Label:
     """A label with its values in it, on the grid of one printer."""
 
-    layout: Layout
+    layout: LabelLayout
     """What it was made from."""
     dpi: int
     """Dots per inch of the printer."""
@@ -43,7 +43,7 @@ class Label:
     """Dots across."""
     height: int
     """Dots down."""
-    parts: tuple[Placed, ...]
+    parts: tuple[PlacedPart, ...]
     """What is on it; no part covers another."""
     expected: Expected
     """What it must say when it is scanned."""
@@ -68,7 +68,7 @@ class Label:
         return image
 
 
-def expected_of(layout: Layout, data: Mapping[str, str]) -> Expected:
+def expected_of(layout: LabelLayout, data: Mapping[str, str]) -> Expected:
     """Return what a label must scan as; known from the data alone, without drawing.
 
     Args:
@@ -81,7 +81,7 @@ def expected_of(layout: Layout, data: Mapping[str, str]) -> Expected:
     return _expected(layout, read_fields(layout.fields, data, layout.name))
 
 
-def _expected(layout: Layout, values: Mapping[str, str]) -> Expected:
+def _expected(layout: LabelLayout, values: Mapping[str, str]) -> Expected:
     scans = []
     for part in layout.symbols:
         content = (
@@ -93,7 +93,7 @@ def _expected(layout: Layout, values: Mapping[str, str]) -> Expected:
     return Expected(layout.name, tuple(scans))
 
 
-def make_label(layout: Layout, data: Mapping[str, str], dpi: int) -> Label:
+def make_label(layout: LabelLayout, data: Mapping[str, str], dpi: int) -> Label:
     """Fill a layout in and put everything in its place. The label is not proven yet.
 
     Args:
@@ -113,12 +113,12 @@ def make_label(layout: Layout, data: Mapping[str, str], dpi: int) -> Label:
     return Label(layout, dpi, width, height, tuple(parts), _expected(layout, values))
 
 
-def draw_label(layout: Layout, data: Mapping[str, str], dpi: int) -> Image.Image:
+def draw_label(layout: LabelLayout, data: Mapping[str, str], dpi: int) -> Image.Image:
     """Return a label's 1-bit picture, not proven; see `make_label`."""
     return make_label(layout, data, dpi).image()
 
 
-def write_label(path: Path, layout: Layout, data: Mapping[str, str], dpi: int) -> Expected:
+def write_label(path: Path, layout: LabelLayout, data: Mapping[str, str], dpi: int) -> Expected:
     """Draw a label, prove it, and write it: as a PDF if the file is to be called so, else as a PNG.
 
     Args:

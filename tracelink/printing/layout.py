@@ -135,7 +135,7 @@ class LinePart:
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class LabelLayout:
     """A label: what it needs and what is where on it."""
 
     name: str
@@ -163,7 +163,7 @@ def layout_names(folder: Path | None = None) -> list[str]:
     return sorted(path.stem for path in (folder or data_dir("labels")).glob("*.toml"))
 
 
-def load_layout(name: str, folder: Path | None = None) -> Layout:
+def load_layout(name: str, folder: Path | None = None) -> LabelLayout:
     """Read a layout.
 
     Args:
@@ -184,8 +184,8 @@ def load_layout(name: str, folder: Path | None = None) -> Layout:
     return _layout(name, Table(content, str(path)))
 
 
-def _layout(name: str, table: Table) -> Layout:
-    layout = Layout(
+def _layout(name: str, table: Table) -> LabelLayout:
+    layout = LabelLayout(
         name=name,
         use=table.text("use"),
         width_mm=table.length("width"),
@@ -266,14 +266,14 @@ def _require_templates(templates: tuple[str, ...], place: str) -> None:
             raise UsageError(f"{place}: {error}.") from error
 
 
-def _templates(layout: Layout) -> Iterator[str]:
+def _templates(layout: LabelLayout) -> Iterator[str]:
     for symbol in layout.symbols:
         yield from symbol.templates
     for text in layout.texts:
         yield text.text
 
 
-def _require_fields_used(layout: Layout, place: str) -> None:
+def _require_fields_used(layout: LabelLayout, place: str) -> None:
     """Every name in a template is a field's, every field is in a template, no two fields give one name."""
     owners: dict[str, str] = {}
     for it in layout.fields.values():

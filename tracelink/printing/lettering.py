@@ -30,7 +30,7 @@ FACE = files("barcode") / "fonts" / "DejaVuSansMono.ttf"
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class TextLine:
     """One line of text in its place, in dots."""
 
     text: str
@@ -81,17 +81,17 @@ class Lettering:
                 return wrapped
         return None
 
-    def words(self, text: str, left: int, top: int) -> Words:
+    def words(self, text: str, left: int, top: int) -> TextLine:
         """Return one line of text in its place; left and top are those of the line's box, in dots."""
         baseline = top + whole_dots(self.letter_mm * (_ABOVE + 1), self.dpi)
-        return Words(text, left, baseline, self.width(text), self._size)
+        return TextLine(text, left, baseline, self.width(text), self._size)
 
     @property
     def _size(self) -> int:
         return max(1, round(whole_dots(self.letter_mm, self.dpi) / _CAPITAL))
 
 
-def write_words(pen: ImageDraw.ImageDraw, words: Words, left: int, top: int) -> None:
+def write_words(pen: ImageDraw.ImageDraw, words: TextLine, left: int, top: int) -> None:
     """Write words in black on a 1-bit picture; left and top are the corner of the part they belong to."""
     place = (left + words.left, top + words.baseline)
     pen.text(place, words.text, font=_face(words.size), fill=0, anchor="ls")

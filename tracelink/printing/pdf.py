@@ -16,9 +16,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from tracelink.printing.label import Label
-from tracelink.printing.lettering import FACE, Words
-from tracelink.printing.placing import Placed
-from tracelink.printing.sheet import Sheet
+from tracelink.printing.lettering import FACE, TextLine
+from tracelink.printing.placing import PlacedPart
+from tracelink.printing.sheet import LabelSheet
 
 _POINTS_PER_INCH = 72
 _FONT = "DejaVuSansMono"
@@ -31,7 +31,12 @@ class PdfPages:
     """A PDF under way: add labels, then save."""
 
     def __init__(
-        self, path: Path, title: str, sheet: Sheet | None = None, heading: str = "", heading_mm: float = 0.0
+        self,
+        path: Path,
+        title: str,
+        sheet: LabelSheet | None = None,
+        heading: str = "",
+        heading_mm: float = 0.0,
     ) -> None:
         self._canvas = Canvas(str(path), invariant=1, pageCompression=1)
         self._canvas.setTitle(title)
@@ -73,7 +78,7 @@ class PdfPages:
             _draw_part(canvas, part, left, top)
         canvas.restoreState()
 
-    def _end_sheet(self, sheet: Sheet) -> None:
+    def _end_sheet(self, sheet: LabelSheet) -> None:
         canvas = self._canvas
         self._head(sheet)
         canvas.setLineWidth(_HAIRLINE_MM * mm)
@@ -89,7 +94,7 @@ class PdfPages:
         canvas.showPage()
         self._on_page = 0
 
-    def _head(self, sheet: Sheet) -> None:
+    def _head(self, sheet: LabelSheet) -> None:
         """Write the heading in the middle of the white above the first row."""
         text, size_mm = self._heading
         if text:
@@ -98,7 +103,7 @@ class PdfPages:
             self._canvas.drawCentredString(sheet.width_mm / 2 * mm, baseline * mm, text)
 
 
-def _draw_part(canvas: Canvas, part: Placed, left: int, top: int) -> None:
+def _draw_part(canvas: Canvas, part: PlacedPart, left: int, top: int) -> None:
     for bar in part.drawing.bars:
         x, y = left + part.left + bar.left, top + part.top + bar.top
         canvas.rect(x, -(y + bar.height), bar.width, bar.height, stroke=0, fill=1)
@@ -106,7 +111,7 @@ def _draw_part(canvas: Canvas, part: Placed, left: int, top: int) -> None:
         _write(canvas, words, left + part.left, top + part.top)
 
 
-def _write(canvas: Canvas, words: Words, left: int, top: int) -> None:
+def _write(canvas: Canvas, words: TextLine, left: int, top: int) -> None:
     """Write a line as wide as it is in the proven picture, whose letters stand on whole dots."""
     natural = pdfmetrics.stringWidth(words.text, _FONT, words.size)
     line = canvas.beginText(left + words.left, -(top + words.baseline))

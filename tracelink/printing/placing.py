@@ -8,13 +8,13 @@ from tracelink.errors import IdentifierError, UsageError
 from tracelink.printing import symbols
 from tracelink.printing.drawing import Bar, Drawing
 from tracelink.printing.fields import fill
-from tracelink.printing.layout import Layout, SymbolKind, SymbolPart, TextPart
+from tracelink.printing.layout import LabelLayout, SymbolKind, SymbolPart, TextPart
 from tracelink.printing.lettering import Lettering, require_printable
 from tracelink.printing.sizes import MM_PER_INCH, millimetres, whole_dots
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedPart:
     """A part drawn and its place on the label, in dots."""
 
     name: str
@@ -42,7 +42,7 @@ def filled_elements(part: SymbolPart, values: Mapping[str, str]) -> list[tuple[s
     return [(ai, fill(template, values)) for ai, template in part.elements]
 
 
-def placed_parts(layout: Layout, values: Mapping[str, str], dpi: int) -> list[Placed]:
+def placed_parts(layout: LabelLayout, values: Mapping[str, str], dpi: int) -> list[PlacedPart]:
     """Draw every part of a label.
 
     Args:
@@ -69,9 +69,9 @@ def placed_parts(layout: Layout, values: Mapping[str, str], dpi: int) -> list[Pl
     return parts
 
 
-def _at(name: str, drawing: Drawing, at_mm: tuple[float, float], dpi: int) -> Placed:
+def _at(name: str, drawing: Drawing, at_mm: tuple[float, float], dpi: int) -> PlacedPart:
     left, top = (round(millimetre * dpi / MM_PER_INCH) for millimetre in at_mm)
-    return Placed(name, drawing, left, top)
+    return PlacedPart(name, drawing, left, top)
 
 
 def _symbol_drawing(label: str, part: SymbolPart, values: Mapping[str, str], dpi: int) -> Drawing:
@@ -109,7 +109,7 @@ def _text_drawing(place: str, part: TextPart, values: Mapping[str, str], dpi: in
     return Drawing(room, part.lines * lettering.line_dots, words=tuple(words))
 
 
-def require_room(label: str, width: int, height: int, parts: Sequence[Placed], dpi: int) -> None:
+def require_room(label: str, width: int, height: int, parts: Sequence[PlacedPart], dpi: int) -> None:
     """Raise if a part reaches over the edge or two parts cover each other, quiet zones counted."""
     for part in parts:
         if part.right > width or part.bottom > height:

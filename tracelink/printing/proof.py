@@ -19,7 +19,7 @@ from PIL import Image
 from tracelink.devices.images import read_pixels
 from tracelink.errors import ImageDoubtful, LabelNotProven
 from tracelink.printing.drawing import Extent
-from tracelink.printing.placing import Placed
+from tracelink.printing.placing import PlacedPart
 from tracelink.printing.sizes import TOLERANCE_MM, millimetres
 
 _NOT_WRITTEN = "The label was not written."
@@ -58,7 +58,7 @@ def prove(image: Image.Image, expected: Expected) -> None:
         )
 
 
-def measure(image: Image.Image, parts: Sequence[Placed], label: str, dpi: int) -> None:
+def measure(image: Image.Image, parts: Sequence[PlacedPart], label: str, dpi: int) -> None:
     """Measure the symbols of a drawn label and raise unless each is as its standard asks.
 
     Args:
@@ -75,7 +75,7 @@ def measure(image: Image.Image, parts: Sequence[Placed], label: str, dpi: int) -
             _measure_symbol(image, part, part.drawing.symbol, f"Label {label}, {part.name}", dpi)
 
 
-def _measure_symbol(image: Image.Image, part: Placed, extent: Extent, place: str, dpi: int) -> None:
+def _measure_symbol(image: Image.Image, part: PlacedPart, extent: Extent, place: str, dpi: int) -> None:
     left, top = part.left + extent.left, part.top + extent.top
     box = (left, top, left + extent.width, top + extent.height)
     rows = _rows(image, box)

@@ -9,7 +9,7 @@ A4_MM = (210.0, 297.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class LabelSheet:
     """A page of equal labels."""
 
     width_mm: float
@@ -39,7 +39,7 @@ class Sheet:
         return self.left_mm + column * self.label_width_mm, self.top_mm + row * self.label_height_mm
 
 
-def sheet_of(width_mm: float, height_mm: float, label: str) -> Sheet:
+def sheet_of(width_mm: float, height_mm: float, label: str) -> LabelSheet:
     """Return the A4 sheet, upright or across, that takes most labels of a size; upright if both take as many.
 
     Args:
@@ -60,7 +60,7 @@ def sheet_of(width_mm: float, height_mm: float, label: str) -> Sheet:
     return best
 
 
-def _filled(page_width: float, page_height: float, width_mm: float, height_mm: float) -> Sheet:
+def _filled(page_width: float, page_height: float, width_mm: float, height_mm: float) -> LabelSheet:
     columns, rows = int(page_width // width_mm), int(page_height // height_mm)
     top = (page_height - rows * height_mm) / 2
-    return Sheet(page_width, page_height, columns, rows, width_mm, height_mm, top)
+    return LabelSheet(page_width, page_height, columns, rows, width_mm, height_mm, top)

@@ -16,14 +16,14 @@ from tracelink.ledger.note import Checkpoint, parse_checkpoint, parse_note
 from tracelink.report.bundle import verify_bundle
 from tracelink.report.bundle.document import bundle_document
 from tracelink.report.bundle.facts import BundleFacts
-from tracelink.report.bundle.files import Evidence, Proven, Seal, evidence_files, json_bytes, sealed
+from tracelink.report.bundle.files import BundleProof, Proven, Seal, evidence_files, json_bytes, sealed
 from tracelink.report.bundle.readme import readme
 from tracelink.report.bundle.table import BundleTable
 from tracelink.report.bundle.tables_acts import act_tables
 from tracelink.report.bundle.tables_back import back_tables
 from tracelink.report.bundle.tables_forward import forward_tables
 from tracelink.report.bundle.workbook import workbook
-from tracelink.report.epcis.event import Ledger as EpcisLedger
+from tracelink.report.epcis.event import EventContext as EpcisLedger
 from tracelink.report.epcis.export import epcis_document
 from tracelink.report.epcis.names import LotName, Names
 from tracelink.report.epcis.prov import prov_document
@@ -125,12 +125,12 @@ def _require_of_now(conn: Connection, note: bytes, size: int) -> None:
 
 def _evidence(
     conn: Connection, facts: BundleFacts, signed: Signed, entries: list[Proven], wishes: Wishes
-) -> Evidence:
+) -> BundleProof:
     seq, digest, at = facts.head
     consistency = None
     if signed.earlier is not None:
         consistency = _consistency(conn, signed.earlier, seq)
-    return Evidence(
+    return BundleProof(
         subject=facts.subject,
         entries=tuple(entries),
         checkpoint=signed.note,

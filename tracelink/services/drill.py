@@ -50,7 +50,7 @@ _HELD = text(
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class DrillStep:
     """One timed part of a drill."""
 
     name: str
@@ -87,7 +87,7 @@ class Drill:
     """How many it was drawn from."""
     cause: str
     """The stamper that was contained."""
-    steps: tuple[Step, ...]
+    steps: tuple[DrillStep, ...]
     lots: tuple[DrillLot, ...]
     consignees: tuple[tuple[str, int], ...]
     """Who would have to be told, and how many discs of the lots each has."""
@@ -192,17 +192,17 @@ def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float
         (group.code, group.bound.pieces) for group in scope.groups if group.kind == "consignee"
     )
     steps = (
-        Step("back trace", f"runout trace {subject} --back", back_ms, f"things: {len(back.nodes)}"),
-        Step(
+        DrillStep("back trace", f"runout trace {subject} --back", back_ms, f"things: {len(back.nodes)}"),
+        DrillStep(
             "forward trace", f"runout trace {subject} --forward", forward_ms, f"things: {len(forward.nodes)}"
         ),
-        Step(
+        DrillStep(
             "containment",
             f"runout contain {cause} --shape {Shape.INTERMITTENT.value}",
             contain_ms,
             f"containers: {len(scope.containers)}, consignees: {len(consignees)}",
         ),
-        Step("balance", "runout balance LOT", balance_ms, f"lots: {len(lots)}"),
+        DrillStep("balance", "runout balance LOT", balance_ms, f"lots: {len(lots)}"),
     )
     return Drill(
         seed=seed,

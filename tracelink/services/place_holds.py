@@ -14,7 +14,7 @@ from tracelink.store.stations.holds import held_already
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class HoldResult:
     """What placing the holds of a scope has done."""
 
     holds: tuple[str, ...]
@@ -23,7 +23,7 @@ class Placed:
     """For the person."""
 
 
-def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> Placed:
+def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> HoldResult:
     """Place what a scope says must be held, in the transaction of `booking`.
 
     Raises:
@@ -37,12 +37,12 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
         raise RefusedByRule(f"{who} may not place holds: that needs the role quality")
     wanted = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
     if not wanted:
-        return Placed((), "Nothing to hold.")
+        return HoldResult((), "Nothing to hold.")
     held = held_already(booking.connection, [(item.subject, item.first, item.last) for item in wanted])
     items = tuple(item for item in wanted if (item.subject, item.first, item.last) not in held)
     before = tuple(sorted(set(held.values())))
     if not items:
-        return Placed(before, f"All {len(wanted)} things are on hold already: {', '.join(before)}.")
+        return HoldResult(before, f"All {len(wanted)} things are on hold already: {', '.join(before)}.")
     hold = world.next_code("H")
     stamp = Stamp(at, utc_now(), person=badge)
     booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
@@ -55,4 +55,4 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
     more = f" {len(held)} more were on hold already." if held else ""
     noun = "thing" if len(items) == 1 else "things"
     sentence = f"Hold {hold} placed on {len(items)} {noun} by {person.name}.{more}{left}"
-    return Placed((hold, *before), sentence)
+    return HoldResult((hold, *before), sentence)

@@ -10,7 +10,7 @@ import click
 from tracelink.cli.common.period import period_options, require_period
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.activity import Period
-from tracelink.genealogy.containment.causes import Asked, is_doer
+from tracelink.genealogy.containment.causes import CauseQuery, is_doer
 from tracelink.genealogy.containment.contain import Scope, Shape
 from tracelink.genealogy.containment.contain import contain as scope_of
 from tracelink.genealogy.containment.next_test import DEFAULT_TESTS
@@ -168,7 +168,7 @@ def scope_asked(records: SqlRecords, asked: Question) -> Scope:
             raise UsageError(
                 "--window is for one stamper, lot or press; with several causes use --from and --to"
             )
-        return _several(records, asked, Asked(clauses, period))
+        return _several(records, asked, CauseQuery(clauses, period))
 
     def scope(evidence: Sequence[JudgementFact] | None) -> Scope:
         tests = DEFAULT_TESTS if asked.tests is None else asked.tests
@@ -180,7 +180,7 @@ def scope_asked(records: SqlRecords, asked: Question) -> Scope:
     return recorded if added is None else scope(added)
 
 
-def _several(records: SqlRecords, asked: Question, causes: Asked) -> Scope:
+def _several(records: SqlRecords, asked: Question, causes: CauseQuery) -> Scope:
     recorded = contain_several(records, causes, asked.shape, None, asked.defect)
     _require_known_defect(records, asked, recorded)
     added = judged(records, asked, recorded)

@@ -20,7 +20,7 @@ from tracelink.report.scope import doc_discs as where
 from tracelink.report.scope.cause_text import missing_tests
 from tracelink.report.scope.document import Imprint, ScopeDocument
 from tracelink.services.scope_identifiers import identifiers
-from tracelink.services.scope_lives import Life, boundaries
+from tracelink.services.scope_lives import StrokeLife, boundaries
 from tracelink.services.scope_recipients import containers, groups, recipients, together
 from tracelink.store.records.scope_choices import decision
 from tracelink.store.records.scope_facts import ScopeFacts, lots_of
@@ -29,7 +29,7 @@ _NOT_COMPARED = "Levels are compared for a stamper only: which of the tools abov
 
 
 def scope_document(
-    records: Records, scope: Scope, lives: Sequence[Life], facts: ScopeFacts, *, at: str
+    records: Records, scope: Scope, lives: Sequence[StrokeLife], facts: ScopeFacts, *, at: str
 ) -> ScopeDocument:
     """Fill the document.
 
@@ -78,10 +78,10 @@ class _Teller:
     def __init__(self, facts: ScopeFacts) -> None:
         self._facts = facts
 
-    def told(self, life: Life, judged: Judged) -> parts.Evidence:
+    def told(self, life: StrokeLife, judged: Judged) -> parts.JudgedDisc:
         fact = judged.judgement
         stamp = self._facts.judged.get(fact.seq) if self._is_recorded(fact) else None
-        return parts.Evidence(
+        return parts.JudgedDisc(
             sample=fact.sample,
             lot=fact.lot,
             stroke=fact.stroke,
@@ -100,7 +100,7 @@ class _Teller:
         return fact.sample in self._facts.drawn
 
 
-def _trigger(records: Records, scope: Scope, lives: Sequence[Life], teller: _Teller) -> parts.Trigger:
+def _trigger(records: Records, scope: Scope, lives: Sequence[StrokeLife], teller: _Teller) -> parts.Trigger:
     evidence = tuple(teller.told(life, one) for life in lives for one in life.judged)
     bad = [one for one in evidence if not one.good]
     return parts.Trigger(
@@ -118,11 +118,11 @@ def _trigger(records: Records, scope: Scope, lives: Sequence[Life], teller: _Tel
     )
 
 
-def _levels(scope: Scope) -> parts.Levels:
+def _levels(scope: Scope) -> parts.FaultLevels:
     if scope.levels is None:
-        return parts.Levels((), _NOT_COMPARED, ())
+        return parts.FaultLevels((), _NOT_COMPARED, ())
     missing = tuple(missing_tests(scope.siblings))
-    return parts.Levels(scope.levels.levels, scope.levels.sentence, missing)
+    return parts.FaultLevels(scope.levels.levels, scope.levels.sentence, missing)
 
 
 def _samples(scope: Scope) -> parts.Samples:

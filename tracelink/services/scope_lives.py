@@ -15,11 +15,11 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.report.format.plain import counted
-from tracelink.report.scope.doc_cause import Boundary, Edge, Evidence
+from tracelink.report.scope.doc_cause import Boundary, JudgedDisc, SuspectEdge
 
 
 @dataclass(frozen=True, slots=True)
-class Life:
+class StrokeLife:
     """The life of one thing with what was judged on it."""
 
     axis: Axis
@@ -43,7 +43,7 @@ class Life:
         return any(self.in_tier(scope, name) for name in (TierName.PROVEN, TierName.POSSIBLE))
 
 
-def lives_of(records: Records, scope: Scope, judgements: Sequence[JudgementFact] | None) -> list[Life]:
+def lives_of(records: Records, scope: Scope, judgements: Sequence[JudgementFact] | None) -> list[StrokeLife]:
     """Return the lives that a scope followed, with the judged discs on each.
 
     Args:
@@ -59,11 +59,14 @@ def lives_of(records: Records, scope: Scope, judgements: Sequence[JudgementFact]
     if used is None:
         lots = dict.fromkeys(stretch.lot for axis in axes for stretch in axis.stretches)
         used = [fact for lot in lots for fact in records.judgements_of(lot)]
-    return [Life(axis, tuple(judged_on(axis, used, scope.defect))) for axis in axes]
+    return [StrokeLife(axis, tuple(judged_on(axis, used, scope.defect))) for axis in axes]
 
 
 def boundaries(
-    records: Records, scope: Scope, lives: Sequence[Life], told: Callable[[Life, Judged], Evidence]
+    records: Records,
+    scope: Scope,
+    lives: Sequence[StrokeLife],
+    told: Callable[[StrokeLife, Judged], JudgedDisc],
 ) -> tuple[Boundary, ...]:
     """Return the two ends of every suspected life.
 
@@ -77,7 +80,7 @@ def boundaries(
 
 
 def _boundary(
-    records: Records, scope: Scope, life: Life, told: Callable[[Life, Judged], Evidence]
+    records: Records, scope: Scope, life: StrokeLife, told: Callable[[StrokeLife, Judged], JudgedDisc]
 ) -> Boundary:
     axis = life.axis
     good, bad = _ends(scope, life)
@@ -93,13 +96,13 @@ def _boundary(
     )
 
 
-def _has_onset(scope: Scope, life: Life) -> bool:
+def _has_onset(scope: Scope, life: StrokeLife) -> bool:
     """Whether the shape was read along this life; the lives below a mother are judged each as a whole."""
     onset = scope.shape is Shape.FROM_ONSET and not scope.clauses
     return onset and life.axis.ordered and life.axis.kind == scope.kind
 
 
-def _ends(scope: Scope, life: Life) -> tuple[Judged | None, Judged | None]:
+def _ends(scope: Scope, life: StrokeLife) -> tuple[Judged | None, Judged | None]:
     if not _has_onset(scope, life):
         return None, None
     bad = next((one for one in life.judged if not one.good), None)
@@ -108,10 +111,14 @@ def _ends(scope: Scope, life: Life) -> tuple[Judged | None, Judged | None]:
 
 
 def _edge(
-    records: Records, scope: Scope, life: Life, judged: Judged, told: Callable[[Life, Judged], Evidence]
-) -> Edge:
+    records: Records,
+    scope: Scope,
+    life: StrokeLife,
+    judged: Judged,
+    told: Callable[[StrokeLife, Judged], JudgedDisc],
+) -> SuspectEdge:
     fact = judged.judgement
-    return Edge(
+    return SuspectEdge(
         told(life, judged),
         _stacked_at(records, fact.lot, fact.stroke),
         _may_be_in(scope, life, judged.position + 1),
@@ -130,7 +137,7 @@ def _stacked_at(records: Records, lot: str, stroke: int) -> str:
     return ""
 
 
-def _may_be_in(scope: Scope, life: Life, position: int) -> tuple[str, ...]:
+def _may_be_in(scope: Scope, life: StrokeLife, position: int) -> tuple[str, ...]:
     """Where the disc at a position may be now."""
     if not isinstance(scope.holdings, StrokeHoldings):
         return ()
@@ -142,7 +149,7 @@ def _may_be_in(scope: Scope, life: Life, position: int) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _why(scope: Scope, life: Life, good: Judged | None, bad: Judged | None) -> str:
+def _why(scope: Scope, life: StrokeLife, good: Judged | None, bad: Judged | None) -> str:
     name = f"{life.axis.kind} {life.axis.code}"
     if scope.clauses:
         return f"Several causes, or what a station or person did, were asked about: how judged discs speak for {name} stands in the reasons."
@@ -171,7 +178,7 @@ _WHY = {
 }
 
 
-def _widens(scope: Scope, life: Life, good: Judged | None, bad: Judged | None) -> Iterator[str]:
+def _widens(scope: Scope, life: StrokeLife, good: Judged | None, bad: Judged | None) -> Iterator[str]:
     if good is not None:
         yield _without_good(life, good)
     if bad is not None:
@@ -186,7 +193,7 @@ def _widens(scope: Scope, life: Life, good: Judged | None, bad: Judged | None) -
         )
 
 
-def _without_good(life: Life, good: Judged) -> str:
+def _without_good(life: StrokeLife, good: Judged) -> str:
     earlier = [one.position for one in life.judged if one.good and one.position < good.position]
     since = max(earlier, default=0)
     more = len(life.axis.positions & StrokeSet.between(since + 1, good.position))
@@ -194,7 +201,7 @@ def _without_good(life: Life, good: Judged) -> str:
     return f"If {good} is doubted, {rest}: {counted(more, 'more disc')} become possible."
 
 
-def _without_bad(life: Life, bad: Judged) -> str:
+def _without_bad(life: StrokeLife, bad: Judged) -> str:
     later = [one.position for one in life.judged if not one.good and one.position > bad.position]
     if not later:
         return f"If {bad} is doubted, no disc is proven bad: everything after the last good disc is possible only."

@@ -58,10 +58,10 @@ def _deliveries(
             yield where.Delivery(code, shipment.order, "", place is not None and place.status == "shipped")
 
 
-def together(scope: Scope, codes: Iterable[str]) -> where.Together:
+def together(scope: Scope, codes: Iterable[str]) -> where.JointBoundsFacts:
     """Return the bounds of containers, or of all that goes to consignees, together."""
     bound = bounds_of(scope, codes)
-    return where.Together(bound.pieces, bound.least, bound.most, bound.chance, bound.tight)
+    return where.JointBoundsFacts(bound.pieces, bound.least, bound.most, bound.chance, bound.tight)
 
 
 def groups(scope: Scope) -> tuple[where.Group, ...]:

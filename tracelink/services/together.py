@@ -20,7 +20,7 @@ TOGETHER_COLUMNS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class JointBounds:
     """Some containers, pallets, shipments, consignees, orders or countries, and what they can hold together."""
 
     codes: tuple[str, ...]
@@ -46,7 +46,7 @@ class Together:
         }
 
 
-def together_asked(records: SqlRecords, scope: Scope, given: Sequence[str]) -> list[Together]:
+def together_asked(records: SqlRecords, scope: Scope, given: Sequence[str]) -> list[JointBounds]:
     """Bound each set that was given.
 
     Args:
@@ -57,11 +57,11 @@ def together_asked(records: SqlRecords, scope: Scope, given: Sequence[str]) -> l
     Raises:
         UsageError: a code is none that the records know.
     """
-    found: dict[tuple[str, ...], Together] = {}
+    found: dict[tuple[str, ...], JointBounds] = {}
     for words in given:
         codes = tuple(dict.fromkeys(_known(records, scope, word.strip()) for word in _split(scope, words)))
         places = frozenset(places_of_codes(scope, codes))
-        found[codes] = Together(codes, places, scope.holdings.bound(places))
+        found[codes] = JointBounds(codes, places, scope.holdings.bound(places))
     return list(found.values())
 
 

@@ -14,7 +14,7 @@ from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.station.common import forms, pins
@@ -135,14 +135,14 @@ def _badge(reading: object, queries: StationQueries) -> Person | None:
     return person
 
 
-def after(state: StationState, bodies: Iterable[Kind], spooled: Spooled | None, at: str) -> StationState:
+def after(state: StationState, bodies: Iterable[EntryBody], spooled: Spooled | None, at: str) -> StationState:
     """Return the state once these entries are written and this scan lies in the spool."""
     for body in bodies:
         state = evolve(state, body)
     return state if spooled is None else evolve_spooled(state, spooled.fact, at)
 
 
-def evolve(state: StationState, body: Kind) -> StationState:
+def evolve(state: StationState, body: EntryBody) -> StationState:
     """Return the state after an entry of its station."""
     if isinstance(body, pins.KINDS):
         return pins.after(state, body)

@@ -15,7 +15,7 @@ from tracelink.report.epcis.offers import plant_code, read_offers
 from tracelink.report.format.render import Cell, Column, render
 from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
 from tracelink.store.ledger import Ledger, local_now, utc_now
-from tracelink.store.office.partners import Document, book_document, require_importer
+from tracelink.store.office.partners import DocumentFile, book_document, require_importer
 
 _COLUMNS = [
     Column("place", "event", number=True),
@@ -54,7 +54,7 @@ def import_document(
     """  # noqa: D301  click looks for the character
     data = _bytes(Path(file))
     offers = read_offers(read_json(data, file), dict(map(_called, given)))
-    document = Document(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
+    document = DocumentFile(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
     badge = PlantCode.parse(by).text
     ledger = Ledger.open(ctx.obj)
     if not dry_run:

@@ -11,7 +11,7 @@ from tracelink.cli.audit.checkpoint import read_note
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.errors import LedgerDamaged, LedgerError, NotALedger, ProofFails, UsageError
-from tracelink.ledger.kept import Kept
+from tracelink.ledger.kept import KeptHead
 from tracelink.ledger.note import VerifierKey, parse_checkpoint, parse_verifier_key, require_signed
 from tracelink.report.format.render import Cell, Column, render
 from tracelink.store.journal import journal
@@ -120,18 +120,18 @@ def _shown(found: Examined, told: list[str], fmt: str) -> str:
     return render([row], columns, fmt)
 
 
-def _kept_head(given: str) -> Kept:
+def _kept_head(given: str) -> KeptHead:
     match = re.fullmatch(r"([1-9][0-9]{0,15}):([0-9a-f]{64})", given.strip().lower())
     if match is None:
         raise UsageError(
             f"--kept {given!r}: expected the number of entries, a colon and the 64 digits of the head"
         )
-    return Kept(f"the head kept of {match[1]} entries", int(match[1]), head=match[2])
+    return KeptHead(f"the head kept of {match[1]} entries", int(match[1]), head=match[2])
 
 
 def _checkpoints(
     place: str, files: tuple[str, ...], known: list[VerifierKey]
-) -> tuple[list[Kept], list[str]]:
+) -> tuple[list[KeptHead], list[str]]:
     """Read checkpoints and check who signed them; returns the good ones, and why others are not."""
     keys = [*known, *_own_key(place)] if files else known
     if files and not keys:
@@ -150,7 +150,7 @@ def _checkpoints(
             refused.append(f"{file}: {problem}")
             continue
         name = f"{Path(file).name}, signed by {' and '.join(key.name for key in signers)}"
-        points.append(Kept(name, point.size, root=point.root))
+        points.append(KeptHead(name, point.size, root=point.root))
     return points, refused
 
 

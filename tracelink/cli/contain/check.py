@@ -10,7 +10,7 @@ from sqlalchemy import Connection, select
 from tracelink.cli.common.options import format_option
 from tracelink.errors import LedgerError, NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
-from tracelink.genealogy.certificate.check import Outcome, Verdict, check, lots_in
+from tracelink.genealogy.certificate.check import BoundCheck, CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
 from tracelink.report.format.render import Cell, Column, render
@@ -52,7 +52,7 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
         except RecursionError:
             raise UsageError(f"{file} is no scope: it is nested too deeply") from None
     changed = _changed(document)
-    odd = [one for one in outcomes if one.verdict is not Verdict.CONFIRMED]
+    odd = [one for one in outcomes if one.verdict is not CheckVerdict.CONFIRMED]
     rows = [_row(one) for one in (odd if fmt == "table" else outcomes)]
     if rows or fmt != "table":
         click.echo(render(rows, _COLUMNS, fmt), nl=False)
@@ -71,23 +71,23 @@ def _changed(document: dict[str, Any]) -> str:
     return ""
 
 
-def _row(one: Outcome) -> dict[str, Cell]:
+def _row(one: BoundCheck) -> dict[str, Cell]:
     return {"kind": one.kind, "code": one.code, "verdict": one.verdict.value, "why": one.why}
 
 
-def _summary(file: str, outcomes: list[Outcome], head: int) -> str:
-    counts = {verdict: sum(one.verdict is verdict for one in outcomes) for verdict in Verdict}
+def _summary(file: str, outcomes: list[BoundCheck], head: int) -> str:
+    counts = {verdict: sum(one.verdict is verdict for one in outcomes) for verdict in CheckVerdict}
     return (
-        f"{file}: {counts[Verdict.CONFIRMED]} of {len(outcomes)} bounds confirmed by the movements up to entry {head}, "
-        f"{counts[Verdict.ONE_SIDED]} in part, {counts[Verdict.FAILS]} not. Tiers and judged samples are taken from the file."
+        f"{file}: {counts[CheckVerdict.CONFIRMED]} of {len(outcomes)} bounds confirmed by the movements up to entry {head}, "
+        f"{counts[CheckVerdict.ONE_SIDED]} in part, {counts[CheckVerdict.FAILS]} not. Tiers and judged samples are taken from the file."
     )
 
 
-def _exit_code(outcomes: list[Outcome]) -> int:
+def _exit_code(outcomes: list[BoundCheck]) -> int:
     verdicts = {one.verdict for one in outcomes}
-    if Verdict.FAILS in verdicts:
+    if CheckVerdict.FAILS in verdicts:
         return 3
-    return 1 if Verdict.ONE_SIDED in verdicts else 0
+    return 1 if CheckVerdict.ONE_SIDED in verdicts else 0
 
 
 def _document(file: str) -> dict[str, Any]:

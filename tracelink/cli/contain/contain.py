@@ -26,7 +26,7 @@ class _Contain(click.Command):
     def make_context(
         self, info_name: str | None, args: list[str], parent: click.Context | None = None, **extra: Any
     ) -> click.Context:
-        """CaseAuthor over to the check where it is asked for."""
+        """Hand over to the check where it is asked for."""
         if any(arg.partition("=")[0] == "--check" for arg in args):
             return contain_check.make_context(info_name, args, parent, **extra)
         return super().make_context(info_name, args, parent, **extra)

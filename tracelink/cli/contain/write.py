@@ -26,7 +26,7 @@ from tracelink.report.scope.text import (
 from tracelink.services.question import Question, judged
 from tracelink.services.scope_document import scope_document
 from tracelink.services.scope_lives import lives_of
-from tracelink.services.together import TOGETHER_COLUMNS, Together
+from tracelink.services.together import TOGETHER_COLUMNS, JointBounds
 from tracelink.store.records.scope_facts import scope_facts
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -90,7 +90,9 @@ def made(conn: Connection, asked: Question, scope: Scope, at: str, files: dict[s
     return Made(document, scope_sections(document, pictures))
 
 
-def printed(scope: Scope, document: ScopeDocument | None, fmt: str, together: Sequence[Together] = ()) -> str:
+def printed(
+    scope: Scope, document: ScopeDocument | None, fmt: str, together: Sequence[JointBounds] = ()
+) -> str:
     """Return the scope as table, json or csv; csv lists containers and needs no document."""
     if fmt == "csv" or document is None:
         return render(container_rows(scope), CONTAINER_COLUMNS, "csv")
@@ -100,7 +102,7 @@ def printed(scope: Scope, document: ScopeDocument | None, fmt: str, together: Se
     return scope_text(scope, document) + (f"\n{asked}" if asked else "")
 
 
-def _document(scope: Scope, document: ScopeDocument, together: Sequence[Together]) -> str:
+def _document(scope: Scope, document: ScopeDocument, together: Sequence[JointBounds]) -> str:
     """The scope with certificates, one line for each of their rows: indented, they would be mostly blanks."""
     data = scope.to_json()
     data["holds"] = [
@@ -117,7 +119,7 @@ def _document(scope: Scope, document: ScopeDocument, together: Sequence[Together
     return f'{body},\n  "certificate": {packed},\n  "{DIGEST}": "{digest}"\n}}\n'
 
 
-def _set(one: Together) -> dict[str, Any]:
+def _set(one: JointBounds) -> dict[str, Any]:
     bound = one.bound
     numbers = {"pieces": bound.pieces, "least": bound.least, "most": bound.most, "tight": bound.tight}
     return {"codes": list(one.codes), **numbers}

@@ -79,7 +79,7 @@ class Back:
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class CaseRecord:
     """All that was recorded of a case, and nothing worked out from it."""
 
     scopes: tuple[ScopeSummary, ...]
@@ -170,14 +170,14 @@ def consignees_of(scopes: Iterable[ScopeSummary]) -> list[str]:
     return sorted(names)
 
 
-def status_of(facts: Facts) -> CaseStatus:
+def status_of(facts: CaseRecord) -> CaseStatus:
     """Work out how far a case is."""
     told = {notice.consignee for notice in facts.notices}
     names = dict.fromkeys([*consignees_of(facts.scopes), *sorted(told)])
     return CaseStatus(tuple(_line(name, facts) for name in names), facts.draw, facts.estimate, facts.loose)
 
 
-def _line(name: str, facts: Facts) -> ConsigneeLine:
+def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
     back = next((one for one in facts.back if one.consignee == name), Back(name, 0, 0))
     least, most = _bounds(name, facts.scopes)
     return ConsigneeLine(

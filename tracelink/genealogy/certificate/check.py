@@ -21,7 +21,7 @@ from tracelink.genealogy.flow.network import counted
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 
-class Verdict(StrEnum):
+class CheckVerdict(StrEnum):
     """What came of checking one bound."""
 
     CONFIRMED = "confirmed"
@@ -33,20 +33,20 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class BoundCheck:
     """The check of one bound."""
 
     kind: str
     """container, place, together, or the kind of a group."""
     code: str
     """What the bound is about."""
-    verdict: Verdict
+    verdict: CheckVerdict
     """What came of it."""
     why: str
     """A sentence; empty if it is confirmed."""
 
 
-def check(document: Any, records: Mapping[str, LotRecord]) -> list[Outcome]:
+def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
     """Check every bound of a scope.
 
     Args:
@@ -63,18 +63,20 @@ def check(document: Any, records: Mapping[str, LotRecord]) -> list[Outcome]:
     by = take.text(certificate, "by")
     if by == "nothing":
         return [
-            Outcome(*key[:2], Verdict.ONE_SIDED, "no certificate is made for this kind of cause")
+            BoundCheck(*key[:2], CheckVerdict.ONE_SIDED, "no certificate is made for this kind of cause")
             for key in claims
         ]
     checker = _Checker(document, certificate, records)
-    outcomes: list[Outcome] = []
+    outcomes: list[BoundCheck] = []
     for entry in take.items(certificate, "bounds"):
         lot = entry.get("lot") if isinstance(entry, dict) else None
         key = (take.text(entry, "kind"), take.text(entry, "code"), lot if isinstance(lot, str) else None)
         claim = claims.pop(key, None)
         outcomes.append(checker.outcome(key, entry, claim, by_place=by == "place"))
     missing = "the file has no certificate for it"
-    outcomes += [Outcome(kind, code, Verdict.FAILS, missing) for kind, code, _ in claims if code != TOTAL]
+    outcomes += [
+        BoundCheck(kind, code, CheckVerdict.FAILS, missing) for kind, code, _ in claims if code != TOTAL
+    ]
     total = claims.get(("place", TOTAL, None))
     if total is not None and by == "stroke":
         outcomes.append(checker.total(total))
@@ -131,22 +133,27 @@ class _Checker:
         for lot, one in self._lots.items():
             self._counts[lot] = counted(one.steps)
 
-    def outcome(self, key: _Key, entry: Any, claim: _Claim | None, *, by_place: bool) -> Outcome:
+    def outcome(self, key: _Key, entry: Any, claim: _Claim | None, *, by_place: bool) -> BoundCheck:
         """Check one bound."""
         kind, code, lot = key
         if claim is None:
-            return Outcome(kind, code, Verdict.FAILS, "the scope has no such bound, or it is certified twice")
+            return BoundCheck(
+                kind, code, CheckVerdict.FAILS, "the scope has no such bound, or it is certified twice"
+            )
         places = frozenset(take.texts(entry, "places"))
         try:
             self._compare_pieces(key, places, claim)
             notes = self._by_place(claim) if by_place else self._by_stroke(entry, places, lot, claim)
         except NotCertified as problem:
-            return Outcome(kind, code, Verdict.FAILS, str(problem))
-        return Outcome(
-            kind, code, Verdict.ONE_SIDED if notes else Verdict.CONFIRMED, "; ".join(dict.fromkeys(notes))
+            return BoundCheck(kind, code, CheckVerdict.FAILS, str(problem))
+        return BoundCheck(
+            kind,
+            code,
+            CheckVerdict.ONE_SIDED if notes else CheckVerdict.CONFIRMED,
+            "; ".join(dict.fromkeys(notes)),
         )
 
-    def total(self, claim: _Claim) -> Outcome:
+    def total(self, claim: _Claim) -> BoundCheck:
         """Check the line that the places add up to: it counts strokes only."""
         lots = self._lots.values()
         known = _Claim(
@@ -155,8 +162,10 @@ class _Checker:
             sum(len(lot.suspect) for lot in lots),
         )
         if claim != known:
-            return Outcome("place", TOTAL, Verdict.FAILS, f"the tiers give {known}, the scope says {claim}")
-        return Outcome("place", TOTAL, Verdict.CONFIRMED, "")
+            return BoundCheck(
+                "place", TOTAL, CheckVerdict.FAILS, f"the tiers give {known}, the scope says {claim}"
+            )
+        return BoundCheck("place", TOTAL, CheckVerdict.CONFIRMED, "")
 
     def _compare_pieces(self, key: _Key, places: frozenset[str], claim: _Claim) -> None:
         kind, code, lot = key

@@ -10,7 +10,7 @@ from tracelink.errors import NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.write import SIDES
 from tracelink.genealogy.flow.follow import pressed_of
-from tracelink.genealogy.flow.network import Network, Step, counted, network_of
+from tracelink.genealogy.flow.network import Network, NetworkStep, counted, network_of
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached
 from tracelink.genealogy.flow.steps import steps_of
 from tracelink.genealogy.model.facts import COUNTER
@@ -24,9 +24,9 @@ class LotRecord:
 
     pressed: StrokeSet
     """Strokes counted by now."""
-    steps: tuple[Step, ...]
+    steps: tuple[NetworkStep, ...]
     """Its movements up to the head, in journal order."""
-    unsealed: tuple[Step, ...]
+    unsealed: tuple[NetworkStep, ...]
     """Matches that lie in the spool now."""
     grown: bool
     """Whether the journal has entries after the head."""
@@ -87,16 +87,16 @@ class CertifiedLot:
             return f"the file says strokes {self.pressed} were pressed, the journal {record.pressed}"
         return None
 
-    def _unsealed(self, data: Any, record: LotRecord) -> tuple[Step, ...]:
+    def _unsealed(self, data: Any, record: LotRecord) -> tuple[NetworkStep, ...]:
         rows = take.items(data, "unsealed")
         if not rows:
             return ()
-        found: list[Step] = []
+        found: list[NetworkStep] = []
         for row in rows:
             if not isinstance(row, list) or len(row) != 5:
                 raise UsageError("'unsealed': expected rows of entry, line, quantity, source and target")
             seq, line, quantity = take.numbers(row[:3], "unsealed", 3)
-            found.append(Step(str(row[3]), str(row[4]), quantity, None, seq, line))
+            found.append(NetworkStep(str(row[3]), str(row[4]), quantity, None, seq, line))
         same = [(step.line, step.quantity, step.source, step.target) for step in found] == [
             (step.line, step.quantity, step.source, step.target) for step in record.unsealed
         ]

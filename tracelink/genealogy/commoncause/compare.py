@@ -15,7 +15,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.commoncause.exposure import KINDS, Factor, JudgedDiscs, Piece
+from tracelink.genealogy.commoncause.exposure import KINDS, ExposedDisc, Factor, JudgedDiscs
 from tracelink.quality.changepoint import rise
 from tracelink.quality.fourfold import (
     Fourfold,
@@ -149,7 +149,7 @@ def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
 
 
 def _compared(
-    pieces: Sequence[Piece], compared: dict[Factor, frozenset[int]], stratum: str
+    pieces: Sequence[ExposedDisc], compared: dict[Factor, frozenset[int]], stratum: str
 ) -> list[Candidate]:
     tables = {factor: _table(pieces, discs) for factor, discs in compared.items()}
     chances = {factor: fisher_greater(table) for factor, table in tables.items()}
@@ -180,21 +180,21 @@ def _compared(
     return sorted(found, key=lambda one: order((one.kind, one.code)))
 
 
-def _apart(pieces: Iterable[Piece], factor: Factor, first: Factor) -> int:
+def _apart(pieces: Iterable[ExposedDisc], factor: Factor, first: Factor) -> int:
     return sum(piece.bad and factor in piece.places and first not in piece.places for piece in pieces)
 
 
-def _table(pieces: Iterable[Piece], discs: frozenset[int]) -> Fourfold:
+def _table(pieces: Iterable[ExposedDisc], discs: frozenset[int]) -> Fourfold:
     cells = [[0, 0], [0, 0]]
     for number, piece in enumerate(pieces):
         cells[number not in discs][not piece.bad] += 1
     return (cells[0][0], cells[0][1]), (cells[1][0], cells[1][1])
 
 
-def _within(pieces: Sequence[Piece], factor: Factor, stratum: str) -> Within | None:
+def _within(pieces: Sequence[ExposedDisc], factor: Factor, stratum: str) -> Within | None:
     if factor[0] == stratum:
         return None
-    by_stratum: dict[Factor, list[Piece]] = {}
+    by_stratum: dict[Factor, list[ExposedDisc]] = {}
     for piece in pieces:
         for place in piece.places:
             if place[0] == stratum:
@@ -217,7 +217,7 @@ def _tells(table: Fourfold) -> bool:
     return 0 not in (a + b, c + d, a + c, b + d)
 
 
-def _onset(pieces: Iterable[Piece], factor: Factor) -> Onset | None:
+def _onset(pieces: Iterable[ExposedDisc], factor: Factor) -> Onset | None:
     life = sorted(
         (piece for piece in pieces if factor in piece.places), key=lambda piece: piece.places[factor]
     )

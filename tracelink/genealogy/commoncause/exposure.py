@@ -29,7 +29,7 @@ KINDS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class ExposedDisc:
     """One judged disc."""
 
     sample: str
@@ -48,7 +48,7 @@ class Piece:
 class JudgedDiscs:
     """The judged discs, ready to be compared."""
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[ExposedDisc, ...]
     """Those that say something about the defect, by lot and stroke."""
     other_defect: int
     """Discs that were bad for another defect only: nobody recorded that they were free of this one."""
@@ -86,7 +86,7 @@ def judged_pieces(
         if segment is None:
             unmade += 1
         else:
-            pieces.append(Piece(sample, lot, stroke, bad, dict(making.factors(segment, stroke))))
+            pieces.append(ExposedDisc(sample, lot, stroke, bad, dict(making.factors(segment, stroke))))
     return JudgedDiscs(tuple(pieces), len(silent - verdicts.keys()), unmade)
 
 

@@ -9,7 +9,7 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.containment.activity import PERSON, PRESS, STATION, Activity, Period, doings_of
 from tracelink.genealogy.containment.carry_over import Carried
 from tracelink.genealogy.containment.closure import closure_of
-from tracelink.genealogy.containment.combine import Life
+from tracelink.genealogy.containment.combine import CauseAxis
 from tracelink.genealogy.containment.direct import DIRECT_KINDS, cartons_of
 from tracelink.genealogy.containment.shape_of_cause import read_shape
 from tracelink.genealogy.containment.spread import Touched
@@ -19,7 +19,7 @@ from tracelink.genealogy.model.shapes import Shape
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class CauseQuery:
     """What is asked: every clause must hold, and of a clause any of its causes."""
 
     clauses: tuple[tuple[str, ...], ...]
@@ -44,7 +44,7 @@ class Cause:
     """Its code."""
     kind: str
     """What it is."""
-    lives: tuple[Life, ...]
+    lives: tuple[CauseAxis, ...]
     """What of it is followed by stroke; none that touched no disc."""
     tools: tuple[str, ...]
     """It and every tool grown from it, or the tools it made."""
@@ -91,7 +91,7 @@ def look_up(records: Records, code: str, shape: Shape, period: Period | None) ->
         return Cause(code, kind, (), (), (), Touched(entered=entered), (note,))
     closure = closure_of(records, code)
     read_as, reasons = read_shape(records, closure, shape)
-    lives = tuple(Life(code, axis, read_as) for axis in closure.axes if axis.stretches)
+    lives = tuple(CauseAxis(code, axis, read_as) for axis in closure.axes if axis.stretches)
     notes = [*reasons, *closure.hoppers.gaps]
     if not lives:
         notes.append(f"{kind.capitalize()} {code} is in the records, but touched no disc.")
@@ -101,10 +101,10 @@ def look_up(records: Records, code: str, shape: Shape, period: Period | None) ->
 def _doer(records: Records, code: str, kind: str, shape: Shape, period: Period) -> Cause:
     did = doings_of(records, code, kind, period)
     alone = Shape.INTERMITTENT if shape is Shape.WINDOW else shape
-    lives = [Life(code, did.pressed, alone if did.pressed.ordered else Shape.INTERMITTENT)]
-    lives += [Life(code, did.handled, Shape.INTERMITTENT)]
+    lives = [CauseAxis(code, did.pressed, alone if did.pressed.ordered else Shape.INTERMITTENT)]
+    lives += [CauseAxis(code, did.handled, Shape.INTERMITTENT)]
     grown = Shape.WHOLE_LIFE if alone is Shape.FROM_ONSET else alone
-    lives += [Life(code, axis, grown) for axis in did.made]
+    lives += [CauseAxis(code, axis, grown) for axis in did.made]
     touched = Touched(did.entered, did.unsealed, did.stood)
     placed = bool(did.entered or did.unsealed or did.stood)
     return Cause(
@@ -133,7 +133,7 @@ def _told(code: str, kind: str, did: Activity, period: Period) -> Iterator[str]:
         yield "Judgements, releases and holds under the badge touch no disc and are not followed."
 
 
-def require_sense(causes: Sequence[Cause], shape: Shape, asked: Asked) -> None:
+def require_sense(causes: Sequence[Cause], shape: Shape, asked: CauseQuery) -> None:
     """Refuse a question that says nothing.
 
     Raises:

@@ -44,7 +44,7 @@ NONE: Discs = {}
 
 
 @dataclass(frozen=True, slots=True)
-class Life:
+class CauseAxis:
     """One axis of one cause."""
 
     cause: str
@@ -127,7 +127,7 @@ class Combined:
 
 
 def combine(
-    clauses: Sequence[Sequence[Life]],
+    clauses: Sequence[Sequence[CauseAxis]],
     judged: Iterable[tuple[JudgementFact, bool]],
     beside: PlaceClause = PlaceClause.NOTHING,
 ) -> Combined:
@@ -161,14 +161,16 @@ def combine(
 Disc = tuple[str, int]
 
 
-def _clean(life: Life, clauses: Sequence[Sequence[Life]], goods: Mapping[Disc, JudgementFact]) -> Discs:
+def _clean(
+    life: CauseAxis, clauses: Sequence[Sequence[CauseAxis]], goods: Mapping[Disc, JudgementFact]
+) -> Discs:
     """Discs that one life surely does not affect. Under *and* nobody can say that of any life."""
     return NONE if len(clauses) > 1 else union(life.before(*disc) for disc in goods)
 
 
 def _cleared(
     touched: Discs,
-    clauses: Sequence[Sequence[Life]],
+    clauses: Sequence[Sequence[CauseAxis]],
     goods: Mapping[Disc, JudgementFact],
     clean: Sequence[Discs],
 ) -> Discs:
@@ -181,7 +183,7 @@ def _cleared(
     )
 
 
-def _proven(disc: Disc, clauses: Sequence[Sequence[Life]], clean: Sequence[Discs]) -> Discs | None:
+def _proven(disc: Disc, clauses: Sequence[Sequence[CauseAxis]], clean: Sequence[Discs]) -> Discs | None:
     """What a bad disc proves; None if every life that could be at fault is cleared there."""
     found: Discs | None = None
     number = 0

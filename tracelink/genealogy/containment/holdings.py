@@ -135,7 +135,7 @@ class StrokeHoldings:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class ContainerPlace:
     """Where a container stands."""
 
     parents: tuple[str, ...]
@@ -155,7 +155,7 @@ class Whereabouts:
 
     def __init__(self, records: Records) -> None:
         self._records = records
-        self._standings: dict[str, Standing] = {}
+        self._standings: dict[str, ContainerPlace] = {}
         self._facts: dict[str, ContainerFact | None] = {}
         self.gaps: list[str] = []
         """Sentences on containers that no record describes, or that stand in two places at once."""
@@ -213,19 +213,19 @@ class Whereabouts:
         fact = self._fact(code)
         return fact.kind if fact else "place"
 
-    def _standing(self, code: str) -> Standing:
+    def _standing(self, code: str) -> ContainerPlace:
         if code not in self._standings:
             # Held first, so that records that put two things into each other end the search.
-            self._standings[code] = Standing((), "", shipped=False)
+            self._standings[code] = ContainerPlace((), "", shipped=False)
             self._standings[code] = self._look(code)
         return self._standings[code]
 
-    def _look(self, code: str) -> Standing:
+    def _look(self, code: str) -> ContainerPlace:
         shipped = self._is_shipped(code)
         now = [nest for nest in self._records.parents_of(code) if nest.closed is None]
         if not now:
             shipment = self._records.shipment(code)
-            return Standing((), shipment.consignee if shipment else "", shipped)
+            return ContainerPlace((), shipment.consignee if shipment else "", shipped)
         if len(now) > 1:
             names = " and ".join(nest.parent for nest in now)
             self.gaps.append(
@@ -233,7 +233,7 @@ class Whereabouts:
             )
         parent = max(now, key=lambda nest: nest.opened).parent
         outer = self._standing(parent)
-        return Standing((parent, *outer.parents), outer.consignee, shipped or outer.shipped)
+        return ContainerPlace((parent, *outer.parents), outer.consignee, shipped or outer.shipped)
 
     def _is_shipped(self, code: str) -> bool:
         # Only a recorded departure counts: what is being loaded can still be stopped.

@@ -8,7 +8,7 @@ from tracelink.genealogy.model.strokes import StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class FetchableDiscs:
     """Discs of one lot in one place in the plant, any of which can be fetched."""
 
     lot: str
@@ -75,7 +75,7 @@ class Sibling:
 
     stamper: str
     """The stamper."""
-    kept: Kept | None
+    kept: FetchableDiscs | None
     """Where a disc of it is; None if the records know none in the plant by its stroke."""
 
     @property

@@ -18,7 +18,7 @@ from tracelink.genealogy.model.facts import COUNTER, SCRAP
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PlacedClause:
     """One clause that has causes followed by place."""
 
     strokes: StrokeHoldings | None
@@ -37,7 +37,7 @@ class MixedHoldings:
     """Every lot in question, with what is suspect of it by stroke."""
     suspects: Mapping[str, tuple[int, int]]
     """Lot -> discs proven, and discs proven or possible, by stroke."""
-    parts: tuple[Part, ...]
+    parts: tuple[PlacedClause, ...]
     """Clauses with causes followed by place; none if all are followed by stroke."""
     every: bool
     """Whether all clauses must hold; else there is one only."""
@@ -75,7 +75,7 @@ class MixedHoldings:
         """(place, lot) pairs that hold discs, apart from the counter and scrap."""
         return [(place, lot) for place, lot in self.strokes.held() if place not in (COUNTER, SCRAP)]
 
-    def _part(self, part: Part, lot: str, places: frozenset[str], pieces: int) -> int:
+    def _part(self, part: PlacedClause, lot: str, places: frozenset[str], pieces: int) -> int:
         by_stroke = 0
         if part.strokes is not None and lot in part.strokes.lots:
             by_stroke = part.strokes.of_lot(lot, places).most

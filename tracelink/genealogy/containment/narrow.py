@@ -22,7 +22,7 @@ from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class TierStretch:
     """A stretch of an axis and how strongly it is suspected."""
 
     tier: TierName
@@ -37,7 +37,7 @@ class Part:
 class Narrowed:
     """An axis, divided."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[TierStretch, ...]
     """Together they are the axis; no two overlap."""
     contradictions: tuple[str, ...]
     """Sentences on judgements that do not agree with the shape or with each other."""
@@ -89,33 +89,37 @@ class _Case:
     def at(self, tested: Judged) -> str:
         return f"{tested} at stroke {tested.position} of {self.axis.kind} {self.axis.code}"
 
-    def single_bads(self) -> Part:
-        return Part(TierName.PROVEN, self.bad, "tested bad")
+    def single_bads(self) -> TierStretch:
+        return TierStretch(TierName.PROVEN, self.bad, "tested bad")
 
 
-def _from_onset(case: _Case) -> list[Part]:
+def _from_onset(case: _Case) -> list[TierStretch]:
     first_bad = min(case.bads, default=None)
     before = [position for position in case.goods if first_bad is None or position < first_bad]
     last_good = max(before, default=0)
     cleared = case.up_to(last_good)
-    parts: list[Part] = []
+    parts: list[TierStretch] = []
     if last_good:
         why = f"up to the last good disc, {case.at(case.goods[last_good])}"
-        parts = [Part(TierName.CLEARED, cleared, f"{why}, for shape {Shape.FROM_ONSET.value}")]
+        parts = [TierStretch(TierName.CLEARED, cleared, f"{why}, for shape {Shape.FROM_ONSET.value}")]
     if first_bad is None:
         why = "after the last good disc" if last_good else "no judged disc"
-        return [*parts, Part(TierName.POSSIBLE, case.all - cleared, why)]
+        return [*parts, TierStretch(TierName.POSSIBLE, case.all - cleared, why)]
     if len(before) < len(case.goods):
         _report_good_after_bad(case, first_bad)
         why = "the judged discs contradict the shape"
-        return [*parts, case.single_bads(), Part(TierName.POSSIBLE, case.all - cleared - case.bad, why)]
+        return [
+            *parts,
+            case.single_bads(),
+            TierStretch(TierName.POSSIBLE, case.all - cleared - case.bad, why),
+        ]
     proven = case.all - case.up_to(first_bad - 1)
     why = f"from the first bad disc on, {case.at(case.bads[first_bad])}"
     between = "between the last good and the first bad disc" if last_good else "before the first bad disc"
     return [
         *parts,
-        Part(TierName.POSSIBLE, case.all - cleared - proven, between),
-        Part(TierName.PROVEN, proven, why),
+        TierStretch(TierName.POSSIBLE, case.all - cleared - proven, between),
+        TierStretch(TierName.PROVEN, proven, why),
     ]
 
 
@@ -132,7 +136,7 @@ def _report_good_after_bad(case: _Case, first_bad: int) -> None:
     )
 
 
-def _whole_life(case: _Case) -> list[Part]:
+def _whole_life(case: _Case) -> list[TierStretch]:
     shape = f"for shape {Shape.WHOLE_LIFE.value}"
     if case.goods and case.bads:
         good, bad = case.goods[min(case.goods)], case.bads[min(case.bads)]
@@ -141,34 +145,40 @@ def _whole_life(case: _Case) -> list[Part]:
             f"Nothing is cleared by it; ask again with shape {Shape.FROM_ONSET.value} or {Shape.INTERMITTENT.value}."
         )
         why = "the judged discs contradict the shape"
-        return [case.single_bads(), Part(TierName.POSSIBLE, case.all - case.bad, why)]
+        return [case.single_bads(), TierStretch(TierName.POSSIBLE, case.all - case.bad, why)]
     if case.bads:
-        return [Part(TierName.PROVEN, case.all, f"{case.at(case.bads[min(case.bads)])} was bad, {shape}")]
+        return [
+            TierStretch(TierName.PROVEN, case.all, f"{case.at(case.bads[min(case.bads)])} was bad, {shape}")
+        ]
     if case.goods:
-        return [Part(TierName.CLEARED, case.all, f"{case.at(case.goods[min(case.goods)])} was good, {shape}")]
-    return [Part(TierName.POSSIBLE, case.all, "no judged disc")]
+        return [
+            TierStretch(
+                TierName.CLEARED, case.all, f"{case.at(case.goods[min(case.goods)])} was good, {shape}"
+            )
+        ]
+    return [TierStretch(TierName.POSSIBLE, case.all, "no judged disc")]
 
 
-def _window(case: _Case) -> list[Part]:
+def _window(case: _Case) -> list[TierStretch]:
     outside = case.all - case.window
     strays = [case.bads[position] for position in sorted(case.bads) if position not in case.window]
     good = case.good & case.window
-    parts = [case.single_bads(), Part(TierName.CLEARED, good, "tested good, this disc only")]
+    parts = [case.single_bads(), TierStretch(TierName.CLEARED, good, "tested good, this disc only")]
     if strays:
         case.contradictions.append(
             f"The window is contradicted: {case.at(strays[0])} was bad and lies outside it. Nothing outside the window "
             f"is cleared."
         )
         rest = case.all - case.bad - good
-        return [*parts, Part(TierName.POSSIBLE, rest, "a bad disc lies outside the window given")]
+        return [*parts, TierStretch(TierName.POSSIBLE, rest, "a bad disc lies outside the window given")]
     return [
         *parts,
-        Part(TierName.POSSIBLE, case.window & case.all - case.bad - good, "inside the window given"),
-        Part(TierName.CLEARED, outside, f"outside the window given, for shape {Shape.WINDOW.value}"),
+        TierStretch(TierName.POSSIBLE, case.window & case.all - case.bad - good, "inside the window given"),
+        TierStretch(TierName.CLEARED, outside, f"outside the window given, for shape {Shape.WINDOW.value}"),
     ]
 
 
-def _intermittent(case: _Case) -> list[Part]:
+def _intermittent(case: _Case) -> list[TierStretch]:
     rest = case.all - case.bad - case.good
     why = "no judged disc speaks for another"
     if case.bads and case.goods:
@@ -179,12 +189,12 @@ def _intermittent(case: _Case) -> list[Part]:
         )
     return [
         case.single_bads(),
-        Part(TierName.CLEARED, case.good, "tested good, this disc only"),
-        Part(TierName.POSSIBLE, rest, why),
+        TierStretch(TierName.CLEARED, case.good, "tested good, this disc only"),
+        TierStretch(TierName.POSSIBLE, rest, why),
     ]
 
 
-_RULES: dict[Shape, Callable[[_Case], list[Part]]] = {
+_RULES: dict[Shape, Callable[[_Case], list[TierStretch]]] = {
     Shape.FROM_ONSET: _from_onset,
     Shape.WHOLE_LIFE: _whole_life,
     Shape.WINDOW: _window,

@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tracelink.genealogy.containment.closure import Axis
-from tracelink.genealogy.containment.lookat import Kept, NextTest, NextTests
+from tracelink.genealogy.containment.lookat import FetchableDiscs, NextTest, NextTests
 from tracelink.genealogy.containment.narrow import Narrowed
 from tracelink.genealogy.containment.retained import ease
 from tracelink.genealogy.model.shapes import Shape, TierName
@@ -51,7 +51,11 @@ class _Choice:
 
 
 def next_tests(
-    axes: Sequence[Axis], narrowed: Sequence[Narrowed], shape: Shape, kept: Iterable[Kept], count: int
+    axes: Sequence[Axis],
+    narrowed: Sequence[Narrowed],
+    shape: Shape,
+    kept: Iterable[FetchableDiscs],
+    count: int,
 ) -> NextTests:
     """Rank the discs that can be fetched.
 
@@ -105,7 +109,7 @@ def _possible(narrowed: Narrowed) -> StrokeSet:
     return found
 
 
-def _choices(axis: Axis, open_: StrokeSet, shape: Shape, kept: Sequence[Kept]) -> Iterator[_Choice]:
+def _choices(axis: Axis, open_: StrokeSet, shape: Shape, kept: Sequence[FetchableDiscs]) -> Iterator[_Choice]:
     """The best disc of each place; under whole-life one for the axis, because any other does the same."""
     found: list[_Choice] = []
     for one in kept:
@@ -121,7 +125,7 @@ def _choices(axis: Axis, open_: StrokeSet, shape: Shape, kept: Sequence[Kept]) -
     yield from found
 
 
-def _on(axis: Axis, kept: Kept) -> Iterator[tuple[StrokeSet, int]]:
+def _on(axis: Axis, kept: FetchableDiscs) -> Iterator[tuple[StrokeSet, int]]:
     """Positions of kept discs on an axis, with position minus stroke."""
     for stretch in axis.stretches:
         if stretch.lot == kept.lot and (met := stretch.strokes & kept.strokes):
@@ -135,7 +139,9 @@ def _nearest_middle(positions: StrokeSet, open_: StrokeSet) -> Iterator[int]:
         yield min(max(middle, span.first), span.last)
 
 
-def _choice(axis: Axis, kept: Kept, position: int, shift: int, open_: StrokeSet, shape: Shape) -> _Choice:  # noqa: PLR0917, PLR0913 - six facts of one disc
+def _choice(  # noqa: PLR0917, PLR0913 - six facts of one disc
+    axis: Axis, kept: FetchableDiscs, position: int, shift: int, open_: StrokeSet, shape: Shape
+) -> _Choice:
     total = len(open_)
     if_bad = if_good = 0
     expected = 0.0

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from tracelink.genealogy.containment.closure import closure_of
 from tracelink.genealogy.containment.holdings import Whereabouts
 from tracelink.genealogy.containment.level import Levels
-from tracelink.genealogy.containment.lookat import Kept, Sibling
+from tracelink.genealogy.containment.lookat import FetchableDiscs, Sibling
 from tracelink.genealogy.containment.scope import ContainerBound
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
@@ -27,7 +27,7 @@ _UNASKED = Bound(0, 0, 0, None, tight=True)
 
 def kept_by_stroke(
     records: Records, histories: Mapping[str, History], wanted: Mapping[str, StrokeSet]
-) -> Iterator[Kept]:
+) -> Iterator[FetchableDiscs]:
     """The wanted discs that somebody can fetch by their stroke.
 
     A disc under a tag of its own is known, and so is one in a stack that was never picked from: it is found by
@@ -41,12 +41,12 @@ def kept_by_stroke(
     for lot, place, lump, held in _in_plant(records, histories, wanted):
         here = lump.exact & wanted[lot]
         if here and (lump.count == 1 or (held.kind == "spindle" and not lump.shares)):
-            yield Kept(lot, here, place, held.kind, held.status, held.parents, known=True)
+            yield FetchableDiscs(lot, here, place, held.kind, held.status, held.parents, known=True)
 
 
 def kept_of_kind(
     records: Records, histories: Mapping[str, History], wanted: Mapping[str, StrokeSet]
-) -> Iterator[Kept]:
+) -> Iterator[FetchableDiscs]:
     """Places in which every disc is a wanted one, whichever it is: any disc of them will do.
 
     Args:
@@ -57,7 +57,7 @@ def kept_of_kind(
     for lot, place, lump, held in _in_plant(records, histories, wanted):
         here = histories[lot].strokes_in(lump)
         if here and not here - wanted[lot]:
-            yield Kept(lot, here, place, held.kind, held.status, held.parents, known=len(here) == 1)
+            yield FetchableDiscs(lot, here, place, held.kind, held.status, held.parents, known=len(here) == 1)
 
 
 def _in_plant(
@@ -85,7 +85,7 @@ def untested_siblings(records: Records, levels: Levels) -> tuple[Sibling, ...]:
     return tuple(Sibling(code, _best(_made_by(records, code))) for code in untested)
 
 
-def _made_by(records: Records, stamper: str) -> Iterator[Kept]:
+def _made_by(records: Records, stamper: str) -> Iterator[FetchableDiscs]:
     wanted: dict[str, StrokeSet] = {}
     for axis in closure_of(records, stamper).axes:
         for stretch in axis.stretches:
@@ -93,5 +93,5 @@ def _made_by(records: Records, stamper: str) -> Iterator[Kept]:
     return kept_of_kind(records, {lot: history_of(records, lot) for lot in wanted}, wanted)
 
 
-def _best(kept: Iterable[Kept]) -> Kept | None:
+def _best(kept: Iterable[FetchableDiscs]) -> FetchableDiscs | None:
     return min(kept, key=lambda one: (ease(one.kind), one.lot, one.strokes.first), default=None)

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from tracelink.genealogy.containment.causes import Asked, Cause, look_up, require_sense
+from tracelink.genealogy.containment.causes import Cause, CauseQuery, look_up, require_sense
 from tracelink.genealogy.containment.closure import Closure
 from tracelink.genealogy.containment.combine import (
+    CauseAxis,
     Combined,
     Discs,
-    Life,
     PlaceClause,
     combine,
     union,
@@ -30,7 +30,7 @@ from tracelink.genealogy.containment.holdings import (
     places_of,
 )
 from tracelink.genealogy.containment.lookat import NextTests
-from tracelink.genealogy.containment.mixed import MixedHoldings, Part
+from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
 from tracelink.genealogy.containment.samples import shown_by
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.spread import Touched, spread_of
@@ -54,7 +54,7 @@ _NAMED_AT_MOST = 3
 
 def contain_several(
     records: Records,
-    asked: Asked,
+    asked: CauseQuery,
     shape: Shape,
     evidence: Sequence[JudgementFact] | None = None,
     defect: str | None = None,
@@ -148,14 +148,14 @@ def contain_several(
     )
 
 
-def _judgements(records: Records, lives: Sequence[Sequence[Life]]) -> list[JudgementFact]:
+def _judgements(records: Records, lives: Sequence[Sequence[CauseAxis]]) -> list[JudgementFact]:
     lots = dict.fromkeys(
         stretch.lot for clause in lives for life in clause for stretch in life.axis.stretches
     )
     return [judgement for lot in lots for judgement in records.judgements_of(lot)]
 
 
-def _tiers(found: Combined, causes: Sequence[Cause], asked: Asked) -> Iterator[Tier]:
+def _tiers(found: Combined, causes: Sequence[Cause], asked: CauseQuery) -> Iterator[Tier]:
     parts: list[Tier] = []
     for name, discs, reason in (
         (TierName.PROVEN, found.proven, f"bad by {_samples(found.proving)}, for {asked}"),
@@ -196,7 +196,7 @@ def _samples(judgements: Sequence[JudgementFact]) -> str:
 
 
 def _reach(
-    records: Records, causes: Sequence[Sequence[Cause]], lives: Sequence[Sequence[Life]]
+    records: Records, causes: Sequence[Sequence[Cause]], lives: Sequence[Sequence[CauseAxis]]
 ) -> list[set[str]]:
     """For each clause the lots that any of its causes can have touched."""
     found = []
@@ -210,7 +210,7 @@ def _holdings(
     records: Records,
     found: Combined,
     causes: Sequence[Sequence[Cause]],
-    lives: Sequence[Sequence[Life]],
+    lives: Sequence[Sequence[CauseAxis]],
     reach: Sequence[set[str]],
 ) -> MixedHoldings:
     by_place = [any(cause.touched is not None for cause in clause) for clause in causes]
@@ -229,7 +229,7 @@ def _holdings(
         if placed:
             by_stroke = union(life.touched for life in clause)
             parts.append(
-                Part(
+                PlacedClause(
                     _strokes(records, lots, {}, by_stroke) if by_stroke and len(causes) > 1 else None,
                     {lot: len(strokes) for lot, strokes in by_stroke.items()},
                     tuple(spread_of(one, histories) for one in touched),
@@ -268,7 +268,7 @@ def _stood_in(records: Records, sources: Iterable[Touched]) -> set[str]:
     return {move.lot for place in sorted(places) for move in records.movements_into(place)}
 
 
-def _reasons(causes: Sequence[Cause], asked: Asked, placed: bool) -> Iterator[str]:
+def _reasons(causes: Sequence[Cause], asked: CauseQuery, placed: bool) -> Iterator[str]:
     for cause in causes:
         yield from cause.notes
     if len(asked.clauses) > 1:

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from tracelink.genealogy.flow.exact import LotNetwork
-from tracelink.genealogy.flow.network import Step
+from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
@@ -37,7 +37,7 @@ class Conflict:
     """Whether any of them, doubted, lets the others be true."""
 
 
-def conflicts_of(pressed: StrokeSet, steps: Sequence[Step]) -> list[Conflict]:
+def conflicts_of(pressed: StrokeSet, steps: Sequence[NetworkStep]) -> list[Conflict]:
     """Find conflicts among the movements of a lot; the last movement of each is doubted before the next is sought.
 
     Args:
@@ -56,7 +56,7 @@ def conflicts_of(pressed: StrokeSet, steps: Sequence[Step]) -> list[Conflict]:
     return found
 
 
-def sentences_on(history: History, steps: Sequence[Step]) -> list[str]:
+def sentences_on(history: History, steps: Sequence[NetworkStep]) -> list[str]:
     """Sentences on conflicts of a lot that its history does not name already."""
     return [
         _sentence(history.lot, conflict, steps)
@@ -68,7 +68,7 @@ def sentences_on(history: History, steps: Sequence[Step]) -> list[str]:
 class _Questions:
     """Asks whether movements can be true, and counts how often it was asked."""
 
-    def __init__(self, pressed: StrokeSet, steps: Sequence[Step]) -> None:
+    def __init__(self, pressed: StrokeSet, steps: Sequence[NetworkStep]) -> None:
         self._pressed = pressed
         self._steps = steps
         self._asked = 0
@@ -128,7 +128,7 @@ def _narrowed(
     return of_early + of_late
 
 
-def _sentence(lot: str, conflict: Conflict, steps: Sequence[Step]) -> str:
+def _sentence(lot: str, conflict: Conflict, steps: Sequence[NetworkStep]) -> str:
     named = [_told(steps[number]) for number in conflict.steps]
     shown = "; ".join(named[-_SHOWN_AT_MOST:])
     more = len(named) - _SHOWN_AT_MOST
@@ -147,6 +147,6 @@ def _sentence(lot: str, conflict: Conflict, steps: Sequence[Step]) -> str:
     )
 
 
-def _told(step: Step) -> str:
+def _told(step: NetworkStep) -> str:
     strokes = "" if step.strokes is None else f", strokes {step.strokes}"
     return f"entry {step.seq} ({step.quantity} from {step.source} to {step.target}{strokes})"

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.flow.network import Network, Step, network_of
+from tracelink.genealogy.flow.network import Network, NetworkStep, network_of
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, stocks
 from tracelink.genealogy.flow.solve import Extreme, Solver, TooLarge
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
@@ -64,7 +64,7 @@ class LotNetwork:
         suspects: the strokes that count.
     """
 
-    def __init__(self, pressed: StrokeSet, steps: Sequence[Step], suspects: StrokeSet) -> None:
+    def __init__(self, pressed: StrokeSet, steps: Sequence[NetworkStep], suspects: StrokeSet) -> None:
         self.network: Network = network_of(pressed, steps, suspects)
         self._solver = Solver(self.network)
         self._tried = [_Tried() for _ in self.network.parts]
@@ -159,7 +159,7 @@ class LotExact:
 
     pressed: StrokeSet
     """The strokes counted at the press."""
-    steps: tuple[Step, ...]
+    steps: tuple[NetworkStep, ...]
     """The movements in journal order."""
     proven: StrokeSet
     """Strokes that are affected."""

@@ -25,7 +25,7 @@ from tracelink.genealogy.model.strokes import Span, StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class NetworkStep:
     """A movement as the network reads it."""
 
     source: str
@@ -42,7 +42,7 @@ class Step:
     """Position in the entry."""
 
     @classmethod
-    def of(cls, move: MovementFact) -> Step:
+    def of(cls, move: MovementFact) -> NetworkStep:
         """The step of a recorded movement."""
         named = None
         if move.first is not None and move.last is not None:
@@ -91,7 +91,7 @@ class StrokeClass:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class NetworkPart:
     """Classes that depend on each other, and the steps in which they do."""
 
     classes: tuple[int, ...]
@@ -106,13 +106,13 @@ class Part:
 class Network:
     """All movements of one lot, read in journal order."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[NetworkStep, ...]
     """The movements."""
     classes: list[StrokeClass]
     """In order of their first strokes."""
     rest: list[int | None]
     """By step: how many discs of open classes went, that is the count without the classes that went whole."""
-    parts: list[Part]
+    parts: list[NetworkPart]
     """What is left open, in independent pieces."""
     wrong: int | None = None
     """The step at which reading on fails, because no assignment can satisfy it."""
@@ -139,7 +139,7 @@ class Network:
         )
 
 
-def network_of(pressed: StrokeSet, steps: Iterable[Step], suspects: StrokeSet) -> Network:
+def network_of(pressed: StrokeSet, steps: Iterable[NetworkStep], suspects: StrokeSet) -> Network:
     """Read movements that are given in journal order.
 
     Args:
@@ -149,14 +149,14 @@ def network_of(pressed: StrokeSet, steps: Iterable[Step], suspects: StrokeSet) -
     """
     taken = tuple(steps)
     classes = list(_classes(pressed, taken, suspects))
-    reader = _Reader(classes, taken)
+    reader = _StepReader(classes, taken)
     wrong = reader.read()
     for number, one in enumerate(classes):
         one.ends = frozenset(reader.at[number])
     return Network(taken, classes, reader.rest, _parts(classes, taken) if wrong is None else [], wrong)
 
 
-def _classes(pressed: StrokeSet, steps: Sequence[Step], suspects: StrokeSet) -> Iterator[StrokeClass]:
+def _classes(pressed: StrokeSet, steps: Sequence[NetworkStep], suspects: StrokeSet) -> Iterator[StrokeClass]:
     """Cut the strokes where a range begins or ends, and join pieces that lie in the same ranges."""
     changes: dict[int, list[int]] = {}
     sets = [*(step.strokes for step in steps), suspects, pressed]
@@ -175,10 +175,10 @@ def _classes(pressed: StrokeSet, steps: Sequence[Step], suspects: StrokeSet) -> 
         yield StrokeClass(StrokeSet.of(*spans), len(steps) in within)
 
 
-class _Reader:
+class _StepReader:
     """Reads steps in order and notes where each class can be."""
 
-    def __init__(self, classes: Sequence[StrokeClass], steps: Sequence[Step]) -> None:
+    def __init__(self, classes: Sequence[StrokeClass], steps: Sequence[NetworkStep]) -> None:
         self._classes = classes
         self._steps = steps
         self.at: list[set[str]] = [{COUNTER} for _ in classes]
@@ -223,7 +223,7 @@ class _Reader:
     def _at(self, place: str) -> set[int]:
         return self._who.get(place, set())
 
-    def _count(self, step: Step) -> bool:
+    def _count(self, step: NetworkStep) -> bool:
         """Keep the greatest number of discs that each place can hold."""
         here = self._most.get(step.source, 0)
         gone = here if step.quantity is None else step.quantity
@@ -231,7 +231,7 @@ class _Reader:
         self._most[step.target] = self._most.get(step.target, 0) + gone
         return self._most[step.source] >= 0
 
-    def _read_whole(self, number: int, step: Step, carried: set[int]) -> bool:
+    def _read_whole(self, number: int, step: NetworkStep, carried: set[int]) -> bool:
         assert step.strokes is not None
         known = sum(len(self._classes[one].strokes) for one in carried)
         if known < len(step.strokes) or not carried <= self._at(step.source):
@@ -241,7 +241,7 @@ class _Reader:
         self.rest.append(0)
         return True
 
-    def _read_some(self, number: int, step: Step, able: set[int], empties: bool) -> bool:
+    def _read_some(self, number: int, step: NetworkStep, able: set[int], empties: bool) -> bool:
         rest = step.quantity
         is_open = False
         for one in sorted(able):
@@ -258,7 +258,7 @@ class _Reader:
         # Without an open class the count must come out even.
         return rest is None or rest == 0 or (rest > 0 and is_open)
 
-    def _go_whole(self, one: int, number: int, step: Step) -> None:
+    def _go_whole(self, one: int, number: int, step: NetworkStep) -> None:
         self._note(one, Event(number, whole=True, goes=True, empties=True))
         for place in list(self.at[one]):
             self._leave(one, place)
@@ -276,7 +276,7 @@ class _Reader:
         self._who.setdefault(place, set()).add(one)
 
 
-def _parts(classes: Sequence[StrokeClass], steps: Sequence[Step]) -> list[Part]:
+def _parts(classes: Sequence[StrokeClass], steps: Sequence[NetworkStep]) -> list[NetworkPart]:
     """Join the classes that meet in a step which not all of their discs went with."""
     leader = list(range(len(classes)))
 
@@ -305,17 +305,17 @@ def _parts(classes: Sequence[StrokeClass], steps: Sequence[Step]) -> list[Part]:
     return [_part(classes, number, found) for number, found in enumerate(members.values())]
 
 
-def _part(classes: Sequence[StrokeClass], number: int, members: Sequence[int]) -> Part:
+def _part(classes: Sequence[StrokeClass], number: int, members: Sequence[int]) -> NetworkPart:
     steps: set[int] = set()
     ends: set[str] = set()
     for one in members:
         classes[one].part = number
         ends |= classes[one].ends
         steps |= {event.step for event in classes[one].events if event.goes and not event.whole}
-    return Part(tuple(members), tuple(sorted(steps)), frozenset(ends))
+    return NetworkPart(tuple(members), tuple(sorted(steps)), frozenset(ends))
 
 
-def counted(steps: Sequence[Step]) -> dict[str, int]:
+def counted(steps: Sequence[NetworkStep]) -> dict[str, int]:
     """How many discs the movements leave in each place, by their counts alone; the counter starts at 0."""
     counts: dict[str, int] = {}
     for step in steps:

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from tracelink.genealogy.flow.network import Step
+from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.model.facts import CUSTOMERS, SHIPPED, MovementFact
 from tracelink.genealogy.model.records import Records
 
 
-def steps_of(records: Records, movements: Iterable[MovementFact]) -> tuple[Step, ...]:
+def steps_of(records: Records, movements: Iterable[MovementFact]) -> tuple[NetworkStep, ...]:
     """The steps of one lot.
 
     Args:
@@ -25,20 +25,20 @@ def steps_of(records: Records, movements: Iterable[MovementFact]) -> tuple[Step,
     return tuple(_steps(records, movements))
 
 
-def _steps(records: Records, movements: Iterable[MovementFact]) -> Iterator[Step]:
+def _steps(records: Records, movements: Iterable[MovementFact]) -> Iterator[NetworkStep]:
     reached: dict[str, None] = {}
     for move in movements:
         if move.source == CUSTOMERS:
             yield from _given_up(records, reached, move)
         reached[move.target] = None
-        yield Step.of(move)
+        yield NetworkStep.of(move)
 
 
-def _given_up(records: Records, places: Iterable[str], move: MovementFact) -> Iterator[Step]:
+def _given_up(records: Records, places: Iterable[str], move: MovementFact) -> Iterator[NetworkStep]:
     sent = [place for place in places if was_sent(records, place, move.seq)]
     for number, place in enumerate(sent, 1):
         # Lines count down from 0, so that no recorded movement has the same.
-        yield Step(place, CUSTOMERS, None, None, move.seq, move.line - number * _APART)
+        yield NetworkStep(place, CUSTOMERS, None, None, move.seq, move.line - number * _APART)
 
 
 _APART = 1_000_000

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind, finding_row
+from tracelink.ledger.kinds.base import EntryBody, finding_row
 from tracelink.ledger.pins import Verifier
 
 REFUSED = "badge-refused"
@@ -122,5 +122,5 @@ class BadgeTurnedAway:
         yield from ()
 
 
-KINDS: tuple[type[Kind], ...] = (PinSet, PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
+KINDS: tuple[type[EntryBody], ...] = (PinSet, PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
 """The kinds of this module, for the registry."""

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind, finding_row
+from tracelink.ledger.kinds.base import EntryBody, finding_row
 
 DIFFERS = "count-differs"
 """The finding code of a count by hand that disagrees with the records."""
@@ -154,5 +154,5 @@ class InvestigationClosed:
         yield Update("investigation", {"seq": self.investigation}, {"closed_seq": entry.seq})
 
 
-KINDS: tuple[type[Kind], ...] = (StockCounted, MixedCounted, InvestigationOpened, InvestigationClosed)
+KINDS: tuple[type[EntryBody], ...] = (StockCounted, MixedCounted, InvestigationOpened, InvestigationClosed)
 """The kinds of this module, for the registry."""

@@ -26,7 +26,7 @@ def numbered_label(gtin: str, number: str) -> str:
     return f"(01){gtin:0>14}(21){number}"
 
 
-class Kind(Protocol):
+class EntryBody(Protocol):
     """A body dataclass: `kind` is its name in the journal, `changes` what it does to the tables."""
 
     kind: ClassVar[str]

@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 
 CHECK_RESULTS = ("ok", "not-received", "not-acted", "not-reached")
 """What an effectiveness check can find: the consignee got the notice and did as it says; never got it; got it and
@@ -287,7 +287,7 @@ class CaseClosed:
         yield Update("containment_case", {"code": self.case}, {"closed_seq": entry.seq})
 
 
-KINDS: tuple[type[Kind], ...] = (
+KINDS: tuple[type[EntryBody], ...] = (
     CaseOpened,
     CaseScoped,
     CaseHeld,

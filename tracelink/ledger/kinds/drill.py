@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,5 +48,5 @@ class DrillHeld:
         )
 
 
-KINDS: tuple[type[Kind], ...] = (DrillHeld,)
+KINDS: tuple[type[EntryBody], ...] = (DrillHeld,)
 """The kinds of this module, for the registry."""

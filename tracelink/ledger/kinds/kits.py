@@ -31,7 +31,7 @@ class ItemMade:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class KitSlot:
     """One piece of a kit; exactly one of disc and item is set, or neither: then it is only prompted."""
 
     disc: int | None
@@ -47,7 +47,7 @@ class KitDefined:
 
     kind: ClassVar[str] = "kit-defined"
     gtin: str
-    pieces: tuple[Piece, ...]
+    pieces: tuple[KitSlot, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """A row a piece."""

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,5 +99,5 @@ class AllocationReleased:
             yield Update("allocation", key, {"released_seq": entry.seq})
 
 
-KINDS: tuple[type[Kind], ...] = (OrderLinesTaken, AllocationMade, AllocationReleased)
+KINDS: tuple[type[EntryBody], ...] = (OrderLinesTaken, AllocationMade, AllocationReleased)
 """The kinds of this module, for the registry."""

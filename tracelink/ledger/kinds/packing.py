@@ -7,7 +7,7 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds import kits
-from tracelink.ledger.kinds.base import Kind, Moved, numbered_label
+from tracelink.ledger.kinds.base import EntryBody, Moved, numbered_label
 from tracelink.ledger.kinds.line import InHand
 
 
@@ -281,7 +281,7 @@ class CartonsMerged:
             yield Update("numbered_sleeve", key, {"carton": self.carton})
 
 
-KINDS: tuple[type[Kind], ...] = (
+KINDS: tuple[type[EntryBody], ...] = (
     kits.ItemMade,
     kits.KitDefined,
     kits.ClearanceListed,

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind, finding_row
+from tracelink.ledger.kinds.base import EntryBody, finding_row
 
 REFUSED = "partner-event-refused"
 """The finding code of an event that was not taken."""
@@ -96,5 +96,5 @@ class PartnerEvent:
             )
 
 
-KINDS: tuple[type[Kind], ...] = (PartnerDocument, PartnerEvent)
+KINDS: tuple[type[EntryBody], ...] = (PartnerDocument, PartnerEvent)
 """The kinds of this module, for the registry."""

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.press import Mounted
 
 
@@ -69,5 +69,5 @@ class PressResumed:
         yield Update("run_segment", key, {name: row.row[name] for name in row.row if name not in key})
 
 
-KINDS: tuple[type[Kind], ...] = (CounterCorrected, PressResumed)
+KINDS: tuple[type[EntryBody], ...] = (CounterCorrected, PressResumed)
 """The kinds of this module, for the registry."""

@@ -26,9 +26,9 @@ from tracelink.ledger.kinds import (
     tools,
     warehouse,
 )
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 
-_ALL: tuple[type[Kind], ...] = (
+_ALL: tuple[type[EntryBody], ...] = (
     setup.PlantNamed,
     setup.DomainNamed,
     setup.PersonEnrolled,
@@ -91,10 +91,10 @@ _ALL: tuple[type[Kind], ...] = (
     *drill.KINDS,
 )
 
-KINDS: dict[str, type[Kind]] = {kind.kind: kind for kind in _ALL}
+KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}
 
 
-def read_body(entry: Entry) -> Kind:
+def read_body(entry: Entry) -> EntryBody:
     """Return the entry's body as the dataclass of its kind.
 
     Raises:

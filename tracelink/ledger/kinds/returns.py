@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Delete, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind, Moved, finding_row
+from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 from tracelink.ledger.kinds.warehouse import DESTROYED, RETURNED, Nested
 
 
@@ -219,7 +219,7 @@ def _fate(gtin: str, serials: tuple[str, ...], fate: str, line: int | None, entr
         yield Insert("number_fate", row)
 
 
-KINDS: tuple[type[Kind], ...] = (
+KINDS: tuple[type[EntryBody], ...] = (
     CartonReturned,
     DiscsReturned,
     DiscsCameBack,

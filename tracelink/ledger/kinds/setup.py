@@ -95,7 +95,7 @@ class StationPlaced:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class ProductPart:
     """One disc of a product: its place in the set and the matrix number on each side."""
 
     piece: int
@@ -116,7 +116,7 @@ class ProductDefined:
     numbered: bool
     carton_size: int
     """Finished units to a full carton."""
-    parts: tuple[Part, ...]
+    parts: tuple[ProductPart, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One product row and a row a disc."""

@@ -9,7 +9,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.base import Kind, Moved, finding_row
+from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 
 RETURNED = "returned"
 """The place of discs that came back from a customer, in the moment they come in."""
@@ -235,7 +235,7 @@ def _nest(child: str, parent: str, entry: Entry) -> Insert:
     return Insert("nesting", {"child": child, "parent": parent, "opened_seq": entry.seq, "closed_seq": None})
 
 
-KINDS: tuple[type[Kind], ...] = (
+KINDS: tuple[type[EntryBody], ...] = (
     LocationNamed,
     PutAway,
     PlaceLeft,

@@ -17,12 +17,12 @@ from tracelink.report.format.document import (
     Block,
     Bullets,
     Document,
-    Facts,
-    Note,
+    FactList,
+    FramedNote,
     Picture,
     Section,
-    Sheet,
-    Words,
+    TableBlock,
+    TextBlock,
 )
 from tracelink.report.format.grids import Grid, GridCell, grid
 from tracelink.report.format.plain import counted, imprint, signed
@@ -38,7 +38,7 @@ _TIME = re.compile(r"\b(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2}:\d{2})(?:\.\d+)?(Z|[+-]\
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class AuditQuestion:
     """What an auditor asks."""
 
     text: str
@@ -49,51 +49,53 @@ class Question:
 
 
 QUESTIONS = (
-    Question("Which lot, which product, how many were planned and pressed?", ("lots",)),
-    Question("Which strokes were pressed with which stampers, compound and labels?", ("segments",)),
-    Question(
+    AuditQuestion("Which lot, which product, how many were planned and pressed?", ("lots",)),
+    AuditQuestion("Which strokes were pressed with which stampers, compound and labels?", ("segments",)),
+    AuditQuestion(
         "Which mother, father and master do the stampers come from, with which matrix numbers, made when and by whom?",
         ("tools",),
         "plating batch, bath and current of each tool",
     ),
-    Question(
+    AuditQuestion(
         "How many strokes had each stamper made at the start and at the end of each run?", ("segments",)
     ),
-    Question(
+    AuditQuestion(
         "Which compound, labels and sleeves went in, received when?",
         ("materials",),
         "share of regrind in the compound; drying batch of the labels",
     ),
-    Question(
+    AuditQuestion(
         "Which press, which operator, who approved set-up and first-off, on which reading?",
         ("press-acts",),
         "settings of the press (temperatures, pressure, cycle); a second person at set-up",
     ),
-    Question("Onto which stacks did the discs go?", ("stacks",)),
-    Question("From which stack into which sleeves and carton, at which line, by whom?", ("packing-runs",)),
-    Question("In which cartons and on which pallets are they, standing where?", ("cartons", "pallets")),
-    Question(
+    AuditQuestion("Onto which stacks did the discs go?", ("stacks",)),
+    AuditQuestion(
+        "From which stack into which sleeves and carton, at which line, by whom?", ("packing-runs",)
+    ),
+    AuditQuestion("In which cartons and on which pallets are they, standing where?", ("cartons", "pallets")),
+    AuditQuestion(
         "Which orders, shipments and consignees, when did they leave, how many?", ("shipments", "consignees")
     ),
-    Question("What came back or was destroyed, before which witness?", ("returns",)),
-    Question(
+    AuditQuestion("What came back or was destroyed, before which witness?", ("returns",)),
+    AuditQuestion(
         "Which samples were tested, with what result, instrument and limit in force that day?",
         ("samples", "measurements"),
         "instrument and limit in force of measured values, unless the columns say them",
     ),
-    Question("Who released or rejected, on what grounds?", ("decisions",)),
-    Question("Was the line cleared before the run, by which two people?", ("line-clearance",)),
-    Question("Do discs and labels add up, against which limit?", ("balance", "label-balance")),
-    Question("Which deviations, stops and concessions were there?", ("deviations", "investigations")),
-    Question("What was on hold, why, who lifted it? Was there a containment case?", ("holds", "cases")),
-    Question(
+    AuditQuestion("Who released or rejected, on what grounds?", ("decisions",)),
+    AuditQuestion("Was the line cleared before the run, by which two people?", ("line-clearance",)),
+    AuditQuestion("Do discs and labels add up, against which limit?", ("balance", "label-balance")),
+    AuditQuestion("Which deviations, stops and concessions were there?", ("deviations", "investigations")),
+    AuditQuestion("What was on hold, why, who lifted it? Was there a containment case?", ("holds", "cases")),
+    AuditQuestion(
         "Were the test pressing and the labels approved by the customer?",
         (),
         "approvals of test pressings and of labels",
     ),
-    Question("What was corrected, by whom, for which reason?", ("corrections",)),
-    Question("What was recorded late?", ("late-entries",)),
-    Question(
+    AuditQuestion("What was corrected, by whom, for which reason?", ("corrections",)),
+    AuditQuestion("What was recorded late?", ("late-entries",)),
+    AuditQuestion(
         "Which people and stations acted, under which rules and limits?", ("people", "stations", "settings")
     ),
 )
@@ -130,7 +132,8 @@ def bundle_document(
     sections = [
         Section("What this is", tuple(_opening(facts, known, signer))),
         Section(
-            "The auditor's questions", (Sheet("Each question and where its answer stands", _answers(known)),)
+            "The auditor's questions",
+            (TableBlock("Each question and where its answer stands", _answers(known)),),
         ),
     ]
     for number, (title, keys) in enumerate(_SECTIONS):
@@ -152,7 +155,7 @@ def bundle_document(
 
 def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) -> Iterator[Block]:
     seq, digest, at = facts.head
-    yield Facts(
+    yield FactList(
         (
             ("About", facts.subject),
             ("Plant", facts.plant),
@@ -166,7 +169,7 @@ def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) 
     )  # fmt: skip
     open_holds = sum("STILL HELD" in row for row in known["holds"].grid.rows)
     open_looks = sum("STILL OPEN" in row for row in known["investigations"].grid.rows)
-    yield Note(
+    yield FramedNote(
         f"Open holds: {open_holds}. Open investigations: {open_looks}. Gaps noticed in the records: {len(facts.gaps)}. "
         f"Movements that cannot all be true: {len(facts.conflicts)}. Corrections: {len(known['corrections'].grid.rows)}. "
         f"Entries flagged late or before their time: {len(known['late-entries'].grid.rows)}. "
@@ -174,12 +177,12 @@ def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) 
         loud=bool(open_holds or open_looks or facts.conflicts),
     )
     if facts.spooled:
-        yield Note(
+        yield FramedNote(
             f"{counted(facts.spooled, 'match', 'matches')} of disc and sleeve lay on a line's desk and were not sealed into an "
             "entry yet: they count in the balance, and cannot be proven by this bundle.",
             loud=True,
         )
-    yield Words(
+    yield TextBlock(
         "A press counts strokes; strokes 1, 2, 3 ... of a lot are its discs. A run segment is a stretch of strokes pressed "
         "without a change of stamper, compound or label. Discs go from the press onto spindles (stacks), from there into "
         "sleeves and cartons, cartons onto pallets, pallets onto vehicles. Every row names the journal entry it was made "
@@ -210,10 +213,12 @@ def _printed(facts: BundleFacts, table: BundleTable) -> Iterator[Block]:
     most = _MORE_ROWS.get(table.key, _MOST_ROWS)
     rows = table.grid.rows
     if table.key == "late-entries" and rows:
-        yield Words(_late_sentence(facts))
-    yield Sheet(table.caption, _for_reading(table, rows[:most]), table.otherwise)
+        yield TextBlock(_late_sentence(facts))
+    yield TableBlock(table.caption, _for_reading(table, rows[:most]), table.otherwise)
     if len(rows) > most:
-        yield Words(f"{counted(len(rows) - most, 'more row')} in tables/{table.key}.csv and in tables.xlsx.")
+        yield TextBlock(
+            f"{counted(len(rows) - most, 'more row')} in tables/{table.key}.csv and in tables.xlsx."
+        )
 
 
 def _for_reading(table: BundleTable, rows: Sequence[tuple[GridCell, ...]]) -> Grid:
@@ -252,29 +257,29 @@ def _late_sentence(facts: BundleFacts) -> str:
 
 def _missing(facts: BundleFacts) -> Iterator[Block]:
     if facts.gaps:
-        yield Words("The records themselves have these gaps:")
+        yield TextBlock("The records themselves have these gaps:")
         yield Bullets(facts.gaps)
     else:
-        yield Words("No gap was noticed in the records. What nobody recorded cannot be noticed here.")
+        yield TextBlock("No gap was noticed in the records. What nobody recorded cannot be noticed here.")
     if facts.conflicts:
-        yield Words("These movements cannot all be true:")
+        yield TextBlock("These movements cannot all be true:")
         yield Bullets(facts.conflicts)
-    yield Words("This ledger does not keep the following; ask the plant for it:")
+    yield TextBlock("This ledger does not keep the following; ask the plant for it:")
     yield Bullets(tuple(f"{question.lacks}." for question in QUESTIONS if question.lacks))
     if not facts.whole:
-        yield Words(
+        yield TextBlock(
             f"This bundle follows {facts.subject} and what it was made of. Other discs of the same lots are not followed."
         )
 
 
 def _checking(facts: BundleFacts) -> Iterator[Block]:
     seq, _, _ = facts.head
-    yield Words(
+    yield TextBlock(
         f"verify.py, run with any Python from 3.8 on, shows that these {counted(len(facts.entries), 'entry', 'entries')} stand "
         f"in a journal of {seq} under a checkpoint, unchanged, each at its number. Give it the plant's key as you got it by "
         "another way: python3 verify.py --key NAME+ID+KEY."
     )
-    yield Words(
+    yield TextBlock(
         "It cannot show that the tables and pictures follow from the entries (compare what matters: every row names its "
         "entry), that the plant chose all entries that matter (any other can be asked for by its number), nor that what was "
         "recorded is true."

@@ -50,7 +50,7 @@ class Proven:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class BundleProof:
     """What a bundle proves, and by which checkpoint."""
 
     subject: str
@@ -69,7 +69,7 @@ class Evidence:
     """More to stand in about.json: text, whole numbers, lists and objects."""
 
 
-def evidence_files(evidence: Evidence) -> dict[str, bytes]:
+def evidence_files(evidence: BundleProof) -> dict[str, bytes]:
     """Return the files that verify.py checks, but for the manifest."""
     shown = [each for each in evidence.entries if not each.withheld]
     about = {

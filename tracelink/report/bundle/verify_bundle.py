@@ -439,7 +439,7 @@ def _base64(text: str) -> bytes | None:
     return data if base64.b64encode(data).decode("ascii") == text else None
 
 
-class Note:
+class SignedNote:
     """A signed note: its text, and (name, key id, signature) of each signer."""
 
     def __init__(self, data: bytes, what: str) -> None:
@@ -466,11 +466,11 @@ class Note:
             raise Fault(f"{what} has more than 64 signatures")
 
 
-class Checkpoint:
+class CheckpointText:
     """A checkpoint: whose journal, how many entries, the root over them."""
 
     def __init__(self, data: bytes, what: str) -> None:
-        self.note = Note(data, what)
+        self.note = SignedNote(data, what)
         lines = self.note.text[:-1].split("\n")
         if len(lines) < 3 or not lines[0] or any(not line for line in lines):
             raise Fault(f"{what} is no checkpoint: expected origin, size and root")
@@ -482,7 +482,7 @@ class Checkpoint:
         self.origin, self.size, self.root, self.more = lines[0], int(lines[1]), root, lines[3:]
 
 
-def signers(checkpoint: Checkpoint, keys: Sequence[Key], what: str) -> tuple[list[Signer], list[Signer]]:
+def signers(checkpoint: CheckpointText, keys: Sequence[Key], what: str) -> tuple[list[Signer], list[Signer]]:
     """Return which of the given keys signed, and the unknown signers. Raises Fault on a bad signature."""
     good, unknown = [], []
     for name, number, signature in checkpoint.note.signatures:
@@ -498,9 +498,9 @@ def signers(checkpoint: Checkpoint, keys: Sequence[Key], what: str) -> tuple[lis
 
 def check_checkpoint(
     files: Files, keys: Sequence[Key], witnesses: Sequence[Key], result: Result
-) -> Checkpoint:
+) -> CheckpointText:
     """Read the checkpoint and its signatures; returns it."""
-    checkpoint = Checkpoint(files[CHECKPOINT], CHECKPOINT)
+    checkpoint = CheckpointText(files[CHECKPOINT], CHECKPOINT)
     own = [parse_key(_text(files[KEY], KEY))] if KEY in files else []
     for key, whose in [(key, "the key that you gave") for key in keys] + [(key, KEY) for key in own]:
         if key[0] != checkpoint.origin:
@@ -529,7 +529,7 @@ def check_checkpoint(
 
 
 def _say_who(
-    checkpoint: Checkpoint, given: list[Signer], own: list[Signer], good: list[Signer], result: Result
+    checkpoint: CheckpointText, given: list[Signer], own: list[Signer], good: list[Signer], result: Result
 ) -> None:
     if given:
         result.confirmed.append(f"the checkpoint is signed by {checkpoint.origin} with the key that you gave")
@@ -549,14 +549,14 @@ def seal_text(origin: str, manifest: bytes) -> str:
     return f"{SEAL_TITLE}\nsha256 {hashlib.sha256(manifest).hexdigest()}\n{origin}\n"
 
 
-def check_seal(files: Files, checkpoint: Checkpoint, keys: Sequence[Key], result: Result) -> None:
+def check_seal(files: Files, checkpoint: CheckpointText, keys: Sequence[Key], result: Result) -> None:
     """Check that whoever has the key of the journal sealed these files, tables and reports included."""
     if SEAL not in files:
         result.reservations.append(
             "who made the tables, pictures and reports: the manifest is not sealed with the key of the journal"
         )
         return
-    note = Note(files[SEAL], SEAL)
+    note = SignedNote(files[SEAL], SEAL)
     if note.text != seal_text(checkpoint.origin, files[MANIFEST]):
         result.faults.append(
             f"the manifest is not the one that was sealed in {SEAL}: it was written anew, and files may have been changed"
@@ -693,7 +693,9 @@ def read_entry(line: bytes, number: int) -> dict[str, Any]:
     return entry
 
 
-def check_entries(files: Files, checkpoint: Checkpoint, result: Result) -> tuple[Entries, dict[int, bytes]]:
+def check_entries(
+    files: Files, checkpoint: CheckpointText, result: Result
+) -> tuple[Entries, dict[int, bytes]]:
     """Check every entry, its proof and its raw scans; returns the entries by number and the leaves."""
     proofs = _proofs(files)
     entries, leaves, before = {}, {}, 0
@@ -809,7 +811,7 @@ def check_about(files: Files) -> tuple[dict[str, Any], set[int], set[int]]:
 
 def check_earlier(
     files: Files,
-    checkpoint: Checkpoint,
+    checkpoint: CheckpointText,
     keys: Sequence[Key],
     held: Sequence[tuple[str, bytes]],
     result: Result,
@@ -819,7 +821,7 @@ def check_earlier(
     if (EARLIER in files) != (CONSISTENCY in files):
         raise Fault(f"{EARLIER} and {CONSISTENCY} belong together: one of them is missing")
     if EARLIER in files:
-        earlier = Checkpoint(files[EARLIER], EARLIER)
+        earlier = CheckpointText(files[EARLIER], EARLIER)
         proof = load_json(files[CONSISTENCY], CONSISTENCY)
         if not isinstance(proof, dict) or set(proof) != {"new_size", "old_size", "path"}:
             raise Fault(f"{CONSISTENCY} is no proof")
@@ -828,7 +830,7 @@ def check_earlier(
         proofs[earlier.size] = _hashes(proof["path"], CONSISTENCY)
         _grown(earlier, checkpoint, proofs, EARLIER, result)
     for what, data in held:
-        kept = Checkpoint(data, what)
+        kept = CheckpointText(data, what)
         good, _ = signers(kept, keys, what)
         if keys and not good:
             raise Fault(f"{what} is not signed with the key that you gave")
@@ -836,7 +838,11 @@ def check_earlier(
 
 
 def _grown(
-    earlier: Checkpoint, checkpoint: Checkpoint, proofs: dict[int, list[bytes]], what: str, result: Result
+    earlier: CheckpointText,
+    checkpoint: CheckpointText,
+    proofs: dict[int, list[bytes]],
+    what: str,
+    result: Result,
 ) -> None:
     if earlier.origin != checkpoint.origin:
         raise Fault(f"{what} is of the journal {earlier.origin}, the bundle of {checkpoint.origin}")

@@ -18,12 +18,12 @@ from tracelink.report.format.document import (
     Block,
     Bullets,
     Document,
-    Facts,
+    FactList,
+    FramedNote,
     Lines,
-    Note,
     Section,
-    Sheet,
-    Words,
+    TableBlock,
+    TextBlock,
 )
 from tracelink.report.format.grids import Grid, GridCell
 from tracelink.report.format.plain import command_of, imprint
@@ -62,26 +62,28 @@ def status_document(
         clock: a sentence on a clock that the law may have started; None if there is none to show.
     """
     points = open_points(status)
-    first: list[Block] = [Facts(tuple(_facts(facts, status)))]
+    first: list[Block] = [FactList(tuple(_facts(facts, status)))]
     if clock:
-        first.append(Note(clock, loud=True))
+        first.append(FramedNote(clock, loud=True))
     return Document(
         kind="Status of a containment case",
         title=f"Case {facts.case.code}: {facts.case.cause}",
         imprint=imprint(found.head, at, whole=True),
         footer=imprint(found.head, at),
         sections=(
-            Section("The case", (*first, Note(_MODEL))),
+            Section("The case", (*first, FramedNote(_MODEL))),
             Section("Consignees", _consignees(status)),
             Section("Suspect discs in the plant: what stops them", _in_plant(found)),
             Section(
                 "Open points",
-                (Bullets(tuple(points)),) if points else (Words("None of those that the records can show."),),
+                (Bullets(tuple(points)),)
+                if points
+                else (TextBlock("None of those that the records can show."),),
             ),
             Section(
                 "For the authorised people who decide",
                 (
-                    Words("What is done next, and when the next report is due, is theirs to say."),
+                    TextBlock("What is done next, and when the next report is due, is theirs to say."),
                     Lines(("Name and function", "Date and time", "Signature", "Second person")),
                 ),
             ),
@@ -110,23 +112,23 @@ def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:
 def _consignees(status: CaseStatus) -> tuple[Block, ...]:
     rows = [for_people(row) for row in status_rows(status)]
     if not rows:
-        return (Words("Nothing that may be affected has left the plant, by the scopes of the case."),)
+        return (TextBlock("Nothing that may be affected has left the plant, by the scopes of the case."),)
     foot = _cells(for_people(total_row(status.lines)), COUNTED_COLUMNS)
     told = Grid(TOLD_COLUMNS, tuple(_cells(row, TOLD_COLUMNS) for row in rows))
     counted = Grid(COUNTED_COLUMNS, tuple(_cells(row, COUNTED_COLUMNS) for row in rows), (foot,))
-    return (Sheet("Told and answered", told), Sheet("Quantities in discs", counted))
+    return (TableBlock("Told and answered", told), TableBlock("Quantities in discs", counted))
 
 
 def _in_plant(found: InPlantNow) -> tuple[Block, ...]:
     rows = tuple(_cells(row, _STOPPED) for row in stopped_rows(found))
     free = free_to_ship(found.rows)
-    query = Sheet(f"Asked of the records up to entry {found.head[0]}", Grid(_STOPPED, rows))
+    query = TableBlock(f"Asked of the records up to entry {found.head[0]}", Grid(_STOPPED, rows))
     if not free:
         return (query,)
     listed = tuple(
         f"{row.kind} {row.code}, lot {row.lot}: at most {row.most} of {row.pieces}" for row in free
     )
-    return (query, Note("These can be packed or shipped now:", loud=True), Bullets(listed))
+    return (query, FramedNote("These can be packed or shipped now:", loud=True), Bullets(listed))
 
 
 def _cells(row: dict[str, Cell], columns: tuple[Column, ...]) -> tuple[GridCell, ...]:

@@ -24,7 +24,7 @@ _MEMORY = "from memory: read the original"
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class SafetyRule:
     """One clause."""
 
     rule: str
@@ -37,14 +37,14 @@ class Rule:
 
 
 RULES = (
-    Rule(
+    SafetyRule(
         "21 CFR 7.42(b)(3)",
         "effectiveness checks: share of the consignees asked: A all, B over 10 and under 100 %, C 10 %, D 2 %, E none",
         _MODEL,
         _MEMORY,
         "runout case level, check",
     ),
-    Rule(
+    SafetyRule(
         "21 CFR 7.49(a)",
         "direct accounts are told that product is under recall, to stop distributing and using it, to pass it on to "
         "their customers where needed, and what to do with it",
@@ -52,7 +52,7 @@ RULES = (
         "read in a public copy of the section",
         "runout case notice",
     ),
-    Rule(
+    SafetyRule(
         "21 CFR 7.49(c)",
         "a notice is brief, identifies product and lots, codes or serials, gives reason and hazard, instructions and "
         "an easy way to answer",
@@ -60,7 +60,7 @@ RULES = (
         f"read in part; the rest {_MEMORY}",
         "runout case notice",
     ),
-    Rule(
+    SafetyRule(
         "21 CFR 7.53(b)",
         "status report: notified with date and method, answered with quantity on hand, not answered, returned and "
         "accounted for, effectiveness checks, estimated completion",
@@ -68,22 +68,22 @@ RULES = (
         f"{_MEMORY}; the same list but for those not answering was read in 21 CFR 107.240(b)",
         "runout case status",
     ),
-    Rule("21 CFR 7.53(a)", "a status report every 2 to 4 weeks", _MODEL, _MEMORY, "runout case status"),
-    Rule(
+    SafetyRule("21 CFR 7.53(a)", "a status report every 2 to 4 weeks", _MODEL, _MEMORY, "runout case status"),
+    SafetyRule(
         "21 CFR 7.55",
         "ends when all reasonable effort was made and the removal matches the hazard",
         _MODEL,
         _MEMORY,
         "runout case close",
     ),
-    Rule(
+    SafetyRule(
         "15 U.S.C. 2064(b)",
         "maker, importer, distributor and retailer report a defect that could be a substantial hazard",
         _BINDS_US,
         "read in a public copy of 16 CFR 1115.1",
         "not decided here",
     ),
-    Rule(
+    SafetyRule(
         "16 CFR 1115.14",
         "the clock begins with the first information, quality-control data too; report within 24 hours of "
         "reportable information",
@@ -91,7 +91,7 @@ RULES = (
         f"(a) to (d) read in a public copy; the 24 hours {_MEMORY}",
         "runout case show: when it was opened",
     ),
-    Rule(
+    SafetyRule(
         "16 CFR 1115.27",
         "content of a mandatory notice: the word recall, date, description, action, number of units, hazard, firm and "
         "maker, retailers, dates made and sold, price, incidents, remedy",
@@ -99,14 +99,14 @@ RULES = (
         f"title read; the items {_MEMORY}",
         "runout case notice, of a case marked as safety",
     ),
-    Rule(
+    SafetyRule(
         "EU 2023/988 Art. 35",
         "all consumers that can be found are told directly, the others by a clear public notice",
         _BINDS_EU,
         "read in a recital of Implementing Regulation 2024/1435",
         "not done here: consignees are told",
     ),
-    Rule(
+    SafetyRule(
         "EU 2023/988 Art. 36(2)",
         "notice: headline, picture, name, brand, batch or serial and where to find it, when and where and by whom sold, "
         "hazard, action, remedy, contact",
@@ -114,21 +114,21 @@ RULES = (
         f"read in a translation; the last items {_MEMORY}",
         "runout case notice, of a case marked as safety",
     ),
-    Rule(
+    SafetyRule(
         "EU 2023/988 Art. 36, wording",
         "nothing that plays the risk down, such as voluntary, precautionary, discretionary, rare",
         _BINDS_EU,
         _MEMORY,
         "runout case notice warns of such words",
     ),
-    Rule(
+    SafetyRule(
         "EU 2023/988 Art. 37",
         "the consumer chooses between at least two of repair, replacement, refund",
         _BINDS_EU,
         _MEMORY,
         "runout case notice: the remedy is a person's to say",
     ),
-    Rule(
+    SafetyRule(
         "trace exercise",
         "back trace, forward trace and balance on a lot that is partly shipped; 4 hours in several food schemes, "
         "yearly",

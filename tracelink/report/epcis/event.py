@@ -15,7 +15,7 @@ Entry = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class Ledger:
+class EventContext:
     """What every event needs to know besides its entry."""
 
     names: Names
@@ -40,7 +40,7 @@ class Ledger:
         return [code for code in dict.fromkeys(codes) if code in self.things]
 
 
-def event(ledger: Ledger, entry: Entry, kind: str, part: str = "", **fields: Any) -> Event:
+def event(ledger: EventContext, entry: Entry, kind: str, part: str = "", **fields: Any) -> Event:
     """Return an event of an entry.
 
     Args:
@@ -66,7 +66,7 @@ def event(ledger: Ledger, entry: Entry, kind: str, part: str = "", **fields: Any
     return made
 
 
-def seen(ledger: Ledger, entry: Entry, step: str, disposition: str | None, **fields: Any) -> Event:
+def seen(ledger: EventContext, entry: Entry, step: str, disposition: str | None, **fields: Any) -> Event:
     """Return an object event with action OBSERVE unless told otherwise."""
     return event(
         ledger,
@@ -81,7 +81,7 @@ def quantity(name: str, count: int | None) -> dict[str, Any]:
     return {"epcClass": name} if count is None else {"epcClass": name, "quantity": count}
 
 
-def discs_of(ledger: Ledger, moves: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+def discs_of(ledger: EventContext, moves: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     """Return the discs of movements, added up by lot."""
     sums: dict[str, int] = {}
     for move in moves:

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from tracelink.report.epcis import making, moving
-from tracelink.report.epcis.event import Entry, Event, Ledger
+from tracelink.report.epcis.event import Entry, Event, EventContext
 
 CONTEXT = "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld"
 
@@ -53,7 +53,7 @@ SPECIAL = (
 """Kinds that need what other entries said, handled here."""
 
 
-def epcis_document(entries: Iterable[Entry], ledger: Ledger, created: str) -> dict[str, Any]:
+def epcis_document(entries: Iterable[Entry], ledger: EventContext, created: str) -> dict[str, Any]:
     """Return the document.
 
     Args:
@@ -73,7 +73,7 @@ def epcis_document(entries: Iterable[Entry], ledger: Ledger, created: str) -> di
 class _Events:
     """Goes through the entries once and remembers what later ones need."""
 
-    def __init__(self, ledger: Ledger) -> None:
+    def __init__(self, ledger: EventContext) -> None:
         self._ledger = ledger
         self._runs = making.Runs()
         self._of_entry: dict[int, list[Event]] = {}

@@ -6,15 +6,15 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from tracelink.ledger.kinds.base import SET_UP
-from tracelink.report.epcis.event import Entry, Event, Ledger, discs_of, event, quantity, seen
+from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
 
-Maker = Callable[[Ledger, Entry], Iterator[Event]]
+Maker = Callable[[EventContext, Entry], Iterator[Event]]
 
 _UNITS = {"g": ("Mass", "GRM"), "kg": ("Mass", "KGM"), "mm": ("Length", "MMT"), "°C": ("Temperature", "CEL")}
 """Unit as the lab writes it -> EPCIS measurement and UN/CEFACT code."""
 
 
-def _master(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _master(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield seen(
         ledger,
@@ -27,7 +27,7 @@ def _master(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def _grown(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _grown(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield event(
         ledger,
@@ -41,15 +41,15 @@ def _grown(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def _retired(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _retired(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     yield seen(ledger, entry, "other", "inactive", epcList=[ledger.names.thing(entry["body"]["tool"])])
 
 
-def _mounted(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _mounted(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     yield _on_press(ledger, entry, entry["body"]["mounted"])
 
 
-def _on_press(ledger: Ledger, entry: Entry, mounted: Mapping[str, Any]) -> Event:
+def _on_press(ledger: EventContext, entry: Entry, mounted: Mapping[str, Any]) -> Event:
     return event(
         ledger,
         entry,
@@ -62,7 +62,7 @@ def _on_press(ledger: Ledger, entry: Entry, mounted: Mapping[str, Any]) -> Event
     )
 
 
-def _started(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _started(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield {
         **seen(
@@ -84,7 +84,7 @@ class Runs:
         self._open: dict[str, tuple[int, Mapping[str, Any]]] = {}
         self._last: dict[str, tuple[Entry, int]] = {}
 
-    def see(self, ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    def see(self, ledger: EventContext, entry: Entry) -> Iterator[Event]:
         """Take an entry of a press and yield the events of the segment that it ends."""
         body, kind = entry["body"], entry["kind"]
         if kind in ("press-set-up", "press-resumed"):
@@ -114,7 +114,7 @@ class Runs:
             self._open[lot] = (reading["counter"] + 1, body["mounted"])
             yield _on_press(ledger, entry, body["mounted"])
 
-    def unfinished(self, ledger: Ledger) -> Iterator[Event]:
+    def unfinished(self, ledger: EventContext) -> Iterator[Event]:
         """Yield the segments that no entry ended, as far as the counter was read."""
         for lot, (first, mounted) in sorted(self._open.items()):
             if lot in self._last:
@@ -123,7 +123,7 @@ class Runs:
 
 
 def _segment(
-    ledger: Ledger, entry: Entry, lot: str, strokes: tuple[int, int], mounted: Mapping[str, Any]
+    ledger: EventContext, entry: Entry, lot: str, strokes: tuple[int, int], mounted: Mapping[str, Any]
 ) -> Iterator[Event]:
     first, last = strokes
     discs = last - first + 1
@@ -150,7 +150,7 @@ def _segment(
     )
 
 
-def _stacked(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _stacked(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield event(
         ledger,
@@ -164,14 +164,14 @@ def _stacked(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def _thrown(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _thrown(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     discs = discs_of(ledger, body["moves"] if "moves" in body else [body["moved"]])
     if discs:
         yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
 
 
-def _counter_corrected(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _counter_corrected(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     """The event of the reading that was wrong, as it should have been."""
     body = entry["body"]
     discs = [quantity(ledger.names.discs(body["lot"]), body["counter"] - body["first"] + 1)]
@@ -190,7 +190,7 @@ def _counter_corrected(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def _sampled(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _sampled(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield seen(
         ledger,
@@ -206,14 +206,14 @@ def _sampled(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def _judged(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _judged(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     found = "conformant" if body["good"] else "non_conformant"
     made = seen(ledger, entry, "inspecting", found, epcList=[ledger.names.thing(body["sample"])])
     yield made if body["defect"] is None else {**made, "plant:defect": body["defect"]}
 
 
-def _measured(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _measured(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     report: dict[str, Any]
     try:
@@ -227,7 +227,7 @@ def _measured(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     yield seen(ledger, entry, "inspecting", None, epcList=epcs, sensorElementList=sensor)
 
 
-def _decided(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _decided(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     found = "sellable_not_accessible" if body["decision"] == "released" else "non_sellable_other"
     yield seen(
@@ -235,7 +235,7 @@ def _decided(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def held(ledger: Ledger, entry: Entry, items: list[str], disposition: str) -> Iterator[Event]:
+def held(ledger: EventContext, entry: Entry, items: list[str], disposition: str) -> Iterator[Event]:
     """Yield the event of things held or released; lots are classes, all else are things."""
     codes = ledger.wanted(items)
     lots = [quantity(ledger.names.discs(code), None) for code in codes if code in ledger.names.lots]
@@ -244,14 +244,14 @@ def held(ledger: Ledger, entry: Entry, items: list[str], disposition: str) -> It
         yield seen(ledger, entry, "holding", disposition, epcList=epcs or None, quantityList=lots or None)
 
 
-def _counted(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _counted(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     same = all(each["quantity"] == each["expected"] for each in body["lots"])
     counted = [quantity(ledger.names.discs(each["lot"]), each["quantity"]) for each in body["lots"]]
     yield seen(ledger, entry, "stock_taking", None if same else "mismatch_quantity", quantityList=counted)
 
 
-def _material(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _material(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     code, count = (body["material"], None) if "material" in body else (body["batch"], body["quantity"])
     yield seen(

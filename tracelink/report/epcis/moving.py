@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from tracelink.report.epcis.event import Entry, Event, Ledger, discs_of, event, quantity, seen
+from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
 from tracelink.report.epcis.making import Maker
 
 
 def _made(what: str) -> Maker:
     """A carton or pallet that came to be with its label."""
 
-    def make(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
         epcs = [ledger.names.thing(entry["body"][what])]
         yield seen(ledger, entry, "commissioning", "active", action="ADD", epcList=epcs)
 
@@ -22,14 +22,14 @@ def _made(what: str) -> Maker:
 def _looked(what: str, step: str, disposition: str) -> Maker:
     """Something happened to a carton or pallet as a whole."""
 
-    def make(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
         yield seen(ledger, entry, step, disposition, epcList=[ledger.names.thing(entry["body"][what])])
 
     return make
 
 
 def _aggregation(
-    ledger: Ledger, entry: Entry, action: str, parent: str, part: str = "", **children: Any
+    ledger: EventContext, entry: Entry, action: str, parent: str, part: str = "", **children: Any
 ) -> Event:
     return event(
         ledger,
@@ -44,7 +44,7 @@ def _aggregation(
     )
 
 
-def _sleeved(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _sleeved(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body, names = entry["body"], ledger.names
     sleeves = [quantity(names.thing(body["batch"]), body["units"])] if body["units"] else []
     numbered = {"eventTime": body["last_at"], "eventTimeZoneOffset": body["last_at"][-6:]}
@@ -77,54 +77,54 @@ def _sleeved(ledger: Ledger, entry: Entry) -> Iterator[Event]:
         yield {**_aggregation(ledger, entry, "ADD", body["carton"], **children), **numbered}
 
 
-def _undone(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _undone(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     if discs := discs_of(ledger, body["moves"]):
         yield _aggregation(ledger, entry, "DELETE", body["carton"], childQuantityList=discs)
 
 
-def _taken_out(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _taken_out(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     yield from _undone(ledger, entry)
     if discs := discs_of(ledger, entry["body"]["moves"]):
         yield seen(ledger, entry, "destroying", "destroyed", part="gone", action="DELETE", quantityList=discs)
 
 
-def _stopped(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _stopped(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     for place, move in enumerate(entry["body"]["moves"]):
         yield _aggregation(
             ledger, entry, "DELETE", move["source"], f"{place}", childQuantityList=discs_of(ledger, [move])
         )
 
 
-def _merged(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _merged(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     if discs := discs_of(ledger, body["moves"]):
         yield _aggregation(ledger, entry, "DELETE", body["source"], "out", childQuantityList=discs)
         yield _aggregation(ledger, entry, "ADD", body["carton"], "in", childQuantityList=discs)
 
 
-def _palletised(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _palletised(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield _aggregation(ledger, entry, "ADD", body["pallet"], childEPCs=[ledger.names.thing(body["carton"])])
 
 
-def _unstacked(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _unstacked(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     left = entry["body"]["left"]
     yield _aggregation(ledger, entry, "DELETE", left["parent"], childEPCs=[ledger.names.thing(left["child"])])
 
 
-def _broken(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _broken(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     yield seen(ledger, entry, "inspecting", "damaged", epcList=[ledger.names.thing(body["carton"])])
 
 
-def _checked(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _checked(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     found = "completeness_verified" if body["recorded"] == body["counted"] else "mismatch_quantity"
     yield seen(ledger, entry, "inspecting", found, epcList=[ledger.names.thing(body["carton"])])
 
 
-def _put(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _put(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     place = {"id": ledger.names.address("location", body["location"])}
     yield seen(
@@ -137,14 +137,14 @@ def _put(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def _left(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _left(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     yield seen(
         ledger, entry, "picking", "in_progress", epcList=[ledger.names.thing(entry["body"]["left"]["child"])]
     )
 
 
 def _loaded(what: str) -> Maker:
-    def make(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
         body = entry["body"]
         yield seen(
             ledger,
@@ -158,7 +158,7 @@ def _loaded(what: str) -> Maker:
     return make
 
 
-def _unloaded(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _unloaded(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     yield seen(
         ledger,
         entry,
@@ -168,7 +168,7 @@ def _unloaded(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     )
 
 
-def _papers(ledger: Ledger, shipment: str) -> list[dict[str, str]]:
+def _papers(ledger: EventContext, shipment: str) -> list[dict[str, str]]:
     order, _ = ledger.shipments.get(shipment, ("", ""))
     papers = [{"type": "desadv", "bizTransaction": ledger.names.thing(shipment)}]
     return (
@@ -176,7 +176,7 @@ def _papers(ledger: Ledger, shipment: str) -> list[dict[str, str]]:
     )
 
 
-def shipped(ledger: Ledger, entry: Entry, cartons: list[str]) -> Iterator[Event]:
+def shipped(ledger: EventContext, entry: Entry, cartons: list[str]) -> Iterator[Event]:
     """Yield the event of a vehicle that left, with the pallets and loose cartons of this document on it."""
     body = entry["body"]
     epcs = [ledger.names.thing(code) for code in ledger.wanted([*body["pallets"], *cartons])]
@@ -200,20 +200,20 @@ def shipped(ledger: Ledger, entry: Entry, cartons: list[str]) -> Iterator[Event]
     )
 
 
-def _returned(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _returned(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     yield seen(
         ledger, entry, "receiving", "returned", epcList=[ledger.names.thing(entry["body"]["left"]["child"])]
     )
 
 
-def _discs_returned(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _discs_returned(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     lot = body["lot"]
     name = ledger.names.address("matrix", body["matrix"]) if lot is None else ledger.names.discs(lot)
     yield seen(ledger, entry, "receiving", "returned", quantityList=[quantity(name, body["discs"])])
 
 
-def _came_back(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _came_back(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     name = (
         ledger.names.address("matrix", body["matrix"])
@@ -224,7 +224,7 @@ def _came_back(ledger: Ledger, entry: Entry) -> Iterator[Event]:
     yield {**made, "plant:couldBeOf": body["candidates"]} if body["lot"] is None else made
 
 
-def _on_spindle(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _on_spindle(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     """Discs on a spindle again, after a return or a reject taken back."""
     moved = entry["body"]["moved"]
     yield event(
@@ -240,7 +240,7 @@ def _on_spindle(ledger: Ledger, entry: Entry) -> Iterator[Event]:
 
 
 def _numbers(step: str, disposition: str, action: str = "OBSERVE") -> Maker:
-    def make(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
         body = entry["body"]
         numbers = [body["serial"]] if "serial" in body else body["serials"]
         if epcs := [ledger.names.unit(body["gtin"], number) for number in dict.fromkeys(numbers)]:
@@ -249,7 +249,7 @@ def _numbers(step: str, disposition: str, action: str = "OBSERVE") -> Maker:
     return make
 
 
-def _destroyed(ledger: Ledger, entry: Entry) -> Iterator[Event]:
+def _destroyed(ledger: EventContext, entry: Entry) -> Iterator[Event]:
     body = entry["body"]
     discs = discs_of(ledger, body["moves"])
     epcs = None if body["carton"] is None else [ledger.names.thing(body["carton"])]

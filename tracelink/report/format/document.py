@@ -12,7 +12,7 @@ from tracelink.report.format.grids import Grid
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class FactList:
     """Names and values, one under the other."""
 
     pairs: tuple[tuple[str, str], ...]
@@ -20,7 +20,7 @@ class Facts:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class TextBlock:
     """A paragraph."""
 
     text: str
@@ -28,7 +28,7 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class FramedNote:
     """A paragraph in a frame: not to be overlooked."""
 
     text: str
@@ -46,7 +46,7 @@ class Bullets:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class TableBlock:
     """A table."""
 
     caption: str
@@ -83,7 +83,7 @@ class Lines:
     """What is to be written."""
 
 
-Block = Facts | Words | Note | Bullets | Sheet | Picture | Ticks | Lines
+Block = FactList | TextBlock | FramedNote | Bullets | TableBlock | Picture | Ticks | Lines
 
 
 @dataclass(frozen=True, slots=True)

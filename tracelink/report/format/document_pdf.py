@@ -31,17 +31,17 @@ from tracelink.report.format import svg
 from tracelink.report.format.document import (
     Bullets,
     Document,
-    Facts,
+    FactList,
+    FramedNote,
     Lines,
-    Note,
     Picture,
     Section,
-    Sheet,
+    TableBlock,
+    TextBlock,
     Ticks,
-    Words,
 )
 from tracelink.report.format.pdf_sheet import sheet_table
-from tracelink.report.format.pdf_text import BOLD, RUNNING, Run, Setter, width_of
+from tracelink.report.format.pdf_text import BOLD, RUNNING, FontRun, Setter, width_of
 from tracelink.report.format.svg_pdf import SvgFlowable
 
 _SIZE = landscape(A4)
@@ -110,11 +110,11 @@ class _Maker:
     def __init__(self) -> None:
         self.setter = Setter()
         self._makers: dict[type, Callable[[Any], Iterator[Flowable]]] = {
-            Facts: self._facts,
-            Words: self._words,
-            Note: self._note,
+            FactList: self._facts,
+            TextBlock: self._words,
+            FramedNote: self._note,
             Bullets: self._bullets,
-            Sheet: self._sheet,
+            TableBlock: self._sheet,
             Picture: self._picture,
             Ticks: self._ticks,
             Lines: self._lines,
@@ -142,7 +142,7 @@ class _Maker:
     def _paragraph(self, words: str, style: ParagraphStyle, **more: str) -> Paragraph:
         return Paragraph(self.setter.markup(words, style.fontName), style, **more)
 
-    def _facts(self, block: Facts) -> Iterator[Flowable]:
+    def _facts(self, block: FactList) -> Iterator[Flowable]:
         rows = [[self._paragraph(name, _BOLD), self._paragraph(value, _PLAIN)] for name, value in block.pairs]
         widest = max(width_of(self.setter.runs(name, BOLD), _BOLD.fontSize) for name, _ in block.pairs)
         first = min(widest + 12, _TEXT_WIDTH / 2)
@@ -151,17 +151,17 @@ class _Maker:
         yield facts
         yield Spacer(0, 4)
 
-    def _words(self, block: Words) -> Iterator[Flowable]:
+    def _words(self, block: TextBlock) -> Iterator[Flowable]:
         yield self._paragraph(block.text, _RUNNING)
 
-    def _note(self, block: Note) -> Iterator[Flowable]:
+    def _note(self, block: FramedNote) -> Iterator[Flowable]:
         yield _frame(self._paragraph(block.text, _BOLD if block.loud else _PLAIN), loud=block.loud)
 
     def _bullets(self, block: Bullets) -> Iterator[Flowable]:
         for item in block.items:
             yield self._paragraph(item, _BULLET, bulletText="•")
 
-    def _sheet(self, block: Sheet) -> Iterator[Flowable]:
+    def _sheet(self, block: TableBlock) -> Iterator[Flowable]:
         if not block.grid.rows:
             yield self._paragraph(f"{block.caption}: {block.otherwise}", _RUNNING)
             return
@@ -274,7 +274,7 @@ class _Bookmark(Flowable):  # type: ignore[misc]  # reportlab ships no types
         self.canv.addOutlineEntry(self._title, self._title)
 
 
-def _numbered(footer: list[Run]) -> type[Canvas]:
+def _numbered(footer: list[FontRun]) -> type[Canvas]:
     """A canvas that prints the imprint and `sheet 1 of 9` on every sheet, once their number is known."""
 
     class Numbered(Canvas):  # type: ignore[misc]  # reportlab ships no types
@@ -301,7 +301,7 @@ def _numbered(footer: list[Run]) -> type[Canvas]:
                 line.setFont(run.font, _FOOT_SIZE)
                 line.textOut(run.text)
             self.drawText(line)
-            runs = [Run(RUNNING, numbered)]
+            runs = [FontRun(RUNNING, numbered)]
             self.setFont(RUNNING, _FOOT_SIZE)
             self.drawString(_SIZE[0] - _MARGIN - width_of(runs, _FOOT_SIZE), _FOOT - 14, numbered)
 

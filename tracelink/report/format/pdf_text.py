@@ -40,7 +40,7 @@ _SAME_WIDTH = str.maketrans({"\u202f": "\u00a0"})
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class FontRun:
     """Characters of one font."""
 
     font: str
@@ -58,7 +58,7 @@ class Setter:
         self.replaced: dict[str, None] = {}
         """The characters that are in no font, in the order they were met."""
 
-    def runs(self, words: str, font: str, *, shown: bool = False) -> list[Run]:
+    def runs(self, words: str, font: str, *, shown: bool = False) -> list[FontRun]:
         """Divide a text.
 
         Args:
@@ -69,25 +69,25 @@ class Setter:
         """
         if words.isascii() and words.isprintable() and (shown or "\\" not in words):
             # Most text of a document; every font has it.
-            return [Run(font, words)] if words else []
-        found: list[Run] = []
+            return [FontRun(font, words)] if words else []
+        found: list[FontRun] = []
         plain = words if shown else visible(words)
         for character in unicodedata.normalize("NFC", plain).translate(_SAME_WIDTH):
             for run in self._set(character, font):
                 if found and found[-1].font == run.font:
-                    found[-1] = Run(run.font, found[-1].text + run.text)
+                    found[-1] = FontRun(run.font, found[-1].text + run.text)
                 else:
                     found.append(run)
         return found
 
-    def _set(self, character: str, font: str) -> Iterator[Run]:
+    def _set(self, character: str, font: str) -> Iterator[FontRun]:
         wanted = next((name for name in (font, MONO) if ord(character) in _glyphs(name)), None)
         if wanted is None or unicodedata.bidirectional(character) in _RIGHT_TO_LEFT:
             self.replaced[character] = None
             number = ord(character)
-            yield Run(font, f"\\u{number:04x}" if number < 0x10000 else f"\\U{number:08x}")
+            yield FontRun(font, f"\\u{number:04x}" if number < 0x10000 else f"\\U{number:08x}")
         else:
-            yield Run(wanted, character)
+            yield FontRun(wanted, character)
 
     def markup(self, words: str, font: str, *, shown: bool = False) -> str:
         """The text as markup of a paragraph, with everything escaped; see `runs`."""
@@ -115,7 +115,7 @@ class Setter:
         return f"Characters that this PDF cannot print stand as their numbers; the page (--html) shows them: {names}."
 
 
-def width_of(runs: Iterable[Run], size: float) -> float:
+def width_of(runs: Iterable[FontRun], size: float) -> float:
     """How wide runs are, in points."""
     return float(sum(pdfmetrics.stringWidth(run.text, run.font, size) for run in runs))
 

@@ -59,7 +59,7 @@ def read_json(data: bytes, name: str) -> Any:
     except UnicodeDecodeError as problem:
         raise UsageError(f"{name} is not UTF-8 text: byte {problem.start} cannot be read") from None
 
-    reader = _Reader(name)
+    reader = _StrictReader(name)
     try:
         found = json.loads(
             text,
@@ -77,7 +77,7 @@ def read_json(data: bytes, name: str) -> Any:
     return found
 
 
-class _Reader:
+class _StrictReader:
     """What the JSON reader of the standard library asks, answered strictly."""
 
     def __init__(self, name: str) -> None:
@@ -109,7 +109,7 @@ class _Reader:
         raise self.refusal(f"{written} is no number of JSON")
 
 
-def _require_shallow(found: Any, reader: _Reader) -> None:
+def _require_shallow(found: Any, reader: _StrictReader) -> None:
     """Look at every value, level by level: no recursion, so that depth cannot break it."""
     level, depth = [found], 0
     while level:
@@ -128,7 +128,7 @@ def _require_shallow(found: Any, reader: _Reader) -> None:
         level = below
 
 
-def _require_text(value: str, reader: _Reader) -> None:
+def _require_text(value: str, reader: _StrictReader) -> None:
     if any("\ud800" <= character <= "\udfff" for character in value):
         raise reader.refusal("half of a surrogate pair, which is no character, stands in a text")
     if "\x00" in value:

@@ -17,7 +17,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
 from tracelink.report.format import svg
-from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, Run, Setter, width_of
+from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, FontRun, Setter, width_of
 
 _POINTS = 0.75
 """A pixel is 1/96 inch, a point 1/72."""
@@ -100,7 +100,7 @@ class SvgFlowable(Flowable):  # type: ignore[misc]  # reportlab ships no types
         canvas.restoreState()
 
 
-def _say(canvas: Canvas, runs: list[Run], size: float, mode: int) -> None:
+def _say(canvas: Canvas, runs: list[FontRun], size: float, mode: int) -> None:
     line = canvas.beginText(0, 0)
     line.setTextRenderMode(mode)
     for run in runs:
@@ -142,7 +142,7 @@ def _circle(canvas: Canvas, element: Element, how: dict[str, int]) -> None:
 
 
 def _path(canvas: Canvas, element: Element, how: dict[str, int]) -> None:
-    pen = _Pen(canvas.beginPath())
+    pen = _PathPen(canvas.beginPath())
     for command, numbers in _commands(element.get("d", "")):
         pen.go(command, numbers)
     canvas.drawPath(pen.path, **how)
@@ -171,7 +171,7 @@ def _commands(data: str) -> Iterator[tuple[str, list[float]]]:
             numbers = []
 
 
-class _Pen:
+class _PathPen:
     """Follows a path; lower-case commands count from where the pen is."""
 
     def __init__(self, path: Any) -> None:

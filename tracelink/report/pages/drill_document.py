@@ -8,12 +8,12 @@ from tracelink.report.format.document import (
     Block,
     Bullets,
     Document,
-    Facts,
+    FactList,
+    FramedNote,
     Lines,
-    Note,
     Section,
-    Sheet,
-    Words,
+    TableBlock,
+    TextBlock,
 )
 from tracelink.report.format.grids import GridCell, grid
 from tracelink.report.format.plain import counted, imprint, signed, visible
@@ -142,7 +142,9 @@ def drill_document(drill: Drill, *, at: str) -> Document:
         imprint=imprint(drill.head, at, whole=True),
         footer=imprint(drill.head, at),
         sections=(
-            Section("What was drawn and what came out", (Facts(tuple(_facts(drill))), Note(CAUTION))),
+            Section(
+                "What was drawn and what came out", (FactList(tuple(_facts(drill))), FramedNote(CAUTION))
+            ),
             Section("Steps", (_steps(drill),)),
             Section("Balance of the lots", (_lots(drill),)),
             Section("Consignees that would be told", (_consignees(drill),)),
@@ -150,7 +152,7 @@ def drill_document(drill: Drill, *, at: str) -> Document:
             Section(
                 "For those who held it",
                 (
-                    Words("What the records cannot tell, to be written down by those who took part."),
+                    TextBlock("What the records cannot tell, to be written down by those who took part."),
                     Lines(
                         ("People taking part", "Begun at", "Last consignee reached at", "Name and signature")
                     ),
@@ -160,33 +162,35 @@ def drill_document(drill: Drill, *, at: str) -> Document:
     )
 
 
-def _steps(drill: Drill) -> Sheet:
+def _steps(drill: Drill) -> TableBlock:
     rows: list[list[GridCell]] = [[step.name, step.ms, step.found, step.asked] for step in drill.steps]
     foot: list[list[GridCell]] = [["together", drill.ms, "", ""]]
     columns = [("step", ""), ("milliseconds", "n"), ("found", "w"), ("the same by command", "w")]
-    return Sheet("Times of this machine", grid(columns, rows, foot))
+    return TableBlock("Times of this machine", grid(columns, rows, foot))
 
 
-def _lots(drill: Drill) -> Sheet:
+def _lots(drill: Drill) -> TableBlock:
     rows: list[list[GridCell]] = [
         [lot.lot, lot.pressed, signed(lot.difference), lot.off] for lot in drill.lots
     ]
     foot: list[list[GridCell]] = [["together", drill.discs, signed(drill.difference), ""]]
     columns = [("lot", ""), ("pressed", "n"), ("difference", "n"), ("first at", "w")]
-    return Sheet("Each difference with its sign", grid(columns, rows, foot))
+    return TableBlock("Each difference with its sign", grid(columns, rows, foot))
 
 
-def _consignees(drill: Drill) -> Sheet:
+def _consignees(drill: Drill) -> TableBlock:
     rows: list[list[GridCell]] = [[name, discs] for name, discs in drill.consignees]
     columns = [("consignee", "w"), ("discs of these lots", "n")]
-    return Sheet("Who has them", grid(columns, rows), "Nobody outside the plant has any, by the records.")
+    return TableBlock(
+        "Who has them", grid(columns, rows), "Nobody outside the plant has any, by the records."
+    )
 
 
 def _gaps(drill: Drill) -> tuple[Block, ...]:
     if drill.gaps:
         return (Bullets(drill.gaps),)
     return (
-        Note(
+        FramedNote(
             f"No gap was noticed in the records of {counted(len(drill.lots), 'lot')}; what nobody recorded cannot be noticed."
         ),
     )

@@ -5,11 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
-from tracelink.report.format.document import Document, Note, Section, Sheet
+from tracelink.report.format.document import Document, FramedNote, Section, TableBlock
 from tracelink.report.format.grids import grid
 from tracelink.report.format.plain import imprint
 from tracelink.report.format.render import Cell, Column
-from tracelink.report.pages.rule_table import BINDING, PARTS, Rule
+from tracelink.report.pages.rule_table import BINDING, PARTS, RecordRule
 
 COLUMNS = [
     Column("part", "part"),
@@ -28,7 +28,7 @@ COLUMNS = [
 _WIDTH = 96
 
 
-def rule_rows(rules: Iterable[Rule], counts: Mapping[str, int]) -> list[dict[str, Cell]]:
+def rule_rows(rules: Iterable[RecordRule], counts: Mapping[str, int]) -> list[dict[str, Cell]]:
     """Return a row a clause.
 
     Args:
@@ -52,7 +52,7 @@ def rule_rows(rules: Iterable[Rule], counts: Mapping[str, int]) -> list[dict[str
     ]
 
 
-def rules_text(rules: Sequence[Rule], counts: Mapping[str, int]) -> str:
+def rules_text(rules: Sequence[RecordRule], counts: Mapping[str, int]) -> str:
     """Return the clauses as paragraphs: eight columns beside one another are read by nobody."""
     lines = [textwrap.fill(BINDING, _WIDTH), ""]
     part = ""
@@ -70,7 +70,7 @@ def rules_text(rules: Sequence[Rule], counts: Mapping[str, int]) -> str:
     return "\n".join(lines)
 
 
-def _kept(rule: Rule, count: Cell) -> str:
+def _kept(rule: RecordRule, count: Cell) -> str:
     if not rule.entries:
         return rule.keeps
     noun = "entry" if count == 1 else "entries"
@@ -88,7 +88,7 @@ def _said(word: str, text: str) -> str:
 
 
 def rules_document(
-    rules: Sequence[Rule], counts: Mapping[str, int], head: tuple[int, str], at: str
+    rules: Sequence[RecordRule], counts: Mapping[str, int], head: tuple[int, str], at: str
 ) -> Document:
     """Return the page.
 
@@ -98,7 +98,7 @@ def rules_document(
         head: entries of the journal, and its hash.
         at: when it is made, RFC 3339 with offset.
     """
-    sections = [Section("What binds, and what does not", (Note(BINDING),))]
+    sections = [Section("What binds, and what does not", (FramedNote(BINDING),))]
     for part, title in PARTS.items():
         chosen = [rule for rule in rules if rule.part == part]
         if chosen:
@@ -112,7 +112,7 @@ def rules_document(
     )
 
 
-def _sheet(part: str, rules: Sequence[Rule], counts: Mapping[str, int]) -> Sheet:
+def _sheet(part: str, rules: Sequence[RecordRule], counts: Mapping[str, int]) -> TableBlock:
     columns = [("clause", "w"), ("asks for", "w"), ("force", "w"), ("kept here", "w"), ("entries", "n"),
                ("shown by", "w"), ("not kept or done here", "w")]  # fmt: skip
     cells = [
@@ -127,4 +127,4 @@ def _sheet(part: str, rules: Sequence[Rule], counts: Mapping[str, int]) -> Sheet
         )
         for rule in rules
     ]
-    return Sheet(f"{part}: clauses, and what is kept", grid(columns, cells))
+    return TableBlock(f"{part}: clauses, and what is kept", grid(columns, cells))

@@ -48,7 +48,7 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class FamilyLine:
     """One line between boxes."""
 
     parent: str
@@ -65,7 +65,7 @@ class Family:
 
     boxes: Mapping[str, Box]
     """By key; the root first, then in the order of the walk."""
-    lines: tuple[Line, ...]
+    lines: tuple[FamilyLine, ...]
     """Each pair of boxes once."""
     collapsed: bool
     """Whether any box stands for several things."""
@@ -246,10 +246,10 @@ def short(strokes: StrokeSet) -> str:
     return f"{strokes.first}-{strokes.last} with {len(strokes.spans) - 1} holes"
 
 
-def _lines(tree: Tree, keys: Mapping[str, str]) -> tuple[Line, ...]:
+def _lines(tree: Tree, keys: Mapping[str, str]) -> tuple[FamilyLine, ...]:
     ended: dict[tuple[str, str], bool] = {}
     for edge in tree.edges:
         pair = (keys[edge.parent], keys[edge.child])
         if pair[0] != pair[1]:
             ended[pair] = ended.get(pair, True) and edge.relation == _ENDED
-    return tuple(Line(parent, child, was) for (parent, child), was in ended.items())
+    return tuple(FamilyLine(parent, child, was) for (parent, child), was in ended.items())

@@ -12,7 +12,7 @@ from tracelink.report.format.plain import counted, imprint
 from tracelink.report.pictures.boxes import Frame, drawn, frame_of
 from tracelink.report.pictures.family import Family, family_of
 from tracelink.report.pictures.family_samples import BAD
-from tracelink.report.pictures.layers import Layout, arrange
+from tracelink.report.pictures.layers import LayeredBoxes, arrange
 
 _MARGIN = 16.0
 _GAP = 52.0
@@ -25,7 +25,7 @@ _LINE_HEIGHT = 15.0
 class _Sheet:
     """Where everything stands on the sheet."""
 
-    layout: Layout
+    layout: LayeredBoxes
     frames: Mapping[str, Frame]
     left: tuple[float, ...]
     """Left edge of each column."""
@@ -141,7 +141,7 @@ def _bow(sheet: _Sheet, start: str, end: str) -> str:
     return svg.path(data, stroke=svg.ACCENT, stroke_width=2, stroke_dasharray="1 4")
 
 
-def _notes(family: Family, layout: Layout, tree: Tree) -> list[str]:
+def _notes(family: Family, layout: LayeredBoxes, tree: Tree) -> list[str]:
     notes: list[str] = []
     if len(family.boxes) == 1:
         notes.append("No link found in the records.")

@@ -27,7 +27,7 @@ Link = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class LayeredBoxes:
     """Boxes in columns."""
 
     columns: tuple[tuple[str, ...], ...]
@@ -44,7 +44,7 @@ class Layout:
     """The height of everything."""
 
 
-def arrange(boxes: Mapping[str, float], links: Iterable[Link]) -> Layout:
+def arrange(boxes: Mapping[str, float], links: Iterable[Link]) -> LayeredBoxes:
     """Place boxes.
 
     Args:
@@ -64,7 +64,7 @@ def arrange(boxes: Mapping[str, float], links: Iterable[Link]) -> Layout:
     middle = _heights(columns, steps, heights)
     top = min(middle[name] - heights[name] / 2 for name in middle)
     middle = {name: value - top for name, value in middle.items()}
-    return Layout(
+    return LayeredBoxes(
         columns=tuple(tuple(name for name in column if name in boxes) for column in columns),
         middle=middle,
         column_of=column_of,

@@ -27,7 +27,7 @@ class Tag:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedTag:
     """A label with its place."""
 
     tag: Tag
@@ -38,7 +38,7 @@ class Placed:
     """0 for the row next to the line."""
 
 
-def placed(tags: Iterable[Tag], left: float, right: float) -> list[Placed]:
+def placed(tags: Iterable[Tag], left: float, right: float) -> list[PlacedTag]:
     """Put labels into as few rows as a simple sweep needs; none is left out and none overlaps another.
 
     Args:
@@ -47,7 +47,7 @@ def placed(tags: Iterable[Tag], left: float, right: float) -> list[Placed]:
         right: no label ends after this, unless it is wider than the whole line.
     """
     ends: list[float] = []
-    found: list[Placed] = []
+    found: list[PlacedTag] = []
     for tag in sorted(tags, key=lambda one: one.x):
         # Bold letters are wider; the estimate is one for them.
         width = svg.text_width(tag.words, _SIZE)
@@ -56,16 +56,16 @@ def placed(tags: Iterable[Tag], left: float, right: float) -> list[Placed]:
         if row == len(ends):
             ends.append(0.0)
         ends[row] = start + width
-        found.append(Placed(tag, start, row))
+        found.append(PlacedTag(tag, start, row))
     return found
 
 
-def rows(labels: Sequence[Placed]) -> int:
+def rows(labels: Sequence[PlacedTag]) -> int:
     """How many rows labels take."""
     return max((label.row + 1 for label in labels), default=0)
 
 
-def drawn(labels: Sequence[Placed], line_y: float, *, below: bool) -> list[str]:
+def drawn(labels: Sequence[PlacedTag], line_y: float, *, below: bool) -> list[str]:
     """Draw labels and a thin line from each to its mark.
 
     Args:

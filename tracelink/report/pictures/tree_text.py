@@ -24,7 +24,7 @@ TREE_COLUMNS = (
 
 
 @dataclass(frozen=True, slots=True)
-class _Pen:
+class _TreeStrokes:
     """The pieces a tree is drawn with, each four characters but for the ends."""
 
     branch: str
@@ -33,8 +33,8 @@ class _Pen:
     nothing: str
 
 
-_LINES = _Pen("├── ", "└── ", "│   ", "    ")
-_ASCII = _Pen("|-- ", "`-- ", "|   ", "    ")
+_LINES = _TreeStrokes("├── ", "└── ", "│   ", "    ")
+_ASCII = _TreeStrokes("|-- ", "`-- ", "|   ", "    ")
 
 
 def tree_text(tree: Tree, encoding: str | None = "utf-8") -> str:
@@ -104,7 +104,7 @@ def counts_are_exact(tree: Tree) -> bool:
     return tree.nodes[0].kind == "lot"
 
 
-def _lines(tree: Tree, pen: _Pen) -> Iterator[str]:
+def _lines(tree: Tree, pen: _TreeStrokes) -> Iterator[str]:
     nodes = {node.code: node for node in tree.nodes}
     below: dict[str, list[Edge]] = {}
     for edge in tree.edges:

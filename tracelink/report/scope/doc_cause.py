@@ -10,7 +10,7 @@ from tracelink.genealogy.model.strokes import StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class JudgedDisc:
     """One judged disc that speaks about the cause."""
 
     sample: str
@@ -61,14 +61,14 @@ class Trigger:
     """Tools that carry it or may."""
     lots: tuple[str, ...]
     """Lots touched."""
-    evidence: tuple[Evidence, ...]
+    evidence: tuple[JudgedDisc, ...]
     """The judged discs, along the life."""
-    first_bad: Evidence | None
+    first_bad: JudgedDisc | None
     """The bad judgement that was recorded first: who found it, and when."""
 
 
 @dataclass(frozen=True, slots=True)
-class Levels:
+class FaultLevels:
     """Which level carries the fault."""
 
     lines: tuple[Level, ...]
@@ -80,10 +80,10 @@ class Levels:
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
+class SuspectEdge:
     """One end of the suspect stretch: the judged disc it rests on."""
 
-    evidence: Evidence
+    evidence: JudgedDisc
     """The judged disc."""
     stacked_at: str
     """When its stack was taken from the press, local time; empty if not recorded."""
@@ -103,9 +103,9 @@ class Boundary:
     """First position of the life in the records."""
     last: int
     """Last position."""
-    last_good: Edge | None
+    last_good: SuspectEdge | None
     """The last good disc before the first bad one."""
-    first_bad: Edge | None
+    first_bad: SuspectEdge | None
     """The first bad disc."""
     why: str
     """Why the boundary lies there, as a sentence."""

@@ -46,7 +46,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class JointBoundsFacts:
     """The bounds of several things together, narrower than the sum of theirs: a disc is in one place only."""
 
     pieces: int
@@ -358,7 +358,7 @@ class Effect:
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
+class DecisionForm:
     """What is for the named person; nothing here is chosen."""
 
     reach: tuple[str, ...]

@@ -18,21 +18,21 @@ from enum import Enum
 from typing import Any
 
 from tracelink.genealogy.model.strokes import StrokeSet
-from tracelink.report.scope.doc_cause import Boundary, Levels, Samples, TierLine, Trigger
+from tracelink.report.scope.doc_cause import Boundary, FaultLevels, Samples, TierLine, Trigger
 from tracelink.report.scope.doc_discs import (
     CaseLine,
     Container,
-    Decision,
+    DecisionForm,
     Effect,
     Group,
     HoldLine,
     Identifier,
+    JointBoundsFacts,
     LotSums,
     Place,
     Recipient,
     RecordQuality,
     RelatedLot,
-    Together,
     Totals,
 )
 from tracelink.store.records.free_to_ship import InPlant
@@ -64,7 +64,7 @@ class ScopeDocument:
     """Data cut-off, time and program."""
     trigger: Trigger
     """1. What was asked, by whom it was found, on which evidence."""
-    levels: Levels
+    levels: FaultLevels
     """2. Which level of the tool's family carries the fault."""
     boundaries: tuple[Boundary, ...]
     """3. Where it starts and stops, why, and what would widen it."""
@@ -78,7 +78,7 @@ class ScopeDocument:
     """5. Where the discs are; they add up to the total with a difference shown."""
     containers: tuple[Container, ...]
     """5. Every container that can hold an affected disc."""
-    containers_together: Together
+    containers_together: JointBoundsFacts
     """5. All of them together."""
     groups: tuple[Group, ...]
     """5. Pallets, shipments, orders and countries that can."""
@@ -88,7 +88,7 @@ class ScopeDocument:
     """6. What somebody who does not know the plant can look for."""
     recipients: tuple[Recipient, ...]
     """7. Who has, or is to have, how many."""
-    recipients_together: Together
+    recipients_together: JointBoundsFacts
     """7. All of them together."""
     cases: tuple[CaseLine, ...]
     """7. Containment cases about the cause: who was told, who answered."""
@@ -102,7 +102,7 @@ class ScopeDocument:
     """10. Everything suspect in the plant and what stops it."""
     quality: RecordQuality
     """11. Gaps, contradictions, late entries, corrections, no-reads, inferred contents."""
-    decision: Decision
+    decision: DecisionForm
     """12. What the named person has to decide; nothing is chosen here."""
 
     @property

@@ -14,7 +14,7 @@ from tracelink.genealogy.walk.walk import trace_forward
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.places_svg import places_svg
 from tracelink.report.pictures.stroke_life_svg import stroke_life_svg
-from tracelink.services.scope_lives import Life
+from tracelink.services.scope_lives import StrokeLife
 
 _MOST_LIVES = 6
 """Pictures of single stampers in one document; the table of tiers has them all."""
@@ -37,7 +37,12 @@ class ScopePictures:
 
 
 def scope_pictures(
-    records: Records, scope: Scope, lives: Sequence[Life], judgements: Sequence[JudgementFact], *, at: str
+    records: Records,
+    scope: Scope,
+    lives: Sequence[StrokeLife],
+    judgements: Sequence[JudgementFact],
+    *,
+    at: str,
 ) -> ScopePictures:
     """Draw the pictures of a scope.
 
@@ -62,7 +67,7 @@ def scope_pictures(
     )
 
 
-def _life(records: Records, scope: Scope, life: Life, at: str) -> str:
+def _life(records: Records, scope: Scope, life: StrokeLife, at: str) -> str:
     lots = dict.fromkeys(stretch.lot for stretch in life.axis.stretches)
     return stroke_life_svg(
         life.axis,

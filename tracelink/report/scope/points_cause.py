@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from tracelink.report.format.document import Block, Bullets, Picture, Sheet, Words
+from tracelink.report.format.document import Block, Bullets, Picture, TableBlock, TextBlock
 from tracelink.report.format.plain import grouped
 from tracelink.report.scope import tables_cause as tables
 from tracelink.report.scope.cells import moment
-from tracelink.report.scope.doc_cause import Evidence
+from tracelink.report.scope.doc_cause import JudgedDisc
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
 
@@ -20,15 +20,15 @@ def trigger(document: ScopeDocument) -> Iterator[Block]:
     """1. What was found, by whom, on which evidence."""
     first = document.trigger.first_bad
     if first is not None:
-        yield Words(_found(first))
-    yield Sheet(
+        yield TextBlock(_found(first))
+    yield TableBlock(
         "The judged discs this rests on",
         tables.samples(document.trigger.evidence),
         "No disc was judged that speaks about this cause, so nothing is narrowed.",
     )
 
 
-def _found(first: Evidence) -> str:
+def _found(first: JudgedDisc) -> str:
     who = f" by {first.judged_by}" if first.judged_by else ""
     when = f" at {moment(first.judged_at)}" if first.judged_at else ""
     return (
@@ -39,11 +39,11 @@ def _found(first: Evidence) -> str:
 
 def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     """2. Which level of the family carries the fault."""
-    yield Words(document.levels.sentence)
+    yield TextBlock(document.levels.sentence)
     if pictures.family:
         yield Picture(pictures.family)
     if document.levels.lines:
-        yield Sheet("Which level of the tool's family", tables.levels(document))
+        yield TableBlock("Which level of the tool's family", tables.levels(document))
     if document.levels.missing:
         yield from _bullets(document.levels.missing)
 
@@ -52,11 +52,11 @@ def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Blo
     """3. Where the suspect stretch starts and stops, and what widens it."""
     yield from (Picture(one) for one in pictures.lives)
     if pictures.lives_left_out:
-        yield Words(
+        yield TextBlock(
             f"{pictures.lives_left_out} more lives with suspected discs are not drawn; the table of tiers has them."
         )
     if not document.boundaries:
-        yield Words(
+        yield TextBlock(
             "No life has a suspected stretch, so there is no start and no stop."
             if document.tiers or not document.containers
             else "Suspect by place and not by stroke: every disc counted in it may be affected, and none must be."
@@ -64,39 +64,39 @@ def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Blo
         return
     grid = tables.ends(document.boundaries)
     if grid.rows:
-        yield Sheet("Start and stop", grid)
+        yield TableBlock("Start and stop", grid)
     yield from _bullets(tuple(dict.fromkeys(one.why for one in document.boundaries)))
     widens = tuple(text for one in document.boundaries for text in one.widens)
     if widens:
-        yield Words("What widens it, if the evidence is doubted:")
+        yield TextBlock("What widens it, if the evidence is doubted:")
         yield from _bullets(widens)
 
 
 def tiers(document: ScopeDocument) -> Iterator[Block]:
     """4. How much is suspected how strongly, and which disc to judge next."""
     if not document.tiers and document.containers:
-        yield Words(
+        yield TextBlock(
             "There are no tiers: what is suspect is suspect by where it is, and nothing there is cleared."
         )
         return
-    yield Sheet("Tiers", tables.tiers(document), "No disc that it touched is in the records.")
+    yield TableBlock("Tiers", tables.tiers(document), "No disc that it touched is in the records.")
     if document.tiers:
-        yield Words(
+        yield TextBlock(
             "Proven and cleared hold for the shape asked for and for the judgements listed. Possible is everything that "
             "neither shows; unknown never counts as cleared."
         )
     found = document.samples
     if found.shown:
-        yield Words("What the judged samples show about the rest:")
+        yield TextBlock("What the judged samples show about the rest:")
         yield from _bullets(found.shown)
-        yield Words(found.caution)
+        yield TextBlock(found.caution)
     if found.ranking:
-        yield Words(found.ranking)
+        yield TextBlock(found.ranking)
     if found.tests:
-        yield Sheet("What to judge next", tables.tests(document))
+        yield TableBlock("What to judge next", tables.tests(document))
 
 
 def _bullets(sentences: Sequence[str]) -> Iterator[Block]:
     yield Bullets(tuple(sentences[:_MOST_ROWS]))
     if len(sentences) > _MOST_ROWS:
-        yield Words(f"{len(sentences) - _MOST_ROWS} more of these; the JSON has every one.")
+        yield TextBlock(f"{len(sentences) - _MOST_ROWS} more of these; the JSON has every one.")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.report.format.document import Block, Bullets, Document, Facts, Note, Section
+from tracelink.report.format.document import Block, Bullets, Document, FactList, FramedNote, Section
 from tracelink.report.format.plain import counted, grouped, imprint
 from tracelink.report.scope import points_cause as cause
 from tracelink.report.scope import points_discs as where
@@ -115,8 +115,8 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
 
 
 def _glance(document: ScopeDocument) -> Iterator[Block]:
-    yield Facts(glance(document))
-    yield Note(
+    yield FactList(glance(document))
+    yield FramedNote(
         f"Beyond what stands on this page, no link found in the records up to entry {grouped(document.imprint.head_seq)}; "
         f"gaps: {len(document.quality.gaps)}; contradictions: {len(document.quality.contradictions)}."
     )

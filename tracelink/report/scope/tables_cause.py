@@ -8,11 +8,11 @@ from tracelink.genealogy.model.shapes import TierName
 from tracelink.report.format.grids import Grid, GridCell, grid, spans
 from tracelink.report.format.plain import grouped
 from tracelink.report.scope.cells import few, moment
-from tracelink.report.scope.doc_cause import Boundary, Edge, Evidence
+from tracelink.report.scope.doc_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.report.scope.document import ScopeDocument
 
 
-def samples(evidence: Iterable[Evidence]) -> Grid:
+def samples(evidence: Iterable[JudgedDisc]) -> Grid:
     """The judged discs, along the life."""
     columns = (
         ("sample", ""),
@@ -86,7 +86,7 @@ def ends(boundaries: Iterable[Boundary]) -> Grid:
     return grid(columns, rows)
 
 
-def _end(boundary: Boundary, name: str, edge: Edge) -> tuple[GridCell, ...]:
+def _end(boundary: Boundary, name: str, edge: SuspectEdge) -> tuple[GridCell, ...]:
     fact = edge.evidence
     return (
         boundary.kind,

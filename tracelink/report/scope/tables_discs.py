@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from tracelink.report.format.grids import Grid, GridCell, grid, number_of
 from tracelink.report.format.plain import percent, signed
 from tracelink.report.scope.cells import moment, most
-from tracelink.report.scope.doc_discs import LotSums, Place, Together
+from tracelink.report.scope.doc_discs import JointBoundsFacts, LotSums, Place
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.store.records.free_to_ship import InPlant
 
@@ -67,7 +67,7 @@ def containers(document: ScopeDocument) -> Grid:
     return grid(columns, rows, [foot] if rows else [])
 
 
-def _together(sums: Together) -> tuple[GridCell, ...]:
+def _together(sums: JointBoundsFacts) -> tuple[GridCell, ...]:
     return sums.pieces, sums.least, most(sums.most, tight=sums.tight), percent(sums.chance)
 
 

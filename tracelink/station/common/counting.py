@@ -12,7 +12,7 @@ from tracelink.ledger.kinds.base import COUNTER
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, number
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.outcome import Act, Refused, counted
-from tracelink.station.common.queries_balance import Standing
+from tracelink.station.common.queries_balance import StockLine
 
 _ASKED = "a spindle card, a carton label or a lot card"
 
@@ -37,7 +37,7 @@ def _thing(reading: Reading, _values: Values, context: ScanContext) -> str:
     raise misplaced(reading, _ASKED)
 
 
-def _in_carton(code: str, context: ScanContext) -> list[Standing]:
+def _in_carton(code: str, context: ScanContext) -> list[StockLine]:
     return [each for each in context.queries.standing_at(code) if each.quantity > 0]
 
 
@@ -66,9 +66,9 @@ def _carton(code: str, context: ScanContext) -> str:
     return code
 
 
-def _mixed(standing: list[Standing]) -> dict[int, list[Standing]]:
+def _mixed(standing: list[StockLine]) -> dict[int, list[StockLine]]:
     """The discs of which there are several lots: a sum of them cannot say which lot is short."""
-    by_piece: dict[int, list[Standing]] = {}
+    by_piece: dict[int, list[StockLine]] = {}
     for each in standing:
         by_piece.setdefault(each.piece, []).append(each)
     return {piece: lots for piece, lots in by_piece.items() if len(lots) > 1}
@@ -100,7 +100,7 @@ def _refuse_reading(thing: str, found: int, context: ScanContext) -> None:
         )
 
 
-def _lot_by_lot(text: str, standing: list[Standing]) -> tuple[Counted, ...]:
+def _lot_by_lot(text: str, standing: list[StockLine]) -> tuple[Counted, ...]:
     """Read `L000012X=3 L000059Y=2`: every lot that the records have there, once."""
     pairs = [part.partition("=") for part in text.upper().replace(",", " ").split()]
     found = {lot: int(count) for lot, _, count in pairs if count.isascii() and count.isdigit()}
@@ -139,7 +139,7 @@ def _count(values: Values, context: ScanContext) -> ActResult:
     return ActResult((Act(StockCounted(place, lots, sentence)), *acts), sentence + more, finding=DIFFERS)
 
 
-def _counted(each: Standing, found: int) -> Counted:
+def _counted(each: StockLine, found: int) -> Counted:
     return Counted(each.lot, found, each.quantity)
 
 
@@ -154,7 +154,7 @@ def _off(missing: int) -> str:
     return f"{abs(missing)} {'missing' if missing > 0 else 'too many'}"
 
 
-def _count_together(place: str, found: int, standing: list[Standing], context: ScanContext) -> ActResult:
+def _count_together(place: str, found: int, standing: list[StockLine], context: ScanContext) -> ActResult:
     """A carton of mixed lots was counted as a whole: the sum is judged, and no lot of it alone."""
     mixed = _mixed(standing)
     single = tuple(_counted(each, found) for each in standing if each.piece not in mixed)
@@ -181,12 +181,12 @@ def _count_together(place: str, found: int, standing: list[Standing], context: S
     return ActResult((*counts, *acts), sentence + more, finding=None if agrees else DIFFERS)
 
 
-def _standing(thing: str, context: ScanContext) -> tuple[str, list[Standing]]:
+def _standing(thing: str, context: ScanContext) -> tuple[str, list[StockLine]]:
     if thing.startswith(CodeKind.LOT.value):
         at_press = [each for each in context.queries.standing_at(COUNTER) if each.lot == thing]
         lot = context.queries.lot(thing)
         assert lot is not None
-        return COUNTER, at_press or [Standing(thing, lot.part.piece, 0)]
+        return COUNTER, at_press or [StockLine(thing, lot.part.piece, 0)]
     if thing.startswith(CodeKind.SPINDLE.value):
         return thing, list(context.queries.standing_at(thing))
     return thing, _in_carton(thing, context)

@@ -25,7 +25,7 @@ from tracelink.identity.reading import (
     TextKeyed,
     read_scan,
 )
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import Person, StationQueries
@@ -224,7 +224,7 @@ def _judged_again(state: FormState, form: Form, context: ScanContext) -> dict[st
     return values
 
 
-def evolve(state: FormState, body: Kind) -> FormState:
+def evolve(state: FormState, body: EntryBody) -> FormState:
     """Return the state after an entry: a finished act clears it, a refusal leaves it as it was."""
     if isinstance(body, SignedOn):
         return FormState(person=body.person)

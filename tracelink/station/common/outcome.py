@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 
 
 class Word(Enum):
@@ -62,7 +62,7 @@ class Refused(Exception):  # noqa: N818  it is the name of a verdict, not of a f
 class Act:
     """Something accepted (or refused) that becomes one journal entry."""
 
-    body: Kind
+    body: EntryBody
     reason: str | None = None
     corrects: int | None = None
     takes: int | None = None

@@ -25,7 +25,7 @@ from tracelink.identity.reading import ActRead, PlantRead, read_scan
 from tracelink.identity.symbology import CODE_128
 from tracelink.ledger import pins
 from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
 from tracelink.station.common.forms import FormState, named
 from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word
@@ -257,7 +257,7 @@ def turned_away(came: Came) -> tuple[Act, ...]:
     return (Act(BadgeTurnedAway(person.code, came.number), takes=0),)
 
 
-def after(state: StationState, body: Kind) -> StationState:
+def after(state: StationState, body: EntryBody) -> StationState:
     """Return the state after an entry of `KINDS`: only the PIN it waits for, or may be given, is another."""
     if isinstance(body, BadgeTurnedAway):
         return replace(state, turned_away=body.number)

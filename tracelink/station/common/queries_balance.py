@@ -6,7 +6,7 @@ from typing import Protocol
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StockLine:
     """Discs of one lot at a place, by the records."""
 
     lot: str
@@ -30,7 +30,7 @@ class OpenInvestigation:
 class BalanceQueries(Protocol):
     """Questions of counts and balances; a part of `facts.StationQueries`."""
 
-    def standing_at(self, place: str) -> Sequence[Standing]:
+    def standing_at(self, place: str) -> Sequence[StockLine]:
         """The discs at a place by lot, spooled matches included; lots that had discs there once are listed too."""
         ...
 

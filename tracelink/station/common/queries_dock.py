@@ -6,7 +6,7 @@ from typing import Protocol
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Nesting:
     """In what a pallet or a carton is now."""
 
     parent: str
@@ -57,7 +57,7 @@ class NumberFate:
 class DockQueries(Protocol):
     """Questions of the warehouse and dock; a part of `facts.StationQueries`."""
 
-    def standing(self, code: str) -> Standing | None:
+    def standing(self, code: str) -> Nesting | None:
         """In what a pallet or a carton is now; None if it stands free."""
         ...
 

@@ -4,7 +4,7 @@ from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.warehouse import PutAway
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act, Refused, counted
-from tracelink.station.common.queries_dock import Standing
+from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.dock import rules
 
 _THING = "Scan the pallet or the carton."
@@ -95,7 +95,7 @@ def look(code: str, context: ScanContext) -> ActResult:
     )
 
 
-def _not_loaded(code: str, standing: Standing | None, context: ScanContext) -> str:
+def _not_loaded(code: str, standing: Nesting | None, context: ScanContext) -> str:
     """A look at a loose carton loads it not: say so to whoever may believe it, while a vehicle is loaded here."""
     loading = context.queries.open_shipment(context.station)
     inside = standing is not None and standing.what in ("pallet", "shipment")

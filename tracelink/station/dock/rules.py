@@ -4,13 +4,13 @@ from collections.abc import Sequence
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
 from tracelink.ledger.kinds.warehouse import Nested, PlaceLeft
 from tracelink.station.common.forms import ScanContext, Values, misplaced, plant_code, sscc
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Carton, Lot, Order, Pallet
-from tracelink.station.common.queries_dock import Standing
+from tracelink.station.common.queries_dock import Nesting
 
 
 def require_issued(code: str, what: str, context: ScanContext) -> None:
@@ -155,7 +155,7 @@ def released_carton(code: str, context: ScanContext) -> tuple[str, ...]:
     return released([lot for lot in lots if lot is not None], "Carton", code)
 
 
-def where(standing: Standing | None) -> str:
+def where(standing: Nesting | None) -> str:
     """Return where something is, in words."""
     if standing is None:
         return "in no location"
@@ -166,7 +166,7 @@ def where(standing: Standing | None) -> str:
     return f"on pallet {standing.parent}"
 
 
-def shipment_of(carton: str, context: ScanContext) -> Standing | None:
+def shipment_of(carton: str, context: ScanContext) -> Nesting | None:
     """Return the shipment a carton is in, alone or with its pallet."""
     standing = context.queries.standing(carton)
     if standing is not None and standing.what == "pallet":
@@ -174,7 +174,7 @@ def shipment_of(carton: str, context: ScanContext) -> Standing | None:
     return standing if standing is not None and standing.what == "shipment" else None
 
 
-def require_free(code: str, name: str, context: ScanContext) -> Standing | None:
+def require_free(code: str, name: str, context: ScanContext) -> Nesting | None:
     """Return the location a thing stands in, if any; refuse it on a pallet or a vehicle, naming who has it."""
     standing = context.queries.standing(code)
     if standing is None or standing.what == "location":
@@ -187,12 +187,12 @@ def require_free(code: str, name: str, context: ScanContext) -> Standing | None:
     )
 
 
-def nested(code: str, standing: Standing) -> Nested:
+def nested(code: str, standing: Nesting) -> Nested:
     """Return what an entry must know to end a nesting."""
     return Nested(code, standing.parent, standing.opened)
 
 
-def leaving(code: str, standing: Standing | None, body: Kind) -> tuple[Act, ...]:
+def leaving(code: str, standing: Nesting | None, body: EntryBody) -> tuple[Act, ...]:
     """Return the acts by which a thing leaves its location, if it stands in one, and what follows."""
     if standing is None:
         return (Act(body),)

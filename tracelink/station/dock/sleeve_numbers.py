@@ -6,7 +6,7 @@ where it was packed, so one that was destroyed, or that sits in a carton it was 
 """
 
 from tracelink.identity.reading import SleeveRead
-from tracelink.ledger.kinds.base import Kind, numbered_label
+from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
 from tracelink.station.common.outcome import Act, Refused, counted
@@ -127,6 +127,6 @@ def destroyed(
     serials = (*scanned, *unscanned)
     if not serials:
         return (), " None of its numbers was scanned."
-    body: Kind = NumbersDestroyed(None if line is None else line.number, gtin, serials, unscanned)
+    body: EntryBody = NumbersDestroyed(None if line is None else line.number, gtin, serials, unscanned)
     more = f", {len(unscanned)} of them by the records only" if unscanned else ""
     return (Act(body),), f" {counted(len(serials), 'number')} destroyed with it{more}."

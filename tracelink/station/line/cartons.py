@@ -1,7 +1,7 @@
 """Cartons at a packing line after they were filled: reopened, or merged into the open one."""
 
 from tracelink.identity.reading import Reading
-from tracelink.ledger.kinds.base import Kind, Moved
+from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.kinds.packing import (
     BatchUnits,
     CartonReopened,
@@ -180,7 +180,7 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
     return Form("MERGE", "line", slots, finish, lambda _scene: ready(state))
 
 
-def taken(code: str, body: Kind, why: str, context: ScanContext) -> tuple[Act, ...]:
+def taken(code: str, body: EntryBody, why: str, context: ScanContext) -> tuple[Act, ...]:
     """Return the acts for a carton that came to the line, out of its location if it stood in one."""
     standing = context.queries.standing(code)
     left = () if standing is None else (Act(PlaceLeft(nested(code, standing))),)

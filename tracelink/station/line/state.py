@@ -69,7 +69,7 @@ class Take:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class MatchRun:
     """Matches that lie in the spool and are not sealed yet."""
 
     first_at: str = ""
@@ -151,7 +151,7 @@ class LineState:
     """That disc was keyed, not scanned: no scan of it lies in the spool."""
     stopped: bool = False
     """A wrong read stopped the line."""
-    run: Run = Run()
+    run: MatchRun = MatchRun()
     start: tuple[kinds.InHand, ...] = ()
     """What `half` was when the run began."""
     last: LastUnit | None = None

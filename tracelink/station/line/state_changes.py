@@ -10,7 +10,7 @@ from typing import Any
 
 from tracelink.ledger.kinds import line as kinds
 from tracelink.ledger.kinds import packing
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.lab import HoldPlaced
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.station import ScanRefused, SignedOn
@@ -20,13 +20,13 @@ from tracelink.station.line.state import (
     Job,
     LastUnit,
     LineState,
+    MatchRun,
     OpenSpindle,
-    Run,
     Take,
 )
 
 
-def evolve(state: LineState, body: Kind) -> LineState:
+def evolve(state: LineState, body: EntryBody) -> LineState:
     """Return the state after an entry."""
     if isinstance(body, kinds.DiscsSleeved):
         return _sealed(state, body)
@@ -75,7 +75,7 @@ def _sealed(state: LineState, body: kinds.DiscsSleeved) -> LineState:
         state = replace(state, pending=None, by_hand=False)
     return replace(
         state,
-        run=Run(),
+        run=MatchRun(),
         units=state.units + body.units,
         half=body.unfinished,
         items=0,
@@ -107,7 +107,7 @@ def _rechecked(held: HeldBack | None, body: packing.UnitsRechecked) -> HeldBack:
     )
 
 
-def _opened(state: LineState, body: Kind) -> LineState:
+def _opened(state: LineState, body: EntryBody) -> LineState:
     if isinstance(body, kinds.SleevesOpened):
         job = Job(body.batch, body.gtin, body.numbered, body.discs, body.carton_size)
         return replace(state, job=job, last=None)
@@ -134,7 +134,7 @@ def _carton(state: LineState, carton: str | None, units: int, *, fresh: bool = F
     return replace(state, carton=carton, units=units, fresh=fresh, since=0, since_numbers=(), last=None)
 
 
-def _corrected(state: LineState, body: Kind) -> LineState:
+def _corrected(state: LineState, body: EntryBody) -> LineState:
     if isinstance(body, kinds.LineStopped) and body.moves:
         return replace(state, half=(), items=0, number=None, start=())
     if isinstance(body, packing.LineChecked):

@@ -21,7 +21,7 @@ from tracelink.report.bundle.facts import BundleFacts, CartonNote, LotNote, Prod
 from tracelink.report.epcis.names import EXAMPLE_DOMAIN
 from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import people_in
-from tracelink.store.bundle.entries import Found
+from tracelink.store.bundle.entries import BundleEntry
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.records.late_entries import late_minutes
@@ -61,10 +61,12 @@ class Wishes:
     """Where the plant's identifiers live; None for what the ledger says."""
 
 
-def bundle_facts(conn: Connection, scope: BundleScope, found: Iterable[Found], wishes: Wishes) -> BundleFacts:
+def bundle_facts(
+    conn: Connection, scope: BundleScope, found: Iterable[BundleEntry], wishes: Wishes
+) -> BundleFacts:
     """Gather everything that a bundle tells."""
     entries = tuple(each.entry for each in found)
-    reader = _Reader(conn)
+    reader = _RowReader(conn)
     records = SqlRecords(conn)
     head = conn.execute(_HEAD).one()
     people = {person for entry in entries for person in people_in(entry)}
@@ -121,7 +123,7 @@ def people_names(conn: Connection) -> dict[str, str]:
     return found
 
 
-class _Reader:
+class _RowReader:
     """Single rows by code."""
 
     def __init__(self, conn: Connection) -> None:

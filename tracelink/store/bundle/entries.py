@@ -43,7 +43,7 @@ NAMING = frozenset({"person-enrolled", "driver-checked"})
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class BundleEntry:
     """One entry of a bundle."""
 
     seq: int
@@ -54,7 +54,7 @@ class Found:
     """The canonical bytes, parsed."""
 
 
-def concerned(conn: Connection, scope: BundleScope, progress: Callable[[int], None]) -> list[Found]:
+def concerned(conn: Connection, scope: BundleScope, progress: Callable[[int], None]) -> list[BundleEntry]:
     """Return the entries that concern a bundle, in the order of the journal.
 
     Args:
@@ -110,7 +110,7 @@ def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None
     return chosen
 
 
-def _set_up(conn: Connection, scope: BundleScope, found: Iterable[Found]) -> set[int]:
+def _set_up(conn: Connection, scope: BundleScope, found: Iterable[BundleEntry]) -> set[int]:
     """The entries that say what the people, stations, products and labels of the others are."""
     people = {person for each in found for person in people_in(each.entry)}
     stations = {each.entry["station"] for each in found} | scope.presses
@@ -148,12 +148,12 @@ def _covers(block: Mapping[str, Any], labels: Iterable[tuple[str, str]]) -> bool
     )
 
 
-def _read(conn: Connection, numbers: Iterable[int]) -> Iterator[Found]:
+def _read(conn: Connection, numbers: Iterable[int]) -> Iterator[BundleEntry]:
     wanted = sorted(numbers)
     for start in range(0, len(wanted), _CHUNK):
         for row in conn.execute(_SOME, {"numbers": wanted[start : start + _CHUNK]}):
             canonical = bytes(row.canonical)
-            yield Found(row.seq, canonical, journal.unpacked(row.packed), json.loads(canonical))
+            yield BundleEntry(row.seq, canonical, journal.unpacked(row.packed), json.loads(canonical))
 
 
 class _Remembered:
@@ -171,7 +171,7 @@ class _Remembered:
 
 
 def proven(
-    conn: Connection, found: Iterable[Found], size: int, names: re.Pattern[str] | None
+    conn: Connection, found: Iterable[BundleEntry], size: int, names: re.Pattern[str] | None
 ) -> list[Proven]:
     """Return entries with their inclusion proofs.
 
@@ -195,7 +195,7 @@ def proven(
     ]
 
 
-def _names(found: Found, names: re.Pattern[str]) -> bool:
+def _names(found: BundleEntry, names: re.Pattern[str]) -> bool:
     return found.entry["kind"] in NAMING or _has(found.canonical, names)
 
 

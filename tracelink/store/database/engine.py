@@ -33,7 +33,7 @@ from tracelink.errors import (
     UsageError,
 )
 from tracelink.ledger.codec import to_body
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 
 FIXED_SQLITE = (3, 51, 3)
 """First SQLite release without the WAL-reset fault (also mended in 3.50.7 and 3.44.6)."""
@@ -216,7 +216,7 @@ def storage_sentences(place: str) -> Iterator[None]:
 
 
 @contextmanager
-def plant_file_sentences(body: Kind) -> Iterator[None]:
+def plant_file_sentences(body: EntryBody) -> Iterator[None]:
     """Say which part of a plant file the ledger refuses, and why, in words of the plant.
 
     Raises:

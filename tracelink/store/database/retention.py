@@ -20,7 +20,7 @@ _TIME = r"[0-9]{8}T[0-9]{6}Z(-[0-9]+)?"
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class BackupsKept:
     """What became of the older backups in a folder."""
 
     removed: tuple[str, ...]
@@ -66,7 +66,7 @@ def require_room(place: str, folder: Path) -> None:
         )
 
 
-def thin_out(place: str, made: Path, keep: int) -> Kept:
+def thin_out(place: str, made: Path, keep: int) -> BackupsKept:
     """Remove the oldest backups of a ledger beyond the newest `keep`, as far as `made` holds them whole.
 
     Args:
@@ -85,7 +85,7 @@ def thin_out(place: str, made: Path, keep: int) -> Kept:
         else:
             file.unlink()
             removed.append(file.name)
-    return Kept(tuple(removed), tuple(spared))
+    return BackupsKept(tuple(removed), tuple(spared))
 
 
 def _age(file: Path) -> tuple[str, int]:

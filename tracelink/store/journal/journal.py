@@ -9,7 +9,7 @@ from sqlalchemy import Connection, bindparam, select
 from tracelink.ledger.chain import EMPTY, Head, JournalRow
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.store.database.tables import journal, journal_pack
 from tracelink.store.journal import subtrees
@@ -30,7 +30,7 @@ _CHUNK = 5000
 class NewEntry:
     """One act, ready to be written: what happened, under which stamp, with which raw scans."""
 
-    body: Kind
+    body: EntryBody
     stamp: Stamp
     reason: str | None = None
     corrects: int | None = None

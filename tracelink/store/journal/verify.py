@@ -16,9 +16,9 @@ from sqlalchemy import Connection, Engine, select
 from sqlalchemy.exc import DBAPIError
 
 from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
-from tracelink.ledger.chain import EMPTY, Head, Inspected, inspect_chain
+from tracelink.ledger.chain import EMPTY, Head, InspectedEntry, inspect_chain
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kept import Comparing, Kept
+from tracelink.ledger.kept import Comparing, KeptHead
 from tracelink.ledger.merkle import Frontier
 from tracelink.ledger.packs import spooled_hash, unpack_scans
 from tracelink.ledger.scancount import ScanCount
@@ -49,7 +49,7 @@ class Examined:
     """A sentence for each thing that is not as it should be."""
     more: int = 0
     """Faults beyond those told."""
-    agreeing: list[Kept] = field(default_factory=list)
+    agreeing: list[KeptHead] = field(default_factory=list)
     """What was kept outside and agrees."""
 
     def tell(self, sentence: str) -> None:
@@ -81,7 +81,7 @@ def verify_ledger(live: Connection, progress: Progress) -> tuple[Head, list[str]
 
 def examine(
     live: Connection,
-    kept: Iterable[Kept] = (),
+    kept: Iterable[KeptHead] = (),
     progress: Progress = lambda _seq: None,
     *,
     replay: bool = True,
@@ -179,7 +179,7 @@ class _Examining:
             self._scans.seen(row["station"], row["number"])
             yield dict(row)
 
-    def _grow(self, item: Inspected) -> None:
+    def _grow(self, item: InspectedEntry) -> None:
         if self._tree is None:
             return
         entry, missing = item.entry, item.row.seq - self._tree.size - 1
@@ -197,7 +197,7 @@ class _Examining:
             return
         self._kept.reached(self._tree.size, self._tree.root, item.leaf)
 
-    def _project(self, item: Inspected) -> None:
+    def _project(self, item: InspectedEntry) -> None:
         if self._replaying is None:
             return
         if item.entry is None or item.row.seq != self._found.head.seq + 1:
@@ -211,7 +211,7 @@ class _Examining:
             self._found.tell(str(problem))
             self._replaying = None
 
-    def _count_off(self, item: Inspected, entry: Entry) -> None:
+    def _count_off(self, item: InspectedEntry, entry: Entry) -> None:
         if item.faults:
             # Its scans may be gone or others; what is wrong is told, and counting would tell it again.
             self._counting = False

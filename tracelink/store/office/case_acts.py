@@ -15,7 +15,7 @@ from tracelink.genealogy.case.standing import consignees_of, drawn, open_points,
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds import case as kinds
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.station.common.queries import Person
 from tracelink.store.journal import journal
@@ -39,7 +39,7 @@ class CaseAuthor:
     seen: int | None = None
     """The last entry of the case that the person saw; None if they did not say."""
 
-    def record(self, body: Kind) -> None:
+    def record(self, body: EntryBody) -> None:
         """Append an entry in this person's name."""
         self.booking.record(body, self.stamp, self.reason)
 

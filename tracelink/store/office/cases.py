@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, TextClause, bindparam, text
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.case.standing import Back, Check, Draw, Facts, Notice, Reply
+from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Draw, Notice, Reply
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, read_entry
 from tracelink.ledger.kinds.case import CaseOpened, CaseScoped, ScopeSummary
@@ -99,7 +99,7 @@ class CaseFacts:
     scope_entries: tuple[int, ...]
     """The entries that recorded scope 1, 2, ..."""
     holds: tuple[CaseHold, ...]
-    recorded: Facts
+    recorded: CaseRecord
     """Scopes, notices, replies, checks, and what the dock booked."""
 
 
@@ -152,7 +152,7 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
     scoped = [entry_at(conn, seq) for seq in conn.execute(_SCOPES, {"case": case.code}).scalars()]
     bodies = [body for entry in scoped if isinstance(body := read_body(entry), CaseOpened | CaseScoped)]
     scopes = tuple(body.scope for body in bodies)
-    recorded = Facts(
+    recorded = CaseRecord(
         scopes=scopes,
         notices=tuple(Notice(*row) for row in _all(conn, _NOTICES, case)),
         replies=tuple(Reply(*row) for row in _all(conn, _REPLIES, case)),

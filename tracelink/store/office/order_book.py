@@ -47,7 +47,7 @@ _IN_PLACE = text("SELECT child FROM nesting WHERE parent = :code AND closed_seq 
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptStock:
     """One thing kept for an order."""
 
     code: str
@@ -58,7 +58,7 @@ class Kept:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class ThingFound:
     """Where something is and its state."""
 
     code: str
@@ -120,7 +120,7 @@ def ordered_products(order: Order) -> tuple[str, ...]:
     return tuple(line.gtin for line in order.lines)
 
 
-def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], dict[str, int]]:
+def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[KeptStock], dict[str, int]]:
     """Keep stock for every line of an order; returns what was kept now, and by product how many units are short.
 
     Raises:
@@ -145,7 +145,9 @@ def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[Kept], di
     if chosen:
         items = tuple(Allocated(one.code, one.units, None) for one in chosen)
         booking.record(AllocationMade(order, items), stamp)
-    return [Kept(one.code, one.what, one.units, where(queries.standing(one.code))) for one in chosen], short
+    return [
+        KeptStock(one.code, one.what, one.units, where(queries.standing(one.code))) for one in chosen
+    ], short
 
 
 def _wanted(conn: Connection, queries: SqlStationQueries, order: str, gtin: str) -> int:
@@ -193,7 +195,7 @@ def release(booking: Booking, order: str, stamp: Stamp, reason: str) -> int:
     return len(items)
 
 
-def find(conn: Connection, code: str) -> list[Found]:
+def find(conn: Connection, code: str) -> list[ThingFound]:
     """Return where a pallet or carton is, or what stands in a location or is on a vehicle.
 
     Args:
@@ -212,14 +214,14 @@ def find(conn: Connection, code: str) -> list[Found]:
     return [_found(queries, code)]
 
 
-def _found(queries: SqlStationQueries, code: str) -> Found:
+def _found(queries: SqlStationQueries, code: str) -> ThingFound:
     pallet, carton = queries.pallet(code), queries.carton(code)
     kept = queries.allocated_to(code) or ""
     place = where(queries.standing(code))
     if pallet is not None:
         held = queries.hold_on_pallet(code)
         units = queries.units_on(code)
-        return Found(code, "pallet", pallet.status, units, place, kept, held.hold if held else "")
+        return ThingFound(code, "pallet", pallet.status, units, place, kept, held.hold if held else "")
     assert carton is not None
     held = queries.hold_on_carton(code)
-    return Found(code, "carton", carton.status, carton.units, place, kept, held.hold if held else "")
+    return ThingFound(code, "carton", carton.status, carton.units, place, kept, held.hold if held else "")

@@ -13,7 +13,7 @@ from sqlalchemy import text
 from tracelink.errors import RefusedByRule
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent, PartnerThing
 from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
 from tracelink.ledger.packs import RawScan
@@ -42,7 +42,7 @@ _SIZE = text("SELECT gtin, quantity FROM sleeve_batch WHERE code = :code")
 
 
 @dataclass(frozen=True, slots=True)
-class Document:
+class DocumentFile:
     """A document as it lay in its file."""
 
     sha256: str
@@ -51,7 +51,7 @@ class Document:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class EventOutcome:
     """What became of one event."""
 
     place: int
@@ -79,8 +79,8 @@ def require_importer(booking: Booking, badge: str) -> None:
 
 
 def book_document(
-    booking: Booking, stamp: Stamp, document: Document, offers: Sequence[Offer]
-) -> list[Outcome]:
+    booking: Booking, stamp: Stamp, document: DocumentFile, offers: Sequence[Offer]
+) -> list[EventOutcome]:
     """Book a document event by event, in its order."""
     known = booking.connection.execute(_DOCUMENT, {"sha256": document.sha256}).first()
     if known is None:
@@ -90,10 +90,12 @@ def book_document(
     return [_book(booking, stamp, document, offer, taken_back) for offer in offers]
 
 
-def _book(booking: Booking, stamp: Stamp, document: Document, offer: Offer, taken_back: set[str]) -> Outcome:
+def _book(
+    booking: Booking, stamp: Stamp, document: DocumentFile, offer: Offer, taken_back: set[str]
+) -> EventOutcome:
     verdict, sentence, bodies = _judged(booking, offer, taken_back)
     if verdict == "before":
-        return Outcome(offer.place, offer.event_id, verdict, sentence)
+        return EventOutcome(offer.place, offer.event_id, verdict, sentence)
     said = {"document": document.sha256, "place": offer.place, "verdict": verdict, "sentence": sentence}
     if booking.connection.execute(_SAID, said).first() is None:
         things = tuple(PartnerThing(each.uri, each.code, each.quantity, each.uom) for each in offer.things)
@@ -103,10 +105,10 @@ def _book(booking: Booking, stamp: Stamp, document: Document, offer: Offer, take
         booking.record(event, stamp, scans=(RawScan(offer.place, stamp.event_time, offer.raw),))
         for body in bodies:
             booking.record(body, stamp)
-    return Outcome(offer.place, offer.event_id, verdict, sentence)
+    return EventOutcome(offer.place, offer.event_id, verdict, sentence)
 
 
-def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> tuple[str, str, list[Kind]]:
+def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> tuple[str, str, list[EntryBody]]:
     if offer.says is Says.REFUSED:
         return "refused", offer.sentence, []
     rows = booking.connection.execute(_BEFORE, {"event_id": offer.event_id}).all()
@@ -132,7 +134,7 @@ def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> tuple[str, 
         return "refused", f"event {offer.place}: {unfit}", []
 
 
-def _withdrawn(offer: Offer, seqs: dict[str, int]) -> tuple[str, str, list[Kind]]:
+def _withdrawn(offer: Offer, seqs: dict[str, int]) -> tuple[str, str, list[EntryBody]]:
     if "withdrawn" in seqs:
         return "before", f"{offer.sentence}; entry {seqs['withdrawn']} says so already", []
     if "booked" not in seqs:
@@ -144,8 +146,8 @@ def _withdrawn(offer: Offer, seqs: dict[str, int]) -> tuple[str, str, list[Kind]
     return "withdrawn", sentence, []
 
 
-def _receipt(booking: Booking, offer: Offer) -> tuple[str, str, list[Kind]]:
-    bodies: list[Kind] = []
+def _receipt(booking: Booking, offer: Offer) -> tuple[str, str, list[EntryBody]]:
+    bodies: list[EntryBody] = []
     told: list[str] = []
     codes = [thing.code for thing in offer.things if thing.code is not None]
     if len(set(codes)) != len(codes):
@@ -158,7 +160,7 @@ def _receipt(booking: Booking, offer: Offer) -> tuple[str, str, list[Kind]]:
     return "booked", f"event {offer.place}: {offer.sentence}: {', '.join(told)}", bodies
 
 
-def _thing(booking: Booking, offer: Offer, thing: Offered) -> Kind | None:
+def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
     """Return the entry that a thing leads to; None if the ledger knows it already."""
     if thing.code is None:
         raise _Unfit(
@@ -182,7 +184,7 @@ def _require_shipped(booking: Booking, sscc: str) -> None:
         )
 
 
-def _material(booking: Booking, offer: Offer, thing: Offered) -> Kind | None:
+def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
     code = str(thing.code)
     is_label = PlantCode.parse(code).kind is CodeKind.LABEL_LOT
     detail = offer.words.get("detail") or offer.words.get("lotNumber") or thing.uri
@@ -222,7 +224,7 @@ def _product(booking: Booking, offer: Offer, thing: Offered, code: str) -> str:
     return gtin
 
 
-def _sleeves(booking: Booking, offer: Offer, thing: Offered) -> Kind | None:
+def _sleeves(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
     code = str(thing.code)
     gtin = _product(booking, offer, thing, code)
     quantity = thing.quantity or ""

@@ -9,7 +9,7 @@ from tracelink.genealogy.containment.scope import Scope
 from tracelink.ledger.kinds.setup import Setting
 from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.report.format.plain import counted
-from tracelink.report.scope.doc_discs import Decision, Effect, Recipient
+from tracelink.report.scope.doc_discs import DecisionForm, Effect, Recipient
 
 DEPTHS = (
     "hold in the plant only",
@@ -31,7 +31,7 @@ _SOURCE = (
 )
 
 
-def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Setting]) -> Decision:
+def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Setting]) -> DecisionForm:
     """Return what there is to choose from, and how far the records follow the discs.
 
     Args:
@@ -41,7 +41,7 @@ def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Set
     """
     gone = [one for one in recipients if any(delivery.shipped for delivery in one.deliveries)]
     used = shares or [one for name in SHARES for one in DEFAULT_SETTINGS if one.name == name]
-    return Decision(tuple(_reach(scope, gone)), DEPTHS, tuple(_effects(len(gone), used)), _SOURCE)
+    return DecisionForm(tuple(_reach(scope, gone)), DEPTHS, tuple(_effects(len(gone), used)), _SOURCE)
 
 
 def _reach(scope: Scope, gone: Sequence[Recipient]) -> Iterator[str]:

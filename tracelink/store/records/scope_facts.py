@@ -53,7 +53,7 @@ _SEGMENTS = of_codes(
 
 
 @dataclass(frozen=True, slots=True)
-class Product:
+class PressedProduct:
     """What a lot was pressed for."""
 
     catalogue_number: str
@@ -78,7 +78,7 @@ class ScopeFacts:
     """Sample -> measured values."""
     judged: Mapping[int, EntryStamp] = field(default_factory=dict)
     """Entry of a judgement -> who and when."""
-    products: Mapping[str, Product] = field(default_factory=dict)
+    products: Mapping[str, PressedProduct] = field(default_factory=dict)
     """Lot -> what it was pressed for."""
     deliveries: Mapping[str, Delivery] = field(default_factory=dict)
     """Shipment -> order and date."""
@@ -98,7 +98,7 @@ class ScopeFacts:
     """The shares of effectiveness checks that the plant set, by level."""
     late_after_s: int = 0
     """What counts as late, seconds."""
-    quality: scope_quality.Records | None = None
+    quality: scope_quality.JournalRecords | None = None
     """What the journal says about the entries."""
 
 
@@ -136,7 +136,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         late_after_s=late_after_s,
         quality=scope_quality.record_quality(
             conn,
-            scope_quality.Asked(lots, [*(held.code for held in touched), *outer], cartons),
+            scope_quality.ScopeSubject(lots, [*(held.code for held in touched), *outer], cartons),
             late_after_s,
             people,
         ),
@@ -161,10 +161,10 @@ def _measured(conn: Connection, samples: Sequence[str]) -> dict[str, str]:
     return {sample: ", ".join(values) for sample, values in found.items()}
 
 
-def _products(conn: Connection, lots: Sequence[str]) -> dict[str, Product]:
+def _products(conn: Connection, lots: Sequence[str]) -> dict[str, PressedProduct]:
     pressed = {row.lot: (row.first, row.last) for row in rows_of(conn, _PRESSED, lots)}
     return {
-        row.code: Product(
+        row.code: PressedProduct(
             row.catalogue_number, row.total, (row.matrix_a, row.matrix_b), pressed.get(row.code, ("", ""))
         )
         for row in rows_of(conn, _PRODUCTS, lots)

@@ -34,7 +34,7 @@ _END = 2**62
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class ScopeSubject:
     """What a scope is about."""
 
     lots: Sequence[str]
@@ -46,7 +46,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Records:
+class JournalRecords:
     """What the journal says about the entries that a scope rests on."""
 
     entries: int
@@ -65,7 +65,9 @@ class Records:
     """Cartons in question whose content nobody compared with the records since."""
 
 
-def record_quality(conn: Connection, asked: Asked, late_after_s: int, people: Mapping[str, str]) -> Records:
+def record_quality(
+    conn: Connection, asked: ScopeSubject, late_after_s: int, people: Mapping[str, str]
+) -> JournalRecords:
     """Look at every entry about some lots and containers.
 
     Args:
@@ -81,7 +83,7 @@ def record_quality(conn: Connection, asked: Asked, late_after_s: int, people: Ma
     late = [stamp for stamp in stamps.values() if stamp.late_s > late_after_s]
     no_reads, keyed = _unread(conn, asked.cartons, people)
     checked = {row.carton for row in rows_of(conn, _CHECKED, asked.cartons)}
-    return Records(
+    return JournalRecords(
         entries=len(stamps),
         late=tuple(_late(stamp) for stamp in sorted(late, key=lambda one: (-one.late_s, one.seq))),
         early=sum(stamp.late_s < -late_after_s for stamp in stamps.values()),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection, text
 
-from tracelink.station.common.queries_balance import OpenInvestigation, Standing
+from tracelink.station.common.queries_balance import OpenInvestigation, StockLine
 
 _STANDING = text(
     "SELECT k.lot, l.piece, SUM(k.quantity) AS quantity FROM ("
@@ -29,10 +29,10 @@ class BalanceAnswers:
 
     _conn: Connection
 
-    def standing_at(self, place: str) -> Sequence[Standing]:
+    def standing_at(self, place: str) -> Sequence[StockLine]:
         """The discs at a place by lot, spooled matches included; lots that had discs there once are listed too."""
         found = self._conn.execute(_STANDING, {"place": place})
-        return [Standing(row.lot, row.piece, int(row.quantity)) for row in found]
+        return [StockLine(row.lot, row.piece, int(row.quantity)) for row in found]
 
     def investigation_about(self, subject: str) -> int | None:
         """The number of an open investigation about exactly this lot, batch or label."""

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from tracelink.station.common.queries_dock import Allocation, NumberFate, ReturnLine, Standing
+from tracelink.station.common.queries_dock import Allocation, Nesting, NumberFate, ReturnLine
 
 _STANDING = text(
     "SELECT n.parent, CASE WHEN d.code IS NOT NULL THEN 'shipment' WHEN y.code IS NOT NULL THEN 'location' "
@@ -89,10 +89,10 @@ class DockAnswers:
     def _dock_number(self, query: Any, **values: object) -> int:
         return int(self._conn.execute(query, values).scalar_one())
 
-    def standing(self, code: str) -> Standing | None:
+    def standing(self, code: str) -> Nesting | None:
         """In what a pallet or a carton is now; None if it stands free."""
         row = self._dock(_STANDING, code=code)
-        return None if row is None else Standing(*row)
+        return None if row is None else Nesting(*row)
 
     def location(self, code: str) -> str | None:
         """The name of a location."""

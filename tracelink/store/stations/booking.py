@@ -14,7 +14,7 @@ from sqlalchemy import Connection, bindparam, select
 from tracelink.errors import UsageError
 from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.base import Kind
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, spooled_hash, storable
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.times import require_local_time
@@ -124,7 +124,7 @@ class Booking:
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
 
     def record(
-        self, body: Kind, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
+        self, body: EntryBody, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
     ) -> None:
         """Append an act that no scan led to, such as a hold placed by command; `scans` is what it was read from."""
         written = journal.NewEntry(body, stamp, reason, scans=scans)
