@@ -14,7 +14,17 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tracelink.genealogy.model.records import Records
-from tracelink.report.format.document import Document
+from tracelink.report.format.document import (
+    Bullets,
+    Document,
+    FactList,
+    FramedNote,
+    Lines,
+    Picture,
+    TableBlock,
+    TextBlock,
+    Ticks,
+)
 from tracelink.report.format.plain import grouped, imprint, percent, signed, visible
 from tracelink.report.pages.lot_view import lot_view
 
@@ -69,6 +79,18 @@ def _page(template: str, head: tuple[int, str], at: str, view: Mapping[str, Any]
     )
 
 
+_BLOCKS: Mapping[str, type] = {
+    kind.__name__: kind
+    for kind in (FactList, TextBlock, FramedNote, Bullets, TableBlock, Picture, Ticks, Lines)
+}
+"""What a template calls the kinds of blocks."""
+
+
+def _is_block(block: object, name: str) -> bool:
+    # A name that is none of these raises, rather than leave the block out of the page in silence.
+    return isinstance(block, _BLOCKS[name])
+
+
 @cache
 def _environment() -> Environment:
     environment = Environment(
@@ -80,7 +102,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters |= {"percent": percent, "signed": signed, "drawn": _drawn}
-    environment.tests["block"] = lambda block, name: type(block).__name__ == name
+    environment.tests["block"] = _is_block
     return environment
 
 
