@@ -41,8 +41,6 @@ class Product:
 
     number: int
     """Place in the plant's list, from 1."""
-    short: str
-    """Two letters for catalogue number and files."""
     title: str
     carton: int
     """Units to a carton; 20 in one delivery account, 25 and 30 are common practice (see README, Sources)."""
@@ -51,8 +49,8 @@ class Product:
     discs: int = 1
     edition: int = 0
     """Copies of a numbered edition, 0 if it has no numbers."""
-    cut: str = ""
-    """Letters of its matrix numbers, if it shares its stampers with another product."""
+    cut: int = 0
+    """The number of the product whose stampers it shares, 0 if it has its own."""
     copper: bool = False
     """Whether it was cut in copper, so that stampers grow straight from the master."""
     items: tuple[str, ...] = ()
@@ -68,13 +66,12 @@ class Product:
     @property
     def catalogue(self) -> str:
         """Its catalogue number."""
-        return f"{self.short}-{100 + self.number}"
+        return f"EX {100 + self.number}"
 
     def matrix(self, piece: int, side: str) -> str:
         """Return the matrix number of a side (A or B) of a disc: the sides of disc 2 are C and D."""
         letter = "ABCD"[2 * (piece - 1) + "AB".index(side)]
-        number = {"PC": 102}.get(self.cut, 100 + self.number)
-        return f"{self.cut or self.short}-{number}-{letter}1"
+        return f"EX-{100 + (self.cut or self.number)}-{letter}1"
 
     @property
     def batch(self) -> str:
@@ -96,14 +93,13 @@ class Product:
 
 
 HERON, COMET, BLUE, BRASS, MILLS, LEDGER, GRAVEL, MOTH, SALT = PRODUCTS = (
-    Product(1, "CH", "Clockwork Heron Sleeps", 25, 20),
-    Product(2, "PC", "Paper Comet Arithmetic", 20, 16),
+    Product(1, "Clockwork Heron Sleeps", 25, 20),
+    Product(2, "Paper Comet Arithmetic", 20, 16),
     # Same cut as the first edition, other labels and another print of nearly the same artwork.
-    Product(3, "PB", "Paper Comet Arithmetic (Blue)", 20, 16, cut="PC"),
-    Product(4, "BU", "Brass Umbrella Weather", 20, 12, discs=2),
+    Product(3, "Paper Comet Arithmetic (Blue)", 20, 16, cut=2),
+    Product(4, "Brass Umbrella Weather", 20, 12, discs=2),
     Product(
         5,
-        "NP",
         "Nine Pale Windmills",
         20,
         16,
@@ -111,10 +107,10 @@ HERON, COMET, BLUE, BRASS, MILLS, LEDGER, GRAVEL, MOTH, SALT = PRODUCTS = (
         items=("insert", "download card"),
         prompt="hype sticker",
     ),
-    Product(6, "FL", "The Ferryman's Idle Ledger", 25, 20),
-    Product(7, "GA", "Gravel Road Almanac", 30, 16),
-    Product(8, "MP", "Moth Parliament", 25, 20),
-    Product(9, "SS", "Salt Stair Signals", 30, 16, copper=True),
+    Product(6, "The Ferryman's Idle Ledger", 25, 20),
+    Product(7, "Gravel Road Almanac", 30, 16),
+    Product(8, "Moth Parliament", 25, 20),
+    Product(9, "Salt Stair Signals", 30, 16, copper=True),
 )
 
 

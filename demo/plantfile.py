@@ -36,7 +36,7 @@ def plant_file(scale: Scale) -> dict[str, Any]:
             "name": PLANT,
             "company_prefix": PREFIX,
             "matrix_pattern": "[A-Z]{2}-[0-9]{3}-[A-D][1-9]",
-            "matrix_example": "CH-101-A1",
+            "matrix_example": "EX-101-A1",
             "settings": {
                 "rest_minutes": REST_MINUTES,
                 "disc_g": DISC_G,

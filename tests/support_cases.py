@@ -7,7 +7,7 @@ from support_plant import DOCK, LAB, LINE, START, Floor, code, gtin, n, stamper
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
 
-CAUSE = stamper("HL-001-A")
+CAUSE = stamper("EX-101-A")
 ADA, BEN, CLEO = n("P1"), n("P2"), n("P3")
 """Ada and Ben have the role quality, Cleo has not."""
 

@@ -12,9 +12,9 @@ def at(hour: int, minute: int = 0) -> str:
 
 def play_day(floor: Floor) -> Floor:
     """At nine Cleo presses with compound 1, at ten with compound 2; Ada packs at eleven, at twelve and at two."""
-    a, b = stamper("HL-001-A"), stamper("HL-001-B")
+    a, b = stamper("EX-101-A"), stamper("EX-101-B")
     floor.at = at(9)
-    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.scan(PRESS, "STACK", "K11", "#20", "CHANGE", "C2", "#20")
     floor.at = at(10)
     floor.scan(PRESS, "STACK", "K12", "#40", "EMPTY", "#40", "STACK", "K13", "#50", "STOP", "#50")

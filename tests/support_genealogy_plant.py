@@ -34,19 +34,19 @@ def small_plant():
     """Built anew for each test, so that a test may change it."""
     return MemoryRecords(
         tools=[
-            ToolFact("T1", "lacquer", None, "HL-1 A", "A", "in store"),
-            ToolFact("T2", "father", "T1", "HL-1 A", "A", "in store"),
-            ToolFact("T3", "mother", "T2", "HL-1 A", "A", "in store"),
-            ToolFact("T4", "stamper", "T3", "HL-1 A", "A", "mounted"),
-            ToolFact("T5", "stamper", "T3", "HL-1 A", "A", "in store"),
-            ToolFact("T6", "mother", "T2", "HL-1 A", "A", "in store"),
-            ToolFact("T7", "stamper", "T6", "HL-1 A", "A", "in store"),
-            ToolFact("T9", "stamper", None, "HL-1 B", "B", "mounted"),
+            ToolFact("T1", "lacquer", None, "EX-101 A", "A", "in store"),
+            ToolFact("T2", "father", "T1", "EX-101 A", "A", "in store"),
+            ToolFact("T3", "mother", "T2", "EX-101 A", "A", "in store"),
+            ToolFact("T4", "stamper", "T3", "EX-101 A", "A", "mounted"),
+            ToolFact("T5", "stamper", "T3", "EX-101 A", "A", "in store"),
+            ToolFact("T6", "mother", "T2", "EX-101 A", "A", "in store"),
+            ToolFact("T7", "stamper", "T6", "EX-101 A", "A", "in store"),
+            ToolFact("T9", "stamper", None, "EX-101 B", "B", "mounted"),
         ],
         lots=[
-            LotFact("L1", "9520000012342", 1, "Harbour Lights", "W1", 500, "pressed"),
-            LotFact("L2", "9520000012342", 1, "Harbour Lights", "W1", 300, "running"),
-            LotFact("L3", "9520000012342", 1, "Harbour Lights", "W2", 50, "pressed"),
+            LotFact("L1", "9520000012342", 1, "Paper Comet Arithmetic", "W1", 500, "pressed"),
+            LotFact("L2", "9520000012342", 1, "Paper Comet Arithmetic", "W1", 300, "running"),
+            LotFact("L3", "9520000012342", 1, "Paper Comet Arithmetic", "W2", 50, "pressed"),
         ],
         segments=[
             SegmentFact("L1", 1, 400, "W1", "T4", "T9", 0, 0, "M1", "E1", "E2", 1),
@@ -81,7 +81,7 @@ def small_plant():
             ContainerFact(P1, "pallet", "shipped", ""),
             ContainerFact("D1", "shipment", "shipped", ""),
         ],
-        shipments=[ShipmentFact("D1", "O1", "Quayside Records", "NO")],
+        shipments=[ShipmentFact("D1", "O1", "Example Shop 1", "NO")],
         batches=[("B1", C1), ("B1", C4), ("B2", C2)],
         journal_head=(99, "ab" * 32),
     )

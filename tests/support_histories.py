@@ -88,7 +88,7 @@ class DeskShadow:
         again = copy.deepcopy(self.desks)
         for row in spooled:
             again.spooled(dict(row))
-        found = (again._numbers[station], write_state(again._desks[station]))
+        found = (again._numbers[station], write_state(again._states[station]))
         assert found == tuple(kept), history.shown()
 
 
@@ -685,7 +685,7 @@ def possible_acts(h: History) -> list[list[str]]:
         lambda number: [f"sleeve 3 no {number}"],
         lambda number: [f"sleeve 3 no {number}"],
     )
-    matrix = h.rng.choice((*MATRICES, "HL-001-A", "NG-003-B"))
+    matrix = h.rng.choice((*MATRICES, "EX-101-A", "EX-103-B"))
     acts.append(["RETURNLOOSE", f'"{matrix}', '"mark', f"#{count}"])
     return acts
 

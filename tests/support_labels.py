@@ -14,7 +14,7 @@ from tracelink.identity.rawlines import raw_act, raw_disc, raw_numbered_sleeve, 
 from tracelink.printing.label import make_label
 from tracelink.printing.layout import load_layout
 
-WORDS = ("Harbour", "Lights", "Low", "Tide", "Quarry", "Lane", "Grüße", "0", "99", "IlO0", "(Part 2)")
+WORDS = ("Paper", "Comet", "Moth", "Nine", "Pale", "Windmills", "Grüße", "0", "99", "IlO0", "(Part 2)")
 
 
 def generated(chance):
@@ -78,7 +78,7 @@ def _sleeve(chance):
 def _disc(chance):
     gtin, total = _gtin(chance), chance.randint(1, 99)
     piece = chance.randint(1, total)
-    data = {"gtin": gtin, "piece": str(piece), "total": str(total), "catalogue": "QNT 014", "side": "A"}
+    data = {"gtin": gtin, "piece": str(piece), "total": str(total), "catalogue": "EX 101", "side": "A"}
     return "disc-label", data, raw_disc(gtin, piece, total)
 
 

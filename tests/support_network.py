@@ -27,7 +27,7 @@ PLACES = ("K1", "K2", "K3", "C1", "C2", "C3", "R1", SCRAP)
 def holdings_of(discs, movements, proven, possible, lot="L1"):
     """What the program makes of a lot."""
     records = MemoryRecords(
-        lots=[LotFact(lot, "9520000012342", 1, "Low Tide", "W1", discs, "")], movements=list(movements)
+        lots=[LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", discs, "")], movements=list(movements)
     )
     return lot_holdings(records, lot, StrokeSet.from_strokes(proven), StrokeSet.from_strokes(possible))
 
@@ -178,14 +178,14 @@ def loose_plant(rng):
     if rng.random() < 0.5 and len(movements) > len(floor.movements):
         movements.append(MovementFact(seq + 9, 0, "L1", 1, "quarantine", "K9", None, None, AT))
     records = MemoryRecords(
-        lots=[LotFact("L1", "9520000012342", 1, "Low Tide", "W1", floor.discs, "")],
+        lots=[LotFact("L1", "9520000012342", 1, "Moth Parliament", "W1", floor.discs, "")],
         movements=movements,
         nests=nests,
         containers=[
             *(ContainerFact(name, "carton", "closed", "") for name in cartons),
             ContainerFact("D1", "shipment", "shipped", ""),
         ],
-        shipments=[ShipmentFact("D1", "O1", "Quayside Records", "NO")],
+        shipments=[ShipmentFact("D1", "O1", "Example Shop 1", "NO")],
         journal_head=(100, "ab" * 32),
     )
     return records, floor.discs, sent

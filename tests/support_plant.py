@@ -54,48 +54,48 @@ def plant_data() -> dict[str, Any]:
     products = [
         {
             "gtin": gtin(1),
-            "catalogue_number": "HL-1",
-            "title": "Harbour Lights",
+            "catalogue_number": "EX 101",
+            "title": "Paper Comet Arithmetic",
             "carton_size": 5,
-            "parts": _parts("HL", 1, 1),
+            "parts": _parts(1, 1),
         },
         {
             "gtin": gtin(2),
-            "catalogue_number": "LT-2",
-            "title": "Low Tide",
+            "catalogue_number": "EX 102",
+            "title": "Moth Parliament",
             "carton_size": 3,
-            "parts": _parts("LT", 2, 2),
+            "parts": _parts(2, 2),
         },
         {
             "gtin": gtin(3),
-            "catalogue_number": "NG-3",
-            "title": "Night Garden",
+            "catalogue_number": "EX 103",
+            "title": "Nine Pale Windmills",
             "carton_size": 4,
             "numbered": True,
-            "parts": _parts("NG", 3, 1),
+            "parts": _parts(3, 1),
         },
         {
             "gtin": gtin(4),
-            "catalogue_number": "DW-4",
-            "title": "Deep Water",
+            "catalogue_number": "EX 104",
+            "title": "Brass Umbrella Weather",
             "carton_size": 2,
             "numbered": True,
-            "parts": _parts("DW", 4, 2),
+            "parts": _parts(4, 2),
         },
         {
             "gtin": gtin(5),
-            "catalogue_number": "SR-5",
-            "title": "Salt Road",
+            "catalogue_number": "EX 105",
+            "title": "Salt Stair Signals",
             "carton_size": 3,
             "numbered": True,
-            "parts": _parts("SR", 5, 2),
+            "parts": _parts(5, 2),
         },
         {
             "gtin": gtin(6),
-            "catalogue_number": "HL-6",
-            "title": "Harbour Lights",
+            "catalogue_number": "EX 106",
+            "title": "Paper Comet Arithmetic",
             "carton_size": 5,
-            "parts": _parts("HX", 6, 1),
+            "parts": _parts(6, 1),
         },
     ]
     roles = ["tool", "press", "lab", "line", "dock", "quality"]
@@ -108,7 +108,7 @@ def plant_data() -> dict[str, Any]:
             "name": "Invented Pressing",
             "company_prefix": PREFIX,
             "matrix_pattern": "[A-Z]{2}-[0-9]{3}-[A-D]",
-            "matrix_example": "HL-001-A",
+            "matrix_example": "EX-101-A",
         },
         "person": [
             {"code": code("P", 1), "name": "Ada", "roles": roles},
@@ -188,12 +188,12 @@ def add_kits(data: dict[str, Any]) -> None:
     ]
 
 
-def _parts(prefix: str, number: int, discs: int) -> list[dict[str, str]]:
+def _parts(number: int, discs: int) -> list[dict[str, str]]:
     sides = "ABCD"
     return [
         {
-            "matrix_a": f"{prefix}-{number:03d}-{sides[2 * d]}",
-            "matrix_b": f"{prefix}-{number:03d}-{sides[2 * d + 1]}",
+            "matrix_a": f"EX-{100 + number}-{sides[2 * d]}",
+            "matrix_b": f"EX-{100 + number}-{sides[2 * d + 1]}",
         }
         for d in range(discs)
     ]
@@ -203,11 +203,11 @@ TOOL, PRESS, LAB, LINE, DOCK, LINE_2, PRESS_2, LAB_2, DOCK_2, TOOL_2 = (code("W"
 MATRICES = tuple(
     f"{title}-{side}"
     for title, sides in {
-        "HL-001": "AB",
-        "LT-002": "ABCD",
-        "NG-003": "AB",
-        "DW-004": "ABCD",
-        "SR-005": "ABCD",
+        "EX-101": "AB",
+        "EX-102": "ABCD",
+        "EX-103": "AB",
+        "EX-104": "ABCD",
+        "EX-105": "ABCD",
     }.items()
     for side in sides
 )

@@ -34,19 +34,19 @@ PALLET = Sscc.build("2", "9520000", 4711).digits
 DATA = {
     "act-card": {"act": "CLOSECARTON", "meaning": "The open carton is full or done: close and print"},
     "act-row": {"act": "CLOSE", "meaning": "Close the open carton and print its label"},
-    "badge": {"code": code("P", 17), "name": "Ida Moor", "work": "packing"},
+    "badge": {"code": code("P", 17), "name": "Ida Example", "work": "packing"},
     "carton-label": {
         "sscc": CARTON,
         "gtin": GTIN,
         "count": "25",
         "lot": code("L", 123),
-        "title": "Harbour Lights",
+        "title": "Paper Comet Arithmetic",
     },
-    "disc-label": {"gtin": GTIN, "piece": "1", "total": "2", "catalogue": "QNT 014", "side": "A"},
+    "disc-label": {"gtin": GTIN, "piece": "1", "total": "2", "catalogue": "EX 101", "side": "A"},
     "lot-card": {
         "code": code("L", 123),
-        "title": "Harbour Lights",
-        "catalogue": "QNT 014",
+        "title": "Paper Comet Arithmetic",
+        "catalogue": "EX 101",
         "disc": "disc 1 of 2",
         "press": "2",
         "ordered": "1500",
@@ -55,7 +55,7 @@ DATA = {
     "pallet-label": {
         "sscc": PALLET,
         "cartons": "24",
-        "from_plant": "Quarry Lane Pressing, Halm",
+        "from_plant": "Invented Pressing Works",
         "to": "Example Record Shop 14, Dock 3",
     },
     "plant-code": {"code": code("C", 88), "what": "Black compound, silo 2"},
@@ -68,13 +68,13 @@ DATA = {
     "sleeve-batch": {
         "code": code("B", 31),
         "gtin": GTIN,
-        "title": "Harbour Lights",
+        "title": "Paper Comet Arithmetic",
         "issue": "2",
         "count": "1600",
     },
-    "sleeve-ean": {"gtin": GTIN, "catalogue": "QNT 014"},
+    "sleeve-ean": {"gtin": GTIN, "catalogue": "EX 101"},
     "spindle-card": {"code": code("K", 1427)},
-    "tool-tag": {"code": code("T", 64), "kind": "stamper", "matrix": "QNT-014-A M2 S3"},
+    "tool-tag": {"code": code("T", 64), "kind": "stamper", "matrix": "EX-101-A1 M2 S3"},
 }
 """A value for every field of every layout that comes with the program."""
 

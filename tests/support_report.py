@@ -69,20 +69,20 @@ def real_lot():
     plant = Plant()
     records = plant.records
     for code, kind, parent, matrix, side in (
-        ("T0000001", "lacquer", None, "HL-1-A", "A"),
-        ("T0000011", "father", "T0000001", "HL-1-A F1", "A"),
-        ("T0000021", "mother", "T0000011", "HL-1-A M1", "A"),
-        (BAD_STAMPER, "stamper", "T0000021", "HL-1-A S1", "A"),
-        ("T0000102", "stamper", "T0000021", "HL-1-A S2", "A"),
-        ("T0000002", "lacquer", None, "HL-1-B", "B"),
-        ("T0000012", "father", "T0000002", "HL-1-B F1", "B"),
-        ("T0000022", "mother", "T0000012", "HL-1-B M1", "B"),
-        ("T0000201", "stamper", "T0000022", "HL-1-B S1", "B"),
+        ("T0000001", "lacquer", None, "EX-101-A", "A"),
+        ("T0000011", "father", "T0000001", "EX-101-A F1", "A"),
+        ("T0000021", "mother", "T0000011", "EX-101-A M1", "A"),
+        (BAD_STAMPER, "stamper", "T0000021", "EX-101-A S1", "A"),
+        ("T0000102", "stamper", "T0000021", "EX-101-A S2", "A"),
+        ("T0000002", "lacquer", None, "EX-101-B", "B"),
+        ("T0000012", "father", "T0000002", "EX-101-B F1", "B"),
+        ("T0000022", "mother", "T0000012", "EX-101-B M1", "B"),
+        ("T0000201", "stamper", "T0000022", "EX-101-B S1", "B"),
     ):
         records.tools.append(ToolFact(code, kind, parent, matrix, side, "in use"))
     records.lots += [
-        LotFact(LOT, "9520000012342", 1, "Harbour Lights", "W0000031", 1000, "pressed, released"),
-        LotFact(OTHER, "9520000012342", 1, "Harbour Lights", "W0000032", 220, "pressed, undecided"),
+        LotFact(LOT, "9520000012342", 1, "Paper Comet Arithmetic", "W0000031", 1000, "pressed, released"),
+        LotFact(OTHER, "9520000012342", 1, "Paper Comet Arithmetic", "W0000032", 220, "pressed, undecided"),
     ]
     used = ("C0000007", "E0000041", "E0000042")
     records.segments += [
@@ -124,9 +124,9 @@ def _ship(plant):
     for number in range(1, 39):
         records.nests.append(NestFact(carton(number), pallet(1 if number <= 20 else 2), 300 + number, None))
     for code, consignee, country, status in (
-        ("D0000001", "Quayside Records", "NO", "shipped"),
-        ("D0000002", "Low Tide Mail Order", "DE", "shipped"),
-        ("D0000003", "Lantern Shop", "FR", "loading"),
+        ("D0000001", "Example Shop 1", "NO", "shipped"),
+        ("D0000002", "Example Shop 2", "DE", "shipped"),
+        ("D0000003", "Example Shop 3", "FR", "loading"),
     ):
         plant.place(code, "shipment", status)
         records.shipments.append(ShipmentFact(code, f"O{code[1:]}", consignee, country))

@@ -56,7 +56,7 @@ def fill(floor: Floor, matches: int, pairs: int) -> None:
     """Append what `matches` matches leave behind: stacks, cartons, sealed runs with their raw scans."""
     floor.tools()
     floor.scan(code("W", 2), "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2")
-    floor.scan(code("W", 2), "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(code("W", 2), "START", '"EX-101-A', '"EX-101-B')
     # In the lot of the live scans as well, so that its history is as long as it gets.
     strokes = matches + 2 * pairs + STACK
     with floor.ledger.transaction() as conn:

@@ -113,7 +113,7 @@ def mishap(shift: Shift, done: int, in_carton: int) -> None:
         for line in ("CHECK", "P2"):
             shift.scan(line, "check")
     elif done == 130:
-        for line in ("NOREAD", "NOREAD", "MANUAL", '"HL-001-A', '"HL-001-B', "P2", "sleeve 1"):
+        for line in ("NOREAD", "NOREAD", "MANUAL", '"EX-101-A', '"EX-101-B', "P2", "sleeve 1"):
             shift.scan(line, "keyed disc")
         shift.scan("UNDO", "undo")
     elif done == 150:

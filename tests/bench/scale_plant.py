@@ -189,11 +189,11 @@ def fill(conn: Connection, discs: int, *, keeps_journal: bool) -> Iterator[int]:
 def _grow(bulk: Bulk, lot: int) -> None:
     for side, letter in enumerate("AB"):
         if lot % _FATHERS == 0:
-            bulk.write(MasterRegistered(lacquer(lot, side), "lacquer", letter, f"HL-001-{letter}"))
-            bulk.write(ToolGrown(father(lot, side), "father", lacquer(lot, side), letter, f"HL-001-{letter}"))
+            bulk.write(MasterRegistered(lacquer(lot, side), "lacquer", letter, f"EX-101-{letter}"))
+            bulk.write(ToolGrown(father(lot, side), "father", lacquer(lot, side), letter, f"EX-101-{letter}"))
         if lot % 10 == 0:
-            bulk.write(ToolGrown(mother(lot, side), "mother", father(lot, side), letter, f"HL-001-{letter}"))
-        bulk.write(ToolGrown(stamper(lot, side), "stamper", mother(lot, side), letter, f"HL-001-{letter}"))
+            bulk.write(ToolGrown(mother(lot, side), "mother", father(lot, side), letter, f"EX-101-{letter}"))
+        bulk.write(ToolGrown(stamper(lot, side), "stamper", mother(lot, side), letter, f"EX-101-{letter}"))
     if lot % 8 == 0:
         bulk.write(MaterialReceived(compound(lot), "compound", "black", None, None, None))
 
@@ -209,7 +209,7 @@ def _press(bulk: Bulk, number: int) -> None:
     before = max(0, number - 1)
     bulk.write(LotPlanned(lot, gtin(1), 1, LOT))
     bulk.write(PressSetUp(lot, _mounted(number, before, LOT - CHANGE)), PRESS)
-    bulk.write(PressStarted(lot, "HL-001-A", "HL-001-B"), PRESS)
+    bulk.write(PressStarted(lot, "EX-101-A", "EX-101-B"), PRESS)
     counter, segment = 0, 1
     for stack in range(LOT // STACK):
         first, last = stack * STACK + 1, (stack + 1) * STACK

@@ -85,7 +85,7 @@ def _plant(rng, make_floor):
     records = MemoryRecords(tools=tools)
     for lot in ("L1", "L2")[: rng.randint(1, 2)]:
         floor = make_floor(rng, lot)
-        records.lots.append(LotFact(lot, "", 1, "Low Tide", "W1", floor.discs, ""))
+        records.lots.append(LotFact(lot, "", 1, "Moth Parliament", "W1", floor.discs, ""))
         records.segments += _segments(rng, lot, floor.discs, stampers)
         records.movements += [_renamed(move, lot) for move in floor.movements]
     places = {place for move in records.movements for place in (move.source, move.target)} - {COUNTER, SCRAP}
@@ -96,7 +96,7 @@ def _plant(rng, make_floor):
             records.nests.append(NestFact(place, rng.choice(["P1", "P2"]), 90, rng.choice([None, 91])))
     records.containers += [ContainerFact(pallet, "pallet", "", "") for pallet in ("P1", "P2")]
     records.nests.append(NestFact("P1", "D1", 95, None))
-    records.shipments.append(ShipmentFact("D1", "O1", "Quayside Records", "NO"))
+    records.shipments.append(ShipmentFact("D1", "O1", "Example Shop 1", "NO"))
     return records
 
 
@@ -220,7 +220,7 @@ def test_where_anything_goes_no_true_path_is_missed():
     for _ in range(300):
         floor = wild_floor(rng, "L1")
         records = MemoryRecords(
-            lots=[LotFact("L1", "", 1, "Low Tide", "W1", floor.discs, "")],
+            lots=[LotFact("L1", "", 1, "Moth Parliament", "W1", floor.discs, "")],
             segments=[
                 SegmentFact("L1", 1, 2, "W1", "T1", "T9", 0, 0, "M1", "E1", "E2", 1),
                 SegmentFact("L1", 3, floor.discs, "W1", "T2", "T9", 0, 0, "M1", "E1", "E2", 2),

@@ -156,12 +156,12 @@ class TestEntries:
         seq = pysqlite3.connect(place).execute(query).fetchone()[0]
         forge(
             place,
-            f"UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'HL-001-A', 'HL-001-B') AS BLOB) "
+            f"UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'EX-101-A', 'EX-101-B') AS BLOB) "
             f"WHERE seq = {seq}",
         )
         _status, faults = verify(place)
         assert faults[0].startswith(f"entry {seq} was changed")
-        assert any(one.endswith("matrix is 'HL-001-A', the journal says 'HL-001-B'") for one in faults[1:])
+        assert any(one.endswith("matrix is 'EX-101-A', the journal says 'EX-101-B'") for one in faults[1:])
 
     def test_an_entry_taken_out_is_named_and_the_rest_goes_on(self, place, made):
         forge(place, "DELETE FROM journal WHERE seq = 230")
@@ -347,7 +347,7 @@ class TestCheckpoints:
         one, *_ = sizes(made)
         rewritten(place, 3, '"event_time"', '"event_time"')
         assert verify(place, *points(made))[0] == 0
-        rewritten(place, first_of(place, "Harbour Lights"), "Harbour Lights", "Harbour Nights")
+        rewritten(place, first_of(place, "Paper Comet Arithmetic"), "Paper Comet Arithmetic", "Paper Comet Algebra")
         run("rebuild", ledger=place)
         _status, faults = verify(place, *points(made))
         assert faults[0].endswith(f"The change is somewhere in entries 1 to {one}")
@@ -417,7 +417,7 @@ class TestProve:
         last = Ledger.open(str(place)).head().seq
         later = run("audit", "prove", str(last), "--checkpoint", made / "one", ledger=place)
         assert (later.code, "is not among the first" in later.err) == (2, True)
-        rewritten(place, first_of(place, "Harbour Lights"), "Harbour Lights", "Harbour Nights")
+        rewritten(place, first_of(place, "Paper Comet Arithmetic"), "Paper Comet Arithmetic", "Paper Comet Algebra")
         run("rebuild", ledger=place)
         wrong = run("audit", "prove", "1", "--checkpoint", made / "one", ledger=place)
         assert (wrong.code, "are not those of the checkpoint" in wrong.err) == (3, True)

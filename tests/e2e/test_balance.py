@@ -26,7 +26,7 @@ def floor(place):
     """Lot 1: 20 strokes, 4 trial discs, 1 sample, 2 press rejects, 5 sleeved, 1 rejected at the line."""
     floor = Floor(Ledger.open(str(place)))
     floor.tools()
-    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.scan(PRESS, "TRIAL", "#4", "STACK", "K11", "#18", "SCRAP", "#2", "STOP", "#20")
     floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
     floor.open_line(1, [11], 1)
@@ -115,7 +115,7 @@ class TestReturns:
         floor.play(DOCK, 'RESTOCK | carton 1 | "as new -> DONE')
         assert terms(rows(place, LOT)[1], "returned") == {"returned": 5, "restocked": 5, "sum": 5}
         floor.play(DOCK, 'BREAK | carton 1 | "wet | DESTROY | carton 1 | "mould | P2 -> DONE')
-        floor.play(DOCK, 'RETURNLOOSE | "HL-001-A | "x | #1 -> DONE')
+        floor.play(DOCK, 'RETURNLOOSE | "EX-101-A | "x | #1 -> DONE')
         status, found = rows(place, LOT)
         assert status == 0
         assert terms(found, "destroyed") == {"destroyed": 5, "gone": 5, "sum": 5}

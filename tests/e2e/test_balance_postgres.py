@@ -53,7 +53,7 @@ def test_balances_and_board(floor):
     assert [each.finding for each in shown.stops] == ["count-differs", "under-investigation"]
     assert (len(shown.waiting), [each.number for each in shown.investigations]) == (2, [number])
     assert {each.doing for each in shown.stations if each.station == LINE} == {
-        f'packs "Harbour Lights", 3 of 5 in carton {carton_sscc(1)}'
+        f'packs "Paper Comet Arithmetic", 3 of 5 in carton {carton_sscc(1)}'
     }
     with floor.ledger.writing() as booking:
         investigations.close_one(booking, stamp, number, "found")
@@ -63,7 +63,7 @@ def test_balances_and_board(floor):
 
 def test_returns_numbers_orders_and_corrections(floor):
     """Every question that the floor's newer acts ask, once."""
-    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.play(PRESS, 'STACK | K11 | #10 | CORRECT | #8 | "misread | P2 | STOP | #8 -> DONE')
     floor.play(PRESS, 'RESUME | L1 | T4 | T14 | C1 | E1 | E2 | "loose | STOP | #8 -> DONE')
     floor.press(4)
@@ -92,7 +92,7 @@ def test_returns_numbers_orders_and_corrections(floor):
     assert [(line.gtin, line.difference) for line in listed.lines] == [(gtin(1), 0), (gtin(3), -1)]
     floor.play(DOCK, 'RETURN | carton 3 | "dented | sleeve 3 no 5 | DESTROY | carton 3 | "wet | P2 -> DONE')
     floor.play(DOCK, "sleeve 3 no 5 -> STOP destroyed-number")
-    floor.play(DOCK, 'RETURNLOOSE | "HL-001-A | "x | #2 | RESTOCKLOOSE | #2 | K77 | "new -> DONE')
+    floor.play(DOCK, 'RETURNLOOSE | "EX-101-A | "x | #2 | RESTOCKLOOSE | #2 | K77 | "new -> DONE')
     floor.play(LINE, "K77 -> DONE")
     with floor.ledger.reading() as conn:
         assert lot_balance(lot_records(conn, n("L1"))).first is None

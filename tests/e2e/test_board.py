@@ -23,7 +23,7 @@ def place(tmp_path):
 def floor(place):
     floor = Floor(Ledger.open(str(place)))
     floor.tools()
-    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.scan(PRESS, "TRIAL", "#4", "STACK", "K11", "#18", "SCRAP", "#2", "STACK", "K12", "#18")
     floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
     floor.open_line(1, [11], 1)
@@ -47,7 +47,7 @@ def test_the_press_screen(place, floor):
         "area": "press",
         "name": "press 2",
         "person": "Ada",
-        "doing": f'lot {n("L1")} "Harbour Lights" running, 18 of 500 discs, STACK is not finished',
+        "doing": f'lot {n("L1")} "Paper Comet Arithmetic" running, 18 of 500 discs, STACK is not finished',
     }
     assert {each["what"]: each["quantity"] for each in found["counts"]} == {
         "discs stacked": 14, "trial discs thrown out": 4, "discs scrapped at the press": 2,
@@ -55,7 +55,7 @@ def test_the_press_screen(place, floor):
     assert [(each["finding"], each["times"]) for each in found["stops"]] == [("nothing-to-stack", 1)]
     [waiting] = found["waiting"]
     assert waiting == {
-        "lot": n("L1"), "title": "Harbour Lights", "piece": 1, "status": "running", "pressed": 18, "samples": 1,
+        "lot": n("L1"), "title": "Paper Comet Arithmetic", "piece": 1, "status": "running", "pressed": 18, "samples": 1,
         "judged": 0, "bad": 0,
     }  # fmt: skip
     assert [(each["cause"], each["reason"]) for each in found["holds"]] == [(n("B6"), "looks wrong")]
@@ -63,7 +63,7 @@ def test_the_press_screen(place, floor):
 
 def test_the_line_screen_counts_what_lies_in_the_spool(place, floor):
     found = read(place, "line")
-    doing = f'packs "Harbour Lights", 3 of 5 in carton {n("carton 1")}, a disc waits for its sleeve'
+    doing = f'packs "Paper Comet Arithmetic", 3 of 5 in carton {n("carton 1")}, a disc waits for its sleeve'
     assert found["stations"][0]["doing"] == doing
     assert found["counts"][0] == {"area": "line", "what": "discs sleeved", "quantity": 3}
     assert [each["finding"] for each in found["stops"]] == ["wrong-title"]

@@ -552,7 +552,7 @@ class TestNotice:
         assert list(tmp_path.glob("Q*.txt")) == []
 
     def test_nobody_outside_means_nobody_to_tell(self, ledger):
-        idle = stamper("LT-002-A")
+        idle = stamper("EX-102-A")
         run(
             *("case", "open", idle, "--shape", "whole-life", "--by", ADA, "--reason", "made wrong"),
             ledger=ledger,

@@ -13,8 +13,8 @@ from support_plant import LAB, PRESS, Floor, code, stamper
 def ledger(tmp_path_factory):
     """Lot 1 changes its A stamper at stroke 60, lot 2 runs beside it; discs of the first stamper go bad from 30 on."""
     floor = Floor.copy()
-    a, b, second = stamper("HL-001-A"), stamper("HL-001-B"), stamper("HL-001-A", 2)
-    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    a, b, second = stamper("EX-101-A"), stamper("EX-101-B"), stamper("EX-101-A", 2)
+    floor.scan(PRESS, "P3", "SETUP", "L1", a, b, "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.scan(PRESS, "STACK", "K11", "#60", "CHANGE", second, "#60")
     floor.scan(PRESS, "STACK", "K12", "#120", "STOP", "#120")
     floor.press(2, strokes=120, stacks=1)

@@ -8,7 +8,7 @@ import pytest
 from support_cli import run
 from support_plant import DOCK, LAB, LINE, Floor, n, stamper
 
-SCOPE = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+SCOPE = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--format", "json")
 
 
 @pytest.fixture(scope="module")

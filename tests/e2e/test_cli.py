@@ -51,7 +51,7 @@ def pressed(ledger):
         lines += ["LACQUER", tag[0], f'"{"AB"[place]}', f'"{MATRICES[place]}']
         lines += ["GROW", tag[0], tag[1], "GROW", tag[1], tag[2], "GROW", tag[2], tag[3]]
     book(ledger, "tool", TOOL_BENCH, lines)
-    press = ["P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B']
+    press = ["P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B']
     book(ledger, "press", PRESS, [*press, "STACK", "K11", "#10", "STACK", "K12", "#20", "STOP", "#20"])
     samples = [
         "P1",
@@ -158,8 +158,8 @@ class TestStations:
         stopped = run("line", "--station", LINE, ledger=pressed, scans=scans)
         assert stopped.code == 1
         assert stopped.out == (
-            'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
-            'STOP  Sleeve 9520000000028 is "Low Tide"; spindle K000011O holds "Harbour Lights". Put both aside. '
+            'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
+            'STOP  Sleeve 9520000000028 is "Moth Parliament"; spindle K000011O holds "Paper Comet Arithmetic". Put both aside. '
             "3 units packed since the last good check: held back. Scan STOP, then RECHECK and each of them again.  [3 of 5 in carton]\n"
         )
 
@@ -331,7 +331,7 @@ class TestTrace:
 
 class TestContain:
     def test_the_scope_of_a_stamper_and_its_holds(self, pressed):
-        bad = stamper("HL-001-A")
+        bad = stamper("EX-101-A")
         scope = json.loads(
             run("contain", bad, "--shape", "from-onset", "--format", "json", ledger=pressed).out
         )
@@ -362,7 +362,7 @@ class TestContain:
         assert run("hold", ledger=pressed).code == 1
 
     def test_holding_needs_an_authorised_person(self, pressed):
-        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--hold")
+        words = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--hold")
         assert run(*words, ledger=pressed).code == 2
         refused = run(*words, "--by", code("P", 3), "--reason", "scratch", ledger=pressed)
         assert (refused.code, refused.err) == (
@@ -382,7 +382,7 @@ class TestContain:
         ],
     )
     def test_wrong_evidence_has_its_sentence(self, pressed, evidence, sentence):
-        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--evidence", evidence)
+        words = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--evidence", evidence)
         refused = run(*words, ledger=pressed)
         assert refused.code == 2
         assert sentence in refused.err
@@ -410,7 +410,7 @@ class TestContain:
     )
     def test_a_slip_of_the_pen_neither_clears_nor_holds_nor_overwrites(self, pressed, words, sentence):
         before = pressed.read_bytes()
-        refused = run("contain", stamper("HL-001-A"), "--shape", "from-onset", *words, ledger=pressed)
+        refused = run("contain", stamper("EX-101-A"), "--shape", "from-onset", *words, ledger=pressed)
         assert refused.code == 2
         assert sentence in refused.err
         assert pressed.read_bytes() == before
@@ -420,13 +420,13 @@ class TestContain:
         assert run(*words, ledger=pressed).code == 2
 
     def test_the_defect_is_read_as_the_lab_writes_it(self, pressed):
-        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        words = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--format", "json")
         assert json.loads(run(*words, "--defect", " Scratch ", ledger=pressed).out)["defect"] == "scratch"
 
     def test_holding_twice_holds_once(self, pressed):
         words = (
             "contain",
-            stamper("HL-001-A"),
+            stamper("EX-101-A"),
             "--shape",
             "from-onset",
             "--hold",
@@ -441,13 +441,13 @@ class TestContain:
         assert len(json.loads(run("hold", "--format", "json", ledger=pressed).out)) == 6
 
     def test_more_evidence_narrows(self, pressed):
-        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        words = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--format", "json")
         scope = json.loads(run(*words, "--evidence", f"{code('L', 1)}:12=good", ledger=pressed).out)
         first = scope["tiers"][0]
         assert (first["name"], first["strokes"]) == ("cleared", [[1, 12]])
 
     def test_the_report_never_says_that_anything_is_safe(self, pressed):
-        text = run("contain", stamper("HL-001-A"), "--shape", "from-onset", ledger=pressed).out.lower()
+        text = run("contain", stamper("EX-101-A"), "--shape", "from-onset", ledger=pressed).out.lower()
         assert "an authorised person decides" in text
         for word in ("all clear", "100 %", "recall complete", " safe "):
             assert word not in text
@@ -474,7 +474,7 @@ class TestAudit:
         conn.execute("DROP TRIGGER journal_no_update")
         row = conn.execute("SELECT seq FROM journal WHERE kind = 'master-registered' LIMIT 1").fetchone()
         conn.execute(
-            "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'HL-001-A', 'HL-001-B') AS BLOB) "
+            "UPDATE journal SET canonical = CAST(replace(CAST(canonical AS TEXT), 'EX-101-A', 'EX-101-B') AS BLOB) "
             "WHERE seq = ?",
             row,
         )
@@ -597,7 +597,7 @@ class TestReaders:
         # A port that is opened forgets what came before.
         self.wait_until_open(pressed)
         os.write(master, f"{raw_disc(gtin(1), 1, 1)}\r".encode())
-        assert self.next_line(station) == 'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
+        assert self.next_line(station) == 'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
         # Half a code, and the rest at once: one scan.
         os.write(master, raw_sleeve(gtin(1))[:6].encode())
         os.write(master, f"{raw_sleeve(gtin(1))[6:]}\r".encode())
@@ -612,10 +612,10 @@ class TestReaders:
         folder = tmp_path / "camera"
         folder.mkdir()
         station = start(pressed, "--folder", folder)
-        data = {"gtin": gtin(1), "piece": "1", "total": "1", "catalogue": "HL-1", "side": "A"}
+        data = {"gtin": gtin(1), "piece": "1", "total": "1", "catalogue": "EX 101", "side": "A"}
         self.wait_until_open(pressed)
         write_label(folder / "first.png", load_layout("disc-label"), data, 300)
-        assert self.next_line(station) == 'NEXT  "Harbour Lights". Now its sleeve.  [3 of 5 in carton]\n'
+        assert self.next_line(station) == 'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
         station.send_signal(signal.SIGINT)
         station.communicate(timeout=10)
         assert station.returncode == 130
@@ -666,7 +666,7 @@ def test_whoever_comes_back_to_a_station_is_told_where_it_stands(pressed):
     assert "3 of 5 in\r\ncarton" in told, "broken between words"
     told = " ".join(told.split())
     assert (
-        f'Station {LINE}, line 4: Ada is signed on. Packs "Harbour Lights", 3 of 5 in carton {carton_sscc(1)}, '
+        f'Station {LINE}, line 4: Ada is signed on. Packs "Paper Comet Arithmetic", 3 of 5 in carton {carton_sscc(1)}, '
         in told
     )
     assert "a disc waits for its sleeve. End with ctrl-D." in told
@@ -678,7 +678,7 @@ class TestScopeFiles:
     def test_page_pdf_workbook_and_list_are_written_whole(self, pressed, tmp_path):
         files = [tmp_path / name for name in ("s.html", "s.pdf", "s.xlsx", "s.csv")]
         options = [word for pair in zip(OPTIONS, files, strict=True) for word in pair]
-        done = run("contain", stamper("HL-001-A"), "--shape", "from-onset", *options, ledger=pressed)
+        done = run("contain", stamper("EX-101-A"), "--shape", "from-onset", *options, ledger=pressed)
         assert done.code == 1
         assert done.err == "".join(f"Wrote {file}\n" for file in files)
         assert files[0].read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
@@ -687,7 +687,7 @@ class TestScopeFiles:
         assert sorted(tmp_path.glob(".*.part")) == []
 
     def test_the_json_has_the_document_and_agrees_with_the_scope(self, pressed):
-        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        words = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--format", "json")
         found = json.loads(run(*words, ledger=pressed).out)
         document = found["document"]
         assert document["imprint"]["head_seq"] == found["head"]["seq"]
@@ -696,7 +696,7 @@ class TestScopeFiles:
         assert json.loads(run(*words, ledger=pressed).out)["document"]["version"] == document["version"]
 
     def test_holds_placed_with_it_stand_in_the_document(self, pressed):
-        words = ("contain", stamper("HL-001-A"), "--shape", "from-onset", "--format", "json")
+        words = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--format", "json")
         held = run(*words, "--hold", "--by", code("P", 2), "--reason", "scratch", ledger=pressed)
         document = json.loads(held.out)["document"]
         (hold,) = document["holds"]
@@ -706,12 +706,12 @@ class TestScopeFiles:
             document["imprint"]["head_seq"],
         )
         assert document["free_to_ship"] == {"count": 0, "least": 0, "most": 0, "rows": []}
-        again = run("contain", stamper("HL-001-A"), "--shape", "from-onset", ledger=pressed)
+        again = run("contain", stamper("EX-101-A"), "--shape", "from-onset", ledger=pressed)
         assert "under no hold and barred by no rule: 0 rows" in again.out
 
     def test_given_evidence_stands_in_the_document_as_given(self, pressed):
         words = ("--evidence", f"{code('L', 1)}:12=good", "--format", "json")
-        found = run("contain", stamper("HL-001-A"), "--shape", "from-onset", *words, ledger=pressed)
+        found = run("contain", stamper("EX-101-A"), "--shape", "from-onset", *words, ledger=pressed)
         evidence = json.loads(found.out)["document"]["trigger"]["evidence"]
         (given,) = [one for one in evidence if one["stroke"] == 12]
         assert (given["sample"], given["judged_by"], given["judged_at"]) == ("not recorded", "", "")
@@ -719,15 +719,15 @@ class TestScopeFiles:
     def test_several_causes_have_a_document_as_well(self, pressed, tmp_path):
         files = [tmp_path / name for name in ("s.html", "s.pdf", "s.xlsx", "s.csv")]
         options = [word for pair in zip(OPTIONS, files, strict=True) for word in pair]
-        words = ("contain", stamper("HL-001-A"), "--also", carton_sscc(1), "--shape", "from-onset")
+        words = ("contain", stamper("EX-101-A"), "--also", carton_sscc(1), "--shape", "from-onset")
         assert run(*words, *options, ledger=pressed).code == 1
-        title = f"{stamper('HL-001-A')} or {carton_sscc(1)}: what they may have touched"
+        title = f"{stamper('EX-101-A')} or {carton_sscc(1)}: what they may have touched"
         assert f"<title>{title}</title>" in files[0].read_text(encoding="utf-8")
 
     @pytest.mark.parametrize("option", ["--pdf", "--xlsx", "--consignees"])
     def test_a_file_of_another_kind_is_not_overwritten(self, pressed, option, tmp_path):
         done = run(
-            "contain", stamper("HL-001-A"), "--shape", "from-onset", option, tmp_path / "x.db", ledger=pressed
+            "contain", stamper("EX-101-A"), "--shape", "from-onset", option, tmp_path / "x.db", ledger=pressed
         )
         assert done.code == 2
         assert "expected a file name that ends in" in done.err

@@ -264,7 +264,7 @@ class TestPackingList:
             f"Pallet {n('pallet 1')}: 2 cartons, 4 units",
             "No pallet: 1 cartons, 1 units",
             n("carton 3"),
-            "Harbour Lights",
+            "Paper Comet Arithmetic",
             f"{n('L1')} (2)",
             "Total: 1 pallets, 3 cartons, 5 units",
             "page 1 of 1",
@@ -333,20 +333,20 @@ class TestLines:
             DOCK,
             f"""
             SHIP | O31 | pallet 1 | PICK | carton 3 | carton 3 | PICK | carton 9 | carton 9 -> DONE
-            DEPART -> STOP shipment-over; Order {n("O31")} is for 4 of "Harbour Lights"; with shipment {shipment} it has 5 (+1), over of the 10 % allowed; 3 of "Night Garden"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            DEPART -> STOP shipment-over; Order {n("O31")} is for 4 of "Paper Comet Arithmetic"; with shipment {shipment} it has 5 (+1), over of the 10 % allowed; 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
             UNLOAD | carton 3 | "too many -> DONE
-            DEPART -> STOP shipment-short; Order {n("O31")} is for 3 of "Night Garden"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            DEPART -> STOP shipment-short; Order {n("O31")} is for 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
             LEAVEANYWAY | "the rest next week -> DONE
             """,
         )
         run("packlist", shipment, tmp_path / "p.pdf", ledger=place)
         shown, _pages = text_of(tmp_path / "p.pdf")
-        assert "Ordered: 4 of HL-1 Harbour Lights; 4 here: ±0" in shown
-        assert "Ordered: 3 of NG-3 Night Garden; 1 here: −2" in shown
+        assert "Ordered: 4 of EX 101 Paper Comet Arithmetic; 4 here: ±0" in shown
+        assert "Ordered: 3 of EX 103 Nine Pale Windmills; 1 here: −2" in shown
 
     def test_a_product_in_no_line_is_the_wrong_title(self, two):
         two.play(DOCK, "SHIP | O32 | PICK -> NEXT")
         two.play(
             DOCK,
-            f'carton 9 -> STOP wrong-title; Carton {n("carton 9")} holds "Night Garden"; order {n("O32")} is for "Low Tide".',
+            f'carton 9 -> STOP wrong-title; Carton {n("carton 9")} holds "Nine Pale Windmills"; order {n("O32")} is for "Moth Parliament".',
         )

@@ -146,7 +146,7 @@ class TestNumbers:
     @pytest.mark.parametrize(
         ("batch", "sentence"),
         [
-            (code("B", 1), '"Harbour Lights" is not a numbered edition'),
+            (code("B", 1), '"Paper Comet Arithmetic" is not a numbered edition'),
             (code("B", 3), f"sleeve batch {code('B', 3)} came in with numbers 1 to 100"),
         ],
     )

@@ -71,7 +71,7 @@ def test_a_lot_runs_is_contained_held_and_rebuilt(floor):
     )
     with floor.ledger.reading() as conn:
         records = SqlRecords(conn)
-        scope = contain(records, stamper("HL-001-A"), Shape.FROM_ONSET)
+        scope = contain(records, stamper("EX-101-A"), Shape.FROM_ONSET)
         lives = lives_of(records, scope, None)
         facts = scope_facts(conn, scope, [one.judgement for life in lives for one in life.judged])
         document = scope_document(records, scope, lives, facts, at=floor.at)
@@ -148,7 +148,7 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
         """
         SHIP | O1 | pallet 1 | PICK | carton 2 | carton 2 | DRIVER | "Dora | DEPART -> DONE
         RETURN | carton 2 | "wrong | RESTOCK | carton 2 | "new | RETURN | carton 1 | "torn -> DONE
-        RETURNLOOSE | "HL-001-A | "mark | #1 -> STOP more-than-shipped
+        RETURNLOOSE | "EX-101-A | "mark | #1 -> STOP more-than-shipped
         DESTROY | carton 1 | "no use | P2 | DESTROY | #3 | "no use | P2 | BREAK | carton 2 | "wet -> DONE
         REPACK | carton 2 | #1 | "short -> DONE
         """,
@@ -192,4 +192,4 @@ def test_the_tree_grows_is_proven_and_verified(floor, pg_place):  # noqa: F811
         trigger, node, title = examine(conn).faults
     assert trigger == "the trigger journal_no_update of the schema is gone or switched off"
     assert node.startswith("the stored tree over entries 17 to 32 is 0000000000000000..., the entries give ")
-    assert title == f"product {gtin(1)}: title is 'Another', the journal says 'Harbour Lights'"
+    assert title == f"product {gtin(1)}: title is 'Another', the journal says 'Paper Comet Arithmetic'"

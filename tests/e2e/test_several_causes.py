@@ -178,7 +178,7 @@ def test_the_same_on_postgresql(pg_place):  # noqa: F811
     for place, side in enumerate("AB"):
         t = [f"T{10 * place + n}" for n in range(1, 5)]
         served.scan(
-            TOOL, "LACQUER", t[0], f'"{side}', f'"HL-001-{side}', "GROW", t[0], t[1], "GROW", t[1], t[2]
+            TOOL, "LACQUER", t[0], f'"{side}', f'"EX-101-{side}', "GROW", t[0], t[1], "GROW", t[1], t[2]
         )
         served.scan(TOOL, "GROW", t[2], t[3])
     answers = []

@@ -23,7 +23,7 @@ def plant(rng, make):
     floors = {lot: make(rng, lot) for lot in ("L1", "L2")}
     records = MemoryRecords(
         tools=[ToolFact("T1", "stamper", None, "M1", "A", "")],
-        lots=[LotFact(lot, "9520000012342", 1, "Low Tide", "W1", f.discs, "") for lot, f in floors.items()],
+        lots=[LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", f.discs, "") for lot, f in floors.items()],
         movements=[move for floor in floors.values() for move in floor.movements],
         journal_head=(100, "ab" * 32),
     )

@@ -27,7 +27,7 @@ GOOD = [
     raw(line)
     for line in ("P1", "P9", "T4", "L1", "K41", "S1", "B3", "C1", "E1", "H1", "D1", "O1", "W1", "STOP", "CANCEL", "CLOSE", "REJECT",
                  "NOREAD", "CLEAR", "SETUP", "HOLD", "SHIP", "carton 1", "pallet 1", "disc 1.1", "disc 4.2", "sleeve 1",
-                 "sleeve 3 no 2", "sleeve 3 no 100", "#12", "#999999999", '"good', '"HL-001-A', '"mass=1.5 g')
+                 "sleeve 3 no 2", "sleeve 3 no 100", "#12", "#999999999", '"good', '"EX-101-A', '"mass=1.5 g')
 ]  # fmt: skip
 
 PIECES = ["]C0", "]C1", "]d1", "]d2", "]E0", "]e0", "]Q3", "]", "\x1d", "8006", "01", "21", "00", "10", "37", "02", '"', "#", "\x00",

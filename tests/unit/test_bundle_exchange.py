@@ -153,8 +153,8 @@ class TestPeople:
         ("names", "text", "left"),
         [
             (("May",), "May may go", "P1 may go"),
-            (("Ada Quill",), "ask ADA QUILL or Ada", "ask P1 or Ada"),
-            (("Ann", "Ann Lee"), "Ann Lee and Ann, not Anna", "P2 and P1, not Anna"),
+            (("Ada Example",), "ask ADA EXAMPLE or Ada", "ask P1 or Ada"),
+            (("Ann", "Ann Example"), "Ann Example and Ann, not Anna", "P2 and P1, not Anna"),
             (("A.B",), "AxB A.B", "AxB P1"),
             ((), "Ada", "Ada"),
         ],
@@ -162,7 +162,7 @@ class TestPeople:
     def test_what_counts_as_a_name(self, names, text, left):
         hide = _Hiding({name: f"P{number}" for number, name in enumerate(names, 1)})
         assert hide.text(text) == left
-        assert hide.value({"Ada May": [text, 1, None]}) == {"Ada May": [left, 1, None]}
+        assert hide.value({"Ada Example": [text, 1, None]}) == {"Ada Example": [left, 1, None]}
 
     def test_badges_are_the_same_in_every_export(self):
         one, two = (bundle(floor(), subject, pseudonyms=True) for subject in (LOT, carton_sscc(1)))
@@ -353,7 +353,7 @@ class TestReport:
         ("what", "answer"),
         [
             ("stamper A and its strokes", "T000004H 1–20"),
-            ("first-off", "matrix read by eye: A HL-001-A, B HL-001-B; expected A HL-001-A, B HL-001-B"),
+            ("first-off", "matrix read by eye: A EX-101-A, B EX-101-B; expected A EX-101-A, B EX-101-B"),
             ("defect", "BAD scratch"),
             ("why it was corrected", "looked at the wrong disc"),
             ("who released and why", "samples good"),

@@ -41,9 +41,9 @@ def test_bytes_become_lines(pieces, lines):
 
 
 def test_the_stand_in_becomes_the_separator():
-    assert list(LineBuffer("~").feed(b"]C110A~21B\rHarbour ~ Lights\r")) == [
+    assert list(LineBuffer("~").feed(b"]C110A~21B\rPaper ~ Comet\r")) == [
         "]C110A\x1d21B",
-        "Harbour ~ Lights",
+        "Paper ~ Comet",
     ]
 
 

@@ -22,7 +22,7 @@ def plant(*segments, hopper=25000, disc=160, permille=10, emptied=()):
         lots[one.lot] = max(lots.get(one.lot, 0), one.last)
     return MemoryRecords(
         lots=[
-            LotFact(lot, "9520000012342", 1, "Low Tide", "W1", last, "pressed") for lot, last in lots.items()
+            LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", last, "pressed") for lot, last in lots.items()
         ],
         segments=list(segments),
         settings={"hopper_g": hopper, "disc_g": disc, "carry_over_permille": permille},

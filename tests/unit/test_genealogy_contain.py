@@ -97,11 +97,11 @@ def test_groups_are_bounded_together():
     assert [(one.kind, one.code, one.bound.pieces, one.bound.most, one.shipped) for one in scope.groups] == [
         ("pallet", P1, 110, 60, True),
         ("shipment", "D1", 110, 60, True),
-        ("consignee", "Quayside Records", 110, 60, True),
+        ("consignee", "Example Shop 1", 110, 60, True),
         ("order", "O1", 110, 60, True),
         ("country", "NO", 110, 60, True),
     ]
-    assert bounds_of(scope, [P1, C1, C2]) == bounds_of(scope, ["Quayside Records"])
+    assert bounds_of(scope, [P1, C1, C2]) == bounds_of(scope, ["Example Shop 1"])
     assert bounds_of(scope, ["NO", C1]) == bounds_of(scope, ["O1"]) == bounds_of(scope, [C1, C2])
     assert bounds_of(scope, ["K2", C2]) == Bound(205, 0, 195, 1.0, tight=True)
     assert bounds_of(scope, ["K2", C2, "scrap"]).most == 195
@@ -150,7 +150,7 @@ def test_a_mother_is_read_stamper_by_stamper():
 
 def test_a_stamper_that_pressed_nothing_yet_is_suspect_with_its_mother():
     records = plant(judged("S4", "L1", 450, False))
-    records.tools.append(type(records.tools[4])("T8", "stamper", "T3", "HL-1 A", "A", "in store"))
+    records.tools.append(type(records.tools[4])("T8", "stamper", "T3", "EX-101 A", "A", "in store"))
     assert "T8" in contain(records, "T3", Shape.WHOLE_LIFE).suspects
 
 

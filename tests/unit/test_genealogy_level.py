@@ -78,7 +78,7 @@ def test_the_sentence_names_the_level(judgements, sentence):
 
 def test_disagreeing_relatives_are_reported_as_such():
     plant = small_plant()
-    plant.tools.append(type(plant.tools[4])("T8", "stamper", "T3", "HL-1 A", "A", "in store"))
+    plant.tools.append(type(plant.tools[4])("T8", "stamper", "T3", "EX-101 A", "A", "in store"))
     plant.segments.append(SegmentFact("L3", 51, 60, "W2", "T8", "T9", 0, 850, "M2", "E1", "E2", 80))
     plant.judgements = [BAD_T4, BAD_T5, judged("S7", "L3", 55, True)]
     assert level(plant, "T4").sentence == (

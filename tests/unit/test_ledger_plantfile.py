@@ -32,7 +32,7 @@ def test_a_plant_file_is_a_list_of_acts():
         Setting("run_length", 250, "matches to one sealed entry; a choice of this program"),
     )
     assert (
-        ProductDefined(gtin(1), "HL-1", "Harbour Lights", False, 5, (ProductPart(1, "HL-001-A", "HL-001-B"),))
+        ProductDefined(gtin(1), "EX 101", "Paper Comet Arithmetic", False, 5, (ProductPart(1, "EX-101-A", "EX-101-B"),))
         in bodies
     )
     assert LotPlanned(code("L", 2), gtin(2), 1, 500) in bodies
@@ -46,7 +46,7 @@ def test_settings_override_their_defaults_and_say_where_they_come_from():
 
 def test_matrix_numbers_are_normalised():
     data = plant_data()
-    data["product"][0]["parts"][0]["matrix_a"] = " hl\u2013001-a"
+    data["product"][0]["parts"][0]["matrix_a"] = " ex\u2013101-a"
     assert read(data) == read(plant_data())
 
 
@@ -79,7 +79,7 @@ WRONG = [
     (("person", 0, "roles"), ["cook"], "[[person]] number 1: role 'cook': expected some of tool, press, lab, line, dock, quality"),
     (("station", 0, "area"), "roof", "[[station]] number 1: area is 'roof': expected one of tool, press, lab, line, dock"),
     (("product", 0, "parts"), [], "[[product]] number 1: 0 parts: expected 1 to 99 discs"),
-    (("product", 0, "parts", 0, "matrix_a"), "HL 1", "[[product]] number 1: matrix number 'HL 1' is not of this plant's form; expected a form like 'HL-001-A'"),
+    (("product", 0, "parts", 0, "matrix_a"), "EX 1", "[[product]] number 1: matrix number 'EX 1' is not of this plant's form; expected a form like 'EX-101-A'"),
     (("product", 0, "parts", 0, "side"), "A", "[[product]] number 1, part 1: unknown side"),
     (("product", 0, "numbered"), "yes", "[[product]] number 1: numbered is 'yes': expected true or false"),
     (("material", 0, "what"), "ink", "[[material]] number 1: what is 'ink': expected one of compound, label"),

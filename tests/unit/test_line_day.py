@@ -42,7 +42,7 @@ def test_a_shift_with_one_title(day):
         CLOSE > DONE Carton {carton 1} is closed with 5 units. Scan a new carton label.
         09:00 LINE
         carton 2 > DONE
-        disc 1.1 > NEXT "Harbour Lights". Now its sleeve.
+        disc 1.1 > NEXT "Paper Comet Arithmetic". Now its sleeve.
         REJECT   > NEXT Key the reason, such as "corner crushed.
         K12      > STOP wrong-thing
         CLOSE    > STOP act-not-finished REJECT is not finished: Key the reason, such as "corner crushed. Or scan STOP.
@@ -50,10 +50,10 @@ def test_a_shift_with_one_title(day):
         = SELECT quantity FROM stock WHERE place = 'scrap' -> 1
         disc 1.1, sleeve 1 x 2 > MATCH [2 of 5 in carton]
         12:00 LINE
-        HANDOVER > NEXT "Harbour Lights", 2 of 5 in carton {carton 2}, 2 since the last good check. Who goes on scans their badge.
+        HANDOVER > NEXT "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 since the last good check. Who goes on scans their badge.
         P1    > STOP same-person
         P3    > STOP wrong-role
-        P2    > DONE Ada handed over to Ben: "Harbour Lights", 2 of 5 in carton {carton 2}, 2 since the last good check.
+        P2    > DONE Ada handed over to Ben: "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 since the last good check.
         disc 1.1, sleeve 1 > MATCH [3 of 5 in carton]
         CLOSE > NEXT Key the reason, such as "corner crushed.
         "end of the order > DONE Carton {carton 2} is closed with 3 units. Scan a new carton label.
@@ -70,14 +70,14 @@ def test_a_kit_asks_for_its_pieces_and_refuses_the_rest_by_name(day):
         P1, CLEAR, P2, B7, K111, K121, carton 1 > DONE
         I1       > STOP wrong-item That is "insert, English"; the unit in hand needs disc 1. Put it aside and scan STOP or disc 1.
         STOP     > DONE
-        disc 5.1 > NEXT "Salt Road" disc 1. Now its sleeve.
+        disc 5.1 > NEXT "Salt Stair Signals" disc 1. Now its sleeve.
         I1       > STOP disc-in-hand A disc is waiting for its sleeve; "insert, English" comes later. Scan the sleeve, or STOP.
         sleeve 5 no 7 > MATCH Now insert, English. [0 of 3 in carton]
         disc 5.2 > STOP wrong-disc That is disc 2; the set in hand needs insert, English. Put it aside and scan STOP or insert, English.
         disc 5.1 > STOP second-copy That is a second copy of disc 1; the set in hand needs insert, English. Put it aside and scan STOP or insert, English.
         I3       > STOP superseded-item That is "insert, first print", which is superseded; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
         I4       > STOP wrong-variant That is "insert, French", which is not in this kit; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
-        I5       > STOP wrong-title That is "poster" of "Harbour Lights" HL-1; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I5       > STOP wrong-title That is "poster" of "Paper Comet Arithmetic" EX 101; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
         I2       > STOP wrong-item
         I99      > STOP unknown-code Kit item {I99} is not known to the ledger.
         CLOSE    > STOP line-stopped
@@ -120,9 +120,9 @@ def test_the_sister_edition_with_the_same_artwork(day):
         """
         08:00 LINE
         P1, CLEAR, P2, B1, K11, carton 1 > DONE
-        disc 6.1 > STOP sister-edition Disc {sleeve 6} is "Harbour Lights" HL-6, another edition; this line packs HL-1. Put it aside and scan STOP or the right disc.
+        disc 6.1 > STOP sister-edition Disc {sleeve 6} is "Paper Comet Arithmetic" EX 106, another edition; this line packs EX 101. Put it aside and scan STOP or the right disc.
         STOP, disc 1.1 > NEXT
-        sleeve 6 > STOP sister-edition Sleeve {sleeve 6} is "Harbour Lights" HL-6, another edition; this line packs HL-1. Put it aside and scan STOP or the right sleeve.
+        sleeve 6 > STOP sister-edition Sleeve {sleeve 6} is "Paper Comet Arithmetic" EX 106, another edition; this line packs EX 101. Put it aside and scan STOP or the right sleeve.
         sleeve 1 > MATCH
         """
     )
@@ -140,7 +140,7 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(day):
         P2    > DONE Checked by Ada and Ben: 2 units since the check before.
         disc 1.1, sleeve 1 x 2 > MATCH
         disc 1.1 > NEXT
-        sleeve 2 > STOP wrong-title Sleeve {sleeve 2} is "Low Tide"; spindle {K11} holds "Harbour Lights". Put both aside. 2 units packed since the last good check: held back. Scan STOP, then RECHECK and each of them again.
+        sleeve 2 > STOP wrong-title Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put both aside. 2 units packed since the last good check: held back. Scan STOP, then RECHECK and each of them again.
         = SELECT units, "left" FROM hold_back -> 2 2
         sleeve 1 > STOP held-back 2 units held back must be checked first: scan STOP, then RECHECK and each of them again, not a sleeve of {sleeve 1}.
         RECHECK > STOP line-stopped
@@ -168,14 +168,14 @@ def test_the_example_of_a_matrix_number_is_of_the_plants_own_form():
     floor = Floor.copy()
     floor.press(1)
     with floor.ledger._engine.begin() as conn:
-        conn.exec_driver_sql("UPDATE plant SET matrix_example = 'QQ-777-B'")
+        conn.exec_driver_sql("UPDATE plant SET matrix_example = 'EX-777-B'")
     Day(floor).play(
         """
         08:00 LINE
         P1, CLEAR, P2, B1, K11, carton 1 > DONE
         NOREAD > STOP no-read
         NOREAD > STOP no-read
-        MANUAL > NEXT Key the matrix number of side A, such as "QQ-777-B.
+        MANUAL > NEXT Key the matrix number of side A, such as "EX-777-B.
         """
     )
 
@@ -187,7 +187,7 @@ def test_a_closed_carton_is_a_good_check(day):
         P1, CLEAR, P2, B1, K11, carton 1 > DONE
         disc 1.1, sleeve 1 x 5 > MATCH
         CLOSE, carton 2 > DONE
-        disc 3.1 > STOP wrong-title Disc {sleeve 3} is "Night Garden"; this line packs "Harbour Lights". Put it aside and scan STOP or the right disc.
+        disc 3.1 > STOP wrong-title Disc {sleeve 3} is "Nine Pale Windmills"; this line packs "Paper Comet Arithmetic". Put it aside and scan STOP or the right disc.
         disc 1.1, sleeve 1 > MATCH
         = SELECT COUNT(*) FROM hold_back -> 0
         """
@@ -202,7 +202,7 @@ def test_numbers_held_back_are_rechecked_one_by_one(day):
         disc 3.1, sleeve 3 no 7 > MATCH
         disc 3.1, sleeve 3 no 8 > MATCH
         disc 3.1, sleeve 3 no 9 > MATCH
-        disc 1.1 > STOP wrong-title Disc {sleeve 1} is "Harbour Lights"; this line packs "Night Garden". Put it aside. 3 units packed since the last good check (numbers 7, 8, 9): held back. Scan STOP, then RECHECK and each of them again.
+        disc 1.1 > STOP wrong-title Disc {sleeve 1} is "Paper Comet Arithmetic"; this line packs "Nine Pale Windmills". Put it aside. 3 units packed since the last good check (numbers 7, 8, 9): held back. Scan STOP, then RECHECK and each of them again.
         STOP, RECHECK, disc 3.1, sleeve 3 no 8 > MATCH Right. 2 units to recheck.
         disc 3.1 > NEXT
         sleeve 3 no 8 > STOP recheck-failed That is a sleeve of {sleeve 3}; the sleeve with one of the numbers 7, 9 belongs here. The unit stays held back: scan the right piece, or TAKEOUT to throw the unit out.
@@ -243,21 +243,21 @@ def test_what_will_not_read_is_keyed_by_two_people(day):
         NOREAD > STOP no-read No read of the disc: turn it and scan again. If it will not read, scan REJECT.
         MANUAL > STOP read-first
         NOREAD > STOP no-read No read of the disc: turn it and scan again. If it will not read, scan MANUAL to key it with a second person, or REJECT.
-        MANUAL > NEXT Key the matrix number of side A, such as "HL-001-A.
-        "LT/002  > STOP wrong-format
-        "LT-002-C > NEXT Key the matrix number of side B.
-        "LT-002-D > STOP wrong-disc That is disc 2; the set in hand needs disc 1. Put it aside and scan STOP or disc 1.
+        MANUAL > NEXT Key the matrix number of side A, such as "EX-101-A.
+        "EX/102  > STOP wrong-format
+        "EX-102-C > NEXT Key the matrix number of side B.
+        "EX-102-D > STOP wrong-disc That is disc 2; the set in hand needs disc 1. Put it aside and scan STOP or disc 1.
         STOP   > DONE MANUAL is put away.
         NOREAD > STOP no-read
         NOREAD > STOP no-read
-        MANUAL, "LT-002-A > NEXT
-        "LT-002-D > STOP wrong-matrix No disc of this product has matrix LT-002-A and LT-002-D; "Low Tide" disc 1 has LT-002-A and LT-002-B. Put it aside and scan STOP.
+        MANUAL, "EX-102-A > NEXT
+        "EX-102-D > STOP wrong-matrix No disc of this product has matrix EX-102-A and EX-102-D; "Moth Parliament" disc 1 has EX-102-A and EX-102-B. Put it aside and scan STOP.
         STOP   > DONE
         NOREAD > STOP no-read
         NOREAD > STOP no-read
-        MANUAL, "lt-002-a, "LT-002-B > NEXT A second person compares piece and text and scans their badge.
+        MANUAL, "ex-102-a, "EX-102-B > NEXT A second person compares piece and text and scans their badge.
         P1     > STOP same-person
-        P2     > DONE "Low Tide" disc 1. Now its sleeve. [0 of 3 in carton]
+        P2     > DONE "Moth Parliament" disc 1. Now its sleeve. [0 of 3 in carton]
         sleeve 2 > MATCH Now disc 2.
         disc 2.2 > NEXT
         NOREAD > STOP no-read

@@ -128,7 +128,7 @@ def test_every_kind_of_cause_has_a_pdf(cause, shape):
 
 def test_a_tool_that_pressed_nothing_has_a_pdf():
     records = real_lot()
-    records.tools.append(ToolFact("T0000900", "stamper", "T0000021", "HL-1-A S9", "A", "in store"))
+    records.tools.append(ToolFact("T0000900", "stamper", "T0000021", "EX-101-A S9", "A", "in store"))
     text = " ".join(" ".join(sheets(document_pdf(scope_doc(records, "T0000900")[1]))).split())
     assert "No disc that it touched is in the records." in text
     assert "no link found in the records up to entry" in text
@@ -144,7 +144,7 @@ def test_a_text_longer_than_a_sheet_goes_on_on_the_next():
 def test_a_mother_of_many_untested_stampers_fits_the_sheets():
     records = real_lot()
     records.tools += [
-        ToolFact(f"T{number:07d}", "stamper", "T0000021", "HL-1-A", "A", "in store")
+        ToolFact(f"T{number:07d}", "stamper", "T0000021", "EX-101-A", "A", "in store")
         for number in range(1000, 1400)
     ]
     text = squeezed("".join(sheets(document_pdf(scope_doc(records)[1]))))

@@ -25,7 +25,7 @@ def facts(*, safety=False, **more):
         "most": 20,
         "lots": (
             NoticeLot(
-                "L000001B", "Harbour Lights", "HL-1", "9520000000011", 1, 2, "HL-001-A", "HL-001-B", "2031-03-03", "2031-03-04"
+                "L000001B", "Paper Comet Arithmetic", "EX 101", "9520000000011", 1, 2, "EX-101-A", "EX-101-B", "2031-03-03", "2031-03-04"
             ),
         ),
         "shipments": (NoticeShipment("D0000010", "O000001Y", "2031-03-05", (CARTON,)),),
@@ -44,8 +44,8 @@ class TestOwnWords:
         text, gaps = notice_text(facts(), {"contact": "Quality, Ada"})
         for found in (
             "To: Shop 1",
-            '"Harbour Lights", catalogue number HL-1, EAN 9520000000011, disc 1 of 2, lot L000001B',
-            "Matrix numbers HL-001-A (side A) and HL-001-B (side B)",
+            '"Paper Comet Arithmetic", catalogue number EX 101, EAN 9520000000011, disc 1 of 2, lot L000001B',
+            "Matrix numbers EX-101-A (side A) and EX-101-B (side B)",
             "Pressed 2031-03-03 to 2031-03-04.",
             "Shipment D0000010, order O000001Y, left us 2031-03-05",
             "carton 095200000000000011 on pallet 195200000000000018: 25 discs of lot L000001B, of which 3 to 20 may be",

@@ -185,7 +185,7 @@ def test_a_lot_adds_up_to_what_the_press_counted():
 
 def test_a_lot_that_does_not_add_up_shows_the_difference_with_its_sign():
     records = small_plant()
-    records.lots[0] = LotFact("L1", "9520000012342", 1, "Harbour Lights", "W1", 510, "pressed")
+    records.lots[0] = LotFact("L1", "9520000012342", 1, "Paper Comet Arithmetic", "W1", 510, "pressed")
     reader = Reader(lot_page(records, "L1", at=NOW))
     table = reader.tables["Strokes of the lot, and the tools and materials they were pressed with"]
     assert table[-1][:2] == ["difference", "−10"]
@@ -321,7 +321,7 @@ def test_a_pallet_is_suspect_by_place_and_says_so():
 
 def test_a_tool_that_pressed_nothing_has_a_page_too():
     records = real_lot()
-    records.tools.append(ToolFact("T0000900", "stamper", "T0000021", "HL-1-A S9", "A", "in store"))
+    records.tools.append(ToolFact("T0000900", "stamper", "T0000021", "EX-101-A S9", "A", "in store"))
     text = Reader(scoped("T0000900", records=records)[1]).text
     assert "No disc that it touched is in the records." in text
     assert "Lots touched no link found" in text
@@ -331,7 +331,7 @@ def test_consignees_are_listed_with_shipment_order_and_quantity():
     table = Reader(scoped()[1]).tables["Consignees"]
     # Nineteen cartons stand on its pallet; five of them can hold an affected disc.
     assert table[1] == [
-        "Lantern Shop", "FR", "O0000003", "D0000003", "not yet", "5", "450", "0", "99", "not in the records", "unknown",
+        "Example Shop 3", "FR", "O0000003", "D0000003", "not yet", "5", "450", "0", "99", "not in the records", "unknown",
     ]  # fmt: skip
     assert table[2] == ["together", "", "", "", "", "5", "450", "0", "99", "", ""]
 
@@ -354,7 +354,7 @@ def test_levels_and_identifiers_help_a_stranger():
     assert "the evidence points to the stamper itself or to the press" in reader.text
     table = reader.tables["What someone outside this plant can look for"]
     where = "matrix text: side A, in the run-out area, between the label and the last groove"
-    assert ["stamper T0000101", where, "HL-1-A S1"] in table
+    assert ["stamper T0000101", where, "EX-101-A S1"] in table
 
 
 def test_chosen_evidence_is_used():
@@ -377,7 +377,7 @@ def test_many_lives_are_drawn_up_to_a_number_and_counted():
     records = real_lot()
     for number_ in range(10):
         code = f"T00003{number_:02d}"
-        records.tools.append(ToolFact(code, "stamper", "T0000021", f"HL-1-A S{number_ + 3}", "A", "in use"))
+        records.tools.append(ToolFact(code, "stamper", "T0000021", f"EX-101-A S{number_ + 3}", "A", "in use"))
         records.segments.append(
             SegmentFact(
                 OTHER,

@@ -103,5 +103,5 @@ def test_the_file_names_the_journal_head(book):
 def test_consignees_as_csv(document):
     found = list(csv.DictReader(StringIO(render(recipient_rows(document), RECIPIENT_COLUMNS, "csv"))))
     assert [(row["consignee"], row["orders"], row["least"], row["most"]) for row in found] == [
-        ("Lantern Shop", "O0000003", "0", "99")
+        ("Example Shop 3", "O0000003", "0", "99")
     ]

@@ -18,7 +18,7 @@ COLUMNS = (
 )
 HOSTILE = "<script>&\x1b[31m\x1d[bold]\u202egnp\x00"
 ROWS = [
-    {"code": "K0001427", "discs": 98, "title": "Harbour Lights"},
+    {"code": "K0001427", "discs": 98, "title": "Paper Comet Arithmetic"},
     {"code": "952000000000000004", "discs": -3, "title": HOSTILE},
     {"code": "L2", "discs": None, "title": ""},
 ]

@@ -17,7 +17,7 @@ def test_the_whole_text_of_a_small_walk():
         "sleeve-batch B1",
         f"├── sleeves in: carton {C1}, status closed",
         f"│   └── in: pallet {P1}, status shipped",
-        "│       └── in: shipment D1, order O1, to Quayside Records, country NO",
+        "│       └── in: shipment D1, order O1, to Example Shop 1, country NO",
         "└── sleeves in: carton 952000000000000003, status closed",
     ]
 

@@ -168,7 +168,7 @@ def test_a_mixed_carton_counted_lot_by_lot_is_judged_lot_by_lot(mixed):
 
 
 def test_a_set_with_one_mixed_disc_is_counted_as_a_whole(floor):
-    """Low Tide: two lots of disc 1, one lot of disc 2."""
+    """Moth Parliament: two lots of disc 1, one lot of disc 2."""
     for lot in (2, 6, 3):
         floor.press(lot, strokes=4, stacks=1)
     floor.open_line(2, [21, 31], 2)
@@ -223,7 +223,7 @@ def test_trial_discs_leave_the_press_by_their_strokes():
     floor = Floor.copy()
     floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "TRIAL")
     assert floor.verdicts[-1].finding == "not-started"
-    floor.scan(PRESS, "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "START", '"EX-101-A', '"EX-101-B')
     floor.play(
         PRESS,
         f"""

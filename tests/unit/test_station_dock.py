@@ -43,7 +43,7 @@ class TestBuilding:
         floor.play(
             DOCK,
             f"""
-            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Harbour Lights", in no location.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", in no location.
             CLOSE    -> STOP no-pallet; No pallet is open here. Scan PALLET first.
             PALLET   -> NEXT; Scan a new pallet label.
             carton 1 -> STOP wrong-thing; SSCC {n("carton 1")} is a carton label; a pallet label belongs here.
@@ -178,7 +178,7 @@ class TestShipping:
             pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already, for Shop 1, dock 5.
             D1       -> DONE; Shipment {n("D1")} holds 1 pallet.
             D9       -> STOP unknown-code; Shipment {n("D9")} is not known to the ledger.
-            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Harbour Lights", on pallet {n("pallet 1")}.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", on pallet {n("pallet 1")}.
             DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallet. Order {n("O1")} is for 50 and has 4 (-46).
             DEPART   -> STOP no-shipment
             """,
@@ -191,7 +191,7 @@ class TestShipping:
             DOCK,
             f"""
             SHIP | O3 -> DONE
-            pallet 1 -> STOP wrong-title; Pallet {n("pallet 1")} holds "Harbour Lights"; order {n("O3")} is for "Night Garden".
+            pallet 1 -> STOP wrong-title; Pallet {n("pallet 1")} holds "Paper Comet Arithmetic"; order {n("O3")} is for "Nine Pale Windmills".
             """,
         )
 

@@ -92,9 +92,9 @@ class TestMatching:
         sets.play(
             LINE,
             """
-            disc 2.1 -> NEXT; "Low Tide" disc 1. Now its sleeve.
+            disc 2.1 -> NEXT; "Moth Parliament" disc 1. Now its sleeve.
             sleeve 2 -> MATCH; Now disc 2.
-            disc 2.2 -> NEXT; "Low Tide" disc 2. Now its sleeve.
+            disc 2.2 -> NEXT; "Moth Parliament" disc 2. Now its sleeve.
             sleeve 2 -> MATCH
             """,
         )
@@ -106,7 +106,7 @@ class TestWrongReads:
         single.play(
             LINE,
             f"""
-            disc 3.1 -> STOP wrong-title; Disc {n("sleeve 3")} is "Night Garden"; this line packs "Harbour Lights". Put it aside and scan STOP or the right disc.
+            disc 3.1 -> STOP wrong-title; Disc {n("sleeve 3")} is "Nine Pale Windmills"; this line packs "Paper Comet Arithmetic". Put it aside and scan STOP or the right disc.
             K12 -> STOP line-stopped; The line is stopped after a wrong read. Put the pieces aside and scan STOP before spindle card {n("K12")}.
             CLOSE -> STOP line-stopped
             P2 -> STOP line-stopped
@@ -121,7 +121,7 @@ class TestWrongReads:
         single.play(
             LINE,
             f"]d28006{'0' + gtin(99)}0101 -> STOP wrong-title; Disc {gtin(99)} is not known to the ledger; this line packs "
-            '"Harbour Lights". Put it aside and scan STOP or the right disc.',
+            '"Paper Comet Arithmetic". Put it aside and scan STOP or the right disc.',
         )
 
     def test_a_sleeve_of_another_title_and_the_right_one_after_it(self, single):
@@ -129,7 +129,7 @@ class TestWrongReads:
             LINE,
             f"""
             disc 1.1 -> NEXT
-            sleeve 2 -> STOP wrong-title; Sleeve {n("sleeve 2")} is "Low Tide"; spindle {n("K11")} holds "Harbour Lights". Put both aside and scan STOP or the right sleeve.
+            sleeve 2 -> STOP wrong-title; Sleeve {n("sleeve 2")} is "Moth Parliament"; spindle {n("K11")} holds "Paper Comet Arithmetic". Put both aside and scan STOP or the right sleeve.
             CLOSE -> STOP line-stopped
             sleeve 1 -> MATCH
             CLOSE -> DONE

@@ -57,7 +57,7 @@ class TestSamples:
 
     def test_a_disc_in_the_hand_reads_a_running_counter_forward(self, floor):
         floor.press(2, strokes=4, stacks=1)
-        floor.play(PRESS, 'SETUP | L5 | T5 | T15 | C1 | E1 | E2 | START | "HL-001-A | "HL-001-B -> DONE')
+        floor.play(PRESS, 'SETUP | L5 | T5 | T15 | C1 | E1 | E2 | START | "EX-101-A | "EX-101-B -> DONE')
         floor.play(LAB, "SAMPLE | L5 | S1 | #7 -> DONE")
         assert floor.rows(f"SELECT counter FROM lot WHERE code = '{n('L5')}'") == [(7,)]
         floor.play(PRESS, f"STACK | K51 -> NEXT\n#7 -> DONE; 6 discs on spindle {n('K51')}.")
@@ -196,8 +196,8 @@ class TestDecisions:
         assert self.decision(floor) == "pending"
 
     def test_a_lot_that_still_runs_is_not_released(self, floor):
-        a, b = stamper("LT-002-A"), stamper("LT-002-B")
-        floor.scan(PRESS, "P1", "SETUP", "L2", a, b, "C1", "E3", "E4", "START", '"LT-002-A', '"LT-002-B')
+        a, b = stamper("EX-102-A"), stamper("EX-102-B")
+        floor.scan(PRESS, "P1", "SETUP", "L2", a, b, "C1", "E3", "E4", "START", '"EX-102-A', '"EX-102-B')
         floor.play(
             LAB,
             f"""

@@ -111,7 +111,7 @@ class TestOpening:
             carton 1 -> STOP not-ready; No sleeve batch is open. Scan the sleeve batch first.
             CLOSE    -> STOP no-carton; No carton is open.
             REJECT   -> STOP not-ready
-            B1       -> DONE; Sleeves of "Harbour Lights" are open. Scan the spindle card.
+            B1       -> DONE; Sleeves of "Paper Comet Arithmetic" are open. Scan the spindle card.
             disc 1.1 -> STOP not-ready; No carton is open. Scan a new carton label.
             NOREAD   -> STOP not-ready
             carton 1 -> DONE; Carton {n("carton 1")} is open.
@@ -119,8 +119,8 @@ class TestOpening:
             REJECT   -> STOP no-disc; No disc is in hand. Scan the disc that is to be thrown out; if it will not read, scan NOREAD first.
             NOREAD   -> STOP no-read
             REJECT   -> STOP no-spindle; No spindle is open to reject a disc from.
-            K11      -> DONE; Spindle {n("K11")}: "Harbour Lights", 10 discs.
-            disc 1.1 -> NEXT; "Harbour Lights". Now its sleeve.
+            K11      -> DONE; Spindle {n("K11")}: "Paper Comet Arithmetic", 10 discs.
+            disc 1.1 -> NEXT; "Paper Comet Arithmetic". Now its sleeve.
             """,
         )
 
@@ -133,8 +133,8 @@ class TestOpening:
             B99 -> STOP unknown-code; Sleeve batch {n("B99")} is not known to the ledger.
             B4  -> STOP superseded-sleeve; Sleeve batch {n("B4")} is superseded. Put it aside and fetch the new print.
             B6  -> STOP on-hold; Sleeve batch {n("B6")} is on hold {n("H1")}: doubtful. Put it aside.
-            B2  -> DONE; Sleeves of "Low Tide" are open. Scan the spindle cards.
-            B1  -> STOP not-cleared; Sleeve batch {n("B1")} is "Harbour Lights", another product: clear the line first. Scan CLEAR.
+            B2  -> DONE; Sleeves of "Moth Parliament" are open. Scan the spindle cards.
+            B1  -> STOP not-cleared; Sleeve batch {n("B1")} is "Paper Comet Arithmetic", another product: clear the line first. Scan CLEAR.
             CLEAR | P2 | B1 -> DONE
             """,
         )
@@ -148,7 +148,7 @@ class TestOpening:
             LINE,
             f"""
             CLEAR | P2 -> DONE
-            B3 -> STOP no-numbers; "Night Garden" is numbered, but sleeve batch {n("B3")} came in without its numbers. Tell quality.
+            B3 -> STOP no-numbers; "Nine Pale Windmills" is numbered, but sleeve batch {n("B3")} came in without its numbers. Tell quality.
             """,
         )
 
@@ -158,7 +158,7 @@ class TestOpening:
             LINE,
             f"""
             K99 -> STOP unknown-code; Spindle card {n("K99")} is not known to the ledger.
-            K21 -> STOP wrong-spindle; Spindle {n("K21")} holds "Low Tide" disc 1; this line packs "Harbour Lights". Take it away and scan STOP or the right spindle.
+            K21 -> STOP wrong-spindle; Spindle {n("K21")} holds "Moth Parliament" disc 1; this line packs "Paper Comet Arithmetic". Take it away and scan STOP or the right spindle.
             K12 -> STOP on-hold; Spindle {n("K12")} is on hold {n("H1")}: doubtful. Put it aside.
             """,
         )

@@ -4,9 +4,9 @@ import pytest
 from support_plant import LAB, LINE, PRESS, PRESS_2, TOOL, Floor, n, stamper
 
 SETUP = "SETUP | L1 | T4 | T14 | C1 | E1 | E2"
-"""Lot 1 is "Harbour Lights"; T4, T5 are its side A stampers, T14, T15 its side B stampers."""
+"""Lot 1 is "Paper Comet Arithmetic"; T4, T5 are its side A stampers, T14, T15 its side B stampers."""
 
-START = 'START | "HL-001-A | "HL-001-B'
+START = 'START | "EX-101-A | "EX-101-B'
 
 
 @pytest.fixture
@@ -43,7 +43,7 @@ class TestSetUp:
             T14   -> NEXT; Scan the compound lot.
             C1    -> NEXT; Scan the side A label lot.
             E1    -> NEXT; Scan the side B label lot.
-            E2    -> DONE; Lot {n("L1")}, "Harbour Lights", is set up with {n("T4")} and {n("T14")}. Press a first disc and scan START.
+            E2    -> DONE; Lot {n("L1")}, "Paper Comet Arithmetic", is set up with {n("T4")} and {n("T14")}. Press a first disc and scan START.
             """,
         )
         assert segments(floor) == [(1, 0, n("T4"), n("T14"), 0, 0, n("C1"))]
@@ -89,8 +89,8 @@ class TestSetUp:
             T3    -> STOP not-a-stamper; {n("T3")} is a mother; a stamper belongs on the press.
             T5    -> STOP on-hold; Stamper {n("T5")} is on hold {n("H1")}: doubtful. Put it aside.
             T24   -> STOP stamper-elsewhere; Stamper {n("T24")} is mounted on press {PRESS_2}.
-            T14   -> STOP pair-swapped; Stamper {n("T14")} is side B of "Harbour Lights" (HL-001-B); side A is asked for (HL-001-A). The pair is swapped: scan the side A stamper.
-            T64   -> STOP wrong-stamper; Stamper {n("T64")} is cut NG-003-A; side A of "Harbour Lights" is HL-001-A. They do not belong together: put {n("T64")} back and fetch the right stamper.
+            T14   -> STOP pair-swapped; Stamper {n("T14")} is side B of "Paper Comet Arithmetic" (EX-101-B); side A is asked for (EX-101-A). The pair is swapped: scan the side A stamper.
+            T64   -> STOP wrong-stamper; Stamper {n("T64")} is cut EX-103-A; side A of "Paper Comet Arithmetic" is EX-101-A. They do not belong together: put {n("T64")} back and fetch the right stamper.
             T4    -> NEXT
             T4    -> STOP pair-swapped
             T15   -> STOP tool-retired; Stamper {n("T15")} is retired and may not be used.
@@ -108,7 +108,7 @@ class TestSetUp:
             C9    -> STOP unknown-code; Material {n("C9")} is not known to the ledger.
             C2    -> STOP on-hold; Material {n("C2")} is on hold {n("H1")}: doubtful. Put it aside.
             C1    -> NEXT
-            E3    -> STOP wrong-label; Labels {n("E3")} are for side A of disc 1 of {n("sleeve 2")}; side A of "Harbour Lights" ({n("sleeve 1")}) is being set up.
+            E3    -> STOP wrong-label; Labels {n("E3")} are for side A of disc 1 of {n("sleeve 2")}; side A of "Paper Comet Arithmetic" ({n("sleeve 1")}) is being set up.
             E2    -> STOP wrong-label
             E1    -> STOP on-hold
             """,
@@ -144,8 +144,8 @@ class TestStart:
             START -> STOP no-lot; No lot is set up on this press. Scan SETUP first.
             {SETUP} -> DONE
             START -> NEXT; Key the matrix number on side A of the first disc.
-            "hl-001-a -> NEXT; Key the matrix number on side B of the first disc.
-            "HL-001-B -> DONE; Lot {n("L1")} runs.
+            "ex-101-a -> NEXT; Key the matrix number on side B of the first disc.
+            "EX-101-B -> DONE; Lot {n("L1")} runs.
             """,
         )
 
@@ -155,10 +155,10 @@ class TestStart:
             f"""
             {SETUP} -> DONE
             START -> NEXT
-            "HL-001-B -> STOP wrong-matrix; The first disc reads HL-001-B on side A; "Harbour Lights" is HL-001-A. Do not run.
+            "EX-101-B -> STOP wrong-matrix; The first disc reads EX-101-B on side A; "Paper Comet Arithmetic" is EX-101-A. Do not run.
             #1        -> STOP wrong-thing; That is the number 1; the matrix number of side A belongs here.
-            "HL-00l-A -> STOP wrong-format
-            "HL-001-A -> NEXT
+            "EX-10l-A -> STOP wrong-format
+            "EX-101-A -> NEXT
             """,
         )
 
@@ -172,7 +172,7 @@ class TestStart:
             f"""
             P1 | {SETUP} -> DONE
             START -> NEXT
-            "HL-O01-A -> STOP wrong-matrix; The first disc reads HL-O01-A on side A; "Harbour Lights" is HL-001-A. They differ only by signs that look alike: read it again. Do not run.
+            "EX-1O1-A -> STOP wrong-matrix; The first disc reads EX-1O1-A on side A; "Paper Comet Arithmetic" is EX-101-A. They differ only by signs that look alike: read it again. Do not run.
             """,
         )
 
@@ -275,7 +275,7 @@ class TestCounting:
     def test_a_spindle_card_taken_at_another_press_meanwhile(self, running):
         running.play(
             PRESS_2,
-            'P1 | SETUP | L2 | T24 | T34 | C1 | E3 | E4 | START | "LT-002-A | "LT-002-B | STACK | K11 -> NEXT',
+            'P1 | SETUP | L2 | T24 | T34 | C1 | E3 | E4 | START | "EX-102-A | "EX-102-B | STACK | K11 -> NEXT',
         )
         running.play(PRESS, "STACK | K11 | #5 -> DONE")
         running.play(
@@ -310,7 +310,7 @@ class TestChange:
         ]
         running.play(
             TOOL,
-            f"P1 | T4 -> DONE; Stamper {n('T4')} side A, HL-001-A, in use, 14 strokes.",
+            f"P1 | T4 -> DONE; Stamper {n('T4')} side A, EX-101-A, in use, 14 strokes.",
         )
 
     def test_an_emptied_hopper_is_kept_with_the_stroke_it_came_after(self, running):
@@ -373,7 +373,7 @@ class TestChange:
 def test_a_look_at_a_mounted_stamper_says_where(running):
     running.play(
         TOOL,
-        f"P1 | T4 -> DONE; Stamper {n('T4')} side A, HL-001-A, in use, mounted on press {PRESS}, 0 strokes.",
+        f"P1 | T4 -> DONE; Stamper {n('T4')} side A, EX-101-A, in use, mounted on press {PRESS}, 0 strokes.",
     )
 
 
@@ -387,7 +387,7 @@ def test_a_bare_scan_asks_for_an_act(floor):
 @pytest.mark.parametrize("held", ["stamper", "lot", "compound", "press"])
 def test_a_hold_on_what_runs_is_told_at_the_next_stack_and_holds_it(floor, held):
     """The discs are there and are booked; nobody goes on as if nothing were, and they do not reach a sleeve."""
-    codes = {"stamper": stamper("HL-001-A"), "lot": n("L1"), "compound": n("C1"), "press": PRESS}
+    codes = {"stamper": stamper("EX-101-A"), "lot": n("L1"), "compound": n("C1"), "press": PRESS}
     floor.play(
         PRESS, f"{SETUP} | {START} -> DONE\nSTACK | K11 | #10 -> DONE; 10 discs on spindle {n('K11')}."
     )

@@ -13,7 +13,7 @@ from tracelink.store.records.sql_records import SqlRecords
 def floor():
     """Lot 1 runs, 10 discs on spindle K11 and 10 on K12; the counter stands at 20."""
     floor = Floor.copy()
-    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.play(PRESS, "STACK | K11 | #10 | STACK | K12 | #20 -> DONE")
     return floor
 
@@ -56,7 +56,7 @@ def test_a_counter_read_wrong_is_corrected_with_a_reason_and_a_second_person(flo
 
 def test_trial_discs_are_corrected_too():
     floor = Floor.copy()
-    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.play(PRESS, 'TRIAL | #6 | CORRECT | #4 | "read again | P2 -> DONE')
     assert places(floor) == {"set-up": 4}
 
@@ -79,7 +79,7 @@ def test_a_sampled_stroke_was_pressed(floor):
     floor.play(LAB, "P1 | SAMPLE | L1 | S1 | #3 -> DONE")
     floor.play(PRESS, "CORRECT | #12 -> NEXT\nCANCEL -> DONE")
     other = Floor.copy()
-    other.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"HL-001-A', '"HL-001-B')
+    other.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     other.play(PRESS, "STACK | K11 | #10 -> DONE")
     other.play(LAB, "P1 | SAMPLE | L1 | S1 | #9 -> DONE")
     [(seq,)] = other.rows("SELECT seq FROM sample")
@@ -136,7 +136,7 @@ class TestResume:
             f"""
             P1 | RESUME | L1 | T5 | T14 | C2 | E1 | E2 -> NEXT; Key why it was taken off.
             "press 1 broke down -> DONE; {first}
-            START | "HL-001-A | "HL-001-B | STACK | K13 | #30 -> DONE; 10 discs on spindle {n("K13")}.
+            START | "EX-101-A | "EX-101-B | STACK | K13 | #30 -> DONE; 10 discs on spindle {n("K13")}.
             STOP | #30 -> DONE
             """,
         )
@@ -157,7 +157,7 @@ class TestResume:
         floor.play(PRESS, f'RESUME | {setup} | "the stamper was loose -> DONE')
         floor.play(
             PRESS,
-            f'START | "HL-001-A | "HL-001-B | STOP | #5 | RESUME | {setup} | "again | STOP | #5 -> DONE',
+            f'START | "EX-101-A | "EX-101-B | STOP | #5 | RESUME | {setup} | "again | STOP | #5 -> DONE',
         )
         floor.play(PRESS, f'RESUME | {setup} | "once more -> DONE')
         assert floor.rows('SELECT "first", "last" FROM run_segment ORDER BY 1') == [(1, 5), (6, 5)]

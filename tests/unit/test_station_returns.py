@@ -50,7 +50,7 @@ class TestReturns:
             carton 1 | "wrong title -> DONE; Return 1: carton {n("carton 1")} is back from Shop 1 and in quarantine.
             RETURN -> NEXT
             carton 1 -> STOP not-shipped
-            CANCEL | carton 1 -> DONE; Carton {n("carton 1")} is returned, 2 of "Harbour Lights", in no location.
+            CANCEL | carton 1 -> DONE; Carton {n("carton 1")} is returned, 2 of "Paper Comet Arithmetic", in no location.
             PUT | carton 1 | Y2 | PALLET | pallet 2 -> DONE
             carton 1 -> STOP carton-returned; Carton {n("carton 1")} came back and is in quarantine. It needs RESTOCK after inspection.
             """,
@@ -80,10 +80,10 @@ class TestReturns:
             f"""
             RETURNLOOSE -> NEXT; Key the matrix number on the disc.
             "nonsense -> STOP foreign-disc
-            "hl-001-a | "S-3 -> NEXT
+            "ex-101-a | "S-3 -> NEXT
             #0 -> STOP wrong-count; 0 was keyed, and a return has at least 1 disc. Key how many came back.
-            #3 -> DONE; Return 1: 3 discs HL-001-A of lot {n("L1")}, in quarantine.
-            RETURNLOOSE | "NG-003-A | "S-1 | #1 -> DONE; Return 2: 1 disc NG-003-A of an unknown lot (0 shipped lots fit), in quarantine. It is a numbered edition: scan each sleeve now.
+            #3 -> DONE; Return 1: 3 discs EX-101-A of lot {n("L1")}, in quarantine.
+            RETURNLOOSE | "EX-103-A | "S-1 | #1 -> DONE; Return 2: 1 disc EX-103-A of an unknown lot (0 shipped lots fit), in quarantine. It is a numbered edition: scan each sleeve now.
             """,
         )
         assert sent.rows("SELECT number, lot, discs FROM return_line ORDER BY number") == [
@@ -106,8 +106,8 @@ class TestReturns:
         sent.play(DOCK, "SHIP | O1 | PICK | carton 6 | carton 6 | DEPART -> DONE")
         sent.play(
             DOCK,
-            'RETURNLOOSE | "HL-001-A | "S-3 | #1 -> DONE; '
-            f"Return 1: 1 disc HL-001-A of an unknown lot (2 shipped lots fit: {n('L1')}, {n('L5')}), in quarantine.",
+            'RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE; '
+            f"Return 1: 1 disc EX-101-A of an unknown lot (2 shipped lots fit: {n('L1')}, {n('L5')}), in quarantine.",
         )
 
     def test_destruction_needs_a_witness(self, sent):
@@ -124,7 +124,7 @@ class TestReturns:
             carton 1 -> DONE
             RESTOCK -> NEXT
             carton 1 -> STOP not-returned
-            CANCEL | RETURNLOOSE | "HL-001-A | "x | #2 | DESTROY | #2 | "no use | P2 -> DONE; 2 discs of return 2 destroyed before a witness.
+            CANCEL | RETURNLOOSE | "EX-101-A | "x | #2 | DESTROY | #2 | "no use | P2 -> DONE; 2 discs of return 2 destroyed before a witness.
             DESTROY -> NEXT
             #2 -> STOP not-in-quarantine; The discs of return 2 are destroyed already.
             """,
@@ -141,9 +141,9 @@ class TestReturns:
         sent.play(
             DOCK,
             f"""
-            RETURNLOOSE | "HL-001-A | "S-3 | #5 -> STOP more-than-shipped; Return 1: 5 discs HL-001-A of an unknown lot (1 shipped lot fits: {n("L1")}), in quarantine. Only 4 of lot {n("L1")} are with customers by the records: count again and tell quality.
-            RETURNLOOSE | "HL-001-A | "S-3 | #3 -> DONE
-            RETURNLOOSE | "HL-001-A | "S-3 | #2 -> STOP more-than-shipped
+            RETURNLOOSE | "EX-101-A | "S-3 | #5 -> STOP more-than-shipped; Return 1: 5 discs EX-101-A of an unknown lot (1 shipped lot fits: {n("L1")}), in quarantine. Only 4 of lot {n("L1")} are with customers by the records: count again and tell quality.
+            RETURNLOOSE | "EX-101-A | "S-3 | #3 -> DONE
+            RETURNLOOSE | "EX-101-A | "S-3 | #2 -> STOP more-than-shipped
             """,
         )
         assert sent.rows(
@@ -157,7 +157,7 @@ class TestReturns:
         sent.play(
             DOCK,
             f"""
-            RETURNLOOSE | "HL-001-A | "S-3 | #3 -> DONE
+            RETURNLOOSE | "EX-101-A | "S-3 | #3 -> DONE
             RESTOCKLOOSE | #1 -> NEXT; Scan a new spindle card.
             K11 -> STOP card-in-use
             K77 | "look new -> DONE; 3 discs of return 1 are inspected and on spindle {n("K77")}, to be packed again.
@@ -171,7 +171,7 @@ class TestReturns:
         assert sent.verdicts[-1].finding is None
         with sent.ledger.reading() as conn:
             balance = lot_balance(lot_records(conn, n("L1")))
-            scope = contain(SqlRecords(conn), stamper("HL-001-A"), Shape.WHOLE_LIFE)
+            scope = contain(SqlRecords(conn), stamper("EX-101-A"), Shape.WHOLE_LIFE)
         assert {line.name: line.difference for line in balance.lines if line.difference} == {}
         assert [
             (term.name, term.quantity)
@@ -188,7 +188,7 @@ class TestReturns:
 
     def test_a_hold_on_any_stroke_of_the_lot_bars_discs_that_came_back_loose(self, sent):
         """Their strokes are not known, so none of them is clear of a hold on some strokes."""
-        sent.play(DOCK, 'RETURNLOOSE | "HL-001-A | "S-3 | #1 -> DONE')
+        sent.play(DOCK, 'RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE')
         with sent.ledger.writing() as booking:
             body = HoldPlaced(n("H1"), n("L1"), (HeldItem(n("L1"), 1, 3),))
             booking.record(body, Stamp(sent.at, "2031-03-03T07:30:00Z", person=n("P1")), "scratch")
@@ -199,10 +199,10 @@ class TestReturns:
         sent.play(
             DOCK,
             """
-            RETURNLOOSE | "NG-003-A | "S-1 | #1 | RESTOCKLOOSE -> NEXT
+            RETURNLOOSE | "EX-103-A | "S-1 | #1 | RESTOCKLOOSE -> NEXT
             #1 -> STOP lot-unknown; Of which lot the discs of return 1 are is not known, so they cannot be stock again. Scan DESTROY, or leave them in quarantine.
             #7 -> STOP unknown-code; Return 7 is not known.
-            CANCEL | RETURNLOOSE | "HL-001-A | "S-3 | #1 -> DONE
+            CANCEL | RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE
             """,
         )
         sent.play(LAB, 'REJECT | L1 | "clicks -> DONE')
@@ -222,11 +222,11 @@ class TestNumbers:
             f"""
             sleeve 3 no 1 -> STOP wrong-carton
             RETURN | carton 4 | "dented -> DONE; Return 1: carton {n("carton 4")} is back from Shop 3 and in quarantine. It is a numbered edition: scan each sleeve now.
-            sleeve 3 no 1 -> DONE; Return 1: number 1 of "Night Garden" is back.
+            sleeve 3 no 1 -> DONE; Return 1: number 1 of "Nine Pale Windmills" is back.
             sleeve 3 no 1 -> STOP duplicate-number
             sleeve 3 no 2 -> DONE
-            sleeve 3 no 4 -> STOP wrong-carton; Number 4 of "Night Garden" is in carton {n("carton 5")} by the records, in no location. Put the sleeve aside for quality, or scan RETURN or RETURNLOOSE first.
-            sleeve 3 no 9 -> STOP wrong-number; Number 9 of "Night Garden" was never packed. Put the sleeve aside for quality.
+            sleeve 3 no 4 -> STOP wrong-carton; Number 4 of "Nine Pale Windmills" is in carton {n("carton 5")} by the records, in no location. Put the sleeve aside for quality, or scan RETURN or RETURNLOOSE first.
+            sleeve 3 no 9 -> STOP wrong-number; Number 9 of "Nine Pale Windmills" was never packed. Put the sleeve aside for quality.
             sleeve 1 -> STOP no-number
             """,
         )
@@ -246,7 +246,7 @@ class TestNumbers:
             f"""
             RETURN | carton 4 | "wet | sleeve 3 no 1 | sleeve 3 no 2 -> DONE
             DESTROY | carton 4 | "mould | P2 -> DONE; Carton {n("carton 4")} with 3 discs destroyed before a witness. 3 numbers destroyed with it, 1 of them by the records only.
-            sleeve 3 no 1 -> STOP destroyed-number; Number 1 of "Night Garden" was destroyed by the records, and here it is. Put it aside for quality.
+            sleeve 3 no 1 -> STOP destroyed-number; Number 1 of "Nine Pale Windmills" was destroyed by the records, and here it is. Put it aside for quality.
             """,
         )
         numbered.play(
@@ -266,9 +266,9 @@ class TestNumbers:
         numbered.play(
             DOCK,
             """
-            RETURNLOOSE | "NG-003-A | "S-3 | #1 -> DONE
+            RETURNLOOSE | "EX-103-A | "S-3 | #1 -> DONE
             sleeve 3 no 5 -> STOP wrong-carton
-            sleeve 3 no 2 -> DONE; Return 1: number 2 of "Night Garden" is back.
+            sleeve 3 no 2 -> DONE; Return 1: number 2 of "Nine Pale Windmills" is back.
             sleeve 3 no 3 -> STOP wrong-carton
             """,
         )
@@ -284,7 +284,7 @@ class TestNumbers:
 
     def test_loose_numbers_are_destroyed_with_their_discs(self, numbered):
         numbered.play(
-            DOCK, 'RETURNLOOSE | "NG-003-A | "S-3 | #2 | sleeve 3 no 2 | DESTROY | #1 | "cracked -> NEXT'
+            DOCK, 'RETURNLOOSE | "EX-103-A | "S-3 | #2 | sleeve 3 no 2 | DESTROY | #1 | "cracked -> NEXT'
         )
         numbered.play(
             DOCK, "P2 -> DONE; 2 discs of return 1 destroyed before a witness. 1 number destroyed with it."

@@ -21,7 +21,7 @@ def test_a_master_comes_in_and_tools_are_grown_from_it(floor):
         LACQUER -> NEXT; Scan the new tool tag.
         T900    -> NEXT; Key the side, A or B.
         "b      -> NEXT; Key the matrix number as it is cut.
-        "hl–001–b -> DONE; Lacquer {n("T900")} side B, HL-001-B.
+        "ex–101–b -> DONE; Lacquer {n("T900")} side B, EX-101-B.
         GROW | T900 | T901 -> DONE; Father {n("T901")} grown from lacquer {n("T900")}.
         GROW | T901 | T902 -> DONE; Mother {n("T902")} grown from father {n("T901")}.
         GROW | T902 | T903 -> DONE; Stamper {n("T903")} grown from mother {n("T902")}.
@@ -30,9 +30,9 @@ def test_a_master_comes_in_and_tools_are_grown_from_it(floor):
         T902 -> NEXT; Scan the new tool tag.
         T901 -> STOP tag-in-use; Tool tag {n("T901")} is in use already. Take a new tag.
         T904 -> DONE
-        COPPER | T910 | "A | "HL-001-A -> DONE; Copper {n("T910")} side A, HL-001-A.
+        COPPER | T910 | "A | "EX-101-A -> DONE; Copper {n("T910")} side A, EX-101-A.
         GROW | T910 | T911 -> DONE; Stamper {n("T911")} grown from copper {n("T910")}.
-        T911 -> DONE; Stamper {n("T911")} side A, HL-001-A, in use, 0 strokes.
+        T911 -> DONE; Stamper {n("T911")} side A, EX-101-A, in use, 0 strokes.
         T999 -> DONE; Tag {n("T999")} is new.
         """,
     )
@@ -40,14 +40,14 @@ def test_a_master_comes_in_and_tools_are_grown_from_it(floor):
         f"SELECT code, what, parent, side, matrix FROM tool WHERE code IN ('{n('T903')}', '{n('T911')}')"
     )
     assert grown == [
-        (n("T903"), "stamper", n("T902"), "B", "HL-001-B"),
-        (n("T911"), "stamper", n("T910"), "A", "HL-001-A"),
+        (n("T903"), "stamper", n("T902"), "B", "EX-101-B"),
+        (n("T911"), "stamper", n("T910"), "A", "EX-101-A"),
     ]
 
 
 def test_a_held_tool_is_told_as_held_when_somebody_looks_at_its_tag(floor):
     floor.play(LAB, 'P1 | HOLD | T4 | "doubtful -> DONE')
-    told = f"Stamper {n('T4')} side A, HL-001-A, in use, 0 strokes. On hold {n('H1')}: doubtful."
+    told = f"Stamper {n('T4')} side A, EX-101-A, in use, 0 strokes. On hold {n('H1')}: doubtful."
     floor.play(TOOL, f"T4 -> DONE; {told}")
 
 
@@ -59,8 +59,8 @@ def test_side_and_matrix_number_are_read_strictly(floor):
         "C       -> STOP wrong-thing; That is the text "C"; the side, A or B belongs here.
         #1       -> STOP wrong-thing; That is the number 1; the side, A or B belongs here.
         "A       -> NEXT
-        "HL-1-A  -> STOP wrong-format; matrix number 'HL-1-A' is not of this plant's form; expected a form like 'HL-001-A'
-        "HL-001-A -> DONE
+        "EX-1-A  -> STOP wrong-format; matrix number 'EX-1-A' is not of this plant's form; expected a form like 'EX-101-A'
+        "EX-101-A -> DONE
         """,
     )
 
@@ -78,7 +78,7 @@ def test_a_retired_tool_may_not_be_used(floor):
         T2   -> STOP tool-retired
         T998 -> STOP unknown-code; Tool tag {n("T998")} is not known to the ledger.
         CANCEL -> DONE
-        T2   -> DONE; Father {n("T2")} side A, HL-001-A, retired, 0 strokes.
+        T2   -> DONE; Father {n("T2")} side A, EX-101-A, retired, 0 strokes.
         """,
     )
     assert floor.rows(f"SELECT status FROM tool WHERE code = '{n('T2')}'") == [("retired",)]
@@ -133,11 +133,11 @@ class TestActs:
 
     def test_every_scan_of_an_act_that_was_taken_by_mistake_is_kept(self, floor):
         """The card of the act that was meant puts the other away; both lie with the entry."""
-        floor.play(TOOL, 'GROW | LACQUER | T900 | "A | "HL-001-A -> DONE')
+        floor.play(TOOL, 'GROW | LACQUER | T900 | "A | "EX-101-A -> DONE')
         with floor.ledger.reading() as conn:
             *_before, last = journal.rows(conn)
         kept = [scan.raw for scan in unpack_scans(last.pack)]
-        assert kept == [raw(line) for line in ("GROW", "LACQUER", "T900", '"A', '"HL-001-A')]
+        assert kept == [raw(line) for line in ("GROW", "LACQUER", "T900", '"A', '"EX-101-A')]
         assert floor.rows("SELECT COUNT(*) FROM spool") == [(0,)]
 
     def test_a_wrong_card_is_let_go_at_any_bench(self, floor):
@@ -194,14 +194,14 @@ class TestActs:
     def test_what_was_true_when_scanned_is_judged_again_when_booked(self, floor):
         """Two stations begin with one new tag; the second to finish is told so, and nothing is booked twice."""
         floor.play(TOOL_2, "P1 | COPPER | T900 -> NEXT")
-        floor.play(TOOL, 'LACQUER | T900 | "A | "HL-001-A -> DONE')
+        floor.play(TOOL, 'LACQUER | T900 | "A | "EX-101-A -> DONE')
         floor.play(
             TOOL_2,
             f"""
             "B -> STOP tag-in-use; Tool tag {n("T900")} is in use already. Take a new tag. Scan CANCEL and begin again.
             T901 -> STOP tag-in-use
             CANCEL -> DONE
-            COPPER | T901 | "B | "HL-001-B -> DONE
+            COPPER | T901 | "B | "EX-101-B -> DONE
             """,
         )
         assert floor.rows(f"SELECT what FROM tool WHERE code = '{n('T900')}'") == [("lacquer",)]
@@ -224,14 +224,14 @@ def test_a_lacquer_is_the_side_that_its_product_says(floor):
         """
         P1 -> DONE
         LACQUER | T900 | "B -> NEXT
-        "HL-001-A -> STOP wrong-side; HL-001-A is side A of its product; side B was keyed. Look at the lacquer again, or scan CANCEL.
-        CANCEL | LACQUER | T900 | "A | "HL-001-A -> DONE
+        "EX-101-A -> STOP wrong-side; EX-101-A is side A of its product; side B was keyed. Look at the lacquer again, or scan CANCEL.
+        CANCEL | LACQUER | T900 | "A | "EX-101-A -> DONE
         """,
     )
 
 
 def test_a_tool_on_a_press_is_not_retired(floor):
-    a, b = stamper("HL-001-A"), stamper("HL-001-B")
+    a, b = stamper("EX-101-A"), stamper("EX-101-B")
     floor.scan(PRESS, "P1", "SETUP", "L1", a, b, "C1", "E1", "E2")
     floor.play(
         TOOL,

@@ -94,7 +94,7 @@ class TestRebuilding:
         )
 
     def test_titles_are_mixed_with_a_note_or_not_at_all(self, floor):
-        note = 'It is a mixed pallet: "Harbour Lights" and "Night Garden".'
+        note = 'It is a mixed pallet: "Paper Comet Arithmetic" and "Nine Pale Windmills".'
         floor.play(
             DOCK,
             f"""
@@ -107,7 +107,7 @@ class TestRebuilding:
             DOCK,
             f"""
             PALLET | pallet 1 | carton 1 -> DONE
-            carton 4 -> STOP mixed-pallet; Carton {n("carton 4")} holds "Night Garden"; pallet {n("pallet 1")} holds "Harbour Lights". Build another pallet for it.
+            carton 4 -> STOP mixed-pallet; Carton {n("carton 4")} holds "Nine Pale Windmills"; pallet {n("pallet 1")} holds "Paper Comet Arithmetic". Build another pallet for it.
             carton 2 -> DONE
             """,
         )
@@ -161,7 +161,7 @@ class TestBroken:
     def test_what_it_holds_is_a_possibility_from_then_on(self, floor):
         def scope():
             with floor.ledger.reading() as conn:
-                return contain(SqlRecords(conn), stamper("HL-001-A"), Shape.WHOLE_LIFE)
+                return contain(SqlRecords(conn), stamper("EX-101-A"), Shape.WHOLE_LIFE)
 
         def suspects(found):
             return {held.code: (held.pieces, held.least, held.most) for held in found.containers}
@@ -234,7 +234,7 @@ class TestPlaces:
             Y1 -> STOP there-already; {n("pallet 1")} is in location {n("Y1")} (rack 1) already.
             Y2 -> DONE
             pallet 1 -> DONE; Pallet {n("pallet 1")} is accepted, 2 cartons, in location {n("Y2")} (rack 2).
-            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Harbour Lights", on pallet {n("pallet 1")}.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", on pallet {n("pallet 1")}.
             SHIP | O1 | pallet 1 -> DONE
             """,
         )
@@ -274,7 +274,7 @@ class TestPicking:
             f"""
             PICK -> STOP no-shipment; No shipment is being loaded here. Scan SHIP first.
             SHIP | O1 | PICK -> NEXT; Scan the carton or the pallet.
-            carton 4 -> STOP wrong-title; Carton {n("carton 4")} holds "Night Garden"; order {n("O1")} is for "Harbour Lights".
+            carton 4 -> STOP wrong-title; Carton {n("carton 4")} holds "Nine Pale Windmills"; order {n("O1")} is for "Paper Comet Arithmetic".
             carton 3 -> STOP carton-open
             carton 1 -> NEXT; Scan the same label again as it goes onto the vehicle.
             carton 2 -> STOP another-label; That is {n("carton 2")}; the label scanned first is {n("carton 1")}. Scan the label of the piece in hand.
@@ -377,7 +377,7 @@ class TestDeparture:
 
     def test_a_look_at_a_loose_carton_is_not_taken_for_a_load(self):
         floor = stocked(plant(ordered=2))
-        look = f'Carton {n("carton 1")} is closed, 2 of "Harbour Lights", in no location.'
+        look = f'Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", in no location.'
         floor.play(
             DOCK,
             f"""

@@ -229,8 +229,8 @@ class TestLocks:
                 "E1",
                 "E2",
                 "START",
-                '"HL-001-A',
-                '"HL-001-B',
+                '"EX-101-A',
+                '"EX-101-B',
             )
             one.scan(press, "STACK", "K11")
         assert floor.scan(PRESS, "#5").finding is None
@@ -364,17 +364,17 @@ class TestInterruption:
 
         event.listen(floor.ledger._engine, "before_cursor_execute", fail)
         try:
-            verdict = floor.scan(TOOL, '"HL-001-A')
+            verdict = floor.scan(TOOL, '"EX-101-A')
         except OSError:
             assert step <= 5
         else:
             assert step > 5
-            assert verdict.sentence == f"Lacquer {raw('T1')[3:]} side A, HL-001-A."
+            assert verdict.sentence == f"Lacquer {raw('T1')[3:]} side A, EX-101-A."
         finally:
             event.remove(floor.ledger._engine, "before_cursor_execute", fail)
         if step <= 5:
             assert state(floor.ledger) == before
-            assert floor.scan(TOOL, '"HL-001-A').finding is None
+            assert floor.scan(TOOL, '"EX-101-A').finding is None
 
 
 STREAM = """

@@ -25,7 +25,7 @@ def floor():
 
 def asked(floor):
     with floor.ledger.reading() as conn:
-        scope = contain(SqlRecords(conn), stamper("HL-001-A"), Shape.FROM_ONSET)
+        scope = contain(SqlRecords(conn), stamper("EX-101-A"), Shape.FROM_ONSET)
         return {row.code: row for row in in_plant(conn, scope)}
 
 
@@ -63,7 +63,7 @@ def test_a_rejected_lot_is_barred(floor):
 
 def test_discs_at_the_press_are_free_until_every_suspect_stroke_is_held():
     floor = Floor.copy()
-    matrices = ("HL-001-A", "HL-001-B")
+    matrices = ("EX-101-A", "EX-101-B")
     floor.scan(PRESS, "P1", "SETUP", "L1", *map(stamper, matrices), "C1", "E1", "E2")
     floor.scan(PRESS, "START", *(f'"{text}' for text in matrices), "STACK", "K11", "#10", "STOP", "#20")
     floor.scan(LAB, "P1")

@@ -42,10 +42,10 @@ def older(place: Path, version: str) -> None:
     moved = Moved(code("L", 1), 20, COUNTER, code("K", 1), 1, 20)
     bodies = [
         *read_plant_file(plant_data(), new_ledger=True),
-        MasterRegistered(code("T", 1), "copper", "A", "HL-001-A"),
-        MasterRegistered(code("T", 2), "copper", "B", "HL-001-B"),
+        MasterRegistered(code("T", 1), "copper", "A", "EX-101-A"),
+        MasterRegistered(code("T", 2), "copper", "B", "EX-101-B"),
         PressSetUp(code("L", 1), mounted),
-        PressStarted(code("L", 1), "HL-001-A", "HL-001-B"),
+        PressStarted(code("L", 1), "EX-101-A", "EX-101-B"),
         StackTaken(code("K", 1), Reading(code("L", 1), 1, 0, 20), (moved,)),
     ]
     # Older programs kept no tree, and orders had no lines.

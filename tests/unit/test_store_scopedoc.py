@@ -37,7 +37,7 @@ def floor():
 def document(floor, cause=None, shape=Shape.FROM_ONSET, at=AT) -> ScopeDocument:
     with floor.ledger.reading() as conn:
         records = SqlRecords(conn)
-        scope = contain(records, cause or stamper("HL-001-A"), shape)
+        scope = contain(records, cause or stamper("EX-101-A"), shape)
         lives = lives_of(records, scope, None)
         judgements = [one.judgement for life in lives for one in life.judged]
         return scope_document(records, scope, lives, scope_facts(conn, scope, judgements), at=at)
@@ -77,7 +77,7 @@ def test_what_widens_is_what_asking_again_gives(floor):
 
         def possible(left_out):
             kept = [fact for fact in recorded if fact.sample != left_out]
-            scope = contain(records, stamper("HL-001-A"), Shape.FROM_ONSET, kept)
+            scope = contain(records, stamper("EX-101-A"), Shape.FROM_ONSET, kept)
             return sum(len(tier.strokes) for tier in scope.tiers if tier.name.value == "possible")
 
         before = possible("")
@@ -98,10 +98,10 @@ def test_identifiers_are_those_a_stranger_can_see(floor):
     floor.match(1, 2)
     floor.scan(LINE, "CLOSE")
     says = {(one.thing, one.says) for one in document(floor).identifiers}
-    assert (f"stamper {stamper('HL-001-A')}", "HL-001-A") in says
+    assert (f"stamper {stamper('EX-101-A')}", "EX-101-A") in says
     assert ("cartons", n("carton 1")) in says
-    assert (f"lot {n('L1')}", "A HL-001-A, B HL-001-B") in says
-    assert (f"lot {n('L1')}", "HL-1") in says
+    assert (f"lot {n('L1')}", "A EX-101-A, B EX-101-B") in says
+    assert (f"lot {n('L1')}", "EX 101") in says
     assert ("sleeves", n("B1")) in says
 
 
