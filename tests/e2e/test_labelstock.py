@@ -11,9 +11,9 @@ from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin, pallet_ssc
 from tracelink.errors import RefusedByRule
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.rawlines import raw_numbered_sleeve, raw_sscc
+from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.label_stock import SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
-from tracelink.station.lab.decisions import numbered_subject
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office import label_stock as stock
 
@@ -175,7 +175,7 @@ class TestVoid:
         assert refused.finding == "void-label"
         with floor.ledger.reading() as conn:
             assert conn.execute(text("SELECT subject FROM void_label")).scalars().all() == [
-                numbered_subject(gtin(3), "5")
+                numbered_label(gtin(3), "5")
             ]
 
     def test_a_used_number_is_not_voided(self, place, floor):

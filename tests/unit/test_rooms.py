@@ -93,3 +93,27 @@ def test_what_is_slow_to_import_is_imported_where_it_is_used_and_not_before():
             ]
             names = [name for node in at_top for name in imported(node)]
             assert not any(name.split(".")[0] in {"biip", "scipy"} for name in names), path.name
+
+
+AREAS = ("line", "dock", "press", "lab", "toolroom")
+
+
+def foreign_areas(area, name):
+    """Whether a module of `area`, or of common if that is None, imports another area of the stations."""
+    parts = name.split(".")
+    return parts[:2] == ["tracelink", "station"] and len(parts) > 2 and parts[2] in {*AREAS} - {area}
+
+
+def test_the_areas_of_the_stations_share_only_what_is_common():
+    assert foreign_areas("line", "tracelink.station.dock.rules")
+    assert foreign_areas(None, "tracelink.station.line")
+    assert not foreign_areas("line", "tracelink.station.line.state")
+    assert not foreign_areas("line", "tracelink.station.common.refusals")
+    found = [
+        (f"{area}/{path.name}", name)
+        for area in (*AREAS, "common")
+        for path in modules(f"station/{area}")
+        for name in imported(ast.parse(path.read_text(encoding="utf-8")))
+        if foreign_areas(area if area in AREAS else None, name)
+    ]
+    assert found == []

@@ -17,7 +17,8 @@ from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station.common import forms, pins
+from tracelink.station import badge_pin
+from tracelink.station.common import forms
 from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
 from tracelink.station.common.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import Person, StationQueries
@@ -79,16 +80,16 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
     def judge(state: StationState, raw: str) -> Decision:
         return _judge(area, state, station, replace(scan, raw=raw), queries)
 
-    came = pins.Came(scan.raw, scan.at, scan.number, queries, judge)
-    secret = pins.is_secret(state, came)
+    came = badge_pin.Came(scan.raw, scan.at, scan.number, queries, judge)
+    secret = badge_pin.is_secret(state, came)
     try:
-        decision = pins.guard(state, came)
+        decision = badge_pin.guard(state, came)
     except IdentifierError as problem:
         shown = PIN_MARK if secret else _shown(scan.raw)
         decision = refusal(state, Finding(problem.finding, shown, "", "", str(problem)))
     except Refused as refused:
         decision = refusal(state, refused.finding)
-        decision = replace(decision, acts=(*decision.acts, *pins.turned_away(came)))
+        decision = replace(decision, acts=(*decision.acts, *badge_pin.turned_away(came)))
     return replace(decision, secret=secret)
 
 
@@ -144,8 +145,8 @@ def after(state: StationState, bodies: Iterable[EntryBody], spooled: Spooled | N
 
 def evolve(state: StationState, body: EntryBody) -> StationState:
     """Return the state after an entry of its station."""
-    if isinstance(body, pins.KINDS):
-        return pins.after(state, body)
+    if isinstance(body, badge_pin.KINDS):
+        return badge_pin.after(state, body)
     return state_changes.evolve(state, body) if isinstance(state, LineState) else forms.evolve(state, body)
 
 

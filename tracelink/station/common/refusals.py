@@ -1,7 +1,8 @@
-"""How every station refuses what is on hold."""
+"""How every station refuses what may not be used: what is on hold, a void label, a tool that is retired."""
 
+from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import HoldNotice
+from tracelink.station.common.queries import HoldNotice, Tool
 
 
 def refuse_held(notice: HoldNotice | None, name: str, code: str, then: str = "Put it aside.") -> None:
@@ -19,3 +20,25 @@ def refuse_held(notice: HoldNotice | None, name: str, code: str, then: str = "Pu
     raise Refused(
         "on-hold", f"{name} is on hold {notice.hold}{because}: {notice.reason}. {then}", subject=code
     )
+
+
+def refuse_void(subject: str, name: str, context: ScanContext) -> None:
+    """Refuse a label that was voided or came back unused."""
+    void = context.queries.void_label(subject)
+    if void is not None:
+        raise Refused(
+            "void-label", f"{name} is void: {void}. Put it aside and take another.", subject=subject
+        )
+
+
+def usable_tool(code: str, context: ScanContext) -> Tool:
+    """Return a tool that is registered, not retired and not held."""
+    tool = context.queries.tool(code)
+    if tool is None:
+        raise Refused("unknown-code", f"Tool tag {code} is not known to the ledger.", subject=code)
+    if tool.retired:
+        raise Refused(
+            "tool-retired", f"{tool.what.capitalize()} {code} is retired and may not be used.", subject=code
+        )
+    refuse_held(context.queries.hold_on(code), f"{tool.what.capitalize()} {code}", code)
+    return tool

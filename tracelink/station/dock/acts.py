@@ -19,9 +19,8 @@ from tracelink.station.common.forms import (
 )
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Carton
-from tracelink.station.common.refusals import refuse_held
+from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.dock import loading, loose, places, repacking, returns, rules, sleeve_numbers
-from tracelink.station.line.opening import refuse_void
 
 
 def _new_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:

@@ -17,11 +17,12 @@ from tracelink.station.common.forms import (
     require_role,
     sscc,
 )
+from tracelink.station.common.nesting import nested, where
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Order
 from tracelink.station.common.refusals import refuse_held
+from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules
-from tracelink.station.dock.repacking import REASON
 
 
 def _order(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -126,7 +127,7 @@ def _on_the_vehicle(reading: Reading, values: Values, context: ScanContext) -> s
     code = rules.a_thing(reading, values, context)
     standing = context.queries.standing(code)
     if standing is None or standing.what != "shipment":
-        raise Refused("not-loaded", f"{code} is on no vehicle; it is {rules.where(standing)}.", subject=code)
+        raise Refused("not-loaded", f"{code} is on no vehicle; it is {where(standing)}.", subject=code)
     if context.queries.shipment_status(standing.parent) != "loading":
         raise Refused(
             "shipment-left",
@@ -142,7 +143,7 @@ def _unload(values: Values, context: ScanContext) -> ActResult:
     standing = context.queries.standing(code)
     assert standing is not None
     what = "pallet" if rules.is_pallet(code, context) else "carton"
-    body = Unloaded(what, rules.nested(code, standing))
+    body = Unloaded(what, nested(code, standing))
     sentence = f"{what.capitalize()} {code} is off shipment {standing.parent} and in stock again."
     return ActResult((Act(body, values["reason"]),), sentence)
 
@@ -299,8 +300,8 @@ FORMS = (
         _finish_pick,
         rules.loading,
     ),
-    Form("UNLOAD", "dock", (_LOADED, REASON), _unload),
+    Form("UNLOAD", "dock", (_LOADED, reason_slot()), _unload),
     Form("DRIVER", "dock", (Slot("name", "Key the driver's name.", _name),), _driver, _something_loaded),
     Form("DEPART", "dock", (), _depart),
-    Form("LEAVEANYWAY", "dock", (REASON,), _leave_anyway, _quality_here),
+    Form("LEAVEANYWAY", "dock", (reason_slot(),), _leave_anyway, _quality_here),
 )

@@ -28,8 +28,8 @@ from tracelink.station.common.forms import (
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.common.refusals import refuse_held
+from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules, sleeve_numbers
-from tracelink.station.dock.repacking import REASON
 
 _NAMED = 4
 """Lots told to the person; the entry lists all."""
@@ -195,7 +195,7 @@ FORMS = (
         (
             Slot("line", "Key the number of the return, such as #3.", _loose_to_restock),
             Slot("spindle", "Scan a new spindle card.", _new_card),
-            REASON,
+            reason_slot(),
         ),
         _restock_loose,
     ),

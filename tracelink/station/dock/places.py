@@ -3,6 +3,7 @@
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.warehouse import PutAway
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.nesting import nested, where
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.dock import rules
@@ -38,7 +39,7 @@ def _homeless(reading: Reading, values: Values, context: ScanContext) -> str:
     if standing is not None:
         raise Refused(
             "put-away-already",
-            f"{code} is {rules.where(standing)} by the records. Scan MOVE to take it elsewhere.",
+            f"{code} is {where(standing)} by the records. Scan MOVE to take it elsewhere.",
             subject=code,
             found=standing.parent,
         )
@@ -58,16 +59,14 @@ def _elsewhere(reading: Reading, values: Values, context: ScanContext) -> str:
     place = rules.a_location(reading, values, context)
     standing = context.queries.standing(values["thing"])
     if standing is not None and standing.parent == place:
-        raise Refused(
-            "there-already", f"{values['thing']} is {rules.where(standing)} already.", subject=place
-        )
+        raise Refused("there-already", f"{values['thing']} is {where(standing)} already.", subject=place)
     return place
 
 
 def _put(values: Values, context: ScanContext) -> ActResult:
     code, place = values["thing"], values["location"]
     standing = context.queries.standing(code)
-    left = None if standing is None else rules.nested(code, standing)
+    left = None if standing is None else nested(code, standing)
     sentence = f"{_noun(code, context)} {code} is in location {place} ({context.queries.location(place)})."
     return ActResult((Act(PutAway(code, place, left)),), sentence)
 
@@ -90,9 +89,7 @@ def look(code: str, context: ScanContext) -> ActResult:
         held = context.queries.hold_on_carton(code)
         what = f"Carton {code} is {carton.status}, {carton.units} of {rules.titles([carton.gtin], context)}"
     hold = f" On hold {held.hold}: {held.reason}." if held else ""
-    return ActResult(
-        (), f"{what}, {rules.where(standing)}{rest}.{hold}{_not_loaded(code, standing, context)}"
-    )
+    return ActResult((), f"{what}, {where(standing)}{rest}.{hold}{_not_loaded(code, standing, context)}")
 
 
 def _not_loaded(code: str, standing: Nesting | None, context: ScanContext) -> str:

@@ -13,11 +13,12 @@ from tracelink.ledger.kinds.warehouse import (
 )
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, sscc
 from tracelink.station.common.investigate import investigated
+from tracelink.station.common.nesting import nested, where
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Carton
+from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules
 
-REASON = Slot("reason", "Key the reason.", rules.a_reason)
 _CARTON = "Scan the carton."
 
 
@@ -36,7 +37,7 @@ def _stacked(reading: Reading, values: Values, context: ScanContext) -> str:
     if standing is None or standing.what != "pallet":
         raise Refused(
             "not-on-a-pallet",
-            f"Carton {code} is on no pallet by the records; it is {rules.where(standing)}.",
+            f"Carton {code} is on no pallet by the records; it is {where(standing)}.",
             subject=code,
         )
     pallet = rules.known_pallet(standing.parent, context)
@@ -57,7 +58,7 @@ def _unstack(values: Values, context: ScanContext) -> ActResult:
     standing = context.queries.standing(code)
     assert standing is not None
     left = rules.known_pallet(standing.parent, context).cartons - 1
-    body = CartonUnstacked(rules.nested(code, standing))
+    body = CartonUnstacked(nested(code, standing))
     sentence = f"Carton {code} is off pallet {standing.parent}, which holds {counted(left, 'carton')} now."
     return ActResult((Act(body, values["reason"]),), sentence)
 
@@ -98,7 +99,7 @@ def _breakable(reading: Reading, values: Values, context: ScanContext) -> str:
     if standing is not None and standing.what == "shipment":
         raise Refused(
             "has-a-parent",
-            f"Carton {code} is {rules.where(standing)}. Scan UNLOAD or RETURN first.",
+            f"Carton {code} is {where(standing)}. Scan UNLOAD or RETURN first.",
             subject=code,
             found=standing.parent,
         )
@@ -129,7 +130,7 @@ def _break(values: Values, context: ScanContext) -> ActResult:
             reopened = Act(PalletReopened(pallet.sscc), values["reason"])
             acts = (*acts, *rules.releasing(pallet.sscc, context), reopened)
             no_open_pallet(context)
-    left = None if standing is None else rules.nested(code, standing)
+    left = None if standing is None else nested(code, standing)
     sentence = (
         f"Carton {code} is broken: what is in it is not claimed any more. Put it aside until it is counted."
     )
@@ -212,7 +213,7 @@ def _openable(reading: Reading, values: Values, context: ScanContext) -> str:
     standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
         raise Refused(
-            "has-a-parent", f"Carton {code} is {rules.where(standing)}.", subject=code, found=standing.parent
+            "has-a-parent", f"Carton {code} is {where(standing)}.", subject=code, found=standing.parent
         )
     return code
 
@@ -245,18 +246,22 @@ def _check(values: Values, context: ScanContext) -> ActResult:
 
 
 FORMS = (
-    Form("UNSTACK", "dock", (Slot("carton", _CARTON, _stacked), REASON), _unstack),
+    Form("UNSTACK", "dock", (Slot("carton", _CARTON, _stacked), reason_slot()), _unstack),
     Form(
-        "REOPEN", "dock", (Slot("pallet", "Scan the pallet.", _reopenable), REASON), _reopen, no_open_pallet
+        "REOPEN",
+        "dock",
+        (Slot("pallet", "Scan the pallet.", _reopenable), reason_slot()),
+        _reopen,
+        no_open_pallet,
     ),
-    Form("BREAK", "dock", (Slot("carton", _CARTON, _breakable), REASON), _break),
+    Form("BREAK", "dock", (Slot("carton", _CARTON, _breakable), reason_slot()), _break),
     Form(
         "REPACK",
         "dock",
         (
             Slot("carton", _CARTON, _broken),
             Slot("count", "Key how many finished units are in it, such as #25.", _repack_count),
-            REASON,
+            reason_slot(),
         ),
         _repack,
     ),

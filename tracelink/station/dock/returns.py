@@ -4,7 +4,6 @@ A carton that comes back keeps its identity, so its discs are moved lot by lot. 
 dockloose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
-from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
@@ -13,13 +12,13 @@ from tracelink.ledger.kinds.returns import (
     Destroyed,
 )
 from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced
+from tracelink.station.common.nesting import nested, where
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.refusals import refuse_held
+from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.dock import rules, sleeve_numbers
 from tracelink.station.dock.loose import destroy_loose, loose_line
-from tracelink.station.dock.repacking import REASON
-from tracelink.station.lab.decisions import second_person
 
 
 def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -28,7 +27,7 @@ def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     if outer is None or context.queries.shipment_status(outer.parent) != "shipped":
         raise Refused(
             "not-shipped",
-            f"Carton {code} has not left by the records; it is {rules.where(context.queries.standing(code))}. "
+            f"Carton {code} has not left by the records; it is {where(context.queries.standing(code))}. "
             "Look what this is before you book it.",
             subject=code,
             expected="in a shipment that has left",
@@ -50,7 +49,7 @@ def _return(values: Values, context: ScanContext) -> ActResult:
             Moved(lot, count, RETURNED, QUARANTINE, None, None),
         )
     )
-    body = CartonReturned(line, rules.nested(code, standing), moves)
+    body = CartonReturned(line, nested(code, standing), moves)
     carton = rules.known_carton(code, context)
     sentence = f"Return {line}: carton {code} is back from {outer.name} and in quarantine."
     sentence += sleeve_numbers.prompt(carton.gtin, context)
@@ -106,10 +105,6 @@ def _doomed(reading: Reading, values: Values, context: ScanContext) -> str:
     return code
 
 
-def _witness(reading: Reading, _values: Values, context: ScanContext) -> str:
-    return second_person(plant_code(CodeKind.PERSON, reading, "the badge of a witness"), "quality", context)
-
-
 def _destroy(values: Values, context: ScanContext) -> ActResult:
     thing, witness = values["thing"], values["second_person"]
     if len(thing) < 18:
@@ -121,7 +116,7 @@ def _destroy(values: Values, context: ScanContext) -> ActResult:
         contents, source = context.queries.carton_returned(returned.number), QUARANTINE
     moves = tuple(Moved(lot, count, source, DESTROYED, None, None) for lot, count in contents)
     standing = context.queries.standing(thing)
-    left = None if standing is None else rules.nested(thing, standing)
+    left = None if standing is None else nested(thing, standing)
     body = Destroyed(thing, returned.number if returned else None, witness, left, moves)
     discs = counted(sum(move.quantity for move in moves), "disc")
     numbers, told = sleeve_numbers.destroyed(
@@ -132,15 +127,15 @@ def _destroy(values: Values, context: ScanContext) -> ActResult:
 
 
 FORMS = (
-    Form("RETURN", "dock", (Slot("carton", "Scan the carton.", _sent), REASON), _return),
-    Form("RESTOCK", "quality", (Slot("carton", "Scan the carton.", _in_quarantine), REASON), _restock),
+    Form("RETURN", "dock", (Slot("carton", "Scan the carton.", _sent), reason_slot()), _return),
+    Form("RESTOCK", "quality", (Slot("carton", "Scan the carton.", _in_quarantine), reason_slot()), _restock),
     Form(
         "DESTROY",
         "dock",
         (
             Slot("thing", "Scan the carton, or key the number of the return, such as #3.", _doomed),
-            REASON,
-            Slot("second_person", "Scan the badge of the witness.", _witness),
+            reason_slot(),
+            second_person_slot("Scan the badge of the witness.", "the badge of a witness"),
         ),
         _destroy,
     ),

@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
+from tracelink.identity.reading import LogisticRead, Reading
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
-from tracelink.ledger.kinds.warehouse import Nested, PlaceLeft
+from tracelink.ledger.kinds.warehouse import PlaceLeft
 from tracelink.station.common.forms import ScanContext, Values, misplaced, plant_code, sscc
+from tracelink.station.common.nesting import nested, where
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Carton, Lot, Order, Pallet
 from tracelink.station.common.queries_dock import Nesting
@@ -97,13 +98,6 @@ def a_location(reading: Reading, _values: Values, context: ScanContext) -> str:
     return code
 
 
-def a_reason(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    """A keyed reason."""
-    if isinstance(reading, TextKeyed):
-        return reading.text
-    raise misplaced(reading, "a keyed reason")
-
-
 def sealed_carton(code: str, context: ScanContext) -> Carton:
     """Return a carton that is sealed and has something in it, or say why it is not stock."""
     carton = known_carton(code, context)
@@ -155,17 +149,6 @@ def released_carton(code: str, context: ScanContext) -> tuple[str, ...]:
     return released([lot for lot in lots if lot is not None], "Carton", code)
 
 
-def where(standing: Nesting | None) -> str:
-    """Return where something is, in words."""
-    if standing is None:
-        return "in no location"
-    if standing.what == "location":
-        return f"in location {standing.parent} ({standing.name})"
-    if standing.what == "shipment":
-        return f"in shipment {standing.parent} for {standing.name}, {standing.station}"
-    return f"on pallet {standing.parent}"
-
-
 def shipment_of(carton: str, context: ScanContext) -> Nesting | None:
     """Return the shipment a carton is in, alone or with its pallet."""
     standing = context.queries.standing(carton)
@@ -185,11 +168,6 @@ def require_free(code: str, name: str, context: ScanContext) -> Nesting | None:
         subject=code,
         found=standing.parent,
     )
-
-
-def nested(code: str, standing: Nesting) -> Nested:
-    """Return what an entry must know to end a nesting."""
-    return Nested(code, standing.parent, standing.opened)
 
 
 def leaving(code: str, standing: Nesting | None, body: EntryBody) -> tuple[Act, ...]:

@@ -9,6 +9,7 @@ from tracelink.identity.reading import SleeveRead
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
+from tracelink.station.common.nesting import where
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Product
 from tracelink.station.common.queries_dock import ReturnLine
@@ -78,7 +79,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
         raise Refused(
             "wrong-carton",
             f'Number {serial} of "{product.title}" is in carton {use.carton} by the records, '
-            f"{rules.where(context.queries.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
+            f"{where(context.queries.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
             "RETURNLOOSE first.",
             subject=label,
             expected=use.carton,

@@ -10,6 +10,7 @@ from tracelink.ledger.kinds.lab import (
     SampleJudged,
     SampleMeasured,
 )
+from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import (
     ActResult,
@@ -25,10 +26,9 @@ from tracelink.station.common.forms import (
 )
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Sample
+from tracelink.station.common.slots import reason_slot
 from tracelink.station.lab import decisions
 from tracelink.station.lab.decisions import LOT, lot_of
-from tracelink.station.press.counter import counter_reading
-from tracelink.station.toolroom.acts import reason
 
 _MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:\.[0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
 GOOD = "good"
@@ -195,7 +195,7 @@ FORMS = (
         (
             Slot("sample", "Scan the sample tag.", _judged_sample),
             Slot("defect", "Key good, or the defect's name.", _good_or_defect),
-            Slot("reason", "Key why the judgement is corrected.", reason),
+            reason_slot("Key why the judgement is corrected."),
         ),
         _judge,
     ),

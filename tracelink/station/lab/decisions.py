@@ -2,6 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import (
     HeldItem,
     HoldLifted,
@@ -11,7 +12,7 @@ from tracelink.ledger.kinds.lab import (
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Lot
-from tracelink.station.toolroom.acts import reason
+from tracelink.station.common.slots import reason_slot, second_person_slot
 
 
 def pressed_lot(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -30,31 +31,6 @@ def lot_of(values: Values, context: ScanContext) -> Lot:
     lot = context.queries.lot(values["lot"])
     assert lot is not None
     return lot
-
-
-def _second_person(reading: Reading, _values: Values, context: ScanContext) -> str:
-    code = plant_code(CodeKind.PERSON, reading, "the badge of a second person")
-    return second_person(code, "quality", context)
-
-
-def second_person(code: str, role: str, context: ScanContext) -> str:
-    """Return the badge of somebody else who may agree to this act."""
-    person = context.queries.person(code)
-    # `machine` refuses an unknown badge before any slot sees it.
-    assert person is not None
-    if code == context.person.code:
-        raise Refused(
-            "same-person",
-            f"{person.name} cannot agree with themselves: a second person is needed.",
-            subject=code,
-        )
-    if role not in person.roles:
-        raise Refused(
-            "wrong-role",
-            f"{person.name} cannot be the second person: that needs the role {role}. Ask somebody who has it.",
-            subject=code,
-        )
-    return code
 
 
 def _release(values: Values, context: ScanContext) -> ActResult:
@@ -142,15 +118,10 @@ def _subject(reading: Reading) -> str:
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
         return str(reading.sscc)
     if isinstance(reading, SleeveRead) and reading.serial is not None:
-        return numbered_subject(reading.gtin.gtin13, reading.serial)
+        return numbered_label(reading.gtin.gtin13, reading.serial)
     if isinstance(reading, DiscRead | SleeveRead):
         raise misplaced(reading, "one thing (a lot, tool, spindle, carton, pallet, batch or numbered sleeve)")
     raise misplaced(reading, "the thing to hold")
-
-
-def numbered_subject(gtin: str, number_text: str) -> str:
-    """Return the text by which a numbered sleeve is held: its GS1 elements (01) and (21)."""
-    return f"(01){gtin:0>14}(21){number_text}"
 
 
 def _hold(values: Values, context: ScanContext) -> ActResult:
@@ -191,8 +162,8 @@ def _lift(values: Values, _scene: ScanContext) -> ActResult:
 
 
 LOT = Slot("lot", "Scan the lot card.", pressed_lot)
-_REASON = Slot("reason", "Key a quote sign and the reason.", reason)
-_SECOND = Slot("second_person", "Scan the badge of the second person.", _second_person)
+_REASON = reason_slot("Key a quote sign and the reason.")
+_SECOND = second_person_slot("Scan the badge of the second person.")
 
 FORMS = (
     Form("RELEASE", "quality", (LOT, _REASON), _release),

@@ -9,21 +9,17 @@ from tracelink.ledger.kinds.packing import (
     ItemCount,
 )
 from tracelink.ledger.kinds.warehouse import PlaceLeft
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text, sscc
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, sscc
+from tracelink.station.common.nesting import nested, where
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Carton
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.refusals import refuse_held
-from tracelink.station.dock.rules import nested, where
+from tracelink.station.common.slots import reason_slot
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 
-REASON = Slot("reason", 'Key the reason, such as "corner crushed.', lambda reading, _v, _s: reason(reading))
-
-
-def reason(reading: Reading) -> str:
-    """Return a keyed reason."""
-    return keyed_text(reading, "a keyed reason")
+REASON = reason_slot('Key the reason, such as "corner crushed.')
 
 
 def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:

@@ -2,13 +2,13 @@
 
 from tracelink.identity.elements import suspect_lost_separator
 from tracelink.identity.reading import DiscRead, SleeveRead
+from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext, named
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import NumberUse, SleeveBatch
-from tracelink.station.lab.decisions import numbered_subject
+from tracelink.station.common.refusals import refuse_void
 from tracelink.station.line import kit
-from tracelink.station.line.opening import refuse_void
 from tracelink.station.line.sealing import fill_count, ready, refused_body, seal
 from tracelink.station.line.state import Job, LineState, OpenSpindle
 
@@ -164,7 +164,7 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     batch = context.queries.sleeve_batch(job.batch)
     assert batch is not None
     number_text = _sleeve_number(state, job, batch, sleeve_read, context)
-    held = (job.batch,) if number_text is None else (job.batch, numbered_subject(job.gtin, number_text))
+    held = (job.batch,) if number_text is None else (job.batch, numbered_label(job.gtin, number_text))
     notice = context.queries.hold_on(*held)
     if notice is not None:
         raise Refused(
@@ -244,7 +244,7 @@ def _sleeve_number(
         return serial
     if not context.queries.is_number_of(batch, serial):
         _refuse_number(serial, batch)
-    subject = numbered_subject(job.gtin, serial)
+    subject = numbered_label(job.gtin, serial)
     refuse_void(subject, f"Sleeve number {serial}", context)
     return serial
 
@@ -270,7 +270,7 @@ def _destroyed(number_text: str, job: Job) -> Refused:
         "destroyed-number",
         f"Sleeve number {number_text} was destroyed by the records, and here it is. Put this disc and sleeve aside for "
         "quality and scan STOP.",
-        subject=numbered_subject(job.gtin, number_text),
+        subject=numbered_label(job.gtin, number_text),
         expected="destroyed",
         found=number_text,
     )
@@ -281,7 +281,7 @@ def _both_held(
 ) -> Decision:
     """A number seen twice: the carton that holds the first one is held, and so is the number itself."""
     job, _carton = ready(state)
-    subject = numbered_subject(job.gtin, number_text)
+    subject = numbered_label(job.gtin, number_text)
     items = [HeldItem(subject, None, None), HeldItem(use.carton, None, None)]
     hold = context.queries.next_code("H")
     reason = f"sleeve number {number_text} was scanned twice"

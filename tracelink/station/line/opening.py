@@ -7,7 +7,7 @@ from tracelink.ledger.times import instant
 from tracelink.station.common.forms import ActResult, ScanContext, Slot, Values, plant_code, require_one_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 from tracelink.station.common.queries import Person, Spindle
-from tracelink.station.common.refusals import refuse_held
+from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.line.state import LineState
 
 
@@ -45,15 +45,6 @@ def _require_cleared(state: LineState, what: str) -> None:
             "The line is not cleared. Scan CLEAR, then a second person's badge.",
             subject=what,
             expected="a cleared line",
-        )
-
-
-def refuse_void(subject: str, name: str, context: ScanContext) -> None:
-    """Refuse a label that was voided or came back unused."""
-    void = context.queries.void_label(subject)
-    if void is not None:
-        raise Refused(
-            "void-label", f"{name} is void: {void}. Put it aside and take another.", subject=subject
         )
 
 

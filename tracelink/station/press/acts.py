@@ -14,6 +14,7 @@ from tracelink.ledger.kinds.press import (
     StackTaken,
     TrialThrown,
 )
+from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import (
     ActResult,
@@ -28,10 +29,10 @@ from tracelink.station.common.forms import (
 )
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Lot
+from tracelink.station.common.refusals import usable_tool
 from tracelink.station.press import corrections, setup
-from tracelink.station.press.counter import counter_reading, lot_here, require_running, unmoved
+from tracelink.station.press.counter import lot_here, require_running, unmoved
 from tracelink.station.press.setup import label_for, life, material, stamper_for
-from tracelink.station.toolroom.acts import usable_tool
 
 
 def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:

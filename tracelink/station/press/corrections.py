@@ -7,14 +7,14 @@ nothing was taken from the stack, no disc of them was sampled, no count was made
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
+from tracelink.station.common.counter import require_range
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Lot
 from tracelink.station.common.queries_press import LastRange
 from tracelink.station.common.refusals import refuse_held
-from tracelink.station.dock.repacking import REASON
-from tracelink.station.lab.decisions import second_person
-from tracelink.station.press.counter import require_range, require_running
+from tracelink.station.common.slots import reason_slot, second_person_slot
+from tracelink.station.press.counter import require_running
 from tracelink.station.press.setup import SET_UP_SLOTS, mounted_of, press_free
 
 
@@ -65,10 +65,6 @@ def _right_counter(reading: Reading, _values: Values, context: ScanContext) -> i
             found=str(value),
         )
     return value
-
-
-def _second(reading: Reading, _values: Values, context: ScanContext) -> str:
-    return second_person(plant_code(CodeKind.PERSON, reading, "a second badge"), "quality", context)
 
 
 def _correct(values: Values, context: ScanContext) -> ActResult:
@@ -135,8 +131,8 @@ FORMS = (
         "press",
         (
             Slot("counter", "Key the counter as it should have been read, such as #412.", _right_counter),
-            REASON,
-            Slot("second_person", "Somebody of quality who has looked scans their badge.", _second),
+            reason_slot(),
+            second_person_slot("Somebody of quality who has looked scans their badge.", "a second badge"),
         ),
         _correct,
         _last_range,
@@ -147,7 +143,7 @@ FORMS = (
         (
             Slot("lot", "Scan the card of the lot that goes on.", _stopped_lot),
             *SET_UP_SLOTS,
-            Slot("reason", "Key why it was taken off.", REASON.accept),
+            reason_slot("Key why it was taken off."),
         ),
         _resume,
         press_free,

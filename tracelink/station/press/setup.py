@@ -13,9 +13,9 @@ from tracelink.ledger.kinds.press import (
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text, plant_code
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Lot, Material, PartFact
-from tracelink.station.common.refusals import refuse_held
+from tracelink.station.common.refusals import refuse_held, usable_tool
+from tracelink.station.common.slots import read_matrix
 from tracelink.station.press.counter import lot_here
-from tracelink.station.toolroom.acts import read_matrix, usable_tool
 
 
 def _planned_lot(reading: Reading, _values: Values, context: ScanContext) -> str:

@@ -15,8 +15,8 @@ from tracelink.station.common.forms import (
     plant_code,
 )
 from tracelink.station.common.outcome import Act, Refused, counted
-from tracelink.station.common.queries import Tool
-from tracelink.station.common.refusals import refuse_held
+from tracelink.station.common.refusals import usable_tool
+from tracelink.station.common.slots import read_matrix, reason_slot
 
 GROWN_FROM = {"lacquer": "father", "father": "mother", "mother": "stamper", "copper": "stamper"}
 """What a tool becomes when it is grown: three steps from a lacquer, one from a copper master.
@@ -44,24 +44,6 @@ def known_tool(reading: Reading, _values: Values, context: ScanContext) -> str:
     return usable_tool(plant_code(CodeKind.TOOL, reading, "a tool tag"), context).code
 
 
-def usable_tool(code: str, context: ScanContext) -> Tool:
-    """Return a tool that is registered, not retired and not held."""
-    tool = context.queries.tool(code)
-    if tool is None:
-        raise Refused("unknown-code", f"Tool tag {code} is not known to the ledger.", subject=code)
-    if tool.retired:
-        raise Refused(
-            "tool-retired", f"{tool.what.capitalize()} {code} is retired and may not be used.", subject=code
-        )
-    refuse_held(context.queries.hold_on(code), f"{tool.what.capitalize()} {code}", code)
-    return tool
-
-
-def reason(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    """A keyed reason."""
-    return keyed_text(reading, "a keyed reason")
-
-
 def _side(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     side = keyed_text(reading, "the side, A or B").strip().upper()
     if side not in ("A", "B"):
@@ -82,11 +64,6 @@ def _matrix(reading: Reading, values: Values, context: ScanContext) -> str:
             found=f"side {values['side']}",
         )
     return matrix
-
-
-def read_matrix(text: str, context: ScanContext) -> str:
-    """Return a matrix number in the plant's form; raises an identifier error naming that form."""
-    return context.queries.matrix_grammar().parse(text)
 
 
 def _grown_parent(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -151,7 +128,7 @@ FORMS = (
         "tool",
         (
             Slot("tool", "Scan the tool tag.", known_tool),
-            Slot("reason", "Key why it is retired.", reason),
+            reason_slot("Key why it is retired."),
         ),
         _retire,
     ),

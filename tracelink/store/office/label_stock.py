@@ -14,9 +14,9 @@ from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.label_stock import LabelsCounted, LabelVoided, NumbersIssued, SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
-from tracelink.station.lab.decisions import numbered_subject
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
@@ -152,7 +152,7 @@ def void_number(  # noqa: PLR0913  who voids what, and why
         raise UsageError(f"sleeve batch {batch} has no number {number!r}")
     if queries.number_use(found.product.gtin, number) is not None:
         raise RefusedByRule(f"sleeve number {number} is packed; a label in use is not voided")
-    subject = numbered_subject(found.product.gtin, number)
+    subject = numbered_label(found.product.gtin, number)
     _refuse_void(queries, subject)
     if reprint and found.first_number is not None:
         raise RefusedByRule(

@@ -10,8 +10,8 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationReleased, OrderLinesTaken
 from tracelink.ledger.kinds.setup import OrderTaken
+from tracelink.station.common.nesting import where
 from tracelink.station.dock.allocate import InStock, choose
-from tracelink.station.dock.rules import where
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 

@@ -10,8 +10,8 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger import pins
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import PinGiven, PinSet
+from tracelink.station.badge_pin import check
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.pins import check
 from tracelink.station.common.queries import Person
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
