@@ -8,6 +8,7 @@ from sqlalchemy import text
 
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell, Column, render
 from tracelink.store.ledger import Ledger
@@ -32,6 +33,11 @@ _LATE = [
     Column("minutes", "minutes late", number=True),
     Column("by", "by"),
 ]
+_CODES = [
+    Column("code", "code"),
+    Column("meaning", "what it means", wraps=True),
+    Column("to_do", "what to do", wraps=True),
+]
 _KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
 _STATION = text("SELECT 1 FROM station WHERE code = :station")
 
@@ -44,17 +50,29 @@ _STATION = text("SELECT 1 FROM station WHERE code = :station")
     is_flag=True,
     help="Instead: entries recorded long after they happened (setting late_entry_minutes).",
 )
+@click.option("--codes", is_flag=True, help="Instead: every code with its meaning and what to do.")
 @click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="How many, newest first.")
 @format_option
 @click.pass_context
 def findings(
-    ctx: click.Context, finding: str | None, station: str | None, late: bool, last: int, fmt: str
+    ctx: click.Context,
+    finding: str | None,
+    station: str | None,
+    late: bool,
+    codes: bool,
+    last: int,
+    fmt: str,
 ) -> None:
-    """List what stations refused, newest first; or what was recorded late.
+    """List what stations refused, newest first; what was recorded late; or what each code means.
 
     \b
-    Exit codes: 0 none, 1 findings printed.
+    Exit codes: 0 none, 1 findings printed; --codes always 0.
     """  # noqa: D301  click looks for the character
+    if codes:
+        if late or finding is not None or station is not None:
+            raise UsageError("--codes lists every code: leave out --finding, --station and --late")
+        click.echo(render(_code_rows(), _CODES, fmt), nl=False)
+        return
     if late:
         if finding is not None or station is not None:
             raise UsageError("--late lists entries of all stations: leave out --finding and --station")
@@ -69,6 +87,10 @@ def findings(
             raise UsageError(f"station {station} is not known to this ledger")
     click.echo(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)
+
+
+def _code_rows() -> list[dict[str, Cell]]:
+    return [{"code": str(code), "meaning": code.meaning, "to_do": code.to_do} for code in FindingCode]
 
 
 def _show_late(place: str, last: int, fmt: str) -> int:

@@ -14,6 +14,7 @@ from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
 from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.stations.claim import station_claim
@@ -172,7 +173,7 @@ def _booked(ledger: Ledger, code: str, raw: str) -> Verdict:
         return ledger.scan(code, raw, local_now())
     except (LedgerBusy, StorageFailed, RefusedByRule) as problem:
         # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
-        return Verdict(Word.STOP, f"Not booked: {problem}.", finding="not-booked")
+        return Verdict(Word.STOP, f"Not booked: {problem}.", finding=FindingCode.NOT_BOOKED)
 
 
 def _station(ledger: Ledger, area: str, wanted: str | None) -> str:

@@ -7,6 +7,7 @@ dataclasses. Anything else in a stored body is refused: a journal is read as it 
 import types
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
+from enum import StrEnum
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from tracelink.errors import NotCanonical
@@ -52,6 +53,8 @@ def _plain(value: Any) -> Any:
         return [_plain(item) for item in value]
     if is_dataclass(value):
         return to_body(value)
+    if isinstance(value, StrEnum):
+        return value.value
     return value
 
 

@@ -24,6 +24,7 @@ from tracelink.identity.rawlines import raw_plant
 from tracelink.identity.reading import ActRead, PlantRead, read_scan
 from tracelink.identity.symbology import CODE_128
 from tracelink.ledger import pins
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
@@ -95,14 +96,14 @@ def guard(state: StationState, came: Came) -> Decision:
     raw, queries = came.raw, came.queries
     if is_secret(state, came) and state.person is not None:
         raise Refused(
-            "no-pin-asked",
+            FindingCode.NO_PIN_ASKED,
             "The badge before this was refused: no PIN is taken, and nothing of this line is kept. If it was a number, "
             "key it again.",
             subject=PIN_MARK,
         )
     if is_secret(state, came):
         raise Refused(
-            "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject=PIN_MARK
+            FindingCode.NOBODY_SIGNED_ON, "Nobody is signed on here. Scan your badge first.", subject=PIN_MARK
         )
     decision = came.judge(state, raw)
     person = _owner(raw, queries)
@@ -144,7 +145,7 @@ def require_checkable(person: Person, pin: PinFact, queries: StationQueries) -> 
     """
     if pins.is_blocked(pin.failures, limits(queries)):
         raise Refused(
-            "pin-blocked",
+            FindingCode.PIN_BLOCKED,
             f"The PIN of {person.name} was wrong {pin.failures} times in a row and is blocked. "
             "Quality sets a new one: runout person pin.",
             subject=person.code,
@@ -155,7 +156,7 @@ def require_checkable(person: Person, pin: PinFact, queries: StationQueries) -> 
     found = None if key is None else pins.key_id(key)
     if key is None or found != pin.verifier.key_id:
         raise Refused(
-            "pin-key-missing",
+            FindingCode.PIN_KEY_MISSING,
             f"The PIN of {person.name} cannot be checked: the secret key it was set with is not on this machine. "
             "Tell whoever looks after the ledger.",
             subject=person.code,
@@ -182,13 +183,15 @@ def check(person: Person, digits: str, at: str, queries: StationQueries) -> PinC
     key = require_checkable(person, pin, queries)
     if pins.is_too_early(pin, at, limits(queries)):
         raise Refused(
-            "pin-too-early", f"{_wait_words(person, pin, queries)} Then key it again.", subject=PIN_MARK
+            FindingCode.PIN_TOO_EARLY,
+            f"{_wait_words(person, pin, queries)} Then key it again.",
+            subject=PIN_MARK,
         )
     try:
         pins.require_pin(digits)
     except InvalidFormat:
         raise Refused(
-            "no-pin",
+            FindingCode.NO_PIN,
             f"{person.name}, that can be no PIN. Key # and the 4 to 8 digits of yours, nothing else.",
             subject=PIN_MARK,
         ) from None
@@ -221,7 +224,7 @@ def _awaited(state: StationState, badge: str, came: Came) -> Decision:
         decision = guard(free, came)
         return replace(decision, acts=(away, *decision.acts))
     raise Refused(
-        "pin-awaited",
+        FindingCode.PIN_AWAITED,
         f"The PIN of {person.name} is awaited, not {named(reading)}. Key # and its digits, or scan CANCEL.",
         subject=named(reading),
         expected="a PIN",
@@ -231,14 +234,14 @@ def _awaited(state: StationState, badge: str, came: Came) -> Decision:
 def _keyed(state: StationState, person: Person, came: Came) -> Decision:
     if came.raw == PIN_MARK:
         raise Refused(
-            "pin-not-recorded",
+            FindingCode.PIN_NOT_RECORDED,
             f"The PIN of {person.name} was keyed here, and no log keeps a PIN: it cannot be checked again. "
             f"{person.name} signs on at the station itself.",
             subject=PIN_MARK,
         )
     found = check(person, came.raw.removeprefix("#"), came.at, came.queries)
     if isinstance(found.body, BadgeRefused):
-        verdict = Verdict(Word.STOP, found.sentence, finding=found.body.kind)
+        verdict = Verdict(Word.STOP, found.sentence, finding=FindingCode.BADGE_REFUSED)
         return Decision(verdict, (Act(found.body, takes=0),))
     decision = came.judge(state, raw_plant(person.code))
     return replace(decision, acts=(Act(found.body, takes=0), *decision.acts))

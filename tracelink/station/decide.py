@@ -14,6 +14,7 @@ from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
@@ -86,7 +87,7 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
         decision = badge_pin.guard(state, came)
     except IdentifierError as problem:
         shown = PIN_MARK if secret else _shown(scan.raw)
-        decision = refusal(state, Finding(problem.finding, shown, "", "", str(problem)))
+        decision = refusal(state, Finding(FindingCode(problem.finding), shown, "", "", str(problem)))
     except Refused as refused:
         decision = refusal(state, refused.finding)
         decision = replace(decision, acts=(*decision.acts, *badge_pin.turned_away(came)))
@@ -129,7 +130,7 @@ def _badge(reading: object, queries: StationQueries) -> Person | None:
     person = queries.person(reading.code.text)
     if person is None:
         raise Refused(
-            "unknown-code",
+            FindingCode.UNKNOWN_CODE,
             f"Badge {reading.code.text} is not known to the ledger.",
             subject=reading.code.text,
         )

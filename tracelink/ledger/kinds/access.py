@@ -6,11 +6,9 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
 from tracelink.ledger.pins import Verifier
-
-REFUSED = "badge-refused"
-"""The finding code of a wrong PIN."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +71,7 @@ class PinGiven:
 class BadgeRefused:
     """A wrong PIN was keyed for a badge, at the entry's station or, without one, at a command."""
 
-    kind: ClassVar[str] = REFUSED
+    kind: ClassVar[str] = "badge-refused"
     person: str
     attempts: int
     """Wrong PINs in a row, this one counted."""
@@ -88,7 +86,7 @@ class BadgeRefused:
         yield Update("person_pin", {"person": self.person}, values)
         yield finding_row(
             entry,
-            finding=REFUSED,
+            finding=FindingCode.BADGE_REFUSED,
             subject=self.person,
             expected="the PIN of this badge",
             found=f"{self.attempts} wrong in a row",

@@ -6,10 +6,8 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
-
-DIFFERS = "count-differs"
-"""The finding code of a count by hand that disagrees with the records."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +65,7 @@ class StockCounted:
             return
         yield finding_row(
             entry,
-            finding=DIFFERS,
+            finding=FindingCode.COUNT_DIFFERS,
             subject=self.place,
             expected=", ".join(f"{each.expected} of {each.lot}" for each in self.lots),
             found=", ".join(f"{each.quantity} of {each.lot}" for each in self.lots),
@@ -108,7 +106,7 @@ class MixedCounted:
         lots = " and ".join(each.lot for each in self.lots)
         yield finding_row(
             entry,
-            finding=DIFFERS,
+            finding=FindingCode.COUNT_DIFFERS,
             subject=self.place,
             expected=f"{self.expected} of {lots}",
             found=f"{self.quantity} of {lots}",

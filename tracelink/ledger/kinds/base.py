@@ -6,6 +6,7 @@ from typing import ClassVar, Protocol
 
 from tracelink.ledger.changes import Change, Increase, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.finding_codes import FindingCode
 
 COUNTER = "counter"
 """The place of discs that the press has counted and nobody has stacked yet."""
@@ -70,13 +71,13 @@ class Moved:
 
 
 def finding_row(  # noqa: PLR0913 - a finding is these six things
-    entry: Entry, *, finding: str, subject: str, expected: str, found: str, sentence: str
+    entry: Entry, *, finding: FindingCode | str, subject: str, expected: str, found: str, sentence: str
 ) -> Insert:
     """Return the row of a finding: what is said of it, and where, when and by whom from the entry.
 
     Args:
         entry: the entry that tells of it.
-        finding: its code, such as wrong-title.
+        finding: its code; an old entry may hold one that is not in the list any more.
         subject: what it is about, by its code.
         expected: what should have been.
         found: what was.
@@ -86,7 +87,7 @@ def finding_row(  # noqa: PLR0913 - a finding is these six things
         "finding",
         {
             "seq": entry.seq,
-            "finding": finding,
+            "finding": str(finding),
             "station": entry.stamp.station,
             "person": entry.stamp.person,
             "subject": subject,

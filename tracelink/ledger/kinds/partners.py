@@ -6,10 +6,8 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
-
-REFUSED = "partner-event-refused"
-"""The finding code of an event that was not taken."""
 
 NOT_TAKEN = frozenset({"refused", "changed", "withdrawn"})
 """Verdicts that are findings."""
@@ -88,7 +86,7 @@ class PartnerEvent:
         if self.verdict in NOT_TAKEN:
             yield finding_row(
                 entry,
-                finding=REFUSED,
+                finding=FindingCode.PARTNER_EVENT_REFUSED,
                 subject=self.event_id or f"event {self.place}",
                 expected="an event that can be booked",
                 found=self.verdict,

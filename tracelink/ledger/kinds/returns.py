@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Delete, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 from tracelink.ledger.kinds.warehouse import DESTROYED, RETURNED, Nested
 
@@ -135,7 +136,7 @@ class DiscsCameBack:
     def _more_than_sent(self, entry: Entry) -> Insert:
         return finding_row(
             entry,
-            finding="more-than-shipped",
+            finding=FindingCode.MORE_THAN_SHIPPED,
             subject=self.candidates[0],
             expected=f"at most {self.sent}",
             found=str(self.discs),

@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 
 RETURNED = "returned"
@@ -164,7 +165,7 @@ class CartonOpenChecked:
             return
         yield finding_row(
             entry,
-            finding="count-differs",
+            finding=FindingCode.COUNT_DIFFERS,
             subject=self.carton,
             expected=str(self.recorded),
             found=str(self.counted),

@@ -1,5 +1,6 @@
 """What a value of a press counter means, wherever it is keyed: at the press, or with a sample in the lab."""
 
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.press import (
     Reading as CounterReading,
 )
@@ -16,7 +17,7 @@ def counter_reading(lot: Lot, counter: int) -> CounterReading:
     assert lot.segment is not None
     if counter < lot.counter:
         raise Refused(
-            "counter-backwards",
+            FindingCode.COUNTER_BACKWARDS,
             f"The counter of {lot.code} stood at {lot.counter}; {counter} is less. Read it again.",
             subject=lot.code,
             expected=f"{lot.counter} or more",
@@ -30,7 +31,7 @@ def require_range(lot: Lot, counter: int) -> None:
     """Refuse a counter far beyond what was planned: it is a slip of the finger."""
     if counter > MOST_OVER_PLAN * lot.planned:
         raise Refused(
-            "counter-too-high",
+            FindingCode.COUNTER_TOO_HIGH,
             f"{counter} is far beyond the {lot.planned} discs planned for {lot.code}. Read it again; if the lot is "
             "to be that long, plan it as several.",
             subject=lot.code,

@@ -7,7 +7,8 @@ several lots that were counted together are judged by their sum; which lot is sh
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, TextKeyed
-from tracelink.ledger.kinds.balance import DIFFERS, Counted, MixedCounted, Share, StockCounted
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.kinds.balance import Counted, MixedCounted, Share, StockCounted
 from tracelink.ledger.kinds.base import COUNTER
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, number
 from tracelink.station.common.investigate import investigated
@@ -24,15 +25,21 @@ def _thing(reading: Reading, _values: Values, context: ScanContext) -> str:
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
         code = reading.code.text
         if context.queries.spindle(code) is None:
-            raise Refused("unknown-code", f"Spindle card {code} is not known to the ledger.", subject=code)
+            raise Refused(
+                FindingCode.UNKNOWN_CODE, f"Spindle card {code} is not known to the ledger.", subject=code
+            )
         return code
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.LOT:
         code = reading.code.text
         lot = context.queries.lot(code)
         if lot is None:
-            raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
+            raise Refused(
+                FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code
+            )
         if lot.segment is None:
-            raise Refused("not-pressed", f"Lot {code} is {lot.status}; it has no discs yet.", subject=code)
+            raise Refused(
+                FindingCode.NOT_PRESSED, f"Lot {code} is {lot.status}; it has no discs yet.", subject=code
+            )
         return code
     raise misplaced(reading, _ASKED)
 
@@ -47,22 +54,22 @@ def _carton(code: str, context: ScanContext) -> str:
         what = context.queries.sscc_issued_for(code)
         if what == "pallet":
             raise Refused(
-                "wrong-thing",
+                FindingCode.WRONG_THING,
                 f"SSCC {code} is a pallet label; count its cartons one by one.",
                 subject=code,
                 expected="a carton label",
                 found="a pallet label",
             )
-        raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
     if carton.status == "open":
         raise Refused(
-            "carton-open",
+            FindingCode.CARTON_OPEN,
             f"Carton {code} is still open at its line; count it when it is closed.",
             subject=code,
         )
     standing = _in_carton(code, context)
     if not standing:
-        raise Refused("carton-empty", f"Carton {code} is empty by the records.", subject=code)
+        raise Refused(FindingCode.CARTON_EMPTY, f"Carton {code} is empty by the records.", subject=code)
     return code
 
 
@@ -92,7 +99,7 @@ def _refuse_reading(thing: str, found: int, context: ScanContext) -> None:
     expected = sum(each.quantity for each in _standing(thing, context)[1])
     if found != expected:
         raise Refused(
-            "wrong-count",
+            FindingCode.WRONG_COUNT,
             f"{found} is what the counter of {thing} reads. Key how many discs lie at the press on no spindle.",
             subject=thing,
             expected=str(expected),
@@ -108,7 +115,7 @@ def _lot_by_lot(text: str, standing: list[StockLine]) -> tuple[Counted, ...]:
     if sorted(lot for lot, _, _count in pairs) != lots or len(found) != len(lots):
         wanted = " ".join(f"{lot}=..." for lot in lots)
         raise Refused(
-            "wrong-count",
+            FindingCode.WRONG_COUNT,
             f'"{text}" is no count by lot. Key one number for all, or each lot that is in it: "{wanted}".',
             subject=text,
             expected=wanted,
@@ -136,7 +143,9 @@ def _count(values: Values, context: ScanContext) -> ActResult:
     sentence = f"{why}. Count again; tell quality."
     off = [(each.lot, each.expected - each.quantity) for each in lots if each.quantity != each.expected]
     acts, more = investigated(off, why, context)
-    return ActResult((Act(StockCounted(place, lots, sentence)), *acts), sentence + more, finding=DIFFERS)
+    return ActResult(
+        (Act(StockCounted(place, lots, sentence)), *acts), sentence + more, finding=FindingCode.COUNT_DIFFERS
+    )
 
 
 def _counted(each: StockLine, found: int) -> Counted:
@@ -178,7 +187,7 @@ def _count_together(place: str, found: int, standing: list[StockLine], context: 
     ]
     off += [(each.lot, None) for piece, of in mixed.items() if sums[piece] != found for each in of]
     acts, more = investigated(off, why, context)
-    return ActResult((*counts, *acts), sentence + more, finding=None if agrees else DIFFERS)
+    return ActResult((*counts, *acts), sentence + more, finding=None if agrees else FindingCode.COUNT_DIFFERS)
 
 
 def _standing(thing: str, context: ScanContext) -> tuple[str, list[StockLine]]:

@@ -25,6 +25,7 @@ from tracelink.identity.reading import (
     TextKeyed,
     read_scan,
 )
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
@@ -74,7 +75,7 @@ class ActResult:
     acts: tuple[Act, ...]
     sentence: str
     count: str = ""
-    finding: str | None = None
+    finding: FindingCode | None = None
     """Set when what is booked is itself a finding, such as a count that differs: the person must stop and look."""
 
     @property
@@ -141,7 +142,9 @@ def decide(
     if given.badge is not None and not (form and form.slots[len(state.raws)].name == "second_person"):
         return _sign_on(given.badge, form)
     if context is None:
-        raise Refused("nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge")
+        raise Refused(
+            FindingCode.NOBODY_SIGNED_ON, "Nobody is signed on here. Scan your badge first.", subject="badge"
+        )
     if isinstance(given.reading, ActRead):
         return _act(station_acts, state, form, given.reading.word, context)
     if form is None:
@@ -162,12 +165,14 @@ def _act(
 ) -> Decision:
     if word == "CANCEL":
         if form is None:
-            raise Refused("nothing-to-cancel", "No act is open; there is nothing to cancel.", subject=word)
+            raise Refused(
+                FindingCode.NOTHING_TO_CANCEL, "No act is open; there is nothing to cancel.", subject=word
+            )
         return Decision(Verdict(Word.DONE, f"{form.word} is put away."), (), Spooled({"cancel": form.word}))
     # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
     if form is not None and state.raws:
         raise Refused(
-            "act-not-finished",
+            FindingCode.ACT_NOT_FINISHED,
             f"{form.word} is not finished: {_asks(form, state)} Or scan CANCEL.",
             subject=word,
             expected=form.slots[len(state.raws)].name,
@@ -176,7 +181,7 @@ def _act(
     if wanted is None:
         known = ", ".join(sorted(station_acts.forms))
         raise Refused(
-            "act-not-here",
+            FindingCode.ACT_NOT_HERE,
             f"{word} is no act of this station. Acts here: {known}.",
             subject=word,
             expected=known,
@@ -248,7 +253,7 @@ def require_role(person: Person, role: str, act: str) -> None:
     """Refuse somebody whose work area this is not."""
     if role not in person.roles:
         raise Refused(
-            "wrong-role",
+            FindingCode.WRONG_ROLE,
             f"{person.name} may not do {act}: that needs the role {role}. Ask somebody who has it.",
             subject=person.code,
             expected=role,
@@ -261,7 +266,7 @@ def require_one_role(person: Person, roles: tuple[str, ...], act: str) -> None:
     if not person.roles & set(roles):
         wanted = " or ".join(roles)
         raise Refused(
-            "wrong-role",
+            FindingCode.WRONG_ROLE,
             f"{person.name} may not do {act}: that needs the role {wanted}. Ask somebody who has it.",
             subject=person.code,
             expected=wanted,
@@ -300,7 +305,7 @@ def sscc(reading: Reading, asked: str) -> str:
 def misplaced(reading: Reading, asked: str) -> Refused:
     """Return the refusal of a thing scanned where another belongs."""
     return Refused(
-        "wrong-thing",
+        FindingCode.WRONG_THING,
         f"That is {named(reading)}; {asked} belongs here.",
         subject=named(reading),
         expected=asked,

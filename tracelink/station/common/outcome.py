@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 
 
@@ -31,7 +32,7 @@ class Verdict:
     """One sentence a tired person can act on."""
     count: str = ""
     """How far the job is, such as "12 of 25 in carton"."""
-    finding: str | None = None
+    finding: FindingCode | None = None
     """Finding code of a refusal."""
     hides: bool = False
     """What is keyed next is a PIN: it must not be shown."""
@@ -41,7 +42,7 @@ class Verdict:
 class Finding:
     """One thing that is not as it should be."""
 
-    code: str
+    code: FindingCode
     subject: str
     expected: str
     found: str
@@ -52,7 +53,7 @@ class Refused(Exception):  # noqa: N818  it is the name of a verdict, not of a f
     """A rule stops the scan. Raised deep in a list of rules, caught once in `machine.decide`."""
 
     def __init__(
-        self, code: str, sentence: str, *, subject: str, expected: str = "", found: str = ""
+        self, code: FindingCode, sentence: str, *, subject: str, expected: str = "", found: str = ""
     ) -> None:
         super().__init__(sentence)
         self.finding = Finding(code, subject, expected, found, sentence)

@@ -1,5 +1,6 @@
 """How every station refuses what may not be used: what is on hold, a void label, a tool that is retired."""
 
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import HoldNotice, Tool
@@ -18,7 +19,9 @@ def refuse_held(notice: HoldNotice | None, name: str, code: str, then: str = "Pu
         return
     because = "" if notice.subject == code else f" ({notice.subject})"
     raise Refused(
-        "on-hold", f"{name} is on hold {notice.hold}{because}: {notice.reason}. {then}", subject=code
+        FindingCode.ON_HOLD,
+        f"{name} is on hold {notice.hold}{because}: {notice.reason}. {then}",
+        subject=code,
     )
 
 
@@ -27,7 +30,7 @@ def refuse_void(subject: str, name: str, context: ScanContext) -> None:
     void = context.queries.void_label(subject)
     if void is not None:
         raise Refused(
-            "void-label", f"{name} is void: {void}. Put it aside and take another.", subject=subject
+            FindingCode.VOID_LABEL, f"{name} is void: {void}. Put it aside and take another.", subject=subject
         )
 
 
@@ -35,10 +38,12 @@ def usable_tool(code: str, context: ScanContext) -> Tool:
     """Return a tool that is registered, not retired and not held."""
     tool = context.queries.tool(code)
     if tool is None:
-        raise Refused("unknown-code", f"Tool tag {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Tool tag {code} is not known to the ledger.", subject=code)
     if tool.retired:
         raise Refused(
-            "tool-retired", f"{tool.what.capitalize()} {code} is retired and may not be used.", subject=code
+            FindingCode.TOOL_RETIRED,
+            f"{tool.what.capitalize()} {code} is retired and may not be used.",
+            subject=code,
         )
     refuse_held(context.queries.hold_on(code), f"{tool.what.capitalize()} {code}", code)
     return tool

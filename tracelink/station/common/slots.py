@@ -2,6 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext, Slot, Values, keyed_text, plant_code
 from tracelink.station.common.outcome import Refused
 
@@ -42,13 +43,13 @@ def _second_person(code: str, role: str, context: ScanContext) -> str:
     assert person is not None
     if code == context.person.code:
         raise Refused(
-            "same-person",
+            FindingCode.SAME_PERSON,
             f"{person.name} cannot agree with themselves: a second person is needed.",
             subject=code,
         )
     if role not in person.roles:
         raise Refused(
-            "wrong-role",
+            FindingCode.WRONG_ROLE,
             f"{person.name} cannot be the second person: that needs the role {role}. Ask somebody who has it.",
             subject=code,
         )

@@ -5,6 +5,7 @@ This module builds and accepts; the other modules named dock... hold the rest of
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import (
@@ -28,7 +29,7 @@ def _new_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:
     rules.require_issued(code, "pallet", context)
     refuse_void(code, f"Pallet label {code}", context)
     if context.queries.pallet(code) is not None:
-        raise Refused("label-in-use", f"Pallet label {code} is in use already.", subject=code)
+        raise Refused(FindingCode.LABEL_IN_USE, f"Pallet label {code} is in use already.", subject=code)
     return code
 
 
@@ -38,7 +39,9 @@ def _no_filled_pallet(context: ScanContext) -> None:
     pallet = context.queries.pallet(code) if code else None
     if pallet is not None and pallet.cartons:
         raise Refused(
-            "pallet-open", f"Pallet {pallet.sscc} is still open here. Scan CLOSE first.", subject=pallet.sscc
+            FindingCode.PALLET_OPEN,
+            f"Pallet {pallet.sscc} is still open here. Scan CLOSE first.",
+            subject=pallet.sscc,
         )
 
 
@@ -54,10 +57,14 @@ def _close(_values: Values, context: ScanContext) -> ActResult:
     code = context.queries.open_pallet(context.station)
     pallet = context.queries.pallet(code) if code else None
     if pallet is None:
-        raise Refused("no-pallet", "No pallet is open here. Scan PALLET first.", subject=context.station)
+        raise Refused(
+            FindingCode.NO_PALLET, "No pallet is open here. Scan PALLET first.", subject=context.station
+        )
     if pallet.cartons == 0:
         raise Refused(
-            "pallet-empty", f"Pallet {pallet.sscc} is empty; scan its cartons first.", subject=pallet.sscc
+            FindingCode.PALLET_EMPTY,
+            f"Pallet {pallet.sscc} is empty; scan its cartons first.",
+            subject=pallet.sscc,
         )
     body = PalletClosed(pallet.sscc, pallet.cartons)
     full = context.queries.setting("cartons_per_pallet")
@@ -71,7 +78,7 @@ def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> s
     pallet = rules.known_pallet(sscc(reading, "a pallet label"), context)
     if pallet.status != "closed":
         raise Refused(
-            "pallet-not-closed",
+            FindingCode.PALLET_NOT_CLOSED,
             f"Pallet {pallet.sscc} is {pallet.status}; a closed pallet can be accepted.",
             subject=pallet.sscc,
             expected="closed",
@@ -79,7 +86,7 @@ def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> s
         )
     if pallet.cartons == 0:
         raise Refused(
-            "pallet-empty",
+            FindingCode.PALLET_EMPTY,
             f"Pallet {pallet.sscc} holds no carton any more; there is nothing to accept.",
             subject=pallet.sscc,
         )
@@ -100,7 +107,7 @@ def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
     kept = context.queries.allocated_to(code)
     if kept is not None:
         raise Refused(
-            "kept-for-an-order",
+            FindingCode.KEPT_FOR_AN_ORDER,
             f"Carton {code} is kept for order {kept} as a loose carton. Leave it where it is.",
             subject=code,
             found=kept,
@@ -109,7 +116,7 @@ def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
     full = context.queries.setting("cartons_per_pallet")
     if full and pallet.cartons >= full:
         raise Refused(
-            "pallet-full",
+            FindingCode.PALLET_FULL,
             f"Pallet {pallet_code} holds {counted(pallet.cartons, 'carton')}, {full} make it full. Scan CLOSE.",
             subject=pallet_code,
             expected=str(full),
@@ -129,7 +136,7 @@ def _mixed(carton: Carton, pallet: str, context: ScanContext) -> str:
     there, new = rules.titles(others, context), rules.titles([carton.gtin], context)
     if not context.queries.setting("mixed_pallets"):
         raise Refused(
-            "mixed-pallet",
+            FindingCode.MIXED_PALLET,
             f"Carton {carton.sscc} holds {new}; pallet {pallet} holds {there}. Build another pallet for it.",
             subject=carton.sscc,
             expected=there,
@@ -163,7 +170,9 @@ def _label(code: str, context: ScanContext) -> ActResult:
 
 def _look(shipment: str, context: ScanContext) -> ActResult:
     if not context.queries.is_known(shipment):
-        raise Refused("unknown-code", f"Shipment {shipment} is not known to the ledger.", subject=shipment)
+        raise Refused(
+            FindingCode.UNKNOWN_CODE, f"Shipment {shipment} is not known to the ledger.", subject=shipment
+        )
     pallets, loose = context.queries.pallets_in(shipment), context.queries.loose_cartons_in(shipment)
     more = f" and {counted(len(loose), 'loose carton')}" if loose else ""
     return ActResult((), f"Shipment {shipment} holds {counted(len(pallets), 'pallet')}{more}.")

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.forms import (
@@ -28,7 +29,7 @@ from tracelink.station.dock import rules
 def _order(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.ORDER, reading, "an order")
     if context.queries.order(code) is None:
-        raise Refused("unknown-code", f"Order {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Order {code} is not known to the ledger.", subject=code)
     return code
 
 
@@ -36,7 +37,7 @@ def _no_open_shipment(context: ScanContext) -> None:
     loading = context.queries.open_shipment(context.station)
     if loading is not None and context.queries.pallets_in(loading[0]):
         raise Refused(
-            "shipment-open",
+            FindingCode.SHIPMENT_OPEN,
             f"Shipment {loading[0]} is still being loaded here. Scan DEPART first.",
             subject=loading[0],
         )
@@ -62,7 +63,7 @@ def load(code: str, context: ScanContext) -> ActResult:
     standing = context.queries.standing(code)
     if pallet.shipment is not None and standing is not None:
         raise Refused(
-            "has-a-parent",
+            FindingCode.HAS_A_PARENT,
             f"Pallet {code} is in shipment {pallet.shipment} already, for {standing.name}, {standing.station}.",
             subject=code,
             found=pallet.shipment,
@@ -70,7 +71,7 @@ def load(code: str, context: ScanContext) -> ActResult:
     refuse_held(context.queries.hold_on_pallet(code), f"Pallet {code}", code)
     if pallet.status != "accepted":
         raise Refused(
-            "pallet-not-accepted",
+            FindingCode.PALLET_NOT_ACCEPTED,
             f"Pallet {code} is {pallet.status}; only an accepted pallet is shipped.",
             subject=code,
             expected="accepted",
@@ -110,7 +111,7 @@ def _same_again(reading: Reading, values: Values, _scene: ScanContext) -> str:
     again = sscc(reading, "the same label again")
     if again != values["thing"]:
         raise Refused(
-            "another-label",
+            FindingCode.ANOTHER_LABEL,
             f"That is {again}; the label scanned first is {values['thing']}. Scan the label of the piece in hand.",
             subject=again,
             expected=values["thing"],
@@ -127,10 +128,12 @@ def _on_the_vehicle(reading: Reading, values: Values, context: ScanContext) -> s
     code = rules.a_thing(reading, values, context)
     standing = context.queries.standing(code)
     if standing is None or standing.what != "shipment":
-        raise Refused("not-loaded", f"{code} is on no vehicle; it is {where(standing)}.", subject=code)
+        raise Refused(
+            FindingCode.NOT_LOADED, f"{code} is on no vehicle; it is {where(standing)}.", subject=code
+        )
     if context.queries.shipment_status(standing.parent) != "loading":
         raise Refused(
-            "shipment-left",
+            FindingCode.SHIPMENT_LEFT,
             f"Shipment {standing.parent} with {code} has left. What comes back is booked with RETURN.",
             subject=code,
             found=standing.parent,
@@ -157,7 +160,9 @@ def _name(reading: Reading, _values: Values, _scene: ScanContext) -> str:
 def _something_loaded(context: ScanContext) -> tuple[str, Order]:
     code, order = rules.loading(context)
     if not context.queries.pallets_in(code) and not context.queries.loose_cartons_in(code):
-        raise Refused("shipment-empty", f"Shipment {code} is empty; scan its pallets first.", subject=code)
+        raise Refused(
+            FindingCode.SHIPMENT_EMPTY, f"Shipment {code} is empty; scan its pallets first.", subject=code
+        )
     return code, order
 
 
@@ -189,7 +194,7 @@ def may_leave(context: ScanContext) -> tuple[str, Order]:
         rules.released_carton(carton, context)
     if context.queries.setting("driver_check") and context.queries.driver_of(code) is None:
         raise Refused(
-            "no-driver-check",
+            FindingCode.NO_DRIVER_CHECK,
             f"No driver has checked shipment {code} as it is loaded now. Scan DRIVER first.",
             subject=code,
         )
@@ -224,7 +229,7 @@ def _require_tolerance(shipment: str, order: Order, context: ScanContext) -> Non
         _line_in_words(line, shipment, limits, context, several=len(order.gtins) > 1) for line in off
     )
     raise Refused(
-        f"shipment-{name}",
+        FindingCode.SHIPMENT_SHORT if name == "short" else FindingCode.SHIPMENT_OVER,
         f"Order {order.code} is for {listed}. Correct the load, or have quality scan LEAVEANYWAY.",
         subject=shipment,
         expected=", ".join(str(ordered) for _name, _gtin, ordered, _loaded in off),

@@ -8,6 +8,7 @@ them are recorded and the discs stay out of the places until they are destroyed.
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import CUSTOMERS, Moved
 from tracelink.ledger.kinds.returns import (
     Destroyed,
@@ -41,7 +42,7 @@ def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
         return context.queries.matrix_grammar().parse(text)
     except IdentifierError as problem:
         raise Refused(
-            "foreign-disc",
+            FindingCode.FOREIGN_DISC,
             f"{problem}. A disc that is not of this plant is not returned here.",
             subject=text,
         ) from None
@@ -55,7 +56,7 @@ def _disc_count(reading: Reading, _values: Values, _scene: ScanContext) -> int:
     count = number(reading, "how many discs with this mark")
     if count < 1:
         raise Refused(
-            "wrong-count",
+            FindingCode.WRONG_COUNT,
             "0 was keyed, and a return has at least 1 disc. Key how many came back.",
             subject="0",
         )
@@ -75,7 +76,7 @@ def _return_loose(values: Values, context: ScanContext) -> ActResult:
         more = (
             f" Only {sent} of lot {lots[0]} are with customers by the records: count again and tell quality."
         )
-        return ActResult((Act(body),), told + more, finding="more-than-shipped")
+        return ActResult((Act(body),), told + more, finding=FindingCode.MORE_THAN_SHIPPED)
     return ActResult((Act(body),), told)
 
 
@@ -108,10 +109,10 @@ def loose_line(line_number: int, context: ScanContext) -> ReturnLine:
     line = context.queries.return_line(line_number)
     if line is None or line.carton is not None:
         what = "is not known" if line is None else f"is carton {line.carton}; scan its label"
-        raise Refused("unknown-code", f"Return {line_number} {what}.", subject=str(line_number))
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Return {line_number} {what}.", subject=str(line_number))
     if line.status != "quarantine":
         raise Refused(
-            "not-in-quarantine",
+            FindingCode.NOT_IN_QUARANTINE,
             f"The discs of return {line_number} are {line.status} already.",
             subject=str(line_number),
             expected="quarantine",
@@ -124,7 +125,7 @@ def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -
     line = loose_line(number(reading, "the number of a return"), context)
     if not context.queries.in_quarantine(line):
         raise Refused(
-            "lot-unknown",
+            FindingCode.LOT_UNKNOWN,
             f"Of which lot the discs of return {line.number} are is not known, so they cannot be stock again. "
             "Scan DESTROY, or leave them in quarantine.",
             subject=str(line.number),
@@ -141,7 +142,9 @@ def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -
 def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.SPINDLE, reading, "a new spindle card")
     if context.queries.spindle(code) is not None:
-        raise Refused("card-in-use", f"Spindle card {code} is in use already. Take a new card.", subject=code)
+        raise Refused(
+            FindingCode.CARD_IN_USE, f"Spindle card {code} is in use already. Take a new card.", subject=code
+        )
     return code
 
 

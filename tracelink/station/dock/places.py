@@ -1,6 +1,7 @@
 """Where pallets and cartons stand: put away, move, find."""
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.warehouse import PutAway
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.nesting import nested, where
@@ -17,14 +18,16 @@ def _standable(reading: Reading, values: Values, context: ScanContext) -> str:
         status = rules.known_pallet(code, context).status
         if status == "open":
             raise Refused(
-                "pallet-open", f"Pallet {code} is still open. Close it before it is put away.", subject=code
+                FindingCode.PALLET_OPEN,
+                f"Pallet {code} is still open. Close it before it is put away.",
+                subject=code,
             )
         rules.require_free(code, "Pallet", context)
         return code
     status = rules.known_carton(code, context).status
     if status in ("open", "destroyed"):
         raise Refused(
-            "carton-open" if status == "open" else "carton-destroyed",
+            FindingCode.CARTON_OPEN if status == "open" else FindingCode.CARTON_DESTROYED,
             f"Carton {code} is {status}; it is not put away.",
             subject=code,
             found=status,
@@ -38,7 +41,7 @@ def _homeless(reading: Reading, values: Values, context: ScanContext) -> str:
     standing = context.queries.standing(code)
     if standing is not None:
         raise Refused(
-            "put-away-already",
+            FindingCode.PUT_AWAY_ALREADY,
             f"{code} is {where(standing)} by the records. Scan MOVE to take it elsewhere.",
             subject=code,
             found=standing.parent,
@@ -50,7 +53,9 @@ def _housed(reading: Reading, values: Values, context: ScanContext) -> str:
     code = _standable(reading, values, context)
     if context.queries.standing(code) is None:
         raise Refused(
-            "not-put-away", f"{code} is in no location by the records. Scan PUT instead.", subject=code
+            FindingCode.NOT_PUT_AWAY,
+            f"{code} is in no location by the records. Scan PUT instead.",
+            subject=code,
         )
     return code
 
@@ -59,7 +64,9 @@ def _elsewhere(reading: Reading, values: Values, context: ScanContext) -> str:
     place = rules.a_location(reading, values, context)
     standing = context.queries.standing(values["thing"])
     if standing is not None and standing.parent == place:
-        raise Refused("there-already", f"{values['thing']} is {where(standing)} already.", subject=place)
+        raise Refused(
+            FindingCode.THERE_ALREADY, f"{values['thing']} is {where(standing)} already.", subject=place
+        )
     return place
 
 

@@ -1,6 +1,7 @@
 """Pallets that are built anew, cartons found open, and the comparison of opened cartons with the record."""
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.kinds.warehouse import (
@@ -27,7 +28,9 @@ def no_open_pallet(context: ScanContext) -> None:
     open_pallet = context.queries.open_pallet(context.station)
     if open_pallet is not None:
         raise Refused(
-            "pallet-open", f"Pallet {open_pallet} is still open here. Scan CLOSE first.", subject=open_pallet
+            FindingCode.PALLET_OPEN,
+            f"Pallet {open_pallet} is still open here. Scan CLOSE first.",
+            subject=open_pallet,
         )
 
 
@@ -36,7 +39,7 @@ def _stacked(reading: Reading, values: Values, context: ScanContext) -> str:
     standing = context.queries.standing(code)
     if standing is None or standing.what != "pallet":
         raise Refused(
-            "not-on-a-pallet",
+            FindingCode.NOT_ON_A_PALLET,
             f"Carton {code} is on no pallet by the records; it is {where(standing)}.",
             subject=code,
         )
@@ -44,7 +47,7 @@ def _stacked(reading: Reading, values: Values, context: ScanContext) -> str:
     if pallet.status not in ("open", "closed"):
         what = "Scan REOPEN first." if pallet.status == "accepted" else "It cannot be rebuilt."
         raise Refused(
-            "pallet-not-open",
+            FindingCode.PALLET_NOT_OPEN,
             f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {what}",
             subject=code,
             expected="open or closed",
@@ -68,7 +71,7 @@ def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
     if pallet.status not in ("closed", "accepted"):
         what = " Scan UNLOAD first." if pallet.status == "loaded" else ""
         raise Refused(
-            "pallet-not-closed",
+            FindingCode.PALLET_NOT_CLOSED,
             f"Pallet {pallet.sscc} is {pallet.status}; only a closed or an accepted pallet is opened again.{what}",
             subject=pallet.sscc,
             expected="closed or accepted",
@@ -77,7 +80,7 @@ def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
     kept = context.queries.allocated_to(pallet.sscc)
     if kept is not None:
         raise Refused(
-            "kept-for-an-order",
+            FindingCode.KEPT_FOR_AN_ORDER,
             f"Pallet {pallet.sscc} is kept for order {kept}. Have that released before you open it.",
             subject=pallet.sscc,
             found=kept,
@@ -98,7 +101,7 @@ def _breakable(reading: Reading, values: Values, context: ScanContext) -> str:
     standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
         raise Refused(
-            "has-a-parent",
+            FindingCode.HAS_A_PARENT,
             f"Carton {code} is {where(standing)}. Scan UNLOAD or RETURN first.",
             subject=code,
             found=standing.parent,
@@ -112,7 +115,7 @@ def _require_here(carton: str, pallet: str, context: ScanContext) -> None:
     status = rules.known_pallet(pallet, context).status
     if status in ("loaded", "shipped"):
         raise Refused(
-            "has-a-parent",
+            FindingCode.HAS_A_PARENT,
             f"Carton {carton} is on pallet {pallet}, which is {status}. Scan UNLOAD or RETURN first.",
             subject=carton,
             found=pallet,
@@ -142,7 +145,7 @@ def _broken(reading: Reading, values: Values, context: ScanContext) -> str:
     carton = rules.known_carton(code, context)
     if carton.status != "broken":
         raise Refused(
-            "carton-not-broken",
+            FindingCode.CARTON_NOT_BROKEN,
             f"Carton {code} is {carton.status}; REPACK counts a broken carton.",
             subject=code,
             expected="broken",
@@ -156,7 +159,7 @@ def _repack_count(reading: Reading, values: Values, context: ScanContext) -> int
     carton = rules.known_carton(values["carton"], context)
     if not 1 <= count <= carton.units:
         raise Refused(
-            "wrong-count",
+            FindingCode.WRONG_COUNT,
             f"Carton {carton.sscc} held {carton.units}; {count} cannot be sealed in it. "
             "Count again; pieces of another carton do not belong in it.",
             subject=carton.sscc,
@@ -185,7 +188,7 @@ def _lost(carton: Carton, count: int, context: ScanContext) -> tuple[Moved, ...]
     what = next((name for name, doubtful in unclear.items() if doubtful), None)
     if what is not None:
         raise Refused(
-            "not-inferable",
+            FindingCode.NOT_INFERABLE,
             f"Carton {carton.sscc} is short of {missing}, and which {what} are missing is not known. Leave it broken.",
             subject=carton.sscc,
             expected=str(carton.units),
@@ -213,7 +216,10 @@ def _openable(reading: Reading, values: Values, context: ScanContext) -> str:
     standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
         raise Refused(
-            "has-a-parent", f"Carton {code} is {where(standing)}.", subject=code, found=standing.parent
+            FindingCode.HAS_A_PARENT,
+            f"Carton {code} is {where(standing)}.",
+            subject=code,
+            found=standing.parent,
         )
     return code
 
@@ -241,7 +247,7 @@ def _check(values: Values, context: ScanContext) -> ActResult:
         (Act(body), Act(held, reason), *acts),
         f"Carton {carton.sscc} holds {count}, the record says {carton.units} ({count - carton.units:+d}). "
         f"It is on hold {hold}: put it aside and call quality.{more}",
-        finding="count-differs",
+        finding=FindingCode.COUNT_DIFFERS,
     )
 
 

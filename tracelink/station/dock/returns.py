@@ -5,6 +5,7 @@ dockloose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
     CartonRestocked,
@@ -26,7 +27,7 @@ def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     outer = rules.shipment_of(code, context)
     if outer is None or context.queries.shipment_status(outer.parent) != "shipped":
         raise Refused(
-            "not-shipped",
+            FindingCode.NOT_SHIPPED,
             f"Carton {code} has not left by the records; it is {where(context.queries.standing(code))}. "
             "Look what this is before you book it.",
             subject=code,
@@ -61,7 +62,7 @@ def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> st
     if context.queries.return_of(code) is None:
         status = rules.known_carton(code, context).status
         raise Refused(
-            "not-returned",
+            FindingCode.NOT_RETURNED,
             f"Carton {code} is {status}; only a returned carton goes back into stock.",
             subject=code,
             expected="returned",
@@ -96,7 +97,7 @@ def _doomed(reading: Reading, values: Values, context: ScanContext) -> str:
     status = rules.known_carton(code, context).status
     if status not in ("returned", "broken"):
         raise Refused(
-            "not-to-be-destroyed",
+            FindingCode.NOT_TO_BE_DESTROYED,
             f"Carton {code} is {status}; only a returned or a broken carton is destroyed.",
             subject=code,
             expected="returned or broken",

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
 from tracelink.ledger.kinds.warehouse import PlaceLeft
@@ -18,10 +19,10 @@ def require_issued(code: str, what: str, context: ScanContext) -> None:
     """Refuse a label that was never issued here, or was issued for something else."""
     issued = context.queries.sscc_issued_for(code)
     if issued is None:
-        raise Refused("unknown-code", f"SSCC {code} was never issued here.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"SSCC {code} was never issued here.", subject=code)
     if issued != what:
         raise Refused(
-            "wrong-thing",
+            FindingCode.WRONG_THING,
             f"SSCC {code} is a {issued} label; a {what} label belongs here.",
             subject=code,
             expected=what,
@@ -34,7 +35,7 @@ def known_pallet(code: str, context: ScanContext) -> Pallet:
     pallet = context.queries.pallet(code)
     if pallet is None:
         require_issued(code, "pallet", context)
-        raise Refused("unknown-code", f"Pallet {code} has not been built.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Pallet {code} has not been built.", subject=code)
     return pallet
 
 
@@ -43,7 +44,7 @@ def known_carton(code: str, context: ScanContext) -> Carton:
     carton = context.queries.carton(code)
     if carton is None:
         require_issued(code, "carton", context)
-        raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
     return carton
 
 
@@ -62,7 +63,7 @@ def refuse_contradiction(reading: LogisticRead, context: ScanContext) -> None:
         found.append(f"lot {reading.lot} (not in it by the records)")
     if found:
         raise Refused(
-            "label-contradicts",
+            FindingCode.LABEL_CONTRADICTS,
             f"The label of carton {code} says {'; '.join(found)}. Put it aside and tell quality.",
             subject=code,
             expected=carton.gtin,
@@ -94,7 +95,7 @@ def a_location(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The code of a location that is known."""
     code = plant_code(CodeKind.LOCATION, reading, "a location")
     if context.queries.location(code) is None:
-        raise Refused("unknown-code", f"Location {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Location {code} is not known to the ledger.", subject=code)
     return code
 
 
@@ -111,15 +112,20 @@ def sealed_carton(code: str, context: ScanContext) -> Carton:
             found=carton.status,
         )
     if carton.units == 0:
-        raise Refused("carton-empty", f"Carton {code} was closed empty; it goes on no pallet.", subject=code)
+        raise Refused(
+            FindingCode.CARTON_EMPTY, f"Carton {code} was closed empty; it goes on no pallet.", subject=code
+        )
     return carton
 
 
 _NOT_STOCK = {
-    "open": ("carton-open", "is still open at its line."),
-    "broken": ("carton-broken", "is broken and what is in it is not known. Count it with REPACK."),
-    "returned": ("carton-returned", "came back and is in quarantine. It needs RESTOCK after inspection."),
-    "destroyed": ("carton-destroyed", "is destroyed by the records. Look what this is."),
+    "open": (FindingCode.CARTON_OPEN, "is still open at its line."),
+    "broken": (FindingCode.CARTON_BROKEN, "is broken and what is in it is not known. Count it with REPACK."),
+    "returned": (
+        FindingCode.CARTON_RETURNED,
+        "came back and is in quarantine. It needs RESTOCK after inspection.",
+    ),
+    "destroyed": (FindingCode.CARTON_DESTROYED, "is destroyed by the records. Look what this is."),
 }
 
 
@@ -129,7 +135,7 @@ def released(lots: Sequence[Lot], name: str, code: str) -> tuple[str, ...]:
     if waiting:
         listed = ", ".join(f"{lot.code} ({lot.decision})" for lot in waiting)
         raise Refused(
-            "lot-not-released",
+            FindingCode.LOT_NOT_RELEASED,
             f"{name} {code} holds discs of lots that are not released: {listed}. Leave it where it is.",
             subject=code,
             expected="every lot released",
@@ -163,7 +169,7 @@ def require_free(code: str, name: str, context: ScanContext) -> Nesting | None:
     if standing is None or standing.what == "location":
         return standing
     raise Refused(
-        "has-a-parent",
+        FindingCode.HAS_A_PARENT,
         f"{name} {code} is {where(standing)} by the records. Look where it is before you go on.",
         subject=code,
         found=standing.parent,
@@ -190,7 +196,7 @@ def refuse_kept(code: str, name: str, order: str, context: ScanContext) -> None:
     kept = context.queries.allocated_to(code)
     if kept is not None and kept != order:
         raise Refused(
-            "kept-for-another",
+            FindingCode.KEPT_FOR_ANOTHER,
             f"{name} {code} is kept for order {kept}; this shipment is for order {order}. Leave it where it is.",
             subject=code,
             expected=order,
@@ -203,7 +209,7 @@ def refuse_title(gtins: Sequence[str], name: str, order: Order, context: ScanCon
     wrong = [gtin for gtin in gtins if gtin not in order.gtins]
     if wrong:
         raise Refused(
-            "wrong-title",
+            FindingCode.WRONG_TITLE,
             f"{name} holds {titles(wrong, context)}; order {order.code} is for {titles(order.gtins, context)}.",
             subject=name.rpartition(" ")[2],
             expected=", ".join(order.gtins),
@@ -222,7 +228,9 @@ def loading(context: ScanContext) -> tuple[str, Order]:
     found = context.queries.open_shipment(context.station)
     if found is None:
         raise Refused(
-            "no-shipment", "No shipment is being loaded here. Scan SHIP first.", subject=context.station
+            FindingCode.NO_SHIPMENT,
+            "No shipment is being loaded here. Scan SHIP first.",
+            subject=context.station,
         )
     order = context.queries.order(found[1])
     assert order is not None

@@ -6,6 +6,7 @@ where it was packed, so one that was destroyed, or that sits in a carton it was 
 """
 
 from tracelink.identity.reading import SleeveRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
@@ -27,17 +28,19 @@ def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
     gtin, serial = read.gtin.gtin13, read.serial
     product = context.queries.product(gtin)
     if product is None:
-        raise Refused("unknown-code", f"Sleeve {gtin} is not known to the ledger.", subject=gtin)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Sleeve {gtin} is not known to the ledger.", subject=gtin)
     if not product.numbered or serial is None:
         what = "scan its number label, not the barcode" if product.numbered else "its edition has no numbers"
         raise Refused(
-            "no-number", f"Only the numbers of returned sleeves are scanned here; {what}.", subject=gtin
+            FindingCode.NO_NUMBER,
+            f"Only the numbers of returned sleeves are scanned here; {what}.",
+            subject=gtin,
         )
     line = _line(product, serial, context)
     back = context.queries.numbers_back(line.number)
     if serial in back:
         raise Refused(
-            "duplicate-number",
+            FindingCode.DUPLICATE_NUMBER,
             f"Sleeve number {serial} was scanned for return {line.number} already. If there are two of it, put both "
             "aside for quality.",
             subject=numbered_label(gtin, serial),
@@ -56,7 +59,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
     use = context.queries.number_use(product.gtin, serial)
     if use is None:
         raise Refused(
-            "wrong-number",
+            FindingCode.WRONG_NUMBER,
             f'Number {serial} of "{product.title}" was never packed. Put the sleeve aside for quality.',
             subject=label,
             expected="a number that was packed",
@@ -64,7 +67,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
         )
     if use.destroyed:
         raise Refused(
-            "destroyed-number",
+            FindingCode.DESTROYED_NUMBER,
             f'Number {serial} of "{product.title}" was destroyed by the records, and here it is. Put it aside for '
             "quality.",
             subject=label,
@@ -77,7 +80,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
     loose = context.queries.loose_line(product.gtin)
     if loose is None or not _left(use.carton, context):
         raise Refused(
-            "wrong-carton",
+            FindingCode.WRONG_CARTON,
             f'Number {serial} of "{product.title}" is in carton {use.carton} by the records, '
             f"{where(context.queries.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
             "RETURNLOOSE first.",

@@ -4,6 +4,7 @@ import re
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import COUNTER, SET_UP, Moved
 from tracelink.ledger.kinds.lab import (
     SampleDrawn,
@@ -40,7 +41,9 @@ _QUANTITY_FORM = "name=value unit, such as mass=141.2 g"
 def _new_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.SAMPLE, reading, "a new sample tag")
     if context.queries.sample(code) is not None:
-        raise Refused("tag-in-use", f"Sample tag {code} is in use already. Take a new tag.", subject=code)
+        raise Refused(
+            FindingCode.TAG_IN_USE, f"Sample tag {code} is in use already. Take a new tag.", subject=code
+        )
     return code
 
 
@@ -49,7 +52,7 @@ def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
     lot = lot_of(values, context)
     if stroke < 1 or (lot.status == "pressed" and stroke > lot.counter):
         raise Refused(
-            "no-such-stroke",
+            FindingCode.NO_SUCH_STROKE,
             f"Lot {lot.code} has strokes 1 to {lot.counter}; there is no disc {stroke}.",
             subject=lot.code,
             expected=f"1 to {lot.counter}",
@@ -58,7 +61,9 @@ def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
     earlier = context.queries.sample_at(lot.code, stroke)
     if earlier is not None:
         raise Refused(
-            "already-sampled", f"Disc {stroke} of {lot.code} has sample tag {earlier}.", subject=lot.code
+            FindingCode.ALREADY_SAMPLED,
+            f"Disc {stroke} of {lot.code} has sample tag {earlier}.",
+            subject=lot.code,
         )
     return stroke
 
@@ -68,7 +73,7 @@ def _draw(values: Values, context: ScanContext) -> ActResult:
     source = context.queries.spindle_with(lot.code, stroke) or COUNTER
     if source == SET_UP:
         raise Refused(
-            "thrown-out",
+            FindingCode.THROWN_OUT,
             f"Stroke {stroke} of {lot.code} was thrown out at set-up. Read the stroke again, or tell quality.",
             subject=lot.code,
         )
@@ -76,7 +81,7 @@ def _draw(values: Values, context: ScanContext) -> ActResult:
         spindle = context.queries.spindle(source)
         if spindle is None or spindle.remaining < 1:
             raise Refused(
-                "spindle-empty",
+                FindingCode.SPINDLE_EMPTY,
                 f"Stroke {stroke} of {lot.code} was stacked on {source}, which is empty by the records. "
                 "Read the stroke again, or tell quality.",
                 subject=source,
@@ -90,7 +95,9 @@ def _draw(values: Values, context: ScanContext) -> ActResult:
 def _sample(context: ScanContext, code: str) -> Sample:
     sample = context.queries.sample(code)
     if sample is None:
-        raise Refused("unknown-code", f"Sample tag {code} is not known to the ledger.", subject=code)
+        raise Refused(
+            FindingCode.UNKNOWN_CODE, f"Sample tag {code} is not known to the ledger.", subject=code
+        )
     return sample
 
 
@@ -102,7 +109,7 @@ def _unjudged_sample(reading: Reading, values: Values, context: ScanContext) -> 
     code = _any_sample(reading, values, context)
     if _sample(context, code).judged_seq is not None:
         raise Refused(
-            "already-judged",
+            FindingCode.ALREADY_JUDGED,
             f"Sample {code} is judged already. To correct it scan CANCEL, then REJUDGE.",
             subject=code,
         )
@@ -113,7 +120,7 @@ def _judged_sample(reading: Reading, values: Values, context: ScanContext) -> st
     code = _any_sample(reading, values, context)
     if _sample(context, code).judged_seq is None:
         raise Refused(
-            "not-judged",
+            FindingCode.NOT_JUDGED,
             f"Sample {code} has no judgement to correct. Scan CANCEL, then GOOD or BAD.",
             subject=code,
         )
@@ -124,7 +131,7 @@ def _defect(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     defect = keyed_text(reading, "the defect's name").strip().lower()
     if defect == GOOD:
         raise Refused(
-            "wrong-format",
+            FindingCode.WRONG_FORMAT,
             "A bad sample has a defect, not the word good. Key the defect's name, or scan CANCEL and GOOD.",
             subject=defect,
             expected="the defect's name",
@@ -151,7 +158,7 @@ def _measurement(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     text = keyed_text(reading, f"a measured value, {_QUANTITY_FORM}").strip()
     if not _MEASUREMENT.fullmatch(text):
         raise Refused(
-            "wrong-format",
+            FindingCode.WRONG_FORMAT,
             f'"{text}" is no measured value: key it as {_QUANTITY_FORM}.',
             subject=text,
             expected=_QUANTITY_FORM,

@@ -2,6 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import (
     HeldItem,
@@ -20,9 +21,11 @@ def pressed_lot(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.LOT, reading, "a lot card")
     lot = context.queries.lot(code)
     if lot is None:
-        raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.segment is None:
-        raise Refused("not-pressed", f"Lot {code} is {lot.status}; it has no discs yet.", subject=code)
+        raise Refused(
+            FindingCode.NOT_PRESSED, f"Lot {code} is {lot.status}; it has no discs yet.", subject=code
+        )
     return code
 
 
@@ -37,7 +40,7 @@ def _release(values: Values, context: ScanContext) -> ActResult:
     lot = lot_of(values, context)
     if lot.decision == "rejected":
         raise Refused(
-            "lot-rejected",
+            FindingCode.LOT_REJECTED,
             f"Lot {lot.code} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.",
             subject=lot.code,
         )
@@ -45,7 +48,7 @@ def _release(values: Values, context: ScanContext) -> ActResult:
     judged, bad = context.queries.judged(lot.code)
     if bad:
         raise Refused(
-            "bad-samples",
+            FindingCode.BAD_SAMPLES,
             f"{bad} of {counted(judged, 'judged sample')} of lot {lot.code} {'is' if bad == 1 else 'are'} bad. "
             "Releasing it all the same takes two people: scan CANCEL, then OVERRULE.",
             subject=lot.code,
@@ -61,7 +64,7 @@ def _require_releasable(lot: Lot, context: ScanContext) -> None:
     """Refuse to release what is still being made, or is on hold, however many people agree."""
     if lot.status != "pressed":
         raise Refused(
-            "not-pressed",
+            FindingCode.NOT_PRESSED,
             f"Lot {lot.code} is {lot.status}: it can be released when it is pressed, and all of it was judged.",
             subject=lot.code,
             expected="pressed",
@@ -70,7 +73,7 @@ def _require_releasable(lot: Lot, context: ScanContext) -> None:
     notice = context.queries.hold_on(lot.code)
     if notice is not None:
         raise Refused(
-            "on-hold",
+            FindingCode.ON_HOLD,
             f"Lot {lot.code} is on hold {notice.hold}: {notice.reason}. Lift the hold first.",
             subject=lot.code,
         )
@@ -85,7 +88,7 @@ def _refuse_investigated(lot: str, context: ScanContext) -> None:
     about = "" if found.subject == lot else f" of {found.subject}"
     off = "not known" if found.difference is None else f"{found.difference:+d}"
     raise Refused(
-        "under-investigation",
+        FindingCode.UNDER_INVESTIGATION,
         f"Lot {lot} is not released while investigation {found.number}{about} is open (difference "
         f"{off}: {found.reason}). Close it first: runout investigate close.",
         subject=lot,
@@ -108,7 +111,9 @@ def _reject(values: Values, context: ScanContext) -> ActResult:
 def _anything(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = _subject(reading)
     if not context.queries.is_known(code):
-        raise Refused("unknown-code", f"{code} is not known to the ledger; it cannot be held.", subject=code)
+        raise Refused(
+            FindingCode.UNKNOWN_CODE, f"{code} is not known to the ledger; it cannot be held.", subject=code
+        )
     return code
 
 
@@ -136,7 +141,7 @@ def _open_hold(reading: Reading, _values: Values, context: ScanContext) -> str:
         return _hold_naming(_subject(reading), context)
     code = reading.code.text
     if context.queries.open_hold(code) is None:
-        raise Refused("unknown-code", f"There is no open hold {code}.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"There is no open hold {code}.", subject=code)
     return code
 
 
@@ -144,10 +149,10 @@ def _hold_naming(subject: str, context: ScanContext) -> str:
     """Return the one open hold that names a thing; which of several is lifted is for the person to say."""
     found = context.queries.holds_naming(subject)
     if not found:
-        raise Refused("unknown-code", f"No open hold names {subject}.", subject=subject)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"No open hold names {subject}.", subject=subject)
     if len(found) > 1:
         raise Refused(
-            "several-holds",
+            FindingCode.SEVERAL_HOLDS,
             f"{subject} is named by {len(found)} open holds: {', '.join(found)}. Scan the one to be lifted.",
             subject=subject,
             expected="one hold",

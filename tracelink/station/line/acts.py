@@ -7,6 +7,7 @@ act begins, so that its scans come after those of every match.
 from collections.abc import Callable, Mapping
 
 from tracelink.identity.reading import ActRead, Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import LineChecked, ShiftHandedOver
 from tracelink.station.common import forms
 from tracelink.station.common.counting import count_form
@@ -38,7 +39,7 @@ def begin(form: Form, state: LineState, context: ScanContext) -> Decision:
     """Begin an act; one that asks for nothing is finished at once."""
     if state.pending is not None and form.word not in KEEPS_DISC:
         raise Refused(
-            "disc-in-hand",
+            FindingCode.DISC_IN_HAND,
             f"A disc is waiting for its sleeve; {form.word} cannot begin now. Scan the sleeve, or STOP.",
             subject=form.word,
             expected="a sleeve",
@@ -60,7 +61,7 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
         raise misplaced(given.reading, f'"{slot.asks}"')
     if isinstance(given.reading, ActRead):
         raise Refused(
-            "act-not-finished",
+            FindingCode.ACT_NOT_FINISHED,
             f"{form.word} is not finished: {slot.asks} Or scan STOP.",
             subject=given.reading.word,
             expected=slot.name,
@@ -91,7 +92,7 @@ def _check(state: LineState, _scene: ScanContext) -> Form:
 
 def _require_job(state: LineState, word: str) -> None:
     if state.job is None:
-        raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch.", subject=word)
+        raise Refused(FindingCode.NOT_READY, "No sleeve batch is open. Scan the sleeve batch.", subject=word)
 
 
 def _handover(state: LineState, context: ScanContext) -> Form:

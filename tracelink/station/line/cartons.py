@@ -1,6 +1,7 @@
 """Cartons at a packing line after they were filled: reopened, or merged into the open one."""
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.kinds.packing import (
     BatchUnits,
@@ -26,10 +27,10 @@ def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
     """Return a carton that was sealed at a line and went nowhere since, or refuse it."""
     carton = context.queries.carton(code)
     if carton is None:
-        raise Refused("unknown-code", f"Carton {code} has not been packed.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
     if carton.status != "closed":
         raise Refused(
-            "carton-not-closed",
+            FindingCode.CARTON_NOT_CLOSED,
             f"Carton {code} is {carton.status}; a closed carton belongs here.",
             subject=code,
             expected="closed",
@@ -42,7 +43,7 @@ def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
         assert theirs is not None
         assert ours is not None
         raise Refused(
-            "wrong-title-carton",
+            FindingCode.WRONG_TITLE_CARTON,
             f'Carton {code} holds "{theirs.title}"; this line packs "{ours.title}". Take it away.',
             subject=code,
             expected=ours.gtin,
@@ -70,7 +71,7 @@ def require_here(carton: Carton, context: ScanContext) -> None:
         pallet = context.queries.pallet(standing.parent)
         assert pallet is not None
         raise Refused(
-            "has-a-parent",
+            FindingCode.HAS_A_PARENT,
             f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {_DOCK[pallet.status]}",
             subject=code,
             found=pallet.sscc,
@@ -78,7 +79,7 @@ def require_here(carton: Carton, context: ScanContext) -> None:
     if standing is not None and standing.what == "shipment":
         left = context.queries.shipment_status(standing.parent) == "shipped"
         raise Refused(
-            "has-a-parent",
+            FindingCode.HAS_A_PARENT,
             f"Carton {code} is {where(standing)}, {'which has left' if left else 'which is being loaded'}. "
             f"{'What comes back is booked by the dock.' if left else 'The dock unloads it first.'}",
             subject=code,
@@ -87,7 +88,7 @@ def require_here(carton: Carton, context: ScanContext) -> None:
     kept = context.queries.allocated_to(code)
     if kept is not None:
         raise Refused(
-            "kept-for-an-order",
+            FindingCode.KEPT_FOR_AN_ORDER,
             f"Carton {code} is kept for order {kept} as it is. Have that released first.",
             subject=code,
             found=kept,
@@ -105,11 +106,15 @@ def reopen(state: LineState, _scene: ScanContext) -> Form:
     def begin(_scene: ScanContext) -> None:
         if state.job is None:
             raise Refused(
-                "not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject="REOPEN"
+                FindingCode.NOT_READY,
+                "No sleeve batch is open. Scan the sleeve batch first.",
+                subject="REOPEN",
             )
         if state.carton is not None:
             raise Refused(
-                "carton-open", f"Carton {state.carton} is still open. Scan CLOSE first.", subject=state.carton
+                FindingCode.CARTON_OPEN,
+                f"Carton {state.carton} is still open. Scan CLOSE first.",
+                subject=state.carton,
             )
 
     def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -134,7 +139,7 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
         job, _carton = ready(state)
         source = _sealed_carton(sscc(reading, "the label of a part carton"), state, context)
         if source.units == 0:
-            raise Refused("carton-empty", f"Carton {source.sscc} is empty.", subject=source.sscc)
+            raise Refused(FindingCode.CARTON_EMPTY, f"Carton {source.sscc} is empty.", subject=source.sscc)
         content = context.queries.carton_content(source.sscc)
         discs, sleeves = (
             sum(each.quantity for each in content.lots),
@@ -142,7 +147,7 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
         )
         if (discs, sleeves) != (source.units * job.discs, source.units):
             raise Refused(
-                "not-in-records",
+                FindingCode.NOT_IN_RECORDS,
                 f"Carton {source.sscc} holds {counted(source.units, 'unit')} by the records, but "
                 f"{counted(discs, 'disc')} and {counted(sleeves, 'sleeve')}. Leave it and tell quality.",
                 subject=source.sscc,
@@ -152,7 +157,7 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
         room = job.carton_size - state.units_in_carton
         if source.units > room:
             raise Refused(
-                "carton-full",
+                FindingCode.CARTON_FULL,
                 f"Carton {source.sscc} holds {counted(source.units, 'unit')}; the open carton has room for {room}.",
                 subject=source.sscc,
                 expected=f"at most {room}",

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import ActRead, DiscRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import HoldBackClosed, UnitsRechecked
 from tracelink.station.common.forms import Given, ScanContext, named
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
@@ -32,7 +33,7 @@ def refuse_other(state: LineState, given: Given) -> None:
         return
     assert state.held is not None
     raise Refused(
-        "held-back",
+        FindingCode.HELD_BACK,
         f"{counted(state.held.remaining, 'unit')} held back must be checked first: scan "
         f"{'STOP, then ' if state.stopped else ''}RECHECK and each of them again, not {named(reading)}.",
         subject=named(reading),
@@ -50,7 +51,7 @@ def begin(state: LineState, context: ScanContext) -> Decision:
     """Begin the recheck of a unit, or begin it again."""
     if state.held is None:
         raise Refused(
-            "nothing-held-back",
+            FindingCode.NOTHING_HELD_BACK,
             "No units are held back here; there is nothing to recheck.",
             subject="RECHECK",
         )
@@ -95,7 +96,7 @@ def _is_wanted(state: LineState, reading: Reading, wants: KitPiece, context: Sca
 
 def _failed(reading: Reading, wants: str) -> Refused:
     return Refused(
-        "recheck-failed",
+        FindingCode.RECHECK_FAILED,
         f"That is {named(reading)}; {wants} belongs here. The unit stays held back: scan the right "
         "piece, or TAKEOUT to throw the unit out.",
         subject=named(reading),

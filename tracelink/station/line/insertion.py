@@ -2,6 +2,7 @@
 
 from tracelink.identity.elements import suspect_lost_separator
 from tracelink.identity.reading import DiscRead, SleeveRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext, named
@@ -18,7 +19,7 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
     job, carton = ready(state)
     if state.pending is not None:
         raise Refused(
-            "disc-in-hand",
+            FindingCode.DISC_IN_HAND,
             f"Disc {state.pending} is waiting for its sleeve already. Scan the sleeve, or STOP and put it back.",
             subject=named(disc_read),
             expected="a sleeve",
@@ -31,7 +32,7 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
     source = state.spindle_for(disc_read.piece)
     if source is None:
         raise Refused(
-            "no-spindle",
+            FindingCode.NO_SPINDLE,
             f"No spindle with disc {disc_read.piece} is open. Scan its spindle card.",
             subject=named(disc_read),
         )
@@ -48,12 +49,14 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
 def _carton_takes_more(state: LineState, job: Job, carton: str, context: ScanContext) -> None:
     if state.units_in_carton >= job.carton_size:
         raise Refused(
-            "carton-full", f"Carton {carton} is full. Scan CLOSE, or the next carton label.", subject=carton
+            FindingCode.CARTON_FULL,
+            f"Carton {carton} is full. Scan CLOSE, or the next carton label.",
+            subject=carton,
         )
     notice = context.queries.hold_on(carton)
     if notice is not None:
         raise Refused(
-            "on-hold",
+            FindingCode.ON_HOLD,
             f"Carton {carton} is on hold {notice.hold}: {notice.reason}. Scan CLOSE, put it aside and open another.",
             subject=carton,
         )
@@ -76,7 +79,7 @@ def _right_title(job: Job, gtin: str, thing: str, context: ScanContext) -> None:
         f'{thing} {gtin} is {name}; this line packs "{ours.title}". Put it aside and scan STOP or the right '
         f"{thing.lower()}."
     )
-    raise Refused("wrong-title", sentence, subject=gtin, expected=job.gtin, found=gtin)
+    raise Refused(FindingCode.WRONG_TITLE, sentence, subject=gtin, expected=job.gtin, found=gtin)
 
 
 def _sister(thing: str, gtin: str, job: Job, context: ScanContext) -> None:
@@ -86,7 +89,7 @@ def _sister(thing: str, gtin: str, job: Job, context: ScanContext) -> None:
     if found is None or found.title != ours.title:
         return
     raise Refused(
-        "sister-edition",
+        FindingCode.SISTER_EDITION,
         f'{thing} {gtin} is "{found.title}" {found.catalogue_number}, another edition; this line packs '
         f"{ours.catalogue_number}. Put it aside and scan STOP or the right {thing.lower()}.",
         subject=gtin,
@@ -98,7 +101,7 @@ def _sister(thing: str, gtin: str, job: Job, context: ScanContext) -> None:
 def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContext) -> None:
     if disc.total != job.discs:
         raise Refused(
-            "wrong-disc",
+            FindingCode.WRONG_DISC,
             f"The disc says it is one of {disc.total}; this product has {job.discs}. Put it aside and scan STOP.",
             subject=str(disc.gtin),
             expected=str(job.discs),
@@ -108,7 +111,9 @@ def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContex
     if disc.piece == wanted.disc:
         return
     second = disc.piece < state.next_piece
-    code, what = ("second-copy", "a second copy of disc") if second else ("wrong-disc", "disc")
+    code, what = (
+        (FindingCode.SECOND_COPY, "a second copy of disc") if second else (FindingCode.WRONG_DISC, "disc")
+    )
     unit = "set" if job.discs > 1 else "unit"
     raise Refused(
         code,
@@ -124,7 +129,7 @@ def _usable(source: OpenSpindle, context: ScanContext) -> None:
     notice = context.queries.hold_on_spindle(source.spindle)
     if notice is not None:
         raise Refused(
-            "on-hold",
+            FindingCode.ON_HOLD,
             f"Spindle {source.spindle} is on hold {notice.hold}: {notice.reason}. Put the disc back and scan STOP.",
             subject=source.spindle,
         )
@@ -132,14 +137,14 @@ def _usable(source: OpenSpindle, context: ScanContext) -> None:
     assert spindle is not None
     if spindle.decision == "rejected":
         raise Refused(
-            "lot-rejected",
+            FindingCode.LOT_REJECTED,
             f"Spindle {source.spindle} is of lot {source.lot}, which is rejected. Put the disc back and scan STOP.",
             subject=source.spindle,
             found=source.lot,
         )
     if spindle.remaining < 1:
         raise Refused(
-            "spindle-empty",
+            FindingCode.SPINDLE_EMPTY,
             f"Spindle {source.spindle} is empty by the records. Scan the card of the stack in front of you.",
             subject=source.spindle,
             expected="at least 1 disc",
@@ -154,7 +159,10 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
         wanted = kit.wanted(state, context)
         first = "the disc" if wanted.disc else wanted.called
         raise Refused(
-            "no-disc", f"Scan {first} first, then its sleeve.", subject=named(sleeve_read), expected="a disc"
+            FindingCode.NO_DISC,
+            f"Scan {first} first, then its sleeve.",
+            subject=named(sleeve_read),
+            expected="a disc",
         )
     source = state.spindle_for(state.pending)
     assert source is not None
@@ -168,7 +176,7 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     notice = context.queries.hold_on(*held)
     if notice is not None:
         raise Refused(
-            "on-hold",
+            FindingCode.ON_HOLD,
             f"Sleeves {notice.subject} are on hold {notice.hold}: {notice.reason}. Put both aside and scan STOP.",
             subject=notice.subject,
         )
@@ -209,7 +217,7 @@ def _sleeve_title(
         f"Sleeve {gtin} {name}; spindle {source.spindle} holds {_disc_name(job, state.pending, context)}. "
         "Put both aside and scan STOP or the right sleeve."
     )
-    raise Refused("wrong-title", sentence, subject=gtin, expected=job.gtin, found=gtin)
+    raise Refused(FindingCode.WRONG_TITLE, sentence, subject=gtin, expected=job.gtin, found=gtin)
 
 
 def _sleeve_number(
@@ -220,21 +228,21 @@ def _sleeve_number(
     if not job.numbered:
         if serial is not None:
             raise Refused(
-                "wrong-number",
+                FindingCode.WRONG_NUMBER,
                 f"Sleeve number {serial} on an edition without numbers. Scan STOP.",
                 subject=serial,
             )
         return None
     if serial is None:
         raise Refused(
-            "no-number",
+            FindingCode.NO_NUMBER,
             "This edition is numbered: scan the number label, not the barcode.",
             subject=str(sleeve.gtin),
         )
     if state.number is not None:
         if serial != state.number:
             raise Refused(
-                "wrong-number",
+                FindingCode.WRONG_NUMBER,
                 f"Sleeve {serial} is not the one in hand: disc 1 went into sleeve {state.number}. Put both aside "
                 "and scan STOP or the right sleeve.",
                 subject=serial,
@@ -254,10 +262,14 @@ def _refuse_number(serial: str, batch: SleeveBatch) -> None:
     lost = suspect_lost_separator(serial)
     if lost is not None:
         raise Refused(
-            "lost-separator", f"{lost} Scan the label again.", subject=serial, expected=wanted, found=serial
+            FindingCode.LOST_SEPARATOR,
+            f"{lost} Scan the label again.",
+            subject=serial,
+            expected=wanted,
+            found=serial,
         )
     raise Refused(
-        "wrong-number",
+        FindingCode.WRONG_NUMBER,
         f"Sleeve number {serial} is not in batch {batch.code} ({wanted}). Put both aside and scan STOP.",
         subject=serial,
         expected=wanted,
@@ -267,7 +279,7 @@ def _refuse_number(serial: str, batch: SleeveBatch) -> None:
 
 def _destroyed(number_text: str, job: Job) -> Refused:
     return Refused(
-        "destroyed-number",
+        FindingCode.DESTROYED_NUMBER,
         f"Sleeve number {number_text} was destroyed by the records, and here it is. Put this disc and sleeve aside for "
         "quality and scan STOP.",
         subject=numbered_label(job.gtin, number_text),
@@ -288,7 +300,7 @@ def _both_held(
     # The carton in front of the operator may be the one with the first copy; it is held all the same.
     where = "this carton" if use.carton == carton else f"carton {use.carton}"
     refused = Refused(
-        "duplicate-number",
+        FindingCode.DUPLICATE_NUMBER,
         f"Sleeve number {number_text} is in {where} already. Both are held ({hold}). Put this disc and sleeve "
         "aside for quality and scan STOP.",
         subject=subject,

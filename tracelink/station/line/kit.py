@@ -7,6 +7,7 @@ Each variant of an item (an older print, another language) has a code of its own
 from collections.abc import Sequence
 
 from tracelink.identity.reading import PlantRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import HoldNotice
@@ -66,7 +67,7 @@ def item(state: LineState, reading: PlantRead, context: ScanContext) -> Decision
     found = known_item(reading, context)
     if state.pending is not None:
         raise Refused(
-            "disc-in-hand",
+            FindingCode.DISC_IN_HAND,
             f'A disc is waiting for its sleeve; "{found.name}" comes later. Scan the sleeve, or STOP.',
             subject=found.code,
             expected="a sleeve",
@@ -91,7 +92,7 @@ def number_still_free(gtin: str, number: str, context: ScanContext) -> None:
     use = context.queries.number_use(gtin, number)
     if use is not None:
         raise Refused(
-            "duplicate-number",
+            FindingCode.DUPLICATE_NUMBER,
             f"Sleeve number {number} is in carton {use.carton} already. Put this unit aside for quality and scan "
             "STOP until it is taken apart.",
             subject=number,
@@ -102,7 +103,7 @@ def number_still_free(gtin: str, number: str, context: ScanContext) -> None:
 
 def _held(found: KitItem, notice: HoldNotice) -> Refused:
     return Refused(
-        "on-hold",
+        FindingCode.ON_HOLD,
         f'"{found.name}" {found.code} is on hold {notice.hold}: {notice.reason}. Put it aside and scan STOP.',
         subject=found.code,
     )
@@ -113,7 +114,7 @@ def known_item(reading: PlantRead, context: ScanContext) -> KitItem:
     code = reading.code.text
     found = context.queries.kit_item(code)
     if found is None:
-        raise Refused("unknown-code", f"Kit item {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Kit item {code} is not known to the ledger.", subject=code)
     return found
 
 
@@ -134,15 +135,15 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: S
     if found.gtin != gtin:
         other = context.queries.product(found.gtin)
         assert other is not None
-        code, what = "wrong-title", f'"{found.name}" of "{other.title}" {other.catalogue_number}'
+        code, what = FindingCode.WRONG_TITLE, f'"{found.name}" of "{other.title}" {other.catalogue_number}'
     elif found.status == "superseded":
-        code, what = "superseded-item", f'"{found.name}", which is superseded'
+        code, what = FindingCode.SUPERSEDED_ITEM, f'"{found.name}", which is superseded'
     elif found.code not in codes:
-        code, what = "wrong-variant", f'"{found.name}", which is not in this kit'
+        code, what = FindingCode.WRONG_VARIANT, f'"{found.name}", which is not in this kit'
     elif codes.index(found.code) < done:
-        code, what = "second-copy", f'a second copy of "{found.name}"'
+        code, what = FindingCode.SECOND_COPY, f'a second copy of "{found.name}"'
     else:
-        code, what = "wrong-item", f'"{found.name}"'
+        code, what = FindingCode.WRONG_ITEM, f'"{found.name}"'
     raise Refused(
         code,
         f"That is {what}; {needs}",

@@ -14,6 +14,7 @@ from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import ActRead, DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import LineStopped, NoRead
 from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
@@ -45,7 +46,9 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
     if context is None:
         if person is None:
             raise Refused(
-                "nobody-signed-on", "Nobody is signed on here. Scan your badge first.", subject="badge"
+                FindingCode.NOBODY_SIGNED_ON,
+                "Nobody is signed on here. Scan your badge first.",
+                subject="badge",
             )
         return _sign_on(state, person)
     if state.form is not None and not (isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL")):
@@ -56,7 +59,7 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
         return _piece(state, reading, context)
     if state.stopped and not (isinstance(reading, ActRead) and reading.word in ALLOWED_WHEN_STOPPED):
         raise Refused(
-            "line-stopped",
+            FindingCode.LINE_STOPPED,
             f"The line is stopped after a wrong read. Put the pieces aside and scan STOP before {named(reading)}.",
             subject=named(reading),
             expected="STOP or the right piece",
@@ -82,7 +85,7 @@ def _piece(state: LineState, reading: Reading, context: ScanContext) -> Decision
 def _sign_on(state: LineState, person: Person) -> Decision:
     if state.pending is not None:
         raise Refused(
-            "disc-in-hand",
+            FindingCode.DISC_IN_HAND,
             f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {person.name} signs on.",
             subject=person.code,
             expected="a sleeve",
@@ -95,7 +98,7 @@ def _sign_on(state: LineState, person: Person) -> Decision:
 def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     if state.pending is not None:
         raise Refused(
-            "disc-in-hand",
+            FindingCode.DISC_IN_HAND,
             f"A disc is waiting for its sleeve; {named(reading)} cannot be opened now. Scan the sleeve, or STOP.",
             subject=named(reading),
             expected="a sleeve",
@@ -118,7 +121,7 @@ def _act(state: LineState, word: str, context: ScanContext) -> Decision:
     if act is None:
         known = ", ".join(sorted({*_ACTS, *acts.FORMS} - {"CANCEL"}))
         raise Refused(
-            "act-not-here",
+            FindingCode.ACT_NOT_HERE,
             f"{word} is no act of this station. Acts here: {known}.",
             subject=word,
             expected=known,
@@ -142,7 +145,8 @@ def _no_read(state: LineState, context: ScanContext) -> Decision:
     other = "scan MANUAL to key it with a second person, or REJECT" if again else "scan REJECT"
     sentence = f"No read of the {waiting}: turn it and scan again. If it will not read, {other}."
     return Decision(
-        Verdict(Word.STOP, sentence, fill_count(state, job), "no-read"), (Act(NoRead(waiting), takes=0),)
+        Verdict(Word.STOP, sentence, fill_count(state, job), FindingCode.NO_READ),
+        (Act(NoRead(waiting), takes=0),),
     )
 
 

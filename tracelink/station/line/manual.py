@@ -10,6 +10,7 @@ from dataclasses import replace
 from tracelink.identity.gtin import Gtin
 from tracelink.identity.plantcode import PlantCode
 from tracelink.identity.reading import DiscRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import ManualEntry
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text
 from tracelink.station.common.outcome import Act, Decision, Refused
@@ -37,7 +38,7 @@ def manual(state: LineState, context: ScanContext) -> Form:
     def begin(_scene: ScanContext) -> None:
         if state.no_read_of != what or state.no_reads < NO_READS:
             raise Refused(
-                "read-first",
+                FindingCode.READ_FIRST,
                 f"Scan the {what} first; after NOREAD twice it may be keyed.",
                 subject="MANUAL",
                 expected=f"NOREAD {NO_READS} times",
@@ -122,7 +123,7 @@ def _piece_of(state: LineState, keyed: tuple[str, ...], context: ScanContext) ->
     wanted = kit.wanted(state, context)
     part = next(each for each in context.queries.parts(state.job.gtin) if each.piece == wanted.disc)
     raise Refused(
-        "wrong-matrix",
+        FindingCode.WRONG_MATRIX,
         f"No disc of this product has matrix {keyed[0]} and {keyed[1]}; {part.name} has {part.matrix_a} and "
         f"{part.matrix_b}. Put it aside and scan STOP.",
         subject=" and ".join(keyed),

@@ -2,6 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
 from tracelink.station.common.forms import ActResult, ScanContext, Slot, Values, plant_code, require_one_role
@@ -15,7 +16,9 @@ def clear(state: LineState, context: ScanContext) -> Decision:
     """Begin a line clearance; a second person's badge completes it."""
     if state.carton is not None:
         raise Refused(
-            "carton-open", f"Carton {state.carton} is still open. Scan CLOSE first.", subject=state.carton
+            FindingCode.CARTON_OPEN,
+            f"Carton {state.carton} is still open. Scan CLOSE first.",
+            subject=state.carton,
         )
     # Without an open carton there is no disc in hand either: CLOSE asks for that.
     areas = ", ".join(context.queries.clearance_areas())
@@ -27,7 +30,7 @@ def second_badge(state: LineState, person: Person, context: ScanContext) -> Deci
     """Complete a line clearance: two people looked, and they are not the same."""
     if person.code == state.clearing:
         raise Refused(
-            "same-person",
+            FindingCode.SAME_PERSON,
             f"{person.name} began this clearance: a second person must look and scan their badge.",
             subject=person.code,
             expected="another person's badge",
@@ -41,7 +44,7 @@ def second_badge(state: LineState, person: Person, context: ScanContext) -> Deci
 def _require_cleared(state: LineState, what: str) -> None:
     if not state.cleared:
         raise Refused(
-            "not-cleared",
+            FindingCode.NOT_CLEARED,
             "The line is not cleared. Scan CLEAR, then a second person's badge.",
             subject=what,
             expected="a cleared line",
@@ -53,10 +56,12 @@ def sleeves(state: LineState, code: str, context: ScanContext) -> Decision:
     _require_cleared(state, code)
     batch = context.queries.sleeve_batch(code)
     if batch is None:
-        raise Refused("unknown-code", f"Sleeve batch {code} is not known to the ledger.", subject=code)
+        raise Refused(
+            FindingCode.UNKNOWN_CODE, f"Sleeve batch {code} is not known to the ledger.", subject=code
+        )
     if batch.superseded:
         raise Refused(
-            "superseded-sleeve",
+            FindingCode.SUPERSEDED_SLEEVE,
             f"Sleeve batch {code} is superseded. Put it aside and fetch the new print.",
             subject=code,
         )
@@ -64,14 +69,14 @@ def sleeves(state: LineState, code: str, context: ScanContext) -> Decision:
     product = batch.product
     if product.numbered and not batch.has_numbers:
         raise Refused(
-            "no-numbers",
+            FindingCode.NO_NUMBERS,
             f'"{product.title}" is numbered, but sleeve batch {code} came in without its numbers. Tell quality.',
             subject=code,
             expected="a number range",
         )
     if state.job is not None and state.job.gtin != product.gtin:
         raise Refused(
-            "not-cleared",
+            FindingCode.NOT_CLEARED,
             f'Sleeve batch {code} is "{product.title}", another product: clear the line first. Scan CLEAR.',
             subject=code,
             expected=state.job.gtin,
@@ -79,7 +84,7 @@ def sleeves(state: LineState, code: str, context: ScanContext) -> Decision:
         )
     if state.next_piece != 1:
         raise Refused(
-            "disc-in-hand",
+            FindingCode.DISC_IN_HAND,
             "Finish the set in hand, or scan STOP to take it apart, before opening other sleeves.",
             subject=code,
         )
@@ -94,15 +99,19 @@ def spindle(state: LineState, code: str, context: ScanContext) -> Decision:
     """Open a spindle for the product that is packed."""
     _require_cleared(state, code)
     if state.job is None:
-        raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject=code)
+        raise Refused(
+            FindingCode.NOT_READY, "No sleeve batch is open. Scan the sleeve batch first.", subject=code
+        )
     found = context.queries.spindle(code)
     if found is None:
-        raise Refused("unknown-code", f"Spindle card {code} is not known to the ledger.", subject=code)
+        raise Refused(
+            FindingCode.UNKNOWN_CODE, f"Spindle card {code} is not known to the ledger.", subject=code
+        )
     if found.part.gtin != state.job.gtin:
         ours = context.queries.product(state.job.gtin)
         assert ours is not None
         raise Refused(
-            "wrong-spindle",
+            FindingCode.WRONG_SPINDLE,
             f'Spindle {code} holds {found.part.name}; this line packs "{ours.title}". Take it away and scan STOP '
             "or the right spindle.",
             subject=code,
@@ -119,19 +128,19 @@ def _usable(found: Spindle, context: ScanContext) -> None:
     notice = context.queries.hold_on_spindle(found.code)
     if notice is not None:
         raise Refused(
-            "on-hold",
+            FindingCode.ON_HOLD,
             f"Spindle {found.code} is on hold {notice.hold}: {notice.reason}. Put it aside.",
             subject=found.code,
         )
     if found.decision == "rejected":
         raise Refused(
-            "lot-rejected",
+            FindingCode.LOT_REJECTED,
             f"Spindle {found.code} is of lot {found.lot}, which is rejected.",
             subject=found.code,
         )
     if found.remaining < 1:
         raise Refused(
-            "spindle-empty",
+            FindingCode.SPINDLE_EMPTY,
             f"Spindle {found.code} is empty by the records. Take another stack.",
             subject=found.code,
         )
@@ -139,7 +148,7 @@ def _usable(found: Spindle, context: ScanContext) -> None:
     rested = (instant(context.at) - instant(found.at)).total_seconds() / 60
     if rest and rested < 0:
         raise Refused(
-            "not-rested",
+            FindingCode.NOT_RESTED,
             f"Spindle {found.code} was stacked at {found.at} by the records, and the clock here says {context.at}, which "
             "is before: how long the discs rested is not known. Have the clocks of press and line set, then scan again.",
             subject=found.code,
@@ -148,7 +157,7 @@ def _usable(found: Spindle, context: ScanContext) -> None:
         )
     if 0 < rest > rested:
         raise Refused(
-            "not-rested",
+            FindingCode.NOT_RESTED,
             f"Spindle {found.code} was stacked {counted(int(rested), 'minute')} ago; discs rest {rest} minutes before sleeving.",
             subject=found.code,
             expected=f"{rest} minutes",
@@ -160,18 +169,24 @@ def carton(state: LineState, code: str, context: ScanContext) -> Decision:
     """Open an empty carton under an SSCC label that was issued for cartons."""
     _require_cleared(state, code)
     if state.job is None:
-        raise Refused("not-ready", "No sleeve batch is open. Scan the sleeve batch first.", subject=code)
+        raise Refused(
+            FindingCode.NOT_READY, "No sleeve batch is open. Scan the sleeve batch first.", subject=code
+        )
     full = state.carton is not None and state.units_in_carton >= state.job.carton_size
     if state.carton is not None and not full:
-        raise Refused("carton-open", f"Carton {state.carton} is still open. Scan CLOSE first.", subject=code)
+        raise Refused(
+            FindingCode.CARTON_OPEN, f"Carton {state.carton} is still open. Scan CLOSE first.", subject=code
+        )
     issued = context.queries.sscc_issued_for(code)
     if issued is None:
         raise Refused(
-            "unknown-code", f"SSCC {code} was never issued here. Take a printed carton label.", subject=code
+            FindingCode.UNKNOWN_CODE,
+            f"SSCC {code} was never issued here. Take a printed carton label.",
+            subject=code,
         )
     if issued != "carton":
         raise Refused(
-            "wrong-thing",
+            FindingCode.WRONG_THING,
             f"SSCC {code} is a {issued} label; a carton label belongs here.",
             subject=code,
             found=issued,
@@ -179,7 +194,9 @@ def carton(state: LineState, code: str, context: ScanContext) -> Decision:
     refuse_void(code, f"Carton label {code}", context)
     if context.queries.carton(code) is not None:
         raise Refused(
-            "label-in-use", f"Carton label {code} is in use already. Take a new label.", subject=code
+            FindingCode.LABEL_IN_USE,
+            f"Carton label {code} is in use already. Take a new label.",
+            subject=code,
         )
     acts: tuple[Act, ...] = (Act(CartonOpened(code, state.job.gtin)),)
     closed = ""
@@ -196,10 +213,10 @@ def carton(state: LineState, code: str, context: ScanContext) -> Decision:
 def may_close(state: LineState, _scene: ScanContext) -> str:
     """Return the carton to seal, or refuse: there is none, or a unit in it is not finished."""
     if state.carton is None:
-        raise Refused("no-carton", "No carton is open.", subject="CLOSE")
+        raise Refused(FindingCode.NO_CARTON, "No carton is open.", subject="CLOSE")
     if state.pending is not None or state.next_piece != 1:
         raise Refused(
-            "disc-in-hand",
+            FindingCode.DISC_IN_HAND,
             "The set in hand is not finished. Finish it, or scan STOP to take it apart.",
             subject="CLOSE",
         )
@@ -236,7 +253,7 @@ def _other_person(reading: Reading, roles: tuple[str, ...], context: ScanContext
     assert person is not None
     if code == context.person.code:
         raise Refused(
-            "same-person",
+            FindingCode.SAME_PERSON,
             f"{person.name} is signed on here: a second person must look and scan their badge.",
             subject=code,
             expected="another person's badge",

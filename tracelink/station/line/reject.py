@@ -1,5 +1,6 @@
 """REJECT at a packing line: one disc goes to scrap."""
 
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import SCRAP, Moved
 from tracelink.ledger.kinds.line import DiscRejected
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Values
@@ -28,18 +29,20 @@ def _source(state: LineState, context: ScanContext) -> OpenSpindle:
     ready(state)
     if state.pending is None and not state.no_reads:
         raise Refused(
-            "no-disc",
+            FindingCode.NO_DISC,
             "No disc is in hand. Scan the disc that is to be thrown out; if it will not read, scan NOREAD first.",
             subject="REJECT",
             expected="a disc",
         )
     source = state.spindle_for(state.pending if state.pending is not None else state.next_piece)
     if source is None:
-        raise Refused("no-spindle", "No spindle is open to reject a disc from.", subject="REJECT")
+        raise Refused(FindingCode.NO_SPINDLE, "No spindle is open to reject a disc from.", subject="REJECT")
     spindle = context.queries.spindle(source.spindle)
     assert spindle is not None
     if spindle.remaining < 1:
         raise Refused(
-            "spindle-empty", f"Spindle {source.spindle} is empty by the records.", subject=source.spindle
+            FindingCode.SPINDLE_EMPTY,
+            f"Spindle {source.spindle} is empty by the records.",
+            subject=source.spindle,
         )
     return source

@@ -1,5 +1,6 @@
 """Sealing what lies in the spool, recording a refusal, and telling how full the carton is."""
 
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import DiscsSleeved
 from tracelink.ledger.kinds.packing import HoldBackOpened, ItemsInserted, UnitsRechecked
@@ -48,7 +49,7 @@ def _rechecked(state: LineState) -> UnitsRechecked:
 
 def refused_body(finding: Finding) -> ScanRefused:
     """Return the body that records a finding."""
-    return ScanRefused(finding.code, finding.subject, finding.expected, finding.found, finding.sentence)
+    return ScanRefused(str(finding.code), finding.subject, finding.expected, finding.found, finding.sentence)
 
 
 def hold_back(state: LineState, finding: Finding) -> HoldBackOpened | None:
@@ -98,5 +99,5 @@ def ready(state: LineState) -> tuple[Job, str]:
     elif state.carton is None:
         missing = "No carton is open. Scan a new carton label."
     if missing or state.job is None or state.carton is None:
-        raise Refused("not-ready", missing, subject="line")
+        raise Refused(FindingCode.NOT_READY, missing, subject="line")
     return state.job, state.carton

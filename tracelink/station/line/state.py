@@ -10,27 +10,28 @@ from dataclasses import dataclass
 from typing import Any
 
 from tracelink.ledger.codec import from_body, to_body
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds import line as kinds
 from tracelink.ledger.kinds.packing import ItemCount
 
 LASTING_FINDINGS = frozenset(
     {
-        "wrong-title",
-        "sister-edition",
-        "wrong-disc",
-        "second-copy",
-        "wrong-item",
-        "wrong-variant",
-        "superseded-item",
-        "wrong-matrix",
-        "wrong-number",
-        "duplicate-number",
-        "destroyed-number",
+        FindingCode.WRONG_TITLE,
+        FindingCode.SISTER_EDITION,
+        FindingCode.WRONG_DISC,
+        FindingCode.SECOND_COPY,
+        FindingCode.WRONG_ITEM,
+        FindingCode.WRONG_VARIANT,
+        FindingCode.SUPERSEDED_ITEM,
+        FindingCode.WRONG_MATRIX,
+        FindingCode.WRONG_NUMBER,
+        FindingCode.DUPLICATE_NUMBER,
+        FindingCode.DESTROYED_NUMBER,
     }
 )
 """Wrong reads: the line stays stopped until STOP or the right piece is scanned."""
 
-HOLD_BACK_FINDINGS = LASTING_FINDINGS - {"duplicate-number", "destroyed-number"}
+HOLD_BACK_FINDINGS = LASTING_FINDINGS - {FindingCode.DUPLICATE_NUMBER, FindingCode.DESTROYED_NUMBER}
 """Wrong reads after which what was packed since the last good check is held back.
 
 A number seen twice is not among them: both pieces are put on hold by it, which is more. Nor is a number that was

@@ -6,6 +6,7 @@ from typing import Any
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import SCRAP, Moved
 from tracelink.ledger.kinds.packing import ItemCount, UnitTakenOut
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
@@ -34,7 +35,9 @@ def takeout(state: LineState, context: ScanContext) -> Form:
 
     def begin(_scene: ScanContext) -> None:
         if state.units_in_carton == 0:
-            raise Refused("carton-empty", f"No finished unit is in carton {carton}.", subject=carton)
+            raise Refused(
+                FindingCode.CARTON_EMPTY, f"No finished unit is in carton {carton}.", subject=carton
+            )
         _refuse_if_held(carton, context)
         _require_recorded(state, job, content)
 
@@ -75,7 +78,7 @@ def _require_recorded(state: LineState, job: Job, content: CartonContent) -> Non
     known = all(_lots_of(state, content, piece) for piece in range(1, job.discs + 1))
     if not (known and content.batches):
         raise Refused(
-            "not-in-records",
+            FindingCode.NOT_IN_RECORDS,
             f"The records do not say which discs and sleeves are in carton {state.carton}. Tell quality.",
             subject=str(state.carton),
         )
@@ -101,7 +104,9 @@ def _one_of_lots(lots: list[str]) -> Accept:
         code = plant_code(CodeKind.LOT, reading, "a lot card")
         if code not in lots:
             raise Refused(
-                "wrong-lot", f"No disc of lot {code} is in the carton: {' or '.join(lots)}.", subject=code
+                FindingCode.WRONG_LOT,
+                f"No disc of lot {code} is in the carton: {' or '.join(lots)}.",
+                subject=code,
             )
         return code
 
@@ -115,7 +120,9 @@ def _one_of_batches(content: CartonContent) -> Accept:
         code = plant_code(CodeKind.SLEEVE_BATCH, reading, "a sleeve batch")
         if code not in batches:
             raise Refused(
-                "wrong-batch", f"No sleeve of {code} is in the carton: {' or '.join(batches)}.", subject=code
+                FindingCode.WRONG_BATCH,
+                f"No sleeve of {code} is in the carton: {' or '.join(batches)}.",
+                subject=code,
             )
         return code
 
@@ -132,7 +139,7 @@ def _number_in(content: CartonContent) -> Accept:
             raise misplaced(reading, "a numbered sleeve")
         if number not in content.numbers:
             raise Refused(
-                "wrong-sleeve",
+                FindingCode.WRONG_SLEEVE,
                 f"Sleeve number {number} is not in this carton by the records.",
                 subject=number,
             )

@@ -1,5 +1,6 @@
 """UNDO at a packing line: the last match, the last reject or CLOSE, or a carton label scanned by mistake."""
 
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import SCRAP, Moved
 from tracelink.ledger.kinds.line import InHand
 from tracelink.ledger.kinds.packing import CartonReopened, CartonUnopened, MatchUndone, RejectUndone
@@ -53,7 +54,7 @@ def _undo_close(code: str, context: ScanContext) -> ActResult:
     assert carton is not None
     if carton.status != "closed":
         raise Refused(
-            "carton-not-closed",
+            FindingCode.CARTON_NOT_CLOSED,
             f"Carton {code} is {carton.status} since; its CLOSE cannot be taken back.",
             subject=code,
             expected="closed",
@@ -71,7 +72,9 @@ def _undo_close(code: str, context: ScanContext) -> ActResult:
 
 
 def _nothing(more: str) -> Refused:
-    return Refused("nothing-to-undo", f"There is nothing to take back. {more}".strip(), subject="UNDO")
+    return Refused(
+        FindingCode.NOTHING_TO_UNDO, f"There is nothing to take back. {more}".strip(), subject="UNDO"
+    )
 
 
 def _last_unit(state: LineState) -> LastUnit | None:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import PlantRead, Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import COUNTER, SCRAP, SET_UP, Moved
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
@@ -39,7 +40,9 @@ def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.SPINDLE, reading, "a new spindle card")
     require_running(context)
     if context.queries.spindle(code) is not None:
-        raise Refused("card-in-use", f"Spindle card {code} is in use already. Take a new card.", subject=code)
+        raise Refused(
+            FindingCode.CARD_IN_USE, f"Spindle card {code} is in use already. Take a new card.", subject=code
+        )
     return code
 
 
@@ -58,7 +61,7 @@ def _stack(values: Values, context: ScanContext) -> ActResult:
     )
     if not moves:
         raise Refused(
-            "nothing-to-stack",
+            FindingCode.NOTHING_TO_STACK,
             f"No disc has been counted since the last stack of {lot.code}. Read the counter again.",
             subject=lot.code,
             expected=f"more than {lot.counter}",
@@ -69,7 +72,9 @@ def _stack(values: Values, context: ScanContext) -> ActResult:
     sentence = f"{counted(count, 'disc')} on spindle {body.spindle}."
     held = _held_here(lot, context)
     # Booked all the same: the discs are there. But nobody goes on pressing as if nothing were.
-    return ActResult((Act(body),), sentence + held, f"counter {read.counter}", "on-hold" if held else None)
+    return ActResult(
+        (Act(body),), sentence + held, f"counter {read.counter}", FindingCode.ON_HOLD if held else None
+    )
 
 
 def _held_here(lot: Lot, context: ScanContext) -> str:
@@ -90,7 +95,7 @@ def _trial(values: Values, context: ScanContext) -> ActResult:
     )
     if not moves:
         raise Refused(
-            "nothing-to-throw",
+            FindingCode.NOTHING_TO_THROW,
             f"Every disc of {lot.code} up to {read.counter} has left the press already. Read the counter again.",
             subject=lot.code,
             expected=f"more than {lot.counter}",
@@ -106,12 +111,14 @@ def _scrap_count(reading: Reading, _values: Values, context: ScanContext) -> int
     count = number(reading, "how many discs were thrown out")
     lot = require_running(context)
     if lot.last_spindle is None:
-        raise Refused("no-spindle", "No stack has been taken yet; throw out of a stack.", subject=lot.code)
+        raise Refused(
+            FindingCode.NO_SPINDLE, "No stack has been taken yet; throw out of a stack.", subject=lot.code
+        )
     spindle = context.queries.spindle(lot.last_spindle)
     assert spindle is not None
     if not 1 <= count <= spindle.remaining:
         raise Refused(
-            "wrong-count",
+            FindingCode.WRONG_COUNT,
             f"Spindle {spindle.code} holds {counted(spindle.remaining, 'disc')}; {count} cannot be thrown out of it.",
             subject=spindle.code,
             expected=f"1 to {spindle.remaining}",
@@ -136,7 +143,7 @@ def _component(reading: Reading, _values: Values, context: ScanContext) -> str:
     part = lot.part
     code = reading.code if isinstance(reading, PlantRead) else None
     if code is not None and lot.mounted is not None and code.text in _mounted_codes(lot.mounted):
-        raise Refused("already-mounted", f"{code.text} is mounted here already.", subject=code.text)
+        raise Refused(FindingCode.ALREADY_MOUNTED, f"{code.text} is mounted here already.", subject=code.text)
     if code is not None and code.kind is CodeKind.TOOL:
         tool = usable_tool(code.text, context)
         return stamper_for(tool.side, part, code.text, context)

@@ -6,6 +6,7 @@ nothing was taken from the stack, no disc of them was sampled, no count was made
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
 from tracelink.station.common.counter import require_range
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, plant_code
@@ -25,14 +26,14 @@ def _last_range(context: ScanContext) -> tuple[Lot, LastRange]:
     assert lot.segment is not None
     if found is None or found.last != lot.counter or lot.segment > lot.counter:
         raise Refused(
-            "nothing-to-correct",
+            FindingCode.NOTHING_TO_CORRECT,
             f"The counter of {lot.code} stands at {lot.counter}; no stack or trial ends there, so that reading is not "
             "corrected here. Tell quality.",
             subject=lot.code,
         )
     if found.rests is not None:
         raise Refused(
-            "rests-on-it",
+            FindingCode.RESTS_ON_IT,
             f"The reading {lot.counter} of {lot.code} cannot be corrected any more: {found.rests}. Tell quality.",
             subject=lot.code,
             found=found.rests,
@@ -48,7 +49,7 @@ def _right_counter(reading: Reading, _values: Values, context: ScanContext) -> i
     least = max(found.first, lot.segment)
     if value == lot.counter or value < least:
         raise Refused(
-            "wrong-counter",
+            FindingCode.WRONG_COUNTER,
             f"The counter of {lot.code} stands at {lot.counter}, and the discs of that reading begin at {found.first}; "
             f"{value} is no correction of it.",
             subject=lot.code,
@@ -58,7 +59,7 @@ def _right_counter(reading: Reading, _values: Values, context: ScanContext) -> i
     taken = context.queries.sampled_from(lot.code, value + 1)
     if taken is not None:
         raise Refused(
-            "rests-on-it",
+            FindingCode.RESTS_ON_IT,
             f"Sample {taken[0]} is stroke {taken[1]} of {lot.code}; the counter was not {value} then. Read it again.",
             subject=taken[0],
             expected=f"{taken[1]} or more",
@@ -95,10 +96,10 @@ def _stopped_lot(reading: Reading, _values: Values, context: ScanContext) -> str
     code = plant_code(CodeKind.LOT, reading, "the card of a lot that was taken off")
     lot = context.queries.lot(code)
     if lot is None:
-        raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.status != "pressed":
         raise Refused(
-            "not-taken-off",
+            FindingCode.NOT_TAKEN_OFF,
             f"Lot {code} is {lot.status}; RESUME is for a lot that was taken off its press.",
             subject=code,
             expected="pressed",
@@ -106,7 +107,7 @@ def _stopped_lot(reading: Reading, _values: Values, context: ScanContext) -> str
         )
     if lot.decision != "pending":
         raise Refused(
-            "lot-decided",
+            FindingCode.LOT_DECIDED,
             f"Lot {code} is {lot.decision}: what was decided on it would not hold for new discs. Plan another lot.",
             subject=code,
             expected="pending",

@@ -1,5 +1,6 @@
 """The lot on a press: whether it runs, and which of its strokes still lie there."""
 
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Lot
@@ -9,7 +10,9 @@ def lot_here(context: ScanContext) -> Lot:
     """Return the lot on this press, or refuse: there is none."""
     lot = context.queries.lot_on(context.station)
     if lot is None:
-        raise Refused("no-lot", "No lot is set up on this press. Scan SETUP first.", subject=context.station)
+        raise Refused(
+            FindingCode.NO_LOT, "No lot is set up on this press. Scan SETUP first.", subject=context.station
+        )
     return lot
 
 
@@ -17,7 +20,9 @@ def require_running(context: ScanContext) -> Lot:
     """Return the lot that runs on this press, or refuse: it is not started."""
     lot = lot_here(context)
     if lot.status != "running":
-        raise Refused("not-started", f"Lot {lot.code} is not started. Scan START first.", subject=lot.code)
+        raise Refused(
+            FindingCode.NOT_STARTED, f"Lot {lot.code} is not started. Scan START first.", subject=lot.code
+        )
     return lot
 
 

@@ -5,6 +5,7 @@ A press has no code reader for discs: matrix numbers are read by eye and keyed.
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.press import (
     Mounted,
     PressSetUp,
@@ -22,10 +23,12 @@ def _planned_lot(reading: Reading, _values: Values, context: ScanContext) -> str
     code = plant_code(CodeKind.LOT, reading, "a lot card")
     lot = context.queries.lot(code)
     if lot is None:
-        raise Refused("unknown-code", f"Lot card {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code)
     if lot.status != "planned":
         again = " If this one goes on, scan CANCEL, then RESUME." if _may_go_on(lot) else ""
-        raise Refused("lot-used", f"Lot {code} is {lot.status}; set up a planned lot.{again}", subject=code)
+        raise Refused(
+            FindingCode.LOT_USED, f"Lot {code} is {lot.status}; set up a planned lot.{again}", subject=code
+        )
     refuse_held(context.queries.hold_on(code), f"Lot {code}", code)
     return code
 
@@ -39,7 +42,7 @@ def press_free(context: ScanContext) -> None:
     here = context.queries.lot_on(context.station)
     if here is not None:
         raise Refused(
-            "press-busy",
+            FindingCode.PRESS_BUSY,
             f"Lot {here.code} is still on this press. Scan STOP first.",
             subject=context.station,
             found=here.code,
@@ -51,7 +54,7 @@ def stamper_for(side: str, part: PartFact, code: str, context: ScanContext) -> s
     tool = usable_tool(code, context)
     if tool.what != "stamper":
         raise Refused(
-            "not-a-stamper",
+            FindingCode.NOT_A_STAMPER,
             f"{code} is a {tool.what}; a stamper belongs on the press.",
             subject=code,
             found=tool.what,
@@ -59,7 +62,10 @@ def stamper_for(side: str, part: PartFact, code: str, context: ScanContext) -> s
     busy = context.queries.tool_mounted_on(code)
     if busy is not None and busy != context.station:
         raise Refused(
-            "stamper-elsewhere", f"Stamper {code} is mounted on press {busy}.", subject=code, found=busy
+            FindingCode.STAMPER_ELSEWHERE,
+            f"Stamper {code} is mounted on press {busy}.",
+            subject=code,
+            found=busy,
         )
     wanted, other = (part.matrix_a, part.matrix_b) if side == "A" else (part.matrix_b, part.matrix_a)
     if tool.matrix == wanted:
@@ -69,12 +75,12 @@ def stamper_for(side: str, part: PartFact, code: str, context: ScanContext) -> s
             f"Stamper {code} is side {tool.side} of {part.name} ({tool.matrix}); side {side} is asked for "
             f"({wanted}). The pair is swapped: scan the side {side} stamper."
         )
-        raise Refused("pair-swapped", sentence, subject=code, expected=wanted, found=tool.matrix)
+        raise Refused(FindingCode.PAIR_SWAPPED, sentence, subject=code, expected=wanted, found=tool.matrix)
     sentence = (
         f"Stamper {code} is cut {tool.matrix}; side {side} of {part.name} is {wanted}. They do not belong "
         f"together: put {code} back and fetch the right stamper."
     )
-    raise Refused("wrong-stamper", sentence, subject=code, expected=wanted, found=tool.matrix)
+    raise Refused(FindingCode.WRONG_STAMPER, sentence, subject=code, expected=wanted, found=tool.matrix)
 
 
 def _set_up_part(values: Values, context: ScanContext) -> PartFact:
@@ -95,7 +101,7 @@ def material(code: str, context: ScanContext) -> Material:
     """Return a compound or label lot that may be used."""
     found = context.queries.material(code)
     if found is None:
-        raise Refused("unknown-code", f"Material {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Material {code} is not known to the ledger.", subject=code)
     refuse_held(context.queries.hold_on(code), f"Material {code}", code)
     return found
 
@@ -111,7 +117,11 @@ def label_for(side: str, part: PartFact, code: str, context: ScanContext) -> str
         found = f"side {label.side} of disc {label.piece} of {label.gtin}"
         sentence = f"Labels {code} are for {found}; side {side} of {part.name} ({part.gtin}) is being set up."
         raise Refused(
-            "wrong-label", sentence, subject=code, expected=f"side {side} of {part.name}", found=found
+            FindingCode.WRONG_LABEL,
+            sentence,
+            subject=code,
+            expected=f"side {side} of {part.name}",
+            found=found,
         )
     return code
 
@@ -158,7 +168,7 @@ def _first_disc(side: str) -> Slot:
         alike = context.queries.matrix_grammar().likely(read, [wanted])
         hint = " They differ only by signs that look alike: read it again." if alike else ""
         sentence = f"The first disc reads {read} on side {side}; {part.name} is {wanted}.{hint} Do not run."
-        raise Refused("wrong-matrix", sentence, subject=read, expected=wanted, found=read)
+        raise Refused(FindingCode.WRONG_MATRIX, sentence, subject=read, expected=wanted, found=read)
 
     return Slot(f"read_{side.lower()}", f"Key the matrix number on side {side} of the first disc.", accept)
 

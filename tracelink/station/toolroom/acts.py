@@ -2,6 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.station.common.forms import (
     ActResult,
@@ -30,7 +31,7 @@ def new_tag(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.TOOL, reading, "a new tool tag")
     if context.queries.tool(code) is not None:
         raise Refused(
-            "tag-in-use",
+            FindingCode.TAG_IN_USE,
             f"Tool tag {code} is in use already. Take a new tag.",
             subject=code,
             expected="a new tag",
@@ -56,7 +57,7 @@ def _matrix(reading: Reading, values: Values, context: ScanContext) -> str:
     side = context.queries.side_of_matrix(matrix)
     if side is not None and side != values["side"]:
         raise Refused(
-            "wrong-side",
+            FindingCode.WRONG_SIDE,
             f"{matrix} is side {side} of its product; side {values['side']} was keyed. Look at the lacquer again, or "
             "scan CANCEL.",
             subject=matrix,
@@ -72,7 +73,9 @@ def _grown_parent(reading: Reading, values: Values, context: ScanContext) -> str
     assert tool is not None
     if tool.what not in GROWN_FROM:
         raise Refused(
-            "cannot-grow", f"{code} is a {tool.what}; nothing is grown from a {tool.what}.", subject=code
+            FindingCode.CANNOT_GROW,
+            f"{code} is a {tool.what}; nothing is grown from a {tool.what}.",
+            subject=code,
         )
     return code
 
@@ -103,7 +106,7 @@ def _retire(values: Values, context: ScanContext) -> ActResult:
     press = context.queries.tool_mounted_on(values["tool"])
     if press is not None:
         raise Refused(
-            "tool-mounted",
+            FindingCode.TOOL_MOUNTED,
             f"{values['tool']} is mounted on press {press}: change or stop there first.",
             subject=values["tool"],
             found=press,

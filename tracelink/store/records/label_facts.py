@@ -8,6 +8,7 @@ from tracelink.balance.labels import LabelRecords, SerialRecords
 from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.station import decide
 from tracelink.station.line.state import LineState
@@ -156,9 +157,9 @@ def serial_records(conn: Connection, code: str) -> SerialRecords | None:
         void=frozenset(_void_numbers(conn, row.gtin) & issued),
         returned=frozenset(back & issued),
         destroyed=frozenset(destroyed & issued),
-        seen_destroyed=tuple(_seen(conn, "destroyed-number", row.gtin) & issued),
-        seen_twice=tuple(_seen(conn, "duplicate-number", row.gtin) & issued),
-        seen_void=tuple(_seen(conn, "void-label", row.gtin) & issued),
+        seen_destroyed=tuple(_seen(conn, FindingCode.DESTROYED_NUMBER, row.gtin) & issued),
+        seen_twice=tuple(_seen(conn, FindingCode.DUPLICATE_NUMBER, row.gtin) & issued),
+        seen_void=tuple(_seen(conn, FindingCode.VOID_LABEL, row.gtin) & issued),
         seen_strange=tuple(strange),
         in_order=ends,
     )
