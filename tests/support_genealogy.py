@@ -158,7 +158,10 @@ def single_stamper_plant(rng):
             ToolFact("T1", "stamper", None, "M1", "A", ""),
             ToolFact("T2", "stamper", None, "M1", "A", ""),
         ],
-        lots=[LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", f.discs, "") for lot, f in floors.items()],
+        lots=[
+            LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", f.discs, "")
+            for lot, f in floors.items()
+        ],
         segments=[
             SegmentFact("L1", 1, made, "W1", "T1", "T9", 0, 0, "C1", "E1", "E2", 1),
             SegmentFact("L1", made + 1, floors["L1"].discs, "W1", "T2", "T9", 0, 0, "C1", "E1", "E2", 2),

@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
+from support_asking import contain
 from support_report import BAD_STAMPER, LOT, NOW, real_lot
 
-from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.genealogy.model.facts import LotFact, ToolFact
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
 from tracelink.services.scope_document import scope_document
@@ -27,7 +28,7 @@ def scope_doc(records=None, cause=BAD_STAMPER, shape=Shape.FROM_ONSET, at=NOW):
     """The document of a scope, and the same in sections."""
     records = records or real_lot()
     scope = contain(records, cause, shape)
-    lives = lives_of(records, scope, None)
+    lives = lives_of(records, scope)
     judgements = [one.judgement for life in lives for one in life.judged]
     rows = tuple(
         InPlant(

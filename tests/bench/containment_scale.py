@@ -25,10 +25,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 import scale_plant as plant
 from scale_rows import Rows
 from sqlalchemy import Connection, text
+from support_asking import contain
 from support_plant import Floor
 
 from tracelink.cli import COLLECT_AFTER
-from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.journal.subtrees import rebuild_tree
 from tracelink.store.records.sql_records import SqlRecords

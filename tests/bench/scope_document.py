@@ -12,9 +12,10 @@ from typing import TypeVar
 
 import scale_plant as plant
 from containment_scale import _build
+from support_asking import contain
 from support_plant import Floor
 
-from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.page import document_page
 from tracelink.report.scope.pictures import scope_pictures
@@ -47,7 +48,7 @@ def main() -> None:
 
 def _measure(conn: object, records: SqlRecords, cause: str, shape: Shape) -> None:
     scope, base = timed(lambda: contain(records, cause, shape))
-    lives = lives_of(records, scope, None)
+    lives = lives_of(records, scope)
     judged = [one.judgement for life in lives for one in life.judged]
     facts, gathered = timed(lambda: scope_facts(conn, scope, judged))
     document, filled = timed(lambda: scope_document(records, scope, lives, facts, at=AT))

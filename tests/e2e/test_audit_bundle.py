@@ -34,7 +34,7 @@ def test_a_bundle_goes_out_and_an_auditor_checks_it(place, key, tmp_path):
     made = run("audit", "export", LOT, "--out", file, ledger=place)
     assert made.code == 0, made.err
     assert f"about lot {LOT}" in made.out
-    assert made.out.endswith(f"CaseAuthor over by another way the key to check it with: {key}\n")
+    assert made.out.endswith(f"Hand over by another way the key to check it with: {key}\n")
     assert run("audit", "check", file, "--key", key).code == 0
     seen = run("audit", "check", file)
     assert seen.code == 1

@@ -347,7 +347,9 @@ class TestCheckpoints:
         one, *_ = sizes(made)
         rewritten(place, 3, '"event_time"', '"event_time"')
         assert verify(place, *points(made))[0] == 0
-        rewritten(place, first_of(place, "Paper Comet Arithmetic"), "Paper Comet Arithmetic", "Paper Comet Algebra")
+        rewritten(
+            place, first_of(place, "Paper Comet Arithmetic"), "Paper Comet Arithmetic", "Paper Comet Algebra"
+        )
         run("rebuild", ledger=place)
         _status, faults = verify(place, *points(made))
         assert faults[0].endswith(f"The change is somewhere in entries 1 to {one}")
@@ -417,7 +419,9 @@ class TestProve:
         last = Ledger.open(str(place)).head().seq
         later = run("audit", "prove", str(last), "--checkpoint", made / "one", ledger=place)
         assert (later.code, "is not among the first" in later.err) == (2, True)
-        rewritten(place, first_of(place, "Paper Comet Arithmetic"), "Paper Comet Arithmetic", "Paper Comet Algebra")
+        rewritten(
+            place, first_of(place, "Paper Comet Arithmetic"), "Paper Comet Arithmetic", "Paper Comet Algebra"
+        )
         run("rebuild", ledger=place)
         wrong = run("audit", "prove", "1", "--checkpoint", made / "one", ledger=place)
         assert (wrong.code, "are not those of the checkpoint" in wrong.err) == (3, True)

@@ -3,10 +3,11 @@
 import json
 
 import pytest
+from support_asking import contain
 from support_cli import run, write_plant_file
 from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, n, plant_data
 
-from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords
 

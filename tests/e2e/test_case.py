@@ -86,8 +86,8 @@ class TestOpen:
     @pytest.mark.parametrize(
         ("words", "code", "sentence"),
         [
-            (("open", CAUSE, "--by", ADA, "--reason", "x"), 2, "the question names no --shape"),
-            (("open", "--by", ADA, "--reason", "x"), 2, "the question names no CODE"),
+            (("open", CAUSE, "--by", ADA, "--reason", "x"), 2, "--shape is missing"),
+            (("open", "--by", ADA, "--reason", "x"), 2, "CODE is missing"),
             (("open", CAUSE, "--shape", "from-onset", "--by", CLEO, "--reason", "x"), 4, "Cleo may not open"),
             (("open", CAUSE, "--shape", "from-onset", "--by", n("P9"), "--reason", "x"), 4, "is no badge"),
             (("open", CAUSE, "--shape", "from-onset", "--by", n("L1"), "--reason", "x"), 4, "is no badge"),

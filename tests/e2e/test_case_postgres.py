@@ -4,6 +4,7 @@ import time
 
 import pytest
 from sqlalchemy import select
+from support_asking import contain
 from support_cases import ADA, BEN, CAUSE, shipped
 from support_plant import START, Floor, n
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
@@ -11,7 +12,6 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.case.compare_scopes import difference, summary_of
 from tracelink.genealogy.case.standing import status_of
-from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.services.drill import held_drills, hold_drill

@@ -375,7 +375,7 @@ class TestContain:
         ("evidence", "sentence"),
         [
             (f"{code('L', 1)}:99=good", "has strokes 1 to 20; there is no disc 99"),
-            (f"{code('L', 99)}:1=good", "is not known to the ledger"),
+            (f"{code('L', 99)}:1=good", "is not in the records"),
             (f"{code('L', 2)}:1=good", "there is no disc 1"),
             ("rubbish", "expected LOT:STROKE=good or LOT:STROKE=bad"),
             (f"{code('L', 1)}:5=good:scratch", "a good disc has no defect"),
@@ -597,7 +597,9 @@ class TestReaders:
         # A port that is opened forgets what came before.
         self.wait_until_open(pressed)
         os.write(master, f"{raw_disc(gtin(1), 1, 1)}\r".encode())
-        assert self.next_line(station) == 'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
+        assert (
+            self.next_line(station) == 'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
+        )
         # Half a code, and the rest at once: one scan.
         os.write(master, raw_sleeve(gtin(1))[:6].encode())
         os.write(master, f"{raw_sleeve(gtin(1))[6:]}\r".encode())
@@ -615,7 +617,9 @@ class TestReaders:
         data = {"gtin": gtin(1), "piece": "1", "total": "1", "catalogue": "EX 101", "side": "A"}
         self.wait_until_open(pressed)
         write_label(folder / "first.png", load_layout("disc-label"), data, 300)
-        assert self.next_line(station) == 'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
+        assert (
+            self.next_line(station) == 'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
+        )
         station.send_signal(signal.SIGINT)
         station.communicate(timeout=10)
         assert station.returncode == 130

@@ -4,6 +4,7 @@ import threading
 
 import pytest
 from sqlalchemy import text
+from support_asking import contain
 from support_plant import (
     DOCK,
     LAB,
@@ -21,7 +22,7 @@ from support_plant import (
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
-from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger import merkle
 from tracelink.ledger.entry import Stamp
 from tracelink.services.scope_document import scope_document
@@ -72,7 +73,7 @@ def test_a_lot_runs_is_contained_held_and_rebuilt(floor):
     with floor.ledger.reading() as conn:
         records = SqlRecords(conn)
         scope = contain(records, stamper("EX-101-A"), Shape.FROM_ONSET)
-        lives = lives_of(records, scope, None)
+        lives = lives_of(records, scope)
         facts = scope_facts(conn, scope, [one.judgement for life in lives for one in life.judged])
         document = scope_document(records, scope, lives, facts, at=floor.at)
     # Every question of the document has been asked; what the answers are is tested on SQLite.

@@ -9,7 +9,8 @@ from support_plant import DOCK, LINE, PRESS, TOOL, Floor, code
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.genealogy.commoncause.compare import common_cause
-from tracelink.services.question import question_of, scope_asked
+from tracelink.genealogy.containment.query_words import from_words
+from tracelink.services.containment import scope_of
 from tracelink.store.records.judged_discs import judged_discs
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -185,7 +186,7 @@ def test_the_same_on_postgresql(pg_place):  # noqa: F811
     for floor in (play_day(served), play_day(Floor.copy(**HOPPER))):
         with floor.ledger.reading() as conn:
             scopes = [
-                scope_asked(SqlRecords(conn), question_of([*words, "--shape", "intermittent"])).to_json()
+                scope_of(SqlRecords(conn), from_words([*words, "--shape", "intermittent"])).to_json()
                 for words in questions
             ]
             answers.append([[scope[name] for name in COMPARED] for scope in scopes])

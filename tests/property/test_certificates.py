@@ -5,6 +5,7 @@ import json
 import random
 
 import pytest
+from support_asking import contain
 from support_genealogy import one_stage_floor, wild_floor
 from support_network import loose_plant, middle_floor, spoiled
 
@@ -12,10 +13,10 @@ from tracelink.errors import LedgerError
 from tracelink.genealogy.certificate.check import CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.write import certificate_of
-from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact, ToolFact
+from tracelink.genealogy.model.shapes import Shape
 
 
 def plant(rng, make):
@@ -23,7 +24,10 @@ def plant(rng, make):
     floors = {lot: make(rng, lot) for lot in ("L1", "L2")}
     records = MemoryRecords(
         tools=[ToolFact("T1", "stamper", None, "M1", "A", "")],
-        lots=[LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", f.discs, "") for lot, f in floors.items()],
+        lots=[
+            LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", f.discs, "")
+            for lot, f in floors.items()
+        ],
         movements=[move for floor in floors.values() for move in floor.movements],
         journal_head=(100, "ab" * 32),
     )

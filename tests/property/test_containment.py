@@ -7,11 +7,13 @@ import itertools
 import random
 
 import pytest
+from support_asking import contain
 from support_genealogy import assignments, extremes, one_stage_floor, single_stamper_plant, wild_floor
 
-from tracelink.genealogy.containment.contain import Shape, bounds_of, contain
+from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.flow.follow import replay
 from tracelink.genealogy.flow.pool_bounds import LotBounds
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import StrokeSet
 
 PLANTS = 700

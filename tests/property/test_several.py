@@ -4,6 +4,7 @@ import itertools
 import random
 
 import pytest
+from support_asking import contain_several
 from support_genealogy import single_stamper_plant, wild_floor
 
 from tracelink.errors import UnknownCode
@@ -11,7 +12,6 @@ from tracelink.genealogy.containment.causes import CauseQuery
 from tracelink.genealogy.containment.closure import Axis, Stretch
 from tracelink.genealogy.containment.combine import CauseAxis, combine
 from tracelink.genealogy.containment.scope import bounds_of
-from tracelink.genealogy.containment.several import contain_several
 from tracelink.genealogy.containment.spread import Touched, spread_of
 from tracelink.genealogy.flow.follow import replay
 from tracelink.genealogy.model.facts import ContainerFact, JudgementFact

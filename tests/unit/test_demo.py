@@ -11,10 +11,13 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import text
+from support_asking import contain
 
 from tracelink.devices.images import read_image
 from tracelink.devices.stationlog import merged, read_log
-from tracelink.genealogy.containment.contain import Scope, Shape, contain, holds_for
+from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.containment.wanted_holds import holds_for
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.identity.rawlines import raw_act, raw_disc, raw_plant, raw_sleeve, raw_sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced

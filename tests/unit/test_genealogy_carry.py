@@ -3,13 +3,14 @@
 import math
 
 import pytest
+from support_asking import contain
 from support_genealogy_plant import judged
 from support_vectors import by_id, load
 
 from tracelink.genealogy.containment.carry_over import carried_over
-from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import LotFact, SegmentFact
+from tracelink.genealogy.model.shapes import Shape
 
 
 def segment(lot, first, last, compound, seq, *, press="W1"):
@@ -22,7 +23,8 @@ def plant(*segments, hopper=25000, disc=160, permille=10, emptied=()):
         lots[one.lot] = max(lots.get(one.lot, 0), one.last)
     return MemoryRecords(
         lots=[
-            LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", last, "pressed") for lot, last in lots.items()
+            LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", last, "pressed")
+            for lot, last in lots.items()
         ],
         segments=list(segments),
         settings={"hopper_g": hopper, "disc_g": disc, "carry_over_permille": permille},

@@ -4,6 +4,7 @@ import json
 from dataclasses import replace
 
 import pytest
+from support_asking import contain
 from support_genealogy_plant import C1, C2, C3, C4, P1, judged, move, small_plant
 
 from tracelink.errors import NotCertified, UsageError
@@ -11,9 +12,10 @@ from tracelink.genealogy.certificate.check import CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import digest_of, require_digest
 from tracelink.genealogy.certificate.write import certificate_of
-from tracelink.genealogy.containment.contain import Shape, bounds_of, contain
+from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.flow import solve
 from tracelink.genealogy.flow.proof import ceiling
+from tracelink.genealogy.model.shapes import Shape
 
 BAD = judged("S2", "L2", 50, False, defect="scratch")
 

@@ -25,7 +25,9 @@ def plant():
             ToolFact("T3", "stamper", "M2", "", "A", ""),
             ToolFact("T9", "stamper", None, "", "B", ""),
         ],
-        lots=[LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", 100, "") for lot in ("L1", "L2", "L3")],
+        lots=[
+            LotFact(lot, "9520000012342", 1, "Moth Parliament", "W1", 100, "") for lot in ("L1", "L2", "L3")
+        ],
         segments=[
             SegmentFact("L1", 1, 60, "W1", "T1", "T9", 0, 0, "C1", "E1", "E2", 1),
             SegmentFact("L1", 61, 100, "W1", "T2", "T9", 0, 60, "C1", "E1", "E2", 2),

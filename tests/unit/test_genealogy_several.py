@@ -3,15 +3,15 @@
 from dataclasses import replace
 
 import pytest
+from support_asking import contain, contain_several
 from support_genealogy_plant import C1, C2, C3, P1, judged, small_plant
 
 from tracelink.errors import UnknownCode, UsageError
 from tracelink.genealogy.containment.activity import Period
 from tracelink.genealogy.containment.causes import CauseQuery
-from tracelink.genealogy.containment.contain import Shape, contain, holds_for
-from tracelink.genealogy.containment.several import contain_several
+from tracelink.genealogy.containment.wanted_holds import holds_for
 from tracelink.genealogy.model.facts import ActFact, MovementFact, ReadingFact
-from tracelink.genealogy.model.shapes import TierName
+from tracelink.genealogy.model.shapes import Shape, TierName
 
 ONSET, LIFE, ANY = Shape.FROM_ONSET, Shape.WHOLE_LIFE, Shape.INTERMITTENT
 

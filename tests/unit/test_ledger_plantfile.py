@@ -32,7 +32,9 @@ def test_a_plant_file_is_a_list_of_acts():
         Setting("run_length", 250, "matches to one sealed entry; a choice of this program"),
     )
     assert (
-        ProductDefined(gtin(1), "EX 101", "Paper Comet Arithmetic", False, 5, (ProductPart(1, "EX-101-A", "EX-101-B"),))
+        ProductDefined(
+            gtin(1), "EX 101", "Paper Comet Arithmetic", False, 5, (ProductPart(1, "EX-101-A", "EX-101-B"),)
+        )
         in bodies
     )
     assert LotPlanned(code("L", 2), gtin(2), 1, 500) in bodies

@@ -11,8 +11,8 @@ from reportlab.pdfgen.canvas import Canvas
 from support_report import NOW, pallet, real_lot
 from support_scope import scope_doc, titled
 
-from tracelink.genealogy.containment.contain import Shape
 from tracelink.genealogy.model.facts import ToolFact
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.document import Bullets, FactList, FramedNote, Section, TableBlock, TextBlock
 from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.pdf_sheet import said

@@ -4,13 +4,15 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
+from support_asking import contain
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, real_lot
 
 from tracelink.genealogy.containment.closure import Axis, Stretch, closure_of
-from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.genealogy.containment.evidence import judged_on
 from tracelink.genealogy.containment.scope import PlaceTotal
+from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.report.format import svg as svg_module
 from tracelink.report.pictures.places_svg import places_svg
@@ -109,11 +111,11 @@ def test_labels_of_a_row_never_overlap():
 
 
 PLACES = (
-    PlaceTotal("carton closed", 500, 10, 60, True),
-    PlaceTotal("sample sample", 3, 1, 1, True),
-    PlaceTotal("shipped", 1200, 0, 40, False),
-    PlaceTotal("unaccounted", -3, 0, 0, True),
-    PlaceTotal("total", 1700, 50, 80, True),
+    PlaceTotal("carton closed", Bound(500, 10, 60, None, True)),
+    PlaceTotal("sample sample", Bound(3, 1, 1, None, True)),
+    PlaceTotal("shipped", Bound(1200, 0, 40, None, False)),
+    PlaceTotal("unaccounted", Bound(-3, 0, 0, None, True)),
+    PlaceTotal("total", Bound(1700, 50, 80, None, True)),
 )
 
 
@@ -145,4 +147,6 @@ def test_bars_are_as_long_as_their_numbers():
 
 
 def test_places_without_any_suspect_are_drawn_too():
-    ET.fromstring(places_svg((PlaceTotal("total", 0, 0, 0, True),), title="t", head=HEAD, at=NOW))
+    ET.fromstring(
+        places_svg((PlaceTotal("total", Bound(0, 0, 0, None, True)),), title="t", head=HEAD, at=NOW)
+    )

@@ -5,12 +5,14 @@ from html.parser import HTMLParser
 from importlib.resources import files
 
 import pytest
+from support_asking import contain
 from support_genealogy_plant import move, small_plant
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, pallet, real_lot
 
 from tracelink.errors import UnknownCode
-from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.containment.query import Evidence
 from tracelink.genealogy.model.facts import LotFact, SegmentFact, ToolFact
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.page import document_page, lot_page
 from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
@@ -79,11 +81,11 @@ def split(table, first):
     return table[1:at], table[at:]
 
 
-def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, holds=None, evidence=None):
+def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, holds=None, evidence=()):
     """A scope and its page; what is in the plant is held as `holds` (pallet or lot -> hold) says."""
     records = records or real_lot()
     scope = contain(records, cause, shape, evidence=evidence)
-    lives = lives_of(records, scope, evidence)
+    lives = lives_of(records, scope)
     judgements = [one.judgement for life in lives for one in life.judged]
     rows = tuple(in_plant_rows(scope, holds or {}))
     document = scope_document(records, scope, lives, ScopeFacts(in_plant=rows), at=NOW)
@@ -357,11 +359,12 @@ def test_levels_and_identifiers_help_a_stranger():
     assert ["stamper T0000101", where, "EX-101-A S1"] in table
 
 
-def test_chosen_evidence_is_used():
-    records = real_lot()
-    chosen = records.judgements_of(LOT)
-    reader = Reader(scoped(records=records, evidence=chosen)[1])
-    assert "S0000009" not in [row[0] for row in reader.tables["The judged discs this rests on"]]
+def test_given_evidence_is_shown_beside_the_recorded():
+    given = Evidence(OTHER, 60, good=False, defect="repeating scratch")
+    reader = Reader(scoped(evidence=[given])[1])
+    samples = [row[0] for row in reader.tables["The judged discs this rests on"]]
+    assert "S0000009" in samples
+    assert "not recorded" in samples
 
 
 def test_contradictions_come_first():

@@ -1,9 +1,9 @@
 """CORRECT and RESUME at a press: each rule with its accept and its refuse case, sentences and rows checked."""
 
 import pytest
+from support_asking import contain
 from support_plant import DOCK, LAB, LINE, PRESS, PRESS_2, Floor, n
 
-from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import read_entry
 from tracelink.store.records.sql_records import SqlRecords

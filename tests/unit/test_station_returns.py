@@ -1,12 +1,12 @@
 """What comes back: cartons, loose discs, numbers; inspection and destruction. Each rule accepts and refuses."""
 
 import pytest
+from support_asking import contain
 from support_dock import discs, plant, stocked
 from support_plant import DOCK, LAB, LINE, LINE_2, n, stamper
 
 from tracelink.balance.labels import serial_balance
 from tracelink.balance.lot import lot_balance
-from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced

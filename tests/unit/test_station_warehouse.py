@@ -3,10 +3,10 @@
 import threading
 
 import pytest
+from support_asking import contain
 from support_dock import discs, plant, statuses, stocked
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw, stamper
 
-from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords

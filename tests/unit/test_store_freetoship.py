@@ -1,10 +1,11 @@
 """Suspect discs in the plant: what stops each, asked as the stations ask."""
 
 import pytest
+from support_asking import contain
 from support_plant import LAB, PRESS, Floor, n, stamper
 
-from tracelink.genealogy.containment.contain import Shape, contain
 from tracelink.genealogy.model.facts import COUNTER
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, LotDecided
 from tracelink.store.records.free_to_ship import free_to_ship, in_plant

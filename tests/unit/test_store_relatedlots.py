@@ -23,7 +23,12 @@ def test_the_other_disc_of_a_set_is_named_with_the_carton_they_share():
     assert floor.verdicts[-1].finding is None
     found = related(floor, [n("L2")], ["carton 1"])
     kit = found[n("L3"), "same set or kit, in one carton with it"]
-    assert (kit.through, kit.title, kit.pressed, kit.in_scope) == (n("carton 1"), "Moth Parliament", 20, False)
+    assert (kit.through, kit.title, kit.pressed, kit.in_scope) == (
+        n("carton 1"),
+        "Moth Parliament",
+        20,
+        False,
+    )
 
 
 def test_a_carton_merged_into_another_is_told_with_its_entry():

@@ -3,10 +3,11 @@
 import json
 
 import pytest
+from support_asking import contain
 from support_cases import shipped
 from support_plant import LAB, LINE, PRESS, START, Floor, n, stamper
 
-from tracelink.genealogy.containment.contain import Shape, contain
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, SampleJudged
 from tracelink.report.scope.document import ScopeDocument
@@ -38,7 +39,7 @@ def document(floor, cause=None, shape=Shape.FROM_ONSET, at=AT) -> ScopeDocument:
     with floor.ledger.reading() as conn:
         records = SqlRecords(conn)
         scope = contain(records, cause or stamper("EX-101-A"), shape)
-        lives = lives_of(records, scope, None)
+        lives = lives_of(records, scope)
         judgements = [one.judgement for life in lives for one in life.judged]
         return scope_document(records, scope, lives, scope_facts(conn, scope, judgements), at=at)
 
@@ -69,15 +70,24 @@ def test_start_and_stop_say_why_and_what_widens_them(floor):
     )
 
 
+class WithoutSample(SqlRecords):
+    """The records as they would be if one sample had never been judged."""
+
+    def __init__(self, conn, left_out):
+        super().__init__(conn)
+        self.left_out = left_out
+
+    def judgements_of(self, lot):
+        return [fact for fact in super().judgements_of(lot) if fact.sample != self.left_out]
+
+
 def test_what_widens_is_what_asking_again_gives(floor):
     """The sentences count discs; leaving the doubted judgement out of the evidence must give those counts."""
     with floor.ledger.reading() as conn:
-        records = SqlRecords(conn)
-        recorded = records.judgements_of(n("L1"))
 
         def possible(left_out):
-            kept = [fact for fact in recorded if fact.sample != left_out]
-            scope = contain(records, stamper("EX-101-A"), Shape.FROM_ONSET, kept)
+            records = WithoutSample(conn, left_out)
+            scope = contain(records, stamper("EX-101-A"), Shape.FROM_ONSET)
             return sum(len(tier.strokes) for tier in scope.tiers if tier.name.value == "possible")
 
         before = possible("")

@@ -1,23 +1,18 @@
 """`runout balance`: do the numbers of a lot or of labels add up; `runout investigate`: what is looked into."""
 
-from dataclasses import dataclass
-
 import click
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
-from tracelink.balance.labels import LabelBalance, serial_balance
-from tracelink.balance.lot import lot_balance
+from runout import Balance, open_ledger
 from tracelink.cli.common.authority import acting
 from tracelink.cli.common.options import format_option
-from tracelink.errors import IdentifierError, RefusedByRule, UsageError
-from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Column, render
 from tracelink.report.pages import balance_rows as said
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office import investigations
-from tracelink.store.records.balance_facts import lot_records
-from tracelink.store.records.label_facts import label_records, serial_records
 
 _LIST = text(
     "SELECT seq, subject, difference, reason, person, closed_seq FROM investigation "
@@ -31,16 +26,6 @@ _LIST_COLUMNS = [
     Column("person", "opened by"),
     Column("closed_seq", "closed by entry", number=True),
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class _Result:
-    subject: str
-    rows: list[dict[str, Cell]]
-    sentences: list[str]
-    difference: int | None
-    off: bool
-    """Whether anything is not zero, or not known."""
 
 
 @click.command(epilog="Example: runout balance L000012X --format csv")
@@ -65,8 +50,8 @@ def balance(
     """  # noqa: D301  click looks for the character
     if investigate and not (by and reason):
         raise UsageError("--investigate needs --by BADGE and --reason TEXT")
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
-        found = _found(conn, subject)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        found = ledger.balance(subject)
     if fmt == "table":
         click.echo(render(said.for_people(found.rows), said.COLUMNS[:-1], fmt))
         click.echo("\n".join(found.sentences))
@@ -77,43 +62,12 @@ def balance(
     ctx.exit(1 if found.off else 0)
 
 
-def _investigate(place: str, found: _Result, by: str, reason: str) -> None:
+def _investigate(place: str, found: Balance, by: str, reason: str) -> None:
     if not found.off:
         raise RefusedByRule(f"{found.subject} adds up; there is no difference to investigate")
     with acting(place, by) as booking:
         number = investigations.open_one(booking, _stamp(by), found.subject, found.difference, reason)
     click.echo(f"Investigation {number} of {found.subject} is open.", err=True)
-
-
-def _found(conn: Connection, subject: str) -> _Result:
-    if not subject.isdigit():
-        code = _code(subject)
-        if code.kind is CodeKind.LOT:
-            records = lot_records(conn, code.text)
-            lot = lot_balance(records)
-            sentences = (
-                said.lot_sentences(lot) + said.loose_sentences(records) + said.mixed_sentences(records)
-            )
-            off = lot.first is not None or any(each.quantity != each.expected for each in records.mixed)
-            return _Result(code.text, said.lot_rows(lot), sentences, lot.difference, off)
-        subject = code.text
-    labels = LabelBalance(label_records(conn, subject))
-    rows, sentences = said.label_rows(labels), said.label_sentences(labels)
-    off = labels.difference != 0
-    numbers = None if subject.isdigit() or subject[0] != "B" else serial_records(conn, subject)
-    if numbers is not None:
-        serial = serial_balance(numbers)
-        rows += said.serial_rows(serial)
-        sentences += said.serial_sentences(serial)
-        off = off or not serial.agrees
-    return _Result(labels.records.subject, rows, sentences, labels.difference, off)
-
-
-def _code(subject: str) -> PlantCode:
-    try:
-        return PlantCode.parse(subject)
-    except IdentifierError as problem:
-        raise UsageError(f"{problem}: expected a lot, sleeve batch, label lot or SSCC") from None
 
 
 @click.group(name="investigate", epilog="Example: runout investigate list")

@@ -4,16 +4,12 @@ import json
 
 import click
 
+from runout import open_ledger
 from tracelink.cli.common.options import format_option
-from tracelink.cli.common.period import period_options, require_period
-from tracelink.errors import UsageError
-from tracelink.genealogy.commoncause.compare import STRATA, common_cause
+from tracelink.cli.common.period import period_options
+from tracelink.genealogy.commoncause.compare import STRATA
 from tracelink.report.format.render import render
-from tracelink.report.pages.common_cause_text import COLUMNS, as_json, common_text, rows
-from tracelink.services.question import defect_named
-from tracelink.store.journal import journal
-from tracelink.store.ledger import Ledger
-from tracelink.store.records.judged_discs import judged_discs, known_defects
+from tracelink.report.pages.common_cause_text import COLUMNS, common_text, rows
 
 _FROM, _TO = period_options("samples drawn")
 
@@ -46,23 +42,14 @@ def cause(
     \b
     Exit codes: 0 nothing stands out, 1 a candidate stands out after the correction.
     """  # noqa: D301  click looks for the character
-    named = defect_named(defect)
-    require_period(since, until)
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
-        known = known_defects(conn)
-        if named is not None and named not in known:
-            raise UsageError(
-                f"--defect: no disc was ever judged bad for {named!r}; known here: {', '.join(known) or 'none'}"
-            )
-        found = common_cause(judged_discs(conn, named, since, until), stratum)
-        head = journal.head(conn)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        answer = ledger.cause(defect=defect, since=since, until=until, within=stratum)
     if fmt == "json":
-        asked = {"defect": named, "from": since, "to": until, "head": {"seq": head.seq, "hash": head.hash}}
-        click.echo(json.dumps(as_json(found, asked), ensure_ascii=True, indent=2))
+        click.echo(json.dumps(answer.to_dict(), ensure_ascii=True, indent=2))
     elif fmt == "csv":
-        click.echo(render(rows(found), COLUMNS, fmt), nl=False)
+        click.echo(render(rows(answer.found), COLUMNS, fmt), nl=False)
     else:
-        click.echo(
-            common_text(found, named) + f"Records up to entry {head.seq} ({head.hash[:16]}...).\n", nl=False
-        )
-    ctx.exit(1 if any(one.significant for one in found.candidates) else 0)
+        seq, digest = answer.head
+        told = common_text(answer.found, answer.defect)
+        click.echo(told + f"Records up to entry {seq} ({digest[:16]}...).\n", nl=False)
+    ctx.exit(1 if answer.stands_out else 0)

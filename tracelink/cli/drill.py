@@ -9,8 +9,8 @@ from pathlib import Path
 import click
 
 from tracelink.cli.case.opts import Author
+from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
-from tracelink.cli.trace import report_file
 from tracelink.errors import UsageError
 from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render

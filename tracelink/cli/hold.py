@@ -1,17 +1,11 @@
 """`runout hold`: what is on hold, why, and by whom."""
 
 import click
-from sqlalchemy import text
 
+from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.report.format.render import Column, render
-from tracelink.store.ledger import Ledger
 
-_QUERY = text(
-    'SELECT h.code AS hold, h.cause, h.reason, h.person, h.seq, i.subject, i."first", i."last", h.lifted_seq '
-    "FROM hold h JOIN hold_item i ON i.hold = h.code WHERE (CAST(:lifted AS INTEGER) = 1 OR h.lifted_seq IS NULL) "
-    "ORDER BY h.seq, i.line"
-)
 _COLUMNS = [
     Column("hold", "hold"),
     Column("subject", "thing held"),
@@ -35,7 +29,7 @@ def hold(ctx: click.Context, fmt: str, lifted: bool) -> None:
     \b
     Exit codes: 0 nothing is held, 1 holds printed.
     """  # noqa: D301  click looks for the character
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
-        rows = [dict(row) for row in conn.execute(_QUERY, {"lifted": int(lifted)}).mappings()]
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        rows = ledger.holds(lifted=lifted)
     click.echo(render(rows, _COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)

@@ -26,7 +26,7 @@ _ENDINGS = frozenset({".png", ".jpg", ".jpeg"})
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """A file as it was at one look. NewEntry anew under an old name it is another one."""
+    """A file as it was at one look. Written anew under an old name it is another one."""
 
     changed_ns: int
     """Time of its last change."""

@@ -37,6 +37,11 @@ def from_body(cls: type[T], body: Mapping[str, Any], where: str) -> T:
     return cls(**{name: _read(hint, body[name], f"{where}.{name}") for name, hint in hints.items()})
 
 
+def has_fields(cls: type[Any], body: Mapping[str, Any]) -> bool:
+    """Return whether plain JSON data has just the fields of a body dataclass; says nothing about their types."""
+    return set(body) == set(_hints(cls))
+
+
 _HINTS: dict[type, dict[str, Any]] = {}
 # Resolving hints costs more than reading a body, and there are only as many as there are kinds.
 

@@ -7,7 +7,7 @@ must mean one instant to every reader, so the pattern below comes first.
 import re
 from datetime import UTC, datetime
 
-from tracelink.errors import InvalidFormat
+from tracelink.errors import InvalidFormat, UsageError
 
 _LOCAL = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?[+-]\d{2}:\d{2}")
 _UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")
@@ -50,6 +50,22 @@ def require_utc_time(text: str) -> str:
         raise InvalidFormat(f"time {text!r} is not usable: expected UTC like 2031-03-04T08:15:00Z")
     _instant(text)
     return text
+
+
+def require_period(since: str | None, until: str | None) -> None:
+    """Check that both ends of a period are times, and in order; None leaves an end open.
+
+    Raises:
+        UsageError: a time has no offset or is invalid, or the first comes after the second.
+    """
+    for name, given in (("--from", since), ("--to", until)):
+        if given is not None:
+            try:
+                require_local_time(given)
+            except InvalidFormat as problem:
+                raise UsageError(f"{name}: {problem}") from None
+    if since is not None and until is not None and instant(since) > instant(until):
+        raise UsageError(f"--from {since} comes after --to {until}: expected the earlier time first")
 
 
 def instant(text: str) -> datetime:

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, text
 from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import UNACCOUNTED, Scope
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.tree import Tree
@@ -184,7 +185,9 @@ def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float
     forward, forward_ms = watch.time(lambda: trace_forward(SqlRecords(conn), subject))
     # Intermittent: no sample clears anything, so the exercise always has goods to find.
     cause = subject if what == "stamper" else _stamper_of(back, seed)
-    scope, contain_ms = watch.time(lambda: contain(SqlRecords(conn), cause, Shape.INTERMITTENT))
+    scope, contain_ms = watch.time(
+        lambda: contain(SqlRecords(conn), ContainmentQuery(cause, Shape.INTERMITTENT))
+    )
     lots = list(dict.fromkeys([*(tier.lot for tier in scope.tiers), *scope.co_affected]))
     balances, balance_ms = watch.time(lambda: [(lot, *_balanced(conn, lot)) for lot in lots])
     limit = setting_with_source(conn, "drill_minutes")

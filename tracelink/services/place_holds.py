@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 
 from tracelink.errors import RefusedByRule
-from tracelink.genealogy.containment.contain import Scope, holds_for, shipped_with
+from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.containment.wanted_holds import holds_for, shipped_with
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced

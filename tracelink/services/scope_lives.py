@@ -10,7 +10,7 @@ from tracelink.genealogy.containment.direct import DIRECT_KINDS
 from tracelink.genealogy.containment.evidence import Judged, judged_on
 from tracelink.genealogy.containment.holdings import StrokeHoldings
 from tracelink.genealogy.containment.scope import Scope
-from tracelink.genealogy.model.facts import COUNTER, JudgementFact
+from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
@@ -43,23 +43,18 @@ class StrokeLife:
         return any(self.in_tier(scope, name) for name in (TierName.PROVEN, TierName.POSSIBLE))
 
 
-def lives_of(records: Records, scope: Scope, judgements: Sequence[JudgementFact] | None) -> list[StrokeLife]:
+def lives_of(records: Records, scope: Scope) -> list[StrokeLife]:
     """Return the lives that a scope followed, with the judged discs on each.
 
     Args:
         records: the records.
         scope: the containment.
-        judgements: those the scope was made with; None if it used all recorded.
     """
     if scope.kind in DIRECT_KINDS:
         # Suspect by place and not by stroke: there is no life.
         return []
     axes = scope.axes if scope.clauses else closure_of(records, scope.cause).axes
-    used = judgements
-    if used is None:
-        lots = dict.fromkeys(stretch.lot for axis in axes for stretch in axis.stretches)
-        used = [fact for lot in lots for fact in records.judgements_of(lot)]
-    return [StrokeLife(axis, tuple(judged_on(axis, used, scope.defect))) for axis in axes]
+    return [StrokeLife(axis, tuple(judged_on(axis, scope.evidence, scope.defect))) for axis in axes]
 
 
 def boundaries(

@@ -5,8 +5,9 @@ from pathlib import Path
 import click
 
 from tracelink.cli.common.progress import progress
-from tracelink.errors import ProofFails, UsageError
-from tracelink.ledger.note import Note, VerifierKey, parse_note, parse_verifier_key, require_key_name
+from tracelink.errors import UsageError
+from tracelink.ledger.note import Note, VerifierKey, parse_verifier_key, require_key_name
+from tracelink.services.signed_notes import read_note
 from tracelink.store.journal import journal
 from tracelink.store.journal.checkpoints import add_witness, log_name, sign_checkpoint
 from tracelink.store.journal.keys import held_key, key_place, make_key, write_whole
@@ -106,25 +107,6 @@ def witness(place: str, file: str, key_file: str, log: str | None) -> None:
         signed = add_witness(conn, note, signer, held)
     write_whole(Path(file), signed.encoded())
     click.echo(f"{file}: {_said(signed)}")
-
-
-def read_note(file: str) -> Note:
-    """Read a signed note from a file.
-
-    Raises:
-        UsageError: it cannot be read.
-        ProofFails: it is no signed note.
-    """
-    try:
-        with Path(file).open("rb") as opened:
-            # Longer than a hundred signatures could make it; not whatever a path may lead to.
-            data = opened.read(1 << 20)
-    except OSError as problem:
-        raise UsageError(f"the checkpoint {file} cannot be read: {problem.strerror}") from None
-    try:
-        return parse_note(data)
-    except ProofFails as problem:
-        raise ProofFails(f"{file}: {problem}") from None
 
 
 def _name(place: str, name: str | None) -> str:

@@ -5,10 +5,10 @@ import json
 import click
 from sqlalchemy import Connection
 
-from tracelink.cli.audit.checkpoint import read_note
 from tracelink.errors import UnknownCode
 from tracelink.ledger.chain import JournalRow
 from tracelink.ledger.note import Checkpoint, parse_checkpoint
+from tracelink.services.signed_notes import read_note
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.journal.checkpoints import require_root
 from tracelink.store.ledger import Ledger

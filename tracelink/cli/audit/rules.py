@@ -3,8 +3,8 @@
 import click
 from sqlalchemy import text
 
+from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
-from tracelink.cli.trace import report_file
 from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render
 from tracelink.report.pages.rule_table import PARTS, RULES, Force

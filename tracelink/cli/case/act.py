@@ -9,8 +9,8 @@ from tracelink.cli.common.authority import SECOND_PIN_VARIABLE, require_pin
 from tracelink.cli.common.say import say
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.case import CHECK_RESULTS
+from tracelink.services.containment import scope_of
 from tracelink.services.place_holds import place_holds_of
-from tracelink.services.question import question_of, scope_asked
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import case_facts
@@ -28,7 +28,7 @@ def holds(place: str, /, case: str, by: str, at: str | None, seen: int | None, r
     """Place the holds that the question of CASE asks for now; holds that were there already join the case."""
     with Author(place, by, at, seen, reason).writing() as hand:
         conn = hand.booking.connection
-        found = scope_asked(SqlRecords(conn), question_of(case_facts(conn, case).words))
+        found = scope_of(SqlRecords(conn), case_facts(conn, case).query)
         case_acts.open_one(hand, case)
         placed = place_holds_of(hand.booking, found, by, reason, hand.stamp.event_time)
         # Placing a hold is no entry of the case: what the person saw of it is still its last.

@@ -5,10 +5,11 @@ from typing import Any
 import click
 
 from tracelink.cli.case.opts import Author, author_options, case_options, reason_option
+from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.genealogy.case.compare_scopes import difference, summary_of
 from tracelink.ledger.kinds.case import ScopeSummary
 from tracelink.report.case.difference import difference_text
-from tracelink.services.question import asking, question, question_of, scope_asked, words_of
+from tracelink.services.containment import scope_of
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import case_facts
 from tracelink.store.records.sql_records import SqlRecords
@@ -18,7 +19,7 @@ from tracelink.store.records.sql_records import SqlRecords
     name="open",
     epilog="Example: runout case open T000004H --shape from-onset --by P000001H --reason 'repeating scratch'",
 )
-@asking
+@query_options
 @author_options
 @reason_option
 @click.option(
@@ -33,10 +34,10 @@ def open_case(place: str, /, by: str, at: str | None, reason: str, safety: bool,
     The question has the words of `runout contain`, which looks without keeping anything. Nothing is held by
     opening a case: see `runout case holds`. Whether it is a safety matter is the person's to say.
     """
-    asked = question(words)
+    query = read_query(words)
     with Author(place, by, at, reason=reason).writing() as hand:
-        scope = summary_of(scope_asked(SqlRecords(hand.booking.connection), asked))
-        code = case_acts.open_case(hand, words_of(words), scope, safety=safety)
+        scope = summary_of(scope_of(SqlRecords(hand.booking.connection), query))
+        code = case_acts.open_case(hand, query, scope, safety=safety)
     click.echo(
         f"Case {code} is open, {'a safety matter' if safety else 'a commercial withdrawal'} by its opener."
     )
@@ -47,7 +48,7 @@ def open_case(place: str, /, by: str, at: str | None, reason: str, safety: bool,
     epilog="Example: runout case scope Q000001X --by P000001H --reason 'sample S000017V was judged'"
 )
 @case_options
-@asking
+@query_options
 @reason_option
 @click.pass_obj
 def scope(
@@ -59,10 +60,9 @@ def scope(
     """
     with Author(place, by, at, seen, reason).writing() as hand:
         facts = case_facts(hand.booking.connection, case)
-        new = words_of(words)
-        asked = question_of(new or facts.words)
-        found = summary_of(scope_asked(SqlRecords(hand.booking.connection), asked))
-        version = case_acts.scope_again(hand, case, new or facts.words, found)
+        query = read_query(words) if is_asked(words) else facts.query
+        found = summary_of(scope_of(SqlRecords(hand.booking.connection), query))
+        version = case_acts.scope_again(hand, case, query, found)
     click.echo(_found(version, found))
     before = facts.recorded.scopes[-1]
     click.echo(

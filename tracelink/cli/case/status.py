@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
+from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
-from tracelink.cli.trace import report_file
 from tracelink.genealogy.case.standing import open_points, status_of
 from tracelink.printing.output import whole_file
 from tracelink.report.case.document import status_document
@@ -16,7 +16,7 @@ from tracelink.report.case.status import STATUS_COLUMNS, InPlantNow, status_json
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import harmless
 from tracelink.report.format.render import render
-from tracelink.services.question import question_of, scope_asked
+from tracelink.services.containment import scope_of
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.office.cases import CaseFacts, case_facts
 from tracelink.store.records.free_to_ship import free_to_ship, in_plant
@@ -40,7 +40,7 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
     page, sheets = report_file(html, ".html"), report_file(pdf, ".pdf")
     with Ledger.open(ctx.obj, read_only=True).reading() as conn:
         facts = case_facts(conn, case)
-        scope = scope_asked(SqlRecords(conn), question_of(facts.words))
+        scope = scope_of(SqlRecords(conn), facts.query)
         found = InPlantNow(scope.head, tuple(in_plant(conn, scope)))
     now, at = status_of(facts.recorded), local_now()
     clock = _clock(facts, at)

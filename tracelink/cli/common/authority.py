@@ -9,10 +9,8 @@ import click
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
-from tracelink.ledger.entry import Stamp
-from tracelink.store.ledger import Ledger, local_now, utc_now
-from tracelink.store.office.people import prove
-from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.services.authority import has_pin, prove_pin
+from tracelink.store.ledger import Ledger
 from tracelink.store.stations.booking import Booking
 
 PIN_VARIABLE = "RUNOUT_PIN"
@@ -48,18 +46,20 @@ def require_pin(ledger: Ledger, by: str, variable: str = PIN_VARIABLE) -> None:
     Raises:
         RefusedByRule, UsageError: as for `acting`.
     """
-    badge = PlantCode.parse(by).text
-    with ledger.reading() as conn:
-        if SqlStationQueries(conn).pin(badge) is None:
-            return
-    digits = _keyed(badge, variable)
-    with ledger.writing() as booking:
-        refused = prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
+    if not has_pin(ledger, by):
+        return
+    refused = prove_pin(ledger, by, keyed_pin(by, variable))
     if refused:
         raise RefusedByRule(refused)
 
 
-def _keyed(badge: str, variable: str) -> str:
+def keyed_pin(by: str, variable: str = PIN_VARIABLE) -> str:
+    """Return the PIN of a badge, from the environment or keyed at the terminal.
+
+    Raises:
+        UsageError: there is nobody to ask, and no such variable.
+    """
+    badge = PlantCode.parse(by).text
     given = os.environ.get(variable)
     if given is not None:
         return given

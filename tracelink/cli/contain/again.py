@@ -12,7 +12,7 @@ from tracelink.report.case.difference import (
     difference_text,
 )
 from tracelink.report.format.render import render
-from tracelink.services.question import question_of, scope_asked
+from tracelink.services.containment import scope_of
 from tracelink.store.ledger import Ledger
 from tracelink.store.office.cases import case_facts, evidence_since
 from tracelink.store.records.sql_records import SqlRecords
@@ -29,7 +29,7 @@ def ask_again(place: str, case: str, fmt: str) -> int:
     with Ledger.open(place, read_only=True).reading() as conn:
         facts = case_facts(conn, case)
         before = facts.recorded.scopes[-1]
-        now = summary_of(scope_asked(SqlRecords(conn), question_of(facts.words)))
+        now = summary_of(scope_of(SqlRecords(conn), facts.query))
         since = evidence_since(conn, before, now)
     found = difference(before, now)
     click.echo(_printed(found, facts.case.code, len(facts.scope_entries), since, fmt), nl=False)

@@ -1,23 +1,19 @@
 """`runout contain`: what one bad thing touched, in tiers and bounds, and the holds that follow."""
 
-from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import click
 
-from tracelink.cli.common.authority import require_pin
+from runout import DecidedBy, open_ledger
+from tracelink.cli.common.authority import keyed_pin
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.cli.common.say import say
 from tracelink.cli.contain.again import ask_again
 from tracelink.cli.contain.check import contain_check
-from tracelink.cli.contain.write import files_of, made, printed, write_files, writing
+from tracelink.cli.contain.write import DRAWN, files_of, printed, write_files, writing
 from tracelink.errors import UsageError
-from tracelink.ledger.times import require_local_time
-from tracelink.services.place_holds import place_holds_of
-from tracelink.services.question import asking, question, scope_asked, words_of
-from tracelink.services.together import together_asked
-from tracelink.store.ledger import Ledger, local_now
-from tracelink.store.records.sql_records import SqlRecords
 
 
 class _Contain(click.Command):
@@ -36,7 +32,7 @@ class _Contain(click.Command):
     cls=_Contain,
     epilog="Example: runout contain T000004H --shape from-onset --hold --by P000001H --reason 'repeating scratch'",
 )
-@asking
+@query_options
 @click.option(
     "--again",
     metavar="CASE",
@@ -103,33 +99,23 @@ def contain(
         )
     files = files_of(words)
     if again is not None:
-        if place_holds or files or sets or words_of(words):
+        if place_holds or files or sets or is_asked(words):
             raise UsageError("--again asks the question that the case keeps: it goes with --format only")
         ctx.exit(ask_again(ctx.obj, again, fmt))
-    ledger = Ledger.open(ctx.obj, read_only=not place_holds)
-    asked = question(words)
-    now, placed = local_now(), None
-    if place_holds:
-        require_pin(ledger, str(by))
-        # Scope and holds in one write transaction: nothing can be packed or shipped in between.
-        with ledger.writing() as booking:
-            conn = booking.connection
-            scope = scope_asked(SqlRecords(conn), asked)
-            together = together_asked(SqlRecords(conn), scope, sets)
-            placed = place_holds_of(
-                booking, scope, str(by), str(reason), require_local_time(at) if at else now
-            )
-            # A hold moves no disc: up to its entry the answer is the same, and the document tells of the hold.
-            scope = replace(scope, head=SqlRecords(conn).head())
-            found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
-    else:
-        with ledger.reading() as conn:
-            scope = scope_asked(SqlRecords(conn), asked)
-            together = together_asked(SqlRecords(conn), scope, sets)
-            found = made(conn, asked, scope, now, files) if fmt != "csv" or files else None
-    click.echo(printed(scope, None if found is None else found.document, fmt, together), nl=False)
-    if placed is not None:
-        say(placed.sentence, err=True)
-    if found is not None:
-        write_files(found, files)
-    ctx.exit(1 if any(held.most for held in scope.containers) or scope.suspects else 0)
+    query = read_query(words)
+    wanted: dict[str, Any] = {
+        "together": sets,
+        "document": fmt != "csv" or bool(files),
+        "pages": not DRAWN.isdisjoint(files),
+    }
+    with open_ledger(ctx.obj, read_only=not place_holds) as ledger:
+        if place_holds:
+            decided = DecidedBy(str(by), str(reason), partial(keyed_pin, str(by)), at)
+            answer = ledger.hold(query, decided, **wanted)
+        else:
+            answer = ledger.contain(query, **wanted)
+    click.echo(printed(answer, fmt), nl=False)
+    if answer.placed is not None:
+        say(answer.placed.sentence, err=True)
+    write_files(answer, files)
+    ctx.exit(1 if answer.affected else 0)

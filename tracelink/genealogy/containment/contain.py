@@ -1,129 +1,135 @@
-"""From one cause to every disc it may have touched, and where those discs can be.
+"""From a query to every disc its causes may have touched, and where those discs can be.
 
 The steps: everything derived from the cause (closure.py), narrowed by judged discs along the cause's own life
-(narrow.py), followed through movements (replay.py) into the places where the discs are now, with the least and
-the most of them that each place can hold (bounds.py).
+(narrow.py), followed through movements (flow/follow.py) into the places where the discs are now, with the least and
+the most of them that each place can hold (flow/pool_bounds.py, flow/exact.py). Several causes go through several.py,
+causes that sit in the packing through direct.py; all of them come together in make_scope.py.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.containment.activity import Period
+from tracelink.genealogy.containment.causes import CauseQuery, is_doer
 from tracelink.genealogy.containment.closure import Axis, Closure, closure_of
 from tracelink.genealogy.containment.direct import DIRECT_KINDS, contain_directly
 from tracelink.genealogy.containment.evidence import judged_on
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
-from tracelink.genealogy.containment.holdings import (
-    StrokeHoldings,
-    Whereabouts,
-    back_loose,
-    groups_of,
-    lot_holdings,
-    places_of,
-)
+from tracelink.genealogy.containment.given_evidence import judgements_for
+from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, lot_holdings
 from tracelink.genealogy.containment.level import Levels, level
 from tracelink.genealogy.containment.lookat import Sibling
+from tracelink.genealogy.containment.make_scope import Found, Placed, make_scope, place_discs
 from tracelink.genealogy.containment.narrow import Narrowed, narrow
-from tracelink.genealogy.containment.next_test import DEFAULT_TESTS, next_tests, wanted_of
+from tracelink.genealogy.containment.next_test import next_tests, wanted_of
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.retained import kept_by_stroke, kept_of_kind, untested_siblings
 from tracelink.genealogy.containment.samples import shown_by
-from tracelink.genealogy.containment.scope import ContainerBound, PlaceTotal, Scope, Tier, bounds_of
+from tracelink.genealogy.containment.scope import Scope, Tier
+from tracelink.genealogy.containment.several import contain_several
 from tracelink.genealogy.containment.shape_of_cause import read_shape
 from tracelink.genealogy.containment.tiers import explained, tiers_of
-from tracelink.genealogy.containment.wanted_holds import HoldItem, holds_for, shipped_with
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.facts import STAMPER, JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.ledger.times import require_period
 
-__all__ = ["HoldItem", "Scope", "Shape", "bounds_of", "contain", "holds_for", "shipped_with"]
 
-
-def contain(  # noqa: PLR0913, PLR0917 - each of the six is one thing a person says on the command line
-    records: Records,
-    cause: str,
-    shape: Shape,
-    evidence: Sequence[JudgementFact] | None = None,
-    window: tuple[int, int] | None = None,
-    defect: str | None = None,
-    *,
-    tests: int = DEFAULT_TESTS,
-) -> Scope:
-    """Scope a cause.
+def contain(records: Records, query: ContainmentQuery) -> Scope:
+    """Scope one or several causes.
 
     Args:
         records: the records.
-        cause: a tool, press, compound lot, label lot, lot, spindle, sample, carton, pallet, shipment or sleeve
-            batch.
-        shape: how the fault runs along the life of the cause; `reasons` of the result says how it was read for
-            this kind of cause.
-        evidence: the judgements to use; None uses all recorded for the lots of the cause.
-        window: for `Shape.WINDOW` only: first and last stroke of the stamper's life or of the lot, or first and
-            last journal sequence for a press.
-        defect: the defect asked about; None counts a disc bad for any defect.
-        tests: how many tests to name that would narrow the scope.
+        query: what is asked, with codes as the records write them; `reasons` of the result says how the shape was
+            read for this kind of cause.
 
     Raises:
-        UnknownCode: no record names the cause.
-        UsageError: shape and window do not go together, or a window makes no sense for this kind of cause.
+        UnknownCode: no record names a cause.
+        UsageError: the query contradicts itself or the records: shape and window do not go together, evidence on a
+            disc that the cause never touched, a defect that nobody found, a cause named twice.
     """
-    kind = node_of(records, cause).kind
-    _check_window(kind, shape, window)
+    _require_each_once(query)
+    require_period(query.since, query.until)
+    period = Period(query.since, query.until) if query.has_period else None
+    alone = query.clauses == ((query.cause,),) and period is None
+    if not alone or is_doer(records, query.cause, period) is not None:
+        if query.window is not None:
+            raise UsageError(
+                "--window is for one stamper, lot or press; with several causes use --from and --to"
+            )
+        return contain_several(records, query, CauseQuery(query.clauses, period))
+    kind = node_of(records, query.cause).kind
+    _check_window(kind, query.shape, query.window)
     if kind in DIRECT_KINDS:
-        return contain_directly(records, cause, kind, shape, defect)
-    closure = closure_of(records, cause)
-    judgements = _judgements(records, closure) if evidence is None else list(evidence)
-    read_as, reasons = read_shape(records, closure, shape)
+        return contain_directly(records, query, kind)
+    return _contain_by_stroke(records, query)
+
+
+def _contain_by_stroke(records: Records, query: ContainmentQuery) -> Scope:
+    closure = closure_of(records, query.cause)
+    judgements = judgements_for(records, query, query.cause, closure.lots, _touched(closure))
+    read_as, reasons = read_shape(records, closure, query.shape)
     narrowed = [
-        narrow(axis, read_as, judged_on(axis, judgements, defect), _window(records, axis, window))
+        narrow(axis, read_as, judged_on(axis, judgements, query.defect), _window(records, axis, query.window))
         for axis in closure.axes
     ]
     tiers = explained(tiers_of(closure.axes, narrowed), closure.hoppers.carried)
     if not tiers:
-        reasons = [*reasons, f"{kind.capitalize()} {cause} is in the records, but touched no disc."]
-    placed = _placed(records, tiers)
-    levels, siblings = _family(records, closure, judgements, defect)
+        reasons = [
+            *reasons,
+            f"{closure.kind.capitalize()} {query.cause} is in the records, but touched no disc.",
+        ]
+    holdings, total = _followed(records, tiers)
+    placed = place_discs(records, holdings)
+    levels, siblings = _family(records, closure, judgements, query.defect)
     keep = kept_by_stroke if read_as is Shape.FROM_ONSET else kept_of_kind
-    kept = keep(records, placed.holdings.histories, wanted_of(closure.axes, narrowed))
-    conflicts = [text for held in placed.holdings.lots.values() for text in held.conflicts]
-    return Scope(
-        cause=cause,
-        kind=kind,
-        shape=shape,
-        defect=defect,
-        window=window,
+    kept = keep(records, holdings.histories, wanted_of(closure.axes, narrowed))
+    conflicts = [text for held in holdings.lots.values() for text in held.conflicts]
+    found = Found(
+        cause=query.cause,
+        kind=closure.kind,
         reasons=tuple(reasons),
+        total=total,
+        holdings=holdings,
         tiers=tuple(tiers),
-        containers=placed.containers,
-        groups=tuple(groups_of(placed.containers, placed.holdings, placed.whereabouts)),
-        places=tuple(_places(placed)),
+        twice=back_loose(holdings.histories.values()),
         contradictions=(*(text for one in narrowed for text in one.contradictions), *conflicts),
         gaps=(
             *closure.hoppers.gaps,
-            *gaps_of(records, closure, judgements, defect),
-            *_wide(placed),
-            *came_back_loose(placed.holdings.lots),
-            *placed.whereabouts.gaps,
+            *gaps_of(records, closure, judgements, query.defect),
+            *_wide(placed, holdings.unclaimed),
+            *came_back_loose(holdings.lots),
         ),
-        co_affected=tuple(lot for lot in placed.holdings.lots if lot != cause),
+        co_affected=tuple(lot for lot in holdings.lots if lot != query.cause),
         suspects=_suspects(closure, narrowed),
-        head=records.head(),
-        holdings=placed.holdings,
-        samples=shown_by(*_by_lot(tiers), judgements, defect),
+        evidence=tuple(judgements),
+        samples=shown_by(*_by_lot(tiers), judgements, query.defect),
         levels=levels,
         siblings=siblings,
         carried=closure.hoppers.carried,
-        next_tests=next_tests(closure.axes, narrowed, read_as, kept, tests),
+        next_tests=next_tests(closure.axes, narrowed, read_as, kept, query.next_tests),
     )
+    return make_scope(records, query, placed, found)
 
 
-def _places(placed: _Placed) -> list[PlaceTotal]:
-    twice = back_loose(placed.holdings.histories.values())
-    return places_of(placed.containers, placed.holdings, placed.total, twice)
+def _require_each_once(query: ContainmentQuery) -> None:
+    codes = [code for clause in query.clauses for code in clause]
+    twice = sorted({code for code in codes if codes.count(code) > 1})
+    if twice:
+        raise UsageError(f"{', '.join(twice)} is named twice: expected each cause once")
+
+
+def _touched(closure: Closure) -> Mapping[str, StrokeSet]:
+    touched: dict[str, StrokeSet] = {}
+    for axis in closure.axes:
+        for stretch in axis.stretches:
+            touched[stretch.lot] = touched.get(stretch.lot, NO_STROKES) | stretch.strokes
+    return touched
 
 
 def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> None:
@@ -141,10 +147,6 @@ def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> No
         raise UsageError(f"a window needs a stamper, a lot or a press as its cause, found a {kind}")
     if not 1 <= window[0] <= window[1]:
         raise UsageError(f"window {window[0]} to {window[1]} is none: expected 1 <= first <= last")
-
-
-def _judgements(records: Records, closure: Closure) -> list[JudgementFact]:
-    return [judgement for lot in closure.lots for judgement in records.judgements_of(lot)]
 
 
 def _family(
@@ -188,31 +190,16 @@ def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> Str
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Placed:
-    """The discs in question, where they are."""
-
-    holdings: StrokeHoldings
-    whereabouts: Whereabouts
-    containers: tuple[ContainerBound, ...]
-    total: Bound
-
-
-def _placed(records: Records, tiers: Sequence[Tier]) -> _Placed:
+def _followed(records: Records, tiers: Sequence[Tier]) -> tuple[StrokeHoldings, Bound]:
+    """Follow the lots that have discs in question; and all of their discs together."""
     lots = dict.fromkeys(tier.lot for tier in tiers if tier.name is not TierName.CLEARED)
     proven = {lot: _strokes(tiers, lot, TierName.PROVEN) for lot in lots}
     possible = {lot: _strokes(tiers, lot, TierName.POSSIBLE) for lot in lots}
     holdings = StrokeHoldings({lot: lot_holdings(records, lot, proven[lot], possible[lot]) for lot in lots})
-    records.look_up(place for place, _lot in holdings.held())
-    whereabouts = Whereabouts(records)
-    holdings.unclaimed.update(place for place, _ in holdings.held() if whereabouts.is_unclaimed(place))
-    containers = tuple(
-        whereabouts.container(place, lot, holdings.of_lot(lot, [place])) for place, lot in holdings.held()
-    )
     pieces = sum(len(held.history.pressed) for held in holdings.lots.values())
     least = sum(len(strokes) for strokes in proven.values())
     most = least + sum(len(strokes) for strokes in possible.values())
-    return _Placed(holdings, whereabouts, containers, Bound(pieces, least, most, None, tight=True))
+    return holdings, Bound(pieces, least, most, None, tight=True)
 
 
 def _strokes(tiers: Iterable[Tier], lot: str, name: TierName) -> StrokeSet:
@@ -233,9 +220,8 @@ def _suspects(closure: Closure, narrowed: Sequence[Narrowed]) -> tuple[str, ...]
     return tuple(code for code in closure.tools if code == closure.cause or code not in cleared)
 
 
-def _wide(placed: _Placed) -> list[str]:
+def _wide(placed: Placed, unclaimed: set[str]) -> list[str]:
     """Say for which lots the bounds may be wider than the records force."""
-    unclaimed = placed.holdings.unclaimed
     wide = dict.fromkeys(
         held.lot for held in placed.containers if not held.tight and held.code not in unclaimed
     )

@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.holdings import Whereabouts, groups_of, places_of
+from tracelink.genealogy.containment.given_evidence import judgements_for
+from tracelink.genealogy.containment.make_scope import Found, make_scope, place_discs
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.model.records import Records
-from tracelink.genealogy.model.shapes import Shape
 
 DIRECT_KINDS = frozenset({"carton", "pallet", "shipment", "location", "sleeve-batch"})
 """Causes that are followed by place."""
@@ -32,56 +33,62 @@ class PlaceHoldings:
     def bound(self, places: Iterable[str]) -> Bound:
         """Any number of the discs in the places may be affected."""
         wanted = set(places)
-        pieces = sum(count for (place, _), count in self.pieces.items() if place in wanted)
-        return Bound(pieces, 0, pieces, None if pieces else 0.0, tight=True)
+        return _any_of(sum(count for (place, _), count in self.pieces.items() if place in wanted))
+
+    def of_lot(self, lot: str, places: Iterable[str]) -> Bound:
+        """The same for the discs of one lot."""
+        return _any_of(sum(self.pieces.get((place, lot), 0) for place in set(places)))
+
+    def held(self) -> list[tuple[str, str]]:
+        """(place, lot) pairs that hold discs."""
+        return list(self.pieces)
+
+    def mark_unclaimed(self, places: Iterable[str]) -> None:
+        """Nothing to note: of any place any number of discs may be affected."""
 
 
-def contain_directly(records: Records, cause: str, kind: str, shape: Shape, defect: str | None) -> Scope:
-    """Contain a cause that sits in the packing; `shape` and `defect` are only noted.
+def _any_of(pieces: int) -> Bound:
+    return Bound(pieces, 0, pieces, None if pieces else 0.0, tight=True)
+
+
+def contain_directly(records: Records, query: ContainmentQuery, kind: str) -> Scope:
+    """Contain a cause that sits in the packing; shape, defect and evidence narrow nothing.
 
     Args:
         records: the records.
-        cause: a carton, pallet, shipment, location or sleeve batch.
+        query: about a carton, pallet, shipment, location or sleeve batch.
         kind: which of them.
-        shape: as asked for.
-        defect: as asked for.
     """
+    cause = query.cause
     cartons = cartons_of(records, cause, kind)
     histories = _histories(records, cartons)
-    pieces = {
-        (place, lot): history.at[place].count
-        for lot, history in histories.items()
-        for place in cartons
-        if place in history.at
-    }
-    holdings = PlaceHoldings(pieces)
-    whereabouts = Whereabouts(records)
-    containers = tuple(
-        whereabouts.container(place, lot, PlaceHoldings({(place, lot): count}).bound([place]))
-        for (place, lot), count in pieces.items()
+    holdings = PlaceHoldings(
+        {
+            (place, lot): history.at[place].count
+            for lot, history in histories.items()
+            for place in cartons
+            if place in history.at
+        }
     )
+    lots = tuple(dict.fromkeys(lot for _, lot in holdings.pieces))
+    # Looked at all the same: a disc that does not exist, or a defect that nobody found, is a slip of the pen.
+    evidence = judgements_for(records, query, cause, lots, dict.fromkeys(lots))
     reason = (
         f"The discs in {kind.replace('-', ' ')} {cause} are suspect by where they are and not by stroke: every disc counted there may "
         f"be affected, and judged samples narrow nothing."
     )
-    return Scope(
+    found = Found(
         cause=cause,
         kind=kind,
-        shape=shape,
-        defect=defect,
-        window=None,
         reasons=(reason,),
-        tiers=(),
-        containers=containers,
-        groups=tuple(groups_of(containers, holdings, whereabouts)),
-        places=tuple(places_of(containers, holdings, holdings.bound(cartons))),
-        contradictions=tuple(text for history in histories.values() for text in history.conflicts),
-        gaps=(*whereabouts.gaps, *_moved_out(histories, cartons)),
-        co_affected=tuple(dict.fromkeys(lot for _, lot in pieces)),
-        suspects=(),
-        head=records.head(),
+        total=holdings.bound(cartons),
         holdings=holdings,
+        evidence=tuple(evidence),
+        contradictions=tuple(text for history in histories.values() for text in history.conflicts),
+        gaps_of_movements=tuple(_moved_out(histories, cartons)),
+        co_affected=lots,
     )
+    return make_scope(records, query, place_discs(records, holdings), found)
 
 
 def cartons_of(records: Records, cause: str, kind: str) -> list[str]:

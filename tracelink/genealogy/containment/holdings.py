@@ -124,6 +124,10 @@ class StrokeHoldings:
         most = max(bound.most, min(bound.most + discs, len(held.exact.suspect)))
         return Bound(bound.pieces + discs, bound.least, most, None, tight=False)
 
+    def mark_unclaimed(self, places: Iterable[str]) -> None:
+        """Note places whose content is not known any more."""
+        self.unclaimed.update(places)
+
     def held(self) -> list[tuple[str, str]]:
         """(place, lot) pairs that hold discs, apart from the counter and scrap."""
         return [
@@ -178,11 +182,7 @@ class Whereabouts:
             kind=fact.kind if fact else "place",
             status=fact.status if fact else "",
             lot=lot,
-            pieces=bound.pieces,
-            least=bound.least,
-            most=bound.most,
-            chance=bound.chance,
-            tight=bound.tight,
+            bound=bound,
             parents=standing.parents,
             consignee=standing.consignee,
             shipped=standing.shipped,
@@ -295,11 +295,11 @@ def places_of(
         lines.append(_line(name, bound))
     lines.append(_line(SCRAP, holdings.bound([SCRAP])))
     if twice:
-        lines.append(PlaceTotal(BACK_LOOSE, -twice, 0, 0, tight=True))
+        lines.append(PlaceTotal(BACK_LOOSE, Bound(-twice, 0, 0, None, tight=True)))
     rest = holdings.bound([COUNTER])
     found = sum(line.pieces for line in lines)
     # Not what the counter should hold but what is missing from the count: a difference shows with its sign.
-    lines.append(PlaceTotal(UNACCOUNTED, total.pieces - found, rest.least, rest.most, rest.tight))
+    lines.append(_line(UNACCOUNTED, replace(rest, pieces=total.pieces - found)))
     return [*lines, _line(TOTAL, total)]
 
 
@@ -313,4 +313,5 @@ def place_name(held: ContainerBound) -> str:
 
 
 def _line(name: str, bound: Bound) -> PlaceTotal:
-    return PlaceTotal(name, bound.pieces, bound.least, bound.most, bound.tight)
+    # Over many containers the chance of at least one says nothing that a person could act on.
+    return PlaceTotal(name, replace(bound, chance=None))

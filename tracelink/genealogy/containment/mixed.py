@@ -71,6 +71,10 @@ class MixedHoldings:
         """All discs of the lots in question, wherever they are or went."""
         return together(self._total(lot) for lot in self.strokes.lots)
 
+    def mark_unclaimed(self, places: Iterable[str]) -> None:
+        """Note places whose content is not known any more."""
+        self.strokes.mark_unclaimed(places)
+
     def held(self) -> list[tuple[str, str]]:
         """(place, lot) pairs that hold discs, apart from the counter and scrap."""
         return [(place, lot) for place, lot in self.strokes.held() if place not in (COUNTER, SCRAP)]

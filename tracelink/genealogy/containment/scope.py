@@ -12,6 +12,7 @@ from tracelink.genealogy.containment.level import Level, Levels
 from tracelink.genealogy.containment.lookat import NO_TESTS, NextTest, NextTests, Sibling
 from tracelink.genealogy.containment.samples import CAUTION, Shown
 from tracelink.genealogy.flow.pool_bounds import Bound
+from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
 
@@ -42,8 +43,40 @@ class Tier:
     """Why, as a clause without a full stop."""
 
 
+class _Bounded:
+    """What holds a bound shows its numbers as its own."""
+
+    __slots__ = ()
+    bound: Bound
+
+    @property
+    def pieces(self) -> int:
+        """Discs there, of the lots in question."""
+        return self.bound.pieces
+
+    @property
+    def least(self) -> int:
+        """Fewest affected discs that fit the records."""
+        return self.bound.least
+
+    @property
+    def most(self) -> int:
+        """Most affected discs that fit the records."""
+        return self.bound.most
+
+    @property
+    def chance(self) -> float | None:
+        """Chance of at least one, under random mixing and if every possible stroke is affected; None if unknown."""
+        return self.bound.chance
+
+    @property
+    def tight(self) -> bool:
+        """Whether both are reached by some assignment that fits the records."""
+        return self.bound.tight
+
+
 @dataclass(frozen=True, slots=True)
-class ContainerBound:
+class ContainerBound(_Bounded):
     """How many affected discs of one lot a container can hold."""
 
     code: str
@@ -54,16 +87,8 @@ class ContainerBound:
     """Its status in the records."""
     lot: str
     """The lot; a container with two lots has two entries."""
-    pieces: int
-    """Discs of the lot in it."""
-    least: int
-    """Fewest affected discs that fit the records."""
-    most: int
-    """Most affected discs that fit the records."""
-    chance: float | None
-    """Chance of at least one, under random mixing and if every possible stroke is affected; None if unknown."""
-    tight: bool
-    """Whether both bounds are reached by some assignment that fits the records."""
+    bound: Bound
+    """Discs of the lot in it, and how many of them are affected."""
     parents: tuple[str, ...]
     """What it stands in now, from the inside out: pallet, shipment."""
     consignee: str
@@ -73,7 +98,7 @@ class ContainerBound:
 
 
 @dataclass(frozen=True, slots=True)
-class GroupBound:
+class GroupBound(_Bounded):
     """How many affected discs a pallet, shipment, consignee, order or country can have, over all lots in question."""
 
     kind: str
@@ -89,19 +114,13 @@ class GroupBound:
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceTotal:
+class PlaceTotal(_Bounded):
     """All discs of the lots in question that are in one kind of place."""
 
     place: str
     """Kind and status such as `carton closed`, or shipped, loading, scrap, unaccounted, total."""
-    pieces: int
-    """Discs; the places add up to the total, and a difference shows in `unaccounted` with its sign."""
-    least: int
-    """Fewest affected discs."""
-    most: int
-    """Most affected discs."""
-    tight: bool
-    """Whether both bounds are reached by some assignment that fits the records."""
+    bound: Bound
+    """Discs, which add up to the total with a difference in `unaccounted` that has its sign; and how many are affected."""
 
 
 class Holdings(Protocol):
@@ -147,6 +166,8 @@ class Scope:
     """Last journal sequence looked at, and its hash."""
     holdings: Holdings
     """For `bounds_of`; not part of the printed answer."""
+    evidence: tuple[JudgementFact, ...] = ()
+    """The judgements it rests on; not part of the printed answer."""
     samples: tuple[Shown, ...] = ()
     """What the judged discs show about the others, lot by lot."""
     levels: Levels | None = None
@@ -165,7 +186,7 @@ class Scope:
     """The discs whose test would shrink the possible set most."""
 
     def to_json(self) -> dict[str, Any]:
-        """Plain data with the fields of this class as keys, in their order, without `holdings` and `axes`.
+        """Plain data with the fields of this class as keys, in their order, without `holdings`, `evidence` and `axes`.
 
         Strokes are lists of [first, last]; `head` is {"seq", "hash"}; a group has the keys of its bound beside
         kind, code and shipped. Enums are their text.
@@ -178,12 +199,12 @@ class Scope:
             "window": None if self.window is None else list(self.window),
             "reasons": list(self.reasons),
             "tiers": [_tier(tier) for tier in self.tiers],
-            "containers": [_plain(container) for container in self.containers],
+            "containers": [_container(container) for container in self.containers],
             "groups": [
                 {"kind": group.kind, "code": group.code, "shipped": group.shipped, **_plain(group.bound)}
                 for group in self.groups
             ],
-            "places": [_plain(place) for place in self.places],
+            "places": [_place(place) for place in self.places],
             "contradictions": list(self.contradictions),
             "gaps": list(self.gaps),
             "co_affected": list(self.co_affected),
@@ -244,6 +265,18 @@ def _tier(tier: Tier) -> dict[str, Any]:
     }
 
 
+def _container(held: ContainerBound) -> dict[str, Any]:
+    what = {"code": held.code, "kind": held.kind, "status": held.status, "lot": held.lot}
+    where = {"parents": list(held.parents), "consignee": held.consignee, "shipped": held.shipped}
+    return {**what, **_plain(held.bound), **where}
+
+
+def _place(total: PlaceTotal) -> dict[str, Any]:
+    numbers = _plain(total.bound)
+    del numbers["chance"]
+    return {"place": total.place, **numbers}
+
+
 def _spans(strokes: StrokeSet) -> list[list[int]]:
     return [[span.first, span.last] for span in strokes.spans]
 
@@ -268,6 +301,6 @@ def _sibling(sibling: Sibling) -> dict[str, Any]:
     }
 
 
-def _plain(fact: Bound | Carried | ContainerBound | PlaceTotal | Level | NextTest | Shown) -> dict[str, Any]:
+def _plain(fact: Bound | Carried | Level | NextTest | Shown) -> dict[str, Any]:
     values: Mapping[str, Any] = {name: getattr(fact, name) for name in fact.__slots__}
     return {name: list(value) if isinstance(value, tuple) else value for name, value in values.items()}

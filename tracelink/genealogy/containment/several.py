@@ -21,16 +21,12 @@ from tracelink.genealogy.containment.combine import (
 )
 from tracelink.genealogy.containment.evidence import counts_as
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
-from tracelink.genealogy.containment.holdings import (
-    StrokeHoldings,
-    Whereabouts,
-    back_loose,
-    groups_of,
-    lot_holdings,
-    places_of,
-)
+from tracelink.genealogy.containment.given_evidence import judgements_for
+from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, lot_holdings
 from tracelink.genealogy.containment.lookat import NextTests
+from tracelink.genealogy.containment.make_scope import Found, make_scope, place_discs
 from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.samples import shown_by
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.spread import Touched, spread_of
@@ -38,8 +34,8 @@ from tracelink.genealogy.containment.tiers import explained
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
-from tracelink.genealogy.model.shapes import Shape, TierName
-from tracelink.genealogy.model.strokes import NO_STROKES
+from tracelink.genealogy.model.shapes import TierName
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 SEVERAL = "several"
 """Kind of a scope with more than one cause."""
@@ -52,107 +48,104 @@ _NAMED_AT_MOST = 3
 """Samples that a reason names before it only counts the rest."""
 
 
-def contain_several(
-    records: Records,
-    asked: CauseQuery,
-    shape: Shape,
-    evidence: Sequence[JudgementFact] | None = None,
-    defect: str | None = None,
-) -> Scope:
+def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery) -> Scope:
     """Scope several causes, or a station or person.
 
     Args:
         records: the records.
-        asked: the causes.
-        shape: how the fault runs along the life of each cause; the reasons say how it was read for each.
-        evidence: the judgements to use; None uses all recorded for the lots touched.
-        defect: the defect asked about; None counts a disc bad for any.
+        query: what is asked.
+        asked: its causes and period.
 
     Raises:
         UnknownCode: no record names one of the causes.
-        UsageError: a period without a station or badge, a window without a period, or a cause that did nothing.
+        UsageError: a period without a station or badge, a window without a period, a cause that did nothing, or
+            evidence that says nothing about the causes.
     """
-    causes = [[look_up(records, code, shape, asked.period) for code in clause] for clause in asked.clauses]
+    causes = [
+        [look_up(records, code, query.shape, asked.period) for code in clause] for clause in asked.clauses
+    ]
     every = [cause for clause in causes for cause in clause]
-    require_sense(every, shape, asked)
+    require_sense(every, query.shape, asked)
     lives = [[life for cause in clause for life in cause.lives] for clause in causes]
     by_place = [any(cause.touched is not None for cause in clause) for clause in causes]
-    judgements = _judgements(records, lives) if evidence is None else list(evidence)
-    judged = [(one, good) for one in judgements if (good := counts_as(one, defect)) is not None]
+    reach = _reach(records, causes, lives)
+    lots = dict.fromkeys(
+        stretch.lot for clause in lives for life in clause for stretch in life.axis.stretches
+    )
+    touched = _touched(lives, by_place, reach)
+    judgements = judgements_for(records, query, str(asked), lots, touched)
+    judged = [(one, good) for one in judgements if (good := counts_as(one, query.defect)) is not None]
+    found = _combined(lives, by_place, reach, judged)
+    tiers = list(_tiers(found, every, asked))
+    if len(causes) == 1:
+        tiers = explained(tiers, [one for cause in every for one in cause.carried])
+    holdings = _holdings(records, found, causes, lives, reach)
+    placed = place_discs(records, holdings)
+    tools = tuple(dict.fromkeys(tool for cause in every for tool in cause.tools))
+    closure = Closure(str(asked), SEVERAL, tools, tuple(life.axis for clause in lives for life in clause))
+    conflicts = [text for held in holdings.strokes.lots.values() for text in held.conflicts]
+    answer = Found(
+        cause=str(asked),
+        kind=every[0].kind if len(every) == 1 else SEVERAL,
+        reasons=tuple(_reasons(every, asked, any(by_place))),
+        total=holdings.total(),
+        # Without places these are bounds by stroke like any others, and can be certified as such.
+        holdings=holdings if holdings.parts else holdings.strokes,
+        tiers=tuple(tiers),
+        twice=back_loose(holdings.strokes.histories.values()),
+        contradictions=(*([found.contradiction] if found.contradiction else ()), *conflicts),
+        gaps=(
+            *gaps_of(records, closure, judgements, query.defect),
+            *_outside(found, judged, causes),
+            *_wide(holdings),
+            *came_back_loose(holdings.strokes.lots),
+        ),
+        co_affected=tuple(lot for lot in holdings.strokes.lots if lot not in {cause.code for cause in every}),
+        # Under "and" no one tool is suspect by itself, and holding it would stop work that nothing speaks against.
+        suspects=closure.tools if len(causes) == 1 else (),
+        evidence=tuple(judgements),
+        samples=shown_by(found.touched, found.possible, judgements, query.defect),
+        carried=tuple(one for cause in every for one in cause.carried),
+        next_tests=NextTests(_NOT_RANKED, ()),
+        clauses=asked.clauses,
+        period=None if asked.period is None else (asked.period.since, asked.period.until),
+        axes=closure.axes,
+    )
+    return make_scope(records, query, placed, answer)
+
+
+def _touched(
+    lives: Sequence[Sequence[CauseAxis]], by_place: Sequence[bool], reach: Sequence[set[str]]
+) -> dict[str, StrokeSet | None]:
+    """What evidence may speak about: discs touched by stroke, and any disc of lots that are only followed by place."""
+    touched: dict[str, StrokeSet | None] = {}
+    if any(by_place):
+        touched.update(dict.fromkeys(sorted(set.intersection(*reach))))
+    # Without judgements everything touched is possible, which is what is wanted here.
+    touched.update(_combined(lives, by_place, reach, []).touched)
+    return touched
+
+
+def _combined(
+    lives: Sequence[Sequence[CauseAxis]],
+    by_place: Sequence[bool],
+    reach: Sequence[set[str]],
+    judged: Sequence[tuple[JudgementFact, bool]],
+) -> Combined:
     # A clause with a cause that is followed by place may hold for any disc, so strokes cannot bound it.
     bounding = [
-        clause for clause, placed in zip(lives, by_place, strict=True) if not placed or len(causes) == 1
+        clause for clause, placed in zip(lives, by_place, strict=True) if not placed or len(lives) == 1
     ]
-    joined = PlaceClause.AND if len(causes) > 1 else PlaceClause.OR
+    joined = PlaceClause.AND if len(lives) > 1 else PlaceClause.OR
     found = (
         combine(bounding, judged, joined if any(by_place) else PlaceClause.NOTHING)
         if bounding
         else Combined({})
     )
-    reach = _reach(records, causes, lives)
     if joined is PlaceClause.AND and any(by_place):
         # A lot of which nothing came to those places was not touched by all of the causes.
         found.keep(set.intersection(*(lots for lots, placed in zip(reach, by_place, strict=True) if placed)))
-    tiers = list(_tiers(found, every, asked))
-    if len(causes) == 1:
-        tiers = explained(tiers, [one for cause in every for one in cause.carried])
-    holdings = _holdings(records, found, causes, lives, reach)
-    whereabouts = Whereabouts(records)
-    records.look_up(place for place, _lot in holdings.held())
-    holdings.strokes.unclaimed.update(
-        place for place, _ in holdings.held() if whereabouts.is_unclaimed(place)
-    )
-    containers = tuple(
-        whereabouts.container(place, lot, holdings.of_lot(lot, [place])) for place, lot in holdings.held()
-    )
-    conflicts = [text for held in holdings.strokes.lots.values() for text in held.conflicts]
-    closure = Closure(
-        str(asked),
-        SEVERAL,
-        tuple(dict.fromkeys(tool for cause in every for tool in cause.tools)),
-        tuple(life.axis for clause in lives for life in clause),
-    )
-    return Scope(
-        cause=str(asked),
-        kind=every[0].kind if len(every) == 1 else SEVERAL,
-        shape=shape,
-        defect=defect,
-        window=None,
-        reasons=tuple(_reasons(every, asked, any(by_place))),
-        tiers=tuple(tiers),
-        containers=containers,
-        groups=tuple(groups_of(containers, holdings, whereabouts)),
-        places=tuple(
-            places_of(containers, holdings, holdings.total(), back_loose(holdings.strokes.histories.values()))
-        ),
-        contradictions=(*([found.contradiction] if found.contradiction else ()), *conflicts),
-        gaps=(
-            *gaps_of(records, closure, judgements, defect),
-            *_outside(found, judged, causes),
-            *_wide(holdings),
-            *came_back_loose(holdings.strokes.lots),
-            *whereabouts.gaps,
-        ),
-        co_affected=tuple(lot for lot in holdings.strokes.lots if lot not in {cause.code for cause in every}),
-        # Under "and" no one tool is suspect by itself, and holding it would stop work that nothing speaks against.
-        suspects=closure.tools if len(causes) == 1 else (),
-        head=records.head(),
-        # Without places these are bounds by stroke like any others, and can be certified as such.
-        holdings=holdings if holdings.parts else holdings.strokes,
-        samples=shown_by(found.touched, found.possible, judgements, defect),
-        next_tests=NextTests(_NOT_RANKED, ()),
-        carried=tuple(one for cause in every for one in cause.carried),
-        clauses=asked.clauses,
-        axes=closure.axes,
-        period=None if asked.period is None else (asked.period.since, asked.period.until),
-    )
-
-
-def _judgements(records: Records, lives: Sequence[Sequence[CauseAxis]]) -> list[JudgementFact]:
-    lots = dict.fromkeys(
-        stretch.lot for clause in lives for life in clause for stretch in life.axis.stretches
-    )
-    return [judgement for lot in lots for judgement in records.judgements_of(lot)]
+    return found
 
 
 def _tiers(found: Combined, causes: Sequence[Cause], asked: CauseQuery) -> Iterator[Tier]:

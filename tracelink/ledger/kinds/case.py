@@ -1,6 +1,6 @@
 """Entries of containment cases: opened, scoped again, held, told, answered, checked, closed.
 
-A case keeps the words of its question, so that it can be asked again of a later ledger, and of each answer a
+A case keeps its question, field by field, so that it can be asked again of a later ledger, and of each answer a
 summary: the tiers as ranges, the containers that can hold an affected disc, the places with their totals. Who
 decides is a named person; these entries record what was decided and done, and judge nothing.
 """
@@ -95,6 +95,40 @@ class ScopeSummary:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class CaseEvidence:
+    """A judged disc that the question brought along."""
+
+    lot: str
+    stroke: int
+    good: bool
+    defect: str | None
+    """In lower case; None if nobody named one."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseQuestion:
+    """What a case asks of the records."""
+
+    cause: str
+    """Code, as the person gave it."""
+    shape: str
+    """from-onset, whole-life, window or intermittent."""
+    evidence: tuple[CaseEvidence, ...]
+    defect: str | None
+    window: tuple[int, ...]
+    """First and last; empty for none."""
+    also: tuple[str, ...]
+    """Or these causes."""
+    only_with: tuple[tuple[str, ...], ...]
+    """And one of each of these."""
+    since: str | None
+    until: str | None
+    """The period, RFC 3339 with offset."""
+    next_tests: int
+    """Tests named at most."""
+
+
 def _noted(case: str, entry: Entry, kind: str) -> Insert:
     return Insert("case_entry", {"seq": entry.seq, "case_code": case, "kind": kind})
 
@@ -106,12 +140,11 @@ def _scoped(case: str, version: int, entry: Entry, scope: ScopeSummary) -> Inser
 
 @dataclass(frozen=True, slots=True)
 class CaseOpened:
-    """An authorised person opened a case about one cause; the entry's reason says why."""
+    """An authorised person opened a case about one question; the entry's reason says why."""
 
     kind: ClassVar[str] = "case-opened"
     case: str
-    words: tuple[str, ...]
-    """The question, as words of a command line."""
+    question: CaseQuestion
     safety: bool
     """Whether the person marked it as a safety matter; the program does not choose."""
     scope: ScopeSummary
@@ -119,20 +152,30 @@ class CaseOpened:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The case and its first scope."""
-        yield Insert(
-            "containment_case",
-            {
-                "code": self.case,
-                "cause": self.scope.cause,
-                "safety": int(self.safety),
-                "reason": entry.reason,
-                "person": entry.stamp.person,
-                "seq": entry.seq,
-                "closed_seq": None,
-            },
-        )
-        yield _noted(self.case, entry, self.kind)
-        yield _scoped(self.case, 1, entry, self.scope)
+        yield from _opened(self, entry)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseOpenedInWords:
+    """The same by an older program, which kept the question as words of its command line."""
+
+    kind: ClassVar[str] = "case-opened"
+    case: str
+    words: tuple[str, ...]
+    safety: bool
+    scope: ScopeSummary
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The case and its first scope."""
+        yield from _opened(self, entry)
+
+
+def _opened(body: CaseOpened | CaseOpenedInWords, entry: Entry) -> Iterator[Change]:
+    row = {"code": body.case, "cause": body.scope.cause, "safety": int(body.safety), "reason": entry.reason}
+    who = {"person": entry.stamp.person, "seq": entry.seq, "closed_seq": None}
+    yield Insert("containment_case", {**row, **who})
+    yield _noted(body.case, entry, body.kind)
+    yield _scoped(body.case, 1, entry, body.scope)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +186,22 @@ class CaseScoped:
     case: str
     version: int
     """2 or more."""
+    question: CaseQuestion
+    scope: ScopeSummary
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One more scope; earlier ones stay."""
+        yield _noted(self.case, entry, self.kind)
+        yield _scoped(self.case, self.version, entry, self.scope)
+
+
+@dataclass(frozen=True, slots=True)
+class CaseScopedInWords:
+    """The same by an older program."""
+
+    kind: ClassVar[str] = "case-scoped"
+    case: str
+    version: int
     words: tuple[str, ...]
     scope: ScopeSummary
 
@@ -299,3 +358,6 @@ KINDS: tuple[type[EntryBody], ...] = (
     CaseClosed,
 )
 """The kinds of this module, for the registry."""
+
+EARLIER = (CaseOpenedInWords, CaseScopedInWords)
+"""Forms of bodies that older programs wrote."""

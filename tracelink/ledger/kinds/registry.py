@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from tracelink.errors import NewerJournal
 from tracelink.ledger.changes import Change
-from tracelink.ledger.codec import from_body
+from tracelink.ledger.codec import from_body, has_fields
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds import (
     access,
@@ -93,6 +93,9 @@ _ALL: tuple[type[EntryBody], ...] = (
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}
 
+EARLIER: dict[str, tuple[type[EntryBody], ...]] = {form.kind: (form,) for form in case.EARLIER}
+"""Kind -> the forms its body had in older programs; what was written stays readable for good."""
+
 
 def read_body(entry: Entry) -> EntryBody:
     """Return the entry's body as the dataclass of its kind.
@@ -106,7 +109,8 @@ def read_body(entry: Entry) -> EntryBody:
         raise NewerJournal(
             f"entry {entry.seq} is of kind {entry.kind!r}, which this program does not know: use a newer program"
         )
-    return from_body(kind, entry.body, f"entry {entry.seq} ({entry.kind})")
+    form = next((old for old in EARLIER.get(entry.kind, ()) if has_fields(old, entry.body)), kind)
+    return from_body(form, entry.body, f"entry {entry.seq} ({entry.kind})")
 
 
 def project(entry: Entry) -> Iterator[Change]:

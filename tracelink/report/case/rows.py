@@ -5,8 +5,11 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from tracelink.genealogy.case.compare_scopes import strokes_of
+from tracelink.genealogy.case.kept_question import ScopedBody, query_of
+from tracelink.genealogy.containment.query_words import to_words
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.case import ScopeSummary
+from tracelink.ledger.kinds.registry import read_body
 from tracelink.report.format.plain import command_of, visible
 from tracelink.report.format.render import Cell, Column, render
 from tracelink.store.office.cases import Case, CaseFacts
@@ -92,8 +95,9 @@ def history_rows(entries: Iterable[Entry]) -> list[dict[str, Cell]]:
 
 def _detail(entry: Entry) -> str:
     body = entry.body
-    if "scope" in body:
-        return f"scope {body.get('version', 1)}: {' '.join(body['words'])}"
+    typed = read_body(entry)
+    if isinstance(typed, ScopedBody):
+        return f"scope {body.get('version', 1)}: {' '.join(to_words(query_of(typed)))}"
     parts = []
     for name, value in body.items():
         if name in {"case", "consignee"} or value is None:

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from sqlalchemy import text
 
 from tracelink.errors import RefusedByRule, UsageError
+from tracelink.genealogy.case.kept_question import kept_question
 from tracelink.genealogy.case.standing import consignees_of, drawn, open_points, status_of
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds import case as kinds
@@ -69,7 +71,7 @@ def _person(booking: Booking, badge: str | None) -> Person:
     return person
 
 
-def open_case(hand: CaseAuthor, words: Sequence[str], scope: kinds.ScopeSummary, *, safety: bool) -> str:
+def open_case(hand: CaseAuthor, query: ContainmentQuery, scope: kinds.ScopeSummary, *, safety: bool) -> str:
     """Open a case with its first scope; returns its code.
 
     Raises:
@@ -78,7 +80,7 @@ def open_case(hand: CaseAuthor, words: Sequence[str], scope: kinds.ScopeSummary,
     authorised(hand.booking, hand.stamp.person, "open a containment case")
     count = int(hand.booking.connection.execute(_COUNT).scalar_one())
     code = PlantCode.build(CodeKind.CASE, count + 1).text
-    hand.record(kinds.CaseOpened(code, tuple(words), safety, scope))
+    hand.record(kinds.CaseOpened(code, kept_question(query), safety, scope))
     return code
 
 
@@ -119,12 +121,12 @@ def _said(booking: Booking, entry: Entry) -> str:
     return f"entry {entry.seq}, {entry.kind.replace('-', ' ')}{f' {about}' if about else ''} by {who} at {entry.stamp.event_time}"
 
 
-def scope_again(hand: CaseAuthor, given: str, words: Sequence[str], scope: kinds.ScopeSummary) -> int:
+def scope_again(hand: CaseAuthor, given: str, query: ContainmentQuery, scope: kinds.ScopeSummary) -> int:
     """Record one more scope of a case; returns its number."""
     authorised(hand.booking, hand.stamp.person, "change the scope of a case")
     case = open_one(hand, given)
     version = len(case_facts(hand.booking.connection, case.code).scope_entries) + 1
-    hand.record(kinds.CaseScoped(case.code, version, tuple(words), scope))
+    hand.record(kinds.CaseScoped(case.code, version, kept_question(query), scope))
     return version
 
 

@@ -7,10 +7,13 @@ from typing import Any
 from sqlalchemy import Connection, Row, TextClause, bindparam, text
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Draw, Notice, Reply
+from tracelink.genealogy.containment.query import ContainmentQuery
+from tracelink.genealogy.containment.query_words import to_words
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, read_entry
-from tracelink.ledger.kinds.case import CaseOpened, CaseScoped, ScopeSummary
+from tracelink.ledger.kinds.case import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 
 _LIST = text(
@@ -89,18 +92,23 @@ class CaseHold:
 
 @dataclass(frozen=True, slots=True)
 class CaseFacts:
-    """All that was recorded of a case; `genealogy.casestatus.status_of` works out how far it is."""
+    """All that was recorded of a case; `genealogy.case.standing.status_of` works out how far it is."""
 
     case: Case
     opened_at: str
     """When it was opened, RFC 3339 with offset."""
-    words: tuple[str, ...]
+    query: ContainmentQuery
     """The question of the newest scope."""
     scope_entries: tuple[int, ...]
     """The entries that recorded scope 1, 2, ..."""
     holds: tuple[CaseHold, ...]
     recorded: CaseRecord
     """Scopes, notices, replies, checks, and what the dock booked."""
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The question as a person would type it behind `runout contain`."""
+        return to_words(self.query)
 
 
 def all_cases(conn: Connection) -> list[Case]:
@@ -150,7 +158,7 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
     """
     case = find_case(conn, given)
     scoped = [entry_at(conn, seq) for seq in conn.execute(_SCOPES, {"case": case.code}).scalars()]
-    bodies = [body for entry in scoped if isinstance(body := read_body(entry), CaseOpened | CaseScoped)]
+    bodies = [body for entry in scoped if isinstance(body := read_body(entry), ScopedBody)]
     scopes = tuple(body.scope for body in bodies)
     recorded = CaseRecord(
         scopes=scopes,
@@ -166,7 +174,7 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
     return CaseFacts(
         case=case,
         opened_at=scoped[0].stamp.event_time,
-        words=bodies[-1].words,
+        query=query_of(bodies[-1]),
         scope_entries=tuple(entry.seq for entry in scoped),
         holds=holds,
         recorded=recorded,

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from tracelink.errors import LedgerError, UsageError
 from tracelink.genealogy.containment.scope import Scope, places_of_codes
@@ -35,6 +36,11 @@ class JointBounds:
         """The codes with commas between, as a certificate names the set."""
         return ",".join(self.codes)
 
+    def to_dict(self) -> dict[str, Any]:
+        """Return the codes with the numbers of the bound."""
+        numbers = {"pieces": self.bound.pieces, "least": self.bound.least, "most": self.bound.most}
+        return {"codes": list(self.codes), **numbers, "tight": self.bound.tight}
+
     def row(self) -> dict[str, Cell]:
         """A row of `TOGETHER_COLUMNS`."""
         return {
@@ -46,7 +52,7 @@ class JointBounds:
         }
 
 
-def together_asked(records: SqlRecords, scope: Scope, given: Sequence[str]) -> list[JointBounds]:
+def joint_bounds(records: SqlRecords, scope: Scope, given: Sequence[str]) -> list[JointBounds]:
     """Bound each set that was given.
 
     Args:

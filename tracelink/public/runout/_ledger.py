@@ -1,0 +1,308 @@
+"""A ledger that is open: each method is one question or one act, in one transaction of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Any, Self
+
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.genealogy.containment.query import ContainmentQuery
+from tracelink.ledger.times import require_local_time
+from tracelink.services.authority import DecidedBy, Pin, has_pin, prove_pin
+from tracelink.store.ledger import Ledger, local_now
+
+if TYPE_CHECKING:
+    from tracelink.services.balancing import Balance
+    from tracelink.services.containment import Containment
+    from tracelink.services.exporting import Exported, ExportOptions
+    from tracelink.services.shared_causes import SharedCauses
+    from tracelink.services.tracing import Trace
+    from tracelink.services.verification import KeptOutside, Verification
+    from tracelink.station.common.outcome import Verdict
+
+# What a method composes is imported when it is called: opening a ledger and booking a scan must not pay for
+# documents, solvers and pictures.
+
+
+def open_ledger(place: str | Path = "runout.db", *, read_only: bool = False) -> OpenLedger:
+    """Open a ledger; close it by leaving the `with` block, or with `close`.
+
+    Args:
+        place: path of its file, or URL of its database.
+        read_only: refuse whatever would write, at the connection itself.
+
+    Raises:
+        LedgerMissing: there is no ledger at that place.
+        NotALedger: what is there is no ledger.
+        UsageError: it was made by an older program: `runout upgrade` brings it up to date.
+        NewerJournal: it was made by a newer program.
+        LedgerDamaged: its file is damaged.
+    """
+    if not isinstance(place, str | Path):
+        raise UsageError(f"the place of the ledger is {place!r}: expected a path or a database URL")
+    return OpenLedger(Ledger.open(str(place), read_only=read_only))
+
+
+class OpenLedger:
+    """An open ledger; use `open_ledger`.
+
+    Every method raises the errors of `runout.errors` with the sentences that the commands print.
+    """
+
+    def __init__(self, ledger: Ledger) -> None:
+        self._ledger: Ledger | None = ledger
+        self._place = ledger.place
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def __repr__(self) -> str:
+        return f"<{'closed' if self._ledger is None else 'open'} ledger {self._place}>"
+
+    def close(self) -> None:
+        """Close all connections; closing twice does no harm."""
+        if self._ledger is not None:
+            self._ledger.close()
+            self._ledger = None
+
+    @property
+    def _open(self) -> Ledger:
+        if self._ledger is None:
+            raise UsageError(f"the ledger {self._place} is closed: open it again with open_ledger")
+        return self._ledger
+
+    @property
+    def place(self) -> str:
+        """Path or URL, as it was opened."""
+        return self._place
+
+    @property
+    def head(self) -> tuple[int, str]:
+        """The last entry's number (0 in an empty ledger), and its hash."""
+        head = self._open.head()
+        return head.seq, head.hash
+
+    def trace(self, code: str, *, back: bool = True, forward: bool = True, page: bool = False) -> Trace:
+        """Say what a thing was made of and where it went.
+
+        Args:
+            code: a tool, lot, spindle, sample, material, press, sleeve batch, carton, pallet, shipment or numbered
+                sleeve; as code, SSCC or raw scan.
+            back: whether to say what it was made of.
+            forward: whether to say where it went.
+            page: for a lot, make its genealogy as an HTML document too.
+
+        Raises:
+            UnknownCode, IdentifierError, UsageError: the code is unknown or invalid, or nothing is asked.
+        """
+        from tracelink.services import tracing  # noqa: PLC0415
+
+        _require_text("code", code)
+        with self._open.reading() as conn:
+            return tracing.trace(
+                conn, code, back=back, forward=forward, page_at=local_now() if page else None
+            )
+
+    def contain(
+        self,
+        query: ContainmentQuery,
+        *,
+        together: Sequence[str] = (),
+        document: bool = True,
+        pages: bool = False,
+    ) -> Containment:
+        """Say what a cause may have touched, how sure that is, and where each disc is; places nothing.
+
+        Args:
+            query: the question.
+            together: sets of things to bound together, each a list of codes with commas between.
+            document: make the facts of the scope document; without it the answer comes sooner.
+            pages: draw its pictures too, so that `to_page` and `to_pdf` have what they need.
+
+        Raises:
+            UnknownCode, IdentifierError, UsageError: the query contradicts itself or the records.
+        """
+        from tracelink.services import containment  # noqa: PLC0415
+
+        _require_query(query)
+        wanted = containment.Wanted(local_now(), together, document, pages)
+        with self._open.reading() as conn:
+            return containment.answer(conn, query, wanted)
+
+    def hold(
+        self,
+        query: ContainmentQuery,
+        decided: DecidedBy,
+        *,
+        together: Sequence[str] = (),
+        document: bool = True,
+        pages: bool = False,
+    ) -> Containment:
+        """Contain, and hold what follows in the same transaction, so that nothing slips out in between.
+
+        Args:
+            query: the question.
+            decided: the authorised person, why, and when.
+            together: as for `contain`.
+            document: as for `contain`.
+            pages: as for `contain`.
+
+        Raises:
+            RefusedByRule: the person may not place holds, or the PIN is wrong.
+            UnknownCode, IdentifierError, UsageError: as for `contain`; or no PIN where one is needed.
+        """
+        from tracelink.services import containment  # noqa: PLC0415
+
+        _require_query(query)
+        if not isinstance(decided, DecidedBy):
+            raise UsageError(f"decided is {decided!r}: expected a DecidedBy, found {type(decided).__name__}")
+        if decided.at is not None:
+            require_local_time(decided.at)
+        self._require_pin(decided.by, decided.pin)
+        wanted = containment.Wanted(local_now(), together, document, pages)
+        with self._open.writing() as booking:
+            return containment.hold(booking, query, wanted, decided)
+
+    def cause(
+        self,
+        *,
+        defect: str | None = None,
+        since: str | None = None,
+        until: str | None = None,
+        within: str = "press",
+    ) -> SharedCauses:
+        """Say what the bad judged discs have in common that the good ones have not.
+
+        Args:
+            defect: count a disc as bad for this defect only; None for any.
+            since: only samples drawn at this time or later, RFC 3339 with offset.
+            until: the same, or earlier.
+            within: press, lot, compound or operator: also compare discs of one of these among themselves.
+
+        Raises:
+            UsageError: nobody ever found the defect, a time is invalid, or `within` is another word.
+        """
+        from tracelink.services import shared_causes  # noqa: PLC0415
+
+        with self._open.reading() as conn:
+            return shared_causes.shared_causes(conn, defect, since, until, within)
+
+    def balance(self, subject: str) -> Balance:
+        """Add up a lot, sleeve batch, label lot, or the block of SSCC labels that an SSCC belongs to.
+
+        Raises:
+            UsageError: it is none of these, or not in the records.
+        """
+        from tracelink.services import balancing  # noqa: PLC0415
+
+        _require_text("subject", subject)
+        with self._open.reading() as conn:
+            return balancing.balance(conn, subject)
+
+    def scan(self, station: str, raw: str, *, at: str | None = None) -> Verdict:
+        """Book one scan at a station; the verdict comes once the scan is durable.
+
+        Args:
+            station: code of the station.
+            raw: the line as the scanner sent it, symbology identifier first.
+            at: local time of the scan, RFC 3339 with offset; None for now.
+
+        Raises:
+            LedgerBusy, StorageFailed: nothing was booked; the same scan can be made again.
+            UsageError: there is no such station.
+        """
+        _require_text("station", station)
+        if not isinstance(raw, str):
+            raise UsageError(f"raw is {raw!r}: expected text, found {type(raw).__name__}")
+        when = local_now() if at is None else require_local_time(at)
+        return self._open.scan(station, raw, when)
+
+    def holds(self, *, lifted: bool = False) -> list[dict[str, Any]]:
+        """Return one row per thing on hold, with the keys of `runout hold --format json`.
+
+        Args:
+            lifted: lifted holds as well.
+        """
+        from tracelink.store.records.hold_list import hold_rows  # noqa: PLC0415
+
+        with self._open.reading() as conn:
+            return hold_rows(conn, lifted=lifted)
+
+    def export(
+        self,
+        code: str,
+        out: str | Path | None = None,
+        options: ExportOptions | None = None,
+        progress: Callable[[int], None] = lambda _entries: None,
+    ) -> Exported:
+        """Write an audit bundle that others can check without the ledger and without this program.
+
+        Args:
+            code: a lot, carton, pallet or case.
+            out: a name that ends in .zip, or a folder to be made; None for audit-CODE.zip here.
+            options: how it is made.
+            progress: called with 1 twice for each entry of the journal.
+
+        Raises:
+            UsageError: the place is taken, a file cannot be read, or there is no signing key.
+            JournalError: the ledger does not verify; nothing was written.
+        """
+        from tracelink.services import exporting  # noqa: PLC0415
+
+        _require_text("code", code)
+        with self._open.reading() as conn:
+            return exporting.export(
+                conn, self._place, code, out, options or exporting.ExportOptions(), progress
+            )
+
+    def verify(
+        self,
+        kept: KeptOutside | None = None,
+        *,
+        tables: bool = True,
+        progress: Callable[[int], None] = lambda _seq: None,
+    ) -> Verification:
+        """Check every entry against the one before, and every table against a replay of the journal.
+
+        Args:
+            kept: what was kept outside the plant, to compare with.
+            tables: whether to compare the tables, which takes much longer than the journal alone.
+            progress: called with each sequence number reached.
+
+        Raises:
+            UsageError: something kept outside has the wrong form, or no key is known for it.
+        """
+        from tracelink.services import verification  # noqa: PLC0415
+
+        with self._open.reading() as conn:
+            return verification.verify(
+                conn, self._place, kept or verification.KeptOutside(), tables=tables, progress=progress
+            )
+
+    def _require_pin(self, by: str, pin: Pin | None) -> None:
+        if not has_pin(self._open, by):
+            return
+        if pin is None:
+            raise UsageError(f"badge {by} has a PIN: give it as pin")
+        refused = prove_pin(self._open, by, pin if isinstance(pin, str) else pin())
+        if refused:
+            raise RefusedByRule(refused)
+
+
+def _require_query(query: object) -> None:
+    if not isinstance(query, ContainmentQuery):
+        raise UsageError(
+            f"the question is {query!r}: expected a ContainmentQuery, found {type(query).__name__}"
+        )
+
+
+def _require_text(name: str, value: object) -> None:
+    if not isinstance(value, str) or not value.strip():
+        raise UsageError(f"{name} is {value!r}: expected text, found {type(value).__name__}")

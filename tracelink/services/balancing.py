@@ -1,0 +1,76 @@
+"""Whether the numbers of a lot or of labels add up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from tracelink.balance.labels import LabelBalance, serial_balance
+from tracelink.balance.lot import lot_balance
+from tracelink.errors import IdentifierError, UsageError
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.report.format.render import Cell
+from tracelink.report.pages import balance_rows as told
+from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.label_facts import label_records, serial_records
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """What came in of something against what went out and what is there."""
+
+    subject: str
+    """Lot, sleeve batch, label lot, or block of SSCC labels."""
+    rows: tuple[dict[str, Cell], ...]
+    """One row per term, in order; every difference with its sign."""
+    sentences: tuple[str, ...]
+    """What the rows come to."""
+    difference: int | None
+    """Pieces that are missing (positive) or too many (negative); None if it cannot be known."""
+    off: bool
+    """Whether anything is not zero, or not known."""
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout balance --format json`: its rows."""
+        return [{column.key: row.get(column.key) for column in told.COLUMNS} for row in self.rows]
+
+
+def balance(conn: Connection, given: str) -> Balance:
+    """Add up what is recorded of a subject.
+
+    Args:
+        conn: a connection inside a transaction.
+        given: code of a lot, sleeve batch or label lot, or an SSCC of a block of labels.
+
+    Raises:
+        UsageError: it is none of these, or not in the records.
+    """
+    if given.isdigit():
+        return _labels(conn, given)
+    try:
+        code = PlantCode.parse(given)
+    except IdentifierError as problem:
+        raise UsageError(f"{problem}: expected a lot, sleeve batch, label lot or SSCC") from None
+    return _lot(conn, code.text) if code.kind is CodeKind.LOT else _labels(conn, code.text)
+
+
+def _lot(conn: Connection, code: str) -> Balance:
+    records = lot_records(conn, code)
+    lot = lot_balance(records)
+    sentences = told.lot_sentences(lot) + told.loose_sentences(records) + told.mixed_sentences(records)
+    off = lot.first is not None or any(each.quantity != each.expected for each in records.mixed)
+    return Balance(code, tuple(told.lot_rows(lot)), tuple(sentences), lot.difference, off)
+
+
+def _labels(conn: Connection, subject: str) -> Balance:
+    labels = LabelBalance(label_records(conn, subject))
+    rows, sentences = told.label_rows(labels), told.label_sentences(labels)
+    off = labels.difference != 0
+    numbers = None if subject.isdigit() or subject[0] != "B" else serial_records(conn, subject)
+    if numbers is not None:
+        serial = serial_balance(numbers)
+        rows += told.serial_rows(serial)
+        sentences += told.serial_sentences(serial)
+        off = off or not serial.agrees
+    return Balance(labels.records.subject, tuple(rows), tuple(sentences), labels.difference, off)

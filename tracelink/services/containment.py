@@ -1,0 +1,202 @@
+"""A containment asked of a ledger: the scope, its document, sets bounded together, and the holds that follow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from sqlalchemy import Connection
+
+from tracelink.errors import UsageError
+from tracelink.genealogy.certificate.digest import DIGEST, digest_of
+from tracelink.genealogy.certificate.write import certificate_of
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.containment.given_evidence import require_known_defect
+from tracelink.genealogy.containment.query import ContainmentQuery
+from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.containment.wanted_holds import holds_for
+from tracelink.report.format.document import Document
+from tracelink.report.format.render import render
+from tracelink.report.scope.document import ScopeDocument
+from tracelink.report.scope.text import RECIPIENT_COLUMNS, recipient_rows
+from tracelink.services.authority import DecidedBy
+from tracelink.services.codes import resolve
+from tracelink.services.joint_bounds import JointBounds, joint_bounds
+from tracelink.services.place_holds import HoldResult, place_holds_of
+from tracelink.services.scope_document import scope_document
+from tracelink.services.scope_lives import lives_of
+from tracelink.store.records.scope_facts import scope_facts
+from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.booking import Booking
+
+
+def scope_of(records: SqlRecords, query: ContainmentQuery) -> Scope:
+    """Compute the scope of a query.
+
+    Args:
+        records: the records, inside a transaction.
+        query: with codes as a person gives them: plant codes, SSCCs, numbered sleeves or raw scans.
+
+    Raises:
+        UnknownCode, IdentifierError: a code is not in the records, or is invalid.
+        UsageError: the query contradicts itself or the records.
+    """
+    clauses = tuple(tuple(resolve(records, code) for code in clause) for clause in query.clauses)
+    scope = contain(records, query.with_clauses(clauses))
+    require_known_defect(scope)
+    return scope
+
+
+@dataclass(frozen=True, slots=True)
+class Containment:
+    """What a query found, by the records up to an entry. It reports; an authorised person decides."""
+
+    query: ContainmentQuery
+    """What was asked."""
+    scope: Scope
+    """Tiers, containers, groups and places with their bounds."""
+    document: ScopeDocument | None
+    """The facts of the scope document; None if it was not wanted."""
+    sections: Document | None
+    """The document as pages print it; None if no page was wanted."""
+    together: tuple[JointBounds, ...]
+    """Sets of things that were asked about together."""
+    placed: HoldResult | None = None
+    """The holds that were placed; None if none were asked for."""
+
+    @property
+    def affected(self) -> bool:
+        """Whether any disc is proven or possible, or any tool may carry the fault."""
+        return bool(self.scope.suspects) or any(held.most for held in self.scope.containers)
+
+    def to_page(self) -> str:
+        """Return the scope document as a whole HTML document.
+
+        Raises:
+            UsageError: the question was asked without pages.
+        """
+        from tracelink.report.format.page import document_page  # noqa: PLC0415  made only when asked for
+
+        return document_page(self._sections())
+
+    def to_pdf(self) -> bytes:
+        """Return the same document as a PDF.
+
+        Raises:
+            UsageError: the question was asked without pages.
+        """
+        from tracelink.report.format.document_pdf import document_pdf  # noqa: PLC0415  made only when asked for
+
+        return document_pdf(self._sections())
+
+    def to_workbook(self) -> bytes:
+        """Return its tables as an XLSX workbook.
+
+        Raises:
+            UsageError: the question was asked without a document.
+        """
+        from tracelink.report.scope.workbook import scope_workbook  # noqa: PLC0415  made only when asked for
+
+        return scope_workbook(self._document())
+
+    def recipients_csv(self) -> str:
+        """Return who has how many discs as CSV.
+
+        Raises:
+            UsageError: the question was asked without a document.
+        """
+        return render(recipient_rows(self._document()), RECIPIENT_COLUMNS, "csv")
+
+    def _document(self) -> ScopeDocument:
+        if self.document is None:
+            raise UsageError("the question was asked without a document: ask with document=True")
+        return self.document
+
+    def _sections(self) -> Document:
+        if self.sections is None:
+            raise UsageError("the question was asked without pages: ask with pages=True")
+        return self.sections
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the same data as `runout contain --format json`, with certificates and their digest."""
+        data = self.scope.to_json()
+        data["holds"] = [
+            {"subject": item.subject, "first": item.first, "last": item.last}
+            for item in holds_for(self.scope)
+        ]
+        data["document"] = None if self.document is None else self.document.to_json()
+        data["together"] = [one.to_dict() for one in self.together]
+        data["certificate"] = certificate_of(self.scope, [(one.name, one.places) for one in self.together])
+        data[DIGEST] = digest_of(data)
+        return data
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be made of a scope, beside itself."""
+
+    at: str
+    """When it is made, RFC 3339 with offset."""
+    together: Sequence[str] = ()
+    """Sets, each a list of codes with commas between."""
+    document: bool = True
+    """The facts of the scope document."""
+    pages: bool = False
+    """The same in sections with pictures, as pages print it."""
+
+
+def answer(conn: Connection, query: ContainmentQuery, wanted: Wanted) -> Containment:
+    """Answer a query inside one transaction.
+
+    Args:
+        conn: its connection.
+        query: the question.
+        wanted: what is to be made of the scope.
+
+    Raises:
+        LedgerError: as `scope_of`; or a set names something that the records do not know.
+    """
+    records = SqlRecords(conn)
+    return describe(conn, query, scope_of(records, query), wanted)
+
+
+def describe(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: Wanted) -> Containment:
+    """Make what is wanted of a scope, inside the transaction that it was computed in.
+
+    A hold that was placed since moves no disc: up to its entry the scope is the same, and the document tells of it.
+    """
+    records = SqlRecords(conn)
+    scope = replace(scope, head=records.head())
+    together = tuple(joint_bounds(records, scope, wanted.together))
+    if not wanted.document and not wanted.pages:
+        return Containment(query, scope, None, None, together)
+    lives = lives_of(records, scope)
+    judgements = [one.judgement for life in lives for one in life.judged]
+    document = scope_document(records, scope, lives, scope_facts(conn, scope, judgements), at=wanted.at)
+    if not wanted.pages:
+        return Containment(query, scope, document, None, together)
+    # Pictures and sections cost a moment, which only those who want them pay.
+    from tracelink.report.scope.pictures import scope_pictures  # noqa: PLC0415
+    from tracelink.report.scope.sections import scope_sections  # noqa: PLC0415
+
+    pictures = scope_pictures(records, scope, lives, judgements, at=wanted.at)
+    return Containment(query, scope, document, scope_sections(document, pictures), together)
+
+
+def hold(booking: Booking, query: ContainmentQuery, wanted: Wanted, decided: DecidedBy) -> Containment:
+    """Answer a query and hold what follows, in one write transaction: nothing can be packed or shipped in between.
+
+    Args:
+        booking: the transaction.
+        query: the question.
+        wanted: what is to be made of the scope.
+        decided: by whom and why; any PIN has been checked.
+
+    Raises:
+        RefusedByRule: the person may not place holds.
+        LedgerError: as `answer`.
+    """
+    scope = scope_of(SqlRecords(booking.connection), query)
+    placed = place_holds_of(booking, scope, decided.by, decided.reason, decided.at or wanted.at)
+    return replace(describe(booking.connection, query, scope, wanted), placed=placed)

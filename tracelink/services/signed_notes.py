@@ -1,0 +1,27 @@
+"""Signed checkpoints as files."""
+
+from pathlib import Path
+
+from tracelink.errors import ProofFails, UsageError
+from tracelink.ledger.note import Note, parse_note
+
+_LONGEST = 1 << 20
+"""Bytes: longer than a hundred signatures could make it; not whatever a path may lead to."""
+
+
+def read_note(file: str | Path) -> Note:
+    """Read a signed note from a file.
+
+    Raises:
+        UsageError: it cannot be read.
+        ProofFails: it is no signed note.
+    """
+    try:
+        with Path(file).open("rb") as opened:
+            data = opened.read(_LONGEST)
+    except OSError as problem:
+        raise UsageError(f"the checkpoint {file} cannot be read: {problem.strerror}") from None
+    try:
+        return parse_note(data)
+    except ProofFails as problem:
+        raise ProofFails(f"{file}: {problem}") from None

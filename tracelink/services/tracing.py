@@ -1,0 +1,149 @@
+"""The genealogy of one thing: what it was made of, where it went, and what is known beside that."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection
+
+from tracelink.errors import UsageError
+from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.tree import Tree, joined
+from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.report.pictures.tree_text import tree_rows
+from tracelink.services.codes import resolve
+from tracelink.store.records.entry_stamps import EntryStamp
+from tracelink.store.records.late_entries import late_about
+from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.holds import holds_by_thing
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """The genealogy of one thing, by the records up to an entry."""
+
+    code: str
+    """The thing."""
+    head: tuple[int, str]
+    """The last entry looked at, and its hash."""
+    back: Tree | None
+    """What it was made of; None if that was not asked."""
+    forward: Tree | None
+    """Where it went; None if that was not asked."""
+    holds: Mapping[str, str]
+    """Thing -> the hold on it, for what is in the trees."""
+    judgements: tuple[JudgementFact, ...]
+    """Judged samples of the lots in the trees."""
+    late: tuple[EntryStamp, ...]
+    """Entries about what is in the trees that were recorded late."""
+    page: str | None = None
+    """For a lot: its genealogy as a whole HTML document, if it was wanted."""
+
+    @property
+    def trees(self) -> dict[str, Tree]:
+        """The trees that were asked for, by direction."""
+        both = {"back": self.back, "forward": self.forward}
+        return {name: tree for name, tree in both.items() if tree is not None}
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the same data as `runout trace --format json`."""
+        return {
+            "code": self.code,
+            "head": {"seq": self.head[0], "hash": self.head[1]},
+            "holds": dict(self.holds),
+            "judgements": [_judged(one) for one in self.judgements],
+            "late": [_late(one) for one in self.late],
+            **{name: _tree(tree) for name, tree in self.trees.items()},
+        }
+
+    def to_svg(self, at: str) -> str:
+        """Draw the family tree.
+
+        Args:
+            at: when it is drawn, RFC 3339 with offset; shown on the picture.
+        """
+        from tracelink.report.pictures.genealogy_svg import genealogy_svg  # noqa: PLC0415  only when asked for
+
+        tree = self.back or self.forward
+        if self.back is not None and self.forward is not None:
+            tree = joined(self.back, self.forward)
+        assert tree is not None, "one direction is always asked"
+        title = _QUESTIONS[tuple(self.trees)].format(self.code)
+        return genealogy_svg(tree, title=title, head=self.head, at=at, judgements=list(self.judgements))
+
+
+_QUESTIONS = {
+    ("back",): "What is {} made of?",
+    ("forward",): "Where did {} go?",
+    ("back", "forward"): "Where does {} come from, and where did it go?",
+}
+
+
+def trace(
+    conn: Connection, given: str, *, back: bool = True, forward: bool = True, page_at: str | None = None
+) -> Trace:
+    """Trace one thing inside one transaction.
+
+    Args:
+        conn: its connection.
+        given: a code as a person gives it.
+        back: whether to say what it was made of.
+        forward: whether to say where it went.
+        page_at: when the page of a lot is made, RFC 3339 with offset; None for no page.
+
+    Raises:
+        UnknownCode, IdentifierError: the code is not in the records, or is invalid.
+        UsageError: neither direction is asked for, or a page of something that is not a lot.
+    """
+    if not (back or forward):
+        raise UsageError("a trace goes back, forward or both: neither was asked for")
+    records = SqlRecords(conn)
+    code = resolve(records, given)
+    behind = trace_back(records, code) if back else None
+    ahead = trace_forward(records, code) if forward else None
+    trees = [tree for tree in (behind, ahead) if tree is not None]
+    page = None if page_at is None else _page(records, code, page_at)
+    codes = list(dict.fromkeys(node.code for tree in trees for node in tree.nodes))
+    return Trace(
+        code=code,
+        head=records.head(),
+        back=behind,
+        forward=ahead,
+        holds=holds_by_thing(conn, codes),
+        judgements=tuple(_judgements(records, trees)),
+        late=tuple(late_about(conn, codes)),
+        page=page,
+    )
+
+
+def _judgements(records: SqlRecords, trees: Iterable[Tree]) -> list[JudgementFact]:
+    lots = {node.code for tree in trees for node in tree.nodes if node.kind == "lot"}
+    return [judged for lot in sorted(lots) for judged in records.judgements_of(lot)]
+
+
+def _page(records: SqlRecords, code: str, at: str) -> str:
+    from tracelink.report.format.page import lot_page  # noqa: PLC0415  made only when asked for
+
+    if records.lot(code) is None:
+        raise UsageError(f"a page is made of lots: {code} is none")
+    return lot_page(records, code, at=at)
+
+
+def _tree(tree: Tree) -> dict[str, Any]:
+    return {
+        "nodes": [{"kind": node.kind, "code": node.code, **dict(node.facts)} for node in tree.nodes],
+        "edges": tree_rows(tree),
+        "conflicts": list(tree.conflicts),
+    }
+
+
+def _judged(one: JudgementFact) -> dict[str, Any]:
+    verdict = {"good": one.good, "defect": one.defect, "entry": one.seq}
+    return {"sample": one.sample, "lot": one.lot, "stroke": one.stroke, **verdict}
+
+
+def _late(one: EntryStamp) -> dict[str, Any]:
+    times = {"happened": one.happened, "recorded": one.recorded, "late_s": one.late_s}
+    return {"entry": one.seq, "kind": one.kind, **times, "by": one.by}
