@@ -21,6 +21,7 @@ from toolshop import work as tool_room
 from writer import write_logs, write_story
 
 SEED = 20310303
+"""Of all dice of the demo as it is told."""
 LEAST_SCALE = 0.05
 
 

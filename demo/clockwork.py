@@ -17,7 +17,7 @@ from datetime import datetime, timedelta, timezone
 Job = Generator[int, None, None]
 """Yields the second at which it goes on."""
 
-MONDAY = datetime(2031, 2, 24, tzinfo=timezone(timedelta(hours=1)))
+MONDAY = datetime(2025, 2, 24, tzinfo=timezone(timedelta(hours=1)))
 """Second 0: the start of the week in which only the tool room works."""
 
 HOUR = 3600

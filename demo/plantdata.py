@@ -41,6 +41,8 @@ class Product:
 
     number: int
     """Place in the plant's list, from 1."""
+    short: str
+    """Two letters that name the dice of its stampers; shown nowhere."""
     title: str
     carton: int
     """Units to a carton; 20 in one delivery account, 25 and 30 are common practice (see README, Sources)."""
@@ -93,13 +95,14 @@ class Product:
 
 
 HERON, COMET, BLUE, BRASS, MILLS, LEDGER, GRAVEL, MOTH, SALT = PRODUCTS = (
-    Product(1, "Clockwork Heron Sleeps", 25, 20),
-    Product(2, "Paper Comet Arithmetic", 20, 16),
+    Product(1, "CH", "Clockwork Heron Sleeps", 25, 20),
+    Product(2, "PC", "Paper Comet Arithmetic", 20, 16),
     # Same cut as the first edition, other labels and another print of nearly the same artwork.
-    Product(3, "Paper Comet Arithmetic (Blue)", 20, 16, cut=2),
-    Product(4, "Brass Umbrella Weather", 20, 12, discs=2),
+    Product(3, "PB", "Paper Comet Arithmetic (Blue)", 20, 16, cut=2),
+    Product(4, "BU", "Brass Umbrella Weather", 20, 12, discs=2),
     Product(
         5,
+        "NP",
         "Nine Pale Windmills",
         20,
         16,
@@ -107,10 +110,10 @@ HERON, COMET, BLUE, BRASS, MILLS, LEDGER, GRAVEL, MOTH, SALT = PRODUCTS = (
         items=("insert", "download card"),
         prompt="hype sticker",
     ),
-    Product(6, "The Ferryman's Idle Ledger", 25, 20),
-    Product(7, "Gravel Road Almanac", 30, 16),
-    Product(8, "Moth Parliament", 25, 20),
-    Product(9, "Salt Stair Signals", 30, 16, copper=True),
+    Product(6, "FL", "The Ferryman's Idle Ledger", 25, 20),
+    Product(7, "GA", "Gravel Road Almanac", 30, 16),
+    Product(8, "MP", "Moth Parliament", 25, 20),
+    Product(9, "SS", "Salt Stair Signals", 30, 16, copper=True),
 )
 
 

@@ -58,7 +58,7 @@ def _family(plant: Plant, product: Product, piece: int, side: str, tags: "count[
     master = code("T", next(tags))
     kind = "COPPER" if product.copper else "LACQUER"
     acts = [[raw_act(kind), raw_plant(master), f'"{side}', f'"{matrix}']]
-    limits = _limits(plant, matrix)
+    limits = _limits(plant, product, matrix)
     parent = master
     if not product.copper:
         parent = _grow(acts, master, tags)
@@ -78,9 +78,9 @@ def _grow(acts: list[list[str]], parent: str, tags: "count[int]") -> str:
     return child
 
 
-def _limits(plant: Plant, matrix: str) -> list[int]:
+def _limits(plant: Plant, product: Product, matrix: str) -> list[int]:
     """How long each stamper of a matrix will last: enough for all lots and some to spare."""
-    dice = plant.dice(f"stampers {matrix}")
+    dice = plant.dice(f"stampers {product.short}{matrix.removeprefix('EX')}")
     needed = sum(
         plan.strokes for plan in LOTS if matrix in {plan.product.matrix(plan.piece, s) for s in "AB"}
     )

@@ -31,8 +31,8 @@ from tracelink.store.stations.answers import SqlStationQueries
 BUILD = Path(__file__).resolve().parents[2] / "demo" / "build.py"
 SCALE = 0.05
 CHUNK = 500
-BEFORE = Stamp("2031-02-24T05:00:00+01:00", "2031-02-24T04:00:00Z")
-MORNING = Stamp("2031-03-14T05:00:00+01:00", "2031-03-14T04:00:00Z")
+BEFORE = Stamp("2025-02-24T05:00:00+01:00", "2025-02-24T04:00:00Z")
+MORNING = Stamp("2025-03-14T05:00:00+01:00", "2025-03-14T04:00:00Z")
 
 DESIGNED = {
     "wrong-title",
@@ -167,7 +167,7 @@ def test_the_stamper_is_narrowed_to_its_samples(played):
     assert remounted >= 1
     assert not played.scope.contradictions
     judged = [one["judged_bad_at"][:10] for one in bad["samples"] if one["defect"]]
-    assert set(judged) == {"2031-03-13"}  # the evening before the hold, days after the disc was drawn
+    assert set(judged) == {"2025-03-13"}  # the evening before the hold, days after the disc was drawn
 
 
 def test_its_discs_are_in_every_kind_of_place(played):
