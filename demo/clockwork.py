@@ -18,7 +18,10 @@ Job = Generator[int, None, None]
 """Yields the second at which it goes on."""
 
 MONDAY = datetime(2025, 2, 24, tzinfo=timezone(timedelta(hours=1)))
-"""Second 0: the start of the week in which only the tool room works."""
+"""Second 0: the start of the week in which only the tool room works.
+
+In the past, and before summer time begins there. The recording clock of a ledger cannot be set, not even for a story:
+the demo's records are loaded later and say so."""
 
 HOUR = 3600
 DAY = 24 * HOUR

@@ -88,7 +88,10 @@ def play(out: Path, scale: float) -> None:
     """
     teller = Teller(out)
     teller.chapter(
-        "Ten days of an invented plant", "Three presses, two packing lines, a tool room, a lab, a dock."
+        "Ten days of an invented plant",
+        "Three presses, two packing lines, a tool room, a lab, a dock, in March 2025.",
+        "Their scans are loaded now: the ledger keeps when a thing happened and when it was recorded, and its reports",
+        "say that the records were loaded later. At a working plant both times are a second apart.",
     )
     plant = build(out, SEED, scale)
     scans = sum(len(station.scans) for station in plant.stations.values())

@@ -52,6 +52,9 @@ def test_every_example_of_the_readme_runs_as_it_says(demo):
 def test_the_story_leaves_its_pages(demo):
     for name in ("scope.html", "genealogy.svg", "genealogy.html"):
         assert (demo / name).stat().st_size > 2000
+    scope = (demo / "scope.html").read_text(encoding="utf-8")
+    assert "The records were loaded later: " in scope
+    assert re.search(r"Recorded before they happened</dt>\s*<dd[^>]*>0<", scope)
 
 
 def test_what_comes_after_the_ten_days_is_as_the_story_tells_it(demo):

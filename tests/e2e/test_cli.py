@@ -667,7 +667,7 @@ def test_whoever_comes_back_to_a_station_is_told_where_it_stands(pressed):
     os.close(slave)
     told = os.read(master, 4000).decode()
     os.close(master)
-    assert "Arithmetic\", 3\r\nof 5 in carton" in told, "broken between words"
+    assert 'Arithmetic", 3\r\nof 5 in carton' in told, "broken between words"
     told = " ".join(told.split())
     assert (
         f'Station {LINE}, line 4: Ada is signed on. Packs "Paper Comet Arithmetic", 3 of 5 in carton {carton_sscc(1)}, '

@@ -1,6 +1,7 @@
 """Entries recorded late, judgements in a trace, and a replay that is only tried out."""
 
 import json
+import re
 
 import pytest
 from support_cli import run, station_log
@@ -81,3 +82,38 @@ def test_a_trial_shows_what_would_be_stopped_and_books_nothing(place, tmp_path):
     assert booked.code == 1
     again = run("replay", log, "--trial", ledger=place)
     assert (again.code, again.err) == (0, "Trial: nothing was booked; 0 scans would be stopped.\n")
+
+
+@pytest.fixture(scope="module")
+def loaded(tmp_path_factory):
+    """Lot 1 pressed onto thirty stacks on Monday, all of it recorded on Wednesday."""
+    place = tmp_path_factory.mktemp("loaded") / "plant.db"
+    floor = Floor(Ledger.open(str(Floor.copy().saved(place))))
+    floor.ledger._now = lambda: "2031-03-05T09:30:00Z"
+    floor.press(1, strokes=300, stacks=30)
+    return place
+
+
+LOADED = (
+    "The records were loaded later: {} of {} entries looked at happened from 2031-03-03 08:00 +01:00 to "
+    "2031-03-03 08:00 +01:00 and were recorded at 2031-03-05 09:30 UTC."
+)
+
+
+def test_a_trace_of_records_that_were_loaded_later_says_so_once(loaded):
+    shown = run("trace", n("L1"), ledger=loaded)
+    late = json.loads(run("trace", n("L1"), "--format", "json", ledger=loaded).out)["late"]
+    assert len(late) > 20
+    assert re.search(LOADED.format(len(late), r"\d+").replace("+01", r"\+01"), shown.out)
+    assert "minutes later" not in shown.out
+
+
+def test_a_bundle_of_records_that_were_loaded_later_says_so_once_and_lists_each_in_a_table(loaded, tmp_path):
+    assert run("audit", "export", n("L1"), "--unsigned", "--out", tmp_path / "b", ledger=loaded).code == 0
+    page = " ".join(re.sub(r"<[^>]*>", " ", (tmp_path / "b" / "report.html").read_text("utf-8")).split())
+    listed = (tmp_path / "b" / "tables" / "late-entries.csv").read_text("utf-8").splitlines()
+    late = sum(",late," in line for line in listed)
+    assert late > 20
+    assert re.search(LOADED.format(late, r"\d+").replace("+01", r"\+01"), page)
+    assert "tables/late-entries.csv lists every one." in page
+    assert "BEFORE ITS TIME" not in page

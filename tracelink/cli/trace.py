@@ -9,6 +9,7 @@ from runout import Trace, open_ledger
 from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
 from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, render
 from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
@@ -54,7 +55,10 @@ def _printed(found: Trace, fmt: str) -> str:
     titles = {"back": "Made of", "forward": "Went to"}
     parts = [f"{titles[name]}\n{tree_text(tree)}" for name, tree in found.trees.items()]
     parts += _part("Samples judged", (_judged_line(one) for one in found.judgements))
-    parts += _part("Recorded late", (late_line(one) for one in found.late))
+    if found.loaded_later is not None:
+        parts.append(f"{loading_sentence(found.loaded_later)} List them with --format json.\n")
+    else:
+        parts += _part("Recorded late", (late_line(one) for one in found.late))
     parts += _part("On hold", (f"{held}: hold {hold}\n" for held, hold in found.holds.items()))
     return "\n".join(parts) + f"\nRecords up to entry {found.head[0]} ({found.head[1][:16]}...).\n"
 

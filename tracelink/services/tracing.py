@@ -12,6 +12,7 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.loading import LoadedLater, loaded_later
 from tracelink.report.pictures.tree_text import tree_rows
 from tracelink.services.codes import resolve
 from tracelink.store.records.entry_stamps import EntryStamp
@@ -38,6 +39,8 @@ class Trace:
     """Judged samples of the lots in the trees."""
     late: tuple[EntryStamp, ...]
     """Entries about what is in the trees that were recorded late."""
+    loaded_later: LoadedLater | None
+    """Set if most of those entries were loaded long after they happened."""
     page: str | None = None
     """For a lot: its genealogy as a whole HTML document, if it was wanted."""
 
@@ -106,6 +109,7 @@ def trace(
     trees = [tree for tree in (behind, ahead) if tree is not None]
     page = None if page_at is None else _page(records, code, page_at)
     codes = list(dict.fromkeys(node.code for tree in trees for node in tree.nodes))
+    looked_at, late = late_about(conn, codes)
     return Trace(
         code=code,
         head=records.head(),
@@ -113,7 +117,8 @@ def trace(
         forward=ahead,
         holds=holds_by_thing(conn, codes),
         judgements=tuple(_judgements(records, trees)),
-        late=tuple(late_about(conn, codes)),
+        late=tuple(late),
+        loaded_later=loaded_later(looked_at, [(one.happened, one.recorded) for one in late]),
         page=page,
     )
 

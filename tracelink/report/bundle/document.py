@@ -10,6 +10,8 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from tracelink.ledger.loading import LoadedLater, loaded_later
+from tracelink.ledger.times import lag_s
 from tracelink.report.bundle.facts import BundleFacts
 from tracelink.report.bundle.table import BundleTable
 from tracelink.report.bundle.tables_acts import late_minutes
@@ -25,6 +27,7 @@ from tracelink.report.format.document import (
     TextBlock,
 )
 from tracelink.report.format.grids import Grid, GridCell, grid
+from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import counted, imprint, signed
 
 _MOST_ROWS = 100
@@ -172,7 +175,8 @@ def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) 
     yield FramedNote(
         f"Open holds: {open_holds}. Open investigations: {open_looks}. Gaps noticed in the records: {len(facts.gaps)}. "
         f"Movements that cannot all be true: {len(facts.conflicts)}. Corrections: {len(known['corrections'].grid.rows)}. "
-        f"Entries flagged late or before their time: {len(known['late-entries'].grid.rows)}. "
+        f"Entries flagged late or before their time: {len(known['late-entries'].grid.rows)}"
+        f"{', most of them loaded later' if _loaded(facts) else ''}. "
         f"Beyond what stands here, no link found in the records up to entry {seq}.",
         loud=bool(open_holds or open_looks or facts.conflicts),
     )
@@ -214,6 +218,10 @@ def _printed(facts: BundleFacts, table: BundleTable) -> Iterator[Block]:
     rows = table.grid.rows
     if table.key == "late-entries" and rows:
         yield TextBlock(_late_sentence(facts))
+        loaded = _loaded(facts)
+        if loaded is not None:
+            yield TextBlock(f"{loading_sentence(loaded)} tables/late-entries.csv lists every one.")
+            return
     yield TableBlock(table.caption, _for_reading(table, rows[:most]), table.otherwise)
     if len(rows) > most:
         yield TextBlock(
@@ -251,8 +259,13 @@ def _late_sentence(facts: BundleFacts) -> str:
         f"say they happened (setting late_entry_minutes), and {early} before they say they happened."
     )
     if early:
-        said += " A station's clock was ahead, or a station's log was played in later, such as in a demonstration."
+        said += " The clock of a station was ahead, or that of the ledger behind."
     return said
+
+
+def _loaded(facts: BundleFacts) -> LoadedLater | None:
+    times = [(entry["event_time"], entry["recorded_at"]) for entry in facts.entries]
+    return loaded_later(len(times), [one for one in times if lag_s(*one) >= 60 * facts.late_minutes])
 
 
 def _missing(facts: BundleFacts) -> Iterator[Block]:

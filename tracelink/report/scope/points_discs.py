@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from tracelink.ledger.loading import loaded_later
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -16,6 +17,7 @@ from tracelink.report.format.document import (
     Ticks,
 )
 from tracelink.report.format.grids import Grid
+from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import grouped, signed
 from tracelink.report.scope import tables_discs as tables
 from tracelink.report.scope.document import ScopeDocument
@@ -156,7 +158,11 @@ def quality(document: ScopeDocument) -> Iterator[Block]:
             ("Codes keyed by two people there", grouped(found.keyed)),
         )
     )
-    yield from _listed("Late entries", tables.late(document))
+    loaded = loaded_later(found.entries, [(one.happened, one.recorded) for one in found.late])
+    if loaded is not None:
+        yield TextBlock(f"{loading_sentence(loaded)} The workbook and the JSON list every one.")
+    else:
+        yield from _listed("Late entries", tables.late(document))
     yield from _listed("Corrections", tables.corrections(document))
 
 

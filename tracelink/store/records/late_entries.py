@@ -25,8 +25,8 @@ def late_minutes(conn: Connection) -> int:
     return SqlStationQueries(conn).setting("late_entry_minutes")
 
 
-def late_about(conn: Connection, codes: Iterable[str]) -> list[EntryStamp]:
-    """Return the late ones among the entries that moved, nested, pressed, grew or judged some things.
+def late_about(conn: Connection, codes: Iterable[str]) -> tuple[int, list[EntryStamp]]:
+    """Return the number of entries, and the late ones among them, that moved, nested, pressed, grew or judged some things.
 
     Args:
         conn: a connection that reads one state.
@@ -36,7 +36,7 @@ def late_about(conn: Connection, codes: Iterable[str]) -> list[EntryStamp]:
     seqs: set[int] = set()
     for start in range(0, len(wanted), _FEW):
         seqs |= set(conn.execute(_ABOUT, {"codes": wanted[start : start + _FEW]}).scalars())
-    return _late(conn, seqs)
+    return len(seqs), _late(conn, seqs)
 
 
 def late_entries(conn: Connection, last: int) -> list[EntryStamp]:
