@@ -21,13 +21,14 @@ from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.report.bundle import verify_bundle
 from tracelink.report.bundle.document import QUESTIONS
-from tracelink.report.bundle.table import table
-from tracelink.report.bundle.workbook import workbook
 from tracelink.report.epcis import making, moving
 from tracelink.report.epcis.export import NO_EVENT, SPECIAL
 from tracelink.report.epcis.prov import dangling
 from tracelink.report.epcis.rules import check_document
 from tracelink.report.epcis.strict import packed_before_commissioned
+from tracelink.report.format.table import Column, Kind, keyed, table
+from tracelink.report.format.table_csv import csv_file
+from tracelink.report.format.table_workbook import BookStamp, workbook
 from tracelink.report.pictures.graphml import graphml
 from tracelink.services.audit_bundle import Signed, _Hiding, make_bundle
 from tracelink.store.bundle.bundle_facts import Wishes
@@ -300,18 +301,21 @@ class TestTables:
     HOSTILE = ("=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "'=1", '=HYPERLINK("http://x")', "a\x1db", "<script>")
 
     def test_no_cell_is_a_formula(self):
-        made = table("x", "x", (("text", "w"), ("n", "n")), [(text, -5) for text in self.HOSTILE])
-        lines = made.csv().decode().splitlines()[1:]
+        columns = (Column("text", "text", Kind.TEXT), Column("n", "n", Kind.COUNT))
+        made = table("x", "x", columns, [(text, -5) for text in self.HOSTILE])
+        lines = csv_file(made).decode().splitlines()[1:]
         assert not any(line.lstrip('"').startswith(("=", "+", "-", "@", "\t")) for line in lines)
-        sheet = openpyxl.load_workbook(io.BytesIO(workbook([made], "x", "2031-03-04T08:15:00Z"))).active
+        sheet = openpyxl.load_workbook(
+            io.BytesIO(workbook([made], BookStamp("x", "2031-03-04T08:15:00Z")))
+        ).active
         assert [cell.data_type for cell in sheet["A"][1:]] == ["s"] * len(self.HOSTILE)
-        assert [cell.value for cell in sheet["A"][1:3]] == ["=1+1", "+1"]
+        assert [cell.value for cell in sheet["A"][1:3]] == ["'=1+1", "'+1"]
         assert sheet["B2"].value == -5
         assert (sheet.freeze_panes, sheet.auto_filter.ref) == ("A2", f"A1:B{len(self.HOSTILE) + 1}")
 
     def test_two_columns_of_one_title_have_keys_of_their_own(self):
-        made = table("x", "x", (("its strokes", ""), ("its strokes", "")), [("1", "2")])
-        assert made.csv() == b"its_strokes,its_strokes_2\n1,2\n"
+        made = table("x", "x", keyed((("its strokes", Kind.CODE), ("its strokes", Kind.CODE))), [("1", "2")])
+        assert csv_file(made) == b"its_strokes,its_strokes_2\n1,2\n"
 
     def test_the_workbook_has_a_sheet_for_every_csv(self):
         sheets = openpyxl.load_workbook(io.BytesIO(files()["tables.xlsx"])).sheetnames
@@ -385,7 +389,7 @@ class TestReport:
         page = files()["report.html"].decode()
         assert "default-src 'none'" in page
         assert not re.search(r"(?i)\b(all clear|is safe|100 % found|recall complete)\b", page)
-        assert "no link found in the records up to entry" in page
+        assert "Nothing further was found in the records up to entry" in page
 
     def test_both_carry_the_head_and_no_time_of_printing(self):
         with floor().ledger.reading() as conn:

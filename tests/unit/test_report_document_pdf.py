@@ -8,17 +8,18 @@ from itertools import pairwise
 import pypdfium2
 import pytest
 from reportlab.pdfgen.canvas import Canvas
-from support_report import NOW, pallet, real_lot
+from support_report import pallet, real_lot
 from support_scope import scope_doc, titled
 
 from tracelink.genealogy.model.facts import ToolFact
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.report.format.document import Bullets, FactList, FramedNote, Section, TableBlock, TextBlock
+from tracelink.report.format.document import Bullets, FactList, FramedNote, Section, TextBlock
 from tracelink.report.format.document_pdf import document_pdf
-from tracelink.report.format.pdf_sheet import said
 from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, FontRun, Setter
+from tracelink.report.format.shown import on_paper
 from tracelink.report.format.svg import el, path
 from tracelink.report.format.svg_pdf import SvgFlowable
+from tracelink.report.format.table import Table
 
 
 def sheets(data):
@@ -46,8 +47,8 @@ def printed(sections):
 
 def test_every_sheet_has_head_time_and_number(printed):
     for number, text in enumerate(printed, 1):
-        assert squeezed("Records up to entry 12 345, journal head 3f9a17c23f9a17c2") in squeezed(text)
-        assert NOW in text
+        assert squeezed("Records up to entry 12345, journal head 3f9a17c23f9a17c2") in squeezed(text)
+        assert "Printed 2031-03-14 16:05 +01:00" in text
         assert f"Sheet {number} of {len(printed)}" in text
 
 
@@ -62,9 +63,13 @@ def test_the_pdf_says_all_that_the_page_says(sections, printed):
                 wanted += block.items
             elif isinstance(block, FactList):
                 wanted += [part for pair in block.pairs for part in pair]
-            elif isinstance(block, TableBlock) and block.grid.rows:
+            elif isinstance(block, Table) and block.rows:
                 wanted.append(block.caption)
-                wanted += [said(cell) for row in (*block.grid.rows, *block.grid.foot) for cell in row]
+                wanted += [
+                    on_paper(cell, column)
+                    for row in (*block.rows, *block.foot)
+                    for cell, column in zip(row, block.columns, strict=True)
+                ]
     assert len(wanted) > 200
     # What goes on on the next sheet has the foot of the sheet in between.
     missing = [words for words in wanted if squeezed(words) not in text and len(words) < 200]
@@ -131,7 +136,7 @@ def test_a_tool_that_pressed_nothing_has_a_pdf():
     records.tools.append(ToolFact("T0000900", "stamper", "T0000021", "EX-101-A S9", "A", "in store"))
     text = " ".join(" ".join(sheets(document_pdf(scope_doc(records, "T0000900")[1]))).split())
     assert "No disc that it touched is in the records." in text
-    assert "no link found in the records up to entry" in text
+    assert "Nothing further was found in the records up to entry" in text
 
 
 def test_a_text_longer_than_a_sheet_goes_on_on_the_next():

@@ -5,11 +5,12 @@ from io import BytesIO, StringIO
 
 import openpyxl
 import pytest
-from support_report import HEAD, NOW
+from support_report import HEAD
 from support_scope import scope_doc, titled
 
 from tracelink.report.format.render import render
-from tracelink.report.scope.text import RECIPIENT_COLUMNS, recipient_rows
+from tracelink.report.format.table_csv import csv_file
+from tracelink.report.scope.tables_people import CONSIGNEES, consignees_file
 from tracelink.report.scope.workbook import scope_workbook
 
 
@@ -43,7 +44,7 @@ def test_every_sheet_can_be_sorted_filtered_and_printed(book):
         assert sheet.auto_filter.ref.startswith("A1:")
         assert sheet.print_title_rows == "$1:$1"
         assert "Records up to entry 12" in sheet.oddFooter.left.text
-        assert NOW in sheet.oddFooter.left.text
+        assert "Printed 2031-03-14 16:05 +01:00" in sheet.oddFooter.left.text
 
 
 def test_a_row_a_container_and_a_row_a_consignee_add_up_to_the_document(book, document):
@@ -82,26 +83,26 @@ def test_no_text_is_evaluated(text):
                     assert cell.value[:1] not in tuple("=+-@\t\r"), cell.value
                     assert cell.value.isprintable()
                     seen.append(cell.value)
-    shown = render([{"consignee": text}], [RECIPIENT_COLUMNS[0]], "csv")
+    shown = render([{"consignee": text}], [CONSIGNEES[0]], "csv")
     assert next(csv.reader(StringIO(shown.partition("\n")[2])))[0] in seen
 
 
 def test_the_same_document_gives_the_same_bytes(document):
     again, _ = scope_doc()
     assert scope_workbook(document) == scope_workbook(again)
-    # Nothing in the file is of the time of writing.
+    # Nothing in the file is of the time of writing; the format keeps times in UTC.
     stamps = opened(document).properties
-    assert stamps.created.isoformat() == stamps.modified.isoformat() == NOW[:19]
+    assert stamps.created.isoformat() == stamps.modified.isoformat() == "2031-03-14T15:05:00"
 
 
 def test_the_file_names_the_journal_head(book):
     summary = {row["what"]: row["value"] for row in rows(book, "summary")}
     assert (summary["journal entry of the data cut-off"], summary["its hash"]) == HEAD
-    assert summary["printed"] == NOW
+    assert summary["printed"] == "2031-03-14 16:05 +01:00"
 
 
 def test_consignees_as_csv(document):
-    found = list(csv.DictReader(StringIO(render(recipient_rows(document), RECIPIENT_COLUMNS, "csv"))))
+    found = list(csv.DictReader(StringIO(csv_file(consignees_file(document)).decode())))
     assert [(row["consignee"], row["orders"], row["least"], row["most"]) for row in found] == [
         ("Example Shop 3", "O0000003", "0", "99")
     ]

@@ -9,12 +9,12 @@ import pytest
 
 from tracelink.errors import UsageError
 from tracelink.report.format.plain import can_draw, counted, grouped, imprint, percent, signed, visible
-from tracelink.report.format.render import FORMATS, Column, render
+from tracelink.report.format.render import FORMATS, Column, Kind, render
 
 COLUMNS = (
     Column("code", "Code"),
-    Column("discs", "Discs", number=True),
-    Column("title", "Title", wraps=True),
+    Column("discs", "Discs", Kind.COUNT),
+    Column("title", "Title", Kind.TEXT),
 )
 HOSTILE = "<script>&\x1b[31m\x1d[bold]\u202egnp\x00"
 ROWS = [
@@ -156,7 +156,7 @@ def test_a_chance_is_never_rounded_to_nothing_or_to_certainty(chance, shown):
 def test_the_imprint_names_the_head_and_the_time():
     at = "2031-03-05T14:02:11+01:00"
     assert imprint((1234, "ab" * 32), at) == (
-        f"Records up to entry 1\u202f234, journal head {'ab' * 8}…. Printed {at}."
+        f"Records up to entry 1234, journal head {'ab' * 8}…. Printed 2031-03-05 14:02 +01:00."
     )
     assert "ab" * 32 in imprint((1234, "ab" * 32), at, whole=True)
     assert "journal head none" in imprint((0, ""), at)

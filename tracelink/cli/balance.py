@@ -9,7 +9,7 @@ from tracelink.cli.common.options import format_option
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
-from tracelink.report.format.render import Column, render
+from tracelink.report.format.render import Column, Kind, render
 from tracelink.report.pages import balance_rows as said
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office import investigations
@@ -19,12 +19,12 @@ _LIST = text(
     "WHERE (CAST(:closed AS INTEGER) = 1 OR closed_seq IS NULL) ORDER BY seq"
 )
 _LIST_COLUMNS = [
-    Column("seq", "number", number=True),
+    Column("seq", "number", Kind.NUMBER),
     Column("subject", "about"),
-    Column("difference", "difference", number=True),
-    Column("reason", "reason", wraps=True),
+    Column("difference", "difference", Kind.DIFFERENCE),
+    Column("reason", "reason", Kind.TEXT),
     Column("person", "opened by"),
-    Column("closed_seq", "closed by entry", number=True),
+    Column("closed_seq", "closed by entry", Kind.NUMBER),
 ]
 
 

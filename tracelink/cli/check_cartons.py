@@ -3,14 +3,14 @@
 import click
 
 from tracelink.cli.common.options import format_option
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import Ledger
 from tracelink.store.office.carton_checks import CheckPlan, check_plan
 
 _COLUMNS = [
     Column("carton", "carton"),
     Column("state", "state"),
-    Column("entry", "counted in entry", number=True),
+    Column("entry", "counted in entry", Kind.NUMBER),
 ]
 
 

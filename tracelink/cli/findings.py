@@ -10,7 +10,7 @@ from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.report.format.plain import visible
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.late_entries import late_entries, late_minutes
 
@@ -26,17 +26,17 @@ _COLUMNS = [
 
 
 _LATE = [
-    Column("entry", "entry", number=True),
+    Column("entry", "entry", Kind.NUMBER),
     Column("kind", "kind"),
-    Column("happened", "happened"),
-    Column("recorded", "recorded"),
-    Column("minutes", "minutes late", number=True),
+    Column("happened", "happened", Kind.TIME),
+    Column("recorded", "recorded", Kind.TIME),
+    Column("minutes", "minutes late", Kind.COUNT),
     Column("by", "by"),
 ]
 _CODES = [
     Column("code", "code"),
-    Column("meaning", "what it means", wraps=True),
-    Column("to_do", "what to do", wraps=True),
+    Column("meaning", "what it means", Kind.TEXT),
+    Column("to_do", "what to do", Kind.TEXT),
 ]
 _KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
 _STATION = text("SELECT 1 FROM station WHERE code = :station")

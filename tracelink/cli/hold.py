@@ -4,17 +4,17 @@ import click
 
 from runout import open_ledger
 from tracelink.cli.common.options import format_option
-from tracelink.report.format.render import Column, render
+from tracelink.report.format.render import Column, Kind, render
 
 _COLUMNS = [
     Column("hold", "hold"),
     Column("subject", "thing held"),
-    Column("first", "from stroke", number=True),
-    Column("last", "to stroke", number=True),
+    Column("first", "from stroke", Kind.NUMBER),
+    Column("last", "to stroke", Kind.NUMBER),
     Column("cause", "because of"),
-    Column("reason", "reason", wraps=True),
+    Column("reason", "reason", Kind.TEXT),
     Column("person", "placed by"),
-    Column("seq", "entry", number=True),
+    Column("seq", "entry", Kind.NUMBER),
     Column("lifted_seq", "lifted by entry"),
 ]
 

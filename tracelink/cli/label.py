@@ -170,14 +170,14 @@ def check(ctx: click.Context, file: str, dpi: int | None, fmt: str) -> None:
     from tracelink.devices.images import open_image  # noqa: PLC0415  image readers are loaded when wanted
     from tracelink.printing.checked import KEYS, checked  # noqa: PLC0415
     from tracelink.printing.inspect import inspect  # noqa: PLC0415
-    from tracelink.report.format.render import Column, render  # noqa: PLC0415
+    from tracelink.report.format.render import Column, Kind, render  # noqa: PLC0415
 
     inspection = inspect(open_image(Path(file)))
     symbols = checked(inspection, dpi)
     if fmt == "table":
         _say(symbols, dict(KEYS))
     else:
-        columns = [Column(key, title) for key, title in KEYS] + [Column("findings", "findings", wraps=True)]
+        columns = [Column(key, title) for key, title in KEYS] + [Column("findings", "findings", Kind.TEXT)]
         rows = [{**symbol.row, "findings": " ".join(symbol.findings)} for symbol in symbols]
         click.echo(render(rows, columns, fmt), nl=False)
     alone = [

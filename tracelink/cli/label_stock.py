@@ -13,7 +13,7 @@ from tracelink.errors import UsageError
 from tracelink.identity.confusable import confusable
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.kinds.label_stock import FATES
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
@@ -147,7 +147,7 @@ def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     columns = [
         Column("first", "code"),
         Column("second", "other code"),
-        Column("position", "place", number=True),
+        Column("position", "place", Kind.NUMBER),
     ]
     rows: list[dict[str, Cell]] = [
         {"first": pair.first, "second": pair.second, "position": pair.position} for pair in pairs

@@ -11,7 +11,7 @@ from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office import order_book
 from tracelink.store.office.packing_facts import packlist as list_of
@@ -20,16 +20,16 @@ _FOUND = [
     Column("code", "code"),
     Column("what", "what"),
     Column("state", "state"),
-    Column("units", "units", number=True),
-    Column("place", "where", wraps=True),
+    Column("units", "units", Kind.COUNT),
+    Column("place", "where", Kind.TEXT),
     Column("kept_for", "kept for"),
     Column("hold", "on hold"),
 ]
 _KEPT = [
     Column("code", "code"),
     Column("what", "what"),
-    Column("units", "units", number=True),
-    Column("place", "where", wraps=True),
+    Column("units", "units", Kind.COUNT),
+    Column("place", "where", Kind.TEXT),
 ]
 _BY = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
 

@@ -10,7 +10,7 @@ from tracelink.cli.common.say import say
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.journal.pin_key import key_file, make_key, read_key
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office.people import people, set_pin
@@ -19,10 +19,10 @@ from tracelink.store.stations.answers import SqlStationQueries
 _COLUMNS = [
     Column("person", "badge"),
     Column("name", "name"),
-    Column("roles", "roles", wraps=True),
-    Column("pin_seq", "PIN set by entry", number=True),
-    Column("failures", "wrong PINs in a row", number=True),
-    Column("failed_at", "last at"),
+    Column("roles", "roles", Kind.TEXT),
+    Column("pin_seq", "PIN set by entry", Kind.NUMBER),
+    Column("failures", "wrong PINs in a row", Kind.COUNT),
+    Column("failed_at", "last at", Kind.TIME),
 ]
 
 

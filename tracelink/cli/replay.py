@@ -10,7 +10,7 @@ from tracelink.cli.common.progress import progress
 from tracelink.devices.stationlog import StationLog, merged, read_log
 from tracelink.errors import UsageError
 from tracelink.report.format.plain import visible
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.station.common.outcome import Word
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.renumbered import first_renumbered
@@ -46,7 +46,7 @@ def replay(ctx: click.Context, logs: tuple[str, ...], trial: bool, fmt: str) -> 
     rows: list[dict[str, Cell]] = [
         {"outcome": name, "scans": count} for name, count in sorted(counts.items())
     ]
-    columns = [Column("outcome", "outcome"), Column("scans", "scans", number=True)]
+    columns = [Column("outcome", "outcome"), Column("scans", "scans", Kind.COUNT)]
     click.echo(render(rows, columns, fmt), nl=False)
     click.echo(f"{booked} scans booked, {skipped} booked before.", err=True)
     strange = bool(skipped) and _tell_renumbered(ctx.obj, read)
@@ -90,12 +90,12 @@ def _require_one_each(logs: list[StationLog]) -> None:
 
 
 _STOPS = [
-    Column("at", "at"),
+    Column("at", "at", Kind.TIME),
     Column("station", "station"),
-    Column("scan", "scan", number=True),
+    Column("scan", "scan", Kind.NUMBER),
     Column("raw", "raw"),
     Column("finding", "finding"),
-    Column("sentence", "sentence", wraps=True),
+    Column("sentence", "sentence", Kind.TEXT),
 ]
 
 

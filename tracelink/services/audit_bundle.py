@@ -18,17 +18,19 @@ from tracelink.report.bundle.document import bundle_document
 from tracelink.report.bundle.facts import BundleFacts
 from tracelink.report.bundle.files import BundleProof, Proven, Seal, evidence_files, json_bytes, sealed
 from tracelink.report.bundle.readme import readme
-from tracelink.report.bundle.table import BundleTable
 from tracelink.report.bundle.tables_acts import act_tables
 from tracelink.report.bundle.tables_back import back_tables
 from tracelink.report.bundle.tables_forward import forward_tables
-from tracelink.report.bundle.workbook import workbook
 from tracelink.report.epcis.event import EventContext as EpcisLedger
 from tracelink.report.epcis.export import epcis_document
 from tracelink.report.epcis.names import LotName, Names
 from tracelink.report.epcis.prov import prov_document
 from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.page import document_page
+from tracelink.report.format.plain import imprint
+from tracelink.report.format.table import Table
+from tracelink.report.format.table_csv import csv_file
+from tracelink.report.format.table_workbook import BookStamp, workbook
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.graphml import graphml
 from tracelink.store.bundle.bundle_facts import Wishes, bundle_facts, people_names
@@ -203,10 +205,11 @@ def _exchange(facts: BundleFacts) -> dict[str, dict[str, Any]]:
     }
 
 
-def _tables(facts: BundleFacts, tables: list[BundleTable]) -> dict[str, bytes]:
+def _tables(facts: BundleFacts, tables: list[Table]) -> dict[str, bytes]:
+    footer = imprint(facts.head[:2], "")
     return {
-        **{f"tables/{each.key}.csv": each.csv() for each in tables},
-        "tables.xlsx": workbook(tables, facts.subject, facts.head[2]),
+        **{f"tables/{each.key}.csv": csv_file(each) for each in tables},
+        "tables.xlsx": workbook(tables, BookStamp(facts.subject, facts.head[2], footer), stored=True),
         "genealogy.graphml": graphml(facts.tree).encode(),
     }
 
@@ -239,15 +242,14 @@ class _Hiding:
             return {key: self.value(each) for key, each in value.items()}
         return [self.value(each) for each in value] if isinstance(value, list | tuple) else value
 
-    def table(self, table: BundleTable) -> BundleTable:
+    def table(self, table: Table) -> Table:
         """Return a table without names."""
         if self.pattern is None:
             return table
         rows = tuple(
-            tuple(self.text(cell) if isinstance(cell, str) else cell for cell in row)
-            for row in table.grid.rows
+            tuple(self.text(cell) if isinstance(cell, str) else cell for cell in row) for row in table.rows
         )
-        return replace(table, grid=replace(table.grid, rows=rows))
+        return replace(table, rows=rows)
 
     def facts(self, facts: BundleFacts) -> BundleFacts:
         """Return facts whose titles, places and walks hold no name."""

@@ -17,9 +17,9 @@ from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for
 from tracelink.report.format.document import Document
-from tracelink.report.format.render import render
+from tracelink.report.format.table_csv import csv_file
 from tracelink.report.scope.document import ScopeDocument
-from tracelink.report.scope.text import RECIPIENT_COLUMNS, recipient_rows
+from tracelink.report.scope.tables_people import consignees_file
 from tracelink.services.authority import DecidedBy
 from tracelink.services.codes import resolve
 from tracelink.services.joint_bounds import JointBounds, joint_bounds
@@ -106,7 +106,7 @@ class Containment:
         Raises:
             UsageError: the question was asked without a document.
         """
-        return render(recipient_rows(self._document()), RECIPIENT_COLUMNS, "csv")
+        return csv_file(consignees_file(self._document())).decode()
 
     def _document(self) -> ScopeDocument:
         if self.document is None:

@@ -12,16 +12,16 @@ from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.partners import NOT_TAKEN
 from tracelink.report.epcis.offers import plant_code, read_offers
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office.partners import DocumentFile, book_document, require_importer
 
 _COLUMNS = [
-    Column("place", "event", number=True),
-    Column("event_id", "eventID", wraps=True),
+    Column("place", "event", Kind.NUMBER),
+    Column("event_id", "eventID", Kind.TEXT),
     Column("verdict", "verdict"),
-    Column("sentence", "what became of it", wraps=True),
+    Column("sentence", "what became of it", Kind.TEXT),
 ]
 
 

@@ -6,7 +6,7 @@ from runout import KeptOutside, OpenLedger, open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.errors import LedgerDamaged, NotALedger
-from tracelink.report.format.render import Column, render
+from tracelink.report.format.render import Column, Kind, render
 
 
 @click.command(epilog="Example: runout audit verify --checkpoint checkpoint.txt")
@@ -68,11 +68,11 @@ def verify(
 
 
 _COLUMNS = [
-    Column("entries", "entries", number=True),
+    Column("entries", "entries", Kind.COUNT),
     Column("head", "head"),
     Column("root", "root"),
-    Column("differences", "differences", number=True),
-    Column("kept", "kept heads that agree", number=True),
+    Column("differences", "differences", Kind.COUNT),
+    Column("kept", "kept heads that agree", Kind.COUNT),
 ]
 
 

@@ -13,7 +13,7 @@ from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.check import BoundCheck, CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.database.tables import journal
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords
@@ -25,7 +25,7 @@ _COLUMNS = (
     Column("kind", "kind"),
     Column("code", "bound of"),
     Column("verdict", "verdict"),
-    Column("why", "why", wraps=True),
+    Column("why", "why", Kind.TEXT),
 )
 
 

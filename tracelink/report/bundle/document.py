@@ -1,19 +1,17 @@
 """The report of an audit bundle: each question that an auditor asks of a lot's genealogy, and where its answer stands.
 
-NewEntry for somebody who has never seen the plant. Every table is also a CSV file of the same name; what is too long to
+Written for somebody who has never seen the plant. Every table is also a CSV file of the same name; what is too long to
 read is cut in the report, says so, and is whole there.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from tracelink.ledger.loading import LoadedLater, loaded_later
 from tracelink.ledger.times import lag_s
 from tracelink.report.bundle.facts import BundleFacts
-from tracelink.report.bundle.table import BundleTable
 from tracelink.report.bundle.tables_acts import late_minutes
 from tracelink.report.format.document import (
     Block,
@@ -23,21 +21,18 @@ from tracelink.report.format.document import (
     FramedNote,
     Picture,
     Section,
-    TableBlock,
     TextBlock,
 )
-from tracelink.report.format.grids import Grid, GridCell, grid
 from tracelink.report.format.loading_text import loading_sentence
-from tracelink.report.format.plain import counted, imprint, signed
+from tracelink.report.format.plain import counted, imprint
+from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
 _MOST_ROWS = 100
 _MORE_ROWS = {"cartons": 300, "late-entries": 20, "settings": 40}
 """How many rows of a table the report prints; the file has them all."""
 
-_NOT_PRINTED = {"cartons": ("product", "to"), "packing-runs": ("first match",), "segments": ("by",)}
+_NOT_PRINTED = {"cartons": ("product", "to"), "packing-runs": ("first_match",), "segments": ("by",)}
 """Columns that the report leaves out for want of room; the file has them."""
-
-_TIME = re.compile(r"\b(\d{4}-\d{2}-\d{2})T(\d{2}:\d{2}:\d{2})(?:\.\d+)?(Z|[+-]\d{2}:\d{2})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +114,7 @@ _SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
 
 
 def bundle_document(
-    facts: BundleFacts, tables: Sequence[BundleTable], pictures: Mapping[str, str], signer: str
+    facts: BundleFacts, tables: Sequence[Table], pictures: Mapping[str, str], signer: str
 ) -> Document:
     """Return the report.
 
@@ -136,7 +131,7 @@ def bundle_document(
         Section("What this is", tuple(_opening(facts, known, signer))),
         Section(
             "The auditor's questions",
-            (TableBlock("Each question and where its answer stands", _answers(known)),),
+            (_answers(known),),
         ),
     ]
     for number, (title, keys) in enumerate(_SECTIONS):
@@ -156,7 +151,7 @@ def bundle_document(
     )
 
 
-def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) -> Iterator[Block]:
+def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Iterator[Block]:
     seq, digest, at = facts.head
     yield FactList(
         (
@@ -170,14 +165,14 @@ def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) 
             ("People", "by name and badge" if any(name for name, _ in facts.people.values()) else "by badge only"),
         )
     )  # fmt: skip
-    open_holds = sum("STILL HELD" in row for row in known["holds"].grid.rows)
-    open_looks = sum("STILL OPEN" in row for row in known["investigations"].grid.rows)
+    open_holds = sum("STILL HELD" in row for row in known["holds"].rows)
+    open_looks = sum("STILL OPEN" in row for row in known["investigations"].rows)
     yield FramedNote(
         f"Open holds: {open_holds}. Open investigations: {open_looks}. Gaps noticed in the records: {len(facts.gaps)}. "
-        f"Movements that cannot all be true: {len(facts.conflicts)}. Corrections: {len(known['corrections'].grid.rows)}. "
-        f"Entries flagged late or before their time: {len(known['late-entries'].grid.rows)}"
+        f"Movements that cannot all be true: {len(facts.conflicts)}. Corrections: {len(known['corrections'].rows)}. "
+        f"Entries flagged late or before their time: {len(known['late-entries'].rows)}"
         f"{', most of them loaded later' if _loaded(facts) else ''}. "
-        f"Beyond what stands here, no link found in the records up to entry {seq}.",
+        f"Nothing further was found in the records up to entry {seq}.",
         loud=bool(open_holds or open_looks or facts.conflicts),
     )
     if facts.spooled:
@@ -194,61 +189,48 @@ def _opening(facts: BundleFacts, known: Mapping[str, BundleTable], signer: str) 
     )
 
 
-def _answers(known: Mapping[str, BundleTable]) -> Grid:
-    rows: list[tuple[GridCell, ...]] = []
+def _answers(known: Mapping[str, Table]) -> Table:
+    rows: list[tuple[Cell, ...]] = []
     for number, question in enumerate(QUESTIONS, 1):
-        counts = [(key, len(known[key].grid.rows)) for key in question.tables]
+        counts = [(key, len(known[key].rows)) for key in question.tables]
         told = [f"{key.replace('-', ' ')}: {counted(count, 'row')}" for key, count in counts if count]
         told += [f"{key.replace('-', ' ')}: {known[key].otherwise}" for key, count in counts if not count]
         answer = "; ".join(told) or "NONE"
         where = ", ".join(f"tables/{key}.csv" for key in question.tables)
         rows.append((number, question.text, answer, question.lacks or "", where))
     columns = (
-        ("", "n"),
-        ("question", "w"),
-        ("answer", "w"),
-        ("not kept by this ledger", "w"),
-        ("also in", "w"),
+        ("number", Kind.NUMBER),
+        ("question", Kind.TEXT),
+        ("answer", Kind.TEXT),
+        ("not kept by this ledger", Kind.TEXT),
+        ("also in", Kind.TEXT),
     )
-    return grid(columns, rows)
+    return table("", "Each question and where its answer stands", keyed(columns), rows)
 
 
-def _printed(facts: BundleFacts, table: BundleTable) -> Iterator[Block]:
-    most = _MORE_ROWS.get(table.key, _MOST_ROWS)
-    rows = table.grid.rows
-    if table.key == "late-entries" and rows:
+def _printed(facts: BundleFacts, whole: Table) -> Iterator[Block]:
+    most = _MORE_ROWS.get(whole.key, _MOST_ROWS)
+    more = len(whole.rows) - most
+    if whole.key == "late-entries" and whole.rows:
         yield TextBlock(_late_sentence(facts))
         loaded = _loaded(facts)
         if loaded is not None:
             yield TextBlock(f"{loading_sentence(loaded)} tables/late-entries.csv lists every one.")
             return
-    yield TableBlock(table.caption, _for_reading(table, rows[:most]), table.otherwise)
-    if len(rows) > most:
-        yield TextBlock(
-            f"{counted(len(rows) - most, 'more row')} in tables/{table.key}.csv and in tables.xlsx."
-        )
+    yield _for_reading(whole.first(most))
+    if more > 0:
+        yield TextBlock(f"{counted(more, 'more row')} in tables/{whole.key}.csv and in tables.xlsx.")
 
 
-def _for_reading(table: BundleTable, rows: Sequence[tuple[GridCell, ...]]) -> Grid:
-    """Leave out columns that say nothing here, show differences with their sign, and times so that they break well."""
-    left_out = _NOT_PRINTED.get(table.key, ())
-    kept = [
-        place
-        for place, column in enumerate(table.grid.columns)
-        if column.title not in left_out and any(row[place] not in ("", None) for row in rows)
-    ]
-    columns = tuple(table.grid.columns[place] for place in kept)
-    return Grid(
-        columns,
-        tuple(tuple(_shown(columns[at].title, row[place]) for at, place in enumerate(kept)) for row in rows),
+def _for_reading(whole: Table) -> Table:
+    """Leave out columns that say nothing here."""
+    left_out = _NOT_PRINTED.get(whole.key, ())
+    kept = (
+        column.key
+        for place, column in enumerate(whole.columns)
+        if column.key not in left_out and any(row[place] not in ("", None) for row in whole.rows)
     )
-
-
-def _shown(title: str, cell: GridCell) -> GridCell:
-    if isinstance(cell, int):
-        return signed(cell) if title == "difference" else cell
-    # A line may end between date and time, and nowhere else in them.
-    return _TIME.sub("\\1 \\2\u00a0\\3", cell) if isinstance(cell, str) else cell
+    return whole.select(*kept)
 
 
 def _late_sentence(facts: BundleFacts) -> str:

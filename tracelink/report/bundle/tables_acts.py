@@ -8,20 +8,19 @@ from typing import Any
 
 from tracelink.ledger.times import lag_s
 from tracelink.report.bundle.facts import BundleFacts, Entry
-from tracelink.report.bundle.table import BundleTable, table
-from tracelink.report.format.grids import GridCell
+from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
-Row = tuple[GridCell, ...]
+Row = tuple[Cell, ...]
 
 
-def act_tables(facts: BundleFacts) -> list[BundleTable]:
+def act_tables(facts: BundleFacts) -> list[Table]:
     """Return the tables, in reading order."""
     return [_clearances(facts), _cases(facts), _holds(facts), _deviations(facts), _investigations(facts), _corrections(facts),
             late_table(facts), _people(facts), _stations(facts), _settings(facts), _nestings(facts), _edges(facts),
             _entries(facts)]  # fmt: skip
 
 
-def _clearances(facts: BundleFacts) -> BundleTable:
+def _clearances(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for entry in facts.of_kind("line-cleared", "sleeves-opened", "spindle-opened", "line-checked"):
         body = entry["body"]
@@ -30,12 +29,12 @@ def _clearances(facts: BundleFacts) -> BundleTable:
         rows.append((entry["event_time"], facts.where(entry["station"]), entry["kind"], what,
                      facts.who(entry["person"]), facts.who(body.get("checked_by")), entry["seq"]))  # fmt: skip
     columns = (
-        ("at", "w"), ("line", "w"), ("act", ""), ("what", ""), ("by", "w"), ("second person", "w"), ("entry", "n"),
+        ("at", Kind.TIME), ("line", Kind.TEXT), ("act", Kind.CODE), ("what", Kind.CODE), ("by", Kind.TEXT), ("second person", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("line-clearance", "Line clearances, and what was opened after them", columns, rows)
+    return table("line-clearance", "Line clearances, and what was opened after them", keyed(columns), rows)
 
 
-def _holds(facts: BundleFacts) -> BundleTable:
+def _holds(facts: BundleFacts) -> Table:
     lifted = {entry["body"]["hold"]: entry for entry in facts.of_kind("hold-lifted")}
     rows: list[Row] = []
     for entry in facts.of_kind("hold-placed"):
@@ -59,13 +58,13 @@ def _holds(facts: BundleFacts) -> BundleTable:
             )
         )
     columns = (
-        ("hold", ""), ("cause", ""), ("things held", "w"), ("reason", "w"), ("placed at", "w"), ("by", "w"),
-        ("lifted at", "w"), ("by both", "w"), ("why", "w"), ("entry", "n"), ("lifted in", "n"),
+        ("hold", Kind.CODE), ("cause", Kind.CODE), ("things held", Kind.TEXT), ("reason", Kind.TEXT), ("placed at", Kind.TIME), ("by", Kind.TEXT),
+        ("lifted at", Kind.TIME), ("by both", Kind.TEXT), ("why", Kind.TEXT), ("entry", Kind.NUMBER), ("lifted in", Kind.NUMBER),
     )  # fmt: skip
-    return table("holds", "Holds", columns, rows, "No hold was placed on any of it.")
+    return table("holds", "Holds", keyed(columns), rows, "No hold was placed on any of it.")
 
 
-def _cases(facts: BundleFacts) -> BundleTable:
+def _cases(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for entry in facts.entries:
         if not entry["kind"].startswith("case-"):
@@ -80,10 +79,14 @@ def _cases(facts: BundleFacts) -> BundleTable:
         rows.append((body["case"], entry["kind"], entry["event_time"], detail, facts.who(entry["person"]),
                      entry["reason"] or "", entry["seq"]))  # fmt: skip
     columns = (
-        ("case", ""), ("act", ""), ("at", "w"), ("detail", "w"), ("by", "w"), ("reason", "w"), ("entry", "n"),
+        ("case", Kind.CODE), ("act", Kind.CODE), ("at", Kind.TIME), ("detail", Kind.TEXT), ("by", Kind.TEXT), ("reason", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
     return table(
-        "cases", "Containment cases: opened, told, answered, closed", columns, rows, "No case is about it."
+        "cases",
+        "Containment cases: opened, told, answered, closed",
+        keyed(columns),
+        rows,
+        "No case is about it.",
     )
 
 
@@ -103,19 +106,19 @@ _DEVIATIONS = (
 )  # fmt: skip
 
 
-def _deviations(facts: BundleFacts) -> BundleTable:
+def _deviations(facts: BundleFacts) -> Table:
     rows = [
         (entry["event_time"], facts.where(entry["station"]), entry["kind"], _sentence(entry),
          facts.who(entry["person"]), entry["reason"] or "", entry["seq"])
         for entry in facts.of_kind(*_DEVIATIONS)
     ]  # fmt: skip
     columns = (
-        ("at", "w"), ("station", "w"), ("what", ""), ("detail", "w"), ("by", "w"), ("reason", "w"), ("entry", "n"),
+        ("at", Kind.TIME), ("station", Kind.TEXT), ("what", Kind.CODE), ("detail", Kind.TEXT), ("by", Kind.TEXT), ("reason", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
     return table(
         "deviations",
         "Refused scans, rejects, stops, concessions and other departures",
-        columns,
+        keyed(columns),
         rows,
         "None recorded.",
     )
@@ -136,7 +139,7 @@ def _sentence(entry: Entry) -> str:
     return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in plain.items())
 
 
-def _investigations(facts: BundleFacts) -> BundleTable:
+def _investigations(facts: BundleFacts) -> Table:
     closed = {entry["body"]["investigation"]: entry for entry in facts.of_kind("investigation-closed")}
     rows: list[Row] = []
     for entry in facts.of_kind("investigation-opened"):
@@ -145,13 +148,13 @@ def _investigations(facts: BundleFacts) -> BundleTable:
                      facts.who(entry["person"]), end["event_time"] if end else "STILL OPEN",
                      (end["reason"] or "") if end else "", end["seq"] if end else None))  # fmt: skip
     columns = (
-        ("entry", "n"), ("about", ""), ("difference", "n"), ("reason", "w"), ("opened by", "w"), ("closed at", "w"),
-        ("what was found", "w"), ("closed in", "n"),
+        ("entry", Kind.NUMBER), ("about", Kind.CODE), ("difference", Kind.DIFFERENCE), ("reason", Kind.TEXT), ("opened by", Kind.TEXT), ("closed at", Kind.TEXT),
+        ("what was found", Kind.TEXT), ("closed in", Kind.NUMBER),
     )  # fmt: skip
-    return table("investigations", "Investigations of differences", columns, rows, "None recorded.")
+    return table("investigations", "Investigations of differences", keyed(columns), rows, "None recorded.")
 
 
-def _corrections(facts: BundleFacts) -> BundleTable:
+def _corrections(facts: BundleFacts) -> Table:
     rows = [
         (entry["seq"], entry["corrects"], entry["kind"], entry["event_time"], facts.who(entry["person"]),
          entry["reason"] or "NONE")
@@ -159,9 +162,11 @@ def _corrections(facts: BundleFacts) -> BundleTable:
         if entry["corrects"] is not None
     ]  # fmt: skip
     columns = (
-        ("entry", "n"), ("corrects entry", "n"), ("kind", ""), ("at", "w"), ("by", "w"), ("reason", "w"),
+        ("entry", Kind.NUMBER), ("corrects entry", Kind.NUMBER), ("kind", Kind.CODE), ("at", Kind.TIME), ("by", Kind.TEXT), ("reason", Kind.TEXT),
     )  # fmt: skip
-    return table("corrections", "Corrections", columns, rows, "No entry of this bundle corrects another.")
+    return table(
+        "corrections", "Corrections", keyed(columns), rows, "No entry of this bundle corrects another."
+    )
 
 
 def late_minutes(entry: Entry) -> int:
@@ -169,7 +174,7 @@ def late_minutes(entry: Entry) -> int:
     return int(lag_s(entry["event_time"], entry["recorded_at"]) // 60)
 
 
-def late_table(facts: BundleFacts) -> BundleTable:
+def late_table(facts: BundleFacts) -> Table:
     """Return the entries recorded long after they happened, and those that say they happen after they were recorded."""
     rows: list[Row] = []
     for entry in facts.entries:
@@ -180,14 +185,14 @@ def late_table(facts: BundleFacts) -> BundleTable:
             rows.append((entry["seq"], entry["kind"], entry["event_time"], entry["recorded_at"], late, word,
                          facts.where(entry["station"])))  # fmt: skip
     columns = (
-        ("entry", "n"), ("kind", ""), ("happened at", "w"), ("recorded at", "w"), ("minutes between", "n"),
-        ("flag", ""), ("station", "w"),
+        ("entry", Kind.NUMBER), ("kind", Kind.CODE), ("happened at", Kind.TIME), ("recorded at", Kind.TIME), ("minutes between", Kind.COUNT),
+        ("flag", Kind.CODE), ("station", Kind.TEXT),
     )  # fmt: skip
     caption = f"Late entries: recorded {facts.late_minutes} minutes or more after they happened, or before"
-    return table("late-entries", caption, columns, rows, "No entry of this bundle is late.")
+    return table("late-entries", caption, keyed(columns), rows, "No entry of this bundle is late.")
 
 
-def _people(facts: BundleFacts) -> BundleTable:
+def _people(facts: BundleFacts) -> Table:
     acts: dict[str, int] = {}
     for entry in facts.entries:
         if entry["person"] is not None:
@@ -196,27 +201,38 @@ def _people(facts: BundleFacts) -> BundleTable:
         (badge, name or "shown by badge only", roles, acts.get(badge, 0))
         for badge, (name, roles) in facts.people.items()
     ]
-    columns = (("badge", ""), ("name", "w"), ("roles", "w"), ("entries in this bundle", "n"))
-    return table("people", "People", columns, rows)
+    columns = (
+        ("badge", Kind.CODE),
+        ("name", Kind.TEXT),
+        ("roles", Kind.TEXT),
+        ("entries in this bundle", Kind.COUNT),
+    )
+    return table("people", "People", keyed(columns), rows)
 
 
-def _stations(facts: BundleFacts) -> BundleTable:
+def _stations(facts: BundleFacts) -> Table:
     rows = [(code, area, name) for code, (area, name) in facts.stations.items()]
-    return table("stations", "Stations", (("station", ""), ("area", ""), ("name", "w")), rows)
+    columns = (("station", Kind.CODE), ("area", Kind.CODE), ("name", Kind.TEXT))
+    return table("stations", "Stations", keyed(columns), rows)
 
 
-def _settings(facts: BundleFacts) -> BundleTable:
-    columns = (("setting", ""), ("value", "n"), ("where it comes from", "w"))
-    return table("settings", "Limits and rules in force at this plant", columns, facts.settings)
+def _settings(facts: BundleFacts) -> Table:
+    columns = (("setting", Kind.CODE), ("value", Kind.NUMBER), ("where it comes from", Kind.TEXT))
+    return table("settings", "Limits and rules in force at this plant", keyed(columns), facts.settings)
 
 
-def _nestings(facts: BundleFacts) -> BundleTable:
+def _nestings(facts: BundleFacts) -> Table:
     rows = [(each.child, each.parent, each.opened, each.closed) for each in facts.nestings]
-    columns = (("child", ""), ("stood in", ""), ("from entry", "n"), ("to entry", "n"))
-    return table("nesting", "What stood in what", columns, rows, in_report=False)
+    columns = (
+        ("child", Kind.CODE),
+        ("stood in", Kind.CODE),
+        ("from entry", Kind.NUMBER),
+        ("to entry", Kind.NUMBER),
+    )
+    return table("nesting", "What stood in what", keyed(columns), rows)
 
 
-def _edges(facts: BundleFacts) -> BundleTable:
+def _edges(facts: BundleFacts) -> Table:
     kinds = {node.code: node.kind for node in facts.tree.nodes}
     rows = [
         (kinds[edge.parent], edge.parent, edge.relation, kinds[edge.child], edge.child, edge.lot or "",
@@ -224,13 +240,13 @@ def _edges(facts: BundleFacts) -> BundleTable:
         for edge in facts.tree.edges
     ]  # fmt: skip
     columns = (
-        ("from", ""), ("code", ""), ("how", ""), ("to", ""), ("code", ""), ("lot", ""), ("strokes", ""),
-        ("discs at most", "n"),
+        ("from", Kind.CODE), ("code", Kind.CODE), ("how", Kind.CODE), ("to", Kind.CODE), ("code", Kind.CODE), ("lot", Kind.CODE), ("strokes", Kind.CODE),
+        ("discs at most", Kind.COUNT),
     )  # fmt: skip
-    return table("genealogy", "The genealogy as a table: every link", columns, rows, in_report=False)
+    return table("genealogy", "The genealogy as a table: every link", keyed(columns), rows)
 
 
-def _entries(facts: BundleFacts) -> BundleTable:
+def _entries(facts: BundleFacts) -> Table:
     rows = [
         (entry["seq"], entry["kind"], entry["event_time"], entry["recorded_at"], facts.where(entry["station"]),
          entry["station_seq"], facts.who(entry["person"]), entry["reason"] or "", entry["corrects"],
@@ -238,7 +254,7 @@ def _entries(facts: BundleFacts) -> BundleTable:
         for entry in facts.entries
     ]  # fmt: skip
     columns = (
-        ("entry", "n"), ("kind", ""), ("happened at", ""), ("recorded at", ""), ("station", ""), ("scan", "n"),
-        ("person", ""), ("reason", ""), ("corrects", "n"), ("raw scans", ""), ("content", ""),
+        ("entry", Kind.NUMBER), ("kind", Kind.CODE), ("happened at", Kind.TIME), ("recorded at", Kind.TIME), ("station", Kind.CODE), ("scan", Kind.NUMBER),
+        ("person", Kind.CODE), ("reason", Kind.CODE), ("corrects", Kind.NUMBER), ("raw scans", Kind.CODE), ("content", Kind.CODE),
     )  # fmt: skip
-    return table("entries", "All entries of this bundle, one a row", columns, rows, in_report=False)
+    return table("entries", "All entries of this bundle, one a row", keyed(columns), rows)

@@ -5,34 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracelink.report.bundle.facts import BundleFacts, Entry
-from tracelink.report.bundle.table import BundleTable, table
-from tracelink.report.format.grids import GridCell, spans
+from tracelink.report.format.table import Cell, Kind, Table, keyed, spans, table
 
-Row = tuple[GridCell, ...]
+Row = tuple[Cell, ...]
 
 
-def back_tables(facts: BundleFacts) -> list[BundleTable]:
+def back_tables(facts: BundleFacts) -> list[Table]:
     """Return the tables on making and judging, in reading order."""
     return [_lots(facts), _segments(facts), _tools(facts), _materials(facts), _press(facts), _samples(facts),
             _measurements(facts), _decisions(facts)]  # fmt: skip
 
 
-def _lots(facts: BundleFacts) -> BundleTable:
+def _lots(facts: BundleFacts) -> Table:
     rows = []
     for code, lot in facts.lots.items():
         product = facts.products.get(lot.gtin)
-        title, number = (product.title, product.catalogue_number) if product else ("", "")
-        matrices = product.matrices.get(lot.piece, ("", "")) if product else ("", "")
+        title, number = (product.title, product.catalogue_number) if product else ("", Kind.CODE)
+        matrices = product.matrices.get(lot.piece, ("", Kind.CODE)) if product else ("", Kind.CODE)
         rows.append((code, title, number, lot.gtin, lot.piece, *matrices, lot.planned, lot.counter, lot.status,
                      lot.decision))  # fmt: skip
     columns = (
-        ("lot", ""), ("title", "w"), ("catalogue number", "w"), ("GTIN", ""), ("disc", "n"), ("matrix A", ""),
-        ("matrix B", ""), ("planned", "n"), ("pressed", "n"), ("status", "w"), ("decision", "w"),
+        ("lot", Kind.CODE), ("title", Kind.TEXT), ("catalogue number", Kind.TEXT), ("GTIN", Kind.CODE), ("disc", Kind.NUMBER), ("matrix A", Kind.CODE),
+        ("matrix B", Kind.CODE), ("planned", Kind.COUNT), ("pressed", Kind.COUNT), ("status", Kind.TEXT), ("decision", Kind.TEXT),
     )  # fmt: skip
-    return table("lots", "The lots", columns, rows)
+    return table("lots", "The lots", keyed(columns), rows)
 
 
-def _segments(facts: BundleFacts) -> BundleTable:
+def _segments(facts: BundleFacts) -> Table:
     people = {entry["seq"]: entry for entry in facts.entries}
     rows: list[Row] = []
     for one in facts.segments:
@@ -54,12 +53,15 @@ def _segments(facts: BundleFacts) -> BundleTable:
             )
         )
     columns = (
-        ("lot", ""), ("strokes", ""), ("discs", "n"), ("press", "w"), ("stamper A", ""), ("its strokes", ""),
-        ("stamper B", ""), ("its strokes", ""), ("compound lot", ""), ("label lot A", ""), ("label lot B", ""),
-        ("set up at", "w"), ("by", "w"), ("entry", "n"),
+        ("lot", Kind.CODE), ("strokes", Kind.CODE), ("discs", Kind.COUNT), ("press", Kind.TEXT), ("stamper A", Kind.CODE), ("its strokes", Kind.CODE),
+        ("stamper B", Kind.CODE), ("its strokes", Kind.CODE), ("compound lot", Kind.CODE), ("label lot A", Kind.CODE), ("label lot B", Kind.CODE),
+        ("set up at", Kind.TIME), ("by", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
     return table(
-        "segments", "Run segments: strokes pressed without a change of tool, compound or label", columns, rows
+        "segments",
+        "Run segments: strokes pressed without a change of tool, compound or label",
+        keyed(columns),
+        rows,
     )
 
 
@@ -67,7 +69,7 @@ def _stamper(code: str, before: int, discs: int) -> tuple[str, str]:
     return code, f"{before + 1}–{before + discs}" if discs else f"from {before + 1}"
 
 
-def _tools(facts: BundleFacts) -> BundleTable:
+def _tools(facts: BundleFacts) -> Table:
     made = {entry["body"]["tool"]: entry for entry in facts.of_kind("master-registered", "tool-grown")}
     ended = {entry["body"]["tool"]: entry for entry in facts.of_kind("tool-retired")}
     rows: list[Row] = []
@@ -88,13 +90,13 @@ def _tools(facts: BundleFacts) -> BundleTable:
             )
         )
     columns = (
-        ("tool", ""), ("kind", ""), ("grown from", ""), ("side", ""), ("matrix", ""), ("made at", "w"), ("by", "w"),
-        ("status", "w"), ("retired", "w"), ("entry", "n"),
+        ("tool", Kind.CODE), ("kind", Kind.CODE), ("grown from", Kind.CODE), ("side", Kind.CODE), ("matrix", Kind.CODE), ("made at", Kind.TIME), ("by", Kind.TEXT),
+        ("status", Kind.TEXT), ("retired", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("tools", "The tools, from the stampers back to the masters", columns, rows)
+    return table("tools", "The tools, from the stampers back to the masters", keyed(columns), rows)
 
 
-def _materials(facts: BundleFacts) -> BundleTable:
+def _materials(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for entry in facts.of_kind("material-received", "sleeves-received"):
         body = entry["body"]
@@ -112,10 +114,10 @@ def _materials(facts: BundleFacts) -> BundleTable:
             what = (body["batch"], "sleeves", detail, body["gtin"], "", body["quantity"])
         rows.append((*what, entry["event_time"], entry["seq"]))
     columns = (
-        ("code", ""), ("what", ""), ("detail", "w"), ("GTIN", ""), ("side", ""), ("received", "n"), ("at", "w"),
-        ("entry", "n"),
+        ("code", Kind.CODE), ("what", Kind.CODE), ("detail", Kind.TEXT), ("GTIN", Kind.CODE), ("side", Kind.CODE), ("received", Kind.COUNT), ("at", Kind.TIME),
+        ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("materials", "Compound, labels and sleeves", columns, rows)
+    return table("materials", "Compound, labels and sleeves", keyed(columns), rows)
 
 
 _PRESS = {
@@ -131,17 +133,17 @@ _PRESS = {
 }
 
 
-def _press(facts: BundleFacts) -> BundleTable:
+def _press(facts: BundleFacts) -> Table:
     rows = [
         (entry["event_time"], _PRESS[entry["kind"]], *_press_detail(facts, entry), facts.where(entry["station"]),
          facts.who(entry["person"]), entry["reason"] or "", entry["seq"])
         for entry in facts.of_kind(*_PRESS)
     ]  # fmt: skip
     columns = (
-        ("at", "w"), ("act", "w"), ("lot", ""), ("detail", "w"), ("station", "w"), ("by", "w"), ("reason", "w"),
-        ("entry", "n"),
+        ("at", Kind.TIME), ("act", Kind.TEXT), ("lot", Kind.CODE), ("detail", Kind.TEXT), ("station", Kind.TEXT), ("by", Kind.TEXT), ("reason", Kind.TEXT),
+        ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("press-acts", "At the press: set-up, first-off, changes, stop", columns, rows)
+    return table("press-acts", "At the press: set-up, first-off, changes, stop", keyed(columns), rows)
 
 
 def _press_detail(facts: BundleFacts, entry: Entry) -> tuple[str, str]:
@@ -171,7 +173,7 @@ def _press_detail(facts: BundleFacts, entry: Entry) -> tuple[str, str]:
     return lot_code, "; ".join(parts)
 
 
-def _samples(facts: BundleFacts) -> BundleTable:
+def _samples(facts: BundleFacts) -> Table:
     drawn = {entry["body"]["sample"]: entry for entry in facts.of_kind("sample-drawn")}
     judged: dict[str, list[Entry | None]] = {}
     for entry in facts.of_kind("sample-judged"):
@@ -187,11 +189,11 @@ def _samples(facts: BundleFacts) -> BundleTable:
         found = judged.get(sample, [None])
         rows += [(*begin, *_judgement(facts, one, corrected), entry["seq"]) for one in found]
     columns = (
-        ("sample", ""), ("lot", ""), ("stroke", "n"), ("stroke of A", "n"), ("stroke of B", "n"), ("drawn at", "w"),
-        ("by", "w"), ("judged", ""), ("defect", "w"), ("judged at", "w"), ("judged by", "w"), ("corrected by", "n"),
-        ("judged in entry", "n"), ("drawn in entry", "n"),
+        ("sample", Kind.CODE), ("lot", Kind.CODE), ("stroke", Kind.NUMBER), ("stroke of A", Kind.NUMBER), ("stroke of B", Kind.NUMBER), ("drawn at", Kind.TIME),
+        ("by", Kind.TEXT), ("judged", Kind.CODE), ("defect", Kind.TEXT), ("judged at", Kind.TIME), ("judged by", Kind.TEXT), ("corrected by", Kind.NUMBER),
+        ("judged in entry", Kind.NUMBER), ("drawn in entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("samples", "Samples and how they were judged", columns, rows, "No sample was drawn.")
+    return table("samples", "Samples and how they were judged", keyed(columns), rows, "No sample was drawn.")
 
 
 def _lot_of(entry: Entry) -> str:
@@ -214,7 +216,7 @@ def _judgement(facts: BundleFacts, entry: Entry | None, corrected: dict[int | No
     return word, body["defect"] or "", entry["event_time"], facts.who(entry["person"]), by, entry["seq"]
 
 
-def _measurements(facts: BundleFacts) -> BundleTable:
+def _measurements(facts: BundleFacts) -> Table:
     rows = [
         (
             entry["body"]["sample"],
@@ -230,20 +232,24 @@ def _measurements(facts: BundleFacts) -> BundleTable:
         for entry in facts.of_kind("sample-measured")
     ]
     columns = (
-        ("sample", ""), ("measured", ""), ("value", ""), ("unit", ""), ("instrument", "w"), ("limit in force", "w"),
-        ("at", "w"), ("by", "w"), ("entry", "n"),
+        ("sample", Kind.CODE), ("measured", Kind.CODE), ("value", Kind.CODE), ("unit", Kind.CODE), ("instrument", Kind.TEXT), ("limit in force", Kind.TEXT),
+        ("at", Kind.TIME), ("by", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("measurements", "Measured values", columns, rows, "Nothing was measured.")
+    return table("measurements", "Measured values", keyed(columns), rows, "Nothing was measured.")
 
 
-def _decisions(facts: BundleFacts) -> BundleTable:
+def _decisions(facts: BundleFacts) -> Table:
     rows = list(_decided(facts))
     columns = (
-        ("at", "w"), ("lot", ""), ("decision", ""), ("by", "w"), ("second person", "w"), ("grounds", "w"),
-        ("entry", "n"),
+        ("at", Kind.TIME), ("lot", Kind.CODE), ("decision", Kind.CODE), ("by", Kind.TEXT), ("second person", Kind.TEXT), ("grounds", Kind.TEXT),
+        ("entry", Kind.NUMBER),
     )  # fmt: skip
     return table(
-        "decisions", "Release and rejection of lots", columns, rows, "NONE: no lot was released or rejected."
+        "decisions",
+        "Release and rejection of lots",
+        keyed(columns),
+        rows,
+        "NONE: no lot was released or rejected.",
     )
 
 

@@ -6,26 +6,25 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tracelink.report.bundle.facts import BundleFacts, CartonNote, Entry
-from tracelink.report.bundle.table import BundleTable, table
-from tracelink.report.format.grids import GridCell
+from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 from tracelink.report.pages import balance_rows
 
-Row = tuple[GridCell, ...]
+Row = tuple[Cell, ...]
 
 
-def forward_tables(facts: BundleFacts) -> list[BundleTable]:
+def forward_tables(facts: BundleFacts) -> list[Table]:
     """Return the tables on where the discs went, in reading order."""
     return [_stacks(facts), _runs(facts), _cartons(facts), _pallets(facts), _shipments(facts), _consignees(facts),
             _returns(facts), _movements(facts), _balance(facts), _labels(facts)]  # fmt: skip
 
 
-def moves(entry: Entry) -> Iterator[dict[str, GridCell]]:
+def moves(entry: Entry) -> Iterator[dict[str, str | int | None]]:
     """Yield the movements of an entry."""
     body = entry["body"]
     yield from body.get("moves") or ([body["moved"]] if isinstance(body.get("moved"), dict) else [])
 
 
-def _stacks(facts: BundleFacts) -> BundleTable:
+def _stacks(facts: BundleFacts) -> Table:
     rows: list[Row] = [
         (
             entry["body"]["spindle"],
@@ -41,17 +40,17 @@ def _stacks(facts: BundleFacts) -> BundleTable:
         for move in moves(entry)
     ]
     columns = (
-        ("spindle", ""), ("lot", ""), ("strokes", ""), ("discs", "n"), ("stacked at", "w"), ("press", "w"), ("by", "w"),
-        ("entry", "n"),
+        ("spindle", Kind.CODE), ("lot", Kind.CODE), ("strokes", Kind.CODE), ("discs", Kind.COUNT), ("stacked at", Kind.TIME), ("press", Kind.TEXT), ("by", Kind.TEXT),
+        ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("stacks", "Stacks: discs taken from the press onto spindles", columns, rows)
+    return table("stacks", "Stacks: discs taken from the press onto spindles", keyed(columns), rows)
 
 
-def _strokes(move: dict[str, GridCell]) -> str:
+def _strokes(move: dict[str, str | int | None]) -> str:
     return "not recorded" if move["first"] is None else f"{move['first']}–{move['last']}"
 
 
-def _runs(facts: BundleFacts) -> BundleTable:
+def _runs(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for entry in facts.of_kind("discs-sleeved"):
         body = entry["body"]
@@ -73,10 +72,12 @@ def _runs(facts: BundleFacts) -> BundleTable:
             )
         )
     columns = (
-        ("first match", "w"), ("last match", "w"), ("line", "w"), ("by", "w"), ("from spindle", "w"), ("discs", "w"),
-        ("sleeves", ""), ("units", "n"), ("into carton", ""), ("entry", "n"),
+        ("first match", Kind.TIME), ("last match", Kind.TIME), ("line", Kind.TEXT), ("by", Kind.TEXT), ("from spindle", Kind.TEXT), ("discs", Kind.TEXT),
+        ("sleeves", Kind.CODE), ("units", Kind.COUNT), ("into carton", Kind.CODE), ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("packing-runs", "Sleeved and packed: runs of matches of disc and sleeve", columns, rows)
+    return table(
+        "packing-runs", "Sleeved and packed: runs of matches of disc and sleeve", keyed(columns), rows
+    )
 
 
 def discs_in(facts: BundleFacts) -> dict[str, dict[str, int]]:
@@ -108,7 +109,7 @@ def standing(facts: BundleFacts, code: str) -> tuple[str, str, str]:
     return found["pallet"], found["location"], found["shipment"]
 
 
-def _cartons(facts: BundleFacts) -> BundleTable:
+def _cartons(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
     packed: dict[str, list[Entry]] = {}
     for entry in facts.of_kind("discs-sleeved"):
@@ -118,11 +119,11 @@ def _cartons(facts: BundleFacts) -> BundleTable:
         for code, note in facts.cartons.items()
     ]
     columns = (
-        ("carton", ""), ("product", "w"), ("status", ""), ("units", "n"), ("discs by lot", "w"), ("sleeves", "w"),
-        ("packed from", "w"), ("to", "w"), ("on pallet", ""), ("location", "w"), ("shipment", ""), ("consignee", "w"),
-        ("last entry", "n"),
+        ("carton", Kind.CODE), ("product", Kind.TEXT), ("status", Kind.CODE), ("units", Kind.COUNT), ("discs by lot", Kind.TEXT), ("sleeves", Kind.TEXT),
+        ("packed from", Kind.TIME), ("to", Kind.TIME), ("on pallet", Kind.CODE), ("location", Kind.TEXT), ("shipment", Kind.CODE), ("consignee", Kind.TEXT),
+        ("last entry", Kind.COUNT),
     )  # fmt: skip
-    return table("cartons", "Cartons", columns, rows, "No carton holds a disc of it.")
+    return table("cartons", "Cartons", keyed(columns), rows, "No carton holds a disc of it.")
 
 
 def _carton(
@@ -148,7 +149,7 @@ def _carton(
     )
 
 
-def _pallets(facts: BundleFacts) -> BundleTable:
+def _pallets(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for code, status in facts.pallets.items():
         cartons = [carton for carton in facts.cartons if code in facts.parents(carton)]
@@ -164,15 +165,19 @@ def _pallets(facts: BundleFacts) -> BundleTable:
             )
         )
     columns = (
-        ("pallet", ""), ("status", ""), ("cartons of this bundle", "n"), ("units in them", "n"), ("location", "w"),
-        ("shipment", ""),
+        ("pallet", Kind.CODE), ("status", Kind.CODE), ("cartons of this bundle", Kind.COUNT), ("units in them", Kind.COUNT), ("location", Kind.TEXT),
+        ("shipment", Kind.CODE),
     )  # fmt: skip
     return table(
-        "pallets", "Pallets; other cartons may stand on them", columns, rows, "No carton stands on a pallet."
+        "pallets",
+        "Pallets; other cartons may stand on them",
+        keyed(columns),
+        rows,
+        "No carton stands on a pallet.",
     )
 
 
-def _shipments(facts: BundleFacts) -> BundleTable:
+def _shipments(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
     departed = {entry["body"]["shipment"]: entry for entry in facts.of_kind("shipment-departed")}
     rows: list[Row] = []
@@ -187,13 +192,13 @@ def _shipments(facts: BundleFacts) -> BundleTable:
              len(inside), sum(facts.cartons[each].units for each in inside), discs, entry["seq"] if entry else None)
         )  # fmt: skip
     columns = (
-        ("shipment", ""), ("order", "w"), ("consignee", "w"), ("country", ""), ("status", ""), ("left at", "w"),
-        ("cartons", "n"), ("units", "n"), ("discs of these lots", "n"), ("entry", "n"),
+        ("shipment", Kind.CODE), ("order", Kind.TEXT), ("consignee", Kind.TEXT), ("country", Kind.CODE), ("status", Kind.CODE), ("left at", Kind.TIME),
+        ("cartons", Kind.COUNT), ("units", Kind.COUNT), ("discs of these lots", Kind.COUNT), ("entry", Kind.NUMBER),
     )  # fmt: skip
-    return table("shipments", "Shipments", columns, rows, "Nothing of it was loaded.")
+    return table("shipments", "Shipments", keyed(columns), rows, "Nothing of it was loaded.")
 
 
-def _consignees(facts: BundleFacts) -> BundleTable:
+def _consignees(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
     sums: dict[tuple[str, str], list[int]] = {}
     for carton, note in facts.cartons.items():
@@ -205,14 +210,18 @@ def _consignees(facts: BundleFacts) -> BundleTable:
         line[:] = line[0] + 1, line[1] + note.units, line[2] + discs
     rows: list[Row] = [(name, country, *line) for (name, country), line in sorted(sums.items())]
     columns = (
-        ("consignee", "w"),
-        ("country", ""),
-        ("cartons", "n"),
-        ("units", "n"),
-        ("discs of these lots", "n"),
+        ("consignee", Kind.TEXT),
+        ("country", Kind.CODE),
+        ("cartons", Kind.COUNT),
+        ("units", Kind.COUNT),
+        ("discs of these lots", Kind.COUNT),
     )
     return table(
-        "consignees", "Who has how much, by what left the plant", columns, rows, "No carton was packed."
+        "consignees",
+        "Who has how much, by what left the plant",
+        keyed(columns),
+        rows,
+        "No carton was packed.",
     )
 
 
@@ -222,7 +231,7 @@ _RETURNS = (
 )  # fmt: skip
 
 
-def _returns(facts: BundleFacts) -> BundleTable:
+def _returns(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for entry in facts.of_kind(*_RETURNS):
         body = entry["body"]
@@ -232,10 +241,14 @@ def _returns(facts: BundleFacts) -> BundleTable:
         rows.append((entry["event_time"], entry["kind"], what, facts.who(entry["person"]), witness,
                      entry["reason"] or "", entry["seq"]))  # fmt: skip
     columns = (
-        ("at", "w"), ("act", ""), ("what", "w"), ("by", "w"), ("witness", "w"), ("reason", "w"), ("entry", "n"),
+        ("at", Kind.TIME), ("act", Kind.CODE), ("what", Kind.TEXT), ("by", Kind.TEXT), ("witness", Kind.TEXT), ("reason", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
     return table(
-        "returns", "Returned, restocked, destroyed", columns, rows, "Nothing came back or was destroyed."
+        "returns",
+        "Returned, restocked, destroyed",
+        keyed(columns),
+        rows,
+        "Nothing came back or was destroyed.",
     )
 
 
@@ -250,7 +263,7 @@ def _loose(body: Mapping[str, Any]) -> str:
     return f"{body.get('discs', 'no')} discs of {lots}"
 
 
-def _movements(facts: BundleFacts) -> BundleTable:
+def _movements(facts: BundleFacts) -> Table:
     rows = [
         (entry["seq"], entry["event_time"], entry["kind"], move["lot"], move["quantity"], move["source"],
          move["target"], move["first"], move["last"])
@@ -258,13 +271,13 @@ def _movements(facts: BundleFacts) -> BundleTable:
         for move in moves(entry)
     ]  # fmt: skip
     columns = (
-        ("entry", "n"), ("at", ""), ("act", ""), ("lot", ""), ("discs", "n"), ("from", ""), ("to", ""),
-        ("first stroke", "n"), ("last stroke", "n"),
+        ("entry", Kind.NUMBER), ("at", Kind.TIME), ("act", Kind.CODE), ("lot", Kind.CODE), ("discs", Kind.COUNT), ("from", Kind.CODE), ("to", Kind.CODE),
+        ("first stroke", Kind.NUMBER), ("last stroke", Kind.NUMBER),
     )  # fmt: skip
-    return table("movements", "Every movement of discs", columns, rows, in_report=False)
+    return table("movements", "Every movement of discs", keyed(columns), rows)
 
 
-def _balance(facts: BundleFacts) -> BundleTable:
+def _balance(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for balance, _ in facts.balances:
         for row in balance_rows.lot_rows(balance):
@@ -274,18 +287,20 @@ def _balance(facts: BundleFacts) -> BundleTable:
             told = (*cells, row["difference"], row["basis"])
             rows.append((balance.lot, *map(_cell, told), named))
     columns = (
-        ("lot", ""), ("line", "w"), ("term", "w"), ("came in", "n"), ("went or there", "n"), ("difference", "n"),
-        ("by", "w"), ("entries to look at", "w"),
+        ("lot", Kind.CODE), ("line", Kind.TEXT), ("term", Kind.TEXT), ("came in", Kind.COUNT), ("went or there", Kind.COUNT), ("difference", Kind.DIFFERENCE),
+        ("by", Kind.TEXT), ("entries to look at", Kind.TEXT),
     )  # fmt: skip
     otherwise = "A balance is that of a whole lot; this bundle follows a part of one."
-    return table("balance", "Does the lot add up? Differences with their sign", columns, rows, otherwise)
+    return table(
+        "balance", "Does the lot add up? Differences with their sign", keyed(columns), rows, otherwise
+    )
 
 
-def _cell(value: object) -> GridCell:
+def _cell(value: object) -> Cell:
     return value if isinstance(value, int | str) or value is None else str(value)
 
 
-def _labels(facts: BundleFacts) -> BundleTable:
+def _labels(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for balance in facts.labels:
         records = balance.records
@@ -294,7 +309,9 @@ def _labels(facts: BundleFacts) -> BundleTable:
         limit = f"{records.limit_permille / 10:g} % ({records.limit_source})"
         rows.append((records.subject, records.issued, fates, balance.difference, limit, within))
     columns = (
-        ("labels", ""), ("issued", "n"), ("accounted for", "w"), ("difference", "n"), ("limit in force", "w"),
-        ("judged", ""),
+        ("labels", Kind.CODE), ("issued", Kind.COUNT), ("accounted for", Kind.TEXT), ("difference", Kind.DIFFERENCE), ("limit in force", Kind.TEXT),
+        ("judged", Kind.CODE),
     )  # fmt: skip
-    return table("label-balance", "Do the labels and sleeves add up, against which limit", columns, rows)
+    return table(
+        "label-balance", "Do the labels and sleeves add up, against which limit", keyed(columns), rows
+    )

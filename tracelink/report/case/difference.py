@@ -5,30 +5,31 @@ from typing import Any
 
 from tracelink.genealogy.case.compare_scopes import ContainerDiffers, ScopeDifference, StrokesDiffer, Way
 from tracelink.report.format.plain import counted, signed, visible
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import render
+from tracelink.report.format.table import Cell, Column, Kind
 
 DIFFERENCE_COLUMNS = (
     Column("way", "difference"),
     Column("what", "of"),
     Column("code", "lot or container"),
     Column("lot", "lot"),
-    Column("strokes", "strokes", wraps=True),
-    Column("discs", "discs", number=True),
+    Column("strokes", "strokes", Kind.TEXT),
+    Column("discs", "discs", Kind.COUNT),
     Column("before", "before"),
     Column("now", "now"),
-    Column("where", "where now", wraps=True),
-    Column("reason", "why", wraps=True),
+    Column("where", "where now", Kind.TEXT),
+    Column("reason", "why", Kind.TEXT),
 )
 """For programs: strokes and containers in one list."""
 
 _STROKES = [
     Column("way", "difference"),
     Column("lot", "lot"),
-    Column("strokes", "strokes", wraps=True),
-    Column("discs", "discs", number=True),
+    Column("strokes", "strokes", Kind.TEXT),
+    Column("discs", "discs", Kind.COUNT),
     Column("before", "before"),
     Column("now", "now"),
-    Column("reason", "why", wraps=True),
+    Column("reason", "why", Kind.TEXT),
 ]
 _CONTAINERS = [
     Column("way", "difference"),
@@ -37,7 +38,7 @@ _CONTAINERS = [
     Column("before", "affected before"),
     Column("now", "now"),
     Column("where", "where"),
-    Column("reason", "why", wraps=True),
+    Column("reason", "why", Kind.TEXT),
 ]
 _SHOWN = 40
 """Rows of containers on a screen; csv and json have all."""

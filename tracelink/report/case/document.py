@@ -6,10 +6,10 @@ from tracelink.genealogy.case.standing import CaseStatus, open_points
 from tracelink.report.case.rows import MARKS
 from tracelink.report.case.status import (
     COUNTED_COLUMNS,
+    STOPPED_COLUMNS,
     TOLD_COLUMNS,
     InPlantNow,
     effect_sentence,
-    for_people,
     status_rows,
     stopped_rows,
     total_row,
@@ -22,25 +22,16 @@ from tracelink.report.format.document import (
     FramedNote,
     Lines,
     Section,
-    TableBlock,
     TextBlock,
 )
-from tracelink.report.format.grids import Grid, GridCell
 from tracelink.report.format.plain import command_of, imprint
-from tracelink.report.format.render import Cell, Column
+from tracelink.report.format.table import table
 from tracelink.store.office.cases import CaseFacts
 from tracelink.store.records.free_to_ship import free_to_ship
 
 _MODEL = (
     "The list is that of 21 CFR 7.53(b), a rule for foods, drugs and devices: a model for a plant that presses "
     "records, and from memory; read the original. This page decides nothing."
-)
-_STOPPED = (
-    Column("stopped_by", "stopped by", wraps=True),
-    Column("things", "things", number=True),
-    Column("pieces", "discs in them", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
 )
 
 
@@ -110,27 +101,23 @@ def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:
 
 
 def _consignees(status: CaseStatus) -> tuple[Block, ...]:
-    rows = [for_people(row) for row in status_rows(status)]
+    rows = status_rows(status)
     if not rows:
         return (TextBlock("Nothing that may be affected has left the plant, by the scopes of the case."),)
-    foot = _cells(for_people(total_row(status.lines)), COUNTED_COLUMNS)
-    told = Grid(TOLD_COLUMNS, tuple(_cells(row, TOLD_COLUMNS) for row in rows))
-    counted = Grid(COUNTED_COLUMNS, tuple(_cells(row, COUNTED_COLUMNS) for row in rows), (foot,))
-    return (TableBlock("Told and answered", told), TableBlock("Quantities in discs", counted))
+    total = total_row(status.lines)
+    return (
+        table("", "Told and answered", TOLD_COLUMNS, rows),
+        table("", "Quantities in discs", COUNTED_COLUMNS, rows, foot=[total]),
+    )
 
 
 def _in_plant(found: InPlantNow) -> tuple[Block, ...]:
-    rows = tuple(_cells(row, _STOPPED) for row in stopped_rows(found))
     free = free_to_ship(found.rows)
-    query = TableBlock(f"Asked of the records up to entry {found.head[0]}", Grid(_STOPPED, rows))
+    caption = f"Asked of the records up to entry {found.head[0]}"
+    query = table("", caption, STOPPED_COLUMNS, stopped_rows(found))
     if not free:
         return (query,)
     listed = tuple(
         f"{row.kind} {row.code}, lot {row.lot}: at most {row.most} of {row.pieces}" for row in free
     )
     return (query, FramedNote("These can be packed or shipped now:", loud=True), Bullets(listed))
-
-
-def _cells(row: dict[str, Cell], columns: tuple[Column, ...]) -> tuple[GridCell, ...]:
-    cells = (row.get(column.key) for column in columns)
-    return tuple(cell if isinstance(cell, str | int) or cell is None else str(cell) for cell in cells)

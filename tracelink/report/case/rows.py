@@ -11,7 +11,8 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.case import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.report.format.plain import command_of, visible
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import render
+from tracelink.report.format.table import Cell, Column, Kind
 from tracelink.store.office.cases import Case, CaseFacts
 
 CASE_COLUMNS = (
@@ -19,42 +20,42 @@ CASE_COLUMNS = (
     Column("cause", "cause"),
     Column("kind", "marked as"),
     Column("status", "status"),
-    Column("reason", "reason", wraps=True),
+    Column("reason", "reason", Kind.TEXT),
     Column("opened_by", "opened by"),
-    Column("entry", "entry", number=True),
-    Column("last_entry", "last entry", number=True),
+    Column("entry", "entry", Kind.NUMBER),
+    Column("last_entry", "last entry", Kind.NUMBER),
 )
 HISTORY_COLUMNS = (
-    Column("entry", "entry", number=True),
-    Column("at", "when"),
+    Column("entry", "entry", Kind.NUMBER),
+    Column("at", "when", Kind.TIME),
     Column("person", "by"),
     Column("kind", "what"),
     Column("consignee", "consignee"),
-    Column("detail", "detail", wraps=True),
-    Column("reason", "reason", wraps=True),
+    Column("detail", "detail", Kind.TEXT),
+    Column("reason", "reason", Kind.TEXT),
 )
 _SCOPES = [
-    Column("scope", "scope", number=True),
-    Column("entry", "entry", number=True),
-    Column("head", "records up to", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
-    Column("containers", "containers", number=True),
-    Column("gaps", "gaps", number=True),
+    Column("scope", "scope", Kind.NUMBER),
+    Column("entry", "entry", Kind.NUMBER),
+    Column("head", "records up to", Kind.NUMBER),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
+    Column("containers", "containers", Kind.COUNT),
+    Column("gaps", "gaps", Kind.COUNT),
 ]
 _TIERS = [
     Column("tier", "tier"),
     Column("lot", "lot"),
-    Column("strokes", "strokes", wraps=True),
-    Column("discs", "discs", number=True),
-    Column("reason", "why", wraps=True),
+    Column("strokes", "strokes", Kind.TEXT),
+    Column("discs", "discs", Kind.COUNT),
+    Column("reason", "why", Kind.TEXT),
 ]
 _HOLDS = [
     Column("hold", "hold"),
     Column("person", "placed by"),
-    Column("reason", "reason", wraps=True),
-    Column("entry", "entry", number=True),
-    Column("lifted_by", "lifted by entry", number=True),
+    Column("reason", "reason", Kind.TEXT),
+    Column("entry", "entry", Kind.NUMBER),
+    Column("lifted_by", "lifted by entry", Kind.NUMBER),
 ]
 MARKS = {True: "safety matter", False: "commercial"}
 """How a case was marked by the person who opened it."""

@@ -7,14 +7,14 @@ memory" that it was not and must be read in the original; "practice" that no sou
 from dataclasses import dataclass
 from textwrap import fill
 
-from tracelink.report.format.render import Cell, Column
+from tracelink.report.format.table import Cell, Column, Kind
 
 RULE_COLUMNS = (
     Column("rule", "rule"),
-    Column("asks", "asks for", wraps=True),
+    Column("asks", "asks for", Kind.TEXT),
     Column("binds", "for such a plant"),
-    Column("source", "source", wraps=True),
-    Column("command", "here", wraps=True),
+    Column("source", "source", Kind.TEXT),
+    Column("command", "here", Kind.TEXT),
 )
 
 _MODEL = "model"

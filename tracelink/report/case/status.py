@@ -5,43 +5,44 @@ from dataclasses import dataclass
 from typing import Any
 
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, open_points
-from tracelink.report.format.plain import counted, signed
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.plain import counted
+from tracelink.report.format.render import render
+from tracelink.report.format.table import Cell, Column, Kind
 from tracelink.store.office.cases import CaseFacts
 from tracelink.store.records.free_to_ship import InPlant, free_to_ship
 
 STATUS_COLUMNS = (
     Column("consignee", "consignee"),
-    Column("sent", "discs sent", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
-    Column("notified", "notified"),
+    Column("sent", "discs sent", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
+    Column("notified", "notified", Kind.TIME),
     Column("method", "by"),
-    Column("replied", "answered"),
-    Column("on_hand", "on hand then", number=True),
-    Column("returned_said", "says returned", number=True),
-    Column("returned", "dock booked", number=True),
-    Column("returned_difference", "difference", number=True),
-    Column("destroyed_said", "says destroyed", number=True),
-    Column("destroyed", "destroyed here", number=True),
-    Column("accounted", "accounted for", number=True),
-    Column("unaccounted", "not", number=True),
+    Column("replied", "answered", Kind.TIME),
+    Column("on_hand", "on hand then", Kind.COUNT),
+    Column("returned_said", "says returned", Kind.COUNT),
+    Column("returned", "dock booked", Kind.COUNT),
+    Column("returned_difference", "difference", Kind.DIFFERENCE),
+    Column("destroyed_said", "says destroyed", Kind.COUNT),
+    Column("destroyed", "destroyed here", Kind.COUNT),
+    Column("accounted", "accounted for", Kind.COUNT),
+    Column("unaccounted", "not", Kind.DIFFERENCE),
     Column("check", "effect check"),
 )
-_STOPPED = [
-    Column("stopped_by", "stopped by", wraps=True),
-    Column("things", "things", number=True),
-    Column("pieces", "discs in them", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
+STOPPED_COLUMNS = [
+    Column("stopped_by", "stopped by", Kind.TEXT),
+    Column("things", "things", Kind.COUNT),
+    Column("pieces", "discs in them", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
 ]
 _FREE = [
     Column("code", "free to ship"),
     Column("kind", "kind"),
     Column("status", "status"),
     Column("lot", "lot"),
-    Column("pieces", "discs", number=True),
-    Column("most", "affected at most", number=True),
+    Column("pieces", "discs", Kind.COUNT),
+    Column("most", "affected at most", Kind.COUNT),
 ]
 FREE = "nothing: free to ship"
 """The row of what no hold and no rule of the floor stops."""
@@ -175,7 +176,7 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         *_consignees(lines),
         "",
         f"Suspect discs in the plant, asked of the records up to entry {found.head[0]}: what stops them",
-        render(stopped_rows(found), _STOPPED, "table").rstrip("\n"),
+        render(stopped_rows(found), STOPPED_COLUMNS, "table").rstrip("\n"),
         *_listed_free(free_to_ship(found.rows)),
         "",
         f"Open points: {len(open_points(status))}",
@@ -200,8 +201,8 @@ def effect_sentence(status: CaseStatus) -> str:
 
 def _consignees(lines: Sequence[ConsigneeLine]) -> list[str]:
     """Two narrow tables: one of sixteen columns does not fit a screen."""
-    rows = [for_people(_row(line)) for line in lines]
-    total = [for_people(total_row(lines))] if rows else []
+    rows = [_row(line) for line in lines]
+    total = [total_row(lines)] if rows else []
     return [
         "Told and answered",
         render(rows, TOLD_COLUMNS, "table").rstrip("\n"),
@@ -228,18 +229,6 @@ TOLD_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _TOLD)
 """Who was told and what they did."""
 COUNTED_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _COUNTED)
 """What they have and what came back."""
-
-
-def for_people(row: dict[str, Cell]) -> dict[str, Cell]:
-    """Return a row with differences that show their sign, and times to the minute."""
-    shown = dict(row)
-    for key in ("returned_difference", "unaccounted"):
-        value = row[key]
-        shown[key] = signed(value) if isinstance(value, int) else value
-    for key in ("notified", "replied"):
-        value = row.get(key)
-        shown[key] = value[:16].replace("T", " ") if isinstance(value, str) else value
-    return shown
 
 
 def total_row(lines: Iterable[ConsigneeLine]) -> dict[str, Cell]:

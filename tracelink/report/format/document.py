@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracelink.report.format.grids import Grid
+from tracelink.report.format.table import Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,18 +46,6 @@ class Bullets:
 
 
 @dataclass(frozen=True, slots=True)
-class TableBlock:
-    """A table."""
-
-    caption: str
-    """What it shows."""
-    grid: Grid
-    """Its cells."""
-    otherwise: str = "No entry in the records."
-    """What is said in its place when it has no rows."""
-
-
-@dataclass(frozen=True, slots=True)
 class Picture:
     """A picture; its table stands beside it."""
 
@@ -83,7 +71,7 @@ class Lines:
     """What is to be written."""
 
 
-Block = FactList | TextBlock | FramedNote | Bullets | TableBlock | Picture | Ticks | Lines
+Block = FactList | TextBlock | FramedNote | Bullets | Table | Picture | Ticks | Lines
 
 
 @dataclass(frozen=True, slots=True)

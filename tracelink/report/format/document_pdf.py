@@ -23,9 +23,9 @@ from reportlab.platypus import (
     Paragraph,
     SimpleDocTemplate,
     Spacer,
-    Table,
     TableStyle,
 )
+from reportlab.platypus import Table as SheetTable
 
 from tracelink.report.format import svg
 from tracelink.report.format.document import (
@@ -36,13 +36,13 @@ from tracelink.report.format.document import (
     Lines,
     Picture,
     Section,
-    TableBlock,
     TextBlock,
     Ticks,
 )
-from tracelink.report.format.pdf_sheet import sheet_table
 from tracelink.report.format.pdf_text import BOLD, RUNNING, FontRun, Setter, width_of
 from tracelink.report.format.svg_pdf import SvgFlowable
+from tracelink.report.format.table import Table
+from tracelink.report.format.table_pdf import sheet_table
 
 _SIZE = landscape(A4)
 _MARGIN = 13 * mm
@@ -114,7 +114,7 @@ class _Maker:
             TextBlock: self._words,
             FramedNote: self._note,
             Bullets: self._bullets,
-            TableBlock: self._sheet,
+            Table: self._sheet,
             Picture: self._picture,
             Ticks: self._ticks,
             Lines: self._lines,
@@ -133,7 +133,7 @@ class _Maker:
         body = [flowable for block in section.blocks for flowable in self._makers[type(block)](block)]
         yield PageBreak() if section.fresh else CondPageBreak(_room(body) + _ROOM_FOR_HEADING)
         yield _Bookmark(section.title)
-        heading = Table([[self._paragraph(section.title, _HEADING)]], colWidths=[_WIDTH])
+        heading = SheetTable([[self._paragraph(section.title, _HEADING)]], colWidths=[_WIDTH])
         heading.setStyle(TableStyle([*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.7, svg.INK)]))
         heading.spaceBefore, heading.spaceAfter = 12, 5
         yield heading
@@ -146,7 +146,7 @@ class _Maker:
         rows = [[self._paragraph(name, _BOLD), self._paragraph(value, _PLAIN)] for name, value in block.pairs]
         widest = max(width_of(self.setter.runs(name, BOLD), _BOLD.fontSize) for name, _ in block.pairs)
         first = min(widest + 12, _TEXT_WIDTH / 2)
-        facts = Table(rows, colWidths=[first, _TEXT_WIDTH - first], splitInRow=1, hAlign="LEFT")
+        facts = SheetTable(rows, colWidths=[first, _TEXT_WIDTH - first], splitInRow=1, hAlign="LEFT")
         facts.setStyle(TableStyle([*_TIGHT, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
         yield facts
         yield Spacer(0, 4)
@@ -161,14 +161,14 @@ class _Maker:
         for item in block.items:
             yield self._paragraph(item, _BULLET, bulletText="•")
 
-    def _sheet(self, block: TableBlock) -> Iterator[Flowable]:
-        if not block.grid.rows:
-            yield self._paragraph(f"{block.caption}: {block.otherwise}", _RUNNING)
+    def _sheet(self, table: Table) -> Iterator[Flowable]:
+        if not table.rows:
+            yield self._paragraph(f"{table.caption}: {table.otherwise}", _RUNNING)
             return
-        table = sheet_table(block.grid, self.setter, _WIDTH)
-        yield CondPageBreak(_room([table]))
-        yield self._paragraph(block.caption, _CAPTION)
-        yield table
+        sheet = sheet_table(table, self.setter, _WIDTH)
+        yield CondPageBreak(_room([sheet]))
+        yield self._paragraph(table.caption, _CAPTION)
+        yield sheet
         yield Spacer(0, 6)
 
     def _picture(self, block: Picture) -> Iterator[Flowable]:
@@ -178,13 +178,15 @@ class _Maker:
     def _ticks(self, block: Ticks) -> Iterator[Flowable]:
         style = ParagraphStyle("tick", _PLAIN, spaceAfter=0)
         rows = [[_Box(), self._paragraph(item, style)] for item in block.items]
-        ticks = Table(rows, colWidths=[16, _TEXT_WIDTH - 16], hAlign="LEFT")
+        ticks = SheetTable(rows, colWidths=[16, _TEXT_WIDTH - 16], hAlign="LEFT")
         ticks.setStyle(TableStyle([*_TIGHT, ("TOPPADDING", (0, 0), (-1, -1), 2)]))
         yield KeepTogether([self._paragraph(block.title, _CAPTION), ticks, Spacer(0, 5)])
 
     def _lines(self, block: Lines) -> Iterator[Flowable]:
         rows = [[self._paragraph(name, _PLAIN), ""] for name in block.names]
-        lines = Table(rows, colWidths=[62 * mm, 90 * mm], rowHeights=[11 * mm] * len(rows), hAlign="LEFT")
+        lines = SheetTable(
+            rows, colWidths=[62 * mm, 90 * mm], rowHeights=[11 * mm] * len(rows), hAlign="LEFT"
+        )
         lines.setStyle(
             TableStyle(
                 [
@@ -205,10 +207,10 @@ _TIGHT = [
 ]
 
 
-def _frame(paragraph: Paragraph, *, loud: bool) -> Table:
+def _frame(paragraph: Paragraph, *, loud: bool) -> SheetTable:
     """A paragraph that is not to be overlooked."""
     colour = HexColor(svg.ACCENT if loud else svg.INK)
-    note = Table([[paragraph]], colWidths=[_TEXT_WIDTH], hAlign="LEFT")
+    note = SheetTable([[paragraph]], colWidths=[_TEXT_WIDTH], hAlign="LEFT")
     note.setStyle(
         TableStyle(
             [
@@ -238,7 +240,7 @@ def _room(body: Sequence[Flowable]) -> float:
             height += _ROOM_FOR_HEADING
             break
         needed = float(flowable.wrap(_WIDTH, _SIZE[1])[1])
-        height += min(needed, _SHORT) if isinstance(flowable, Table) else needed
+        height += min(needed, _SHORT) if isinstance(flowable, SheetTable) else needed
         if not (isinstance(flowable, Paragraph) and flowable.style is _CAPTION):
             break
     return float(min(height, _TALLEST + _ROOM_FOR_HEADING))

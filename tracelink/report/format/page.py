@@ -21,11 +21,12 @@ from tracelink.report.format.document import (
     FramedNote,
     Lines,
     Picture,
-    TableBlock,
     TextBlock,
     Ticks,
 )
 from tracelink.report.format.plain import grouped, imprint, percent, signed, visible
+from tracelink.report.format.table import Table
+from tracelink.report.format.table_page import page_table
 from tracelink.report.pages.lot_view import lot_view
 
 _PLAIN = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 .,:+-")
@@ -69,9 +70,8 @@ def _page(template: str, head: tuple[int, str], at: str, view: Mapping[str, Any]
         _environment()
         .get_template(template)
         .render(
-            head_seq=head[0],
-            head_hash=head[1],
-            at=at,
+            # As text, so that it is not grouped: it can be typed back as shown.
+            head_seq=str(head[0]),
             imprint=imprint(head, at, whole=True),
             footer=_css_string(imprint(head, at)),
             **view,
@@ -80,8 +80,7 @@ def _page(template: str, head: tuple[int, str], at: str, view: Mapping[str, Any]
 
 
 _BLOCKS: Mapping[str, type] = {
-    kind.__name__: kind
-    for kind in (FactList, TextBlock, FramedNote, Bullets, TableBlock, Picture, Ticks, Lines)
+    kind.__name__: kind for kind in (FactList, TextBlock, FramedNote, Bullets, Table, Picture, Ticks, Lines)
 }
 """What a template calls the kinds of blocks."""
 
@@ -101,7 +100,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters |= {"percent": percent, "signed": signed, "drawn": _drawn}
+    environment.filters |= {"percent": percent, "signed": signed, "drawn": _drawn, "table": page_table}
     environment.tests["block"] = _is_block
     return environment
 

@@ -11,6 +11,8 @@ import shlex
 import unicodedata
 from collections.abc import Sequence
 
+from tracelink.report.format.times import moment
+
 _HIDDEN = frozenset({"Cc", "Cf", "Cs", "Cn", "Zl", "Zp"})
 """Unicode categories without a visible form of their own: control, format, surrogate, unassigned, separators."""
 
@@ -119,5 +121,5 @@ def imprint(head: tuple[int, str], at: str, *, whole: bool = False) -> str:
     """
     seq, digest = head
     shown = digest if whole or len(digest) <= 16 else f"{digest[:16]}…"
-    printed = f" Printed {visible(at)}." if at else ""
-    return f"Records up to entry {grouped(seq)}, journal head {visible(shown) or 'none'}.{printed}"
+    printed = f" Printed {visible(moment(at))}." if at else ""
+    return f"Records up to entry {seq}, journal head {visible(shown) or 'none'}.{printed}"

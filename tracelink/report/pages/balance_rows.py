@@ -6,14 +6,14 @@ from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import FATES, LabelBalance, SerialBalance
 from tracelink.balance.lot import LotBalance
 from tracelink.report.format.plain import counted, signed
-from tracelink.report.format.render import Cell, Column
+from tracelink.report.format.table import Cell, Column, Kind
 
 COLUMNS = [
     Column("line", "line"),
-    Column("term", "term", wraps=True),
-    Column("came", "came in", number=True),
-    Column("went", "went or there", number=True),
-    Column("difference", "difference", number=True),
+    Column("term", "term", Kind.TEXT),
+    Column("came", "came in", Kind.COUNT),
+    Column("went", "went or there", Kind.COUNT),
+    Column("difference", "difference", Kind.DIFFERENCE),
     Column("basis", "by"),
     Column("entries", "entries to look at"),
 ]

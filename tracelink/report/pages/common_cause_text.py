@@ -3,27 +3,28 @@
 from typing import Any
 
 from tracelink.genealogy.commoncause.compare import SIGNIFICANT, Candidate, CommonCause
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import render
+from tracelink.report.format.table import Cell, Column, Kind
 
 COLUMNS = (
     Column("kind", "kind"),
     Column("code", "code"),
-    Column("bad_with", "bad with it", number=True),
-    Column("good_with", "good with it", number=True),
-    Column("bad_without", "bad without", number=True),
-    Column("good_without", "good without", number=True),
-    Column("p", "p", number=True),
-    Column("adjusted_p", "corrected p", number=True),
-    Column("odds_ratio", "odds ratio", number=True),
-    Column("odds_low", "from", number=True),
-    Column("odds_high", "to", number=True),
-    Column("within_p", "p within strata", number=True),
-    Column("within_odds_ratio", "odds ratio within", number=True),
+    Column("bad_with", "bad with it", Kind.COUNT),
+    Column("good_with", "good with it", Kind.COUNT),
+    Column("bad_without", "bad without", Kind.COUNT),
+    Column("good_without", "good without", Kind.COUNT),
+    Column("p", "p", Kind.MEASURE),
+    Column("adjusted_p", "corrected p", Kind.MEASURE),
+    Column("odds_ratio", "odds ratio", Kind.MEASURE),
+    Column("odds_low", "from", Kind.MEASURE),
+    Column("odds_high", "to", Kind.MEASURE),
+    Column("within_p", "p within strata", Kind.MEASURE),
+    Column("within_odds_ratio", "odds ratio within", Kind.MEASURE),
     Column("onset_after", "rise after"),
-    Column("onset_p", "p of rise", number=True),
-    Column("apart", "bad apart from the first", number=True),
+    Column("onset_p", "p of rise", Kind.MEASURE),
+    Column("apart", "bad apart from the first", Kind.COUNT),
     Column("significant", "stands out"),
-    Column("aliases", "same discs as", wraps=True),
+    Column("aliases", "same discs as", Kind.TEXT),
 )
 _SHORT = (
     "kind",

@@ -12,41 +12,43 @@ from tracelink.report.format.document import (
     FramedNote,
     Lines,
     Section,
-    TableBlock,
     TextBlock,
 )
-from tracelink.report.format.grids import GridCell, grid
 from tracelink.report.format.plain import counted, imprint, signed, visible
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import render
+from tracelink.report.format.table import Cell, Column, Kind, Table, table
 from tracelink.services.drill import Drill
 
 STEP_COLUMNS = (
     Column("step", "step"),
-    Column("ms", "milliseconds", number=True),
-    Column("found", "found"),
-    Column("asked", "the same by command"),
+    Column("ms", "time", Kind.COUNT, "ms"),
+    Column("found", "found", Kind.TEXT),
+    Column("asked", "the same by command", Kind.TEXT),
 )
 HELD_COLUMNS = (
-    Column("seq", "entry", number=True),
-    Column("seed", "seed", number=True),
+    Column("seq", "entry", Kind.NUMBER),
+    Column("seed", "seed", Kind.NUMBER),
     Column("what", "drawn from"),
     Column("subject", "drawn"),
-    Column("back_ms", "back ms", number=True),
-    Column("forward_ms", "forward ms", number=True),
-    Column("contain_ms", "contain ms", number=True),
-    Column("balance_ms", "balance ms", number=True),
-    Column("gaps", "gaps", number=True),
-    Column("difference", "difference", number=True),
-    Column("lots_off", "lots off", number=True),
-    Column("limit_minutes", "minutes allowed", number=True),
+    Column("back_ms", "back", Kind.COUNT, "ms"),
+    Column("forward_ms", "forward", Kind.COUNT, "ms"),
+    Column("contain_ms", "contain", Kind.COUNT, "ms"),
+    Column("balance_ms", "balance", Kind.COUNT, "ms"),
+    Column("gaps", "gaps", Kind.COUNT),
+    Column("difference", "difference", Kind.DIFFERENCE),
+    Column("lots_off", "lots off", Kind.COUNT),
+    Column("limit_minutes", "minutes allowed", Kind.COUNT),
 )
 _LOTS = (
     Column("lot", "lot"),
-    Column("pressed", "pressed", number=True),
-    Column("difference", "difference", number=True),
-    Column("off", "first at"),
+    Column("pressed", "pressed", Kind.COUNT),
+    Column("difference", "difference", Kind.DIFFERENCE),
+    Column("off", "first at", Kind.TEXT),
 )
-_CONSIGNEES = (Column("consignee", "consignee"), Column("discs", "discs of these lots", number=True))
+_CONSIGNEES = (
+    Column("consignee", "consignee", Kind.TEXT),
+    Column("discs", "discs of these lots", Kind.COUNT),
+)
 CAUTION = (
     "A drill times the records and this machine, not the people: who was reached and how long that took is for "
     "them to write down. It is an exercise on the records up to the entry named, and decides nothing."
@@ -162,27 +164,23 @@ def drill_document(drill: Drill, *, at: str) -> Document:
     )
 
 
-def _steps(drill: Drill) -> TableBlock:
-    rows: list[list[GridCell]] = [[step.name, step.ms, step.found, step.asked] for step in drill.steps]
-    foot: list[list[GridCell]] = [["together", drill.ms, "", ""]]
-    columns = [("step", ""), ("milliseconds", "n"), ("found", "w"), ("the same by command", "w")]
-    return TableBlock("Times of this machine", grid(columns, rows, foot))
+def _steps(drill: Drill) -> Table:
+    *rows, foot = step_rows(drill)
+    return table("", "Times of this machine", STEP_COLUMNS, rows, foot=[foot])
 
 
-def _lots(drill: Drill) -> TableBlock:
-    rows: list[list[GridCell]] = [
-        [lot.lot, lot.pressed, signed(lot.difference), lot.off] for lot in drill.lots
-    ]
-    foot: list[list[GridCell]] = [["together", drill.discs, signed(drill.difference), ""]]
-    columns = [("lot", ""), ("pressed", "n"), ("difference", "n"), ("first at", "w")]
-    return TableBlock("Each difference with its sign", grid(columns, rows, foot))
+def _lots(drill: Drill) -> Table:
+    foot: dict[str, Cell] = {"lot": "together", "pressed": drill.discs, "difference": drill.difference}
+    return table("", "Each difference with its sign", _LOTS, _lot_rows(drill), foot=[foot])
 
 
-def _consignees(drill: Drill) -> TableBlock:
-    rows: list[list[GridCell]] = [[name, discs] for name, discs in drill.consignees]
-    columns = [("consignee", "w"), ("discs of these lots", "n")]
-    return TableBlock(
-        "Who has them", grid(columns, rows), "Nobody outside the plant has any, by the records."
+def _consignees(drill: Drill) -> Table:
+    return table(
+        "",
+        "Who has them",
+        _CONSIGNEES,
+        _consignee_rows(drill),
+        "Nobody outside the plant has any, by the records.",
     )
 
 

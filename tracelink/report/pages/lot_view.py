@@ -16,44 +16,68 @@ from tracelink.genealogy.model.facts import COUNTER, SCRAP, JudgementFact, LotFa
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
-from tracelink.report.format.grids import Grid, GridCell, grid, number_of, spans
 from tracelink.report.format.plain import signed
+from tracelink.report.format.table import Cell, Kind, Table, keyed, number_of, spans, table
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 
-_SEGMENTS = (
-    ("strokes", ""),
-    ("discs", "n"),
-    ("press", ""),
-    ("stamper A", ""),
-    ("its strokes", ""),
-    ("stamper B", ""),
-    ("its strokes", ""),
-    ("compound lot", ""),
-    ("label lot A", ""),
-    ("label lot B", ""),
-    ("entry", "n"),
+_SEGMENTS = keyed(
+    (
+        ("strokes", Kind.CODE),
+        ("discs", Kind.COUNT),
+        ("press", Kind.CODE),
+        ("stamper A", Kind.CODE),
+        ("its strokes", Kind.CODE),
+        ("stamper B", Kind.CODE),
+        ("its strokes", Kind.CODE),
+        ("compound lot", Kind.CODE),
+        ("label lot A", Kind.CODE),
+        ("label lot B", Kind.CODE),
+        ("entry", Kind.NUMBER),
+    )
 )
-_TOOLS = (("tool", ""), ("code", ""), ("grown from", ""), ("matrix", "w"), ("side", ""), ("status", "w"))
-_SAMPLES = (
-    ("sample", ""),
-    ("stroke", "n"),
-    ("stroke of A", "n"),
-    ("stroke of B", "n"),
-    ("judged", ""),
-    ("defect", "w"),
-    ("entry", "n"),
+_TOOLS = keyed(
+    (
+        ("tool", Kind.CODE),
+        ("code", Kind.CODE),
+        ("grown from", Kind.CODE),
+        ("matrix", Kind.TEXT),
+        ("side", Kind.CODE),
+        ("status", Kind.TEXT),
+    )
 )
-_PLACES = (
-    ("place", ""),
-    ("code", ""),
-    ("status", "w"),
-    ("discs", "n"),
-    ("strokes", "w"),
-    ("stands in", "w"),
-    ("consignee", "w"),
-    ("left the plant", ""),
+_SAMPLES = keyed(
+    (
+        ("sample", Kind.CODE),
+        ("stroke", Kind.NUMBER),
+        ("stroke of A", Kind.NUMBER),
+        ("stroke of B", Kind.NUMBER),
+        ("judged", Kind.CODE),
+        ("defect", Kind.TEXT),
+        ("entry", Kind.NUMBER),
+    )
 )
-_MOVES = (("entry", "n"), ("when", ""), ("discs", "n"), ("from", ""), ("to", ""), ("strokes", ""))
+_PLACES = keyed(
+    (
+        ("place", Kind.CODE),
+        ("code", Kind.CODE),
+        ("status", Kind.TEXT),
+        ("discs", Kind.COUNT),
+        ("strokes", Kind.TEXT),
+        ("stands in", Kind.TEXT),
+        ("consignee", Kind.TEXT),
+        ("left the plant", Kind.CODE),
+    )
+)
+_MOVES = keyed(
+    (
+        ("entry", Kind.NUMBER),
+        ("when", Kind.TIME),
+        ("discs", Kind.COUNT),
+        ("from", Kind.CODE),
+        ("to", Kind.CODE),
+        ("strokes", Kind.CODE),
+    )
+)
 
 
 def lot_view(records: Records, lot: str, *, at: str) -> dict[str, Any]:
@@ -104,8 +128,8 @@ def lot_view(records: Records, lot: str, *, at: str) -> dict[str, Any]:
     }
 
 
-def _segments(lot: LotFact, segments: Sequence[SegmentFact]) -> Grid:
-    rows: list[tuple[GridCell, ...]] = [
+def _segments(lot: LotFact, segments: Sequence[SegmentFact]) -> Table:
+    rows: list[tuple[Cell, ...]] = [
         (
             spans(one.strokes) or "none yet",
             len(one.strokes),
@@ -122,10 +146,12 @@ def _segments(lot: LotFact, segments: Sequence[SegmentFact]) -> Grid:
         for one in segments
     ]
     total = number_of(row[1] for row in rows)
-    return grid(
+    return table(
+        "",
+        "Strokes of the lot, and the tools and materials they were pressed with",
         _SEGMENTS,
         rows,
-        [
+        foot=[
             _foot("together", total, len(_SEGMENTS)),
             _foot("counted at the press", lot.pressed, len(_SEGMENTS)),
             _foot("difference", signed(total - lot.pressed), len(_SEGMENTS)),
@@ -133,7 +159,7 @@ def _segments(lot: LotFact, segments: Sequence[SegmentFact]) -> Grid:
     )
 
 
-def _foot(name: str, cell: GridCell, columns: int, at: int = 1) -> tuple[GridCell, ...]:
+def _foot(name: str, cell: Cell, columns: int, at: int = 1) -> tuple[Cell, ...]:
     """A line under the rule: a name at the left and one number."""
     return (name, *[""] * (at - 1), cell, *[""] * (columns - at - 1))
 
@@ -142,10 +168,10 @@ def _life(segment: SegmentFact, before: int) -> str:
     return spans(segment.strokes.shifted(before - segment.first + 1)) or "none yet"
 
 
-def _tools(records: Records, segments: Sequence[SegmentFact]) -> Grid:
+def _tools(records: Records, segments: Sequence[SegmentFact]) -> Table:
     codes = dict.fromkeys(code for one in segments for code in (one.stamper_a, one.stamper_b))
     lines = dict.fromkeys(code for stamper in codes for code in _line_of(records, stamper))
-    rows: list[tuple[GridCell, ...]] = []
+    rows: list[tuple[Cell, ...]] = []
     for code in lines:
         tool = records.tool(code)
         rows.append(
@@ -153,7 +179,7 @@ def _tools(records: Records, segments: Sequence[SegmentFact]) -> Grid:
             if tool
             else ("not recorded", code, None, "", "", "")
         )
-    return grid(_TOOLS, rows)
+    return table("", "The tools, from the stamper back to the master", _TOOLS, rows)
 
 
 def _line_of(records: Records, stamper: str) -> Iterator[str]:
@@ -166,8 +192,8 @@ def _line_of(records: Records, stamper: str) -> Iterator[str]:
         code = tool.parent if tool else None
 
 
-def _samples(segments: Sequence[SegmentFact], judgements: Sequence[JudgementFact]) -> Grid:
-    rows: list[tuple[GridCell, ...]] = []
+def _samples(segments: Sequence[SegmentFact], judgements: Sequence[JudgementFact]) -> Table:
+    rows: list[tuple[Cell, ...]] = []
     for fact in sorted(judgements, key=lambda one: (one.stroke, one.seq)):
         made = next((one for one in segments if fact.stroke in one.strokes), None)
         rows.append(
@@ -181,11 +207,11 @@ def _samples(segments: Sequence[SegmentFact], judgements: Sequence[JudgementFact
                 fact.seq,
             )
         )
-    return grid(_SAMPLES, rows)
+    return table("", "Judgements that stand, by stroke", _SAMPLES, rows, "No disc of this lot was judged.")
 
 
-def _places(records: Records, whereabouts: Whereabouts, history: History) -> Grid:
-    rows: list[tuple[GridCell, ...]] = []
+def _places(records: Records, whereabouts: Whereabouts, history: History) -> Table:
+    rows: list[tuple[Cell, ...]] = []
     for place, lump in history.at.items():
         strokes = _which(history.strokes_in(lump), lump.count)
         if place in {COUNTER, SCRAP}:
@@ -202,10 +228,13 @@ def _places(records: Records, whereabouts: Whereabouts, history: History) -> Gri
     total = number_of(row[3] for row in rows)
     lot = records.lot(history.lot)
     counted = lot.pressed if lot else 0
-    return grid(
+    return table(
+        "",
+        "Where the discs are now",
         _PLACES,
         rows,
-        [
+        "No disc of this lot is recorded anywhere.",
+        foot=[
             _foot("together", total, len(_PLACES), at=3),
             _foot("counted at the press", counted, len(_PLACES), at=3),
             _foot("difference", signed(total - counted), len(_PLACES), at=3),
@@ -227,12 +256,12 @@ def _which(strokes: StrokeSet, count: int) -> str:
     return shown if len(strokes) == count else f"{count} of {shown}"
 
 
-def _moves(history: History) -> Grid:
-    rows: list[tuple[GridCell, ...]] = []
+def _moves(history: History) -> Table:
+    rows: list[tuple[Cell, ...]] = []
     for passage in history.passages:
         move = passage.movement
         strokes = "not recorded"
         if move.first is not None and move.last is not None:
             strokes = spans(StrokeSet.between(move.first, move.last))
         rows.append((move.seq, move.at, move.quantity, move.source, move.target, strokes))
-    return grid(_MOVES, rows)
+    return table("", "Every movement of its discs, in the order of the journal", _MOVES, rows)

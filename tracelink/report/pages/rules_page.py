@@ -5,23 +5,22 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
-from tracelink.report.format.document import Document, FramedNote, Section, TableBlock
-from tracelink.report.format.grids import grid
+from tracelink.report.format.document import Document, FramedNote, Section
 from tracelink.report.format.plain import imprint
-from tracelink.report.format.render import Cell, Column
+from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, table
 from tracelink.report.pages.rule_table import BINDING, PARTS, RecordRule
 
 COLUMNS = [
     Column("part", "part"),
-    Column("clause", "clause", wraps=True),
-    Column("asks", "asks for", wraps=True),
+    Column("clause", "clause", Kind.TEXT),
+    Column("asks", "asks for", Kind.TEXT),
     Column("force", "force"),
     Column("read", "read"),
-    Column("keeps", "kept here", wraps=True),
-    Column("entries", "kinds of entries", wraps=True),
-    Column("count", "such entries in this ledger", number=True),
-    Column("commands", "shown by", wraps=True),
-    Column("lacks", "not kept or done here", wraps=True),
+    Column("keeps", "kept here", Kind.TEXT),
+    Column("entries", "kinds of entries", Kind.TEXT),
+    Column("count", "such entries in this ledger", Kind.COUNT),
+    Column("commands", "shown by", Kind.TEXT),
+    Column("lacks", "not kept or done here", Kind.TEXT),
 ]
 """Stable for other programs."""
 
@@ -112,9 +111,20 @@ def rules_document(
     )
 
 
-def _sheet(part: str, rules: Sequence[RecordRule], counts: Mapping[str, int]) -> TableBlock:
-    columns = [("clause", "w"), ("asks for", "w"), ("force", "w"), ("kept here", "w"), ("entries", "n"),
-               ("shown by", "w"), ("not kept or done here", "w")]  # fmt: skip
+_SHEET = keyed(
+    (
+        ("clause", Kind.TEXT),
+        ("asks for", Kind.TEXT),
+        ("force", Kind.TEXT),
+        ("kept here", Kind.TEXT),
+        ("entries", Kind.COUNT),
+        ("shown by", Kind.TEXT),
+        ("not kept or done here", Kind.TEXT),
+    )
+)
+
+
+def _sheet(part: str, rules: Sequence[RecordRule], counts: Mapping[str, int]) -> Table:
     cells = [
         (
             rule.clause,
@@ -127,4 +137,4 @@ def _sheet(part: str, rules: Sequence[RecordRule], counts: Mapping[str, int]) ->
         )
         for rule in rules
     ]
-    return TableBlock(f"{part}: clauses, and what is kept", grid(columns, cells))
+    return table("", f"{part}: clauses, and what is kept", _SHEET, cells)

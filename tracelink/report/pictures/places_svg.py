@@ -44,10 +44,7 @@ _NAMES = {
     "scrap": "thrown out",
     "destroyed": "destroyed",
 }
-_NOTE = (
-    "The discs there add up to the total. Least and most need not: one disc can count among the most of several "
-    "places, and some disc must be somewhere although no single place must hold it."
-)
+_NOTE = "Disc counts add up. Least and most do not: a disc that may be in two places is in both lines."
 
 
 def places_svg(places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str], at: str) -> str:
@@ -71,7 +68,7 @@ def places_svg(places: Sequence[PlaceTotal], *, title: str, head: tuple[int, str
         parts += _row(place, top + _ROW * number, largest)
     foot = top + _ROW * len(lines)
     parts += _sum(lines, totals, foot)
-    notes_y = foot + _ROW + 22
+    notes_y = foot + 2 * _ROW + 22
     parts += [
         svg.full(_LEFT, notes_y - 10, 26, 12),
         svg.text(_LEFT + 32, notes_y, "affected at least", font_size=11),
@@ -131,15 +128,17 @@ def _sum(lines: Sequence[PlaceTotal], totals: Sequence[PlaceTotal], y: float) ->
         difference = added_up(lines) - total.pieces
         words = f"total (lines add up to {grouped(added_up(lines))}, difference {signed(difference)})"
         parts.append(svg.text(_LEFT, y + 21, words, font_weight="bold"))
-        numbers = (grouped(total.pieces), grouped(total.least), grouped(total.most))
-        parts += _numbers(numbers, y + 21, font_weight="bold")
+        x = _COLUMNS[0][1]
+        parts.append(svg.text(x, y + 21, grouped(total.pieces), text_anchor="end", font_weight="bold"))
+        # Apart from the columns: they do not add up to it.
+        affected = f"affected in all: {grouped(total.least)} to {grouped(total.most)}"
+        parts.append(svg.text(_LEFT, y + 21 + _ROW, affected, font_weight="bold"))
     return parts
 
 
-def _numbers(numbers: Sequence[str], y: float, **style: str | float) -> list[str]:
+def _numbers(numbers: Sequence[str], y: float) -> list[str]:
     return [
-        svg.text(x, y, number, text_anchor="end", **style)
-        for number, (_, x) in zip(numbers, _COLUMNS, strict=True)
+        svg.text(x, y, number, text_anchor="end") for number, (_, x) in zip(numbers, _COLUMNS, strict=True)
     ]
 
 

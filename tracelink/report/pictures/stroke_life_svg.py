@@ -12,7 +12,7 @@ from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
 from tracelink.report.format import svg
-from tracelink.report.format.plain import counted, grouped, imprint
+from tracelink.report.format.plain import counted, imprint
 from tracelink.report.pictures.tags import ROW, Tag, drawn, placed, rows
 
 WIDTH = 1000.0
@@ -139,7 +139,7 @@ def _sample_tags(judged: Sequence[Judged], scale: _Scale) -> list[Tag]:
         shown = [*before[-1:], *first_bad]
     tags: dict[tuple[int, bool], Tag] = {}
     for one in shown:
-        words = f"{'good' if one.good else 'BAD'} {grouped(one.position)}"
+        words = f"{'good' if one.good else 'BAD'} {one.position}"
         tags[one.position, one.good] = Tag(scale.middle(one.position), words, bold=not one.good)
     return list(tags.values())
 
@@ -197,7 +197,7 @@ def _ticks(axis: Axis, scale: _Scale, y: float) -> Iterable[str]:
     for position in [1, *range(step, scale.last + 1, step)]:
         x = scale.middle(position)
         yield svg.line(x, y, x, y + 5)
-        yield svg.text(x, y + 17, grouped(position), font_size=11, text_anchor="middle")
+        yield svg.text(x, y + 17, str(position), font_size=11, text_anchor="middle")
     what = (
         f"stroke in the life of {axis.kind} {axis.code}"
         if axis.ordered

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.report.format.plain import can_draw, visible
-from tracelink.report.format.render import Cell, Column
+from tracelink.report.format.table import Cell, Column, Kind
 
 TREE_COLUMNS = (
     Column("parent_kind", "from"),
@@ -16,9 +16,9 @@ TREE_COLUMNS = (
     Column("child_kind", "to"),
     Column("child", "code"),
     Column("lot", "lot"),
-    Column("strokes", "strokes", wraps=True),
-    Column("quantity", "discs at most", number=True),
-    Column("details", "details", wraps=True),
+    Column("strokes", "strokes", Kind.TEXT),
+    Column("quantity", "discs at most", Kind.COUNT),
+    Column("details", "details", Kind.TEXT),
 )
 """The columns of `tree_rows`."""
 

@@ -5,17 +5,18 @@ from collections.abc import Iterable
 from tracelink.genealogy.containment.lookat import NextTest, Sibling
 from tracelink.genealogy.containment.samples import CAUTION
 from tracelink.genealogy.containment.scope import Scope
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import render
+from tracelink.report.format.table import Cell, Column, Kind
 
 TEST_COLUMNS = (
     Column("lot", "lot"),
-    Column("stroke", "stroke", number=True),
+    Column("stroke", "stroke", Kind.NUMBER),
     Column("place", "where"),
     Column("kind", "kind"),
     Column("inside", "inside"),
-    Column("if_good", "left if good", number=True),
-    Column("if_bad", "left if bad", number=True),
-    Column("expected", "left on average", number=True),
+    Column("if_good", "left if good", Kind.COUNT),
+    Column("if_bad", "left if bad", Kind.COUNT),
+    Column("expected", "left on average", Kind.MEASURE),
 )
 
 

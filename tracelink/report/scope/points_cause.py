@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from tracelink.report.format.document import Block, Bullets, Picture, TableBlock, TextBlock
-from tracelink.report.format.plain import grouped
+from tracelink.report.format.document import Block, Bullets, Picture, TextBlock
+from tracelink.report.format.times import moment
 from tracelink.report.scope import tables_cause as tables
-from tracelink.report.scope.cells import moment
 from tracelink.report.scope.doc_cause import JudgedDisc
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
@@ -21,18 +20,14 @@ def trigger(document: ScopeDocument) -> Iterator[Block]:
     first = document.trigger.first_bad
     if first is not None:
         yield TextBlock(_found(first))
-    yield TableBlock(
-        "The judged discs this rests on",
-        tables.samples(document.trigger.evidence),
-        "No disc was judged that speaks about this cause, so nothing is narrowed.",
-    )
+    yield tables.samples(document.trigger.evidence).without("life")
 
 
 def _found(first: JudgedDisc) -> str:
     who = f" by {first.judged_by}" if first.judged_by else ""
     when = f" at {moment(first.judged_at)}" if first.judged_at else ""
     return (
-        f"First bad judgement in these records: sample {first.sample} of lot {first.lot}, entry {grouped(first.entry)}, judged{who}{when}: "
+        f"First bad judgement in these records: sample {first.sample} of lot {first.lot}, entry {first.entry}, judged{who}{when}: "
         f"{first.defect or 'defect not named'}. A period for reporting may have begun with first information such as this."
     )
 
@@ -43,7 +38,7 @@ def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     if pictures.family:
         yield Picture(pictures.family)
     if document.levels.lines:
-        yield TableBlock("Which level of the tool's family", tables.levels(document))
+        yield tables.levels(document)
     if document.levels.missing:
         yield from _bullets(document.levels.missing)
 
@@ -62,9 +57,9 @@ def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Blo
             else "Suspect by place and not by stroke: every disc counted in it may be affected, and none must be."
         )
         return
-    grid = tables.ends(document.boundaries)
-    if grid.rows:
-        yield TableBlock("Start and stop", grid)
+    ends = tables.ends(document.boundaries)
+    if ends.rows:
+        yield ends
     yield from _bullets(tuple(dict.fromkeys(one.why for one in document.boundaries)))
     widens = tuple(text for one in document.boundaries for text in one.widens)
     if widens:
@@ -79,7 +74,7 @@ def tiers(document: ScopeDocument) -> Iterator[Block]:
             "There are no tiers: what is suspect is suspect by where it is, and nothing there is cleared."
         )
         return
-    yield TableBlock("Tiers", tables.tiers(document), "No disc that it touched is in the records.")
+    yield tables.tiers(document)
     if document.tiers:
         yield TextBlock(
             "Proven and cleared hold for the shape asked for and for the judgements listed. Possible is everything that "
@@ -93,7 +88,7 @@ def tiers(document: ScopeDocument) -> Iterator[Block]:
     if found.ranking:
         yield TextBlock(found.ranking)
     if found.tests:
-        yield TableBlock("What to judge next", tables.tests(document))
+        yield tables.tests(document)
 
 
 def _bullets(sentences: Sequence[str]) -> Iterator[Block]:

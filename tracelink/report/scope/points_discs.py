@@ -12,14 +12,13 @@ from tracelink.report.format.document import (
     FramedNote,
     Lines,
     Picture,
-    TableBlock,
     TextBlock,
     Ticks,
 )
-from tracelink.report.format.grids import Grid
 from tracelink.report.format.loading_text import loading_sentence
-from tracelink.report.format.plain import grouped, signed
-from tracelink.report.scope import tables_discs as tables
+from tracelink.report.format.plain import counted, grouped, signed
+from tracelink.report.format.table import Table
+from tracelink.report.scope import tables_people, tables_places, tables_records
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
 from tracelink.report.scope.text import CAUTIONS
@@ -42,7 +41,13 @@ def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     """5. Where the discs are, added up."""
     if pictures.places:
         yield Picture(pictures.places)
-    yield TableBlock("Places, added up", tables.places(document), "No disc in question is recorded anywhere.")
+    yield tables_places.places(document)
+    sums = document.totals
+    if document.places:
+        yield TextBlock(
+            f"Affected in all: {grouped(sums.least)} to {grouped(sums.most)}. Disc counts add up. Least and most do not: a "
+            "disc that may be in two places is in both lines."
+        )
     if document.totals.difference:
         yield FramedNote(
             f"The places do not add up to the discs in question: difference {signed(document.totals.difference)}.",
@@ -55,33 +60,25 @@ def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
 
 def identifiers(document: ScopeDocument) -> Iterator[Block]:
     """6. How a stranger knows them."""
-    yield TableBlock("What someone outside this plant can look for", tables.identifiers(document))
+    yield tables_places.identifiers(document)
 
 
 def recipients(document: ScopeDocument) -> Iterator[Block]:
     """7. Who has them."""
-    yield TableBlock(
-        "Consignees",
-        tables.recipients(document),
-        "No consignee is recorded who can have an affected disc.",
-    )
+    yield tables_people.consignees(document).without("chance", "tight")
     if document.recipients:
         yield FramedNote(
             "Where a consignee passed discs on to is unknown: no record says. Ask each one. Contacts are not in the records "
             "either; take them from the order files."
         )
     if document.cases:
-        yield TableBlock("Containment cases about this cause", tables.cases(document))
-        yield TableBlock(
-            "What they recorded of consignees",
-            tables.case_news(document),
-            "No notice, reply or check is recorded.",
-        )
+        yield tables_people.cases(document)
+        yield tables_people.case_news(document)
 
 
 def balances(document: ScopeDocument) -> Iterator[Block]:
     """8. Whether the lots add up."""
-    yield TableBlock("Balance of each lot", tables.balances(document.balances), "No lot is in question.")
+    yield tables_records.balances(document.balances)
     said = tuple(" ".join(lot.sentences) for lot in document.balances)
     if said:
         yield Bullets(said)
@@ -97,37 +94,29 @@ def related(document: ScopeDocument) -> Iterator[Block]:
     yield TextBlock(
         "If the cause lies above this one, in a set-up or a material, these lots are touched as well."
     )
-    grid = tables.related(document)
-    yield TableBlock(
-        "Lots by what they share",
-        Grid(grid.columns, grid.rows[:_MOST_LOTS]),
-        "No other lot with a shared set-up, material, carton or kit is in the records.",
-    )
-    if len(grid.rows) > _MOST_LOTS:
+    found = tables_records.related(document)
+    yield found.first(_MOST_LOTS)
+    if len(found.rows) > _MOST_LOTS:
         yield TextBlock(
-            f"{grouped(len(grid.rows) - _MOST_LOTS)} more; the workbook and the JSON list every one."
+            f"{grouped(len(found.rows) - _MOST_LOTS)} more; the workbook and the JSON list every one."
         )
 
 
 def holds(document: ScopeDocument) -> Iterator[Block]:
     """10. What is held, and what is still free to ship."""
-    yield TableBlock(
-        "Holds on anything in question", tables.holds(document), "No hold names anything in question."
-    )
+    yield tables_records.holds(document)
     free = document.free
-    head = grouped(document.imprint.head_seq)
-    yield FramedNote(
-        f"Query: suspect, in the plant, under no hold and barred by no rule, in the records up to entry {head}. "
-        f"Rows: {len(free)}. Discs: {grouped(sum(row.least for row in free))} at least, {grouped(sum(row.most for row in free))} at most.",
-        loud=bool(free),
-    )
+    up_to = f"in the records up to entry {document.imprint.head_seq}"
     if free:
-        yield TableBlock("Suspect and free to ship", tables.free(free))
-    yield TableBlock(
-        "The rest in the plant, by what stops it",
-        tables.stopped(document.in_plant),
-        "By the records nothing suspect stands in the plant that a hold or a rule stops.",
-    )
+        yield FramedNote(
+            f"Suspect stock in the plant, under no hold and stopped by no rule, {up_to}: {counted(len(free), 'row')}, "
+            f"{grouped(sum(row.least for row in free))} to {grouped(sum(row.most for row in free))} affected discs.",
+            loud=True,
+        )
+        yield tables_places.free(free)
+    else:
+        yield FramedNote(f"Suspect stock in the plant, under no hold and stopped by no rule, {up_to}: none.")
+    yield tables_places.stopped(document.in_plant)
 
 
 def quality(document: ScopeDocument) -> Iterator[Block]:
@@ -138,7 +127,7 @@ def quality(document: ScopeDocument) -> Iterator[Block]:
         yield Bullets(found.gaps)
     else:
         yield TextBlock(
-            f"No gap was noticed in the records up to entry {grouped(document.imprint.head_seq)}. What nobody recorded cannot be noticed here."
+            f"No gap was noticed in the records up to entry {document.imprint.head_seq}. What nobody recorded cannot be noticed here."
         )
     if found.inferred:
         yield Bullets(found.inferred)
@@ -162,17 +151,18 @@ def quality(document: ScopeDocument) -> Iterator[Block]:
     if loaded is not None:
         yield TextBlock(f"{loading_sentence(loaded)} The workbook and the JSON list every one.")
     else:
-        yield from _listed("Late entries", tables.late(document))
-    yield from _listed("Corrections", tables.corrections(document))
+        yield from _listed(tables_records.late(document))
+    yield from _listed(tables_records.corrections(document))
 
 
-def _listed(caption: str, grid: Grid) -> Iterable[Block]:
-    if not grid.rows:
+def _listed(whole: Table) -> Iterable[Block]:
+    if not whole.rows:
         return
-    shown = Grid(grid.columns, grid.rows[:_MOST_ROWS])
-    yield TableBlock(caption, shown)
-    if len(grid.rows) > _MOST_ROWS:
-        yield TextBlock(f"{len(grid.rows) - _MOST_ROWS} more; the workbook and the JSON list every one.")
+    yield whole.first(_MOST_ROWS)
+    if len(whole.rows) > _MOST_ROWS:
+        yield TextBlock(
+            f"{grouped(len(whole.rows) - _MOST_ROWS)} more; the workbook and the JSON list every one."
+        )
 
 
 def decision(document: ScopeDocument) -> Iterator[Block]:
@@ -206,12 +196,6 @@ def annex(document: ScopeDocument) -> Iterator[Block]:
             f"{grouped(more)} more containers hold {grouped(discs)} discs of these lots; by the records, none of the strokes in question can "
             "be among them."
         )
-    yield TableBlock(
-        "Pallets, shipments, orders and countries",
-        tables.groups(document),
-        "No pallet, shipment or order is recorded that can have an affected disc.",
-    )
-    yield TableBlock(
-        "Containers", tables.containers(document), "No container is recorded that can hold an affected disc."
-    )
+    yield tables_places.groups(document).without("tight")
+    yield tables_places.containers(document).without("tight", "order", "numbers")
     yield TextBlock(_BOUNDS_NOTE)

@@ -8,11 +8,12 @@ from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.document import Block, Bullets, Document, FactList, FramedNote, Section
 from tracelink.report.format.plain import counted, grouped, imprint
+from tracelink.report.format.times import moment
 from tracelink.report.scope import points_cause as cause
 from tracelink.report.scope import points_discs as where
-from tracelink.report.scope.cells import few, moment
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
+from tracelink.report.scope.tables_cause import few
 
 SHAPES = {
     Shape.FROM_ONSET: "From onset: discs are good up to some stroke and bad from there on (damage that stays).",
@@ -96,7 +97,7 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
             ("Discs", f"{grouped(sums.least)} to {grouped(sums.most)} of {grouped(sums.pieces)} in question")
         )
     if asked.suspects:
-        pairs.append(("Tools that carry it or may", few(asked.suspects)))
+        pairs.append(("Tools affected, or possibly", few(asked.suspects)))
     pairs += [
         (
             "Other lots touched" if asked.kind == "lot" else "Lots touched",
@@ -107,8 +108,10 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
             f"{counted(left, 'container')} that can hold an affected disc, to {counted(len(gone), 'consignee')}",
         ),
         (
-            "Suspect and free to ship",
-            f"{counted(len(free), 'row')}, {grouped(sum(row.most for row in free))} discs at most (query in section 10)",
+            "Suspect stock not on hold",
+            f"{counted(len(free), 'item')}, up to {counted(sum(row.most for row in free), 'affected disc')} (section 10)"
+            if free
+            else "none (section 10)",
         ),
     ]
     return tuple(pairs)
@@ -117,7 +120,7 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
 def _glance(document: ScopeDocument) -> Iterator[Block]:
     yield FactList(glance(document))
     yield FramedNote(
-        f"Beyond what stands on this page, no link found in the records up to entry {grouped(document.imprint.head_seq)}; "
+        f"Nothing further was found in the records up to entry {document.imprint.head_seq}; "
         f"gaps: {len(document.quality.gaps)}; contradictions: {len(document.quality.contradictions)}."
     )
 

@@ -2,107 +2,136 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from tracelink.genealogy.model.shapes import TierName
-from tracelink.report.format.grids import Grid, GridCell, grid, spans
 from tracelink.report.format.plain import grouped
-from tracelink.report.scope.cells import few, moment
+from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, spans, table
 from tracelink.report.scope.doc_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.report.scope.document import ScopeDocument
 
+_SAMPLES = (
+    Column("sample", "sample"),
+    Column("lot", "lot"),
+    Column("stroke", "stroke", Kind.NUMBER),
+    Column("life", "life of"),
+    Column("position", "stroke of its life", Kind.NUMBER),
+    Column("judged", "judged"),
+    Column("defect", "defect", Kind.TEXT),
+    Column("measured", "measured", Kind.TEXT),
+    Column("drawn_at", "drawn", Kind.TIME),
+    Column("judged_at", "judged at", Kind.TIME),
+    Column("by", "by", Kind.TEXT),
+    Column("entry", "entry", Kind.NUMBER),
+)
+_FIRST_CODES = 12
 
-def samples(evidence: Iterable[JudgedDisc]) -> Grid:
-    """The judged discs, along the life."""
-    columns = (
-        ("sample", ""),
-        ("lot", ""),
-        ("stroke", "n"),
-        ("stroke of its life", "n"),
-        ("judged", ""),
-        ("defect", "w"),
-        ("measured", "w"),
-        ("drawn", ""),
-        ("judged at", ""),
-        ("by", "w"),
-        ("entry", "n"),
-    )
+
+def few(codes: Sequence[str]) -> str:
+    """Return codes for a reader, the first ones by name and the rest counted: a cell is no list."""
+    if len(codes) <= _FIRST_CODES:
+        return ", ".join(codes)
+    return f"{', '.join(codes[:_FIRST_CODES])} and {grouped(len(codes) - _FIRST_CODES)} more"
+
+
+def samples(evidence: Iterable[JudgedDisc]) -> Table:
+    """Return the judged discs, along the life."""
     rows = [
         (
             one.sample,
             one.lot,
             one.stroke,
+            one.life,
             one.position,
             "good" if one.good else "BAD",
             one.defect,
             one.measured,
-            moment(one.drawn_at),
-            moment(one.judged_at),
+            one.drawn_at,
+            one.judged_at,
             one.judged_by,
             one.entry,
         )
         for one in evidence
     ]
-    return grid(columns, rows)
+    nothing = "No disc was judged that speaks about this cause, so nothing is narrowed."
+    return table("samples", "The judged discs this rests on", _SAMPLES, rows, nothing)
 
 
-def levels(document: ScopeDocument) -> Grid:
-    """The line of tools above the cause, and what the stampers below each show."""
-    columns = (
-        ("level", ""),
-        ("tool", ""),
-        ("stampers below it: good only", "w"),
-        ("BAD only", "w"),
-        ("both", "w"),
-        ("untested", "w"),
+_LEVELS = keyed(
+    (
+        ("level", Kind.CODE),
+        ("tool", Kind.CODE),
+        ("stampers below it: good only", Kind.TEXT),
+        ("BAD only", Kind.TEXT),
+        ("both", Kind.TEXT),
+        ("untested", Kind.TEXT),
     )
+)
+
+
+def levels(document: ScopeDocument) -> Table:
+    """Return the line of tools above the cause, and what the stampers below each show."""
     rows = [
         (one.kind, one.code, *(few(codes) for codes in (one.good, one.bad, one.mixed, one.untested)))
         for one in document.levels.lines
     ]
-    return grid(columns, rows)
+    return table("", "Which level of the tool's family", _LEVELS, rows)
 
 
-def ends(boundaries: Iterable[Boundary]) -> Grid:
-    """Where each suspected life starts and stops being suspect."""
-    columns = (
-        ("life of", ""),
-        ("", ""),
-        ("end", "w"),
-        ("stroke of its life", "n"),
-        ("lot and stroke", "w"),
-        ("sample", ""),
-        ("off the press", ""),
-        ("judged at", ""),
-        ("the next disc is in one of", "w"),
+_ENDS = keyed(
+    (
+        ("life of", Kind.CODE),
+        ("code", Kind.CODE),
+        ("end", Kind.TEXT),
+        ("stroke of its life", Kind.NUMBER),
+        ("lot and stroke", Kind.TEXT),
+        ("sample", Kind.CODE),
+        ("off the press", Kind.TIME),
+        ("judged at", Kind.TIME),
+        ("places that may hold the next disc", Kind.TEXT),
     )
+)
+
+
+def ends(boundaries: Iterable[Boundary]) -> Table:
+    """Return where each suspected life starts and stops being suspect."""
     rows = [
-        row
+        _end(one, name, edge)
         for one in boundaries
         for name, edge in (("last good", one.last_good), ("first BAD", one.first_bad))
         if edge is not None
-        for row in [_end(one, name, edge)]
     ]
-    return grid(columns, rows)
+    return table("", "Start and stop", _ENDS, rows)
 
 
-def _end(boundary: Boundary, name: str, edge: SuspectEdge) -> tuple[GridCell, ...]:
+def _end(boundary: Boundary, name: str, edge: SuspectEdge) -> tuple[Cell, ...]:
     fact = edge.evidence
     return (
         boundary.kind,
         boundary.code,
         name,
         fact.position,
-        f"{fact.lot}, {grouped(fact.stroke)}",
+        f"{fact.lot}, {fact.stroke}",
         fact.sample,
-        moment(edge.stacked_at),
-        moment(fact.judged_at),
+        edge.stacked_at,
+        fact.judged_at,
         few(edge.may_be_in),
     )
 
 
-def tiers(document: ScopeDocument) -> Grid:
-    """The tiers, strongest suspicion first, with a total of each."""
+_TIERS = keyed(
+    (
+        ("tier", Kind.CODE),
+        ("lot", Kind.CODE),
+        ("strokes", Kind.TEXT),
+        ("discs", Kind.COUNT),
+        ("why", Kind.TEXT),
+    )
+)
+
+
+def tiers(document: ScopeDocument) -> Table:
+    """Return the tiers, strongest suspicion first, with a total of each."""
     rows = [
         (tier.name.value, tier.lot, spans(tier.strokes), tier.discs, tier.reason) for tier in document.tiers
     ]
@@ -112,36 +141,60 @@ def tiers(document: ScopeDocument) -> Grid:
         TierName.POSSIBLE: sums.possible,
         TierName.CLEARED: sums.cleared,
     }
-    foot: list[tuple[GridCell, ...]] = [
-        (f"{name.value}, together", "", "", count, "") for name, count in discs.items()
-    ]
-    columns = (("tier", ""), ("lot", ""), ("strokes", "w"), ("discs", "n"), ("why", "w"))
-    return grid(columns, rows, [*foot, ("all tiers", "", "", sum(discs.values()), "")])
+    foot = [(f"{name.value}, together", "", "", count, "") for name, count in discs.items()]
+    foot.append(("all tiers", "", "", sum(discs.values()), ""))
+    return table("", "Tiers", _TIERS, rows, "No disc that it touched is in the records.", foot=foot)
 
 
-def tests(document: ScopeDocument) -> Grid:
-    """Which disc to judge next, the best first."""
-    columns = (
-        ("lot", ""),
-        ("stroke", "n"),
-        ("where", ""),
-        ("", ""),
-        ("stands in", "w"),
-        ("possible left if good", "n"),
-        ("if bad", "n"),
-        ("on average", "n"),
+_SPANS = keyed(
+    (
+        ("tier", Kind.CODE),
+        ("lot", Kind.CODE),
+        ("first stroke", Kind.NUMBER),
+        ("last stroke", Kind.NUMBER),
+        ("discs", Kind.COUNT),
+        ("why", Kind.TEXT),
     )
+)
+
+
+def tier_spans(document: ScopeDocument) -> Table:
+    """Return the tiers with one row per stretch of strokes, to be sorted and filtered."""
+    rows = [
+        (tier.name.value, tier.lot, span.first, span.last, len(span), tier.reason)
+        for tier in document.tiers
+        for span in tier.strokes.spans
+    ]
+    return table("tiers", "Tiers", _SPANS, rows)
+
+
+_TESTS = keyed(
+    (
+        ("lot", Kind.CODE),
+        ("stroke", Kind.NUMBER),
+        ("where", Kind.CODE),
+        ("code", Kind.CODE),
+        ("on pallet, shipment", Kind.TEXT),
+        ("possible left if good", Kind.COUNT),
+        ("if bad", Kind.COUNT),
+        ("on average", Kind.MEASURE),
+    )
+)
+
+
+def tests(document: ScopeDocument) -> Table:
+    """Return which disc to judge next, the best first."""
     rows = [
         (
             one.lot,
             "any" if one.stroke is None else one.stroke,
             one.kind,
             one.place,
-            ", ".join(one.stands_in),
+            one.stands_in,
             one.if_good,
             one.if_bad,
             f"{one.expected:.1f}",
         )
         for one in document.samples.tests
     ]
-    return grid(columns, rows)
+    return table("", "What to judge next", _TESTS, rows)

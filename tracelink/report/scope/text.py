@@ -4,9 +4,11 @@ from collections.abc import Sequence
 
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.report.format.plain import counted, grouped
-from tracelink.report.format.render import Cell, Column, render
+from tracelink.report.format.render import render
+from tracelink.report.format.table import Cell, Column, Kind
 from tracelink.report.scope.cause_text import cause_text
 from tracelink.report.scope.document import ScopeDocument
+from tracelink.report.scope.tables_people import consignees
 
 CAUTIONS = (
     (
@@ -22,23 +24,23 @@ CAUTIONS = (
 TIER_COLUMNS = (
     Column("tier", "tier"),
     Column("lot", "lot"),
-    Column("strokes", "strokes", wraps=True),
-    Column("count", "discs", number=True),
-    Column("reason", "why", wraps=True),
+    Column("strokes", "strokes", Kind.TEXT),
+    Column("count", "discs", Kind.COUNT),
+    Column("reason", "why", Kind.TEXT),
 )
 PLACE_COLUMNS = (
     Column("place", "where now"),
-    Column("pieces", "discs there", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
+    Column("pieces", "discs there", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
     Column("tight", "exact"),
 )
 GROUP_COLUMNS = (
     Column("kind", "kind"),
     Column("code", "pallet, shipment, consignee, order, country"),
-    Column("pieces", "discs", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
+    Column("pieces", "discs", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
     Column("tight", "exact"),
     Column("shipped", "left the plant"),
 )
@@ -47,38 +49,24 @@ CONTAINER_COLUMNS = (
     Column("kind", "kind"),
     Column("status", "status"),
     Column("lot", "lot"),
-    Column("pieces", "discs", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
-    Column("chance", "chance of any", number=True),
+    Column("pieces", "discs", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
+    Column("chance", "chance of any", Kind.MEASURE),
     Column("tight", "exact"),
     Column("inside", "inside"),
     Column("consignee", "consignee"),
 )
 
 
-RECIPIENT_COLUMNS = (
-    Column("consignee", "consignee", wraps=True),
-    Column("country", "country"),
-    Column("orders", "order", wraps=True),
-    Column("shipments", "shipment", wraps=True),
-    Column("departed", "left the plant", wraps=True),
-    Column("containers", "containers", number=True),
-    Column("pieces", "discs", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
-    Column("tight", "exact"),
-    Column("contact", "contact"),
-    Column("onward", "passed on to"),
-)
 FREE_COLUMNS = (
     Column("code", "what"),
     Column("kind", "kind"),
     Column("status", "status"),
-    Column("lot", "lot", wraps=True),
-    Column("pieces", "discs", number=True),
-    Column("least", "affected at least", number=True),
-    Column("most", "at most", number=True),
+    Column("lot", "lot", Kind.TEXT),
+    Column("pieces", "discs", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
     Column("inside", "inside"),
 )
 
@@ -158,27 +146,6 @@ def group_rows(scope: Scope) -> list[dict[str, Cell]]:
     ]
 
 
-def recipient_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
-    """Return a row a consignee, keys of `RECIPIENT_COLUMNS`."""
-    return [
-        {
-            "consignee": one.name,
-            "country": one.country,
-            "orders": list(dict.fromkeys(each.order for each in one.deliveries)),
-            "shipments": [each.shipment for each in one.deliveries],
-            "departed": [each.departed_at if each.shipped else "not yet" for each in one.deliveries],
-            "containers": one.containers,
-            "pieces": one.pieces,
-            "least": one.least,
-            "most": one.most,
-            "tight": _yes(one.tight),
-            "contact": one.contact or "not in the records",
-            "onward": one.onward or "unknown",
-        }
-        for one in document.recipients
-    ]
-
-
 def free_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
     """Return a row a suspect thing in the plant that nothing stops, keys of `FREE_COLUMNS`."""
     return [
@@ -232,10 +199,11 @@ def _loose(scope: Scope) -> list[str]:
 
 
 def _recipients(document: ScopeDocument) -> list[str]:
-    shown = [column for column in RECIPIENT_COLUMNS if column.key not in ("tight", "contact", "onward")]
-    if not document.recipients:
-        return ["", "No consignee is recorded who can have an affected disc."]
-    table = render(recipient_rows(document), shown, "table").rstrip("\n")
+    found = consignees(document)
+    if not found.rows:
+        return ["", found.otherwise]
+    shown = found.without("chance", "contact", "onward")
+    table = render(shown.records(), shown.columns, "table").rstrip("\n")
     return ["", "Who has them; contacts and onward sales are not in the records", table]
 
 

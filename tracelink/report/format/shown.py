@@ -1,0 +1,55 @@
+"""A cell as a person reads it: one form of times and one of numbers, wherever it is printed."""
+
+from __future__ import annotations
+
+from tracelink.report.format.plain import grouped, percent, signed, visible
+from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed
+from tracelink.report.format.times import instant, moment
+
+LOUD = ("BAD", "NONE", "proven")
+"""Cells that must not be overlooked: a page and a sheet set them apart."""
+
+
+_NO_BREAK = "\u00a0"
+
+
+def shown(cell: Cell, column: Column, nothing: str = "") -> str:
+    """Return a cell for a person, with everything in it visible.
+
+    Args:
+        cell: what the row holds.
+        column: the column it stands in.
+        nothing: what stands for None.
+    """
+    if cell is None:
+        return nothing
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, int | float):
+        return _number(cell, column.kind)
+    texts = [cell] if isinstance(cell, str) else cell
+    return visible(
+        ", ".join(moment(each) for each in texts) if column.kind is Kind.TIME else ", ".join(texts)
+    )
+
+
+def on_paper(cell: Cell, column: Column) -> str:
+    """Return a cell for a page or a sheet: what is not known is a dash, and a time breaks behind its date only."""
+    said = shown(cell, column, "–")
+    if column.kind is Kind.TIME and isinstance(cell, str) and instant(cell) is not None:
+        date, _, rest = said.partition(" ")
+        return f"{date} {rest.replace(' ', _NO_BREAK)}"
+    return said
+
+
+def _number(cell: float, kind: Kind) -> str:
+    if kind is Kind.SHARE:
+        return percent(cell)
+    if isinstance(cell, Loose):
+        return f"{grouped(cell)}*"
+    if isinstance(cell, int):
+        if kind is Kind.DIFFERENCE or isinstance(cell, Signed):
+            return signed(cell)
+        if kind is Kind.COUNT:
+            return grouped(cell)
+    return str(cell)

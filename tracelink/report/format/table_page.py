@@ -1,0 +1,55 @@
+"""A table on a page: markup in which every text is escaped and nothing scanned acts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from markupsafe import Markup
+
+from tracelink.report.format.plain import visible
+from tracelink.report.format.shown import LOUD, on_paper
+from tracelink.report.format.table import Cell, Column, Table
+
+_SHORT = 12
+"""Rows of a table that stays on one sheet when the page is printed."""
+
+
+def page_table(table: Table) -> Markup:
+    """Return a table as markup, or the sentence that stands in its place if it has no rows."""
+    caption = visible(table.caption)
+    if not table.rows:
+        return Markup("<p><b>{}:</b> {}</p>\n").format(caption, visible(table.otherwise))
+    return Markup(
+        "<table{}>\n<caption>{}</caption>\n<thead>{}</thead>\n<tbody>\n{}</tbody>\n{}</table>\n"
+    ).format(
+        Markup(' class="keep"') if len(table.rows) <= _SHORT else "",
+        caption,
+        _heading(table.columns),
+        _rows(table.rows, table.columns),
+        Markup("<tfoot>\n{}</tfoot>\n").format(_rows(table.foot, table.columns)) if table.foot else "",
+    )
+
+
+def _heading(columns: Iterable[Column]) -> Markup:
+    heads = (
+        Markup('<th scope="col"{}>{}</th>').format(
+            Markup(' class="n"') if column.number else "", visible(column.heading)
+        )
+        for column in columns
+    )
+    return Markup("<tr>{}</tr>").format(Markup("").join(heads))
+
+
+def _rows(rows: Iterable[Sequence[Cell]], columns: Sequence[Column]) -> Markup:
+    return Markup("").join(
+        Markup("<tr>{}</tr>\n").format(
+            Markup("").join(_cell(cell, column) for cell, column in zip(row, columns, strict=True))
+        )
+        for row in rows
+    )
+
+
+def _cell(cell: Cell, column: Column) -> Markup:
+    align = "n" if column.number else "w" if column.gives_way else "c"
+    loud = " loud" if cell in LOUD else ""
+    return Markup('<td class="{}{}">{}</td>').format(align, loud, on_paper(cell, column))

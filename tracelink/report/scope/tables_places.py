@@ -1,0 +1,222 @@
+"""The tables of a scope document on places: where the discs are, in what, on what, and what stops them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed, Table, keyed, table
+from tracelink.report.scope.doc_discs import JointBoundsFacts
+from tracelink.report.scope.document import ScopeDocument
+from tracelink.store.records.free_to_ship import InPlant
+
+BOUNDS = (
+    Column("pieces", "discs", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
+    Column("chance", "chance of any", Kind.SHARE),
+    Column("tight", "exact", Kind.YES_NO),
+)
+"""How many discs something holds, and how many of them can be affected."""
+
+
+def upper(number: int, *, tight: bool) -> int:
+    """Return the most affected discs, marked if the bound may be wider than the records force."""
+    return number if tight else Loose(number)
+
+
+def together(sums: JointBoundsFacts) -> dict[str, Cell]:
+    """Return the joint bounds of several things, keys of `BOUNDS`."""
+    return {
+        "pieces": sums.pieces,
+        "least": sums.least,
+        "most": upper(sums.most, tight=sums.tight),
+        "chance": sums.chance,
+        "tight": sums.tight,
+    }
+
+
+_PLACES = (
+    Column("place", "place"),
+    Column("pieces", "discs there", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
+)
+
+
+def places(document: ScopeDocument) -> Table:
+    """Return the places, what their discs add up to, and the count that they are held against.
+
+    The least and the most of the places add up to nothing: a disc that may be in two places is in both lines.
+    """
+    sums = document.totals
+    rows = [
+        (
+            line.name,
+            Signed(line.pieces) if line.is_unaccounted else line.pieces,
+            line.least,
+            upper(line.most, tight=line.tight),
+        )
+        for line in document.places
+    ]
+    foot = [
+        ("together", sums.places, "", ""),
+        ("counted at the press" if document.tiers else "in question", sums.pieces, "", ""),
+        ("difference", Signed(sums.difference), "", ""),
+    ]
+    nowhere = "No disc in question is recorded anywhere."
+    return table("places", "Places, added up", _PLACES, rows, nowhere, foot=foot)
+
+
+_CONTAINERS = (
+    Column("kind", "what"),
+    Column("code", "code"),
+    Column("status", "status", Kind.TEXT),
+    Column("lot", "lot"),
+    *BOUNDS,
+    Column("stands_in", "on pallet, shipment", Kind.TEXT),
+    Column("consignee", "consignee", Kind.TEXT),
+    Column("order", "order"),
+    Column("left", "left the plant", Kind.TIME),
+    Column("hold", "hold"),
+    Column("numbers", "sleeve numbers", Kind.TEXT),
+)
+
+
+def containers(document: ScopeDocument) -> Table:
+    """Return each container that can hold an affected disc, those in the plant first."""
+    rows = [
+        (
+            held.kind,
+            held.code,
+            held.status,
+            held.lot,
+            held.pieces,
+            held.least,
+            upper(held.most, tight=held.tight),
+            held.chance,
+            held.tight,
+            held.stands_in,
+            held.recipient,
+            held.order,
+            (held.shipped_at or "yes") if held.shipped else "no",
+            held.hold or ("left" if held.shipped else "NONE"),
+            held.numbers,
+        )
+        for held in document.containers
+    ]
+    foot = [{"kind": "together", **together(document.containers_together)}] if rows else []
+    nowhere = "No container is recorded that can hold an affected disc."
+    return table("containers", "Containers", _CONTAINERS, rows, nowhere, foot=foot)
+
+
+_GROUPS = (
+    Column("kind", "what"),
+    Column("code", "code"),
+    *BOUNDS,
+    Column("shipped", "all of it left the plant", Kind.YES_NO),
+)
+
+
+def groups(document: ScopeDocument) -> Table:
+    """Return pallets, shipments, orders and countries that can have an affected disc."""
+    rows = [
+        (
+            one.kind,
+            one.code,
+            one.pieces,
+            one.least,
+            upper(one.most, tight=one.tight),
+            one.chance,
+            one.tight,
+            one.shipped,
+        )
+        for one in document.groups
+    ]
+    nowhere = "No pallet, shipment or order is recorded that can have an affected disc."
+    return table("groups", "Pallets, shipments, orders and countries", _GROUPS, rows, nowhere)
+
+
+_IN_PLANT = (
+    Column("kind", "what"),
+    Column("code", "code"),
+    Column("status", "status", Kind.TEXT),
+    Column("lot", "lot", Kind.TEXT),
+    Column("pieces", "discs", Kind.COUNT),
+    Column("least", "affected at least", Kind.COUNT),
+    Column("most", "at most", Kind.COUNT),
+    Column("stands_in", "on pallet, shipment", Kind.TEXT),
+    Column("hold", "hold"),
+    Column("bar", "barred by", Kind.TEXT),
+    Column("free", "not on hold", Kind.YES_NO),
+)
+
+
+def in_plant(found: Sequence[InPlant]) -> Table:
+    """Return what is suspect in the plant, and what stops each."""
+    rows = [
+        (
+            row.kind,
+            row.code,
+            row.status,
+            row.lot,
+            row.pieces,
+            row.least,
+            row.most,
+            row.stands_in,
+            row.hold or "",
+            row.bar,
+            row.is_free,
+        )
+        for row in found
+    ]
+    return table("in plant", "Suspect discs in the plant", _IN_PLANT, rows)
+
+
+def free(found: Sequence[InPlant]) -> Table:
+    """Return what nothing stops, with its sums."""
+    sums: dict[str, Cell] = {
+        "kind": "together",
+        "pieces": sum(row.pieces for row in found),
+        "least": sum(row.least for row in found),
+        "most": sum(row.most for row in found),
+    }
+    shown = in_plant(found).without("hold", "bar", "free")
+    return table("", "Suspect stock not on hold", shown.columns, shown.rows, foot=[sums])
+
+
+_STOPPED = keyed(
+    (
+        ("what", Kind.CODE),
+        ("stopped by", Kind.TEXT),
+        ("how many", Kind.COUNT),
+        ("affected at least", Kind.COUNT),
+        ("at most", Kind.COUNT),
+    )
+)
+
+
+def stopped(found: Iterable[InPlant]) -> Table:
+    """Return how the rest in the plant is stopped, counted."""
+    counts: dict[tuple[str, str], list[int]] = {}
+    for row in found:
+        if not row.is_free:
+            by = f"hold {row.hold}" if row.hold is not None else row.bar
+            sums = counts.setdefault((row.kind, by), [0, 0, 0])
+            for place, number in enumerate((1, row.least, row.most)):
+                sums[place] += number
+    rows: list[tuple[Cell, ...]] = [(kind, by, *sums) for (kind, by), sums in sorted(counts.items())]
+    nothing = "No suspect stock in the plant is on hold or stopped by a rule."
+    return table("", "The rest in the plant, by what stops it", _STOPPED, rows, nothing)
+
+
+_IDENTIFIERS = (
+    Column("thing", "item"),
+    Column("look_at", "where to look", Kind.TEXT),
+    Column("says", "what it says", Kind.TEXT),
+)
+
+
+def identifiers(document: ScopeDocument) -> Table:
+    """Return what someone who does not know this plant can look for."""
+    rows = [(one.thing, one.look_at, one.says) for one in document.identifiers]
+    return table("identifiers", "What someone outside this plant can look for", _IDENTIFIERS, rows)
