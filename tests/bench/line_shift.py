@@ -95,7 +95,7 @@ def mishap(shift: Shift, done: int, in_carton: int) -> None:
     if done == 40:
         shift.scan("disc 1.1", "wrong sleeve")
         told = shift.scan("sleeve 3 no 1", "wrong sleeve")
-        assert f"{in_carton} units packed since the last good check" in told, told
+        assert f"also the last {in_carton} units" in told, told
         shift.scan("STOP", "wrong sleeve")
         shift.scan("RECHECK", "recheck")
         for _unit in range(in_carton):

@@ -233,6 +233,23 @@ class TestNumbers:
         assert [row["difference"] for row in found if row["term"] == "sum"] == [0]
         assert "missing: 3 to 8, 10 to 100" in run("balance", batch, ledger=place).out
 
+    def test_a_number_that_swallowed_the_field_behind_it_was_seen_as_well(self, place, floor):
+        floor.press(4, strokes=10, stacks=1, press=code("W", 7))
+        floor.open_line(3, [41], 8, LINE_2)
+        floor.scan(LINE_2, "disc 3.1", "sleeve 3 no 710LOT4", "sleeve 3 no 1")
+        lost = "SELECT finding, found FROM finding WHERE finding = 'lost-separator'"
+        assert floor.rows(lost) == [("lost-separator", "710LOT4")]
+        _status, found = rows(place, code("B", 3))
+        assert [row["entries"] for row in found if row["term"] == "unknown"] == [["710LOT4"]]
+
+    def test_a_number_counts_for_the_batch_that_was_open_at_its_line(self, place, floor):
+        floor.press(4, strokes=10, stacks=1, press=code("W", 7))
+        floor.open_line(3, [41], 8, LINE_2)
+        floor.scan(LINE_2, "disc 3.1", "sleeve 3 no 777", "STOP")
+        floor.scan(LINE, "STOP", "disc 1.1", "sleeve 1 no 778", "STOP")
+        _status, found = rows(place, code("B", 3))
+        assert [row["entries"] for row in found if row["term"] == "out of range"] == [["777"]]
+
 
 class TestInvestigation:
     def test_it_bars_the_release_until_quality_closes_it(self, place, floor):

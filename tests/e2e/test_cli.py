@@ -159,8 +159,8 @@ class TestStations:
         assert stopped.code == 1
         assert stopped.out == (
             'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
-            'STOP  Sleeve 9520000000028 is "Moth Parliament"; spindle K000011O holds "Paper Comet Arithmetic". Put both aside. '
-            "3 units packed since the last good check: held back. Scan STOP, then RECHECK and each of them again.  [3 of 5 in carton]\n"
+            'STOP  Sleeve 9520000000028 is "Moth Parliament"; spindle K000011O holds "Paper Comet Arithmetic". Put both aside, '
+            "and also the last 3 units. Scan STOP, RECHECK, then each of the 3.  [3 of 5 in carton]\n"
         )
 
     def test_bytes_that_are_no_text_are_refused_and_kept(self, pressed):

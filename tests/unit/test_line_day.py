@@ -140,7 +140,7 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(day):
         P2    > DONE Checked by Ada and Ben: 2 units since the check before.
         disc 1.1, sleeve 1 x 2 > MATCH
         disc 1.1 > NEXT
-        sleeve 2 > STOP wrong-title Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put both aside. 2 units packed since the last good check: held back. Scan STOP, then RECHECK and each of them again.
+        sleeve 2 > STOP wrong-title Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put both aside, and also the last 2 units. Scan STOP, RECHECK, then each of the 2.
         = SELECT units, "left" FROM hold_back -> 2 2
         sleeve 1 > STOP held-back 2 units held back must be checked first: scan STOP, then RECHECK and each of them again, not a sleeve of {sleeve 1}.
         RECHECK > STOP line-stopped
@@ -202,7 +202,7 @@ def test_numbers_held_back_are_rechecked_one_by_one(day):
         disc 3.1, sleeve 3 no 7 > MATCH
         disc 3.1, sleeve 3 no 8 > MATCH
         disc 3.1, sleeve 3 no 9 > MATCH
-        disc 1.1 > STOP wrong-title Disc {sleeve 1} is "Paper Comet Arithmetic"; this line packs "Nine Pale Windmills". Put it aside. 3 units packed since the last good check (numbers 7, 8, 9): held back. Scan STOP, then RECHECK and each of them again.
+        disc 1.1 > STOP wrong-title Disc {sleeve 1} is "Paper Comet Arithmetic"; this line packs "Nine Pale Windmills". Put it aside, and also the last 3 units (numbers 7, 8, 9). Scan STOP, RECHECK, then each of the 3.
         STOP, RECHECK, disc 3.1, sleeve 3 no 8 > MATCH Right. 2 units to recheck.
         disc 3.1 > NEXT
         sleeve 3 no 8 > STOP recheck-failed That is a sleeve of {sleeve 3}; the sleeve with one of the numbers 7, 9 belongs here. The unit stays held back: scan the right piece, or TAKEOUT to throw the unit out.

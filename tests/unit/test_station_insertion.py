@@ -261,7 +261,7 @@ class TestNumbers:
             LINE,
             """
             disc 1.1 -> NEXT
-            sleeve 1 no 7 -> STOP wrong-number; Sleeve number 7 on an edition without numbers. Scan STOP.
+            sleeve 1 no 7 -> STOP wrong-number; This edition has no numbers, and the sleeve has number 7. Put both aside and scan STOP.
             sleeve 1 -> MATCH
             """,
         )

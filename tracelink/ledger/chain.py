@@ -7,7 +7,8 @@ unless an earlier head is kept elsewhere. `verify_chain` therefore returns the h
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from tracelink.errors import BrokenChain, JournalError, NewerJournal
+from tracelink.errors import JournalError, NewerJournal
+from tracelink.ledger.chain_faults import ChainFault, Changed, FaultKind
 from tracelink.ledger.entry import FIRST_PREV, Entry, entry_hash, read_entry
 from tracelink.ledger.packs import pack_hash
 
@@ -58,7 +59,7 @@ def verify_chain(
     for row in rows:
         found = inspect(row, head)
         if found.faults:
-            raise found.faults[0]
+            raise found.faults[0].error
         head = Head(row.seq, row.hash)
         if visit is not None and found.entry is not None:
             visit(found.entry)
@@ -76,7 +77,7 @@ class InspectedEntry:
     """Hash of the bytes as they are, hexadecimal."""
     leaf: str
     """The hash that the entry had when the next one was written, as far as can be told."""
-    faults: tuple[BrokenChain, ...] = ()
+    faults: tuple[ChainFault, ...] = ()
 
 
 def inspect_chain(rows: Iterable[JournalRow]) -> Iterator[InspectedEntry]:
@@ -107,31 +108,26 @@ def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspecte
     Raises:
         NewerJournal: the entry was written by a later version.
     """
-    faults: list[BrokenChain] = []
+    faults: list[ChainFault] = []
     seq, digest = row.seq, entry_hash(row.canonical)
     follows = seq == head.seq + 1
     if not follows:
-        missing = head.seq + 1
-        faults.append(BrokenChain(missing, f"entry {missing} is missing: found entry {seq} after {head.seq}"))
+        faults.append(ChainFault(FaultKind.MISSING, head.seq + 1, found=str(seq)))
     if digest != row.hash:
-        faults.append(
-            BrokenChain(
-                seq, f"entry {seq} was changed: its content hashes to {digest}, recorded is {row.hash}"
-            )
-        )
+        faults.append(ChainFault(FaultKind.CONTENT, seq, row.hash, digest))
     try:
         entry = read_entry(row.canonical)
     except JournalError as problem:
         if isinstance(problem, NewerJournal) and not faults:
             raise
-        faults.append(BrokenChain(seq, f"entry {seq}: {problem}"))
+        faults.append(ChainFault(FaultKind.UNREADABLE, seq, found=str(problem)))
         return InspectedEntry(row, None, digest, row.hash, tuple(faults))
     before = None if not follows or entry.prev == or_prev else head
     faults += _own_faults(row, entry, before)
     return InspectedEntry(row, entry, digest, row.hash, tuple(faults))
 
 
-def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterable[BrokenChain]:
+def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterable[ChainFault]:
     """Return what is wrong with a readable entry: its number, its filing, the entry before, its raw scans."""
     packed = None if row.pack is None else pack_hash(row.pack)
     if (
@@ -146,29 +142,16 @@ def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterable[Br
 
 def _named_faults(
     row: JournalRow, entry: Entry, head: Head | None, packed: str | None
-) -> Iterator[BrokenChain]:
+) -> Iterator[ChainFault]:
     seq = row.seq
     if entry.seq != seq:
-        yield BrokenChain(seq, f"entry {seq} says it is entry {entry.seq}")
+        yield ChainFault(FaultKind.NUMBER, seq, found=str(entry.seq))
     if row.kind not in (None, entry.kind):
-        yield BrokenChain(
-            seq,
-            f"entry {seq} is of kind {entry.kind!r}, but filed as {row.kind!r}: the filing was changed",
-        )
+        yield ChainFault(FaultKind.FILING, seq, entry.kind, row.kind)
     if head is not None and entry.prev != head.hash:
-        yield BrokenChain(
-            seq,
-            f"entry {seq} does not follow entry {head.seq}: it names {entry.prev[:16]}... as the entry "
-            f"before, found {head.hash[:16]}...",
-        )
+        yield ChainFault(FaultKind.LINK, seq, head.hash, entry.prev)
     if packed != entry.scans:
-        expected, found = _short(entry.scans), _short(packed)
-        if expected == found:
-            expected, found = str(entry.scans), str(packed)
-        yield BrokenChain(
-            seq,
-            f"the raw scans beside entry {seq} were changed or taken away: expected {expected}, found {found}",
-        )
+        yield ChainFault(FaultKind.SCANS, seq, entry.scans, packed)
 
 
 def _told_by_next(last: InspectedEntry, following: InspectedEntry) -> InspectedEntry:
@@ -177,17 +160,12 @@ def _told_by_next(last: InspectedEntry, following: InspectedEntry) -> InspectedE
     if last.digest == last.row.hash or entry is None or following.row.seq != seq + 1:
         return last
     if entry.prev == last.row.hash:
-        what = f"Entry {seq + 1} names the hash recorded: the content was changed."
+        changed = Changed.CONTENT
     elif entry.prev == last.digest:
-        what = f"Entry {seq + 1} names the hash of the content: the hash recorded was changed."
+        changed = Changed.HASH
     else:
         return last
-    told = [
-        BrokenChain(one.seq, f"{one}. {what}") if "was changed: its content" in str(one) else one
-        for one in last.faults
-    ]
-    return replace(last, leaf=entry.prev, faults=tuple(told))
-
-
-def _short(digest: str | None) -> str:
-    return "none" if digest is None else f"{digest[:16]}..."
+    faults = tuple(
+        replace(one, changed=changed) if one.kind is FaultKind.CONTENT else one for one in last.faults
+    )
+    return replace(last, leaf=entry.prev, faults=faults)

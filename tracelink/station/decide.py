@@ -107,8 +107,8 @@ def refusal(state: StationState, finding: Finding) -> Decision:
     held_back = sealing.hold_back(state, finding)
     held: tuple[Act, ...] = ()
     if held_back is not None:
-        first = sealing.without_the_right_piece(finding.sentence)
-        finding = replace(finding, sentence=f"{first} {sealing.held_back_words(held_back)}")
+        told = sealing.held_back_words(finding, held_back)
+        finding = replace(finding, told=told, aside=None)
         held = (Act(held_back, takes=0),)
     verdict = Verdict(Word.STOP, finding.sentence, sealing.count(state), finding.code)
     return Decision(verdict, (*sealing.seal(state), Act(sealing.refused_body(finding), takes=0), *held))

@@ -219,9 +219,12 @@ def _judged_again(state: FormState, form: Form, context: ScanContext) -> dict[st
             values[slot.name] = slot.accept(read_scan(raw), values, context)
         except Refused as refused:
             found = refused.finding
+            if found.aside is not None:
+                # At a line STOP, which a wrong piece asks for, puts the act away as well.
+                raise
             raise Refused(
                 found.code,
-                f"{found.sentence} Scan CANCEL and begin again.",
+                f"{found.told} Scan CANCEL and begin again.",
                 subject=found.subject,
                 expected=found.expected,
                 found=found.found,

@@ -39,6 +39,22 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True)
+class PutAside:
+    """What to do with a wrong piece at a line, and what the line takes instead of STOP."""
+
+    pieces: str
+    """What is put aside: "it", or "both" with the disc in hand."""
+    or_scan: str = ""
+    """What may be scanned to go on; empty if only STOP helps."""
+
+    @property
+    def sentence(self) -> str:
+        """What the person is told to do."""
+        other = f" or {self.or_scan}" if self.or_scan else ""
+        return f"Put {self.pieces} aside and scan STOP{other}."
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One thing that is not as it should be."""
 
@@ -46,17 +62,32 @@ class Finding:
     subject: str
     expected: str
     found: str
-    sentence: str
+    told: str
+    """What is wrong, and what to do about it unless `aside` says that."""
+    aside: PutAside | None = None
+    """Set for a wrong piece at a line."""
+
+    @property
+    def sentence(self) -> str:
+        """All that the person is told."""
+        return self.told if self.aside is None else f"{self.told} {self.aside.sentence}"
 
 
 class Refused(Exception):  # noqa: N818  it is the name of a verdict, not of a fault of ours
     """A rule stops the scan. Raised deep in a list of rules, caught once in `machine.decide`."""
 
-    def __init__(
-        self, code: FindingCode, sentence: str, *, subject: str, expected: str = "", found: str = ""
+    def __init__(  # noqa: PLR0913 - a finding is these six things
+        self,
+        code: FindingCode,
+        told: str,
+        *,
+        subject: str,
+        expected: str = "",
+        found: str = "",
+        aside: PutAside | None = None,
     ) -> None:
-        super().__init__(sentence)
-        self.finding = Finding(code, subject, expected, found, sentence)
+        self.finding = Finding(code, subject, expected, found, told, aside)
+        super().__init__(self.finding.sentence)
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,7 +78,7 @@ def load(code: str, context: ScanContext) -> ActResult:
             found=pallet.status,
         )
     rules.released_pallet(code, context)
-    rules.refuse_title(context.queries.pallet_gtins(code), f"Pallet {code}", order, context)
+    rules.refuse_title(context.queries.pallet_gtins(code), "Pallet", code, order, context)
     rules.refuse_kept(code, "Pallet", order.code, context)
     acts = rules.leaving(code, standing, PalletLoaded(code, shipment))
     return ActResult(acts, f"Pallet {code} is loaded for {order.consignee}.")
@@ -90,7 +90,7 @@ def _pick_carton(code: str, context: ScanContext) -> ActResult:
     standing = rules.require_free(code, "Carton", context)
     refuse_held(context.queries.hold_on_carton(code), f"Carton {code}", code)
     rules.released_carton(code, context)
-    rules.refuse_title([carton.gtin], f"Carton {code}", order, context)
+    rules.refuse_title([carton.gtin], "Carton", code, order, context)
     rules.refuse_kept(code, "Carton", order.code, context)
     acts = rules.leaving(code, standing, CartonPicked(code, shipment))
     return ActResult(acts, f"Carton {code} is loaded for {order.consignee}.")

@@ -204,14 +204,14 @@ def refuse_kept(code: str, name: str, order: str, context: ScanContext) -> None:
         )
 
 
-def refuse_title(gtins: Sequence[str], name: str, order: Order, context: ScanContext) -> None:
-    """Refuse a pallet or carton with another product than the order's; `name` says which."""
+def refuse_title(gtins: Sequence[str], name: str, code: str, order: Order, context: ScanContext) -> None:
+    """Refuse a pallet or carton with another product than the order's."""
     wrong = [gtin for gtin in gtins if gtin not in order.gtins]
     if wrong:
         raise Refused(
             FindingCode.WRONG_TITLE,
-            f"{name} holds {titles(wrong, context)}; order {order.code} is for {titles(order.gtins, context)}.",
-            subject=name.rpartition(" ")[2],
+            f"{name} {code} holds {titles(wrong, context)}; order {order.code} is for {titles(order.gtins, context)}.",
+            subject=code,
             expected=", ".join(order.gtins),
             found=", ".join(wrong),
         )

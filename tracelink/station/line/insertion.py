@@ -1,12 +1,12 @@
 """Disc against sleeve: the two scans of an insertion, and everything that may be wrong with them."""
 
-from tracelink.identity.elements import suspect_lost_separator
+from tracelink.identity.lostseparator import possible_splits
 from tracelink.identity.reading import DiscRead, SleeveRead
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext, named
-from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.common.outcome import Act, Decision, PutAside, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import NumberUse, SleeveBatch
 from tracelink.station.common.refusals import refuse_void
 from tracelink.station.line import kit
@@ -75,11 +75,14 @@ def _right_title(job: Job, gtin: str, thing: str, context: ScanContext) -> None:
     assert ours is not None
     _sister(thing, gtin, job, context)
     name = f'"{found.title}"' if found else "not known to the ledger"
-    sentence = (
-        f'{thing} {gtin} is {name}; this line packs "{ours.title}". Put it aside and scan STOP or the right '
-        f"{thing.lower()}."
+    raise Refused(
+        FindingCode.WRONG_TITLE,
+        f'{thing} {gtin} is {name}; this line packs "{ours.title}".',
+        subject=gtin,
+        expected=job.gtin,
+        found=gtin,
+        aside=PutAside("it", f"the right {thing.lower()}"),
     )
-    raise Refused(FindingCode.WRONG_TITLE, sentence, subject=gtin, expected=job.gtin, found=gtin)
 
 
 def _sister(thing: str, gtin: str, job: Job, context: ScanContext) -> None:
@@ -91,10 +94,11 @@ def _sister(thing: str, gtin: str, job: Job, context: ScanContext) -> None:
     raise Refused(
         FindingCode.SISTER_EDITION,
         f'{thing} {gtin} is "{found.title}" {found.catalogue_number}, another edition; this line packs '
-        f"{ours.catalogue_number}. Put it aside and scan STOP or the right {thing.lower()}.",
+        f"{ours.catalogue_number}.",
         subject=gtin,
         expected=job.gtin,
         found=gtin,
+        aside=PutAside("it", f"the right {thing.lower()}"),
     )
 
 
@@ -102,10 +106,11 @@ def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContex
     if disc.total != job.discs:
         raise Refused(
             FindingCode.WRONG_DISC,
-            f"The disc says it is one of {disc.total}; this product has {job.discs}. Put it aside and scan STOP.",
+            f"The disc says it is one of {disc.total}; this product has {job.discs}.",
             subject=str(disc.gtin),
             expected=str(job.discs),
             found=str(disc.total),
+            aside=PutAside("it"),
         )
     wanted = kit.wanted(state, context)
     if disc.piece == wanted.disc:
@@ -117,11 +122,11 @@ def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContex
     unit = "set" if job.discs > 1 else "unit"
     raise Refused(
         code,
-        f"That is {what} {disc.piece}; the {unit} in hand needs {wanted.called}. Put it aside and scan STOP or "
-        f"{wanted.called}.",
+        f"That is {what} {disc.piece}; the {unit} in hand needs {wanted.called}.",
         subject=str(disc.gtin),
         expected=f"disc {wanted.disc} of {job.discs}" if wanted.disc else wanted.called,
         found=f"disc {disc.piece} of {disc.total}",
+        aside=PutAside("it", wanted.called),
     )
 
 
@@ -213,11 +218,14 @@ def _sleeve_title(
     found = context.queries.product(gtin)
     assert state.pending is not None
     name = f'is "{found.title}"' if found else "is not known to the ledger"
-    sentence = (
-        f"Sleeve {gtin} {name}; spindle {source.spindle} holds {_disc_name(job, state.pending, context)}. "
-        "Put both aside and scan STOP or the right sleeve."
+    raise Refused(
+        FindingCode.WRONG_TITLE,
+        f"Sleeve {gtin} {name}; spindle {source.spindle} holds {_disc_name(job, state.pending, context)}.",
+        subject=gtin,
+        expected=job.gtin,
+        found=gtin,
+        aside=PutAside("both", "the right sleeve"),
     )
-    raise Refused(FindingCode.WRONG_TITLE, sentence, subject=gtin, expected=job.gtin, found=gtin)
 
 
 def _sleeve_number(
@@ -229,8 +237,9 @@ def _sleeve_number(
         if serial is not None:
             raise Refused(
                 FindingCode.WRONG_NUMBER,
-                f"Sleeve number {serial} on an edition without numbers. Scan STOP.",
+                f"This edition has no numbers, and the sleeve has number {serial}.",
                 subject=serial,
+                aside=PutAside("both"),
             )
         return None
     if serial is None:
@@ -243,11 +252,11 @@ def _sleeve_number(
         if serial != state.number:
             raise Refused(
                 FindingCode.WRONG_NUMBER,
-                f"Sleeve {serial} is not the one in hand: disc 1 went into sleeve {state.number}. Put both aside "
-                "and scan STOP or the right sleeve.",
+                f"Sleeve {serial} is not the one in hand: disc 1 went into sleeve {state.number}.",
                 subject=serial,
                 expected=state.number,
                 found=serial,
+                aside=PutAside("both", "the right sleeve"),
             )
         return serial
     if not context.queries.is_number_of(batch, serial):
@@ -259,21 +268,23 @@ def _sleeve_number(
 
 def _refuse_number(serial: str, batch: SleeveBatch) -> None:
     wanted = batch.numbers
-    lost = suspect_lost_separator(serial)
+    lost = next(possible_splits(serial), None)
     if lost is not None:
         raise Refused(
             FindingCode.LOST_SEPARATOR,
-            f"{lost} Scan the label again.",
+            f"Number {serial!r} may be number {lost.before!r} followed by ({lost.ai}){lost.rest}: the separator "
+            "between them is lost. Scan the label again.",
             subject=serial,
             expected=wanted,
             found=serial,
         )
     raise Refused(
         FindingCode.WRONG_NUMBER,
-        f"Sleeve number {serial} is not in batch {batch.code} ({wanted}). Put both aside and scan STOP.",
+        f"Sleeve number {serial} is not in batch {batch.code} ({wanted}).",
         subject=serial,
         expected=wanted,
         found=serial,
+        aside=PutAside("both"),
     )
 
 

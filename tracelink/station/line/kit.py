@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from tracelink.identity.reading import PlantRead
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.outcome import Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.common.outcome import Decision, PutAside, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import HoldNotice
 from tracelink.station.common.queries_line import KitItem, KitPiece
 from tracelink.station.line.sealing import fill_count, ready
@@ -130,7 +130,6 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: S
     """
     if wants.item == found.code:
         return
-    needs = f"the unit in hand needs {wants.called}. Put it aside and scan STOP or {wants.called}."
     codes = [piece.item for piece in scanned(gtin, context)]
     if found.gtin != gtin:
         other = context.queries.product(found.gtin)
@@ -146,8 +145,9 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: S
         code, what = FindingCode.WRONG_ITEM, f'"{found.name}"'
     raise Refused(
         code,
-        f"That is {what}; {needs}",
+        f"That is {what}; the unit in hand needs {wants.called}.",
         subject=found.code,
         expected=wants.item or wants.called,
         found=found.code,
+        aside=PutAside("it", wants.called),
     )

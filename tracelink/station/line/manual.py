@@ -13,7 +13,7 @@ from tracelink.identity.reading import DiscRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import ManualEntry
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text
-from tracelink.station.common.outcome import Act, Decision, Refused
+from tracelink.station.common.outcome import Act, Decision, PutAside, Refused
 from tracelink.station.line import insertion, kit, state_changes
 from tracelink.station.line.opening import second_badge_slot
 from tracelink.station.line.sealing import ready, seal
@@ -125,8 +125,9 @@ def _piece_of(state: LineState, keyed: tuple[str, ...], context: ScanContext) ->
     raise Refused(
         FindingCode.WRONG_MATRIX,
         f"No disc of this product has matrix {keyed[0]} and {keyed[1]}; {part.name} has {part.matrix_a} and "
-        f"{part.matrix_b}. Put it aside and scan STOP.",
+        f"{part.matrix_b}.",
         subject=" and ".join(keyed),
         expected=f"{part.matrix_a} and {part.matrix_b}",
         found=" and ".join(keyed),
+        aside=PutAside("it"),
     )

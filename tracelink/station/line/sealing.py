@@ -5,7 +5,7 @@ from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import DiscsSleeved
 from tracelink.ledger.kinds.packing import HoldBackOpened, ItemsInserted, UnitsRechecked
 from tracelink.ledger.kinds.station import ScanRefused
-from tracelink.station.common.outcome import Act, Finding, Refused, counted
+from tracelink.station.common.outcome import Act, Finding, Refused
 from tracelink.station.line.state import HOLD_BACK_FINDINGS, Job, LineState
 
 _SHOWN = 10
@@ -61,21 +61,19 @@ def hold_back(state: LineState, finding: Finding) -> HoldBackOpened | None:
     return HoldBackOpened(state.carton, state.unchecked, numbers)
 
 
-def without_the_right_piece(sentence: str) -> str:
-    """Return the sentence of a wrong read without its offer to go on: what is held back comes first."""
-    told, _, _offer = sentence.rpartition(" and scan STOP")
-    return f"{told}." if told else sentence
-
-
-def held_back_words(body: HoldBackOpened) -> str:
-    """Say what is held back and what to do about it."""
+def held_back_words(finding: Finding, body: HoldBackOpened) -> str:
+    """Say what is wrong, what is held back by it and what to do: going on with the right piece is not offered."""
     listed = ", ".join(body.numbers[:_SHOWN])
     more = len(body.numbers) - _SHOWN
     noun = "number" if len(body.numbers) == 1 else "numbers"
     numbers = f" ({noun} {listed}{f' and {more} more' if more > 0 else ''})" if listed else ""
+    units, each = (
+        ("unit", "that unit") if body.units == 1 else (f"{body.units} units", f"each of the {body.units}")
+    )
+    pieces = "" if finding.aside is None else f"{finding.aside.pieces} aside, and also "
     return (
-        f"{counted(body.units, 'unit')} packed since the last good check{numbers}: held back. "
-        "Scan STOP, then RECHECK and each of them again."
+        f"{finding.told} Put {pieces}the last {units}{numbers}{'' if pieces else ' aside'}. "
+        f"Scan STOP, RECHECK, then {each}."
     )
 
 

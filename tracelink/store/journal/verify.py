@@ -133,8 +133,8 @@ class _Examining:
         with self._going_on("journal"):
             for item in inspect_chain(journal.rows(self._live)):
                 for fault in item.faults:
-                    found.broken = found.broken or fault
-                    found.tell(str(fault))
+                    found.broken = found.broken or fault.error
+                    found.tell(fault.sentence)
                 self._grow(item)
                 self._project(item)
                 found.head = Head(item.row.seq, item.row.hash)

@@ -1,13 +1,15 @@
 """What label balances and the reconciliation of numbers are made from, read from SQL in one transaction."""
 
+from bisect import bisect
 from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, bindparam, text
 
 from tracelink.balance.labels import LabelRecords, SerialRecords
 from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
+from tracelink.ledger.entry import read_entry
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.station import decide
@@ -53,10 +55,10 @@ _SPOOLED = text(
 )
 _VOIDED = text("SELECT subject FROM void_label WHERE subject LIKE :label")
 _SEEN = text("SELECT DISTINCT subject FROM finding WHERE finding = :finding AND subject LIKE :label")
-_STRANGE = text(
-    "SELECT DISTINCT found FROM finding WHERE finding IN ('wrong-number', 'lost-separator') "
-    "AND sentence LIKE :batch"
-)
+_OPENED = text("SELECT canonical FROM journal WHERE kind = 'sleeves-opened' ORDER BY seq")
+_WRONG = text(
+    "SELECT seq, station, found FROM finding WHERE finding IN :codes AND station IS NOT NULL AND found <> ''"
+).bindparams(bindparam("codes", expanding=True))
 
 
 def label_records(conn: Connection, subject: str) -> LabelRecords:
@@ -149,7 +151,6 @@ def serial_records(conn: Connection, code: str) -> SerialRecords | None:
     destroyed = {number for number, fate in fates.items() if fate == "destroyed"}
     used = tuple(number for number in packed if number not in gone)
     ends = None if row.first_number is None else (int(row.first_number), int(row.last_number))
-    strange = conn.execute(_STRANGE, {"batch": f"%is not in batch {code} (%"}).scalars()
     return SerialRecords(
         batch=code,
         issued=frozenset(issued),
@@ -160,7 +161,7 @@ def serial_records(conn: Connection, code: str) -> SerialRecords | None:
         seen_destroyed=tuple(_seen(conn, FindingCode.DESTROYED_NUMBER, row.gtin) & issued),
         seen_twice=tuple(_seen(conn, FindingCode.DUPLICATE_NUMBER, row.gtin) & issued),
         seen_void=tuple(_seen(conn, FindingCode.VOID_LABEL, row.gtin) & issued),
-        seen_strange=tuple(strange),
+        seen_strange=tuple(_seen_at_lines(conn, code) - issued),
         in_order=ends,
     )
 
@@ -189,6 +190,27 @@ def _seen(conn: Connection, finding: str, gtin: str) -> set[str]:
     label = numbered_label(gtin, "")
     found = conn.execute(_SEEN, {"finding": finding, "label": label + "%"}).scalars()
     return {subject.removeprefix(label) for subject in found}
+
+
+_REFUSED_NUMBERS = (FindingCode.WRONG_NUMBER.value, FindingCode.LOST_SEPARATOR.value)
+"""Findings whose `found` is the number of a sleeve that was refused."""
+
+
+def _seen_at_lines(conn: Connection, code: str) -> set[str]:
+    """Numbers that a line refused while it packed sleeves of this batch: the batch opened there last before."""
+    opened: dict[str, tuple[list[int], list[str]]] = {}
+    for canonical in conn.execute(_OPENED).scalars():
+        entry = read_entry(canonical)
+        seqs, batches = opened.setdefault(str(entry.stamp.station), ([], []))
+        seqs.append(entry.seq)
+        batches.append(entry.body["batch"])
+    found = set()
+    for row in conn.execute(_WRONG, {"codes": _REFUSED_NUMBERS}):
+        seqs, batches = opened.get(row.station, ([], []))
+        place = bisect(seqs, row.seq)
+        if place and batches[place - 1] == code:
+            found.add(row.found)
+    return found
 
 
 def _on_lines(conn: Connection, code: str) -> int:
