@@ -5,12 +5,13 @@ from pathlib import Path
 
 import click
 
+from tracelink.cli.common.opened import opened
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
 from tracelink.store.database.backup import copy_ledger
 from tracelink.store.database.engine import ledger_url, require_writable
 from tracelink.store.database.retention import backup_name, require_room, thin_out
-from tracelink.store.ledger import Ledger, utc_now
+from tracelink.store.ledger import utc_now
 
 
 @click.command(epilog="Example: runout backup /media/safe --keep 14")
@@ -66,7 +67,7 @@ def restore(place: str, file: str) -> None:
 
 
 def _copied(source: str, target: Path, word: str) -> None:
-    total = Ledger.open(source, read_only=True).head().seq
+    total = opened(source, read_only=True).head().seq
     with progress(total, "Verifying") as bar:
         head, waiting = copy_ledger(source, target, lambda _seq: bar.update(1))
     size, free = target.stat().st_size, shutil.disk_usage(target.parent).free

@@ -11,7 +11,7 @@ from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.report.format.render import Column, Kind, render
 from tracelink.report.pages import balance_rows as said
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import local_now, read_ledger, utc_now
 from tracelink.store.office import investigations
 
 _LIST = text(
@@ -85,7 +85,7 @@ def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
     \b
     Exit codes: 0 none is open, 1 investigations printed.
     """  # noqa: D301  click looks for the character
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         rows = [dict(row) for row in conn.execute(_LIST, {"closed": int(closed)}).mappings()]
     click.echo(render(rows, _LIST_COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)

@@ -9,6 +9,7 @@ from dataclasses import asdict
 
 import click
 
+from tracelink.cli.common.opened import opened
 from tracelink.errors import UsageError
 from tracelink.ledger.plantfile import AREAS
 from tracelink.report.pages.board_text import board_text
@@ -42,7 +43,7 @@ def board(place: str, area: str | None, once: bool, day: str | None, every: int,
     """Show what stations do now, the day's counts and stops by reason, holds, and lots waiting for a result."""
     if day is not None and not _DAY.fullmatch(day):
         raise UsageError(f"--date is {day}: expected YYYY-MM-DD, such as 2031-03-04")
-    ledger = Ledger.open(place, read_only=True)
+    ledger = opened(place, read_only=True)
     if fmt == "json":
         click.echo(json.dumps(asdict(_read(ledger, area, day)), indent=2))
         return

@@ -4,7 +4,7 @@ import click
 
 from tracelink.cli.common.options import format_option
 from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import read_ledger
 from tracelink.store.office.carton_checks import CheckPlan, check_plan
 
 _COLUMNS = [
@@ -45,7 +45,7 @@ def check_cartons(ctx: click.Context, subject: str, confidence: int, detect: flo
     \b
     Exit codes: 0 so many were opened and all agreed, 1 some are still to open or one differed.
     """  # noqa: D301  click looks for the character
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         plan = check_plan(conn, subject, confidence, round(detect * 10))
     rows: list[dict[str, Cell]] = [
         {"carton": check.carton, "state": _state(plan, check.carton, check.agrees), "entry": check.entry}

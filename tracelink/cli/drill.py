@@ -23,7 +23,7 @@ from tracelink.report.pages.drill_document import (
     step_rows,
 )
 from tracelink.services.drill import SUBJECTS, Drill, held_drills, hold_drill
-from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.ledger import local_now, read_ledger
 from tracelink.store.office import case_acts
 
 _SEEDS = 1_000_000
@@ -71,7 +71,7 @@ def drill(
         for name, given, ending in (("out", out, ".txt"), ("html", html, ".html"), ("pdf", pdf, ".pdf"))
         if (file := report_file(given, ending)) is not None
     }
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         if held:
             click.echo(render(held_drills(conn), HELD_COLUMNS, fmt), nl=False)
             return

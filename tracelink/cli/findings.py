@@ -11,7 +11,7 @@ from tracelink.errors import UsageError
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import read_ledger
 from tracelink.store.records.late_entries import late_entries, late_minutes
 
 _QUERY = text(
@@ -77,7 +77,7 @@ def findings(
         if finding is not None or station is not None:
             raise UsageError("--late lists entries of all stations: leave out --finding and --station")
         ctx.exit(_show_late(ctx.obj, last, fmt))
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         values = {"finding": finding, "station": station, "last": last}
         rows = [dict(row) for row in conn.execute(_QUERY, values).mappings()]
         if not rows and finding is not None:
@@ -94,7 +94,7 @@ def _code_rows() -> list[dict[str, Cell]]:
 
 
 def _show_late(place: str, last: int, fmt: str) -> int:
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         found = late_entries(conn, last)
         limit = late_minutes(conn)
     rows: list[dict[str, Cell]] = [

@@ -14,7 +14,7 @@ from tracelink.identity.confusable import confusable
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.kinds.label_stock import FATES
 from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import local_now, read_ledger, utc_now
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
 from tracelink.store.stations.booking import Booking
@@ -139,7 +139,7 @@ def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     \b
     Exit codes: 0 none, 1 pairs printed.
     """  # noqa: D301  click looks for the character
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         codes = list(conn.execute(_CODES).scalars())
         if with_ssccs:
             codes += conn.execute(_SSCCS).scalars()

@@ -12,7 +12,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import local_now, read_ledger, utc_now
 from tracelink.store.office import order_book
 from tracelink.store.office.packing_facts import packlist as list_of
 
@@ -43,7 +43,7 @@ def find(place: str, code: str, fmt: str) -> None:
 
     CODE is an SSCC, a location or a shipment.
     """
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         found = order_book.find(conn, _any_code(code))
     rows: list[dict[str, Cell]] = [
         {
@@ -120,7 +120,7 @@ def packlist(place: str, code: str, file: Path) -> None:
     """
     from tracelink.report.pages.packing_list import write_packlist  # noqa: PLC0415  reportlab costs 0.2 s
 
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         found = list_of(conn, _any_code(code))
     write_packlist(found, file)
     click.echo(f"{file}: {found.title.lower()} of {len(found.cartons)} cartons.")

@@ -5,6 +5,7 @@ import sys
 import click
 
 from tracelink.cli.common.authority import require_pin
+from tracelink.cli.common.opened import opened
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
 from tracelink.errors import UsageError
@@ -12,7 +13,7 @@ from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.journal.pin_key import key_file, make_key, read_key
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import Ledger, local_now, read_ledger, utc_now
 from tracelink.store.office.people import people, set_pin
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -36,7 +37,7 @@ def person() -> None:
 @click.pass_obj
 def list_people(place: str, fmt: str) -> None:
     """List everybody with a badge: roles, whether they have a PIN, wrong PINs in a row."""
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         rows: list[dict[str, Cell]] = [dict(row) for row in people(conn)]
     click.echo(render(rows, _COLUMNS, fmt), nl=False)
 
@@ -60,7 +61,7 @@ def pin(place: str, badge: str, by: str | None, from_stdin: bool, new_key: bool)
     RUNOUT_PIN. The owner changes it with the old one; the first PIN, and one that was forgotten, is set by somebody
     with the role quality (--by). 4 to 8 digits; it is kept nowhere, only what a secret key makes of it.
     """
-    ledger = Ledger.open(place)
+    ledger = opened(place)
     code, who = PlantCode.parse(badge).text, PlantCode.parse(by or badge).text
     key = read_key(place) if new_key else _key(ledger, place)
     if new_key:

@@ -2,9 +2,9 @@
 
 import click
 
+from tracelink.cli.common.opened import opened
 from tracelink.cli.common.progress import progress
 from tracelink.store.journal import rebuild as rebuilding
-from tracelink.store.ledger import Ledger
 
 
 @click.command(epilog="Example: runout rebuild")
@@ -14,7 +14,7 @@ def rebuild(place: str) -> None:
 
     The journal and the scans that are not sealed yet stay as they are. Stations may not book meanwhile.
     """
-    ledger = Ledger.open(place)
+    ledger = opened(place)
     total = ledger.head().seq
     with ledger.transaction() as conn, progress(total, "Rebuilding") as bar:
         head = rebuilding.rebuild(conn, lambda _seq: bar.update(1))

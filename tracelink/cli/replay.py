@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from tracelink.cli.common.opened import opened
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.devices.stationlog import StationLog, merged, read_log
@@ -12,7 +13,7 @@ from tracelink.errors import UsageError
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.station.common.outcome import Word
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import Ledger, read_ledger
 from tracelink.store.stations.renumbered import first_renumbered
 
 _CHUNK = 400
@@ -37,11 +38,11 @@ def replay(ctx: click.Context, logs: tuple[str, ...], trial: bool, fmt: str) -> 
     read = [read_log(Path(log)) for log in logs]
     _require_one_each(read)
     if trial:
-        stops = _try(Ledger.open(ctx.obj), read)
+        stops = _try(opened(ctx.obj), read)
         click.echo(render(stops, _STOPS, fmt), nl=False)
         click.echo(f"Trial: nothing was booked; {len(stops)} scans would be stopped.", err=True)
         ctx.exit(1 if stops else 0)
-    booked, counts = _book(Ledger.open(ctx.obj), read)
+    booked, counts = _book(opened(ctx.obj), read)
     skipped = sum(len(log.scans) for log in read) - booked
     rows: list[dict[str, Cell]] = [
         {"outcome": name, "scans": count} for name, count in sorted(counts.items())
@@ -62,7 +63,7 @@ def replay(ctx: click.Context, logs: tuple[str, ...], trial: bool, fmt: str) -> 
 def _tell_renumbered(place: str, logs: list[StationLog]) -> bool:
     """Name each log with a scan whose number was another scan's, so that none is lost unseen."""
     strange = False
-    with Ledger.open(place).reading() as conn:
+    with read_ledger(place) as conn:
         for log in logs:
             scan = first_renumbered(conn, log.station, log.scans)
             if scan is None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from tracelink.cli.common.opened import opened
 from tracelink.errors import UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
@@ -59,7 +60,7 @@ def plan(place: str, plant_file: str) -> None:
     All of the file is taken, or nothing of it.
     """
     bodies = list(read_plant_file(_parsed(plant_file), new_ledger=False))
-    with Ledger.open(place).writing() as booking:
+    with opened(place).writing() as booking:
         _record(booking, bodies)
     click.echo(f"{len(bodies)} entries added.")
 

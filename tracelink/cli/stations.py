@@ -12,6 +12,7 @@ from sqlalchemy import text
 
 from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
+from tracelink.cli.common.opened import opened
 from tracelink.devices import wedge
 from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
 from tracelink.ledger.finding_codes import FindingCode
@@ -78,7 +79,7 @@ def _station_command(area: str) -> click.Command:
             raise UsageError("files are read with --image: expected --image FILE, found FILE alone")
         if sum(map(bool, (images, port, folder))) > 1:
             raise UsageError("--image, --serial and --folder: expected one of them")
-        ledger = Ledger.open(ctx.obj)
+        ledger = opened(ctx.obj)
         code = _station(ledger, area, station)
         with station_claim(ctx.obj, code):
             stopped = _live(

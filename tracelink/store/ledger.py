@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from types import TracebackType
+from typing import Self
 
 from sqlalchemy import URL, Connection, Engine
 
@@ -172,6 +174,25 @@ class Ledger:
     def close(self) -> None:
         """Close all connections."""
         self._engine.dispose()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+@contextmanager
+def read_ledger(place: str) -> Iterator[Connection]:
+    """Open the ledger at a place for one transaction that only reads, and close it again.
+
+    Raises:
+        LedgerError: as `Ledger.open`.
+    """
+    with Ledger.open(place, read_only=True) as ledger, ledger.reading() as conn:
+        yield conn
 
 
 def upgrade_ledger(place: str) -> tuple[str, str]:

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import click
 
+from tracelink.cli.common.opened import opened
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
 from tracelink.ledger.note import Note, VerifierKey, parse_verifier_key, require_key_name
@@ -11,7 +12,7 @@ from tracelink.services.signed_notes import read_note
 from tracelink.store.journal import journal
 from tracelink.store.journal.checkpoints import add_witness, log_name, sign_checkpoint
 from tracelink.store.journal.keys import held_key, key_place, make_key, write_whole
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import read_ledger
 
 _key = click.option(
     "--key", "key_file", metavar="FILE", help="The signing key; beside the ledger's file unless said."
@@ -67,7 +68,7 @@ def checkpoint(place: str, out: str | None, key_file: str | None, witnesses: tup
         raise UsageError(f"{out} exists already; an earlier checkpoint is never overwritten")
     if out is not None and not Path(out).parent.is_dir():
         raise UsageError(f"{out}: the folder {Path(out).parent} does not exist")
-    ledger = Ledger.open(place, read_only=True)
+    ledger = opened(place, read_only=True)
     with (
         ledger.reading() as conn,
         held_key(file) as held,
@@ -101,7 +102,7 @@ def witness(place: str, file: str, key_file: str, log: str | None) -> None:
     Exit codes: 0 signed, 3 the checkpoint contradicts the ledger or an earlier one; nothing was signed.
     """  # noqa: D301  click looks for the character
     note = read_note(file)
-    ledger = Ledger.open(place, read_only=True)
+    ledger = opened(place, read_only=True)
     signer = _log_key(place, log)
     with ledger.reading() as conn, held_key(Path(key_file)) as held:
         signed = add_witness(conn, note, signer, held)
@@ -112,7 +113,7 @@ def witness(place: str, file: str, key_file: str, log: str | None) -> None:
 def _name(place: str, name: str | None) -> str:
     if name is not None:
         return require_key_name(name)
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         return log_name(conn)
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from tracelink.cli.common.authority import require_pin
+from tracelink.cli.common.opened import opened
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
@@ -14,7 +15,7 @@ from tracelink.ledger.kinds.partners import NOT_TAKEN
 from tracelink.report.epcis.offers import plant_code, read_offers
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import local_now, utc_now
 from tracelink.store.office.partners import DocumentFile, book_document, require_importer
 
 _COLUMNS = [
@@ -56,7 +57,7 @@ def import_document(
     offers = read_offers(read_json(data, file), dict(map(_called, given)))
     document = DocumentFile(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
     badge = PlantCode.parse(by).text
-    ledger = Ledger.open(ctx.obj)
+    ledger = opened(ctx.obj)
     if not dry_run:
         require_pin(ledger, badge)
     with ledger.dry_run() if dry_run else ledger.writing() as booking:

@@ -5,13 +5,13 @@ import json
 import click
 from sqlalchemy import Connection
 
+from tracelink.cli.common.opened import opened
 from tracelink.errors import UnknownCode
 from tracelink.ledger.chain import JournalRow
 from tracelink.ledger.note import Checkpoint, parse_checkpoint
 from tracelink.services.signed_notes import read_note
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.journal.checkpoints import require_root
-from tracelink.store.ledger import Ledger
 
 
 @click.command(epilog="Example: runout audit prove 42 --checkpoint checkpoint.txt")
@@ -29,7 +29,7 @@ def prove(place: str, seq: int, file: str | None) -> None:
     """
     note = None if file is None else read_note(file)
     point = None if note is None else parse_checkpoint(note.text)
-    ledger = Ledger.open(place, read_only=True)
+    ledger = opened(place, read_only=True)
     with ledger.reading() as conn:
         row = _entry(conn, seq)
         size = journal.head(conn).seq if point is None else point.size

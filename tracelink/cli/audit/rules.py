@@ -10,7 +10,7 @@ from tracelink.report.format.render import render
 from tracelink.report.pages.rule_table import PARTS, RULES, Force
 from tracelink.report.pages.rules_page import COLUMNS, rule_rows, rules_document, rules_text
 from tracelink.store.journal import journal
-from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.ledger import local_now, read_ledger
 
 _COUNTS = text("SELECT kind, COUNT(*) AS entries FROM journal GROUP BY kind")
 
@@ -31,7 +31,7 @@ def rules(place: str, part: str | None, binding: bool, fmt: str, html: str | Non
     chosen = [
         rule for rule in RULES if part in (None, rule.part) and (not binding or rule.force is Force.CONTRACT)
     ]
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         counts = {str(row.kind): int(row.entries) for row in conn.execute(_COUNTS)}
         head = journal.head(conn)
     if fmt == "table":

@@ -6,12 +6,12 @@ import click
 
 from tracelink.cli.case.opts import Author, case_options, consignee_option, reason_option
 from tracelink.cli.common.authority import SECOND_PIN_VARIABLE, require_pin
+from tracelink.cli.common.opened import opened
 from tracelink.cli.common.say import say
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.case import CHECK_RESULTS
 from tracelink.services.containment import scope_of
 from tracelink.services.place_holds import place_holds_of
-from tracelink.store.ledger import Ledger
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import case_facts
 from tracelink.store.records.settings import setting_with_source
@@ -163,7 +163,7 @@ def close(
     Open points, such as a consignee that has not answered, are listed and refuse it, unless the two people say
     --despite and why.
     """
-    require_pin(Ledger.open(place), second, SECOND_PIN_VARIABLE)
+    require_pin(opened(place), second, SECOND_PIN_VARIABLE)
     with Author(place, by, at, seen, reason).writing() as hand:
         points = case_acts.close(hand, case, second, despite=despite)
     click.echo(

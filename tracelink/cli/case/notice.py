@@ -15,7 +15,7 @@ from tracelink.ledger.times import require_local_time
 from tracelink.printing.output import whole_file
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_items import items_for, words_that_play_down
-from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.ledger import local_now, read_ledger
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import CaseFacts, case_facts
 from tracelink.store.office.notice_facts import notice_facts
@@ -91,7 +91,7 @@ def notice(
             "--by is missing: a notice is a named person's act (--dry-run shows the texts without one)"
         )
     when = local_now() if at is None else require_local_time(at)
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         facts = case_facts(conn, case)
         if list_items:
             _list(facts)

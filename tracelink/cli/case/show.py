@@ -14,7 +14,7 @@ from tracelink.report.case.rows import (
     history_rows,
 )
 from tracelink.report.format.render import render
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import read_ledger
 from tracelink.store.office.cases import all_cases, case_facts, entries_of
 
 
@@ -27,7 +27,7 @@ def list_cases(ctx: click.Context, fmt: str) -> None:
     \b
     Exit codes: 0 none is open, 1 some are open.
     """  # noqa: D301  click looks for the character
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         found = all_cases(conn)
     click.echo(render(case_rows(found), CASE_COLUMNS, fmt), nl=False)
     ctx.exit(1 if any(case.closed_seq is None for case in found) else 0)
@@ -42,7 +42,7 @@ def show(place: str, case: str, fmt: str) -> None:
 
     CSV has a line an entry; JSON has everything, with the tiers and containers of every scope.
     """
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         facts = case_facts(conn, case)
         entries = entries_of(conn, facts.case)
     if fmt == "json":

@@ -17,7 +17,7 @@ from tracelink.report.format.document import Document
 from tracelink.report.format.plain import harmless
 from tracelink.report.format.render import render
 from tracelink.services.containment import scope_of
-from tracelink.store.ledger import Ledger, local_now
+from tracelink.store.ledger import local_now, read_ledger
 from tracelink.store.office.cases import CaseFacts, case_facts
 from tracelink.store.records.free_to_ship import free_to_ship, in_plant
 from tracelink.store.records.sql_records import SqlRecords
@@ -38,7 +38,7 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
     Exit codes: 0 no open point and nothing suspect free to ship, 1 there are some.
     """  # noqa: D301  click looks for the character
     page, sheets = report_file(html, ".html"), report_file(pdf, ".pdf")
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         facts = case_facts(conn, case)
         scope = scope_of(SqlRecords(conn), facts.query)
         found = InPlantNow(scope.head, tuple(in_plant(conn, scope)))

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 
 import click
 
+from tracelink.cli.common.opened import opened
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.services.authority import has_pin, prove_pin
@@ -26,7 +27,7 @@ def acting(place: str, by: str) -> Iterator[Booking]:
         RefusedByRule: the PIN is wrong, or comes too early after wrong ones; the attempt is recorded.
         UsageError: a PIN is needed, and there is nobody to ask and no RUNOUT_PIN.
     """
-    ledger = Ledger.open(place)
+    ledger = opened(place)
     require_pin(ledger, by)
     with ledger.writing() as booking:
         yield booking

@@ -13,7 +13,7 @@ from tracelink.report.case.difference import (
 )
 from tracelink.report.format.render import render
 from tracelink.services.containment import scope_of
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import read_ledger
 from tracelink.store.office.cases import case_facts, evidence_since
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -26,7 +26,7 @@ def ask_again(place: str, case: str, fmt: str) -> int:
         case: the case's code.
         fmt: table, json or csv.
     """
-    with Ledger.open(place, read_only=True).reading() as conn:
+    with read_ledger(place) as conn:
         facts = case_facts(conn, case)
         before = facts.recorded.scopes[-1]
         now = summary_of(scope_of(SqlRecords(conn), facts.query))

@@ -15,7 +15,7 @@ from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.database.tables import journal
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import read_ledger
 from tracelink.store.records.sql_records import SqlRecords
 
 LARGEST_FILE = 256 * 2**20
@@ -40,7 +40,7 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
     Exit codes: 0 every bound confirmed, 1 some only in part, 2 the file is no scope, 3 something does not verify.
     """  # noqa: D301  click looks for the character
     document = _document(file)
-    with Ledger.open(ctx.obj, read_only=True).reading() as conn:
+    with read_ledger(ctx.obj) as conn:
         try:
             head = _head(conn, document)
             records = SqlRecords(conn)
