@@ -89,8 +89,16 @@ class TestOpen:
             (("open", CAUSE, "--by", ADA, "--reason", "x"), 2, "--shape is missing"),
             (("open", "--by", ADA, "--reason", "x"), 2, "CODE is missing"),
             (("open", CAUSE, "--shape", "from-onset", "--by", CLEO, "--reason", "x"), 4, "Cleo may not open"),
-            (("open", CAUSE, "--shape", "from-onset", "--by", n("P9"), "--reason", "x"), 4, "is no badge"),
-            (("open", CAUSE, "--shape", "from-onset", "--by", n("L1"), "--reason", "x"), 4, "is no badge"),
+            (
+                ("open", CAUSE, "--shape", "from-onset", "--by", n("P9"), "--reason", "x"),
+                4,
+                f"unknown badge {n('P9')}",
+            ),
+            (
+                ("open", CAUSE, "--shape", "from-onset", "--by", n("L1"), "--reason", "x"),
+                4,
+                f"unknown badge {n('L1')}",
+            ),
             (("open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", " "), 2, "--reason is empty"),
             (("open", n("T999"), "--shape", "from-onset", "--by", ADA, "--reason", "x"), 2, n("T999")),
             (

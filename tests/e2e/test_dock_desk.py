@@ -152,7 +152,7 @@ class TestOrders:
         done = run("orders", file, "--by", code("P", 3), ledger=place)
         assert (done.code, done.err) == (
             4,
-            "runout: Cleo may not do this: that needs the role dock or quality\n",
+            "runout: Cleo may not handle orders: that needs the role dock or quality\n",
         )
         assert run("orders", file, "--by", code("P", 9), ledger=place).code == 4
 

@@ -28,7 +28,7 @@ class TestTheSecondPersonAtALine:
     @pytest.mark.parametrize(("person", "name", "roles"), [("P3", "Cleo", "press"), ("P6", "Finn", "none")])
     def test_nobody_else_may(self, floor, person, name, roles):
         sentence = (
-            f"{name} may not do the second look at a clearance: that needs the role line or quality. "
+            f"{name} cannot be the second person: that needs the role line or quality. "
             "Ask somebody who has it."
         )
         floor.play(LINE, f"P1 | CLEAR | {person} -> STOP wrong-role; {sentence}")
@@ -40,9 +40,9 @@ class TestTheSecondPersonAtALine:
             LINE,
             """
             P1 | CLEAR | P2 | B1 | K11 | carton 1 -> DONE
-            CHECK | P3 -> STOP wrong-role; Cleo may not do this: that needs the role line or quality. Ask somebody who has it.
+            CHECK | P3 -> STOP wrong-role; Cleo cannot be the second person: that needs the role line or quality. Ask somebody who has it.
             P4 -> DONE
-            HANDOVER | P4 -> STOP wrong-role; Dov may not do this: that needs the role line. Ask somebody who has it.
+            HANDOVER | P4 -> STOP wrong-role; Dov cannot be the second person: that needs the role line. Ask somebody who has it.
             P5 -> DONE
             """,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from tracelink.errors import UsageError
+from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.store.ledger import Ledger, local_now, utc_now
@@ -39,23 +39,29 @@ class DecidedBy:
                 raise UsageError(f"DecidedBy.{name} is {value!r}: expected text")
 
 
-def has_pin(ledger: Ledger, by: str) -> bool:
-    """Return whether a badge has a PIN; a badge that is not known has none, and the act's own rule refuses it.
+def require_pin(ledger: Ledger, by: str, pin: Pin | None) -> None:
+    """Check the PIN of a badge if its owner has one; call before the transaction of the act.
+
+    A wrong PIN is an entry of its own, whatever becomes of the act. An unknown badge passes: the act refuses it.
+
+    Args:
+        ledger: open for writing.
+        by: the badge.
+        pin: its digits, or what asks for them; None if nobody said.
 
     Raises:
-        IdentifierError: it is no code.
+        RefusedByRule: the PIN is wrong, or comes too early after wrong ones.
+        UsageError: a PIN is needed and none was given.
+        IdentifierError: the badge is no code.
     """
     badge = PlantCode.parse(by).text
     with ledger.reading() as conn:
-        return SqlStationQueries(conn).pin(badge) is not None
-
-
-def prove_pin(ledger: Ledger, by: str, digits: str) -> str:
-    """Check a PIN, in a transaction before that of the act: a wrong one is recorded, whatever becomes of the act.
-
-    Returns:
-        A sentence that refuses; empty if the PIN is right.
-    """
-    badge = PlantCode.parse(by).text
+        if SqlStationQueries(conn).pin(badge) is None:
+            return
+    if pin is None:
+        raise UsageError(f"badge {badge} has a PIN: give it as pin")
+    digits = pin if isinstance(pin, str) else pin()
     with ledger.writing() as booking:
-        return prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
+        refused = prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
+    if refused:
+        raise RefusedByRule(refused)

@@ -2,13 +2,12 @@
 
 from dataclasses import dataclass
 
-from tracelink.errors import RefusedByRule
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for, shipped_with
-from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.ledger import utc_now
+from tracelink.store.office.authority import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.holds import held_already
@@ -28,14 +27,10 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
     """Place what a scope says must be held, in the transaction of `booking`.
 
     Raises:
-        RefusedByRule: the person has not the role quality.
+        RefusedByRule: the badge is unknown, or its owner has not the role quality.
     """
     world = SqlStationQueries(booking.connection)
-    badge = PlantCode.parse(by).text
-    person = world.person(badge)
-    if person is None or "quality" not in person.roles:
-        who = f"badge {badge}" if person is None else person.name
-        raise RefusedByRule(f"{who} may not place holds: that needs the role quality")
+    person = authorised(world, by, OfficeAct.PLACE_HOLDS)
     wanted = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
     if not wanted:
         return HoldResult((), "Nothing to hold.")
@@ -45,7 +40,7 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
     if not items:
         return HoldResult(before, f"All {len(wanted)} things are on hold already: {', '.join(before)}.")
     hold = world.next_code("H")
-    stamp = Stamp(at, utc_now(), person=badge)
+    stamp = Stamp(at, utc_now(), person=person.code)
     booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)
     gone = len(shipped_with(scope))
     left = (

@@ -4,13 +4,14 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 
 import click
 
 from tracelink.cli.common.opened import opened
-from tracelink.errors import RefusedByRule, UsageError
+from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
-from tracelink.services.authority import has_pin, prove_pin
+from tracelink.services import authority
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.booking import Booking
 
@@ -41,17 +42,10 @@ def require_pin(ledger: Ledger, by: str, variable: str = PIN_VARIABLE) -> None:
         by: the badge.
         variable: of the environment that may hold the PIN.
 
-    A wrong PIN is an entry of its own, whatever becomes of the act. A badge that is not known passes: the act's own
-    rule refuses it.
-
     Raises:
         RefusedByRule, UsageError: as for `acting`.
     """
-    if not has_pin(ledger, by):
-        return
-    refused = prove_pin(ledger, by, keyed_pin(by, variable))
-    if refused:
-        raise RefusedByRule(refused)
+    authority.require_pin(ledger, by, partial(keyed_pin, by, variable))
 
 
 def keyed_pin(by: str, variable: str = PIN_VARIABLE) -> str:

@@ -7,10 +7,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
-from tracelink.errors import RefusedByRule, UsageError
+from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
-from tracelink.services.authority import DecidedBy, Pin, has_pin, prove_pin
+from tracelink.services.authority import DecidedBy, require_pin
 from tracelink.store.ledger import Ledger, local_now
 
 if TYPE_CHECKING:
@@ -165,7 +165,7 @@ class OpenLedger:
             raise UsageError(f"decided is {decided!r}: expected a DecidedBy, found {type(decided).__name__}")
         if decided.at is not None:
             require_local_time(decided.at)
-        self._require_pin(decided.by, decided.pin)
+        require_pin(self._open, decided.by, decided.pin)
         wanted = containment.Wanted(local_now(), together, document, pages)
         with self._open.writing() as booking:
             return containment.hold(booking, query, wanted, decided)
@@ -285,15 +285,6 @@ class OpenLedger:
             return verification.verify(
                 conn, self._place, kept or verification.KeptOutside(), tables=tables, progress=progress
             )
-
-    def _require_pin(self, by: str, pin: Pin | None) -> None:
-        if not has_pin(self._open, by):
-            return
-        if pin is None:
-            raise UsageError(f"badge {by} has a PIN: give it as pin")
-        refused = prove_pin(self._open, by, pin if isinstance(pin, str) else pin())
-        if refused:
-            raise RefusedByRule(refused)
 
 
 def _require_query(query: object) -> None:

@@ -28,6 +28,7 @@ from tracelink.identity.reading import (
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.station import SignedOn
+from tracelink.station.common.authority import require_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import Person, StationQueries
 
@@ -186,7 +187,7 @@ def _act(
             subject=word,
             expected=known,
         )
-    require_role(context.person, wanted.role, word)
+    require_role(context.person, (wanted.role,), f"may not do {word}")
     if wanted.begin is not None:
         wanted.begin(context)
     away = f"{form.word} is put away. " if form is not None and form.word != word else ""
@@ -250,31 +251,6 @@ def evolve_spooled(state: FormState, fact: Mapping[str, Any]) -> FormState:
     if "look" in fact:
         return state
     return replace(state, raws=(*state.raws, fact["slot"]))
-
-
-def require_role(person: Person, role: str, act: str) -> None:
-    """Refuse somebody whose work area this is not."""
-    if role not in person.roles:
-        raise Refused(
-            FindingCode.WRONG_ROLE,
-            f"{person.name} may not do {act}: that needs the role {role}. Ask somebody who has it.",
-            subject=person.code,
-            expected=role,
-            found=", ".join(sorted(person.roles)),
-        )
-
-
-def require_one_role(person: Person, roles: tuple[str, ...], act: str) -> None:
-    """Refuse somebody who has none of `roles`."""
-    if not person.roles & set(roles):
-        wanted = " or ".join(roles)
-        raise Refused(
-            FindingCode.WRONG_ROLE,
-            f"{person.name} may not do {act}: that needs the role {wanted}. Ask somebody who has it.",
-            subject=person.code,
-            expected=wanted,
-            found=", ".join(sorted(person.roles)) or "none",
-        )
 
 
 def plant_code(kind: CodeKind, reading: Reading, asked: str) -> str:

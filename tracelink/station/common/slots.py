@@ -1,10 +1,9 @@
-"""Slots that acts of several areas ask for: a reason, a matrix number, the badge of a second person of quality."""
+"""Slots that acts of several areas ask for: a reason, a matrix number, the badge of a second person."""
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
-from tracelink.ledger.finding_codes import FindingCode
+from tracelink.station.common.authority import ONLY_ONE, QUALITY, Roles, require_second
 from tracelink.station.common.forms import ScanContext, Slot, Values, keyed_text, plant_code
-from tracelink.station.common.outcome import Refused
 
 
 def reason(reading: Reading, _values: Values, _context: ScanContext) -> str:
@@ -22,35 +21,27 @@ def read_matrix(text: str, context: ScanContext) -> str:
     return context.queries.matrix_grammar().parse(text)
 
 
-def second_person_slot(asks: str, belongs: str = "the badge of a second person") -> Slot:
-    """Return the slot for the badge of somebody of quality other than who does the act.
+def second_person_slot(
+    asks: str,
+    belongs: str = "the badge of a second person",
+    roles: Roles = QUALITY,
+    same: str = ONLY_ONE,
+) -> Slot:
+    """Return the slot for the badge of somebody other than who does the act.
 
     Args:
         asks: what the person is told to do.
         belongs: what belongs there, for whoever scans something else.
+        roles: of which the second person has one.
+        same: what is said of whoever scans their own badge, as it follows the name.
     """
 
     def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
-        return _second_person(plant_code(CodeKind.PERSON, reading, belongs), "quality", context)
+        code = plant_code(CodeKind.PERSON, reading, belongs)
+        person = context.queries.person(code)
+        # `machine` refuses an unknown badge before any slot sees it.
+        assert person is not None
+        require_second(person, context.person.code, roles, same)
+        return code
 
     return Slot("second_person", asks, accept)
-
-
-def _second_person(code: str, role: str, context: ScanContext) -> str:
-    """Return the badge of somebody else who may agree to this act."""
-    person = context.queries.person(code)
-    # `machine` refuses an unknown badge before any slot sees it.
-    assert person is not None
-    if code == context.person.code:
-        raise Refused(
-            FindingCode.SAME_PERSON,
-            f"{person.name} cannot agree with themselves: a second person is needed.",
-            subject=code,
-        )
-    if role not in person.roles:
-        raise Refused(
-            FindingCode.WRONG_ROLE,
-            f"{person.name} cannot be the second person: that needs the role {role}. Ask somebody who has it.",
-            subject=code,
-        )
-    return code

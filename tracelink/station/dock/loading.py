@@ -7,6 +7,7 @@ from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
+from tracelink.station.common.authority import QUALITY, require_role
 from tracelink.station.common.forms import (
     ActResult,
     Form,
@@ -15,7 +16,6 @@ from tracelink.station.common.forms import (
     Values,
     misplaced,
     plant_code,
-    require_role,
     sscc,
 )
 from tracelink.station.common.nesting import nested, where
@@ -287,7 +287,7 @@ def _leave_anyway(values: Values, context: ScanContext) -> ActResult:
 
 
 def _quality_here(context: ScanContext) -> None:
-    require_role(context.person, "quality", "LEAVEANYWAY")
+    require_role(context.person, QUALITY, "may not do LEAVEANYWAY")
     may_leave(context)
 
 

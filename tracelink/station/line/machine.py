@@ -19,7 +19,8 @@ from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import LineStopped, NoRead
 from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
 from tracelink.ledger.kinds.station import SignedOn
-from tracelink.station.common.forms import ActResult, Given, ScanContext, misplaced, named, require_role
+from tracelink.station.common.authority import require_role
+from tracelink.station.common.forms import ActResult, Given, ScanContext, misplaced, named
 from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word, counted
 from tracelink.station.common.queries import Person
 from tracelink.station.line import acts, holdback, insertion, kit, opening
@@ -90,7 +91,7 @@ def _sign_on(state: LineState, person: Person) -> Decision:
             subject=person.code,
             expected="a sleeve",
         )
-    require_role(person, "line", "packing")
+    require_role(person, ("line",), "may not do packing")
     acts = (*seal(state), Act(SignedOn(person.code)))
     return Decision(Verdict(Word.DONE, f"{person.name} is signed on."), acts)
 

@@ -1,14 +1,14 @@
 """What a packing line opens and closes: clearance, sleeve batch, spindle, carton."""
 
-from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import Reading
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
-from tracelink.station.common.forms import ActResult, ScanContext, Slot, Values, plant_code, require_one_role
+from tracelink.station.common.authority import WITNESSES, Roles, require_second
+from tracelink.station.common.forms import ActResult, ScanContext, Slot
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 from tracelink.station.common.queries import Person, Spindle
 from tracelink.station.common.refusals import refuse_held, refuse_void
+from tracelink.station.common.slots import second_person_slot
 from tracelink.station.line.state import LineState
 
 
@@ -28,15 +28,9 @@ def clear(state: LineState, context: ScanContext) -> Decision:
 
 def second_badge(state: LineState, person: Person, context: ScanContext) -> Decision:
     """Complete a line clearance: two people looked, and they are not the same."""
-    if person.code == state.clearing:
-        raise Refused(
-            FindingCode.SAME_PERSON,
-            f"{person.name} began this clearance: a second person must look and scan their badge.",
-            subject=person.code,
-            expected="another person's badge",
-            found=person.code,
-        )
-    require_one_role(person, WITNESSES, "the second look at a clearance")
+    assert state.clearing is not None
+    same = "began this clearance: a second person must look and scan their badge"
+    require_second(person, state.clearing, WITNESSES, same)
     sentence = f"Line is cleared by {context.person.name} and {person.name}. Scan the sleeve batch."
     return Decision(Verdict(Word.DONE, sentence), (Act(LineCleared(person.code)),))
 
@@ -233,31 +227,9 @@ def close(state: LineState, context: ScanContext, reason: str | None) -> ActResu
     return ActResult((Act(body, reason),), sentence)
 
 
-WITNESSES = ("line", "quality")
-"""Roles of which a second person who looks at a line must have one."""
+_ON_THE_LINE = "is signed on here: a second person must look and scan their badge"
 
 
-def second_badge_slot(asks: str, roles: tuple[str, ...] = WITNESSES) -> Slot:
-    """Return the slot for the badge of somebody else, who has one of `roles`."""
-
-    def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
-        return _other_person(reading, roles, context)
-
-    return Slot("second_person", asks, accept)
-
-
-def _other_person(reading: Reading, roles: tuple[str, ...], context: ScanContext) -> str:
-    code = plant_code(CodeKind.PERSON, reading, "a second person's badge")
-    person = context.queries.person(code)
-    # `machine` refuses an unknown badge before any slot sees it.
-    assert person is not None
-    if code == context.person.code:
-        raise Refused(
-            FindingCode.SAME_PERSON,
-            f"{person.name} is signed on here: a second person must look and scan their badge.",
-            subject=code,
-            expected="another person's badge",
-            found=code,
-        )
-    require_one_role(person, roles, "this")
-    return code
+def second_badge_slot(asks: str, roles: Roles = WITNESSES) -> Slot:
+    """Return the slot for the badge of somebody else who looks at the line, and has one of `roles`."""
+    return second_person_slot(asks, "a second person's badge", roles, _ON_THE_LINE)

@@ -21,6 +21,7 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.station.common.queries import Person
 from tracelink.store.journal import journal
+from tracelink.store.office.authority import OfficeAct, authorised, second_person
 from tracelink.store.office.cases import Case, CaseFacts, case_facts, entries_of, find_case
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
@@ -41,34 +42,13 @@ class CaseAuthor:
     seen: int | None = None
     """The last entry of the case that the person saw; None if they did not say."""
 
+    def require(self, act: OfficeAct) -> Person:
+        """Return the person, who may do this act; raises RefusedByRule if they may not."""
+        return authorised(self.booking.queries, self.stamp.person, act)
+
     def record(self, body: EntryBody) -> None:
         """Append an entry in this person's name."""
         self.booking.record(body, self.stamp, self.reason)
-
-
-def authorised(booking: Booking, badge: str | None, what: str) -> Person:
-    """Return the person of a badge, who must have the role quality.
-
-    Args:
-        booking: the transaction.
-        badge: as given.
-        what: what they want to do, for the sentence.
-
-    Raises:
-        RefusedByRule: nobody has that badge, or they lack the role.
-    """
-    person = _person(booking, badge)
-    if "quality" not in person.roles:
-        raise RefusedByRule(f"{person.name} may not {what}: that needs the role quality")
-    return person
-
-
-def _person(booking: Booking, badge: str | None) -> Person:
-    code = PlantCode.parse(badge or "")
-    person = SqlStationQueries(booking.connection).person(code.text)
-    if code.kind is not CodeKind.PERSON or person is None:
-        raise RefusedByRule(f"{code.text} is no badge of this ledger")
-    return person
 
 
 def open_case(hand: CaseAuthor, query: ContainmentQuery, scope: kinds.ScopeSummary, *, safety: bool) -> str:
@@ -77,7 +57,7 @@ def open_case(hand: CaseAuthor, query: ContainmentQuery, scope: kinds.ScopeSumma
     Raises:
         RefusedByRule: the person may not.
     """
-    authorised(hand.booking, hand.stamp.person, "open a containment case")
+    hand.require(OfficeAct.OPEN_CASE)
     count = int(hand.booking.connection.execute(_COUNT).scalar_one())
     code = PlantCode.build(CodeKind.CASE, count + 1).text
     hand.record(kinds.CaseOpened(code, kept_question(query), safety, scope))
@@ -123,7 +103,7 @@ def _said(booking: Booking, entry: Entry) -> str:
 
 def scope_again(hand: CaseAuthor, given: str, query: ContainmentQuery, scope: kinds.ScopeSummary) -> int:
     """Record one more scope of a case; returns its number."""
-    authorised(hand.booking, hand.stamp.person, "change the scope of a case")
+    hand.require(OfficeAct.CHANGE_SCOPE)
     case = open_one(hand, given)
     version = len(case_facts(hand.booking.connection, case.code).scope_entries) + 1
     hand.record(kinds.CaseScoped(case.code, version, kept_question(query), scope))
@@ -132,7 +112,7 @@ def scope_again(hand: CaseAuthor, given: str, query: ContainmentQuery, scope: ki
 
 def link_holds(hand: CaseAuthor, given: str, holds: Sequence[str]) -> list[str]:
     """Say that holds belong to a case; returns those that did not yet."""
-    authorised(hand.booking, hand.stamp.person, "place holds")
+    hand.require(OfficeAct.PLACE_HOLDS)
     case = open_one(hand, given)
     linked = set(hand.booking.connection.execute(_LINKED, {"case": case.code}).scalars())
     new = [hold for hold in dict.fromkeys(holds) if hold not in linked]
@@ -147,7 +127,7 @@ def notify(hand: CaseAuthor, given: str, consignee: str, method: str, sha256: st
     Raises:
         UsageError: no scope of the case names the consignee.
     """
-    authorised(hand.booking, hand.stamp.person, "send notices")
+    hand.require(OfficeAct.SEND_NOTICES)
     facts = _facts(hand, given)
     _require_consignee(facts, consignee)
     version = len(facts.scope_entries)
@@ -163,7 +143,7 @@ def reply(hand: CaseAuthor, given: str, consignee: str, counts: tuple[int, int |
         consignee: who said it.
         counts: discs on hand, returned, destroyed; None for what they did not speak of.
     """
-    _person(hand.booking, hand.stamp.person)
+    hand.require(OfficeAct.NOTE_REPLY)
     facts = _facts(hand, given)
     _require_consignee(facts, consignee)
     hand.record(kinds.CaseReplied(facts.case.code, consignee, *counts))
@@ -177,7 +157,7 @@ def choose_checks(hand: CaseAuthor, given: str, share: tuple[str, int, str]) -> 
         given: the case.
         share: level, percent and its source.
     """
-    authorised(hand.booking, hand.stamp.person, "decide on effectiveness checks")
+    hand.require(OfficeAct.CHOOSE_CHECKS)
     facts = _facts(hand, given)
     names = [line.consignee for line in status_of(facts.recorded).lines]
     level, percent, source = share
@@ -189,7 +169,7 @@ def choose_checks(hand: CaseAuthor, given: str, share: tuple[str, int, str]) -> 
 
 def checked(hand: CaseAuthor, given: str, consignee: str, result: str) -> None:
     """Record what an effectiveness check found."""
-    _person(hand.booking, hand.stamp.person)
+    hand.require(OfficeAct.NOTE_CHECK)
     facts = _facts(hand, given)
     _require_consignee(facts, consignee)
     hand.record(kinds.CaseChecked(facts.case.code, consignee, result))
@@ -197,7 +177,7 @@ def checked(hand: CaseAuthor, given: str, consignee: str, result: str) -> None:
 
 def estimate(hand: CaseAuthor, given: str, date: str) -> None:
     """Record by when a person thinks the case may be done."""
-    authorised(hand.booking, hand.stamp.person, "give an estimate")
+    hand.require(OfficeAct.ESTIMATE)
     case = open_one(hand, given)
     hand.record(kinds.CaseEstimated(case.code, date))
 
@@ -214,10 +194,9 @@ def close(hand: CaseAuthor, given: str, second: str, *, despite: bool) -> tuple[
     Raises:
         RefusedByRule: one person twice, somebody not authorised, or open points and not `despite`.
     """
-    first = authorised(hand.booking, hand.stamp.person, "close a case")
-    other = authorised(hand.booking, second, "close a case")
-    if first.code == other.code:
-        raise RefusedByRule(f"{first.name} cannot agree with themselves: a case is closed by two people")
+    first = hand.require(OfficeAct.CLOSE_CASE)
+    same = "cannot agree with themselves: a case is closed by two people"
+    other = second_person(hand.booking.queries, second, first, OfficeAct.CLOSE_CASE, same)
     facts = _facts(hand, given)
     points = (*open_points(status_of(facts.recorded)),)
     if points and not despite:
@@ -232,7 +211,7 @@ def close(hand: CaseAuthor, given: str, second: str, *, despite: bool) -> tuple[
 
 def record_drill(hand: CaseAuthor, body: DrillHeld) -> None:
     """Record a drill that was held."""
-    authorised(hand.booking, hand.stamp.person, "record a drill")
+    hand.require(OfficeAct.RECORD_DRILL)
     hand.record(body)
 
 

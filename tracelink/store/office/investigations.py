@@ -3,11 +3,9 @@
 from sqlalchemy import text
 
 from tracelink.errors import RefusedByRule, UsageError
-from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
-from tracelink.station.common.queries import Person
-from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.store.office.authority import OfficeAct, authorised
 from tracelink.store.stations.booking import Booking
 
 _OPEN_ABOUT = text("SELECT seq FROM investigation WHERE subject = :subject AND closed_seq IS NULL")
@@ -21,7 +19,7 @@ def open_one(booking: Booking, stamp: Stamp, subject: str, difference: int | Non
     Raises:
         RefusedByRule: the person is not known, or an investigation of this subject is open already.
     """
-    _person(booking, stamp)
+    authorised(booking.queries, stamp.person, OfficeAct.OPEN_INVESTIGATION)
     found = booking.connection.execute(_OPEN_ABOUT, {"subject": subject}).scalar()
     if found is not None:
         raise RefusedByRule(f"investigation {found} of {subject} is open already")
@@ -36,9 +34,7 @@ def close_one(booking: Booking, stamp: Stamp, number: int, reason: str) -> str:
         UsageError: there is none of that number.
         RefusedByRule: it is closed already, or the person has not the role quality.
     """
-    person = _person(booking, stamp)
-    if "quality" not in person.roles:
-        raise RefusedByRule(f"{person.name} may not close an investigation: that needs the role quality")
+    authorised(booking.queries, stamp.person, OfficeAct.CLOSE_INVESTIGATION)
     row = booking.connection.execute(_ONE, {"seq": number}).first()
     if row is None:
         raise UsageError(f"there is no investigation {number}")
@@ -46,11 +42,3 @@ def close_one(booking: Booking, stamp: Stamp, number: int, reason: str) -> str:
         raise RefusedByRule(f"investigation {number} was closed by entry {row.closed_seq}")
     booking.record(InvestigationClosed(number), stamp, reason)
     return str(row.subject)
-
-
-def _person(booking: Booking, stamp: Stamp) -> Person:
-    code = PlantCode.parse(stamp.person or "")
-    person = SqlStationQueries(booking.connection).person(code.text)
-    if code.kind is not CodeKind.PERSON or person is None:
-        raise RefusedByRule(f"{code.text} is no badge of this ledger")
-    return person

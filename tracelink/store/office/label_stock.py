@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from sqlalchemy import text
 
 from tracelink.errors import RefusedByRule, UsageError
-from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.label_stock import LabelsCounted, LabelVoided, NumbersIssued, SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
+from tracelink.store.office.authority import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
@@ -62,13 +62,7 @@ def clerk(booking: Booking, badge: str, at: str, recorded_at: str) -> Clerk:
     Raises:
         RefusedByRule: the badge is not known, or its owner works neither on the line nor in quality.
     """
-    code = PlantCode.parse(badge)
-    person = SqlStationQueries(booking.connection).person(code.text)
-    if code.kind is not CodeKind.PERSON or person is None:
-        raise RefusedByRule(f"{code.text} is no badge of this ledger")
-    if not person.roles & {"line", "quality"}:
-        raise RefusedByRule(f"{person.name} may not handle labels: that needs the role line or quality")
-    return Clerk(code.text, at, recorded_at)
+    return Clerk(authorised(booking.queries, badge, OfficeAct.HANDLE_LABELS).code, at, recorded_at)
 
 
 def issue_ssccs(booking: Booking, who: Clerk, what: str, count: int) -> tuple[str, str]:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
-from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationReleased, OrderLinesTaken
 from tracelink.ledger.kinds.setup import OrderTaken
 from tracelink.station.common.nesting import where
 from tracelink.station.dock.allocate import InStock, choose
+from tracelink.store.office.authority import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
@@ -76,13 +76,7 @@ def dock_person(booking: Booking, badge: str) -> str:
     Raises:
         RefusedByRule: the badge is not known, or its owner works neither at the dock nor in quality.
     """
-    code = PlantCode.parse(badge)
-    person = SqlStationQueries(booking.connection).person(code.text)
-    if code.kind is not CodeKind.PERSON or person is None:
-        raise RefusedByRule(f"{code.text} is no badge of this ledger")
-    if not person.roles & {"dock", "quality"}:
-        raise RefusedByRule(f"{person.name} may not do this: that needs the role dock or quality")
-    return code.text
+    return authorised(booking.queries, badge, OfficeAct.HANDLE_ORDERS).code
 
 
 def take_orders(booking: Booking, orders: Sequence[tuple[int, Order]], stamp: Stamp) -> None:

@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import text
 
-from tracelink.errors import RefusedByRule
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
@@ -18,10 +17,8 @@ from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent, Partn
 from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
 from tracelink.ledger.packs import RawScan
 from tracelink.report.epcis.offers import Offer, Offered, Says
-from tracelink.store.office.people import person_of
+from tracelink.store.office.authority import OfficeAct, authorised
 from tracelink.store.stations.booking import Booking
-
-MAY_IMPORT = frozenset({"dock", "press", "quality"})
 
 _DOCUMENT = text("SELECT 1 FROM partner_document WHERE sha256 = :sha256")
 _BEFORE = text(
@@ -71,11 +68,7 @@ def require_importer(booking: Booking, badge: str) -> None:
     Raises:
         RefusedByRule: the badge is not known, or its owner has none of the roles dock, press and quality.
     """
-    person = person_of(booking.queries, badge)
-    if not person.roles & MAY_IMPORT:
-        raise RefusedByRule(
-            f"{person.name} may not read in partners' documents: that needs the role dock, press or quality"
-        )
+    authorised(booking.queries, badge, OfficeAct.READ_IN_DOCUMENTS)
 
 
 def book_document(

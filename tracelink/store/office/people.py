@@ -6,14 +6,13 @@ from dataclasses import replace
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule
-from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger import pins
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import PinGiven, PinSet
 from tracelink.station.badge_pin import check
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Person
-from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.store.office.authority import person_of
 from tracelink.store.stations.booking import Booking
 
 _PEOPLE = text(
@@ -21,19 +20,6 @@ _PEOPLE = text(
     "ORDER BY p.code"
 )
 _ROLES = text("SELECT person, role FROM person_role ORDER BY person, role")
-
-
-def person_of(queries: SqlStationQueries, badge: str) -> Person:
-    """Return who has a badge.
-
-    Raises:
-        RefusedByRule: nobody has, or it is no badge.
-    """
-    code = PlantCode.parse(badge)
-    person = queries.person(code.text)
-    if code.kind is not CodeKind.PERSON or person is None:
-        raise RefusedByRule(f"{code.text} is no badge of this ledger")
-    return person
 
 
 def prove(booking: Booking, stamp: Stamp, digits: str) -> str:
