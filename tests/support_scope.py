@@ -5,13 +5,13 @@ from dataclasses import replace
 from support_asking import contain
 from support_report import BAD_STAMPER, LOT, NOW, real_lot
 
+from tracelink.genealogy.containment.in_plant import InPlant
+from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.facts import LotFact, ToolFact
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
 from tracelink.services.scope_document import scope_document
-from tracelink.services.scope_lives import lives_of
-from tracelink.store.records.free_to_ship import InPlant
 from tracelink.store.records.scope_facts import ScopeFacts
 
 

@@ -15,6 +15,7 @@ from containment_scale import _build
 from support_asking import contain
 from support_plant import Floor
 
+from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.page import document_page
@@ -22,7 +23,6 @@ from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
 from tracelink.report.scope.workbook import scope_workbook
 from tracelink.services.scope_document import scope_document
-from tracelink.services.scope_lives import lives_of
 from tracelink.store.records.scope_facts import scope_facts
 from tracelink.store.records.sql_records import SqlRecords
 

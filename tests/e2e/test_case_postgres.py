@@ -12,6 +12,7 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.case.compare_scopes import difference, summary_of
 from tracelink.genealogy.case.standing import status_of
+from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.services.drill import held_drills, hold_drill
@@ -20,7 +21,7 @@ from tracelink.store.journal import rebuild
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import all_cases, case_facts, evidence_since
 from tracelink.store.office.notice_facts import notice_facts
-from tracelink.store.records.free_to_ship import free_to_ship, in_plant
+from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.sql_records import SqlRecords
 
 CASE = n("Q1")

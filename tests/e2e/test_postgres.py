@@ -22,11 +22,11 @@ from support_plant import (
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
+from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger import merkle
 from tracelink.ledger.entry import Stamp
 from tracelink.services.scope_document import scope_document
-from tracelink.services.scope_lives import lives_of
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal import journal, rebuild, subtrees
 from tracelink.store.journal.verify import examine

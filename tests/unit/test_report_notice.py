@@ -3,10 +3,10 @@
 import pytest
 
 from tracelink.errors import UsageError
+from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticeShipment
 from tracelink.ledger.kinds.case import CaseContainer
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_items import COMMERCIAL, SAFETY, words_that_play_down
-from tracelink.store.office.notice_facts import NoticeFacts, NoticeLot, NoticeShipment
 
 CARTON = CaseContainer(
     "095200000000000011", "carton", "closed", "L000001B", 25, 3, 20, ("195200000000000018", "D0000010"), "Shop 1", True

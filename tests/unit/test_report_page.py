@@ -10,6 +10,8 @@ from support_genealogy_plant import move, small_plant
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, pallet, real_lot
 
 from tracelink.errors import UnknownCode
+from tracelink.genealogy.containment.in_plant import InPlant
+from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.containment.query import Evidence
 from tracelink.genealogy.model.facts import LotFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.shapes import Shape
@@ -17,8 +19,6 @@ from tracelink.report.format.page import document_page, lot_page
 from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
 from tracelink.services.scope_document import scope_document
-from tracelink.services.scope_lives import lives_of
-from tracelink.store.records.free_to_ship import InPlant
 from tracelink.store.records.scope_facts import ScopeFacts
 
 VOID = {"meta", "br", "rect", "path", "line", "circle"}

@@ -9,7 +9,7 @@ import pytest
 import tracelink
 
 PACKAGE = Path(tracelink.__file__).parent
-PURE = ("identity", "ledger", "station", "genealogy", "quality", "balance")
+PURE = ("identity", "ledger", "station", "genealogy", "quality", "balance", "facts")
 BUILT = [room for room in PURE if (PACKAGE / room).is_dir()]
 EDGE = ("store", "devices", "printing", "report", "services", "cli", "datadir")
 FORBIDDEN = {
@@ -117,3 +117,26 @@ def test_the_areas_of_the_stations_share_only_what_is_common():
         if foreign_areas(area if area in AREAS else None, name)
     ]
     assert found == []
+
+
+BARRED = {
+    "report": {"store", "services", "cli", "public"},
+}
+"""What a room imports nothing of, wherever in its modules."""
+
+
+def rooms_of(names):
+    return {
+        parts[1] for parts in (name.split(".") for name in names) if parts[0] == "tracelink" and parts[1:]
+    }
+
+
+@pytest.mark.parametrize("room", BARRED)
+def test_a_room_imports_nothing_of_the_rooms_barred_to_it(room):
+    assert rooms_of(["tracelink.store.journal", "tracelink", "click.store"]) == {"store"}
+    found = [
+        (path.name, rooms_of(imported(ast.parse(path.read_text(encoding="utf-8")))) & BARRED[room])
+        for path in modules(room)
+    ]
+    assert len(found) > 1
+    assert [each for each in found if each[1]] == []

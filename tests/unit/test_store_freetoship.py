@@ -4,11 +4,12 @@ import pytest
 from support_asking import contain
 from support_plant import LAB, PRESS, Floor, n, stamper
 
+from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, LotDecided
-from tracelink.store.records.free_to_ship import free_to_ship, in_plant
+from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.sql_records import SqlRecords
 
 

@@ -7,12 +7,12 @@ from support_asking import contain
 from support_cases import shipped
 from support_plant import LAB, LINE, PRESS, START, Floor, n, stamper
 
+from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, SampleJudged
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.services.scope_document import scope_document
-from tracelink.services.scope_lives import lives_of
 from tracelink.store.journal.journal import NewEntry, append
 from tracelink.store.records.scope_facts import scope_facts
 from tracelink.store.records.sql_records import SqlRecords

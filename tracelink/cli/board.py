@@ -11,10 +11,10 @@ import click
 
 from tracelink.cli.common.opened import opened
 from tracelink.errors import UsageError
+from tracelink.facts.day_board import Board
 from tracelink.ledger.plantfile import AREAS
 from tracelink.report.pages.board_text import board_text
 from tracelink.store.ledger import Ledger, local_now
-from tracelink.store.office.board import Board
 from tracelink.store.office.board import board as read_board
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")

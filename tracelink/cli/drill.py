@@ -12,6 +12,7 @@ from tracelink.cli.case.opts import Author
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
+from tracelink.facts.held_drill import Drill
 from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render
 from tracelink.report.pages.drill_document import (
@@ -22,7 +23,7 @@ from tracelink.report.pages.drill_document import (
     drill_text,
     step_rows,
 )
-from tracelink.services.drill import SUBJECTS, Drill, held_drills, hold_drill
+from tracelink.services.drill import SUBJECTS, held_drills, hold_drill
 from tracelink.store.ledger import local_now, read_ledger
 from tracelink.store.office import case_acts
 

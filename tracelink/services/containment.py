@@ -13,6 +13,7 @@ from tracelink.genealogy.certificate.digest import DIGEST, digest_of
 from tracelink.genealogy.certificate.write import certificate_of
 from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.given_evidence import require_known_defect
+from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for
@@ -25,7 +26,6 @@ from tracelink.services.codes import resolve
 from tracelink.services.joint_bounds import JointBounds, joint_bounds
 from tracelink.services.place_holds import HoldResult, place_holds_of
 from tracelink.services.scope_document import scope_document
-from tracelink.services.scope_lives import lives_of
 from tracelink.store.records.scope_facts import scope_facts
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.booking import Booking

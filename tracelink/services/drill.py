@@ -6,20 +6,19 @@ order of a list. The clock is that of the machine: it times the records, not the
 
 import hashlib
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, text
 
 from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.errors import UsageError
+from tracelink.facts.held_drill import Drill, DrillLot, DrillStep
 from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import UNACCOUNTED, Scope
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
-from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.settings import setting_with_source
 from tracelink.store.records.sql_records import SqlRecords
@@ -48,92 +47,6 @@ _HELD = text(
     "SELECT d.seq, d.seed, d.what, d.subject, d.back_ms, d.forward_ms, d.contain_ms, d.balance_ms, d.gaps, "
     "d.difference, d.lots_off, d.limit_minutes FROM drill d ORDER BY d.seq"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class DrillStep:
-    """One timed part of a drill."""
-
-    name: str
-    asked: str
-    """The command that asks the same."""
-    ms: int
-    """Milliseconds of the machine."""
-    found: str
-    """What came out, in a few words."""
-
-
-@dataclass(frozen=True, slots=True)
-class DrillLot:
-    """A lot that the containment reached, with its balance."""
-
-    lot: str
-    pressed: int
-    """Discs counted at the press."""
-    difference: int
-    """All differences of its balance together, with sign."""
-    off: str
-    """The line at which a difference first appears; empty if every line is zero."""
-
-
-@dataclass(frozen=True, slots=True)
-class Drill:
-    """A drill that was held."""
-
-    seed: int
-    what: str
-    subject: str
-    """What was drawn."""
-    among: int
-    """How many it was drawn from."""
-    cause: str
-    """The stamper that was contained."""
-    steps: tuple[DrillStep, ...]
-    lots: tuple[DrillLot, ...]
-    consignees: tuple[tuple[str, int], ...]
-    """Who would have to be told, and how many discs of the lots each has."""
-    discs: int
-    """Discs of the lots."""
-    unaccounted: int
-    """Those that no place holds, with sign."""
-    gaps: tuple[str, ...]
-    """What the records did not say, or say in contradiction, on the way."""
-    limit_minutes: int
-    """Time allowed for an exercise with people, and where the number comes from."""
-    limit_source: str
-    head: tuple[int, str]
-
-    @property
-    def ms(self) -> int:
-        """All steps together."""
-        return sum(step.ms for step in self.steps)
-
-    @property
-    def difference(self) -> int:
-        """The differences of all lots together, with sign; opposite ones cancel, so look at the lots."""
-        return sum(lot.difference for lot in self.lots)
-
-    @property
-    def lots_off(self) -> int:
-        """Lots of which some line is not zero."""
-        return sum(bool(lot.off) for lot in self.lots)
-
-    def entry(self) -> DrillHeld:
-        """Return what the journal keeps of it."""
-        back, forward, contained, balanced = (step.ms for step in self.steps)
-        return DrillHeld(
-            seed=self.seed,
-            what=self.what,
-            subject=self.subject,
-            back_ms=back,
-            forward_ms=forward,
-            contain_ms=contained,
-            balance_ms=balanced,
-            gaps=len(self.gaps),
-            difference=self.difference,
-            lots_off=self.lots_off,
-            limit_minutes=self.limit_minutes,
-        )
 
 
 def held_drills(conn: Connection) -> list[dict[str, Any]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from importlib.metadata import version
 
 from tracelink.genealogy.containment.evidence import Judged
+from tracelink.genealogy.containment.lives import StrokeLife
 from tracelink.genealogy.containment.samples import CAUTION
 from tracelink.genealogy.containment.scope import TOTAL, UNACCOUNTED, Scope
 from tracelink.genealogy.model.cause_kinds import node_of
@@ -20,7 +21,7 @@ from tracelink.report.scope import doc_discs as where
 from tracelink.report.scope.cause_text import missing_tests
 from tracelink.report.scope.document import Imprint, ScopeDocument
 from tracelink.services.scope_identifiers import identifiers
-from tracelink.services.scope_lives import StrokeLife, boundaries
+from tracelink.services.scope_lives import boundaries
 from tracelink.services.scope_recipients import containers, groups, recipients, together
 from tracelink.store.records.scope_choices import decision
 from tracelink.store.records.scope_facts import ScopeFacts, lots_of

@@ -8,7 +8,9 @@ import click
 
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
+from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import open_points, status_of
+from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.printing.output import whole_file
 from tracelink.report.case.document import status_document
 from tracelink.report.case.safety_rules import RULE_COLUMNS, rule_rows, rules_text
@@ -18,8 +20,8 @@ from tracelink.report.format.plain import harmless
 from tracelink.report.format.render import render
 from tracelink.services.containment import scope_of
 from tracelink.store.ledger import local_now, read_ledger
-from tracelink.store.office.cases import CaseFacts, case_facts
-from tracelink.store.records.free_to_ship import free_to_ship, in_plant
+from tracelink.store.office.cases import case_facts
+from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.sql_records import SqlRecords
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import CaseStatus, open_points
+from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.report.case.rows import MARKS
 from tracelink.report.case.status import (
     COUNTED_COLUMNS,
@@ -26,8 +28,6 @@ from tracelink.report.format.document import (
 )
 from tracelink.report.format.plain import command_of, imprint
 from tracelink.report.format.table import table
-from tracelink.store.office.cases import CaseFacts
-from tracelink.store.records.free_to_ship import free_to_ship
 
 _MODEL = (
     "The list is that of 21 CFR 7.53(b), a rule for foods, drugs and devices: a model for a plant that presses "

@@ -15,9 +15,9 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
 from tracelink.errors import UsageError
+from tracelink.facts.notice_content import NoticeFacts
 from tracelink.report.case.notice_items import items_for
 from tracelink.report.format.plain import visible
-from tracelink.store.office.notice_facts import NoticeFacts
 
 _LARGEST = 200_000
 """Characters of a template or a notice: forty times a long letter."""

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from tracelink.genealogy.case.case_facts import Case, CaseFacts
 from tracelink.genealogy.case.compare_scopes import strokes_of
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.containment.query_words import to_words
@@ -13,7 +14,6 @@ from tracelink.ledger.kinds.registry import read_body
 from tracelink.report.format.plain import command_of, visible
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
-from tracelink.store.office.cases import Case, CaseFacts
 
 CASE_COLUMNS = (
     Column("case", "case"),

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, open_points
+from tracelink.genealogy.containment.in_plant import InPlant, free_to_ship
 from tracelink.report.format.plain import counted
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
-from tracelink.store.office.cases import CaseFacts
-from tracelink.store.records.free_to_ship import InPlant, free_to_ship
 
 STATUS_COLUMNS = (
     Column("consignee", "consignee"),

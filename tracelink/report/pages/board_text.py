@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
+from tracelink.facts.day_board import Board
 from tracelink.report.format.plain import signed, visible
-from tracelink.store.office.board import Board
 
 _MOST = 8
 """Rows of one block; how many more there are is said."""

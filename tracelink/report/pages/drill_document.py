@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tracelink.facts.held_drill import Drill
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -17,7 +18,6 @@ from tracelink.report.format.document import (
 from tracelink.report.format.plain import counted, imprint, signed, visible
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind, Table, table
-from tracelink.services.drill import Drill
 
 STEP_COLUMNS = (
     Column("step", "step"),

@@ -13,10 +13,10 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
 from tracelink.printing.lettering import FACE
 from tracelink.printing.output import whole_file
 from tracelink.report.format.plain import signed
-from tracelink.store.office.packing_facts import CartonLine, OrderedLine, PackList
 
 _FONT = "DejaVuSansMono"
 _SIZE = 8.0

@@ -17,6 +17,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
 from typing import Any
 
+from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.report.scope.doc_cause import Boundary, FaultLevels, Samples, TierLine, Trigger
 from tracelink.report.scope.doc_discs import (
@@ -35,7 +36,6 @@ from tracelink.report.scope.doc_discs import (
     RelatedLot,
     Totals,
 )
-from tracelink.store.records.free_to_ship import InPlant
 
 __all__ = ["Effect", "Imprint", "ScopeDocument", "plain"]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from tracelink.genealogy.containment.lives import StrokeLife
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS, facts, node_of
 from tracelink.genealogy.model.facts import STAMPER, JudgementFact
@@ -14,7 +15,6 @@ from tracelink.genealogy.walk.walk import trace_forward
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.places_svg import places_svg
 from tracelink.report.pictures.stroke_life_svg import stroke_life_svg
-from tracelink.services.scope_lives import StrokeLife
 
 _MOST_LIVES = 6
 """Pictures of single stampers in one document; the table of tiers has them all."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed, Table, keyed, table
 from tracelink.report.scope.doc_discs import JointBoundsFacts
 from tracelink.report.scope.document import ScopeDocument
-from tracelink.store.records.free_to_ship import InPlant
 
 BOUNDS = (
     Column("pieces", "discs", Kind.COUNT),

@@ -4,11 +4,11 @@ A day is the local date that events carry. Matches that lie in a spool count lik
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, TextClause, text
 
+from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
 from tracelink.station import decide
 from tracelink.station.common.forms import FormState
 from tracelink.station.line.state import LineState
@@ -100,88 +100,6 @@ _WAITING = text(
     "AND j.corrected_by IS NULL AND j.good = 0) AS bad "
     "FROM lot l JOIN product p ON p.gtin = l.gtin WHERE l.decision = 'pending' AND l.counter > 0 ORDER BY l.seq"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class AtStation:
-    """What one station does now."""
-
-    station: str
-    area: str
-    name: str
-    person: str
-    """Who is signed on; empty text for nobody."""
-    doing: str
-
-
-@dataclass(frozen=True, slots=True)
-class DayCount:
-    """One number of the day."""
-
-    area: str
-    what: str
-    quantity: int
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """Why stations were stopped, how often, and the last time."""
-
-    finding: str
-    times: int
-    at: str
-    station: str
-    sentence: str
-
-
-@dataclass(frozen=True, slots=True)
-class OpenHold:
-    """A hold that is not lifted."""
-
-    hold: str
-    cause: str
-    reason: str
-    person: str
-    things: int
-
-
-@dataclass(frozen=True, slots=True)
-class Looking:
-    """An open investigation."""
-
-    number: int
-    subject: str
-    difference: int | None
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Waiting:
-    """A lot with discs that nobody has released or rejected."""
-
-    lot: str
-    title: str
-    piece: int
-    status: str
-    pressed: int
-    samples: int
-    judged: int
-    bad: int
-
-
-@dataclass(frozen=True, slots=True)
-class Board:
-    """One screen."""
-
-    day: str
-    area: str
-    """tool, press, lab, line, dock, or all."""
-    stations: tuple[AtStation, ...]
-    counts: tuple[DayCount, ...]
-    stops: tuple[Stop, ...]
-    holds: tuple[OpenHold, ...]
-    investigations: tuple[Looking, ...]
-    waiting: tuple[Waiting, ...]
 
 
 def at_station(conn: Connection, code: str) -> AtStation:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from sqlalchemy import text
 
 from tracelink.errors import RefusedByRule, UsageError
+from tracelink.genealogy.case.case_facts import Case, CaseFacts
 from tracelink.genealogy.case.kept_question import kept_question
 from tracelink.genealogy.case.standing import consignees_of, drawn, open_points, status_of
 from tracelink.genealogy.containment.query import ContainmentQuery
@@ -22,7 +23,7 @@ from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.station.common.queries import Person
 from tracelink.store.journal import journal
 from tracelink.store.office.authority import OfficeAct, authorised, second_person
-from tracelink.store.office.cases import Case, CaseFacts, case_facts, entries_of, find_case
+from tracelink.store.office.cases import case_facts, entries_of, find_case
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 

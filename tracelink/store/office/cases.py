@@ -1,16 +1,14 @@
 """Reading containment cases: what was recorded of one, and what changed in it since somebody looked."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, Row, TextClause, bindparam, text
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.case.case_facts import Case, CaseFacts, CaseHold
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Draw, Notice, Reply
-from tracelink.genealogy.containment.query import ContainmentQuery
-from tracelink.genealogy.containment.query_words import to_words
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, read_entry
 from tracelink.ledger.kinds.case import ScopeSummary
@@ -57,58 +55,6 @@ _JUDGED_SINCE = text(
 _LOOSE = text(
     "SELECT COALESCE(SUM(discs), 0) FROM return_line WHERE carton IS NULL AND seq > :after AND lot IN :lots"
 ).bindparams(bindparam("lots", expanding=True))
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One case, as it was opened."""
-
-    code: str
-    cause: str
-    safety: bool
-    """Whether a person marked it as a safety matter."""
-    reason: str
-    person: str
-    """Badge of who opened it."""
-    name: str
-    """Who that is."""
-    seq: int
-    """The entry that opened it."""
-    closed_seq: int | None
-    last_seq: int
-    """The newest entry about it."""
-
-
-@dataclass(frozen=True, slots=True)
-class CaseHold:
-    """A hold that belongs to a case."""
-
-    code: str
-    person: str | None
-    reason: str
-    seq: int
-    lifted_seq: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class CaseFacts:
-    """All that was recorded of a case; `genealogy.case.standing.status_of` works out how far it is."""
-
-    case: Case
-    opened_at: str
-    """When it was opened, RFC 3339 with offset."""
-    query: ContainmentQuery
-    """The question of the newest scope."""
-    scope_entries: tuple[int, ...]
-    """The entries that recorded scope 1, 2, ..."""
-    holds: tuple[CaseHold, ...]
-    recorded: CaseRecord
-    """Scopes, notices, replies, checks, and what the dock booked."""
-
-    @property
-    def words(self) -> tuple[str, ...]:
-        """The question as a person would type it behind `runout contain`."""
-        return to_words(self.query)
 
 
 def all_cases(conn: Connection) -> list[Case]:

@@ -1,12 +1,12 @@
 """What a shipment, a pallet or a carton holds, for its packing list or content list."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
+from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -27,57 +27,6 @@ _LINES = text(
 )
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :code ORDER BY seq, number")
 _DRIVER = text("SELECT name FROM driver_check WHERE shipment = :code ORDER BY seq DESC LIMIT 1")
-
-
-@dataclass(frozen=True, slots=True)
-class CartonLine:
-    """One carton of a list."""
-
-    sscc: str
-    pallet: str
-    """Empty for a loose carton."""
-    catalogue_number: str
-    title: str
-    gtin: str
-    units: int
-    status: str
-    lots: tuple[tuple[str, int], ...]
-    """Lots with how many discs of each."""
-    numbers: tuple[str, ...]
-    """Of a numbered edition."""
-
-
-@dataclass(frozen=True, slots=True)
-class OrderedLine:
-    """One product of the order of a shipment."""
-
-    catalogue_number: str
-    title: str
-    gtin: str
-    ordered: int
-    sent: int
-    """Units in shipments of the order that left before."""
-    here: int
-    """Units in this shipment."""
-
-    @property
-    def difference(self) -> int:
-        """Sent and here less ordered."""
-        return self.sent + self.here - self.ordered
-
-
-@dataclass(frozen=True, slots=True)
-class PackList:
-    """All that stands on a list."""
-
-    title: str
-    facts: tuple[tuple[str, str], ...]
-    """Name and value, in the order in which they stand at the head."""
-    cartons: tuple[CartonLine, ...]
-    head: str
-    """Where the journal ended when the list was made."""
-    lines: tuple[OrderedLine, ...] = ()
-    """Of the order of a shipment."""
 
 
 def packlist(conn: Connection, code: str) -> PackList:

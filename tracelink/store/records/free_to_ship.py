@@ -5,10 +5,10 @@ what can hold an affected disc and has not left: free is what no hold stops and 
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
 from sqlalchemy import Connection, bindparam, text
 
+from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.scope import ContainerBound, Scope
 from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.shapes import TierName
@@ -38,37 +38,6 @@ _BARRED_STATUS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class InPlant:
-    """One thing in the plant that can hold an affected disc, and what stops it."""
-
-    code: str
-    """The container; `counter` for discs that the press counted and nobody has booked on."""
-    kind: str
-    """spindle, carton, sample, counter, or a place."""
-    status: str
-    """Its status in the records."""
-    lot: str
-    """The lot of the discs."""
-    pieces: int
-    """Discs of the lot in it."""
-    least: int
-    """Fewest affected discs that fit the records."""
-    most: int
-    """Most affected discs that fit the records."""
-    stands_in: tuple[str, ...]
-    """Pallet and shipment, from the inside out."""
-    hold: str | None
-    """The open hold that stops it; None if there is none."""
-    bar: str
-    """Which rule of the floor stops it apart from holds; empty if none does."""
-
-    @property
-    def is_free(self) -> bool:
-        """Whether nothing recorded stops it from being packed or shipped."""
-        return self.hold is None and not self.bar
-
-
 def in_plant(conn: Connection, scope: Scope) -> list[InPlant]:
     """Return everything in the plant that can hold an affected disc, what is free first.
 
@@ -83,11 +52,6 @@ def in_plant(conn: Connection, scope: Scope) -> list[InPlant]:
     rows = [_row(held, asked.on(held), decisions.get(held.lot, "")) for held in found]
     rows += _at_the_press(conn, scope, lots)
     return sorted(rows, key=lambda row: (not row.is_free, row.kind, row.code, row.lot))
-
-
-def free_to_ship(rows: Iterable[InPlant]) -> list[InPlant]:
-    """Return the rows that nothing stops."""
-    return [row for row in rows if row.is_free]
 
 
 class _Holds:

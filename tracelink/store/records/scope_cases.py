@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection
 
+from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import Check, Notice, Reply
 from tracelink.report.format.plain import counted
 from tracelink.report.scope.doc_discs import CaseLine, CaseNews
-from tracelink.store.office.cases import CaseFacts, all_cases, case_facts
+from tracelink.store.office.cases import all_cases, case_facts
 
 
 def cases_about(conn: Connection, cause: str) -> tuple[CaseLine, ...]:

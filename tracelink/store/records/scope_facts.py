@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.balance.lot import LotBalance, lot_balance
+from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.facts import JudgementFact, SegmentFact
 from tracelink.genealogy.model.shapes import TierName
@@ -19,7 +20,7 @@ from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records import scope_quality
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
-from tracelink.store.records.free_to_ship import InPlant, in_plant
+from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.related_lots import related_lots
 from tracelink.store.records.scope_cases import cases_about
 from tracelink.store.records.scope_choices import SHARES

@@ -1,0 +1,85 @@
+"""What a board of one day shows: what every station does, counts, stops, holds, what waits."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class AtStation:
+    """What one station does now."""
+
+    station: str
+    area: str
+    name: str
+    person: str
+    """Who is signed on; empty text for nobody."""
+    doing: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayCount:
+    """One number of the day."""
+
+    area: str
+    what: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Why stations were stopped, how often, and the last time."""
+
+    finding: str
+    times: int
+    at: str
+    station: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenHold:
+    """A hold that is not lifted."""
+
+    hold: str
+    cause: str
+    reason: str
+    person: str
+    things: int
+
+
+@dataclass(frozen=True, slots=True)
+class Looking:
+    """An open investigation."""
+
+    number: int
+    subject: str
+    difference: int | None
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A lot with discs that nobody has released or rejected."""
+
+    lot: str
+    title: str
+    piece: int
+    status: str
+    pressed: int
+    samples: int
+    judged: int
+    bad: int
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One screen."""
+
+    day: str
+    area: str
+    """tool, press, lab, line, dock, or all."""
+    stations: tuple[AtStation, ...]
+    counts: tuple[DayCount, ...]
+    stops: tuple[Stop, ...]
+    holds: tuple[OpenHold, ...]
+    investigations: tuple[Looking, ...]
+    waiting: tuple[Waiting, ...]

@@ -1,0 +1,91 @@
+"""A drill that was held: what was drawn, each timed step, and what it found."""
+
+from dataclasses import dataclass
+
+from tracelink.ledger.kinds.drill import DrillHeld
+
+
+@dataclass(frozen=True, slots=True)
+class DrillStep:
+    """One timed part of a drill."""
+
+    name: str
+    asked: str
+    """The command that asks the same."""
+    ms: int
+    """Milliseconds of the machine."""
+    found: str
+    """What came out, in a few words."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrillLot:
+    """A lot that the containment reached, with its balance."""
+
+    lot: str
+    pressed: int
+    """Discs counted at the press."""
+    difference: int
+    """All differences of its balance together, with sign."""
+    off: str
+    """The line at which a difference first appears; empty if every line is zero."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """A drill that was held."""
+
+    seed: int
+    what: str
+    subject: str
+    """What was drawn."""
+    among: int
+    """How many it was drawn from."""
+    cause: str
+    """The stamper that was contained."""
+    steps: tuple[DrillStep, ...]
+    lots: tuple[DrillLot, ...]
+    consignees: tuple[tuple[str, int], ...]
+    """Who would have to be told, and how many discs of the lots each has."""
+    discs: int
+    """Discs of the lots."""
+    unaccounted: int
+    """Those that no place holds, with sign."""
+    gaps: tuple[str, ...]
+    """What the records did not say, or say in contradiction, on the way."""
+    limit_minutes: int
+    """Time allowed for an exercise with people, and where the number comes from."""
+    limit_source: str
+    head: tuple[int, str]
+
+    @property
+    def ms(self) -> int:
+        """All steps together."""
+        return sum(step.ms for step in self.steps)
+
+    @property
+    def difference(self) -> int:
+        """The differences of all lots together, with sign; opposite ones cancel, so look at the lots."""
+        return sum(lot.difference for lot in self.lots)
+
+    @property
+    def lots_off(self) -> int:
+        """Lots of which some line is not zero."""
+        return sum(bool(lot.off) for lot in self.lots)
+
+    def entry(self) -> DrillHeld:
+        """Return what the journal keeps of it."""
+        back, forward, contained, balanced = (step.ms for step in self.steps)
+        return DrillHeld(
+            seed=self.seed,
+            what=self.what,
+            subject=self.subject,
+            back_ms=back,
+            forward_ms=forward,
+            contain_ms=contained,
+            balance_ms=balanced,
+            gaps=len(self.gaps),
+            difference=self.difference,
+            lots_off=self.lots_off,
+            limit_minutes=self.limit_minutes,
+        )
