@@ -8,7 +8,8 @@ from support_plant import code, gtin
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
-from tracelink.report.epcis.offers import Says, named, read_offers
+from tracelink.facts.partner_offers import Says
+from tracelink.report.epcis.offers import named, read_offers
 from tracelink.report.format.strictjson import Exact
 
 SCHEMA = load("epcis", "epcis-schema")

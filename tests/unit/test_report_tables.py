@@ -8,7 +8,8 @@ import json
 import pytest
 
 from tracelink.errors import UsageError
-from tracelink.report.format.plain import can_draw, counted, grouped, imprint, percent, signed, visible
+from tracelink.ledger.count_words import counted, grouped, signed
+from tracelink.report.format.plain import can_draw, imprint, percent, visible
 from tracelink.report.format.render import FORMATS, Column, Kind, render
 
 COLUMNS = (

@@ -3,8 +3,8 @@
 import pytest
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, n
 
+from tracelink.balance.balance_sentences import mixed_sentences
 from tracelink.balance.lot import lot_balance
-from tracelink.report.pages.balance_rows import mixed_sentences
 from tracelink.store.records.balance_facts import lot_records
 
 

@@ -13,6 +13,7 @@ from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger import plantkits
+from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds import kits as kinds
 from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import EntryBody
@@ -22,79 +23,6 @@ from tracelink.ledger.plantsection import PlantSection
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
 AREAS = ("tool", "press", "lab", "line", "dock")
-
-DEFAULT_SETTINGS = (
-    setup.Setting("rest_minutes", 0, "common practice is 24 hours for heavy discs; 0 switches the rule off"),
-    setup.Setting("run_length", 250, "matches to one sealed entry; a choice of this program"),
-    setup.Setting(
-        "line_reasons", 1, "a packing line asks why for rejects and part cartons; 0 switches it off"
-    ),
-    setup.Setting("cartons_per_pallet", 0, "a full pallet; a choice of the plant, 0 switches the rule off"),
-    setup.Setting(
-        "mixed_pallets", 1, "1 lets a pallet hold several titles, with a note; a choice of the plant"
-    ),
-    setup.Setting("oldest_first", 1, "orders are served from the oldest lot; common practice"),
-    setup.Setting(
-        "ship_short_percent", 100, "how much may be missing when a shipment leaves; 100 switches it off"
-    ),
-    setup.Setting("ship_over_percent", 100, "how much may be sent beyond an order; 10 is common practice"),
-    setup.Setting(
-        "driver_check", 0, "1 wants the driver's check before a shipment leaves; a choice of the plant"
-    ),
-    setup.Setting(
-        "effect_a_percent", 100, "consignees checked at level A; 21 CFR 7.42(b)(3), a model, from memory"
-    ),
-    setup.Setting(
-        "effect_b_percent",
-        50,
-        "consignees checked at level B: over 10 and under 100, case by case; 21 CFR 7.42(b)(3), a model, from "
-        "memory; 50 is a choice of this program",
-    ),
-    setup.Setting(
-        "effect_c_percent", 10, "consignees checked at level C; 21 CFR 7.42(b)(3), a model, from memory"
-    ),
-    setup.Setting(
-        "effect_d_percent", 2, "consignees checked at level D; 21 CFR 7.42(b)(3), a model, from memory"
-    ),
-    setup.Setting(
-        "drill_minutes",
-        240,
-        "4 hours in several food schemes for a trace exercise; common practice, from memory",
-    ),
-    setup.Setting("label_limit_permille", 10, "0.5 to 1 % for paper counted by weight is common practice"),
-    setup.Setting("serial_limit_permille", 0, "0 for serialised labels is common practice"),
-    setup.Setting("hopper_g", 0, "what the hopper of a press holds, grams; 0 follows no compound through it"),
-    setup.Setting(
-        "disc_g",
-        0,
-        "grams of compound to one disc, trim included; 140 to 180 is common practice, 0 follows none",
-    ),
-    setup.Setting(
-        "carry_over_permille",
-        10,
-        "share of an old compound lot that is still followed; a choice of this program",
-    ),
-    setup.Setting(
-        "badge_pin", 1, "a station asks whoever has a PIN for it; a choice of this program, 0 asks nobody"
-    ),
-    setup.Setting("pin_free_attempts", 3, "wrong PINs in a row that cost no wait; a choice of this program"),
-    setup.Setting(
-        "pin_wait_seconds", 30, "after one more, then twice as long each time; a choice of this program"
-    ),
-    setup.Setting("pin_longest_wait_seconds", 3600, "a choice of this program"),
-    setup.Setting(
-        "pin_most_attempts",
-        100,
-        "then the PIN is blocked; NIST SP 800-63B 5.2.2 (from memory), 0 switches it off",
-    ),
-    setup.Setting(
-        "label_weighing_permille", 5, "how far a weighed count of labels may be off; common practice"
-    ),
-    setup.Setting(
-        "late_entry_minutes", 60, "an entry recorded later than this after its event is late; common practice"
-    ),
-)
-"""Settings that a plant file may override, with where the value comes from; a ledger older than one uses it too."""
 
 
 def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[EntryBody]:

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from tracelink.balance import balance_sentences as sentences_of
 from tracelink.balance.labels import LabelBalance, serial_balance
 from tracelink.balance.lot import lot_balance
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format.render import Cell
-from tracelink.report.pages import balance_rows as told
+from tracelink.report.pages import balance_rows
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records, serial_records
 
@@ -33,7 +34,7 @@ class Balance:
 
     def to_dict(self) -> list[dict[str, Cell]]:
         """Return the same data as `runout balance --format json`: its rows."""
-        return [{column.key: row.get(column.key) for column in told.COLUMNS} for row in self.rows]
+        return [{column.key: row.get(column.key) for column in balance_rows.COLUMNS} for row in self.rows]
 
 
 def balance(conn: Connection, given: str) -> Balance:
@@ -58,19 +59,23 @@ def balance(conn: Connection, given: str) -> Balance:
 def _lot(conn: Connection, code: str) -> Balance:
     records = lot_records(conn, code)
     lot = lot_balance(records)
-    sentences = told.lot_sentences(lot) + told.loose_sentences(records) + told.mixed_sentences(records)
+    sentences = (
+        sentences_of.lot_sentences(lot)
+        + sentences_of.loose_sentences(records)
+        + sentences_of.mixed_sentences(records)
+    )
     off = lot.first is not None or any(each.quantity != each.expected for each in records.mixed)
-    return Balance(code, tuple(told.lot_rows(lot)), tuple(sentences), lot.difference, off)
+    return Balance(code, tuple(balance_rows.lot_rows(lot)), tuple(sentences), lot.difference, off)
 
 
 def _labels(conn: Connection, subject: str) -> Balance:
     labels = LabelBalance(label_records(conn, subject))
-    rows, sentences = told.label_rows(labels), told.label_sentences(labels)
+    rows, sentences = balance_rows.label_rows(labels), sentences_of.label_sentences(labels)
     off = labels.difference != 0
     numbers = None if subject.isdigit() or subject[0] != "B" else serial_records(conn, subject)
     if numbers is not None:
         serial = serial_balance(numbers)
-        rows += told.serial_rows(serial)
-        sentences += told.serial_sentences(serial)
+        rows += balance_rows.serial_rows(serial)
+        sentences += sentences_of.serial_sentences(serial)
         off = off or not serial.agrees
     return Balance(labels.records.subject, tuple(rows), tuple(sentences), labels.difference, off)

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from importlib.metadata import version
 
+from tracelink.balance.balance_sentences import lot_sentences
+from tracelink.facts import scope_cause as parts
+from tracelink.facts import scope_discs as where
+from tracelink.facts.scope_records import LotSums, RecordQuality, SumLine
 from tracelink.genealogy.containment.evidence import Judged
 from tracelink.genealogy.containment.lives import StrokeLife
 from tracelink.genealogy.containment.samples import CAUTION
@@ -13,17 +17,14 @@ from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
-from tracelink.report.format.plain import counted
-from tracelink.report.pages.balance_rows import lot_sentences
+from tracelink.ledger.count_words import counted
 from tracelink.report.pictures.places_svg import in_order, place_name
-from tracelink.report.scope import doc_cause as parts
-from tracelink.report.scope import doc_discs as where
 from tracelink.report.scope.cause_text import missing_tests
 from tracelink.report.scope.document import Imprint, ScopeDocument
+from tracelink.services.scope_choices import decision
 from tracelink.services.scope_identifiers import identifiers
 from tracelink.services.scope_lives import boundaries
 from tracelink.services.scope_recipients import containers, groups, recipients, together
-from tracelink.store.records.scope_choices import decision
 from tracelink.store.records.scope_facts import ScopeFacts, lots_of
 
 _NOT_COMPARED = "Levels are compared for a stamper only: which of the tools above it carries the fault."
@@ -181,10 +182,10 @@ def _places(scope: Scope) -> Iterable[where.Place]:
             )
 
 
-def _balances(facts: ScopeFacts) -> Iterable[where.LotSums]:
+def _balances(facts: ScopeFacts) -> Iterable[LotSums]:
     for balance, loose in facts.balances:
         lines = tuple(
-            where.SumLine(
+            SumLine(
                 line.name,
                 sum(term.quantity for term in line.came),
                 sum(term.quantity for term in line.went),
@@ -192,12 +193,12 @@ def _balances(facts: ScopeFacts) -> Iterable[where.LotSums]:
             )
             for line in balance.lines
         )
-        yield where.LotSums(balance.lot, lines, balance.difference, (*lot_sentences(balance), *loose))
+        yield LotSums(balance.lot, lines, balance.difference, (*lot_sentences(balance), *loose))
 
 
-def _quality(scope: Scope, facts: ScopeFacts) -> where.RecordQuality:
+def _quality(scope: Scope, facts: ScopeFacts) -> RecordQuality:
     found = facts.quality
-    return where.RecordQuality(
+    return RecordQuality(
         gaps=scope.gaps,
         contradictions=scope.contradictions,
         entries=0 if found is None else found.entries,

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from tracelink.facts.scope_discs import Identifier
 from tracelink.genealogy.containment.scope import ContainerBound, Scope
 from tracelink.genealogy.model.facts import ToolFact
 from tracelink.genealogy.model.records import Records
-from tracelink.report.scope.doc_discs import Identifier
 from tracelink.store.records.scope_facts import ScopeFacts
 
 _DAY = 10

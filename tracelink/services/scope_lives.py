@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from tracelink.facts.scope_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.genealogy.containment.evidence import Judged
 from tracelink.genealogy.containment.holdings import StrokeHoldings
 from tracelink.genealogy.containment.lives import StrokeLife
@@ -12,8 +13,7 @@ from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
-from tracelink.report.format.plain import counted
-from tracelink.report.scope.doc_cause import Boundary, JudgedDisc, SuspectEdge
+from tracelink.ledger.count_words import counted
 
 
 def boundaries(

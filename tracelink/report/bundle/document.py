@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from tracelink.facts.bundle_content import BundleFacts
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.loading import LoadedLater, loaded_later
 from tracelink.ledger.times import lag_s
-from tracelink.report.bundle.facts import BundleFacts
 from tracelink.report.bundle.tables_acts import late_minutes
 from tracelink.report.format.document import (
     Block,
@@ -24,7 +25,7 @@ from tracelink.report.format.document import (
     TextBlock,
 )
 from tracelink.report.format.loading_text import loading_sentence
-from tracelink.report.format.plain import counted, imprint
+from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
 _MOST_ROWS = 100

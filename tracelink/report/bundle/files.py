@@ -24,29 +24,12 @@ from typing import Any
 
 import rfc8785
 
+from tracelink.facts.bundle_content import Proven
 from tracelink.ledger.entry import entry_hash
 from tracelink.report.bundle import verify_bundle as form
 
 Seal = Callable[[bytes], bytes]
 """Signs a manifest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Proven:
-    """An entry of the journal with its proof."""
-
-    seq: int
-    """Its number in the journal, from 1."""
-    canonical: bytes
-    """The bytes that were hashed."""
-    pack: bytes | None
-    """The raw scans beside it, uncompressed; None if it has none."""
-    path: tuple[bytes, ...]
-    """Its inclusion proof, lowest hash first."""
-    withheld: bool = False
-    """Whether only its hash is given, because it names a person."""
-    pack_withheld: bool = False
-    """Whether only its raw scans are kept back."""
 
 
 @dataclass(frozen=True, slots=True)

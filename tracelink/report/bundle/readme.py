@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from tracelink.report.bundle.facts import BundleFacts
-from tracelink.report.bundle.files import Proven
+from tracelink.facts.bundle_content import BundleFacts, Proven
 from tracelink.report.format.plain import visible
 
 _FILES = (

@@ -6,8 +6,8 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from tracelink.facts.bundle_content import BundleFacts, Entry
 from tracelink.ledger.times import lag_s
-from tracelink.report.bundle.facts import BundleFacts, Entry
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
 Row = tuple[Cell, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracelink.report.bundle.facts import BundleFacts, Entry
+from tracelink.facts.bundle_content import BundleFacts, Entry
 from tracelink.report.format.table import Cell, Kind, Table, keyed, spans, table
 
 Row = tuple[Cell, ...]

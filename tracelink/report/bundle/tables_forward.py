@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from tracelink.report.bundle.facts import BundleFacts, CartonNote, Entry
+from tracelink.facts.bundle_content import BundleFacts, CartonNote, Entry
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 from tracelink.report.pages import balance_rows
 

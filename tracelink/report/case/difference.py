@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from tracelink.genealogy.case.compare_scopes import ContainerDiffers, ScopeDifference, StrokesDiffer, Way
-from tracelink.report.format.plain import counted, signed, visible
+from tracelink.ledger.count_words import counted, signed
+from tracelink.report.format.plain import visible
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 

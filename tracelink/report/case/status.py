@@ -7,7 +7,7 @@ from typing import Any
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, open_points
 from tracelink.genealogy.containment.in_plant import InPlant, free_to_ship
-from tracelink.report.format.plain import counted
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 

@@ -14,9 +14,6 @@ from urllib.parse import quote
 from tracelink.errors import IdentifierError
 from tracelink.identity.digitallink import write_link
 
-EXAMPLE_DOMAIN = "id.example.org"
-"""The domain where a plant has named none: example.org is reserved for examples (RFC 2606)."""
-
 _WORDS = {
     "T": "tool",
     "L": "lot",

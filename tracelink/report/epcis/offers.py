@@ -13,13 +13,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from enum import Enum
 from typing import Any
 
 import rfc8785
 
 from tracelink.errors import IdentifierError, UsageError
+from tracelink.facts.partner_offers import Offer, Offered, Says
 from tracelink.identity.digitallink import is_link, parse_link
 from tracelink.identity.epc import parse_epc
 from tracelink.identity.plantcode import CodeKind, PlantCode
@@ -34,52 +33,6 @@ CAME_IN = frozenset({"receiving", "accepting", "arriving"})
 
 _INCOMING = (CodeKind.COMPOUND, CodeKind.LABEL_LOT, CodeKind.SLEEVE_BATCH)
 _NOT_CONTENT = frozenset({"errorDeclaration", "recordTime"})
-
-
-class Says(Enum):
-    """What an event is to the ledger."""
-
-    REFUSED = "refused"
-    NOTED = "noted"
-    RECEIPT = "receipt"
-    WITHDRAWN = "withdrawn"
-    """An error declaration: its sender takes back the event of this number."""
-
-
-@dataclass(frozen=True, slots=True)
-class Offered:
-    """One thing that an event names."""
-
-    uri: str
-    code: str | None
-    """A plant code, or the 18 digits of an SSCC; None if it is neither."""
-    gtin: str | None
-    """13 digits, if the name holds a GTIN."""
-    quantity: str | None
-    """As written; None if it is one piece or not told."""
-    uom: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """One event of a document."""
-
-    place: int
-    """In the list, from 1."""
-    event_id: str
-    """As given; empty if it has none."""
-    content: str
-    """SHA-256 of the event's canonical JSON without errorDeclaration and recordTime, hexadecimal."""
-    at: str
-    """Its eventTime as written; empty if it has none."""
-    says: Says
-    sentence: str
-    """Why it is refused or what it is."""
-    things: tuple[Offered, ...]
-    words: Mapping[str, str]
-    """What `ilmd` says, by name without prefix."""
-    raw: str
-    """The event as JSON text."""
 
 
 def read_offers(document: Any, called: Mapping[str, str]) -> list[Offer]:

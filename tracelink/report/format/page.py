@@ -14,6 +14,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from tracelink.genealogy.model.records import Records
+from tracelink.ledger.count_words import grouped, signed
 from tracelink.report.format.document import (
     Bullets,
     Document,
@@ -24,7 +25,7 @@ from tracelink.report.format.document import (
     TextBlock,
     Ticks,
 )
-from tracelink.report.format.plain import grouped, imprint, percent, signed, visible
+from tracelink.report.format.plain import imprint, percent, visible
 from tracelink.report.format.table import Table
 from tracelink.report.format.table_page import page_table
 from tracelink.report.pages.lot_view import lot_view

@@ -16,8 +16,6 @@ from tracelink.report.format.times import moment
 _HIDDEN = frozenset({"Cc", "Cf", "Cs", "Cn", "Zl", "Zp"})
 """Unicode categories without a visible form of their own: control, format, surrogate, unassigned, separators."""
 
-_NARROW_SPACE = "\u202f"
-
 
 def visible(text: str) -> str:
     r"""Show what cannot be seen: `\x1d` for a group separator, `\u202e` for a reversed writing direction.
@@ -66,25 +64,6 @@ def _shown(character: str) -> str:
     if number < 0x100:
         return f"\\x{number:02x}"
     return f"\\u{number:04x}" if number < 0x10000 else f"\\U{number:08x}"
-
-
-def grouped(number: int) -> str:
-    """A count for a printed page, in groups of three: `12 345`.
-
-    Source: ISO 80000-1, numbers: groups are set apart by a small space and by no sign, which one reader would
-    take for a decimal sign.
-    """
-    return f"{number:,}".replace(",", _NARROW_SPACE).replace("-", "−")
-
-
-def signed(number: int) -> str:
-    """A difference, always with its sign: `+3`, `−3`, `±0`."""
-    return "±0" if number == 0 else ("+" if number > 0 else "") + grouped(number)
-
-
-def counted(number: int, noun: str, plural: str | None = None) -> str:
-    """A count with its unit: `1 disc`, `25 discs`."""
-    return f"{grouped(number)} {noun if number == 1 else plural or noun + 's'}"
 
 
 def percent(chance: float | None) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from tracelink.report.format.plain import grouped, percent, signed, visible
+from tracelink.ledger.count_words import grouped, signed
+from tracelink.report.format.plain import percent, visible
 from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed
 from tracelink.report.format.times import instant, moment
 

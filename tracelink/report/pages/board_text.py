@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 
 from tracelink.facts.day_board import Board
-from tracelink.report.format.plain import signed, visible
+from tracelink.ledger.count_words import signed
+from tracelink.report.format.plain import visible
 
 _MOST = 8
 """Rows of one block; how many more there are is said."""

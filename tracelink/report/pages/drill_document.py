@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tracelink.facts.held_drill import Drill
+from tracelink.ledger.count_words import counted, signed
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -15,7 +16,7 @@ from tracelink.report.format.document import (
     Section,
     TextBlock,
 )
-from tracelink.report.format.plain import counted, imprint, signed, visible
+from tracelink.report.format.plain import imprint, visible
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind, Table, table
 

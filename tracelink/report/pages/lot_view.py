@@ -16,7 +16,7 @@ from tracelink.genealogy.model.facts import COUNTER, SCRAP, JudgementFact, LotFa
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
-from tracelink.report.format.plain import signed
+from tracelink.ledger.count_words import signed
 from tracelink.report.format.table import Cell, Kind, Table, keyed, number_of, spans, table
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 

@@ -14,9 +14,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
+from tracelink.ledger.count_words import signed
 from tracelink.printing.lettering import FACE
 from tracelink.printing.output import whole_file
-from tracelink.report.format.plain import signed
 
 _FONT = "DejaVuSansMono"
 _SIZE = 8.0

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.tree import Tree
+from tracelink.ledger.count_words import counted
 from tracelink.report.format import svg
-from tracelink.report.format.plain import counted, imprint
+from tracelink.report.format.plain import imprint
 from tracelink.report.pictures.boxes import Frame, drawn, frame_of
 from tracelink.report.pictures.family import Family, family_of
 from tracelink.report.pictures.family_samples import BAD

@@ -11,8 +11,9 @@ from tracelink.genealogy.containment.scope import Tier
 from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
+from tracelink.ledger.count_words import counted
 from tracelink.report.format import svg
-from tracelink.report.format.plain import counted, imprint
+from tracelink.report.format.plain import imprint
 from tracelink.report.pictures.tags import ROW, Tag, drawn, placed, rows
 
 WIDTH = 1000.0

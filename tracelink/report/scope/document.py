@@ -17,25 +17,27 @@ from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
 from typing import Any
 
-from tracelink.genealogy.containment.in_plant import InPlant
-from tracelink.genealogy.model.strokes import StrokeSet
-from tracelink.report.scope.doc_cause import Boundary, FaultLevels, Samples, TierLine, Trigger
-from tracelink.report.scope.doc_discs import (
-    CaseLine,
+from tracelink.facts.scope_cause import Boundary, FaultLevels, Samples, TierLine, Trigger
+from tracelink.facts.scope_discs import (
     Container,
-    DecisionForm,
-    Effect,
     Group,
-    HoldLine,
     Identifier,
     JointBoundsFacts,
-    LotSums,
     Place,
     Recipient,
-    RecordQuality,
-    RelatedLot,
     Totals,
 )
+from tracelink.facts.scope_records import (
+    CaseLine,
+    DecisionForm,
+    Effect,
+    HoldLine,
+    LotSums,
+    RecordQuality,
+    RelatedLot,
+)
+from tracelink.genealogy.containment.in_plant import InPlant
+from tracelink.genealogy.model.strokes import StrokeSet
 
 __all__ = ["Effect", "Imprint", "ScopeDocument", "plain"]
 

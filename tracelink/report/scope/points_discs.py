@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from tracelink.ledger.count_words import counted, grouped, signed
 from tracelink.ledger.loading import loaded_later
 from tracelink.report.format.document import (
     Block,
@@ -16,7 +17,6 @@ from tracelink.report.format.document import (
     Ticks,
 )
 from tracelink.report.format.loading_text import loading_sentence
-from tracelink.report.format.plain import counted, grouped, signed
 from tracelink.report.format.table import Table
 from tracelink.report.scope import tables_people, tables_places, tables_records
 from tracelink.report.scope.document import ScopeDocument

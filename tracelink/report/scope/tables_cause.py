@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tracelink.facts.scope_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.genealogy.model.shapes import TierName
-from tracelink.report.format.plain import grouped
+from tracelink.ledger.count_words import grouped
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, spans, table
-from tracelink.report.scope.doc_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.report.scope.document import ScopeDocument
 
 _SAMPLES = (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tracelink.facts.scope_discs import JointBoundsFacts
 from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed, Table, keyed, table
-from tracelink.report.scope.doc_discs import JointBoundsFacts
 from tracelink.report.scope.document import ScopeDocument
 
 BOUNDS = (

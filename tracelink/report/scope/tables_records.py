@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from tracelink.report.format.plain import grouped
+from tracelink.facts.scope_records import LotSums
+from tracelink.ledger.count_words import grouped
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, table
 from tracelink.report.format.times import moment
-from tracelink.report.scope.doc_discs import LotSums
 from tracelink.report.scope.document import ScopeDocument
 
 _BALANCE = keyed(

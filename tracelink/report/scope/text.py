@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from tracelink.genealogy.containment.scope import Scope
-from tracelink.report.format.plain import counted, grouped
+from tracelink.ledger.count_words import counted, grouped
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 from tracelink.report.scope.cause_text import cause_text

@@ -13,12 +13,18 @@ from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import LabelBalance
 from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.errors import LedgerError
+from tracelink.facts.bundle_content import (
+    EXAMPLE_DOMAIN,
+    BundleFacts,
+    CartonNote,
+    LotNote,
+    ProductNote,
+    ShipmentNote,
+)
 from tracelink.genealogy.containment.closure import closure_of
 from tracelink.genealogy.containment.gaps import gaps_of
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
-from tracelink.report.bundle.facts import BundleFacts, CartonNote, LotNote, ProductNote, ShipmentNote
-from tracelink.report.epcis.names import EXAMPLE_DOMAIN
 from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import people_in
 from tracelink.store.bundle.entries import BundleEntry

@@ -15,9 +15,9 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, select
 
 from tracelink.errors import IdentifierError
+from tracelink.facts.bundle_content import Proven
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger import merkle
-from tracelink.report.bundle.files import Proven
 from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import RULES, SET_UP, Stations, acts_on, people_in
 from tracelink.store.database.tables import journal as journal_table

@@ -5,9 +5,9 @@ what was left over is counted back; more labels than were ever issued are wrong 
 """
 
 from tracelink.balance.labels import LabelBalance
+from tracelink.ledger.count_words import signed
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationOpened
-from tracelink.report.format.plain import signed
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking

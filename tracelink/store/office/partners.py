@@ -10,13 +10,13 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import text
 
+from tracelink.facts.partner_offers import Offer, Offered, Says
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent, PartnerThing
 from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
 from tracelink.ledger.packs import RawScan
-from tracelink.report.epcis.offers import Offer, Offered, Says
 from tracelink.store.office.authority import OfficeAct, authorised
 from tracelink.store.stations.booking import Booking
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from tracelink.facts.scope_records import RelatedLot
 from tracelink.genealogy.model.facts import SegmentFact
-from tracelink.report.scope.doc_discs import RelatedLot
 from tracelink.store.database.in_lists import of_codes, rows_of
 
 _SHOWN = 6

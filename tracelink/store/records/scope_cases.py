@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection
 
+from tracelink.facts.scope_records import CaseLine, CaseNews
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import Check, Notice, Reply
-from tracelink.report.format.plain import counted
-from tracelink.report.scope.doc_discs import CaseLine, CaseNews
+from tracelink.ledger.count_words import counted
 from tracelink.store.office.cases import all_cases, case_facts
 
 

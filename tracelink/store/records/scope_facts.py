@@ -8,14 +8,16 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from tracelink.balance.balance_sentences import loose_sentences
 from tracelink.balance.lot import LotBalance, lot_balance
+from tracelink.facts.scope_discs import Delivery
+from tracelink.facts.scope_records import CaseLine, HoldLine, RelatedLot
 from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.facts import JudgementFact, SegmentFact
 from tracelink.genealogy.model.shapes import TierName
+from tracelink.ledger.default_settings import EFFECT_SHARES
 from tracelink.ledger.kinds.setup import Setting
-from tracelink.report.pages.balance_rows import loose_sentences
-from tracelink.report.scope.doc_discs import CaseLine, Delivery, HoldLine, RelatedLot
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records import scope_quality
 from tracelink.store.records.balance_facts import lot_records
@@ -23,7 +25,6 @@ from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
 from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.related_lots import related_lots
 from tracelink.store.records.scope_cases import cases_about
-from tracelink.store.records.scope_choices import SHARES
 from tracelink.store.records.settings import setting_with_source
 
 _DRAWN = of_codes("SELECT code, at FROM sample WHERE code IN :codes")
@@ -133,7 +134,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         balances=tuple(_balance(conn, lot) for lot in lots),
         related=related_lots(conn, lots, _suspect_segments(conn, scope, lots), cartons),
         cases=cases_about(conn, scope.cause),
-        shares=tuple(setting_with_source(conn, name) for name in SHARES),
+        shares=tuple(setting_with_source(conn, name) for name in EFFECT_SHARES),
         late_after_s=late_after_s,
         quality=scope_quality.record_quality(
             conn,

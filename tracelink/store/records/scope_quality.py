@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, text
 
-from tracelink.report.scope.doc_discs import Correction, LateEntry
+from tracelink.facts.scope_records import Correction, LateEntry
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps
 

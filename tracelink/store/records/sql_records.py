@@ -20,9 +20,9 @@ from tracelink.genealogy.model.facts import (
     ShipmentFact,
     ToolFact,
 )
+from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds.base import SET_UP
 from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
-from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
 from tracelink.store.records.entries_by_actor import acts_with

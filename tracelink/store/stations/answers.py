@@ -14,8 +14,8 @@ from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
+from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds.press import Mounted
-from tracelink.ledger.plantfile import DEFAULT_SETTINGS
 from tracelink.station.common import queries
 from tracelink.store.database import sqlite_reads
 from tracelink.store.stations import holds

@@ -15,6 +15,9 @@ from tracelink.genealogy.model.tree import Tree, joined
 Entry = Mapping[str, Any]
 """A canonical entry, parsed."""
 
+EXAMPLE_DOMAIN = "id.example.org"
+"""The domain where a plant has named none: example.org is reserved for examples (RFC 2606)."""
+
 
 @dataclass(frozen=True, slots=True)
 class ProductNote:
@@ -152,3 +155,21 @@ class BundleFacts:
         return [
             each.parent for each in self.nestings if each.child == code and (each.closed is None or not now)
         ]
+
+
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """An entry of the journal with its proof."""
+
+    seq: int
+    """Its number in the journal, from 1."""
+    canonical: bytes
+    """The bytes that were hashed."""
+    pack: bytes | None
+    """The raw scans beside it, uncompressed; None if it has none."""
+    path: tuple[bytes, ...]
+    """Its inclusion proof, lowest hash first."""
+    withheld: bool = False
+    """Whether only its hash is given, because it names a person."""
+    pack_withheld: bool = False
+    """Whether only its raw scans are kept back."""

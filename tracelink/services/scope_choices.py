@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import ceil
 
+from tracelink.facts.scope_discs import Recipient
+from tracelink.facts.scope_records import DecisionForm, Effect
 from tracelink.genealogy.containment.scope import Scope
+from tracelink.ledger.count_words import counted
+from tracelink.ledger.default_settings import DEFAULT_SETTINGS, EFFECT_SHARES
 from tracelink.ledger.kinds.setup import Setting
-from tracelink.ledger.plantfile import DEFAULT_SETTINGS
-from tracelink.report.format.plain import counted
-from tracelink.report.scope.doc_discs import DecisionForm, Effect, Recipient
 
 DEPTHS = (
     "hold in the plant only",
@@ -19,8 +20,6 @@ DEPTHS = (
 )
 """Source: depth of recall, 21 CFR 7.42(b)(1) (from memory), with the plant itself before it."""
 
-SHARES = ("effect_a_percent", "effect_b_percent", "effect_c_percent", "effect_d_percent")
-"""Settings with the share of recipients that is asked at a level of effectiveness checks, A to D; E asks none."""
 
 _ALL = 100
 """Percent."""
@@ -37,10 +36,10 @@ def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Set
     Args:
         scope: the containment.
         recipients: who has, or is to have, an affected disc.
-        shares: the settings named in `SHARES`; none uses their defaults.
+        shares: the settings named in `EFFECT_SHARES`; none uses their defaults.
     """
     gone = [one for one in recipients if any(delivery.shipped for delivery in one.deliveries)]
-    used = shares or [one for name in SHARES for one in DEFAULT_SETTINGS if one.name == name]
+    used = shares or [one for name in EFFECT_SHARES for one in DEFAULT_SETTINGS if one.name == name]
     return DecisionForm(tuple(_reach(scope, gone)), DEPTHS, tuple(_effects(len(gone), used)), _SOURCE)
 
 

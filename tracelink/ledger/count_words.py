@@ -1,0 +1,24 @@
+"""How counts and differences are written in sentences."""
+
+from __future__ import annotations
+
+_NARROW_SPACE = "\u202f"
+
+
+def grouped(number: int) -> str:
+    """A count for a printed page, in groups of three: `12 345`.
+
+    Source: ISO 80000-1, numbers: groups are set apart by a small space and by no sign, which one reader would
+    take for a decimal sign.
+    """
+    return f"{number:,}".replace(",", _NARROW_SPACE).replace("-", "−")
+
+
+def signed(number: int) -> str:
+    """A difference, always with its sign: `+3`, `−3`, `±0`."""
+    return "±0" if number == 0 else ("+" if number > 0 else "") + grouped(number)
+
+
+def counted(number: int, noun: str, plural: str | None = None) -> str:
+    """A count with its unit: `1 disc`, `25 discs`."""
+    return f"{grouped(number)} {noun if number == 1 else plural or noun + 's'}"
