@@ -135,6 +135,7 @@ READING = [
     ("findings", "--last", "500"),
     ("hold", "--lifted"),
     ("find", pallet_sscc(1)),
+    ("search", "00", "--most", "100"),
     ("find", n("Y1")),
     ("trace", n("L1")),
     ("trace", n("T4"), "--forward"),

@@ -19,6 +19,7 @@ _COMMANDS = {
     "line": ("stations:line", "Packing line station: disc against sleeve."),
     "dock": ("stations:dock", "Dock station: pallets and shipments."),
     "replay": ("replay:replay", "Book recorded scans of stations."),
+    "search": ("search:search", "Find a thing by whatever is known of it."),
     "trace": ("trace:trace", "What a thing was made of, and where it went."),
     "contain": ("contain.contain:contain", "What one bad thing touched, in tiers and bounds."),
     "cause": ("cause:cause", "What bad discs have in common."),

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from tracelink.services.exporting import Exported, ExportOptions
     from tracelink.services.joint_bounds import JointBounds
     from tracelink.services.place_holds import HoldResult
+    from tracelink.services.searching import SearchResult
     from tracelink.services.shared_causes import SharedCauses
     from tracelink.services.tracing import Trace
     from tracelink.services.verification import KeptOutside, Verification
@@ -55,6 +56,7 @@ _WHERE = {
     "OpenLedger": "runout._ledger",
     "PlaceTotal": "tracelink.genealogy.containment.scope",
     "Scope": "tracelink.genealogy.containment.scope",
+    "SearchResult": "tracelink.services.searching",
     "Shape": "tracelink.genealogy.model.shapes",
     "SharedCauses": "tracelink.services.shared_causes",
     "Tier": "tracelink.genealogy.containment.scope",
@@ -84,6 +86,7 @@ __all__ = [
     "OpenLedger",
     "PlaceTotal",
     "Scope",
+    "SearchResult",
     "Shape",
     "SharedCauses",
     "Tier",

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
     from tracelink.services.exporting import Exported, ExportOptions
+    from tracelink.services.searching import SearchResult
     from tracelink.services.shared_causes import SharedCauses
     from tracelink.services.tracing import Trace
     from tracelink.services.verification import KeptOutside, Verification
@@ -234,6 +235,24 @@ class OpenLedger:
 
         with self._open.reading() as conn:
             return hold_rows(conn, lifted=lifted)
+
+    def search(self, text: str, *, most: int = 20) -> SearchResult:
+        """Find things by whatever is known of them.
+
+        Args:
+            text: part of a code, title, catalogue number, matrix text, name, reason or defect; the last digits of an
+                SSCC; the number of a sleeve; a raw scan; a day (2025-03-10) or period (2025-03-10..2025-03-12).
+            most: hits of one kind at most, 1 or more.
+
+        Raises:
+            UsageError: the text is too short, or a day is invalid.
+            IdentifierError: a raw scan holds an invalid code.
+        """
+        from tracelink.services import searching  # noqa: PLC0415
+
+        _require_text("text", text)
+        with self._open.reading() as conn:
+            return searching.search(conn, text, most)
 
     def export(
         self,
