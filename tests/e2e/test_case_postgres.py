@@ -15,12 +15,13 @@ from tracelink.genealogy.case.standing import status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
-from tracelink.services.drill import held_drills, hold_drill
+from tracelink.services.drill import hold_drill
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal import rebuild
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import all_cases, case_facts, evidence_since
 from tracelink.store.office.notice_facts import notice_facts
+from tracelink.store.records.drill_rows import held_drills
 from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.sql_records import SqlRecords
 

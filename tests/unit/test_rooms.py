@@ -122,6 +122,7 @@ def test_the_areas_of_the_stations_share_only_what_is_common():
 BARRED = {
     "report": {"store", "services", "cli", "public"},
     "store": {"report", "services", "cli", "public"},
+    "services": {"cli", "public"},
 }
 """What a room imports nothing of, wherever in its modules."""
 
@@ -141,3 +142,26 @@ def test_a_room_imports_nothing_of_the_rooms_barred_to_it(room):
     ]
     assert len(found) > 1
     assert [each for each in found if each[1]] == []
+
+
+OUTSIDE = {
+    "services": {"sqlalchemy", "sqlalchemy.Connection"},
+    "cli": {"click", "rich"},
+}
+"""What a room may use of these libraries: services pass a connection on, and only `store/` writes SQL."""
+
+
+def library_names(names):
+    return {name for name in names if name.split(".")[0] in {"sqlalchemy", "alembic", "click", "rich"}}
+
+
+@pytest.mark.parametrize("room", OUTSIDE)
+def test_sql_is_written_in_the_store_and_words_in_commands(room):
+    assert library_names(["sqlalchemy", "sqlalchemy.text", "json"]) - OUTSIDE[room]
+    found = {
+        (path.name, name)
+        for path in modules(room)
+        for name in library_names(imported(ast.parse(path.read_text(encoding="utf-8"))))
+        if name not in OUTSIDE[room] and name.split(".")[0] not in OUTSIDE[room] - {"sqlalchemy"}
+    }
+    assert found == set()

@@ -1,7 +1,6 @@
 """`runout balance`: do the numbers of a lot or of labels add up; `runout investigate`: what is looked into."""
 
 import click
-from sqlalchemy import text
 
 from runout import Balance, open_ledger
 from tracelink.cli.common.authority import acting
@@ -14,10 +13,6 @@ from tracelink.report.pages import balance_rows as said
 from tracelink.store.ledger import local_now, read_ledger, utc_now
 from tracelink.store.office import investigations
 
-_LIST = text(
-    "SELECT seq, subject, difference, reason, person, closed_seq FROM investigation "
-    "WHERE (CAST(:closed AS INTEGER) = 1 OR closed_seq IS NULL) ORDER BY seq"
-)
 _LIST_COLUMNS = [
     Column("seq", "number", Kind.NUMBER),
     Column("subject", "about"),
@@ -86,7 +81,7 @@ def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
     Exit codes: 0 none is open, 1 investigations printed.
     """  # noqa: D301  click looks for the character
     with read_ledger(ctx.obj) as conn:
-        rows = [dict(row) for row in conn.execute(_LIST, {"closed": int(closed)}).mappings()]
+        rows = investigations.listed(conn, closed=closed)
     click.echo(render(rows, _LIST_COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)
 

@@ -23,9 +23,10 @@ from tracelink.report.pages.drill_document import (
     drill_text,
     step_rows,
 )
-from tracelink.services.drill import SUBJECTS, held_drills, hold_drill
+from tracelink.services.drill import hold_drill
 from tracelink.store.ledger import local_now, read_ledger
 from tracelink.store.office import case_acts
+from tracelink.store.records.drill_rows import SUBJECTS, held_drills
 
 _SEEDS = 1_000_000
 

@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import click
-from sqlalchemy import text
 
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
@@ -13,16 +12,10 @@ from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import read_ledger
 from tracelink.store.records.late_entries import late_entries, late_minutes
+from tracelink.store.records.refused_scans import KEYS, kinds_refused, refused_scans
+from tracelink.store.stations.station_list import is_station
 
-_QUERY = text(
-    "SELECT f.seq, f.at, f.station, f.person, f.finding, f.subject, f.expected, f.found, f.sentence "
-    "FROM finding f WHERE (CAST(:finding AS TEXT) IS NULL OR f.finding = :finding) "
-    "AND (CAST(:station AS TEXT) IS NULL OR f.station = :station) ORDER BY f.seq DESC LIMIT :last"
-)
-_COLUMNS = [
-    Column(name, name)
-    for name in ("seq", "at", "station", "person", "finding", "subject", "expected", "found", "sentence")
-]
+_COLUMNS = [Column(name, name) for name in KEYS]
 
 
 _LATE = [
@@ -38,8 +31,6 @@ _CODES = [
     Column("meaning", "what it means", Kind.TEXT),
     Column("to_do", "what to do", Kind.TEXT),
 ]
-_KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
-_STATION = text("SELECT 1 FROM station WHERE code = :station")
 
 
 @click.command(epilog="Example: runout findings --finding wrong-title --last 20")
@@ -78,12 +69,11 @@ def findings(
             raise UsageError("--late lists entries of all stations: leave out --finding and --station")
         ctx.exit(_show_late(ctx.obj, last, fmt))
     with read_ledger(ctx.obj) as conn:
-        values = {"finding": finding, "station": station, "last": last}
-        rows = [dict(row) for row in conn.execute(_QUERY, values).mappings()]
+        rows = refused_scans(conn, finding, station, last)
         if not rows and finding is not None:
-            kinds = ", ".join(conn.execute(_KINDS).scalars()) or "none"
+            kinds = ", ".join(kinds_refused(conn)) or "none"
             click.echo(f"No finding of kind {finding!r} is recorded; kinds recorded: {kinds}.", err=True)
-        if station is not None and conn.execute(_STATION, {"station": station}).first() is None:
+        if station is not None and not is_station(conn, station):
             raise UsageError(f"station {station} is not known to this ledger")
     click.echo(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)

@@ -5,7 +5,6 @@ from contextlib import contextmanager
 from typing import Any
 
 import click
-from sqlalchemy import text
 
 from tracelink.cli.common.authority import acting
 from tracelink.cli.common.options import format_option
@@ -17,19 +16,12 @@ from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import local_now, read_ledger, utc_now
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
+from tracelink.store.records.codes_in_use import codes_in_use
 from tracelink.store.stations.booking import Booking
 
 _BY: Callable[[Any], Any] = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
 _REASON: Callable[[Any], Any] = click.option("--reason", metavar="TEXT", required=True, help="Why.")
 _COUNT = click.IntRange(1, 100_000)
-
-_CODES = text(
-    "SELECT gtin AS code FROM product UNION SELECT code FROM tool UNION SELECT code FROM lot "
-    "UNION SELECT code FROM spindle UNION SELECT code FROM sample UNION SELECT code FROM sleeve_batch "
-    "UNION SELECT code FROM material UNION SELECT code FROM person UNION SELECT code FROM station "
-    "UNION SELECT code FROM customer_order"
-)
-_SSCCS = text("SELECT sscc FROM carton UNION SELECT sscc FROM pallet")
 
 
 @contextmanager
@@ -140,9 +132,7 @@ def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     Exit codes: 0 none, 1 pairs printed.
     """  # noqa: D301  click looks for the character
     with read_ledger(ctx.obj) as conn:
-        codes = list(conn.execute(_CODES).scalars())
-        if with_ssccs:
-            codes += conn.execute(_SSCCS).scalars()
+        codes = codes_in_use(conn, with_ssccs=with_ssccs)
     pairs = confusable(codes, reach=2)
     columns = [
         Column("first", "code"),

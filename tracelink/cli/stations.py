@@ -1,6 +1,5 @@
 """`runout tool|press|lab|line|dock`: a live station on standard input, as a keyboard-wedge scanner drives it."""
 
-import json
 import shutil
 import sys
 import time
@@ -8,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import click
-from sqlalchemy import text
 
 from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
@@ -19,8 +17,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.stations.claim import station_claim
-
-_DESK = text("SELECT desk FROM station WHERE code = :code")
+from tracelink.store.stations.station_list import awaits_pin, stations_of
 
 _HELP = {
     "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",
@@ -151,9 +148,11 @@ def _image_lines(files: Iterable[Path]) -> Iterator[str]:
 def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
     """Book `scans` one by one at a station and show each verdict; return how many were stopped."""
     stopped = 0
-    with hiding() as hide:
+    with ledger.reading() as conn:
         # A station that was closed while it waited for a PIN waits for it still.
-        hide(_awaits_pin(ledger, code))
+        pin_next = awaits_pin(conn, code)
+    with hiding() as hide:
+        hide(pin_next)
         for raw in scans:
             verdict = _booked(ledger, code, raw)
             # Before the verdict is shown: a quick hand keys while the screen is drawn.
@@ -161,12 +160,6 @@ def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
             screen.show(verdict, sys.stdout)
             stopped += verdict.word is Word.STOP
     return stopped
-
-
-def _awaits_pin(ledger: Ledger, code: str) -> bool:
-    with ledger.reading() as conn:
-        desk = conn.execute(_DESK, {"code": code}).scalar_one()
-    return "pin" in json.loads(desk)
 
 
 def _booked(ledger: Ledger, code: str, raw: str) -> Verdict:
@@ -178,9 +171,8 @@ def _booked(ledger: Ledger, code: str, raw: str) -> Verdict:
 
 
 def _station(ledger: Ledger, area: str, wanted: str | None) -> str:
-    query = text("SELECT code, name FROM station WHERE area = :area ORDER BY code")
     with ledger.reading() as conn:
-        known = {row.code: row.name for row in conn.execute(query, {"area": area})}
+        known = stations_of(conn, area)
     if wanted is None and len(known) == 1:
         return str(next(iter(known)))
     if wanted in known:

@@ -6,9 +6,9 @@ order of a list. The clock is that of the machine: it times the records, not the
 
 import hashlib
 from collections.abc import Callable, Sequence
-from typing import Any, TypeVar
+from typing import TypeVar
 
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection
 
 from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.errors import UsageError
@@ -20,38 +20,16 @@ from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.drill_rows import drawable
 from tracelink.store.records.settings import setting_with_source
 from tracelink.store.records.sql_records import SqlRecords
 
 T = TypeVar("T")
 
-SUBJECTS = ("carton", "stamper")
-"""What can be drawn."""
-
-_DRAWN_FROM = {
-    "carton": text(
-        "SELECT c.sscc FROM carton c JOIN nesting n ON n.child = c.sscc AND n.closed_seq IS NULL "
-        "LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
-        "JOIN shipment s ON s.code = COALESCE(m.parent, n.parent) WHERE s.status = 'shipped'"
-    ),
-    "stamper": text(
-        'SELECT stamper_a FROM run_segment WHERE "last" >= "first" UNION '
-        'SELECT stamper_b FROM run_segment WHERE "last" >= "first"'
-    ),
-}
 _NONE = {
     "carton": "no carton has left the plant by the records",
     "stamper": "no stamper has pressed a disc yet",
 }
-_HELD = text(
-    "SELECT d.seq, d.seed, d.what, d.subject, d.back_ms, d.forward_ms, d.contain_ms, d.balance_ms, d.gaps, "
-    "d.difference, d.lots_off, d.limit_minutes FROM drill d ORDER BY d.seq"
-)
-
-
-def held_drills(conn: Connection) -> list[dict[str, Any]]:
-    """Return the drills that were recorded, oldest first."""
-    return [dict(row) for row in conn.execute(_HELD).mappings()]
 
 
 def drawn_by(seed: int, codes: Sequence[str]) -> str:
@@ -89,7 +67,7 @@ def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float
     Raises:
         UsageError: there is nothing to draw.
     """
-    codes = list(conn.execute(_DRAWN_FROM[what]).scalars())
+    codes = drawable(conn, what)
     if not codes:
         raise UsageError(f"there is nothing to draw: {_NONE[what]}")
     subject = drawn_by(seed, codes)

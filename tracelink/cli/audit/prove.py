@@ -3,11 +3,8 @@
 import json
 
 import click
-from sqlalchemy import Connection
 
 from tracelink.cli.common.opened import opened
-from tracelink.errors import UnknownCode
-from tracelink.ledger.chain import JournalRow
 from tracelink.ledger.note import Checkpoint, parse_checkpoint
 from tracelink.services.signed_notes import read_note
 from tracelink.store.journal import journal, subtrees
@@ -31,7 +28,7 @@ def prove(place: str, seq: int, file: str | None) -> None:
     point = None if note is None else parse_checkpoint(note.text)
     ledger = opened(place, read_only=True)
     with ledger.reading() as conn:
-        row = _entry(conn, seq)
+        row = journal.row_at(conn, seq)
         size = journal.head(conn).seq if point is None else point.size
         root = subtrees.root(conn, size)
         path = subtrees.inclusion(conn, seq, size)
@@ -46,10 +43,3 @@ def prove(place: str, seq: int, file: str | None) -> None:
         "checkpoint": None if note is None else note.encoded().decode(),
     }
     click.echo(json.dumps(found, indent=2, ensure_ascii=True))
-
-
-def _entry(conn: Connection, seq: int) -> JournalRow:
-    row = next(journal.rows(conn, seq - 1), None)
-    if row is None or row.seq != seq:
-        raise UnknownCode(f"the ledger has no entry {seq}: its last one is {journal.head(conn).seq}")
-    return row

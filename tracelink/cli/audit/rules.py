@@ -1,7 +1,6 @@
 """`runout audit rules`: which clauses of record keeping the ledger serves, which bind, and what is not kept."""
 
 import click
-from sqlalchemy import text
 
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
@@ -11,8 +10,6 @@ from tracelink.report.pages.rule_table import PARTS, RULES, Force
 from tracelink.report.pages.rules_page import COLUMNS, rule_rows, rules_document, rules_text
 from tracelink.store.journal import journal
 from tracelink.store.ledger import local_now, read_ledger
-
-_COUNTS = text("SELECT kind, COUNT(*) AS entries FROM journal GROUP BY kind")
 
 
 @click.command(epilog="Example: runout audit rules --part B4 --html rules.html")
@@ -32,7 +29,7 @@ def rules(place: str, part: str | None, binding: bool, fmt: str, html: str | Non
         rule for rule in RULES if part in (None, rule.part) and (not binding or rule.force is Force.CONTRACT)
     ]
     with read_ledger(place) as conn:
-        counts = {str(row.kind): int(row.entries) for row in conn.execute(_COUNTS)}
+        counts = journal.kind_counts(conn)
         head = journal.head(conn)
     if fmt == "table":
         click.echo(rules_text(chosen, counts), nl=False)

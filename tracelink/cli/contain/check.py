@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import Any
 
 import click
-from sqlalchemy import Connection, select
 
 from tracelink.cli.common.options import format_option
 from tracelink.errors import LedgerError, NotCertified, UsageError
@@ -14,7 +13,7 @@ from tracelink.genealogy.certificate.check import BoundCheck, CheckVerdict, chec
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
 from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.database.tables import journal
+from tracelink.store.journal import journal
 from tracelink.store.ledger import read_ledger
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -42,7 +41,8 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
     document = _document(file)
     with read_ledger(ctx.obj) as conn:
         try:
-            head = _head(conn, document)
+            head, digest = _head(document)
+            _require_entry(head, digest, journal.hash_at(conn, head))
             records = SqlRecords(conn)
             outcomes = check(document, {lot: record_of(records, lot, head) for lot in lots_in(document)})
         except UsageError as problem:
@@ -120,12 +120,14 @@ def _no_constant(text: str) -> None:
     raise ValueError(f"{text}, which is no JSON")
 
 
-def _head(conn: Connection, document: dict[str, Any]) -> int:
-    """Return the entry up to which the scope looked, if this ledger has it."""
+def _head(document: dict[str, Any]) -> tuple[int, str]:
+    """Return the entry up to which the scope looked, and its hash as the scope has it."""
     head = take.member(document, "head")
-    seq, digest = take.number(head, "seq"), take.text(head, "hash")
-    found = conn.execute(select(journal.c.hash).where(journal.c.seq == seq)).scalar()
-    if found is None or str(found) != digest:
-        what = "has no such entry" if found is None else f"has {str(found)[:16]} there"
+    return take.number(head, "seq"), take.text(head, "hash")
+
+
+def _require_entry(seq: int, digest: str, found: str | None) -> None:
+    """Refuse a scope made from another ledger than this one."""
+    if found != digest:
+        what = "has no such entry" if found is None else f"has {found[:16]} there"
         raise NotCertified(f"it was made from entry {seq} ({digest[:16]}), and this ledger {what}")
-    return seq

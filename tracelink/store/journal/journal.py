@@ -4,8 +4,9 @@ import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, bindparam, select
+from sqlalchemy import Connection, bindparam, func, select
 
+from tracelink.errors import UnknownCode
 from tracelink.ledger.chain import EMPTY, Head, JournalRow
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
@@ -23,6 +24,7 @@ _ROWS = (
     .order_by(journal.c.seq)
     .limit(bindparam("chunk"))
 )
+_KINDS = select(journal.c.kind, func.count()).group_by(journal.c.kind)
 _CHUNK = 5000
 
 
@@ -41,6 +43,17 @@ def head(conn: Connection) -> Head:
     """Return where the journal ends."""
     row = conn.execute(_HEAD).first()
     return EMPTY if row is None else Head(row.seq, row.hash)
+
+
+def kind_counts(conn: Connection) -> dict[str, int]:
+    """Return how many entries of each kind the journal has."""
+    return {str(kind): int(entries) for kind, entries in conn.execute(_KINDS)}
+
+
+def hash_at(conn: Connection, seq: int) -> str | None:
+    """Return the hash of an entry; None if the journal does not reach so far."""
+    found = conn.execute(select(journal.c.hash).where(journal.c.seq == seq)).scalar()
+    return None if found is None else str(found)
 
 
 def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tuple[Entry, Head]:
@@ -87,6 +100,18 @@ def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
         if len(chunk) < _CHUNK:
             return
         after = chunk[-1].seq
+
+
+def row_at(conn: Connection, seq: int) -> JournalRow:
+    """Return one entry.
+
+    Raises:
+        UnknownCode: the journal does not reach so far.
+    """
+    row = next(rows(conn, seq - 1), None)
+    if row is None or row.seq != seq:
+        raise UnknownCode(f"the ledger has no entry {seq}: its last one is {head(conn).seq}")
+    return row
 
 
 def unpacked(packed: bytes | None) -> bytes | None:

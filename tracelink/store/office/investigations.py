@@ -1,6 +1,8 @@
 """Opening and closing investigations of what does not add up, by a named person."""
 
-from sqlalchemy import text
+from typing import Any
+
+from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Stamp
@@ -11,6 +13,15 @@ from tracelink.store.stations.booking import Booking
 _OPEN_ABOUT = text("SELECT seq FROM investigation WHERE subject = :subject AND closed_seq IS NULL")
 _ONE = text("SELECT subject, closed_seq FROM investigation WHERE seq = :seq")
 _LAST = text("SELECT MAX(seq) FROM journal")
+_LIST = text(
+    "SELECT seq, subject, difference, reason, person, closed_seq FROM investigation "
+    "WHERE (CAST(:closed AS INTEGER) = 1 OR closed_seq IS NULL) ORDER BY seq"
+)
+
+
+def listed(conn: Connection, *, closed: bool) -> list[dict[str, Any]]:
+    """Return one row per investigation, oldest first; closed ones only if wanted."""
+    return [dict(row) for row in conn.execute(_LIST, {"closed": int(closed)}).mappings()]
 
 
 def open_one(booking: Booking, stamp: Stamp, subject: str, difference: int | None, reason: str) -> int:

@@ -1,0 +1,34 @@
+"""What stations refused, and why."""
+
+from typing import Any
+
+from sqlalchemy import Connection, text
+
+_REFUSED = text(
+    "SELECT f.seq, f.at, f.station, f.person, f.finding, f.subject, f.expected, f.found, f.sentence "
+    "FROM finding f WHERE (CAST(:finding AS TEXT) IS NULL OR f.finding = :finding) "
+    "AND (CAST(:station AS TEXT) IS NULL OR f.station = :station) ORDER BY f.seq DESC LIMIT :last"
+)
+_KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
+KEYS = ("seq", "at", "station", "person", "finding", "subject", "expected", "found", "sentence")
+"""Of each row, in order."""
+
+
+def refused_scans(
+    conn: Connection, finding: str | None, station: str | None, last: int
+) -> list[dict[str, Any]]:
+    """Return one row per refusal, newest first, with `KEYS`.
+
+    Args:
+        conn: a connection inside a transaction.
+        finding: only of this kind; None for all.
+        station: only of this station; None for all.
+        last: how many at most.
+    """
+    values = {"finding": finding, "station": station, "last": last}
+    return [dict(row) for row in conn.execute(_REFUSED, values).mappings()]
+
+
+def kinds_refused(conn: Connection) -> list[str]:
+    """Return the kinds of findings that are recorded, by name."""
+    return list(conn.execute(_KINDS).scalars())

@@ -1,0 +1,24 @@
+"""The stations of the plant, for whoever sits down at one."""
+
+import json
+
+from sqlalchemy import Connection, text
+
+_OF_AREA = text("SELECT code, name FROM station WHERE area = :area ORDER BY code")
+_ONE = text("SELECT 1 FROM station WHERE code = :station")
+_STATE = text("SELECT desk FROM station WHERE code = :code")
+
+
+def stations_of(conn: Connection, area: str) -> dict[str, str]:
+    """Return code -> name of the stations of a work area, by code."""
+    return {row.code: row.name for row in conn.execute(_OF_AREA, {"area": area})}
+
+
+def is_station(conn: Connection, code: str) -> bool:
+    """Whether the ledger knows a station of that code."""
+    return conn.execute(_ONE, {"station": code}).first() is not None
+
+
+def awaits_pin(conn: Connection, code: str) -> bool:
+    """Whether the next line at a station may be a PIN, which is not to be shown."""
+    return "pin" in json.loads(conn.execute(_STATE, {"code": code}).scalar_one())
