@@ -36,6 +36,7 @@ _COMMANDS = {
     "packlist": ("orders:packlist", "Write a packing list or a content list (PDF)."),
     "findings": ("findings:findings", "List what stations refused, and why."),
     "label": ("label:label", "Draw a label, or read one from a picture."),
+    "code": ("code:code", "Make the plant's own codes."),
     "person": ("person:person", "List people; set a PIN."),
     "audit": ("audit.audit:audit", "Show that the ledger is whole; let others check it."),
     "backup": ("backup:backup", "Write a verified copy while stations run."),
@@ -43,6 +44,7 @@ _COMMANDS = {
     "upgrade": ("upgrade:upgrade", "Bring an older ledger to this program's schema."),
     "rebuild": ("rebuild:rebuild", "Make the tables anew from the journal."),
     "demo": ("demo:demo", "Play the demo plant and tell its story."),
+    "guide": ("guide:guide", "Show a page of the guide, or list the pages."),
 }
 
 
@@ -50,7 +52,7 @@ _COMMANDS = {
     cls=LazyGroup,
     lazy={name: (f"tracelink.cli.{place}", text) for name, (place, text) in _COMMANDS.items()},
     context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "RUNOUT"},
-    epilog="Try: runout demo demo-plant      Exit codes: 0 fine, 1 findings, 2 wrong usage, "
+    epilog="Try: runout demo demo-plant, or runout guide      Exit codes: 0 fine, 1 findings, 2 wrong usage, "
     "3 ledger does not verify, 4 refused by a rule.",
 )
 @click.option(

@@ -1,0 +1,34 @@
+"""The story of the demo leaves what it says, and stops what it tells."""
+
+import re
+import sqlite3
+
+
+def test_the_story_leaves_its_pages(demo):
+    for name in ("scope.html", "genealogy.svg", "genealogy.html"):
+        assert (demo / name).stat().st_size > 2000
+    scope = (demo / "scope.html").read_text(encoding="utf-8")
+    assert "The records were loaded later: " in scope
+    assert re.search(r"Recorded before they happened</dt>\s*<dd[^>]*>0<", scope)
+
+
+def test_what_comes_after_the_ten_days_is_as_the_story_tells_it(demo):
+    """Small orders, a pallet that leaves in part, returns, a count that differs: each booked, two of them stopped."""
+    with sqlite3.connect(demo / "runout.db") as conn:
+        stops = "SELECT finding FROM finding f JOIN station s ON s.code = f.station WHERE s.name = 'Dock, gate 3' ORDER BY f.seq"
+        assert conn.execute(stops).fetchall() == [
+            ("destroyed-number",),
+            ("count-differs",),
+        ]
+        sent = (
+            "SELECT order_code, status FROM shipment WHERE order_code IN ('O020851Y', 'O020852W') ORDER BY 1"
+        )
+        assert conn.execute(sent).fetchall() == [("O020851Y", "shipped"), ("O020852W", "shipped")]
+        assert conn.execute("SELECT status FROM return_line ORDER BY number").fetchall() == [
+            ("restocked",),
+            ("destroyed",),
+        ]
+        assert conn.execute("SELECT COUNT(*) FROM investigation").fetchone() == (1,)
+        # Every finished unit of the kit holds each of its items.
+        kits = "SELECT DISTINCT c.units - i.quantity FROM carton c JOIN carton_item i ON i.carton = c.sscc"
+        assert conn.execute(kits).fetchall() == [(0,)]
