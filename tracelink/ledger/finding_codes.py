@@ -178,6 +178,8 @@ def codes_as_markdown() -> str:
 
 _PAGE = """# Finding codes
 
+For: who reads a code and wants to know what to do
+
 Each refused scan, and each count that does not add up, is recorded with a code. `runout findings` lists what was
 recorded, `runout findings --codes` prints this table, and `runout findings --finding CODE` shows only one kind.
 
