@@ -27,7 +27,7 @@ def place(tmp_path):
 def test_a_copy_holds_everything_and_goes_on_where_the_ledger_was(place, tmp_path):
     made = run("backup", tmp_path / "copy.db", ledger=place)
     assert made.code == 0, made.err
-    assert "6 scans not sealed yet" in made.out
+    assert "6 scans not yet closed into an entry" in made.out
     assert run("restore", tmp_path / "copy.db", ledger=tmp_path / "back.db").code == 0
     back = Floor(Ledger.open(str(tmp_path / "back.db")))
     assert back.match(1).count == "4 of 5 in carton"

@@ -309,7 +309,7 @@ class TestStatus:
         out = run("case", "rules").out
         assert "21 CFR 7.53(b) (model)" in out
         assert "EU 2023/988 Art. 36(2) (binds, sold in the EU)" in out
-        assert "from memory: read the original" in out
+        assert "not checked against the original text" in out
 
 
 class TestClose:

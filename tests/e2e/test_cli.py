@@ -118,7 +118,7 @@ class TestInit:
     def test_a_later_file_adds_to_the_ledger_whole_or_not_at_all(self, ledger, tmp_path):
         order = {"code": code("O", 9), "consignee": "Shop 9", "country": "FR", "gtin": gtin(1), "quantity": 5}
         good = write_plant_file(tmp_path / "good.toml", {"order": [order]})
-        assert run("plan", good, ledger=ledger).out == "1 entries added.\n"
+        assert run("plan", good, ledger=ledger).out == "1 entry added.\n"
         twice = write_plant_file(
             tmp_path / "twice.toml", {"order": [{**order, "code": code("O", 10)}, order]}
         )
@@ -711,7 +711,7 @@ class TestScopeFiles:
         )
         assert document["free_to_ship"] == {"count": 0, "least": 0, "most": 0, "rows": []}
         again = run("contain", stamper("EX-101-A"), "--shape", "from-onset", ledger=pressed)
-        assert "under no hold and barred by no rule: 0 rows" in again.out
+        assert "under no hold and stopped by no rule: none" in again.out
 
     def test_given_evidence_stands_in_the_document_as_given(self, pressed):
         words = ("--evidence", f"{code('L', 1)}:12=good", "--format", "json")

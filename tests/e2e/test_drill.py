@@ -66,7 +66,7 @@ def test_what_it_finds_is_what_the_commands_find(ledger):
     assert (found["discs"], found["unaccounted"], found["difference"]) == (20, 0, 0)
     assert [lot["lot"] for lot in found["lots"]] == [n("L1")]
     assert found["limit"]["minutes"] == 240
-    assert "from memory" in found["limit"]["source"]
+    assert "not checked against the original text" in found["limit"]["source"]
 
 
 def test_each_step_is_timed_by_itself(ledger):

@@ -9,6 +9,7 @@ import pytest
 from support_cli import run
 from support_plant import LAB, LINE, Floor, raw
 
+from tracelink.report.format.plain import size_of
 from tracelink.store.database import retention
 from tracelink.store.database.backup import copy_ledger
 from tracelink.store.journal import journal
@@ -51,7 +52,8 @@ class TestInAFolder:
         assert made.code == 0, made.err
         assert names(safe) == ["plant-20310304T010000Z.db"]
         size, free = (safe / names(safe)[0]).stat().st_size, shutil.disk_usage(safe).free
-        assert f", {size} bytes (" in made.out
+        assert f"; {size_of(size)}, " in made.out
+        assert " free. Head " in made.out
         assert free > 0
 
     def test_two_in_a_second_do_not_meet(self, place, safe, monkeypatch):

@@ -56,6 +56,18 @@ def test_a_consignee_as_a_whole_binds_closer_than_its_cartons():
     assert line(scopes=(joint,)).most == 30
 
 
+def test_the_least_is_joint_once_nothing_is_on_its_way():
+    # Twelve affected discs are in one of two cartons: neither must hold one, both together hold twelve.
+    joint = replace(scope(containers=SENT), consignees=(CasePlace("Shop 1", 50, 12, 30),))
+    found = line(scopes=(joint,))
+    assert (found.least, found.most, found.is_joint) == (12, 30, True)
+    coming = carton("9", pieces=25, most=20, consignee="Shop 1")
+    waiting = replace(scope(containers=[*SENT, coming]), consignees=(CasePlace("Shop 1", 75, 12, 30),))
+    found = line(scopes=(waiting,))
+    # The twelve may be in the carton that is still here.
+    assert (found.least, found.most, found.is_joint) == (0, 30, False)
+
+
 @pytest.mark.parametrize(
     ("reply", "back", "accounted", "unaccounted", "difference"),
     [
@@ -96,8 +108,8 @@ def test_open_points_name_each_thing_that_is_not_done():
     check = (Check(9, "Shop 2", "not-acted", AT),)
     status = status_of(facts(notices=told, replies=replies, draw=draw, checks=check, loose=3))
     assert open_points(status) == [
-        "Shop 1: of 50 discs sent, +30 are not accounted for.",
-        "Shop 1: says it returned +25 discs against what the dock booked (0).",
+        "Shop 1: of 50 discs sent, 30 are not accounted for.",
+        "Shop 1: says it returned +25 discs against the 0 booked here.",
         "Shop 1: is drawn for an effectiveness check; none is recorded.",
         "Shop 2: the effectiveness check found: not-acted.",
         "3 discs came back without a carton: they are in no consignee's line.",
@@ -119,7 +131,7 @@ def test_nothing_told_and_nothing_decided_is_open_for_everybody():
 
 
 class TestDraw:
-    """The shares are those of 21 CFR 7.42(b)(3): A 100 %, C 10 %, D 2 %, E none (from memory)."""
+    """The shares are those of 21 CFR 7.42(b)(3): A 100 %, C 10 %, D 2 %, E none (not checked against the original text)."""
 
     NAMES = tuple(f"Shop {number}" for number in range(1, 51))
 

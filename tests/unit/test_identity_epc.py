@@ -17,7 +17,7 @@ def test_published_urns(case):
 @pytest.mark.parametrize(
     ("urn", "elements", "prefix_length"),
     [
-        # From memory of the Tag Data Standard, as its module says.
+        # Not checked against the Tag Data Standard, as its module says.
         ("urn:epc:id:sgln:0614141.12345.0", {"414": "0614141123452"}, 7),
         ("urn:epc:id:pgln:0614141.12345", {"417": "0614141123452"}, 7),
         ("urn:epc:id:itip:0614141.812345.01.02.987", {"8006": "806141411234580102", "21": "987"}, 7),

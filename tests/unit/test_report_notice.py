@@ -84,7 +84,7 @@ class TestOwnWords:
 
     def test_nothing_typed_acts_on_whoever_reads_it(self):
         text, _gaps = notice_text(facts(reason="a\x1b[2Jb\u202ec"), {"contact": "x\x07y"})
-        assert "Why: a\\x1b[2Jb\\u202ec" in text
+        assert "Reason: a\\x1b[2Jb\\u202ec" in text
         assert "x\\x07y" in text
 
 
@@ -146,5 +146,5 @@ class TestTemplateOfThePlant:
     ],
 )
 def test_words_that_make_a_risk_look_small_are_found(text, found):
-    """EU 2023/988 Art. 36: voluntary, precautionary, discretionary, rare (from memory)."""
+    """EU 2023/988 Art. 36: voluntary, precautionary, discretionary, rare (not checked against the original text)."""
     assert words_that_play_down(text) == found

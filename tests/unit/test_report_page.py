@@ -10,6 +10,7 @@ from support_genealogy_plant import move, small_plant
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, pallet, real_lot
 
 from tracelink.errors import UnknownCode
+from tracelink.facts.scope_records import HoldLine
 from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.containment.query import Evidence
@@ -227,8 +228,8 @@ def test_strokes_in_many_pieces_are_told_in_short():
     records.movements += [move(200 + n, "L1", 1, "K3", "S9", 410 + 3 * n, 410 + 3 * n) for n in range(20)]
     table = Reader(lot_page(records, "L1", at=NOW)).tables["Where the discs are now"]
     by_code = {row[1]: row for row in table}
-    assert by_code["S9"][3:5] == ["20", "410–467 with 19 holes"]
-    assert by_code["K3"][3:5] == ["70", "70 of 401–500 with 20 holes"]
+    assert by_code["S9"][3:5] == ["20", "410–467, 19 gaps"]
+    assert by_code["K3"][3:5] == ["70", "70 of 401–500, 20 gaps"]
 
 
 def test_an_unknown_lot_is_refused():
@@ -352,7 +353,8 @@ def test_withdrawal_and_safety_recall_are_kept_apart_and_not_chosen():
     assert "this page chooses neither" in text
     assert "by local law" in text
     assert page.count('<span class="tick"></span>') == 3 + 4 + 5
-    assert "checked" not in page
+    # A form field that is chosen already would have this attribute.
+    assert not re.search(r"<input|<[^>]*\bchecked\b", page)
     assert "First bad judgement in these records: sample S0000009 of lot L0000013, entry" in text
     assert "To narrow this scope, a second person signs as well." in text
 
@@ -431,3 +433,24 @@ def test_scanned_text_is_escaped_and_controls_are_shown():
 def test_the_templates_travel_with_the_package():
     names = {one.name for one in files("tracelink.report").joinpath("templates").iterdir()}
     assert {"base.html.j2", "lot.html.j2", "macros.html.j2", "document.html.j2", "style.css.j2"} <= names
+
+
+def test_a_lot_page_begins_with_what_is_on_hold():
+    placed = "2031-03-04T09:00:00+01:00"
+    holds = [
+        HoldLine("H0000023", LOT, "repeating <scratch>", 72, placed, "Cleo", 30, None),
+        HoldLine("H0000024", LOT, "lifted since", 1, placed, "Cleo", 31, 40),
+    ]
+    page = lot_page(real_lot(), LOT, at=NOW, holds=holds)
+    text = Reader(page).text
+    said = "On hold: H0000023, repeating <scratch>, since 2031-03-04 09:00 +01:00. It names 72 items on this page."
+    assert said in text
+    assert text.index(said) < text.index("Counted at the press")
+    assert "H0000024" not in page
+
+
+def test_a_lot_page_says_how_many_holds_it_leaves_out():
+    holds = [HoldLine(f"H{n}", LOT, "r", 1, NOW, "", n, None) for n in range(1, 12)]
+    text = Reader(lot_page(real_lot(), LOT, at=NOW, holds=holds)).text
+    assert text.count("On hold: ") == 8
+    assert "3 more open holds; runout hold lists each." in text

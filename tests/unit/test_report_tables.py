@@ -9,7 +9,7 @@ import pytest
 
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted, grouped, signed
-from tracelink.report.format.plain import can_draw, imprint, percent, visible
+from tracelink.report.format.plain import can_draw, imprint, percent, size_of, visible
 from tracelink.report.format.render import FORMATS, Column, Kind, render
 
 COLUMNS = (
@@ -144,6 +144,22 @@ def test_numbers_for_a_page():
         "2 discs",
         "2 boxes",
     )
+
+
+@pytest.mark.parametrize(
+    ("count", "said"),
+    [
+        (0, "0 bytes"),
+        (999, "999 bytes"),
+        (1000, "1.0 kB"),
+        (9_940, "9.9 kB"),
+        (13_279_232, "13 MB"),
+        (82_163_449_856, "82 GB"),
+        (5 * 10**15, "5000 TB"),
+    ],
+)
+def test_a_size_is_told_in_its_largest_unit(count, said):
+    assert size_of(count) == said
 
 
 @pytest.mark.parametrize(

@@ -223,7 +223,7 @@ def test_shares_of_effectiveness_checks_are_settings_with_their_source(floor):
         ("D", "2 % of the recipients"),
         ("E", "none"),
     ]
-    assert all("from memory" in one.source for one in effects)
+    assert all("not checked against the original text" in one.source for one in effects)
     with floor.ledger._engine.begin() as conn:
         conn.exec_driver_sql("UPDATE setting SET value = 20 WHERE name = 'effect_c_percent'")
     assert document(floor).decision.effects[2].words == "20 % of the recipients"

@@ -8,6 +8,8 @@ import click
 from tracelink.cli.common.opened import opened
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
+from tracelink.ledger.count_words import counted
+from tracelink.report.format.plain import size_of
 from tracelink.store.database.backup import copy_ledger
 from tracelink.store.database.engine import ledger_url, require_writable
 from tracelink.store.database.retention import backup_name, require_room, thin_out
@@ -27,7 +29,7 @@ def backup(ctx: click.Context, target: str, keep: int | None) -> None:
     """Write a verified copy of the ledger while stations run.
 
     The copy is one consistent state, checked entry by entry, and gets its name only when it is whole. FILE must not
-    exist; in a FOLDER the copy is named by ledger and time. Scans that are not sealed yet are in it as well, the keys
+    exist; in a FOLDER the copy is named by ledger and time. Scans not yet closed into an entry are in it as well, the keys
     beside the ledger are not. With --keep an older copy goes only when the new one is verified and begins with the
     same entries: one that does not is kept and told.
 
@@ -72,6 +74,6 @@ def _copied(source: str, target: Path, word: str) -> None:
         head, waiting = copy_ledger(source, target, lambda _seq: bar.update(1))
     size, free = target.stat().st_size, shutil.disk_usage(target.parent).free
     click.echo(
-        f"{word} to {target}: {head.seq} entries, {waiting} scans not sealed yet, {size} bytes ({free} free). "
-        f"Head {head.hash}"
+        f"{word} to {target}: {counted(head.seq, 'entry', 'entries')}, {counted(waiting, 'scan')} not yet closed into an "
+        f"entry; {size_of(size)}, {size_of(free)} free. Head {head.hash}"
     )

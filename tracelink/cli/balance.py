@@ -1,4 +1,4 @@
-"""`runout balance`: do the numbers of a lot or of labels add up; `runout investigate`: what is looked into."""
+"""`runout balance`: do the numbers of a lot or of labels add up; `runout investigate`: investigations of differences."""
 
 import click
 
@@ -67,7 +67,7 @@ def _investigate(place: str, found: Balance, by: str, reason: str) -> None:
 
 @click.group(name="investigate", epilog="Example: runout investigate list")
 def investigate() -> None:
-    """What does not add up and is looked into; opened with `runout balance CODE --investigate`."""
+    """Investigations of what does not add up; opened with `runout balance CODE --investigate`."""
 
 
 @investigate.command(name="list", epilog="Example: runout investigate list --format csv")

@@ -8,6 +8,7 @@ import click
 
 from tracelink.cli.common.opened import opened
 from tracelink.errors import UsageError
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plantfile import read_plant_file
 from tracelink.store.database.engine import plant_file_sentences
@@ -62,7 +63,7 @@ def plan(place: str, plant_file: str) -> None:
     bodies = list(read_plant_file(_parsed(plant_file), new_ledger=False))
     with opened(place).writing() as booking:
         _record(booking, bodies)
-    click.echo(f"{len(bodies)} entries added.")
+    click.echo(f"{counted(len(bodies), 'entry', 'entries')} added.")
 
 
 def _record(booking: Booking, bodies: list[Any]) -> None:

@@ -3,7 +3,7 @@
 A URN has no check digit and puts a dot where the company prefix ends. An element string does not say where that is,
 so whoever writes a URN must know how long the prefix is; whoever reads one need not.
 
-Source: GS1 EPC Tag Data Standard, sections on the pure identity URIs. From memory of the same standard: extension 0
+Source: GS1 EPC Tag Data Standard, sections on the pure identity URIs. Not checked against its text: extension 0
 of a location (sgln) means none; the layout of parties (pgln) and of pieces of a set (itip); which characters are
 written with a percent sign; company prefixes of 6 to 12 digits.
 """

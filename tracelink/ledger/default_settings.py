@@ -23,24 +23,30 @@ DEFAULT_SETTINGS = (
         "driver_check", 0, "1 wants the driver's check before a shipment leaves; a choice of the plant"
     ),
     setup.Setting(
-        "effect_a_percent", 100, "consignees checked at level A; 21 CFR 7.42(b)(3), a model, from memory"
+        "effect_a_percent",
+        100,
+        "consignees checked at level A; 21 CFR 7.42(b)(3), a model, not checked against the original text",
     ),
     setup.Setting(
         "effect_b_percent",
         50,
-        "consignees checked at level B: over 10 and under 100, case by case; 21 CFR 7.42(b)(3), a model, from "
-        "memory; 50 is a choice of this program",
+        "consignees checked at level B: over 10 and under 100, case by case; 21 CFR 7.42(b)(3), a model, not "
+        "checked against the original text; 50 is a choice of this program",
     ),
     setup.Setting(
-        "effect_c_percent", 10, "consignees checked at level C; 21 CFR 7.42(b)(3), a model, from memory"
+        "effect_c_percent",
+        10,
+        "consignees checked at level C; 21 CFR 7.42(b)(3), a model, not checked against the original text",
     ),
     setup.Setting(
-        "effect_d_percent", 2, "consignees checked at level D; 21 CFR 7.42(b)(3), a model, from memory"
+        "effect_d_percent",
+        2,
+        "consignees checked at level D; 21 CFR 7.42(b)(3), a model, not checked against the original text",
     ),
     setup.Setting(
         "drill_minutes",
         240,
-        "4 hours in several food schemes for a trace exercise; common practice, from memory",
+        "4 hours in several food schemes for a trace exercise; common practice, not checked against the original text",
     ),
     setup.Setting("label_limit_permille", 10, "0.5 to 1 % for paper counted by weight is common practice"),
     setup.Setting("serial_limit_permille", 0, "0 for serialised labels is common practice"),
@@ -66,7 +72,7 @@ DEFAULT_SETTINGS = (
     setup.Setting(
         "pin_most_attempts",
         100,
-        "then the PIN is blocked; NIST SP 800-63B 5.2.2 (from memory), 0 switches it off",
+        "then the PIN is blocked; NIST SP 800-63B 5.2.2 (not checked against the original text), 0 switches it off",
     ),
     setup.Setting(
         "label_weighing_permille", 5, "how far a weighed count of labels may be off; common practice"

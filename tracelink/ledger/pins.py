@@ -11,7 +11,7 @@ an entry like any other, so that tables equal a replay.
 
 Were the hash kept outside the journal instead, a rebuild would lose it and nobody could show when a PIN was changed.
 
-Source: RFC 7914 (scrypt), RFC 2104 (HMAC). From memory of NIST SP 800-63B: a secret salt kept apart from the hashes
+Source: RFC 7914 (scrypt), RFC 2104 (HMAC). Not checked against NIST SP 800-63B: a secret salt kept apart from the hashes
 (5.1.1.2), and no more than 100 failed attempts in a row (5.2.2).
 """
 

@@ -26,7 +26,7 @@ LEAST_EDGE_CONTRAST = 15
 """In percent; below it the grade is 0. Source: as above."""
 
 _LETTERS = ((3.5, "A"), (2.5, "B"), (1.5, "C"), (0.5, "D"))
-"""Source: from memory."""
+"""Source: not checked against the original text."""
 
 Decoder = Callable[[Sequence[float]], Decoded | None]
 

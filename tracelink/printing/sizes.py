@@ -41,10 +41,10 @@ EAN_13 = SizeRule("EAN-13", 11, 7, x_min_mm=0.264, x_max_mm=0.660, height_min_mm
 
 GS1_128 = SizeRule("GS1-128", 10, 10, x_min_mm=0.495, x_max_mm=1.016, height_min_mm=31.75)
 """For general distribution. Source: GS1 Sweden, size guide, which gives 31.75 mm as the height to aim for; that it
-is also the least on a logistic label is from memory."""
+is also the least on a logistic label is not checked against the original text."""
 
 GS1_128_LOGISTIC = replace(GS1_128, x_max_mm=0.940)
-"""On cartons and pallets, that is with the identifier 00 or 02. Its widest module is from memory of the table for
+"""On cartons and pallets, that is with the identifier 00 or 02. Its widest module is not checked against the table for
 that use."""
 
 DATA_MATRIX = SizeRule("Data Matrix", 1, 1, is_matrix=True)

@@ -18,15 +18,15 @@ DEPTHS = (
     "retail level, beyond the consignees",
     "consumer or user level",
 )
-"""Source: depth of recall, 21 CFR 7.42(b)(1) (from memory), with the plant itself before it."""
+"""Source: depth of recall, 21 CFR 7.42(b)(1) (not checked against the original text), with the plant itself before it."""
 
 
 _ALL = 100
 """Percent."""
 
 _SOURCE = (
-    "Depths and levels are those of 21 CFR 7.42(b), from memory: a model, not a rule that binds this plant. Read the "
-    "original, and the law that applies where the product was sold."
+    "Depths and levels are those of 21 CFR 7.42(b), not checked against the original text: a model, not a rule that binds "
+    "this plant. Read the original, and the law that applies where the product was sold."
 )
 
 

@@ -15,7 +15,8 @@ from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.loading import LoadedLater, loaded_later
 from tracelink.report.pictures.tree_text import tree_rows
 from tracelink.services.codes import resolve
-from tracelink.store.records.entry_stamps import EntryStamp
+from tracelink.store.records.entry_stamps import EntryStamp, names
+from tracelink.store.records.hold_lines import hold_lines
 from tracelink.store.records.late_entries import late_about
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.holds import holds_by_thing
@@ -107,7 +108,7 @@ def trace(
     behind = trace_back(records, code) if back else None
     ahead = trace_forward(records, code) if forward else None
     trees = [tree for tree in (behind, ahead) if tree is not None]
-    page = None if page_at is None else _page(records, code, page_at)
+    page = None if page_at is None else _page(conn, records, code, page_at)
     codes = list(dict.fromkeys(node.code for tree in trees for node in tree.nodes))
     looked_at, late = late_about(conn, codes)
     return Trace(
@@ -128,12 +129,14 @@ def _judgements(records: SqlRecords, trees: Iterable[Tree]) -> list[JudgementFac
     return [judged for lot in sorted(lots) for judged in records.judgements_of(lot)]
 
 
-def _page(records: SqlRecords, code: str, at: str) -> str:
+def _page(conn: Connection, records: SqlRecords, code: str, at: str) -> str:
     from tracelink.report.format.page import lot_page  # noqa: PLC0415  made only when asked for
 
     if records.lot(code) is None:
         raise UsageError(f"a page is made of lots: {code} is none")
-    return lot_page(records, code, at=at)
+    trees = (trace_back(records, code), trace_forward(records, code))
+    things = list(dict.fromkeys(node.code for tree in trees for node in tree.nodes))
+    return lot_page(records, code, at=at, holds=hold_lines(conn, things, names(conn)))
 
 
 def _tree(tree: Tree) -> dict[str, Any]:

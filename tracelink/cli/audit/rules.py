@@ -12,7 +12,7 @@ from tracelink.store.journal import journal
 from tracelink.store.ledger import local_now, read_ledger
 
 
-@click.command(epilog="Example: runout audit rules --part B4 --html rules.html")
+@click.command(epilog="Example: runout audit rules --part electronic-records --html rules.html")
 @click.option("--part", type=click.Choice(list(PARTS)), help="Only this part.")
 @click.option("--binding", is_flag=True, help="Only clauses that bind by certificate or contract.")
 @format_option
@@ -21,8 +21,8 @@ from tracelink.store.ledger import local_now, read_ledger
 def rules(place: str, part: str | None, binding: bool, fmt: str, html: str | None) -> None:
     """Show what the ledger keeps for each clause of common record-keeping rules, and what it does not.
 
-    Each clause says whether it binds such a plant or is a model from a stricter trade, and whether it was read while
-    this was written or is from memory and must be read in the original. Entries are those of this ledger.
+    Each clause says whether it binds such a plant or is a model from a stricter trade, and whether it was
+    checked against the original text. Entries are those of this ledger.
     """
     page = report_file(html, ".html")
     chosen = [

@@ -82,9 +82,9 @@ def level(
 ) -> None:
     """Decide how many consignees are asked whether the notice came and was acted on, and draw them.
 
-    The levels are those of 21 CFR 7.42(b)(3), a model for a plant that presses records, from memory: A all, B a
-    share case by case, C 10 %, D 2 %, E none. The shares are settings of the plant. The draw can be repeated by
-    anybody: names are put in the order of their hash behind the journal head at that moment.
+    The levels are those of 21 CFR 7.42(b)(3), a model for a plant that presses records, not checked against the
+    original text: A all, B a share case by case, C 10 %, D 2 %, E none. The shares are settings of the plant. The
+    draw can be repeated by anybody: names are put in the order of their hash behind the journal head at that moment.
     """
     with Author(place, by, at, seen).writing() as hand:
         percent, source = _share(hand, level, share)
@@ -101,7 +101,7 @@ def _share(hand: case_acts.CaseAuthor, level: str, share: int | None) -> tuple[i
             )
         return share, "given by the person who decided, for level B"
     if level == "E":
-        return 0, "none at level E; 21 CFR 7.42(b)(3), a model, from memory"
+        return 0, "none at level E; 21 CFR 7.42(b)(3), a model, not checked against the original text"
     found = setting_with_source(hand.booking.connection, f"effect_{level.lower()}_percent")
     return found.value, found.source
 

@@ -14,7 +14,7 @@ _COMMANDS = {
     "reply": ("act:reply", "Record what a consignee answered."),
     "level": ("act:level", "Decide how many consignees are checked, and draw them."),
     "check": ("act:check", "Record an effectiveness check."),
-    "estimate": ("act:estimate", "Say by when the case may be done."),
+    "estimate": ("act:estimate", "Record the expected completion date."),
     "status": ("status:status", "How far a case is, consignee by consignee."),
     "rules": ("status:rules", "The rules that a case follows: binding, or models."),
     "close": ("act:close", "Close a case by two people."),

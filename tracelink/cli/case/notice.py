@@ -204,7 +204,7 @@ def _warned(letters: list[_Letter], *, safety: bool) -> bool:
             warned = True
             say(
                 f"Notice to {letter.consignee}, line {line}: {word!r} plays the risk down; EU 2023/988 Art. 36 bars "
-                "such words (from memory: read the original).",
+                "such words (not checked against the original text).",
                 err=True,
             )
     return warned

@@ -60,9 +60,9 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
 @click.command(epilog="Example: runout case rules --format csv")
 @format_option
 def rules(fmt: str) -> None:
-    """List the rules behind a case and a drill: which bind such a plant, which are models, which are from memory.
+    """List the rules behind a case and a drill: which bind such a plant, which are models, which were checked.
 
-    What is marked as from memory must be read in the original before anybody relies on it. The program gives no
+    What was not checked against the original text must be read there before anybody relies on it. The program gives no
     legal advice; an authorised person decides, under the law that applies where the product was sold.
     """
     click.echo(rules_text() if fmt == "table" else render(rule_rows(), RULE_COLUMNS, fmt), nl=False)

@@ -1,6 +1,6 @@
 """How far a containment case is: consignee by consignee, and what is still open.
 
-The list is that of a status report in 21 CFR 7.53(b) (from memory; read the original): consignees notified with
+The list is that of a status report in 21 CFR 7.53(b) (not checked against the original text): consignees notified with
 date and method, those that answered with what they had on hand, those that did not, what came back or was
 destroyed, what is accounted for, effectiveness checks and the estimated end. That rule is for foods, drugs and
 devices; for a plant that presses records it is a model. Nothing here says that a case is at an end: two people do.
@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.ledger.kinds.case import ScopeSummary
+from tracelink.ledger.kinds.case import CaseContainer, CasePlace, ScopeSummary
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +106,8 @@ class ConsigneeLine:
     least: int
     """Affected ones among them at least, by the newest scope that names the consignee."""
     most: int
+    is_joint: bool
+    """Whether `least` is that of all its containers together, and not the sum of each by itself."""
     notice: Notice | None
     """The first notice."""
     reply: Reply | None
@@ -179,12 +181,13 @@ def status_of(facts: CaseRecord) -> CaseStatus:
 
 def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
     back = next((one for one in facts.back if one.consignee == name), Back(name, 0, 0))
-    least, most = _bounds(name, facts.scopes)
+    bounds = _bounds(name, facts.scopes)
     return ConsigneeLine(
         consignee=name,
         sent=_sent(name, facts.scopes),
-        least=least,
-        most=most,
+        least=bounds.least,
+        most=bounds.most,
+        is_joint=bounds.is_joint,
         notice=next((one for one in facts.notices if one.consignee == name), None),
         reply=next((one for one in reversed(facts.replies) if one.consignee == name), None),
         returned=back.returned,
@@ -203,14 +206,35 @@ def _sent(name: str, scopes: Iterable[ScopeSummary]) -> int:
     return sum(held.values())
 
 
-def _bounds(name: str, scopes: Sequence[ScopeSummary]) -> tuple[int, int]:
+@dataclass(frozen=True, slots=True)
+class _Bounds:
+    least: int
+    most: int
+    is_joint: bool
+
+
+def _bounds(name: str, scopes: Sequence[ScopeSummary]) -> _Bounds:
     for scope in reversed(scopes):
-        found = [held for held in scope.containers if held.shipped and held.consignee == name]
+        meant = [held for held in scope.containers if held.consignee == name]
+        found = [held for held in meant if held.shipped]
         if found:
-            # Taken together they can hold no more than the consignee as a whole, which may have more on the way.
-            joint = [line.most for line in scope.consignees if line.place == name]
-            return sum(held.least for held in found), min([sum(held.most for held in found), *joint])
-    return 0, 0
+            return _of_shipped(found, _joint(name, scope), all_shipped=len(found) == len(meant))
+    return _Bounds(0, 0, is_joint=True)
+
+
+def _joint(name: str, scope: ScopeSummary) -> CasePlace | None:
+    return next((line for line in scope.consignees if line.place == name), None)
+
+
+def _of_shipped(found: Sequence[CaseContainer], joint: CasePlace | None, *, all_shipped: bool) -> _Bounds:
+    least, most = sum(held.least for held in found), sum(held.most for held in found)
+    if joint is None:
+        return _Bounds(least, most, is_joint=False)
+    if all_shipped:
+        return _Bounds(max(least, joint.least), min(most, joint.most), is_joint=True)
+    # What it has can be no more than it has together with what is on its way. At least is another matter: the joint
+    # least may be of what is still on its way.
+    return _Bounds(least, min(most, joint.most), is_joint=False)
 
 
 def open_points(status: CaseStatus) -> list[str]:
@@ -223,7 +247,7 @@ def open_points(status: CaseStatus) -> list[str]:
         if line.reply is None:
             found.append(f"{who}: no reply is recorded.")
         if line.unaccounted > 0:
-            found.append(f"{who}: of {line.sent} discs sent, {line.unaccounted:+d} are not accounted for.")
+            found.append(f"{who}: of {line.sent} discs sent, {line.unaccounted} are not accounted for.")
         if line.unaccounted < 0:
             found.append(
                 f"{who}: {-line.unaccounted} more discs are accounted for than the {line.sent} that were sent: "
@@ -231,8 +255,8 @@ def open_points(status: CaseStatus) -> list[str]:
             )
         if line.returned_difference:
             found.append(
-                f"{who}: says it returned {line.returned_difference:+d} discs against what the dock booked "
-                f"({line.returned})."
+                f"{who}: says it returned {line.returned_difference:+d} discs against the {line.returned} "
+                f"booked here."
             )
         if line.check is not None and line.check.result != "ok":
             found.append(f"{who}: the effectiveness check found: {line.check.result}.")

@@ -97,6 +97,10 @@ class _Claim:
     least: int
     most: int
 
+    def __str__(self) -> str:
+        """Say it in a sentence."""
+        return f"{self.least} to {self.most} of {self.pieces} discs"
+
 
 _Key = tuple[str, str, str | None]
 
@@ -163,7 +167,7 @@ class _Checker:
         )
         if claim != known:
             return BoundCheck(
-                "place", TOTAL, CheckVerdict.FAILS, f"the tiers give {known}, the scope says {claim}"
+                "place", TOTAL, CheckVerdict.FAILS, f"the tiers give {known}; the scope says {claim}"
             )
         return BoundCheck("place", TOTAL, CheckVerdict.CONFIRMED, "")
 

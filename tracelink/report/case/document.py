@@ -9,11 +9,11 @@ from tracelink.report.case.rows import MARKS
 from tracelink.report.case.status import (
     COUNTED_COLUMNS,
     STOPPED_COLUMNS,
-    TOLD_COLUMNS,
     InPlantNow,
     effect_sentence,
     status_rows,
     stopped_rows,
+    told_columns,
     total_row,
 )
 from tracelink.report.format.document import (
@@ -31,7 +31,7 @@ from tracelink.report.format.table import table
 
 _MODEL = (
     "The list is that of 21 CFR 7.53(b), a rule for foods, drugs and devices: a model for a plant that presses "
-    "records, and from memory; read the original. This page decides nothing."
+    "records, not checked against the original text. This page decides nothing."
 )
 
 
@@ -106,7 +106,7 @@ def _consignees(status: CaseStatus) -> tuple[Block, ...]:
         return (TextBlock("Nothing that may be affected has left the plant, by the scopes of the case."),)
     total = total_row(status.lines)
     return (
-        table("", "Told and answered", TOLD_COLUMNS, rows),
+        table("", "Told and answered", told_columns(status.lines), rows),
         table("", "Quantities in discs", COUNTED_COLUMNS, rows, foot=[total]),
     )
 

@@ -1,13 +1,13 @@
 """What a notice should say, item by item, and where each comes from: the records, or a person.
 
 A plant edits the wording in a template of its own; which items there are is the published rules' (own words, with
-whether they were read). An item that nobody gave is a named gap in the text: it is never invented.
+whether they were checked). An item that nobody gave is a named gap in the text: it is never invented.
 """
 
 import re
 from dataclasses import dataclass
 
-_MEMORY = "from memory: read the original"
+_UNCHECKED = "not checked against the original text"
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,29 +20,31 @@ class Item:
 
 
 COMMERCIAL = (
-    Item("instruction", "what to do with the goods", "21 CFR 7.49(c), a model; read in part"),
+    Item("instruction", "what to do with the goods", "21 CFR 7.49(c), a model; checked in part"),
     Item("remedy", "what the consignee gets for them", "common practice"),
-    Item("contact", "whom to answer, and how", "21 CFR 7.49(c), a model; read in part"),
+    Item("contact", "whom to answer, and how", "21 CFR 7.49(c), a model; checked in part"),
 )
 """For a commercial withdrawal."""
 
 SAFETY = (
-    Item("hazard", "the hazard", f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_MEMORY}"),
+    Item("hazard", "the hazard", f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_UNCHECKED}"),
     Item(
         "action",
         "what consumers and sellers must do now",
-        f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_MEMORY}",
+        f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_UNCHECKED}",
     ),
     Item(
-        "remedy", "repair, replacement or refund", f"EU 2023/988 Art. 36(2) and 37; 16 CFR 1115.27, {_MEMORY}"
+        "remedy",
+        "repair, replacement or refund",
+        f"EU 2023/988 Art. 36(2) and 37; 16 CFR 1115.27, {_UNCHECKED}",
     ),
-    Item("contact", "whom to ask, free of charge", f"EU 2023/988 Art. 36(2), {_MEMORY}"),
+    Item("contact", "whom to ask, free of charge", f"EU 2023/988 Art. 36(2), {_UNCHECKED}"),
     Item("picture", "where a picture of the product is", "EU 2023/988 Art. 36(2)"),
     Item("brand", "the brand", "EU 2023/988 Art. 36(2)"),
-    Item("sold_by", "where and by whom it was sold", f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_MEMORY}"),
-    Item("sold_dates", "when it was sold", f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_MEMORY}"),
-    Item("price", "the price", f"16 CFR 1115.27, {_MEMORY}"),
-    Item("incidents", "incidents and injuries known", f"16 CFR 1115.27, {_MEMORY}"),
+    Item("sold_by", "where and by whom it was sold", f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_UNCHECKED}"),
+    Item("sold_dates", "when it was sold", f"EU 2023/988 Art. 36(2); 16 CFR 1115.27, {_UNCHECKED}"),
+    Item("price", "the price", f"16 CFR 1115.27, {_UNCHECKED}"),
+    Item("incidents", "incidents and injuries known", f"16 CFR 1115.27, {_UNCHECKED}"),
 )
 """For a case that a person marked as a safety matter; 16 CFR 1115.27 and EU 2023/988 bind who sells in the US or EU."""
 
@@ -58,7 +60,7 @@ def words_that_play_down(text: str) -> list[tuple[int, str]]:
     """Find words that make a risk look small, with the line each stands in, from 1.
 
     Source:
-        EU 2023/988 Art. 36 bars words such as voluntary, precautionary, discretionary, rare (from memory).
+        EU 2023/988 Art. 36 bars words such as voluntary, precautionary, discretionary, rare (not checked against the original text).
     """
     return [
         (number, match[0])

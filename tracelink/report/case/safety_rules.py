@@ -1,7 +1,7 @@
 """The rules behind containment cases and drills: what they ask, whom they bind, and whether they were read.
 
-Facts are in own words. "read" means that the text or a faithful excerpt was read when this was written; "from
-memory" that it was not and must be read in the original; "practice" that no source stands behind it.
+Facts are in own words. "checked" means that the text or a faithful excerpt was read when this was written; "not
+checked against the original text" that it was not; "practice" that no source stands behind it.
 """
 
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ RULE_COLUMNS = (
 _MODEL = "model"
 _BINDS_US = "binds, sold in the US"
 _BINDS_EU = "binds, sold in the EU"
-_MEMORY = "from memory: read the original"
+_UNCHECKED = "not checked against the original text"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ RULES = (
         "21 CFR 7.42(b)(3)",
         "effectiveness checks: share of the consignees asked: A all, B over 10 and under 100 %, C 10 %, D 2 %, E none",
         _MODEL,
-        _MEMORY,
+        _UNCHECKED,
         "runout case level, check",
     ),
     SafetyRule(
@@ -49,7 +49,7 @@ RULES = (
         "direct accounts are told that product is under recall, to stop distributing and using it, to pass it on to "
         "their customers where needed, and what to do with it",
         _MODEL,
-        "read in a public copy of the section",
+        "checked in a public copy of the section",
         "runout case notice",
     ),
     SafetyRule(
@@ -57,7 +57,7 @@ RULES = (
         "a notice is brief, identifies product and lots, codes or serials, gives reason and hazard, instructions and "
         "an easy way to answer",
         _MODEL,
-        f"read in part; the rest {_MEMORY}",
+        f"checked in part; the rest {_UNCHECKED}",
         "runout case notice",
     ),
     SafetyRule(
@@ -65,22 +65,24 @@ RULES = (
         "status report: notified with date and method, answered with quantity on hand, not answered, returned and "
         "accounted for, effectiveness checks, estimated completion",
         _MODEL,
-        f"{_MEMORY}; the same list but for those not answering was read in 21 CFR 107.240(b)",
+        f"{_UNCHECKED}; the same list but for those not answering was checked in 21 CFR 107.240(b)",
         "runout case status",
     ),
-    SafetyRule("21 CFR 7.53(a)", "a status report every 2 to 4 weeks", _MODEL, _MEMORY, "runout case status"),
+    SafetyRule(
+        "21 CFR 7.53(a)", "a status report every 2 to 4 weeks", _MODEL, _UNCHECKED, "runout case status"
+    ),
     SafetyRule(
         "21 CFR 7.55",
         "ends when all reasonable effort was made and the removal matches the hazard",
         _MODEL,
-        _MEMORY,
+        _UNCHECKED,
         "runout case close",
     ),
     SafetyRule(
         "15 U.S.C. 2064(b)",
         "maker, importer, distributor and retailer report a defect that could be a substantial hazard",
         _BINDS_US,
-        "read in a public copy of 16 CFR 1115.1",
+        "checked in a public copy of 16 CFR 1115.1",
         "not decided here",
     ),
     SafetyRule(
@@ -88,7 +90,7 @@ RULES = (
         "the clock begins with the first information, quality-control data too; report within 24 hours of "
         "reportable information",
         _BINDS_US,
-        f"(a) to (d) read in a public copy; the 24 hours {_MEMORY}",
+        f"(a) to (d) checked in a public copy; the 24 hours {_UNCHECKED}",
         "runout case show: when it was opened",
     ),
     SafetyRule(
@@ -96,14 +98,14 @@ RULES = (
         "content of a mandatory notice: the word recall, date, description, action, number of units, hazard, firm and "
         "maker, retailers, dates made and sold, price, incidents, remedy",
         _BINDS_US,
-        f"title read; the items {_MEMORY}",
+        f"title checked; the items {_UNCHECKED}",
         "runout case notice, of a case marked as safety",
     ),
     SafetyRule(
         "EU 2023/988 Art. 35",
         "all consumers that can be found are told directly, the others by a clear public notice",
         _BINDS_EU,
-        "read in a recital of Implementing Regulation 2024/1435",
+        "checked in a recital of Implementing Regulation 2024/1435",
         "not done here: consignees are told",
     ),
     SafetyRule(
@@ -111,21 +113,21 @@ RULES = (
         "notice: headline, picture, name, brand, batch or serial and where to find it, when and where and by whom sold, "
         "hazard, action, remedy, contact",
         _BINDS_EU,
-        f"read in a translation; the last items {_MEMORY}",
+        f"checked in a translation; the last items {_UNCHECKED}",
         "runout case notice, of a case marked as safety",
     ),
     SafetyRule(
         "EU 2023/988 Art. 36, wording",
         "nothing that plays the risk down, such as voluntary, precautionary, discretionary, rare",
         _BINDS_EU,
-        _MEMORY,
+        _UNCHECKED,
         "runout case notice warns of such words",
     ),
     SafetyRule(
         "EU 2023/988 Art. 37",
         "the consumer chooses between at least two of repair, replacement, refund",
         _BINDS_EU,
-        _MEMORY,
+        _UNCHECKED,
         "runout case notice: the remedy is a person's to say",
     ),
     SafetyRule(
@@ -133,7 +135,7 @@ RULES = (
         "back trace, forward trace and balance on a lot that is partly shipped; 4 hours in several food schemes, "
         "yearly",
         _MODEL,
-        "practice; the hours from memory",
+        "practice; the hours not checked against an original text",
         "runout drill",
     ),
 )

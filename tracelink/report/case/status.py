@@ -1,7 +1,7 @@
 """How far a containment case is, for the terminal and for programs; and which rules that list follows."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tracelink.genealogy.case.case_facts import CaseFacts
@@ -13,20 +13,20 @@ from tracelink.report.format.table import Cell, Column, Kind
 
 STATUS_COLUMNS = (
     Column("consignee", "consignee"),
-    Column("sent", "discs sent", Kind.COUNT),
+    Column("sent", "discs in cartons that may hold one", Kind.COUNT),
     Column("least", "affected at least", Kind.COUNT),
     Column("most", "at most", Kind.COUNT),
     Column("notified", "notified", Kind.TIME),
     Column("method", "by"),
     Column("replied", "answered", Kind.TIME),
-    Column("on_hand", "on hand then", Kind.COUNT),
-    Column("returned_said", "says returned", Kind.COUNT),
-    Column("returned", "dock booked", Kind.COUNT),
+    Column("on_hand", "on hand when told", Kind.COUNT),
+    Column("returned_said", "returned (they say)", Kind.COUNT),
+    Column("returned", "returned (booked here)", Kind.COUNT),
     Column("returned_difference", "difference", Kind.DIFFERENCE),
-    Column("destroyed_said", "says destroyed", Kind.COUNT),
-    Column("destroyed", "destroyed here", Kind.COUNT),
+    Column("destroyed_said", "destroyed (they say)", Kind.COUNT),
+    Column("destroyed", "destroyed (booked here)", Kind.COUNT),
     Column("accounted", "accounted for", Kind.COUNT),
-    Column("unaccounted", "not", Kind.DIFFERENCE),
+    Column("unaccounted", "not accounted for", Kind.DIFFERENCE),
     Column("check", "effect check"),
 )
 STOPPED_COLUMNS = [
@@ -182,7 +182,7 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         f"Open points: {len(open_points(status))}",
         *(f"  - {point}" for point in open_points(status)),
         "",
-        "The list is that of 21 CFR 7.53(b), a model for such a plant, from memory; see runout case rules.",
+        "The list is that of 21 CFR 7.53(b), a model for such a plant, not checked against the original text; see runout case rules.",
     ]
     return "\n".join(parts) + "\n"
 
@@ -205,7 +205,7 @@ def _consignees(lines: Sequence[ConsigneeLine]) -> list[str]:
     total = [total_row(lines)] if rows else []
     return [
         "Told and answered",
-        render(rows, TOLD_COLUMNS, "table").rstrip("\n"),
+        render(rows, told_columns(lines), "table").rstrip("\n"),
         "",
         "Quantities in discs",
         render([*rows, *total], COUNTED_COLUMNS, "table").rstrip("\n"),
@@ -225,10 +225,19 @@ _COUNTED = {
     "accounted",
     "unaccounted",
 }
-TOLD_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _TOLD)
-"""Who was told and what they did."""
 COUNTED_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _COUNTED)
 """What they have and what came back."""
+
+
+def told_columns(lines: Iterable[ConsigneeLine]) -> tuple[Column, ...]:
+    """Return the columns on who was told and what they did; the heading says how the least is meant."""
+    alone = "affected at least, each carton by itself"
+    is_joint = all(line.is_joint for line in lines)
+    return tuple(
+        column if is_joint or column.key != "least" else replace(column, title=alone)
+        for column in STATUS_COLUMNS
+        if column.key in _TOLD
+    )
 
 
 def total_row(lines: Iterable[ConsigneeLine]) -> dict[str, Cell]:

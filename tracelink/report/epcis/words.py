@@ -216,7 +216,7 @@ UNITS: Final[Mapping[str, frozenset[str]]] = {
 }
 """Units that can be of a measurement, for those a plant like this one measures; other measurements are not judged.
 
-Source: UN/CEFACT Recommendation 20 codes, from memory but for KGM GRM MTR MMT CEL BAR SEC, which the published
+Source: UN/CEFACT Recommendation 20 codes, not checked against the original text but for KGM GRM MTR MMT CEL BAR SEC, which the published
 examples use.
 """
 

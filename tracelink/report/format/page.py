@@ -6,13 +6,14 @@ characters act. Only the pictures drawn here, which escape their own text, are t
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from tracelink.facts.scope_records import HoldLine
 from tracelink.genealogy.model.records import Records
 from tracelink.ledger.count_words import grouped, signed
 from tracelink.report.format.document import (
@@ -33,13 +34,14 @@ from tracelink.report.pages.lot_view import lot_view
 _PLAIN = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 .,:+-")
 
 
-def lot_page(records: Records, lot: str, *, at: str) -> str:
+def lot_page(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine] = ()) -> str:
     """The genealogy of one lot: what it was pressed with, how it was judged, where its discs went and are.
 
     Args:
         records: the records.
         lot: the lot's code.
         at: when the page is made, RFC 3339 with offset.
+        holds: the holds on anything that the page shows.
 
     Returns:
         A whole HTML document.
@@ -47,7 +49,7 @@ def lot_page(records: Records, lot: str, *, at: str) -> str:
     Raises:
         UnknownCode: no record describes a lot of that code.
     """
-    return _page("lot.html.j2", records.head(), at, lot_view(records, lot, at=at))
+    return _page("lot.html.j2", records.head(), at, lot_view(records, lot, at=at, holds=holds))
 
 
 def document_page(document: Document) -> str:

@@ -66,6 +66,16 @@ def _shown(character: str) -> str:
     return f"\\u{number:04x}" if number < 0x10000 else f"\\U{number:08x}"
 
 
+def size_of(count: int) -> str:
+    """A number of bytes for a reader: `850 kB`, `13 MB`, `82 GB`; a kilobyte has 1000 bytes."""
+    size, unit = float(count), "bytes"
+    for larger in ("kB", "MB", "GB", "TB"):
+        if size < 1000:
+            break
+        size, unit = size / 1000, larger
+    return f"{size:.1f} {unit}" if unit != "bytes" and size < 10 else f"{round(size)} {unit}"
+
+
 def percent(chance: float | None) -> str:
     """A chance for a reader; never rounded to nothing or to certainty.
 

@@ -14,7 +14,7 @@ COLUMNS = [
     Column("line", "line"),
     Column("term", "term", Kind.TEXT),
     Column("came", "came in", Kind.COUNT),
-    Column("went", "went or there", Kind.COUNT),
+    Column("went", "out or on hand", Kind.COUNT),
     Column("difference", "difference", Kind.DIFFERENCE),
     Column("basis", "by"),
     Column("entries", "entries to look at"),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from tracelink.errors import UnknownCode
+from tracelink.facts.scope_records import HoldLine
 from tracelink.genealogy.containment.closure import closure_of
 from tracelink.genealogy.containment.gaps import gaps_of
 from tracelink.genealogy.containment.holdings import Whereabouts
@@ -16,8 +17,9 @@ from tracelink.genealogy.model.facts import COUNTER, SCRAP, JudgementFact, LotFa
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
-from tracelink.ledger.count_words import signed
+from tracelink.ledger.count_words import counted, signed
 from tracelink.report.format.table import Cell, Kind, Table, keyed, number_of, spans, table
+from tracelink.report.format.times import moment
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 
 _SEGMENTS = keyed(
@@ -63,7 +65,7 @@ _PLACES = keyed(
         ("status", Kind.TEXT),
         ("discs", Kind.COUNT),
         ("strokes", Kind.TEXT),
-        ("stands in", Kind.TEXT),
+        ("on pallet, shipment", Kind.TEXT),
         ("consignee", Kind.TEXT),
         ("left the plant", Kind.CODE),
     )
@@ -80,13 +82,14 @@ _MOVES = keyed(
 )
 
 
-def lot_view(records: Records, lot: str, *, at: str) -> dict[str, Any]:
+def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) -> dict[str, Any]:
     """Gather the page of a lot.
 
     Args:
         records: the records.
         lot: the lot's code.
         at: when the page is made, RFC 3339 with offset.
+        holds: the holds on anything that the page shows.
 
     Returns:
         The names that templates/lot.html.j2 uses.
@@ -117,6 +120,7 @@ def lot_view(records: Records, lot: str, *, at: str) -> dict[str, Any]:
     }
     return {
         "lot": fact,
+        "on_hold": _on_hold(holds),
         "segments": _segments(fact, segments),
         "tools": _tools(records, segments),
         "samples": _samples(segments, judgements),
@@ -126,6 +130,18 @@ def lot_view(records: Records, lot: str, *, at: str) -> dict[str, Any]:
         "conflicts": history.conflicts,
         **pictures,
     }
+
+
+def _on_hold(holds: Sequence[HoldLine]) -> list[str]:
+    """One sentence per open hold, and how many more there are."""
+    still = [one for one in holds if one.lifted_entry is None]
+    said = [
+        f"On hold: {one.code}, {one.reason}, since {moment(one.placed_at)}. It names {counted(one.things, 'item')} on this page."
+        for one in still[:_MOST_HOLDS]
+    ]
+    if len(still) > _MOST_HOLDS:
+        said.append(f"{len(still) - _MOST_HOLDS} more open holds; runout hold lists each.")
+    return said
 
 
 def _segments(lot: LotFact, segments: Sequence[SegmentFact]) -> Table:
@@ -243,6 +259,7 @@ def _places(records: Records, whereabouts: Whereabouts, history: History) -> Tab
 
 
 _MOST_SPANS = 4
+_MOST_HOLDS = 8
 
 _ORDER = {"spindle": 1, "sample": 2, "carton": 3, SCRAP: 8, "unaccounted": 9}
 """The order of places on the page: that of the floor, what is missing at the end."""
@@ -252,7 +269,7 @@ def _which(strokes: StrokeSet, count: int) -> str:
     shown = spans(strokes)
     if len(strokes.spans) > _MOST_SPANS:
         # One cell with fifty spans would squeeze every other column; the movements below have them.
-        shown = f"{strokes.first}–{strokes.last} with {len(strokes.spans) - 1} holes"
+        shown = f"{strokes.first}–{strokes.last}, {len(strokes.spans) - 1} gaps"
     return shown if len(strokes) == count else f"{count} of {shown}"
 
 

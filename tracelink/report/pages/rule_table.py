@@ -2,7 +2,7 @@
 
 A plant that presses records is bound by few of them. The page says which; the others are models of good practice from
 trades with stricter rules, and must not be taken for duties. Where the clause itself was not read while this was
-written, the row says that it is from memory: read the original before anybody relies on it.
+written, the row says that it is not checked against the original text.
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ class Force(Enum):
 class SourceRead(Enum):
     """Whether the clause was read while the table was written."""
 
-    SEEN = "seen"
-    PART = "seen in part, rest from memory"
-    MEMORY = "from memory: read the original"
+    CHECKED = "checked"
+    PART = "checked in part, the rest not checked against the original text"
+    NOT_CHECKED = "not checked against the original text"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class RecordRule:
     """One clause."""
 
     part: str
-    """B1 to B5, the parts of the page."""
+    """One of `PARTS`."""
     clause: str
     """Where it stands."""
     asks: str
@@ -51,106 +51,106 @@ class RecordRule:
 
 
 PARTS = {
-    "B1": "Quality systems",
-    "B2": "Recalls: United States, 21 CFR part 7 and part 117",
-    "B3": "Labels and packing: United States, 21 CFR part 211 (medicines)",
-    "B4": "Electronic records and audit trail",
-    "B5": "Tracing of food: United States, 21 CFR part 1",
+    "quality": "Quality systems",
+    "recalls": "Recalls: United States, 21 CFR part 7 and part 117",
+    "labels": "Labels and packing: United States, 21 CFR part 211 (medicines)",
+    "electronic-records": "Electronic records and audit trail",
+    "food-tracing": "Tracing of food: United States, 21 CFR part 1",
 }
-"""Part -> its heading."""
+"""Part, as it is given to `--part` -> its heading."""
 
 _C, _M = Force.CONTRACT, Force.MODEL
-_SEEN, _PART, _MEMORY = SourceRead.SEEN, SourceRead.PART, SourceRead.MEMORY
+_CHECKED, _PART, _UNCHECKED = SourceRead.CHECKED, SourceRead.PART, SourceRead.NOT_CHECKED
 
 RULES = (
-    RecordRule("B1", "ISO 9001:2015, 8.5.2", "Outputs can be told apart, their inspection status is known all the way, and where tracing is asked for each has a controlled name with records.", _C, _SEEN,
+    RecordRule("quality", "ISO 9001:2015, 8.5.2", "Outputs can be told apart, their inspection status is known all the way, and where tracing is asked for each has a controlled name with records.", _C, _CHECKED,
          "Every tool, lot, stack, sample, carton and pallet has a code with a check character; a lot's decision and every hold are entries, and stations refuse what is on hold or not released.",
          ("master-registered", "tool-grown", "lot-planned", "stack-taken", "carton-opened", "lot-decided", "hold-placed"), ("trace", "hold", "board"),
          "Marks on things that the program did not print."),
-    RecordRule("B1", "ISO 9001:2015, 8.6", "Release follows the planned checks; the record names who released.", _C, _MEMORY,
+    RecordRule("quality", "ISO 9001:2015, 8.6", "Release follows the planned checks; the record names who released.", _C, _UNCHECKED,
          "A lot is released by a named person of quality with a reason; over a bad sample or an earlier rejection only by two; an unreleased lot cannot be accepted or shipped.",
          ("lot-decided", "sample-judged", "pallet-accepted"), ("trace", "findings"),
          "The plan of checks itself: how many samples a lot needs is the plant's own procedure."),
-    RecordRule("B1", "ISO 9001:2015, 8.7.1", "What does not conform is kept apart, corrected, taken back or accepted under a concession, also after delivery; what was corrected is checked again.", _C, _MEMORY,
+    RecordRule("quality", "ISO 9001:2015, 8.7.1", "What does not conform is kept apart, corrected, taken back or accepted under a concession, also after delivery; what was corrected is checked again.", _C, _UNCHECKED,
          "Holds name the thing, the cause and the reason; units held back are rechecked piece by piece; returns go to quarantine first.",
          ("hold-placed", "hold-back-opened", "units-rechecked", "carton-returned", "discs-destroyed"), ("hold", "contain", "findings"),
          "The customer's agreement to a concession."),
-    RecordRule("B1", "ISO 9001:2015, 8.7.2", "The record tells what was wrong, what was done, any concession, and who decided.", _C, _MEMORY,
+    RecordRule("quality", "ISO 9001:2015, 8.7.2", "The record tells what was wrong, what was done, any concession, and who decided.", _C, _UNCHECKED,
          "Every hold, lift, release over a bad sample and destruction has a person, a second one where two are needed, a time and a reason.",
          ("hold-placed", "hold-lifted", "lot-decided", "discs-destroyed"), ("hold", "audit verify"),
          "Papers outside the ledger that a reason refers to."),
-    RecordRule("B1", "ISO 13485:2016, 7.5.8 and 7.5.9", "Written procedures say how far tracing reaches and which records are kept.", _M, _MEMORY,
+    RecordRule("quality", "ISO 13485:2016, 7.5.8 and 7.5.9", "Written procedures say how far tracing reaches and which records are kept.", _M, _UNCHECKED,
          "What is traced is fixed by the kinds of entries, each with its fields.", ("plant-named",), ("audit rules",),
          "The plant's written procedure."),
-    RecordRule("B1", "IATF 16949:2016, 8.5.2.1", "Tracing gives clear start and stop points for suspect product, also at customers; suspect product is kept apart; answers come in time.", _M, _PART,
+    RecordRule("quality", "IATF 16949:2016, 8.5.2.1", "Tracing gives clear start and stop points for suspect product, also at customers; suspect product is kept apart; answers come in time.", _M, _PART,
          "A scope tells for each lot from which stroke to which it is proven, possible or cleared, why, and the least and most in every container and at every consignee.",
          ("sample-judged", "stack-taken", "shipment-departed", "hold-placed"), ("contain", "cause"),
          "A plan of tracing by risk, and an agreed time to answer."),
-    RecordRule("B2", "21 CFR 7.40", "A recall is begun by the maker or at an agency's request.", _M, _SEEN,
+    RecordRule("recalls", "21 CFR 7.40", "A recall is begun by the maker or at an agency's request.", _M, _CHECKED,
          "A case is opened by a named person, with its question and its scope.", ("case-opened", "case-scoped"), ("case open", "case show"), "The decision to recall, which is a person's."),
-    RecordRule("B2", "21 CFR 7.41", "The hazard is evaluated and classed.", _M, _MEMORY,
+    RecordRule("recalls", "21 CFR 7.41", "The hazard is evaluated and classed.", _M, _UNCHECKED,
          "Whether a person opened the case as a safety matter or as a commercial withdrawal; the program does not choose.", ("case-opened",), ("case show",), "The evaluation and the class."),
-    RecordRule("B2", "21 CFR 7.42(b)", "How deep a recall goes, how the public is warned, and how many consignees are checked for effect.", _M, _MEMORY,
+    RecordRule("recalls", "21 CFR 7.42(b)", "How deep a recall goes, how the public is warned, and how many consignees are checked for effect.", _M, _UNCHECKED,
          "Who has how many, by consignee; the level of effectiveness checks that a person chose, whom it drew, and each check.", ("shipment-departed", "case-checks-chosen", "case-checked"), ("contain", "case level", "case check", "case status"),
          "How deep it goes beyond the consignee, and warnings to the public."),
-    RecordRule("B2", "21 CFR 7.49(a)", "Direct accounts are told what it is, to stop selling it, to pass it on, and what to do with it.", _M, _SEEN,
+    RecordRule("recalls", "21 CFR 7.49(a)", "Direct accounts are told what it is, to stop selling it, to pass it on, and what to do with it.", _M, _CHECKED,
          "A notice for each consignee with the codes they hold; that it was given, how, and the hash of its text.", ("case-notified",), ("case notice", "case status"), "The sending itself, and the text, which the plant keeps."),
-    RecordRule("B2", "21 CFR 7.49(c)", "A notice is short, names product, lot numbers and codes clearly, gives the reason, and makes it easy to answer.", _M, _PART,
+    RecordRule("recalls", "21 CFR 7.49(c)", "A notice is short, names product, lot numbers and codes clearly, gives the reason, and makes it easy to answer.", _M, _PART,
          "Names a stranger can find on the disc and the carton: matrix text, barcode, carton and pallet numbers.", ("master-registered", "carton-opened", "case-notified"), ("contain", "case notice"),
          "Brevity: a plant's own wording may be given."),
-    RecordRule("B2", "21 CFR 7.53(b)", "Status reports count who was told, who answered, what was on hand, what came back, and what remains.", _M, _MEMORY,
+    RecordRule("recalls", "21 CFR 7.53(b)", "Status reports count who was told, who answered, what was on hand, what came back, and what remains.", _M, _UNCHECKED,
          "Who was told, when and how, who answered what, who did not, what came back and what became of it, and the estimate.", ("case-notified", "case-replied", "case-estimated", "carton-returned", "discs-destroyed"), ("case status", "balance"),
          "What consignees do not say."),
-    RecordRule("B2", "21 CFR 107.240", "Status reports every 14 days (infant formula).", _M, _SEEN, "Nothing that watches a date.", (), (), "The calendar of reports."),
-    RecordRule("B2", "21 CFR 7.55", "It ends when all that is reasonable has been done.", _M, _MEMORY, "A case is closed by two people, who see its open points; the program never says that a recall is complete.", ("case-closed",), ("case close", "case show"), "The judgement that all that is reasonable was done."),
-    RecordRule("B2", "21 CFR 7.59", "Product is coded so that each lot can be told, and records of distribution are kept long enough.", _M, _MEMORY,
+    RecordRule("recalls", "21 CFR 107.240", "Status reports every 14 days (infant formula).", _M, _CHECKED, "Nothing that watches a date.", (), (), "The calendar of reports."),
+    RecordRule("recalls", "21 CFR 7.55", "It ends when all that is reasonable has been done.", _M, _UNCHECKED, "A case is closed by two people, who see its open points; the program never says that a recall is complete.", ("case-closed",), ("case close", "case show"), "The judgement that all that is reasonable was done."),
+    RecordRule("recalls", "21 CFR 7.59", "Product is coded so that each lot can be told, and records of distribution are kept long enough.", _M, _UNCHECKED,
          "Lots, cartons and pallets are coded; shipments name order, consignee and every pallet and carton. Nothing is ever deleted.", ("lot-planned", "carton-picked", "pallet-loaded", "shipment-departed"), ("trace", "packlist"),
          "A plan for the case of need."),
-    RecordRule("B2", "21 CFR 117.139", "A written recall plan with named people.", _M, _SEEN, "People and their roles; exercises that were held.", ("person-enrolled", "drill-held"), ("person list", "drill"), "The plan."),
-    RecordRule("B3", "21 CFR 211.122(g)", "Cut labels: a line for itself, or every piece checked by a machine, or by hand by one person and again by a second.", _M, _MEMORY,
+    RecordRule("recalls", "21 CFR 117.139", "A written recall plan with named people.", _M, _CHECKED, "People and their roles; exercises that were held.", ("person-enrolled", "drill-held"), ("person list", "drill"), "The plan."),
+    RecordRule("labels", "21 CFR 211.122(g)", "Cut labels: a line for itself, or every piece checked by a machine, or by hand by one person and again by a second.", _M, _UNCHECKED,
          "Every disc is compared with its sleeve at the line; what will not read is keyed and compared by two people.", ("discs-sleeved", "manual-entry", "scan-refused"), ("line", "findings"),
          "Labels on the disc are compared at set-up and by sample, not one by one."),
-    RecordRule("B3", "21 CFR 211.125(a) and (b)", "Labels are given out under control and compared with the batch's papers.", _M, _SEEN,
+    RecordRule("labels", "21 CFR 211.125(a) and (b)", "Labels are given out under control and compared with the batch's papers.", _M, _CHECKED,
          "Numbers are given out once, by a named person; a press refuses label lots that are not the lot's; a line refuses another title's sleeves.", ("sscc-issued", "numbers-issued", "press-set-up", "sleeves-opened"), ("label issue", "findings"),
          "Issue of press labels in counted packs."),
-    RecordRule("B3", "21 CFR 211.125(c)", "Issued, used and returned labels are reconciled; what lies outside narrow limits set beforehand from history is investigated.", _M, _SEEN,
+    RecordRule("labels", "21 CFR 211.125(c)", "Issued, used and returned labels are reconciled; what lies outside narrow limits set beforehand from history is investigated.", _M, _CHECKED,
          "Label balances with signed differences and limits; an open investigation bars the release.", ("labels-counted", "sscc-returned", "investigation-opened", "investigation-closed"), ("balance", "investigate list"),
          "Limits worked out from history: they are settings, with their source."),
-    RecordRule("B3", "21 CFR 211.125(d)", "Excess labels that bear lot numbers are destroyed.", _M, _MEMORY,
+    RecordRule("labels", "21 CFR 211.125(d)", "Excess labels that bear lot numbers are destroyed.", _M, _UNCHECKED,
          "Destroyed and voided labels are counted; a void one is refused wherever it turns up.", ("labels-counted", "label-voided"), ("balance", "label void"),
          "A witness of the destruction of labels."),
-    RecordRule("B3", "21 CFR 211.125(e)", "Returned labels are kept so that they cannot be mixed up.", _M, _SEEN, "Returned blocks are void from then on.", ("sscc-returned",), ("label return",), "Where they lie."),
-    RecordRule("B3", "21 CFR 211.130(a)", "Operations are kept apart in space.", _M, _SEEN, "One job at a line at a time; one station in one terminal.", ("sleeves-opened", "line-cleared"), ("board",), "The building."),
-    RecordRule("B3", "21 CFR 211.130(b)", "Filled pieces without label that are set aside can be told: here discs that wait for their sleeve.", _M, _SEEN,
+    RecordRule("labels", "21 CFR 211.125(e)", "Returned labels are kept so that they cannot be mixed up.", _M, _CHECKED, "Returned blocks are void from then on.", ("sscc-returned",), ("label return",), "Where they lie."),
+    RecordRule("labels", "21 CFR 211.130(a)", "Operations are kept apart in space.", _M, _CHECKED, "One job at a line at a time; one station in one terminal.", ("sleeves-opened", "line-cleared"), ("board",), "The building."),
+    RecordRule("labels", "21 CFR 211.130(b)", "Filled pieces without label that are set aside can be told: here discs that wait for their sleeve.", _M, _CHECKED,
          "Every stack has a card with lot and strokes; the counts of a stack are kept to the last disc.", ("stack-taken",), ("trace", "balance"), "Discs taken from a stack and set aside without a scan."),
-    RecordRule("B3", "21 CFR 211.130(c)", "A lot number leads to how the lot was made and checked.", _M, _SEEN, "A lot's genealogy, back to master and materials and forward to consignees.", ("press-set-up", "run-changed", "sample-judged"), ("trace",), "Settings and readings of the press itself."),
-    RecordRule("B3", "21 CFR 211.130(d)", "Packaging is looked at before the run, and that is recorded.", _M, _SEEN, "The sleeve batch is scanned and judged before it is opened; superseded, foreign and held ones are refused.", ("sleeves-opened", "item-made"), ("findings",), "What people saw when they looked at the print."),
-    RecordRule("B3", "21 CFR 211.130(e)", "The line is cleared immediately before use, of product and material of the job before; the result is recorded.", _M, _SEEN,
+    RecordRule("labels", "21 CFR 211.130(c)", "A lot number leads to how the lot was made and checked.", _M, _CHECKED, "A lot's genealogy, back to master and materials and forward to consignees.", ("press-set-up", "run-changed", "sample-judged"), ("trace",), "Settings and readings of the press itself."),
+    RecordRule("labels", "21 CFR 211.130(d)", "Packaging is looked at before the run, and that is recorded.", _M, _CHECKED, "The sleeve batch is scanned and judged before it is opened; superseded, foreign and held ones are refused.", ("sleeves-opened", "item-made"), ("findings",), "What people saw when they looked at the print."),
+    RecordRule("labels", "21 CFR 211.130(e)", "The line is cleared immediately before use, of product and material of the job before; the result is recorded.", _M, _CHECKED,
          "A clearance by two different people, who see the list of places to look; another product cannot be opened without one.", ("line-cleared", "clearance-listed"), ("trace", "findings"), "A mark for each place by itself."),
-    RecordRule("B3", "21 CFR 211.192", "A discrepancy is investigated, also in other batches that may share its cause, and ends in a written conclusion.", _M, _MEMORY,
+    RecordRule("labels", "21 CFR 211.192", "A discrepancy is investigated, also in other batches that may share its cause, and ends in a written conclusion.", _M, _UNCHECKED,
          "Investigations with reason and conclusion; lots that share a tool, a compound lot or labels are listed.", ("investigation-opened", "investigation-closed"), ("investigate list", "cause", "contain"), "The inquiry itself."),
-    RecordRule("B4", "21 CFR 11.10(a)", "Altered and invalid records can be discerned.", _M, _MEMORY, "A hash chain over every entry and its raw scans; tables are compared with a replay.", (), ("audit verify",), "Validation of the program in the plant's own use."),
-    RecordRule("B4", "21 CFR 11.10(b)", "Accurate, complete copies can be made, to be read by people and by programs.", _M, _SEEN, "Pages, tables, CSV and JSON of every answer; a bundle that is checked without this program; backups that are verified.", (), ("audit export", "trace", "backup"), "Papers that were never in the ledger."),
-    RecordRule("B4", "21 CFR 11.10(e)", "A trail made by the computer, with times, of every making and change; no change hides what was there; kept as long as the record.", _M, _SEEN,
+    RecordRule("electronic-records", "21 CFR 11.10(a)", "Altered and invalid records can be discerned.", _M, _UNCHECKED, "A hash chain over every entry and its raw scans; tables are compared with a replay.", (), ("audit verify",), "Validation of the program in the plant's own use."),
+    RecordRule("electronic-records", "21 CFR 11.10(b)", "Accurate, complete copies can be made, to be read by people and by programs.", _M, _CHECKED, "Pages, tables, CSV and JSON of every answer; a bundle that is checked without this program; backups that are verified.", (), ("audit export", "trace", "backup"), "Papers that were never in the ledger."),
+    RecordRule("electronic-records", "21 CFR 11.10(e)", "A trail made by the computer, with times, of every making and change; no change hides what was there; kept as long as the record.", _M, _CHECKED,
          "Every entry has event time and recording time; a correction is a later entry that names the earlier one and a reason; nothing is changed or deleted.", ("sample-judged", "match-undone", "scan-refused"), ("audit verify", "findings"),
          "The time itself: it is that of the station's clock."),
-    RecordRule("B4", "21 CFR 11.10(f)", "Steps come in the permitted order.", _M, _SEEN, "Stations refuse what is not next: a lot that is not set up, a carton that is not closed, a pallet that is not released.", ("scan-refused",), ("findings",), "Steps outside the stations."),
-    RecordRule("B4", "21 CFR 11.10(g)", "Only authorised people act.", _M, _SEEN, "Every act needs a badge with the role, and a PIN where its owner has one; two people where the rule asks for them; wrong PINs are entries and make wait.", ("person-enrolled", "signed-on", "pin-set", "pin-given", "badge-refused"), ("person list", "findings"),
+    RecordRule("electronic-records", "21 CFR 11.10(f)", "Steps come in the permitted order.", _M, _CHECKED, "Stations refuse what is not next: a lot that is not set up, a carton that is not closed, a pallet that is not released.", ("scan-refused",), ("findings",), "Steps outside the stations."),
+    RecordRule("electronic-records", "21 CFR 11.10(g)", "Only authorised people act.", _M, _CHECKED, "Every act needs a badge with the role, and a PIN where its owner has one; two people where the rule asks for them; wrong PINs are entries and make wait.", ("person-enrolled", "signed-on", "pin-set", "pin-given", "badge-refused"), ("person list", "findings"),
          "That a badge is in its owner's hand, where no PIN is set."),
-    RecordRule("B4", "21 CFR 11.10(h)", "The device from which something comes is checked.", _M, _SEEN, "Every scan has its station and a number; the symbology must be the one its code has; one station runs in one terminal.", ("station-placed", "scan-refused"), ("board", "findings"), "Which machine a station runs on."),
-    RecordRule("B4", "21 CFR 11.50 and 11.70", "A signature shows name, time and meaning and cannot be cut off.", _M, _MEMORY,
+    RecordRule("electronic-records", "21 CFR 11.10(h)", "The device from which something comes is checked.", _M, _CHECKED, "Every scan has its station and a number; the symbology must be the one its code has; one station runs in one terminal.", ("station-placed", "scan-refused"), ("board", "findings"), "Which machine a station runs on."),
+    RecordRule("electronic-records", "21 CFR 11.50 and 11.70", "A signature shows name, time and meaning and cannot be cut off.", _M, _UNCHECKED,
          "Person, time and act stand in one entry of the chain; checkpoints are signed.", ("lot-decided", "hold-lifted"), ("audit checkpoint",), "Signatures of persons in the sense of that rule: a badge with PIN is not offered as one."),
-    RecordRule("B4", "ALCOA+ (attributable, legible, contemporaneous, original, accurate; complete, consistent, enduring, available)", "Records say who and when, can be read, were made at the time, are the first ones and right; none is missing, and they last.", _M, _SEEN,
+    RecordRule("electronic-records", "ALCOA+ (attributable, legible, contemporaneous, original, accurate; complete, consistent, enduring, available)", "Records say who and when, can be read, were made at the time, are the first ones and right; none is missing, and they last.", _M, _CHECKED,
          "Person and station in every entry, two times, raw scans as they came (but for PINs), reasons for corrections, an unbroken order, backups that were verified.", ("scan-refused", "sample-judged"), ("audit verify", "backup"),
          "That what was scanned is what lay there."),
-    RecordRule("B4", "EPCIS 2.0, error declaration", "A wrong event is declared wrong and followed by the right one; it is not deleted.", _C, _SEEN,
+    RecordRule("electronic-records", "EPCIS 2.0, error declaration", "A wrong event is declared wrong and followed by the right one; it is not deleted.", _C, _CHECKED,
          "A partner's declaration is kept beside the event and is a finding; nothing is undone by itself.", ("partner-event", "partner-document"), ("audit import", "findings"), "Sending declarations to partners by itself."),
-    RecordRule("B5", "21 CFR 1.1315", "A written plan of tracing: how lot codes are given, whom to ask.", _M, _MEMORY, "How codes are built is fixed: letter, number, check character.", ("plant-named",), (), "The plan."),
-    RecordRule("B5", "21 CFR 1.1320", "When a lot code is given, and that it does not change.", _M, _MEMORY, "A lot keeps its code for good; a code is used once.", ("lot-planned",), ("trace",), ""),
-    RecordRule("B5", "21 CFR 1.1325 to 1.1350", "Key facts of each step: receiving, making, packing, shipping.", _M, _MEMORY, "What, how many, where, when, by whom, at every step from material to shipment.", ("material-received", "sleeves-received", "press-set-up", "carton-closed", "shipment-departed", "partner-event"), ("trace", "audit import"), "Quantities of pellets that were used."),
-    RecordRule("B5", "21 CFR 1.1455(c)", "Records within 24 hours, in a recall as a table that can be sorted.", _M, _MEMORY, "CSV of every answer, and a workbook of a scope.", (), ("contain", "trace"), "The request and the clock."),
-    RecordRule("B5", "21 CFR 1.1455, how long", "Records are kept for two years.", _M, _MEMORY, "Nothing is ever deleted; old backups go only when newer ones were verified.", (), ("backup",), "Keeping the medium readable."),
-    RecordRule("B5", "21 CFR 1.361", "Older rule: as soon as possible, at most 24 hours from the request.", _M, _SEEN, "Answers in one sitting.", (), ("trace", "contain"), "The request and the clock."),
+    RecordRule("food-tracing", "21 CFR 1.1315", "A written plan of tracing: how lot codes are given, whom to ask.", _M, _UNCHECKED, "How codes are built is fixed: letter, number, check character.", ("plant-named",), (), "The plan."),
+    RecordRule("food-tracing", "21 CFR 1.1320", "When a lot code is given, and that it does not change.", _M, _UNCHECKED, "A lot keeps its code for good; a code is used once.", ("lot-planned",), ("trace",), ""),
+    RecordRule("food-tracing", "21 CFR 1.1325 to 1.1350", "Key facts of each step: receiving, making, packing, shipping.", _M, _UNCHECKED, "What, how many, where, when, by whom, at every step from material to shipment.", ("material-received", "sleeves-received", "press-set-up", "carton-closed", "shipment-departed", "partner-event"), ("trace", "audit import"), "Quantities of pellets that were used."),
+    RecordRule("food-tracing", "21 CFR 1.1455(c)", "Records within 24 hours, in a recall as a table that can be sorted.", _M, _UNCHECKED, "CSV of every answer, and a workbook of a scope.", (), ("contain", "trace"), "The request and the clock."),
+    RecordRule("food-tracing", "21 CFR 1.1455, how long", "Records are kept for two years.", _M, _UNCHECKED, "Nothing is ever deleted; old backups go only when newer ones were verified.", (), ("backup",), "Keeping the medium readable."),
+    RecordRule("food-tracing", "21 CFR 1.361", "Older rule: as soon as possible, at most 24 hours from the request.", _M, _CHECKED, "Answers in one sitting.", (), ("trace", "contain"), "The request and the clock."),
 )  # fmt: skip
 """The clauses in the order of the page."""
 
@@ -158,6 +158,6 @@ BINDING = (
     "Records are general consumer goods. Of the clauses on this page only those of a certificate that the plant holds, or of "
     "a contract that it has signed, bind it; the others are models. What binds such a plant by law (in the United States "
     "16 CFR part 1115, in the European Union Regulation 2023/988) asks for acts of people, such as reports within hours, "
-    "and is not on this page. This page is no legal advice, and what is marked as from memory must be read in the original."
+    "and is not on this page. This page is no legal advice, and what is marked as not checked must be read in the original."
 )
 """What is said above the table."""

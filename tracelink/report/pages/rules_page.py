@@ -15,7 +15,7 @@ COLUMNS = [
     Column("clause", "clause", Kind.TEXT),
     Column("asks", "asks for", Kind.TEXT),
     Column("force", "force"),
-    Column("read", "read"),
+    Column("read", "source"),
     Column("keeps", "kept here", Kind.TEXT),
     Column("entries", "kinds of entries", Kind.TEXT),
     Column("count", "such entries in this ledger", Kind.COUNT),
@@ -58,7 +58,7 @@ def rules_text(rules: Sequence[RecordRule], counts: Mapping[str, int]) -> str:
     for rule, row in zip(rules, rule_rows(rules, counts), strict=True):
         if rule.part != part:
             part = rule.part
-            lines += [f"{part}  {PARTS[part]}", ""]
+            lines += [f"{PARTS[part]} (--part {part})", ""]
         lines.append(f"{rule.clause}   [{rule.force.value}; {rule.read.value}]")
         lines += [_said("Asks", rule.asks), _said("Kept", _kept(rule, row["count"]))]
         if rule.commands:
@@ -101,7 +101,7 @@ def rules_document(
     for part, title in PARTS.items():
         chosen = [rule for rule in rules if rule.part == part]
         if chosen:
-            sections.append(Section(f"{part} {title}", (_sheet(part, chosen, counts),)))
+            sections.append(Section(title, (_sheet(chosen, counts),)))
     return Document(
         kind="Rules of record keeping",
         title="What the ledger keeps for which clause",
@@ -124,7 +124,7 @@ _SHEET = keyed(
 )
 
 
-def _sheet(part: str, rules: Sequence[RecordRule], counts: Mapping[str, int]) -> Table:
+def _sheet(rules: Sequence[RecordRule], counts: Mapping[str, int]) -> Table:
     cells = [
         (
             rule.clause,
@@ -137,4 +137,4 @@ def _sheet(part: str, rules: Sequence[RecordRule], counts: Mapping[str, int]) ->
         )
         for rule in rules
     ]
-    return table("", f"{part}: clauses, and what is kept", _SHEET, cells)
+    return table("", "Clauses, and what is kept", _SHEET, cells)

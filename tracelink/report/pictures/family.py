@@ -89,8 +89,9 @@ def family_of(tree: Tree, judgements: Iterable[JudgementFact] = ()) -> Family:
     for edge in tree.edges:
         edges_into.setdefault(keys[edge.child], []).append(edge)
     is_exact = counts_are_exact(tree)
+    kinds = {node.code: _noun(node.kind) for node in tree.nodes}
     boxes = {
-        key: _box(nodes, edges_into.get(key, []), verdicts, is_exact=is_exact)
+        key: _box(nodes, edges_into.get(key, []), verdicts, kinds, is_exact=is_exact)
         for key, nodes in members.items()
     }
     together: dict[str, dict[tuple[str, int], bool]] = {}
@@ -153,12 +154,19 @@ def _groups(codes: Sequence[str], signatures: Iterable[Signature], most: int) ->
     return list(groups.values())
 
 
-def _box(nodes: Sequence[Node], edges: Sequence[Edge], verdicts: Mapping[str, str], *, is_exact: bool) -> Box:
+def _box(
+    nodes: Sequence[Node],
+    edges: Sequence[Edge],
+    verdicts: Mapping[str, str],
+    kinds: Mapping[str, str],
+    *,
+    is_exact: bool,
+) -> Box:
     first = nodes[0]
     verdict = verdicts.get(first.code, "")
     codes = tuple(sorted(node.code for node in nodes))
     if len(nodes) == 1:
-        notes = [*_facts(first), *_arrivals(edges, is_exact=is_exact)]
+        notes = [*_facts(first), *_arrivals(edges, kinds, is_exact=is_exact)]
         return Box(first.kind, codes, _heading(first, edges), _names(first), tuple(notes), verdict)
     discs = sum(edge.quantity or 0 for edge in edges)
     heading = counted(len(nodes), _noun(first.kind))
@@ -213,9 +221,9 @@ def _facts(node: Node) -> list[str]:
     return [", ".join(found)] if node.kind == "shipment" and found else found
 
 
-def _arrivals(edges: Sequence[Edge], *, is_exact: bool) -> list[str]:
+def _arrivals(edges: Sequence[Edge], kinds: Mapping[str, str], *, is_exact: bool) -> list[str]:
     """What came into a single thing, in a few words."""
-    nested = sum(edge.strokes is None and edge.relation == "in" for edge in edges)
+    nested = [kinds[edge.parent] for edge in edges if edge.strokes is None and edge.relation == "in"]
     strokes: dict[str | None, StrokeSet] = {}
     for edge in edges:
         if edge.strokes is not None:
@@ -225,7 +233,10 @@ def _arrivals(edges: Sequence[Edge], *, is_exact: bool) -> list[str]:
         of = f"of {counted(len(strokes), 'lot')}"
         return [f"{'' if is_exact else 'up to '}{counted(discs, 'disc')} {of}" if discs else of]
     notes = [_carried(edges, some, is_exact=is_exact) for some in strokes.values()]
-    return [f"holds {nested} of these"] if nested > 1 and not notes else notes
+    if len(nested) <= 1 or notes:
+        return notes
+    # Things of one kind are named by it; the picture does not say of each where it is.
+    return [f"{len(nested)} of these {nested[0]}s" if len(set(nested)) == 1 else f"{len(nested)} of these"]
 
 
 def _carried(edges: Iterable[Edge], strokes: StrokeSet, *, is_exact: bool) -> str:
@@ -240,10 +251,10 @@ def _carried(edges: Iterable[Edge], strokes: StrokeSet, *, is_exact: bool) -> st
 
 
 def short(strokes: StrokeSet) -> str:
-    """Strokes in a few words: spans while they are few, else the whole reach and the number of holes."""
+    """Strokes in a few words: spans while they are few, else the whole reach and the number of gaps in it."""
     if len(strokes.spans) <= _SPANS_SHOWN:
         return str(strokes)
-    return f"{strokes.first}-{strokes.last} with {len(strokes.spans) - 1} holes"
+    return f"{strokes.first}-{strokes.last}, {len(strokes.spans) - 1} gaps"
 
 
 def _lines(tree: Tree, keys: Mapping[str, str]) -> tuple[FamilyLine, ...]:

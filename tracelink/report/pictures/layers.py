@@ -9,7 +9,7 @@ Theory of operation, in the order of the steps:
 5. Heights: each column is drawn towards its neighbours as far as the order and the room of the boxes allow,
    which is a least-squares fit with a fixed order and is solved by pooling neighbours that collide.
 
-Source: the layered method of Sugiyama, Tagawa and Toda (1981), in its simplest published form (from memory).
+Source: the layered method of Sugiyama, Tagawa and Toda (1981), in its simplest published form (not checked against the original text).
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ up, which other lots share the cause, what is held, how good the records are, an
 renderer (page, PDF, workbook, JSON, terminal) prints these facts and adds none.
 
 Source: contents of a recall strategy and its status reports, 21 CFR 7.42, 7.49 and 7.53; start and stop points of
-IATF 16949 8.5.2.1 (sections from memory, read the originals before quoting them).
+IATF 16949 8.5.2.1 (sections not checked against the original text).
 """
 
 from __future__ import annotations

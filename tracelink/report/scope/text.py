@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.containment.scope import TOTAL, Scope
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
@@ -171,11 +171,7 @@ def scope_text(scope: Scope, document: ScopeDocument) -> str:
     ]
     parts += scope.reasons
     parts += ["", "Tiers", render(tier_rows(scope), TIER_COLUMNS, "table").rstrip("\n")]
-    parts += [
-        "",
-        "Where the discs of these lots are",
-        render(place_rows(scope), PLACE_COLUMNS, "table").rstrip("\n"),
-    ]
+    parts += _places(scope)
     parts += ["", "By pallet, shipment, consignee, order and country, each taken together"]
     parts += [render(group_rows(scope), GROUP_COLUMNS, "table").rstrip("\n")]
     parts += _loose(scope) + _recipients(document) + _free(document) + cause_text(scope)
@@ -183,6 +179,20 @@ def scope_text(scope: Scope, document: ScopeDocument) -> str:
     if scope.co_affected:
         parts += ["", "Lots concerned: " + ", ".join(scope.co_affected)]
     return "\n".join([*parts, "", closing(scope), *CAUTIONS]) + "\n"
+
+
+def _places(scope: Scope) -> list[str]:
+    """The places, and apart from them what is affected in all: the columns do not add up to it."""
+    rows = place_rows(scope)
+    for row in rows:
+        if row["place"] == TOTAL:
+            row.update(least=None, most=None, tight="")
+    parts = ["", "Where the discs of these lots are", render(rows, PLACE_COLUMNS, "table").rstrip("\n")]
+    total = next((place for place in scope.places if place.place == TOTAL), None)
+    if total is None:
+        return parts
+    affected = f"Affected in all: {grouped(total.least)} to {grouped(total.most)}."
+    return [*parts, f"{affected} A disc that may be in two places is in both lines."]
 
 
 def _loose(scope: Scope) -> list[str]:
@@ -194,7 +204,9 @@ def _loose(scope: Scope) -> list[str]:
     parts += [render(loose, columns, "table").rstrip("\n")]
     inside = len(rows) - len(loose)
     return (
-        [*parts, f"{inside} more stand on the pallets above; --format csv lists each."] if inside else parts
+        [*parts, f"{grouped(inside)} more are on the pallets above; --format csv lists each."]
+        if inside
+        else parts
     )
 
 
@@ -210,8 +222,9 @@ def _recipients(document: ScopeDocument) -> list[str]:
 def _free(document: ScopeDocument) -> list[str]:
     rows = free_rows(document)
     found = len(document.in_plant) - len(rows)
-    heading = f"Suspect, in the plant, under no hold and barred by no rule: {counted(len(rows), 'row')}"
-    stopped = f"{grouped(found)} more in the plant: stopped by a hold or a rule." if found else ""
+    how_many = counted(len(rows), "item") if rows else "none"
+    heading = f"Suspect stock in the plant, under no hold and stopped by no rule: {how_many}"
+    stopped = f"{counted(found, 'more item')} in the plant: stopped by a hold or a rule." if found else ""
     table = [render(rows, FREE_COLUMNS, "table").rstrip("\n")] if rows else []
     return ["", heading, *table, *([stopped] if stopped else [])]
 
@@ -220,7 +233,7 @@ def closing(scope: Scope) -> str:
     """Return the sentence that says what was looked at, and no more than that."""
     # Not from the tiers: a cause in the packing has none, and what it touched is counted where it is.
     suspects = scope.places[-1].most if scope.places else 0
-    found = f"{suspects} discs proven or possible" if suspects else "no link found"
+    found = f"{counted(suspects, 'disc')} proven or possible" if suspects else "no link found"
     seq, digest = scope.head
     return f"Records up to entry {seq} ({digest[:16]}...): {found}; gaps: {len(scope.gaps)}."
 

@@ -23,6 +23,7 @@ from tracelink.store.records import scope_quality
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
 from tracelink.store.records.free_to_ship import in_plant
+from tracelink.store.records.hold_lines import hold_lines
 from tracelink.store.records.related_lots import related_lots
 from tracelink.store.records.scope_cases import cases_about
 from tracelink.store.records.settings import setting_with_source
@@ -43,10 +44,6 @@ _DELIVERIES = of_codes(
 )
 _NUMBERS = of_codes(
     "SELECT carton, number FROM numbered_sleeve WHERE carton IN :codes ORDER BY carton, length(number), number"
-)
-_HOLDS = of_codes(
-    "SELECT h.code, h.cause, h.reason, h.seq, h.lifted_seq, i.subject, i.line FROM hold_item i "
-    "JOIN hold h ON h.code = i.hold WHERE i.subject IN :codes ORDER BY h.seq, i.line"
 )
 _SEGMENTS = of_codes(
     'SELECT lot, "first", "last", press, stamper_a, stamper_b, life_a, life_b, compound, label_a, label_b, seq '
@@ -120,7 +117,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
     judged = list(judgements)
     samples = [fact.sample for fact in judged]
     late_after_s = 60 * setting_with_source(conn, "late_entry_minutes").value
-    holds = _holds(conn, scope, [*(held.code for held in touched), *outer, *lots], people)
+    things = [scope.cause, *scope.suspects, *(held.code for held in touched), *outer, *lots]
     return ScopeFacts(
         head_at=_head_at(conn, scope.head[0]),
         drawn={row.code: row.at for row in rows_of(conn, _DRAWN, samples)},
@@ -129,7 +126,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         products=_products(conn, lots),
         deliveries={row.code: _delivery(row) for row in rows_of(conn, _DELIVERIES, outer)},
         numbers=_numbers(conn, cartons),
-        holds=holds,
+        holds=hold_lines(conn, things, people),
         in_plant=tuple(in_plant(conn, scope)),
         balances=tuple(_balance(conn, lot) for lot in lots),
         related=related_lots(conn, lots, _suspect_segments(conn, scope, lots), cartons),
@@ -182,34 +179,6 @@ def _numbers(conn: Connection, cartons: Sequence[str]) -> dict[str, tuple[str, .
     for row in rows_of(conn, _NUMBERS, cartons):
         found.setdefault(row.carton, []).append(row.number)
     return {carton: tuple(numbers) for carton, numbers in found.items()}
-
-
-def _holds(
-    conn: Connection, scope: Scope, things: Sequence[str], people: Mapping[str, str]
-) -> tuple[HoldLine, ...]:
-    rows = rows_of(conn, _HOLDS, [scope.cause, *scope.suspects, *things])
-    stamps = entry_stamps(conn, (row.seq for row in rows), people)
-    named: dict[str, list[Any]] = {}
-    for row in sorted(rows, key=lambda row: (row.seq, row.line)):
-        named.setdefault(row.code, []).append(row)
-    lines = []
-    for code, items in named.items():
-        first = items[0]
-        stamp = stamps[first.seq]
-        things_named = len({item.subject for item in items})
-        lines.append(
-            HoldLine(
-                code,
-                first.cause,
-                first.reason,
-                things_named,
-                stamp.happened,
-                stamp.by,
-                first.seq,
-                first.lifted_seq,
-            )
-        )
-    return tuple(lines)
 
 
 def _balance(conn: Connection, lot: str) -> tuple[LotBalance, tuple[str, ...]]:
