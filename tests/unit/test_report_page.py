@@ -16,7 +16,8 @@ from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.containment.query import Evidence
 from tracelink.genealogy.model.facts import LotFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.report.format.page import document_page, lot_page
+from tracelink.report.format.page import document_page
+from tracelink.report.pages.lot_page import lot_page
 from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
 from tracelink.services.scope_document import scope_document

@@ -165,3 +165,33 @@ def test_sql_is_written_in_the_store_and_words_in_commands(room):
         if name not in OUTSIDE[room] and name.split(".")[0] not in OUTSIDE[room] - {"sqlalchemy"}
     }
     assert found == set()
+
+
+REPORT_USES = {
+    "format": set(),
+    "pictures": {"format"},
+    **{package: {"format", "pictures"} for package in ("scope", "bundle", "case", "epcis", "pages")},
+}
+"""Which other packages of the reports each uses."""
+
+
+def subpackages_of(room, names):
+    return {
+        parts[2]
+        for parts in (name.split(".") for name in names)
+        if parts[:2] == ["tracelink", room] and parts[2:]
+    }
+
+
+def test_the_packages_of_the_reports_share_only_forms_and_pictures():
+    folders = {path.name for path in (PACKAGE / "report").iterdir() if (path / "__init__.py").is_file()}
+    assert folders == {*REPORT_USES}
+    assert subpackages_of("report", ["tracelink.report.case.rows", "tracelink.report"]) == {"case"}
+    found = [
+        (f"{package}/{path.name}", used)
+        for package, uses in REPORT_USES.items()
+        for path in modules(f"report/{package}")
+        for used in subpackages_of("report", imported(ast.parse(path.read_text(encoding="utf-8"))))
+        if used not in {package, *uses}
+    ]
+    assert found == []

@@ -8,8 +8,8 @@ from tracelink.cli.common.options import format_option
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
+from tracelink.report.format import balance_rows as said
 from tracelink.report.format.render import Column, Kind, render
-from tracelink.report.pages import balance_rows as said
 from tracelink.store.ledger import local_now, read_ledger, utc_now
 from tracelink.store.office import investigations
 

@@ -11,8 +11,8 @@ from tracelink.balance.labels import LabelBalance, serial_balance
 from tracelink.balance.lot import lot_balance
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.report.format import balance_rows
 from tracelink.report.format.render import Cell
-from tracelink.report.pages import balance_rows
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records, serial_records
 

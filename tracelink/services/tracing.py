@@ -130,7 +130,7 @@ def _judgements(records: SqlRecords, trees: Iterable[Tree]) -> list[JudgementFac
 
 
 def _page(conn: Connection, records: SqlRecords, code: str, at: str) -> str:
-    from tracelink.report.format.page import lot_page  # noqa: PLC0415  made only when asked for
+    from tracelink.report.pages.lot_page import lot_page  # noqa: PLC0415  made only when asked for
 
     if records.lot(code) is None:
         raise UsageError(f"a page is made of lots: {code} is none")

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tracelink.facts.bundle_content import BundleFacts, CartonNote, Entry
+from tracelink.report.format import balance_rows
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
-from tracelink.report.pages import balance_rows
 
 Row = tuple[Cell, ...]
 

@@ -6,15 +6,13 @@ characters act. Only the pictures drawn here, which escape their own text, are t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from tracelink.facts.scope_records import HoldLine
-from tracelink.genealogy.model.records import Records
 from tracelink.ledger.count_words import grouped, signed
 from tracelink.report.format.document import (
     Bullets,
@@ -29,27 +27,8 @@ from tracelink.report.format.document import (
 from tracelink.report.format.plain import imprint, percent, visible
 from tracelink.report.format.table import Table
 from tracelink.report.format.table_page import page_table
-from tracelink.report.pages.lot_view import lot_view
 
 _PLAIN = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789 .,:+-")
-
-
-def lot_page(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine] = ()) -> str:
-    """The genealogy of one lot: what it was pressed with, how it was judged, where its discs went and are.
-
-    Args:
-        records: the records.
-        lot: the lot's code.
-        at: when the page is made, RFC 3339 with offset.
-        holds: the holds on anything that the page shows.
-
-    Returns:
-        A whole HTML document.
-
-    Raises:
-        UnknownCode: no record describes a lot of that code.
-    """
-    return _page("lot.html.j2", records.head(), at, lot_view(records, lot, at=at, holds=holds))
 
 
 def document_page(document: Document) -> str:
@@ -68,7 +47,18 @@ def document_page(document: Document) -> str:
     )
 
 
-def _page(template: str, head: tuple[int, str], at: str, view: Mapping[str, Any]) -> str:
+def printed_page(template: str, head: tuple[int, str], at: str, view: Mapping[str, Any]) -> str:
+    """A template of this package as a page, with the journal head on every sheet.
+
+    Args:
+        template: its file name.
+        head: last journal sequence and its hash.
+        at: when the page is made, RFC 3339 with offset.
+        view: what the template asks for.
+
+    Returns:
+        A whole HTML document that needs nothing else.
+    """
     return (
         _environment()
         .get_template(template)
