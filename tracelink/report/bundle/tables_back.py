@@ -20,8 +20,8 @@ def _lots(facts: BundleFacts) -> Table:
     rows = []
     for code, lot in facts.lots.items():
         product = facts.products.get(lot.gtin)
-        title, number = (product.title, product.catalogue_number) if product else ("", Kind.CODE)
-        matrices = product.matrices.get(lot.piece, ("", Kind.CODE)) if product else ("", Kind.CODE)
+        title, number = (product.title, product.catalogue_number) if product else ("", "")
+        matrices = product.matrices.get(lot.piece, ("", "")) if product else ("", "")
         rows.append((code, title, number, lot.gtin, lot.piece, *matrices, lot.planned, lot.counter, lot.status,
                      lot.decision))  # fmt: skip
     columns = (
