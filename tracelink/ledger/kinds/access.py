@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
 from tracelink.ledger.pins import Verifier
@@ -19,6 +20,7 @@ class PinSet:
     """
 
     kind: ClassVar[str] = "pin-set"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
     first: bool
     """Whether they had none before."""
@@ -48,6 +50,7 @@ class PinAsked:
     """A badge was scanned whose owner has a PIN; nothing follows from the badge until it is keyed."""
 
     kind: ClassVar[str] = "pin-asked"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -60,6 +63,7 @@ class PinGiven:
     """The right PIN was keyed; what the badge stands for follows."""
 
     kind: ClassVar[str] = "pin-given"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -72,6 +76,7 @@ class BadgeRefused:
     """A wrong PIN was keyed for a badge, at the entry's station or, without one, at a command."""
 
     kind: ClassVar[str] = "badge-refused"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
     attempts: int
     """Wrong PINs in a row, this one counted."""
@@ -99,6 +104,7 @@ class BadgePutAway:
     """The PIN that was asked for did not come: something else was scanned."""
 
     kind: ClassVar[str] = "badge-put-away"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -111,6 +117,7 @@ class BadgeTurnedAway:
     """The badge of somebody who has a PIN was refused before a PIN was asked for; they may key it all the same."""
 
     kind: ClassVar[str] = "badge-turned-away"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
     number: int
     """Number of the scan at its station: a number keyed in the very next line may be a PIN, and is not kept."""

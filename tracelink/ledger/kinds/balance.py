@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
 
@@ -37,6 +38,10 @@ class StockCounted:
     """
 
     kind: ClassVar[str] = "stock-counted"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lots[].lot", Things.WHOLE) + on("place", Things.CARTONS, Things.SPINDLES),
+        tables=(BundleTable.DEVIATIONS,),
+    )
     place: str
     """counter, a spindle card, or a carton's SSCC."""
     lots: tuple[Counted, ...]
@@ -81,6 +86,11 @@ class MixedCounted:
     """
 
     kind: ClassVar[str] = "mixed-counted"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lots[].lot", Things.WHOLE) + on("place", Things.CARTONS),
+        no_event=NoEvent.LOT_UNKNOWN,
+        tables=(BundleTable.DEVIATIONS,),
+    )
     place: str
     """A carton's SSCC."""
     piece: int
@@ -119,6 +129,7 @@ class InvestigationOpened:
     """A difference is looked into; while it is open, no lot it names, nor one made with its labels, is released."""
 
     kind: ClassVar[str] = "investigation-opened"
+    export: ClassVar[ExportRule] = ExportRule(on("subject", Things.ANY), no_event=NoEvent.PART_OF_AN_ACT)
     subject: str
     """Lot, sleeve batch, label lot, or the first SSCC of a block."""
     difference: int | None
@@ -144,6 +155,7 @@ class InvestigationClosed:
     """An authorised person closed an investigation; the entry's reason says what was found."""
 
     kind: ClassVar[str] = "investigation-closed"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER, no_event=NoEvent.PART_OF_AN_ACT)
     investigation: int
     """The entry that opened it."""
 

@@ -6,6 +6,7 @@ from typing import ClassVar, Protocol
 
 from tracelink.ledger.changes import Change, Increase, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule
 from tracelink.ledger.finding_codes import FindingCode
 
 COUNTER = "counter"
@@ -31,6 +32,8 @@ class EntryBody(Protocol):
     """A body dataclass: `kind` is its name in the journal, `changes` what it does to the tables."""
 
     kind: ClassVar[str]
+    export: ClassVar[ExportRule]
+    """What audit bundles and EPCIS documents must know of it."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """Yield the changes that this body makes, in the order they must be carried out."""

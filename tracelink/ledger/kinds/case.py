@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken
 from tracelink.ledger.kinds.base import EntryBody
 
 CHECK_RESULTS = ("ok", "not-received", "not-acted", "not-reached")
@@ -143,6 +144,9 @@ class CaseOpened:
     """An authorised person opened a case about one question; the entry's reason says why."""
 
     kind: ClassVar[str] = "case-opened"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     question: CaseQuestion
     safety: bool
@@ -160,6 +164,9 @@ class CaseOpenedInWords:
     """The same by an older program, which kept the question as words of its command line."""
 
     kind: ClassVar[str] = "case-opened"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     words: tuple[str, ...]
     safety: bool
@@ -183,6 +190,9 @@ class CaseScoped:
     """The question was asked again, or another one in its place; the entry's reason says why."""
 
     kind: ClassVar[str] = "case-scoped"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     version: int
     """2 or more."""
@@ -200,6 +210,9 @@ class CaseScopedInWords:
     """The same by an older program."""
 
     kind: ClassVar[str] = "case-scoped"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     version: int
     words: tuple[str, ...]
@@ -216,6 +229,9 @@ class CaseHeld:
     """Holds that belong to a case: placed for it, or there before it."""
 
     kind: ClassVar[str] = "case-held"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     holds: tuple[str, ...]
 
@@ -231,6 +247,9 @@ class CaseNotified:
     """A consignee was told; the time of the entry is when."""
 
     kind: ClassVar[str] = "case-notified"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     consignee: str
     method: str
@@ -253,6 +272,9 @@ class CaseReplied:
     """A consignee said what it has and what it did; a later reply takes the place of an earlier one."""
 
     kind: ClassVar[str] = "case-replied"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     consignee: str
     on_hand: int
@@ -275,6 +297,9 @@ class CaseChecksChosen:
     """An authorised person decided how many consignees are checked, and the draw was made."""
 
     kind: ClassVar[str] = "case-checks-chosen"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     level: str
     """A, B, C, D or E."""
@@ -303,6 +328,9 @@ class CaseChecked:
     """Somebody asked a consignee whether the notice came and was acted on."""
 
     kind: ClassVar[str] = "case-checked"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     consignee: str
     result: str
@@ -320,6 +348,9 @@ class CaseEstimated:
     """A person said by when the case may be done."""
 
     kind: ClassVar[str] = "case-estimated"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     date: str
     """YYYY-MM-DD."""
@@ -335,6 +366,9 @@ class CaseClosed:
     """Two authorised people closed a case; the entry's reason says on what grounds."""
 
     kind: ClassVar[str] = "case-closed"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
+    )
     case: str
     second_person: str
     open_points: tuple[str, ...]

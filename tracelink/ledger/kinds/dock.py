@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,6 +14,7 @@ class PalletOpened:
     """An empty pallet got its SSCC label."""
 
     kind: ClassVar[str] = "pallet-opened"
+    export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
     pallet: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -26,6 +28,7 @@ class CartonPalletised:
     """A closed carton was put on the open pallet."""
 
     kind: ClassVar[str] = "carton-palletised"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
     carton: str
     pallet: str
 
@@ -39,6 +42,7 @@ class PalletClosed:
     """The pallet was wrapped with this many cartons on it."""
 
     kind: ClassVar[str] = "pallet-closed"
+    export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
     pallet: str
     cartons: int
 
@@ -52,6 +56,7 @@ class PalletAccepted:
     """The warehouse took the pallet in; every lot on it was released at that time."""
 
     kind: ClassVar[str] = "pallet-accepted"
+    export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
     pallet: str
     lots: tuple[str, ...]
 
@@ -65,6 +70,9 @@ class ShipmentOpened:
     """Loading for an order began."""
 
     kind: ClassVar[str] = "shipment-opened"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT
+    )
     shipment: str
     order: str
 
@@ -88,6 +96,9 @@ class ShipmentReordered:
     """A shipment on which nothing is loaded yet was opened for the wrong order."""
 
     kind: ClassVar[str] = "shipment-reordered"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT
+    )
     shipment: str
     order: str
 
@@ -101,6 +112,7 @@ class PalletLoaded:
     """An accepted pallet went onto the vehicle."""
 
     kind: ClassVar[str] = "pallet-loaded"
+    export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
     pallet: str
     shipment: str
 
@@ -115,6 +127,7 @@ class ShipmentDeparted:
     """The vehicle left with these pallets."""
 
     kind: ClassVar[str] = "shipment-departed"
+    export: ClassVar[ExportRule] = ExportRule(on("shipment", Things.SHIPMENTS))
     shipment: str
     pallets: tuple[str, ...]
 

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
 from tracelink.ledger.kinds.base import EntryBody
 
 
@@ -14,6 +15,7 @@ class DrillHeld:
     """A trace exercise was held on the records; times are those of the machine."""
 
     kind: ClassVar[str] = "drill-held"
+    export: ClassVar[ExportRule] = ExportRule(on("subject", Things.ANY), no_event=NoEvent.DECISION)
     seed: int
     what: str
     """carton or stamper."""

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken, Things, on
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,9 @@ class ItemMade:
     """
 
     kind: ClassVar[str] = "item-made"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("gtin", Things.GTINS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
+    )
     item: str
     name: str
     """What the floor calls it, variant included."""
@@ -46,6 +50,9 @@ class KitDefined:
     """What goes into a unit of a product, in order; a product without a kit is its discs alone."""
 
     kind: ClassVar[str] = "kit-defined"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("gtin", Things.GTINS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
+    )
     gtin: str
     pieces: tuple[KitSlot, ...]
 
@@ -61,6 +68,7 @@ class ClearanceListed:
     """Where two people look before a line is cleared."""
 
     kind: ClassVar[str] = "clearance-listed"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.ALWAYS, no_event=NoEvent.SAYS_WHAT_IS)
     areas: tuple[str, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:

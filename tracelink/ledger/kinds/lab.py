@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule, Taken, Things, on
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.press import Reading
 
@@ -15,6 +16,7 @@ class SampleDrawn:
     """One disc, known by its stroke, went to the lab under a tag."""
 
     kind: ClassVar[str] = "sample-drawn"
+    export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
     sample: str
     stroke: int
     reading: Reading
@@ -45,6 +47,7 @@ class SampleJudged:
     """
 
     kind: ClassVar[str] = "sample-judged"
+    export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
     sample: str
     good: bool
     defect: str | None
@@ -70,6 +73,7 @@ class SampleMeasured:
     """A measured value, as text so that no digit is lost, with its unit."""
 
     kind: ClassVar[str] = "sample-measured"
+    export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
     sample: str
     quantity: str
     value: str
@@ -94,6 +98,7 @@ class LotDecided:
     """An authorised person released or rejected a lot; the entry's reason says on what grounds."""
 
     kind: ClassVar[str] = "lot-decided"
+    export: ClassVar[ExportRule] = ExportRule(on("lot", Things.LOTS))
     lot: str
     decision: str
     """released or rejected."""
@@ -119,6 +124,7 @@ class HoldPlaced:
     """Things are held: no station may use, pack, palletise or ship them until the hold is lifted."""
 
     kind: ClassVar[str] = "hold-placed"
+    export: ClassVar[ExportRule] = ExportRule(on("cause", Things.ANY) + on("items[].subject", Things.ANY))
     hold: str
     cause: str
     """What the hold is about: the thing whose fault led to it."""
@@ -147,6 +153,7 @@ class HoldLifted:
     """Two authorised people lifted a hold; the entry's reason says why."""
 
     kind: ClassVar[str] = "hold-lifted"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER)
     hold: str
     second_person: str
 

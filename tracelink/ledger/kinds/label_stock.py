@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 
 FATES = ("printed", "spoiled", "returned", "destroyed", "samples")
 """What can be counted of a batch of labels, apart from those that stations see being used."""
@@ -16,6 +17,7 @@ class NumbersIssued:
     """Numbers of a numbered edition that follow no order were given out for a sleeve batch."""
 
     kind: ClassVar[str] = "numbers-issued"
+    export: ClassVar[ExportRule] = ExportRule(on("batch", Things.BATCHES), no_event=NoEvent.SAYS_WHAT_IS)
     batch: str
     gtin: str
     numbers: tuple[str, ...]
@@ -32,6 +34,9 @@ class LabelsCounted:
     """So many labels of a batch were printed, spoiled, returned, destroyed or kept as samples."""
 
     kind: ClassVar[str] = "labels-counted"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("subject", Things.BATCHES, Things.MATERIALS), no_event=NoEvent.SAYS_WHAT_IS
+    )
     subject: str
     """Sleeve batch, label lot, or the first SSCC of a block."""
     fate: str
@@ -48,6 +53,7 @@ class SsccReturned:
     """SSCC labels of a block came back unused; their numbers are never given out again."""
 
     kind: ClassVar[str] = "sscc-returned"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.SAYS_WHAT_IS)
     extension: str
     first_serial: int
     last_serial: int
@@ -73,6 +79,11 @@ class LabelVoided:
     """
 
     kind: ClassVar[str] = "label-voided"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("subject", Things.CARTONS, Things.PALLETS) + on("replaced_by", Things.CARTONS, Things.PALLETS),
+        no_event=NoEvent.SAYS_WHAT_IS,
+        tables=(BundleTable.DEVIATIONS,),
+    )
     subject: str
     """SSCC, or a numbered sleeve by its GS1 elements (01) and (21)."""
     replaced_by: str | None

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds.base import Moved
 
 
@@ -14,6 +15,9 @@ class LineCleared:
     """Two people looked and found nothing of the last job left on the line."""
 
     kind: ClassVar[str] = "line-cleared"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
+    )
     checked_by: str
     """The second person; the first is the entry's person."""
 
@@ -27,6 +31,9 @@ class SleevesOpened:
     """A sleeve batch was opened at a line, which sets the product that is packed."""
 
     kind: ClassVar[str] = "sleeves-opened"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
+    )
     batch: str
     gtin: str
     numbered: bool
@@ -44,6 +51,9 @@ class SpindleOpened:
     """A spindle was opened at a line, for one disc of the product."""
 
     kind: ClassVar[str] = "spindle-opened"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("spindle", Things.SPINDLES), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
+    )
     spindle: str
     lot: str
     piece: int
@@ -58,6 +68,7 @@ class CartonOpened:
     """An empty carton with its SSCC label was put on the line."""
 
     kind: ClassVar[str] = "carton-opened"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
     carton: str
     gtin: str
 
@@ -94,6 +105,7 @@ class DiscsSleeved:
     """
 
     kind: ClassVar[str] = "discs-sleeved"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
     batch: str
     gtin: str
     carton: str
@@ -128,6 +140,7 @@ class DiscRejected:
     """The packer put one disc aside for good."""
 
     kind: ClassVar[str] = "disc-rejected"
+    export: ClassVar[ExportRule] = ExportRule(on("moved.lot", Things.WHOLE), tables=(BundleTable.DEVIATIONS,))
     moved: Moved
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -140,6 +153,9 @@ class NoRead:
     """A code could not be read. A no-read is never a match."""
 
     kind: ClassVar[str] = "no-read"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
+    )
     waiting_for: str
     """disc or sleeve: what should have been read."""
 
@@ -153,6 +169,7 @@ class LineStopped:
     """The operator stopped the line and put the pieces in hand aside."""
 
     kind: ClassVar[str] = "line-stopped"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, tables=(BundleTable.DEVIATIONS,))
     returned_to: str | None
     """Spindle that the disc in hand goes back to, None if there was none."""
     moves: tuple[Moved, ...]
@@ -169,6 +186,7 @@ class CartonClosed:
     """The carton was sealed with this many finished units in it."""
 
     kind: ClassVar[str] = "carton-closed"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
     carton: str
     units: int
 

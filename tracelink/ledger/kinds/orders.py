@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds.base import EntryBody
 
 
@@ -22,6 +23,9 @@ class OrderLinesTaken:
     """A customer ordered several products, a line each; an order of one product is an `OrderTaken`."""
 
     kind: ClassVar[str] = "order-lines-taken"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("order", Things.ORDERS), taken=Taken.SETTING_UP, no_event=NoEvent.DECISION
+    )
     order: str
     consignee: str
     country: str
@@ -74,6 +78,9 @@ class AllocationMade:
     """Pallets and cartons are kept for an order."""
 
     kind: ClassVar[str] = "allocation-made"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("items[].subject", Things.CARTONS, Things.PALLETS), no_event=NoEvent.PART_OF_AN_ACT
+    )
     order: str
     items: tuple[Allocated, ...]
 
@@ -89,6 +96,9 @@ class AllocationReleased:
     """What was kept for an order is free again."""
 
     kind: ClassVar[str] = "allocation-released"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("items[].subject", Things.CARTONS, Things.PALLETS), no_event=NoEvent.PART_OF_AN_ACT
+    )
     order: str
     items: tuple[Allocated, ...]
 

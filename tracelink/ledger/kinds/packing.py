@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds import kits
 from tracelink.ledger.kinds.base import EntryBody, Moved, numbered_label
 from tracelink.ledger.kinds.line import InHand
@@ -27,6 +28,7 @@ class ItemsInserted:
     """
 
     kind: ClassVar[str] = "items-inserted"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT)
     carton: str
     items: tuple[ItemCount, ...]
     unfinished: int
@@ -43,6 +45,9 @@ class LineChecked:
     """A second person confirmed the piece and the line: what was packed up to here counts as checked."""
 
     kind: ClassVar[str] = "line-checked"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
+    )
     checked_by: str
     units: int
     """Units packed since the check before."""
@@ -57,6 +62,7 @@ class ShiftHandedOver:
     """The line went to the next shift as it stood; the entry's person left, `person` goes on."""
 
     kind: ClassVar[str] = "shift-handed-over"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
     carton: str | None
     units: int
@@ -72,6 +78,9 @@ class HoldBackOpened:
     """After a wrong read the units packed since the last good check are held back at the line."""
 
     kind: ClassVar[str] = "hold-back-opened"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
+    )
     carton: str
     units: int
     numbers: tuple[str, ...]
@@ -88,6 +97,7 @@ class UnitsRechecked:
     """Units held back were scanned again, piece by piece, and are right."""
 
     kind: ClassVar[str] = "units-rechecked"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT)
     carton: str
     units: int
     numbers: tuple[str, ...]
@@ -104,6 +114,9 @@ class HoldBackClosed:
     """Every unit held back was rechecked or taken out."""
 
     kind: ClassVar[str] = "hold-back-closed"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
+    )
     carton: str
     rechecked: int
     taken_out: int
@@ -118,6 +131,7 @@ class UnitTakenOut:
     """One finished unit left the open carton for good; the entry's reason says why."""
 
     kind: ClassVar[str] = "unit-taken-out"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
     carton: str
     gtin: str
     batch: str
@@ -155,6 +169,7 @@ class MatchUndone:
     """The last match was taken back; the unit is in hand again as it was before it."""
 
     kind: ClassVar[str] = "match-undone"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
     carton: str
     gtin: str
     batch: str
@@ -188,6 +203,7 @@ class RejectUndone:
     """A disc that was rejected by mistake is on its spindle again."""
 
     kind: ClassVar[str] = "reject-undone"
+    export: ClassVar[ExportRule] = ExportRule(on("moved.lot", Things.WHOLE), tables=(BundleTable.DEVIATIONS,))
     moved: Moved
     """Scrap to spindle."""
 
@@ -201,6 +217,7 @@ class CartonUnopened:
     """A carton label that was scanned by mistake is free again; nothing was packed under it."""
 
     kind: ClassVar[str] = "carton-unopened"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
     carton: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -213,6 +230,9 @@ class ManualEntry:
     """Keyed text and a second person stood in for a code that would not read."""
 
     kind: ClassVar[str] = "manual-entry"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
+    )
     waiting_for: str
     """disc, sleeve or item."""
     keyed: tuple[str, ...]
@@ -232,6 +252,7 @@ class CartonReopened:
     """A sealed carton was opened again; the entry's reason says why."""
 
     kind: ClassVar[str] = "carton-reopened"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
     carton: str
     units: int
 
@@ -254,6 +275,9 @@ class CartonsMerged:
     """All that was in a part carton went into the open one; which discs of a lot is not recorded."""
 
     kind: ClassVar[str] = "cartons-merged"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("carton", Things.CARTONS) + on("source", Things.CARTONS), tables=(BundleTable.DEVIATIONS,)
+    )
     source: str
     carton: str
     gtin: str

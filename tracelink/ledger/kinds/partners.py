@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
 
@@ -18,6 +19,7 @@ class PartnerDocument:
     """A document of a supplier or customer was read."""
 
     kind: ClassVar[str] = "partner-document"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER, no_event=NoEvent.OF_ITS_SENDER)
     sha256: str
     """Of its bytes, hexadecimal: the document itself is kept by whoever read it in."""
     file: str
@@ -50,6 +52,11 @@ class PartnerEvent:
     """One event of a document, and what became of it; its JSON text lies packed beside the entry."""
 
     kind: ClassVar[str] = "partner-event"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("things[].code", Things.CARTONS, Things.PALLETS, Things.MATERIALS, Things.BATCHES),
+        no_event=NoEvent.OF_ITS_SENDER,
+        tables=(BundleTable.DEVIATIONS,),
+    )
     document: str
     """SHA-256 of the document."""
     place: int

@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
 from tracelink.ledger.kinds.base import COUNTER, Moved
 
 
@@ -70,6 +71,9 @@ class PressSetUp:
     """A lot was set up on a press with its stamper pair, compound and labels."""
 
     kind: ClassVar[str] = "press-set-up"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="set up"
+    )
     lot: str
     mounted: Mounted
 
@@ -84,6 +88,9 @@ class PressStarted:
     """The first disc was looked at and its matrix numbers read; the run may go on."""
 
     kind: ClassVar[str] = "press-started"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="first disc approved"
+    )
     lot: str
     read_a: str
     """Matrix number as read by eye on side A of the first disc."""
@@ -99,6 +106,7 @@ class StackTaken:
     """The discs since the last stack were put on a spindle, under a card."""
 
     kind: ClassVar[str] = "stack-taken"
+    export: ClassVar[ExportRule] = ExportRule(on("spindle", Things.SPINDLES))
     spindle: str
     reading: Reading
     moves: tuple[Moved, ...]
@@ -118,6 +126,7 @@ class DiscsScrapped:
     """Discs were thrown out; which strokes they were is not recorded."""
 
     kind: ClassVar[str] = "discs-scrapped"
+    export: ClassVar[ExportRule] = ExportRule(on("moved.lot", Things.WHOLE), tables=(BundleTable.DEVIATIONS,))
     moved: Moved
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -130,6 +139,11 @@ class TrialThrown:
     """Discs pressed while the press was set up, or first-offs after a change, were thrown out by their strokes."""
 
     kind: ClassVar[str] = "trial-thrown"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("reading.lot", Things.WHOLE),
+        tables=(BundleTable.DEVIATIONS, BundleTable.PRESS_ACTS),
+        called="set-up discs thrown out",
+    )
     reading: Reading
     moves: tuple[Moved, ...]
     """Counter to set-up, one line an unbroken stroke range (samples leave gaps)."""
@@ -146,6 +160,9 @@ class RunChanged:
     """A stamper, the compound or a label lot was changed mid-run; a new segment starts."""
 
     kind: ClassVar[str] = "run-changed"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("reading.lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="changed"
+    )
     reading: Reading
     mounted: Mounted
 
@@ -167,6 +184,12 @@ class HopperEmptied:
     """The hopper was emptied: what is pressed from now on holds nothing of the compound before."""
 
     kind: ClassVar[str] = "hopper-emptied"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("reading.lot", Things.LOTS),
+        no_event=NoEvent.PART_OF_AN_ACT,
+        tables=(BundleTable.PRESS_ACTS,),
+        called="hopper emptied",
+    )
     press: str
     reading: Reading
 
@@ -182,6 +205,9 @@ class PressStopped:
     """The run is over: the counter says how many discs the lot has."""
 
     kind: ClassVar[str] = "press-stopped"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("reading.lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="stopped"
+    )
     reading: Reading
 
     def changes(self, entry: Entry) -> Iterator[Change]:

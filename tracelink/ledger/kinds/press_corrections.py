@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.press import Mounted
 
@@ -18,6 +19,9 @@ class CounterCorrected:
     """
 
     kind: ClassVar[str] = "counter-corrected"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="counter corrected"
+    )
     lot: str
     segment: int
     """First stroke of the run segment that is running."""
@@ -51,6 +55,9 @@ class PressResumed:
     """A lot that was taken off before its end is set up again; the entry's reason says why it was taken off."""
 
     kind: ClassVar[str] = "press-resumed"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="set up again"
+    )
     lot: str
     mounted: Mounted
     first: int

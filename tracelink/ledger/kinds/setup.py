@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, order_rows
 
 
@@ -14,6 +15,7 @@ class PlantNamed:
     """The first entry of a ledger: whose it is, and the settings that its rules use."""
 
     kind: ClassVar[str] = "plant-named"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.ALWAYS, no_event=NoEvent.SAYS_WHAT_IS)
     name: str
     company_prefix: str
     """GS1 company prefix, digits."""
@@ -53,6 +55,7 @@ class DomainNamed:
     """The domain under which the plant's own things have addresses when it talks to others, as in EPCIS."""
 
     kind: ClassVar[str] = "domain-named"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.ALWAYS, no_event=NoEvent.SAYS_WHAT_IS)
     domain: str
     """Host name, optionally with a path, such as id.example.org."""
 
@@ -66,6 +69,9 @@ class PersonEnrolled:
     """A person with a badge and the work areas they may act in."""
 
     kind: ClassVar[str] = "person-enrolled"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS, holds_name=True
+    )
     person: str
     name: str
     roles: tuple[str, ...]
@@ -82,6 +88,7 @@ class StationPlaced:
     """A station: a press, a packing line, a dock door, a lab or tool-room bench."""
 
     kind: ClassVar[str] = "station-placed"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS)
     station: str
     area: str
     """tool, press, lab, line or dock."""
@@ -109,6 +116,9 @@ class ProductDefined:
     """A sellable product: its discs in order, how many go into a carton, whether sleeves are numbered."""
 
     kind: ClassVar[str] = "product-defined"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("gtin", Things.GTINS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
+    )
     gtin: str
     """GTIN-13 digits."""
     catalogue_number: str
@@ -149,6 +159,12 @@ class LotPlanned:
     """A lot card was made out: this lot will press this disc of this product."""
 
     kind: ClassVar[str] = "lot-planned"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lot", Things.LOTS),
+        no_event=NoEvent.SAYS_WHAT_IS,
+        tables=(BundleTable.PRESS_ACTS,),
+        called="lot card made out",
+    )
     lot: str
     gtin: str
     piece: int
@@ -177,6 +193,7 @@ class MaterialReceived:
     """A compound lot or a lot of labels for one side of one disc came in."""
 
     kind: ClassVar[str] = "material-received"
+    export: ClassVar[ExportRule] = ExportRule(on("material", Things.MATERIALS), taken=Taken.SETTING_UP)
     material: str
     what: str
     """compound or label."""
@@ -207,6 +224,7 @@ class SleevesReceived:
     """A batch of printed sleeves came in, with its number range if the edition is numbered."""
 
     kind: ClassVar[str] = "sleeves-received"
+    export: ClassVar[ExportRule] = ExportRule(on("batch", Things.BATCHES), taken=Taken.SETTING_UP)
     batch: str
     gtin: str
     quantity: int
@@ -235,6 +253,7 @@ class SsccIssued:
     """SSCC labels with consecutive serial references were given out for cartons or for pallets."""
 
     kind: ClassVar[str] = "sscc-issued"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS)
     what: str
     """carton or pallet."""
     extension: str
@@ -260,6 +279,9 @@ class OrderTaken:
     """A customer's order for one product."""
 
     kind: ClassVar[str] = "order-taken"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("order", Things.ORDERS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
+    )
     order: str
     consignee: str
     country: str

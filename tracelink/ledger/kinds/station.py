@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken
 from tracelink.ledger.kinds.base import finding_row
 
 
@@ -14,6 +15,7 @@ class SignedOn:
     """A person showed their badge and works at this station from now on."""
 
     kind: ClassVar[str] = "signed-on"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -26,6 +28,9 @@ class ScanRefused:
     """A scan was refused; its raw characters lie packed beside the entry."""
 
     kind: ClassVar[str] = "scan-refused"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
+    )
     finding: str
     """The finding code, such as wrong-title."""
     subject: str

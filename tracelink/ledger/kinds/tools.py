@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,6 +14,7 @@ class MasterRegistered:
     """A lacquer or copper master, one side of one disc, known by its matrix number."""
 
     kind: ClassVar[str] = "master-registered"
+    export: ClassVar[ExportRule] = ExportRule(on("tool", Things.TOOLS))
     tool: str
     what: str
     """lacquer or copper."""
@@ -30,6 +32,7 @@ class ToolGrown:
     """A tool was grown from another; side and matrix number are copied by the metal."""
 
     kind: ClassVar[str] = "tool-grown"
+    export: ClassVar[ExportRule] = ExportRule(on("tool", Things.TOOLS))
     tool: str
     what: str
     """father, mother or stamper."""
@@ -47,6 +50,7 @@ class ToolRetired:
     """A tool is not to be used again; the entry's reason says why."""
 
     kind: ClassVar[str] = "tool-retired"
+    export: ClassVar[ExportRule] = ExportRule(on("tool", Things.TOOLS), tables=(BundleTable.DEVIATIONS,))
     tool: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:

@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 
@@ -45,6 +46,9 @@ class LocationNamed:
     """A place in the warehouse got its code."""
 
     kind: ClassVar[str] = "location-named"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("location", Things.LOCATIONS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
+    )
     location: str
     name: str
 
@@ -58,6 +62,7 @@ class PutAway:
     """A pallet or a loose carton was put in a location, out of another one if it stood in one."""
 
     kind: ClassVar[str] = "put-away"
+    export: ClassVar[ExportRule] = ExportRule(on("thing", Things.CARTONS, Things.PALLETS))
     thing: str
     location: str
     left: Nested | None
@@ -74,6 +79,7 @@ class PlaceLeft:
     """A pallet or a carton was taken from its location, to go on a pallet or a vehicle."""
 
     kind: ClassVar[str] = "place-left"
+    export: ClassVar[ExportRule] = ExportRule(on("left.child", Things.CARTONS, Things.PALLETS))
     left: Nested
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -86,6 +92,9 @@ class CartonUnstacked:
     """A carton was taken off a pallet; the entry's reason says why."""
 
     kind: ClassVar[str] = "carton-unstacked"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("left.child", Things.CARTONS, Things.PALLETS), tables=(BundleTable.DEVIATIONS,)
+    )
     left: Nested
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -98,6 +107,7 @@ class PalletReopened:
     """A closed or accepted pallet is open again; its acceptance, if it had one, is gone."""
 
     kind: ClassVar[str] = "pallet-reopened"
+    export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS), tables=(BundleTable.DEVIATIONS,))
     pallet: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -111,6 +121,7 @@ class CartonBroken:
     """A carton was found open or damaged: what is in it is from now on a possibility, not a claim."""
 
     kind: ClassVar[str] = "carton-broken"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
     carton: str
     left: Nested | None
 
@@ -126,6 +137,7 @@ class CartonRepacked:
     """A broken carton was counted and sealed again; what it was found not to hold is lost."""
 
     kind: ClassVar[str] = "carton-repacked"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
     carton: str
     recorded: int
     counted: int
@@ -153,6 +165,7 @@ class CartonOpenChecked:
     """A sealed carton was opened to compare what is in it with the record, and sealed again."""
 
     kind: ClassVar[str] = "carton-open-checked"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
     carton: str
     recorded: int
     counted: int
@@ -179,6 +192,7 @@ class CartonPicked:
     """A loose carton went onto the vehicle, its label scanned twice."""
 
     kind: ClassVar[str] = "carton-picked"
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
     carton: str
     shipment: str
 
@@ -192,6 +206,9 @@ class Unloaded:
     """A pallet or a carton came off a vehicle that has not left; the entry's reason says why."""
 
     kind: ClassVar[str] = "unloaded"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("left.child", Things.CARTONS, Things.PALLETS), tables=(BundleTable.DEVIATIONS,)
+    )
     what: str
     """pallet or carton."""
     left: Nested
@@ -208,6 +225,9 @@ class DriverChecked:
     """The driver looked at what is on the vehicle and gave their name."""
 
     kind: ClassVar[str] = "driver-checked"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT, holds_name=True
+    )
     shipment: str
     name: str
 
@@ -222,6 +242,9 @@ class LoadShort:
     """Somebody with the role quality agreed to a shipment outside the order's tolerance."""
 
     kind: ClassVar[str] = "load-agreed"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
+    )
     shipment: str
     ordered: int
     loaded: int

@@ -18,8 +18,15 @@ from tracelink.errors import IdentifierError
 from tracelink.facts.bundle_content import Proven
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger import merkle
+from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
+from tracelink.ledger.kinds.case import CaseOpened, CaseScoped
+from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
+from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent
+from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.kinds.setup import PersonEnrolled, SsccIssued, StationPlaced
+from tracelink.ledger.kinds.station import ScanRefused
 from tracelink.store.bundle.bundle_scope import BundleScope
-from tracelink.store.bundle.concern import RULES, SET_UP, Stations, acts_on, people_in
+from tracelink.store.bundle.concern import SET_UP, Stations, acts_on, people_in
 from tracelink.store.database.tables import journal as journal_table
 from tracelink.store.database.tables import journal_pack
 from tracelink.store.journal import journal
@@ -38,7 +45,7 @@ _OF_KINDS = (
 )
 _CHUNK = 500
 
-NAMING = frozenset({"person-enrolled", "driver-checked"})
+_NAMING = frozenset(kind for kind, body in KINDS.items() if body.export.holds_name)
 """Kinds whose body holds a person's name."""
 
 
@@ -74,7 +81,7 @@ def concerned(conn: Connection, scope: BundleScope, progress: Callable[[int], No
 
 def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None]) -> set[int]:
     chosen: set[int] = set()
-    ended: dict[str, set[Any]] = {"hold-lifted": set(), "investigation-closed": set(), "case": set()}
+    holds, investigations, cases = set[str](), set[int](), set[str]()
     stations, own = Stations(scope), scope.own
     documents: dict[str, int] = {}
     for row in journal.rows(conn):
@@ -84,29 +91,29 @@ def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None
         entry = json.loads(row.canonical)
         stations.see(entry)
         kind, body = entry["kind"], entry["body"]
-        if kind == "partner-document":
+        if kind == PartnerDocument.kind:
             documents[body["sha256"]] = row.seq
         wanted = (
             acts_on(kind, body, scope, own)
             or stations.is_on(entry)
             or entry["corrects"] in chosen
-            or (kind == "hold-lifted" and body["hold"] in ended[kind])
-            or (kind == "investigation-closed" and body["investigation"] in ended[kind])
-            or (kind.startswith("case-") and body["case"] in ended["case"])
-            or (kind == "scan-refused" and body["subject"] in own)
+            or (kind == HoldLifted.kind and body["hold"] in holds)
+            or (kind == InvestigationClosed.kind and body["investigation"] in investigations)
+            or ("case" in body and body["case"] in cases)
+            or (kind == ScanRefused.kind and body["subject"] in own)
         )
         if not wanted:
             continue
         chosen.add(row.seq)
         chosen.update(stations.before(entry["station"]))
-        if kind == "partner-event" and body["document"] in documents:
+        if kind == PartnerEvent.kind and body["document"] in documents:
             chosen.add(documents[body["document"]])
-        if kind == "hold-placed":
-            ended["hold-lifted"].add(body["hold"])
-        elif kind in ("case-opened", "case-scoped"):
-            ended["case"].add(body["case"])
-        elif kind == "investigation-opened":
-            ended["investigation-closed"].add(row.seq)
+        if kind == HoldPlaced.kind:
+            holds.add(body["hold"])
+        elif kind in (CaseOpened.kind, CaseScoped.kind):
+            cases.add(body["case"])
+        elif kind == InvestigationOpened.kind:
+            investigations.add(row.seq)
     return chosen
 
 
@@ -115,15 +122,16 @@ def _set_up(conn: Connection, scope: BundleScope, found: Iterable[BundleEntry]) 
     people = {person for each in found for person in people_in(each.entry)}
     stations = {each.entry["station"] for each in found} | scope.presses
     labels = [*_serials(scope.cartons), *_serials(scope.pallets)]
+    own = scope.own
     chosen = set()
     for row in conn.execute(_OF_KINDS):
         entry = json.loads(bytes(row.canonical))
         kind, body = entry["kind"], entry["body"]
         if (
-            RULES[kind](body, scope)
-            or (kind == "person-enrolled" and body["person"] in people)
-            or (kind == "station-placed" and body["station"] in stations)
-            or (kind == "sscc-issued" and _covers(body, labels))
+            acts_on(kind, body, scope, own)
+            or (kind == PersonEnrolled.kind and body["person"] in people)
+            or (kind == StationPlaced.kind and body["station"] in stations)
+            or (kind == SsccIssued.kind and _covers(body, labels))
         ):
             chosen.add(row.seq)
     return chosen
@@ -196,7 +204,7 @@ def proven(
 
 
 def _names(found: BundleEntry, names: re.Pattern[str]) -> bool:
-    return found.entry["kind"] in NAMING or _has(found.canonical, names)
+    return found.entry["kind"] in _NAMING or _has(found.canonical, names)
 
 
 def _has(data: bytes, names: re.Pattern[str]) -> bool:
