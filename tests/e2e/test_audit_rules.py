@@ -23,7 +23,7 @@ def place(tmp_path_factory):
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.clause)
 def test_what_a_rule_names_exists(rule):
     assert rule.part in PARTS
-    assert set(rule.entries) <= set(KINDS)
+    assert set(rule.kinds) <= set(KINDS)
     for words in rule.commands:
         command, context = cli, click.Context(cli)
         for word in words.split():

@@ -18,11 +18,8 @@ from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.model.tree import Edge, Node, Tree
-from tracelink.ledger.kinds.registry import KINDS
 from tracelink.report.bundle import verify_bundle
 from tracelink.report.bundle.document import QUESTIONS
-from tracelink.report.epcis import making, moving
-from tracelink.report.epcis.export import NO_EVENT, SPECIAL
 from tracelink.report.epcis.prov import dangling
 from tracelink.report.epcis.rules import check_document
 from tracelink.report.epcis.strict import packed_before_commissioned
@@ -225,11 +222,6 @@ class TestEpcis:
     def test_another_domain(self):
         made = bundle(floor(), LOT, domain="id.plant.example/v1")
         assert f"https://id.plant.example/v1/station/{PRESS}" in made["events.jsonld"].decode()
-
-    def test_every_kind_of_entry_gives_an_event_or_says_why_not(self):
-        told = {*making.MAKERS, *moving.MAKERS, *SPECIAL, *NO_EVENT}
-        assert told <= set(KINDS)
-        assert set(KINDS) - told == set()
 
 
 class TestProv:

@@ -22,6 +22,7 @@ from dataclasses import dataclass
 
 from tracelink.balance.facts import Count, LotRecords, Move, PlaceKind, kind_of
 from tracelink.ledger.kinds.base import COUNTER
+from tracelink.ledger.kinds.press import DiscsScrapped
 
 SHIPPED = "shipped"
 """Where a carton stands that has left."""
@@ -148,7 +149,7 @@ def _name(move: Move) -> str:
     """How a movement is called; both lines that it touches call it so, and a reader finds it again."""
     source, target = _where(move.source), _where(move.target)
     if target is PlaceKind.SCRAP:
-        return "press scrap" if move.kind == "discs-scrapped" else "packing scrap"
+        return "press scrap" if move.kind == DiscsScrapped.kind else "packing scrap"
     return _BETWEEN.get((source, target)) or _INTO.get(target) or f"{_called(source)} to {_called(target)}"
 
 

@@ -11,6 +11,9 @@ from tracelink.balance.labels import LabelBalance
 from tracelink.balance.lot import LotBalance
 from tracelink.genealogy.model.facts import NestFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.tree import Tree, joined
+from tracelink.ledger.export_rule import BundleTable
+from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.registry import KINDS
 
 Entry = Mapping[str, Any]
 """A canonical entry, parsed."""
@@ -132,9 +135,18 @@ class BundleFacts:
         """What the bundle is about."""
         return f"{self.kind} {self.code}"
 
-    def of_kind(self, *kinds: str) -> Iterator[Entry]:
+    def of_kind(self, *kinds: type[EntryBody]) -> Iterator[Entry]:
         """Yield the entries of some kinds."""
-        return (entry for entry in self.entries if entry["kind"] in kinds)
+        wanted = {kind.kind for kind in kinds}
+        return (entry for entry in self.entries if entry["kind"] in wanted)
+
+    def of_table(self, wanted: BundleTable) -> Iterator[Entry]:
+        """Yield the entries that a table takes each as a row."""
+        return (
+            entry
+            for entry in self.entries
+            if entry["kind"] in KINDS and wanted in KINDS[entry["kind"]].export.tables
+        )
 
     def who(self, badge: str | None) -> str:
         """Return a person for a table: name and badge, or the badge alone."""

@@ -64,6 +64,7 @@ class BundleTable(StrEnum):
     CASES = "cases"
     DEVIATIONS = "deviations"
     PRESS_ACTS = "press-acts"
+    RETURNS = "returns"
 
 
 @dataclass(frozen=True, slots=True)

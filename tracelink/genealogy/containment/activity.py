@@ -18,6 +18,7 @@ from tracelink.genealogy.containment.closure import Axis, Stretch, closure_of
 from tracelink.genealogy.model.facts import ActFact, MovementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.ledger.kinds.press import PressSetUp, PressStarted
 from tracelink.ledger.times import instant
 
 STATION, PERSON = "station", "person"
@@ -26,7 +27,7 @@ STATION, PERSON = "station", "person"
 PRESS = "press"
 """The area of a station that makes discs."""
 
-_BEGINS = frozenset({"press-set-up", "press-started"})
+_BEGINS = frozenset({PressSetUp.kind, PressStarted.kind})
 """Entries after which strokes may be counted that no reading has shown yet."""
 
 

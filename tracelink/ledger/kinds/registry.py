@@ -1,6 +1,7 @@
 """All kinds of entries by name, and the projection of an entry onto the tables."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from tracelink.errors import NewerJournal
 from tracelink.ledger.changes import Change
@@ -104,13 +105,27 @@ def read_body(entry: Entry) -> EntryBody:
         NewerJournal: the kind is not known to this program.
         NotCanonical: the body does not fit the kind.
     """
-    kind = KINDS.get(entry.kind)
-    if kind is None:
+    return read_fields(entry.kind, entry.body, entry.seq)
+
+
+def read_fields(kind: str, body: Mapping[str, Any], seq: int) -> EntryBody:
+    """Return a body as the dataclass of its kind, from plain JSON data.
+
+    Args:
+        kind: of the entry.
+        body: its fields.
+        seq: its number, for what is raised.
+
+    Raises:
+        NewerJournal, NotCanonical: as for `read_body`.
+    """
+    known = KINDS.get(kind)
+    if known is None:
         raise NewerJournal(
-            f"entry {entry.seq} is of kind {entry.kind!r}, which this program does not know: use a newer program"
+            f"entry {seq} is of kind {kind!r}, which this program does not know: use a newer program"
         )
-    form = next((old for old in EARLIER.get(entry.kind, ()) if has_fields(old, entry.body)), kind)
-    return from_body(form, entry.body, f"entry {entry.seq} ({entry.kind})")
+    form = next((old for old in EARLIER.get(kind, ()) if has_fields(old, body)), known)
+    return from_body(form, body, f"entry {seq} ({kind})")
 
 
 def project(entry: Entry) -> Iterator[Change]:

@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Delete, Insert, Update
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import ExportRule, Things, on
+from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 from tracelink.ledger.kinds.warehouse import DESTROYED, RETURNED, Nested
@@ -22,7 +22,9 @@ class CartonReturned:
     """A carton came back from a customer with its label."""
 
     kind: ClassVar[str] = "carton-returned"
-    export: ClassVar[ExportRule] = ExportRule(on("left.child", Things.CARTONS, Things.PALLETS))
+    export: ClassVar[ExportRule] = ExportRule(
+        on("left.child", Things.CARTONS, Things.PALLETS), tables=(BundleTable.RETURNS,)
+    )
     number: int
     """Of the return line."""
     left: Nested
@@ -48,7 +50,7 @@ class DiscsReturned:
     """
 
     kind: ClassVar[str] = "discs-returned"
-    export: ClassVar[ExportRule] = ExportRule(on("lot", Things.WHOLE))
+    export: ClassVar[ExportRule] = ExportRule(on("lot", Things.WHOLE), tables=(BundleTable.RETURNS,))
     number: int
     lot: str | None
     """The one lot that fits what was read; None if several or none fit."""
@@ -68,7 +70,7 @@ class CartonRestocked:
     """A returned carton was inspected and is stock again; the entry's reason says on what grounds."""
 
     kind: ClassVar[str] = "carton-restocked"
-    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
+    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.RETURNS,))
     number: int
     carton: str
     moves: tuple[Moved, ...]
@@ -87,7 +89,9 @@ class Destroyed:
     """Discs were destroyed before a witness; the entry's reason says why."""
 
     kind: ClassVar[str] = "discs-destroyed"
-    export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS) + on("moves[].lot", Things.WHOLE))
+    export: ClassVar[ExportRule] = ExportRule(
+        on("carton", Things.CARTONS) + on("moves[].lot", Things.WHOLE), tables=(BundleTable.RETURNS,)
+    )
     carton: str | None
     number: int | None
     """The return line, None for a broken carton that never left."""
@@ -114,7 +118,9 @@ class DiscsCameBack:
     """Discs came back without a carton label; matrix text and stamper mark were read off them."""
 
     kind: ClassVar[str] = "discs-came-back"
-    export: ClassVar[ExportRule] = ExportRule(on("lot", Things.WHOLE) + on("candidates[]", Things.WHOLE))
+    export: ClassVar[ExportRule] = ExportRule(
+        on("lot", Things.WHOLE) + on("candidates[]", Things.WHOLE), tables=(BundleTable.RETURNS,)
+    )
     number: int
     """Of the return line."""
     lot: str | None
@@ -156,7 +162,9 @@ class DiscsRestocked:
     """Loose discs were inspected and stand on a spindle again; the entry's reason says on what grounds."""
 
     kind: ClassVar[str] = "discs-restocked"
-    export: ClassVar[ExportRule] = ExportRule(on("moved.lot", Things.WHOLE) + on("spindle", Things.SPINDLES))
+    export: ClassVar[ExportRule] = ExportRule(
+        on("moved.lot", Things.WHOLE) + on("spindle", Things.SPINDLES), tables=(BundleTable.RETURNS,)
+    )
     number: int
     spindle: str
     """A new card."""
@@ -176,7 +184,7 @@ class NumberCameBack:
     """The number of a returned sleeve was scanned."""
 
     kind: ClassVar[str] = "number-came-back"
-    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS))
+    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
     number: int
     """Of the return line."""
     gtin: str
@@ -192,7 +200,7 @@ class NumbersRestocked:
     """Returned numbers are stock again: in their carton, or free to be packed where it did not come back."""
 
     kind: ClassVar[str] = "numbers-restocked"
-    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS))
+    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
     number: int
     gtin: str
     serials: tuple[str, ...]
@@ -211,7 +219,7 @@ class NumbersDestroyed:
     """Numbered sleeves were destroyed with their discs."""
 
     kind: ClassVar[str] = "numbers-destroyed"
-    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS))
+    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
     number: int | None
     """Of the return line, None for a carton that never left."""
     gtin: str

@@ -7,6 +7,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from tracelink.facts.bundle_content import BundleFacts, Entry
+from tracelink.ledger.export_rule import BundleTable
+from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
+from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
+from tracelink.ledger.kinds.line import SleevesOpened, SpindleOpened
 from tracelink.ledger.times import lag_s
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
@@ -22,9 +26,9 @@ def act_tables(facts: BundleFacts) -> list[Table]:
 
 def _clearances(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_kind("line-cleared", "sleeves-opened", "spindle-opened", "line-checked"):
+    for entry in facts.of_table(BundleTable.CLEARANCES):
         body = entry["body"]
-        detail = {"sleeves-opened": "batch", "spindle-opened": "spindle"}.get(entry["kind"])
+        detail = {SleevesOpened.kind: "batch", SpindleOpened.kind: "spindle"}.get(entry["kind"])
         what = str(body[detail]) if detail else ""
         rows.append((entry["event_time"], facts.where(entry["station"]), entry["kind"], what,
                      facts.who(entry["person"]), facts.who(body.get("checked_by")), entry["seq"]))  # fmt: skip
@@ -35,9 +39,9 @@ def _clearances(facts: BundleFacts) -> Table:
 
 
 def _holds(facts: BundleFacts) -> Table:
-    lifted = {entry["body"]["hold"]: entry for entry in facts.of_kind("hold-lifted")}
+    lifted = {entry["body"]["hold"]: entry for entry in facts.of_kind(HoldLifted)}
     rows: list[Row] = []
-    for entry in facts.of_kind("hold-placed"):
+    for entry in facts.of_kind(HoldPlaced):
         body = entry["body"]
         end = lifted.get(body["hold"])
         things = [_held(item) for item in body["items"]]
@@ -66,9 +70,7 @@ def _holds(facts: BundleFacts) -> Table:
 
 def _cases(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.entries:
-        if not entry["kind"].startswith("case-"):
-            continue
+    for entry in facts.of_table(BundleTable.CASES):
         body = entry["body"]
         said = {
             name: value for name, value in body.items() if isinstance(value, str | int) and name != "case"
@@ -98,19 +100,11 @@ def _held(item: Mapping[str, Any]) -> str:
     )
 
 
-_DEVIATIONS = (
-    "scan-refused", "no-read", "line-stopped", "disc-rejected", "discs-scrapped", "trial-thrown", "hold-back-opened",
-    "hold-back-closed", "unit-taken-out", "match-undone", "manual-entry", "carton-reopened", "carton-broken",
-    "carton-repacked", "cartons-merged", "carton-unstacked", "pallet-reopened", "unloaded", "load-agreed",
-    "carton-open-checked", "stock-counted", "label-voided", "tool-retired", "reject-undone", "mixed-counted", "partner-event",
-)  # fmt: skip
-
-
 def _deviations(facts: BundleFacts) -> Table:
     rows = [
         (entry["event_time"], facts.where(entry["station"]), entry["kind"], _sentence(entry),
          facts.who(entry["person"]), entry["reason"] or "", entry["seq"])
-        for entry in facts.of_kind(*_DEVIATIONS)
+        for entry in facts.of_table(BundleTable.DEVIATIONS)
     ]  # fmt: skip
     columns = (
         ("at", Kind.TIME), ("station", Kind.TEXT), ("what", Kind.CODE), ("detail", Kind.TEXT), ("by", Kind.TEXT), ("reason", Kind.TEXT), ("entry", Kind.NUMBER),
@@ -140,9 +134,9 @@ def _sentence(entry: Entry) -> str:
 
 
 def _investigations(facts: BundleFacts) -> Table:
-    closed = {entry["body"]["investigation"]: entry for entry in facts.of_kind("investigation-closed")}
+    closed = {entry["body"]["investigation"]: entry for entry in facts.of_kind(InvestigationClosed)}
     rows: list[Row] = []
-    for entry in facts.of_kind("investigation-opened"):
+    for entry in facts.of_kind(InvestigationOpened):
         end = closed.get(entry["seq"])
         rows.append((entry["seq"], entry["body"]["subject"], entry["body"]["difference"], entry["reason"] or "",
                      facts.who(entry["person"]), end["event_time"] if end else "STILL OPEN",

@@ -5,6 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracelink.facts.bundle_content import BundleFacts, Entry
+from tracelink.ledger.export_rule import BundleTable
+from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured
+from tracelink.ledger.kinds.press import PressStarted
+from tracelink.ledger.kinds.press_corrections import CounterCorrected
+from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, SleevesReceived
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.report.format.table import Cell, Kind, Table, keyed, spans, table
 
 Row = tuple[Cell, ...]
@@ -70,8 +77,8 @@ def _stamper(code: str, before: int, discs: int) -> tuple[str, str]:
 
 
 def _tools(facts: BundleFacts) -> Table:
-    made = {entry["body"]["tool"]: entry for entry in facts.of_kind("master-registered", "tool-grown")}
-    ended = {entry["body"]["tool"]: entry for entry in facts.of_kind("tool-retired")}
+    made = {entry["body"]["tool"]: entry for entry in facts.of_kind(MasterRegistered, ToolGrown)}
+    ended = {entry["body"]["tool"]: entry for entry in facts.of_kind(ToolRetired)}
     rows: list[Row] = []
     for code, tool in facts.tools.items():
         entry, end = made.get(code), ended.get(code)
@@ -98,9 +105,9 @@ def _tools(facts: BundleFacts) -> Table:
 
 def _materials(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_kind("material-received", "sleeves-received"):
+    for entry in facts.of_kind(MaterialReceived, SleevesReceived):
         body = entry["body"]
-        if entry["kind"] == "material-received":
+        if entry["kind"] == MaterialReceived.kind:
             side = f"side {body['side']}" if body["side"] else ""
             what = (body["material"], body["what"], body["detail"], body["gtin"], side, None)
         else:
@@ -120,24 +127,11 @@ def _materials(facts: BundleFacts) -> Table:
     return table("materials", "Compound, labels and sleeves", keyed(columns), rows)
 
 
-_PRESS = {
-    "lot-planned": "lot card made out",
-    "press-set-up": "set up",
-    "press-started": "first disc approved",
-    "run-changed": "changed",
-    "press-resumed": "set up again",
-    "counter-corrected": "counter corrected",
-    "trial-thrown": "set-up discs thrown out",
-    "hopper-emptied": "hopper emptied",
-    "press-stopped": "stopped",
-}
-
-
 def _press(facts: BundleFacts) -> Table:
     rows = [
-        (entry["event_time"], _PRESS[entry["kind"]], *_press_detail(facts, entry), facts.where(entry["station"]),
+        (entry["event_time"], KINDS[entry["kind"]].export.called, *_press_detail(facts, entry), facts.where(entry["station"]),
          facts.who(entry["person"]), entry["reason"] or "", entry["seq"])
-        for entry in facts.of_kind(*_PRESS)
+        for entry in facts.of_table(BundleTable.PRESS_ACTS)
     ]  # fmt: skip
     columns = (
         ("at", Kind.TIME), ("act", Kind.TEXT), ("lot", Kind.CODE), ("detail", Kind.TEXT), ("station", Kind.TEXT), ("by", Kind.TEXT), ("reason", Kind.TEXT),
@@ -148,17 +142,17 @@ def _press(facts: BundleFacts) -> Table:
 
 def _press_detail(facts: BundleFacts, entry: Entry) -> tuple[str, str]:
     body, kind = entry["body"], entry["kind"]
-    if kind == "press-started":
+    if kind == PressStarted.kind:
         lot = facts.lots.get(body["lot"])
         product = facts.products.get(lot.gtin) if lot else None
         wanted = product.matrices.get(lot.piece) if product and lot else None
         read = f"matrix read by eye: A {body['read_a']}, B {body['read_b']}"
         return body["lot"], read + (f"; expected A {wanted[0]}, B {wanted[1]}" if wanted else "")
-    if kind == "lot-planned":
+    if kind == LotPlanned.kind:
         return body["lot"], f"{body['quantity']} discs planned"
     lot_code = body["lot"] if "lot" in body else body["reading"]["lot"]
     parts = []
-    if entry["kind"] == "counter-corrected":
+    if entry["kind"] == CounterCorrected.kind:
         parts.append(
             f"counter {body['counter']} instead of {body['before']}, agreed by {facts.who(body['agreed_by'])}"
         )
@@ -174,11 +168,11 @@ def _press_detail(facts: BundleFacts, entry: Entry) -> tuple[str, str]:
 
 
 def _samples(facts: BundleFacts) -> Table:
-    drawn = {entry["body"]["sample"]: entry for entry in facts.of_kind("sample-drawn")}
+    drawn = {entry["body"]["sample"]: entry for entry in facts.of_kind(SampleDrawn)}
     judged: dict[str, list[Entry | None]] = {}
-    for entry in facts.of_kind("sample-judged"):
+    for entry in facts.of_kind(SampleJudged):
         judged.setdefault(entry["body"]["sample"], []).append(entry)
-    corrected = {entry["corrects"]: entry["seq"] for entry in facts.of_kind("sample-judged")}
+    corrected = {entry["corrects"]: entry["seq"] for entry in facts.of_kind(SampleJudged)}
     rows: list[Row] = []
     for sample, entry in sorted(
         drawn.items(), key=lambda item: (_lot_of(item[1]), item[1]["body"]["stroke"])
@@ -229,7 +223,7 @@ def _measurements(facts: BundleFacts) -> Table:
             facts.who(entry["person"]),
             entry["seq"],
         )
-        for entry in facts.of_kind("sample-measured")
+        for entry in facts.of_kind(SampleMeasured)
     ]
     columns = (
         ("sample", Kind.CODE), ("measured", Kind.CODE), ("value", Kind.CODE), ("unit", Kind.CODE), ("instrument", Kind.TEXT), ("limit in force", Kind.TEXT),
@@ -254,7 +248,7 @@ def _decisions(facts: BundleFacts) -> Table:
 
 
 def _decided(facts: BundleFacts) -> Iterator[Row]:
-    for entry in facts.of_kind("lot-decided"):
+    for entry in facts.of_kind(LotDecided):
         body = entry["body"]
         second = facts.who(body["second_person"]) or "none recorded"
         yield (

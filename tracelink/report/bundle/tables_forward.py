@@ -6,6 +6,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tracelink.facts.bundle_content import BundleFacts, CartonNote, Entry
+from tracelink.ledger.export_rule import BundleTable
+from tracelink.ledger.kinds.dock import ShipmentDeparted
+from tracelink.ledger.kinds.line import DiscsSleeved
+from tracelink.ledger.kinds.press import StackTaken
 from tracelink.report.format import balance_rows
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
@@ -36,7 +40,7 @@ def _stacks(facts: BundleFacts) -> Table:
             facts.who(entry["person"]),
             entry["seq"],
         )
-        for entry in facts.of_kind("stack-taken")
+        for entry in facts.of_kind(StackTaken)
         for move in moves(entry)
     ]
     columns = (
@@ -52,7 +56,7 @@ def _strokes(move: dict[str, str | int | None]) -> str:
 
 def _runs(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_kind("discs-sleeved"):
+    for entry in facts.of_kind(DiscsSleeved):
         body = entry["body"]
         discs: dict[str, int] = {}
         for move in body["moves"]:
@@ -112,7 +116,7 @@ def standing(facts: BundleFacts, code: str) -> tuple[str, str, str]:
 def _cartons(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
     packed: dict[str, list[Entry]] = {}
-    for entry in facts.of_kind("discs-sleeved"):
+    for entry in facts.of_kind(DiscsSleeved):
         packed.setdefault(entry["body"]["carton"], []).append(entry)
     rows = [
         _carton(facts, code, note, contents.get(code, {}), packed.get(code, []))
@@ -179,7 +183,7 @@ def _pallets(facts: BundleFacts) -> Table:
 
 def _shipments(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
-    departed = {entry["body"]["shipment"]: entry for entry in facts.of_kind("shipment-departed")}
+    departed = {entry["body"]["shipment"]: entry for entry in facts.of_kind(ShipmentDeparted)}
     rows: list[Row] = []
     for code, note in facts.shipments.items():
         inside = [carton for carton in facts.cartons if standing(facts, carton)[2] == code]
@@ -225,15 +229,9 @@ def _consignees(facts: BundleFacts) -> Table:
     )
 
 
-_RETURNS = (
-    "carton-returned", "discs-returned", "discs-came-back", "number-came-back", "carton-restocked", "discs-restocked",
-    "numbers-restocked", "discs-destroyed", "numbers-destroyed",
-)  # fmt: skip
-
-
 def _returns(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_kind(*_RETURNS):
+    for entry in facts.of_table(BundleTable.RETURNS):
         body = entry["body"]
         left = body.get("left") or {}
         what = body.get("carton") or left.get("child") or _loose(body)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tracelink.ledger.kinds.base import Moved
 from tracelink.report.epcis.names import Names
 
 Event = dict[str, Any]
@@ -81,9 +82,9 @@ def quantity(name: str, count: int | None) -> dict[str, Any]:
     return {"epcClass": name} if count is None else {"epcClass": name, "quantity": count}
 
 
-def discs_of(ledger: EventContext, moves: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+def discs_of(ledger: EventContext, moves: Iterable[Moved]) -> list[dict[str, Any]]:
     """Return the discs of movements, added up by lot."""
     sums: dict[str, int] = {}
     for move in moves:
-        sums[move["lot"]] = sums.get(move["lot"], 0) + move["quantity"]
+        sums[move.lot] = sums.get(move.lot, 0) + move.quantity
     return [quantity(ledger.names.discs(lot), count) for lot, count in sorted(sums.items())]

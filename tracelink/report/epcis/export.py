@@ -13,44 +13,32 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.dock import ShipmentDeparted
+from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
+from tracelink.ledger.kinds.line import CartonOpened
+from tracelink.ledger.kinds.packing import CartonUnopened
+from tracelink.ledger.kinds.press import PressStopped, RunChanged
+from tracelink.ledger.kinds.registry import KINDS, read_fields
+from tracelink.ledger.kinds.warehouse import CartonPicked, Unloaded
 from tracelink.report.epcis import making, moving
 from tracelink.report.epcis.event import Entry, Event, EventContext
+from tracelink.report.epcis.making import Maker
 
 CONTEXT = "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld"
 
-NO_EVENT: Mapping[str, str] = {
-    **dict.fromkeys(
-        ("plant-named", "person-enrolled", "station-placed", "product-defined", "kit-defined", "item-made",
-         "location-named", "clearance-listed", "sscc-issued", "sscc-returned", "numbers-issued", "labels-counted",
-         "label-voided", "lot-planned", "order-taken", "domain-named"),
-        "says what something is or how many labels there are; nothing happened to a thing",
-    ),
-    **dict.fromkeys(
-        ("case-opened", "case-scoped", "case-held", "case-notified", "case-replied", "case-checks-chosen",
-         "case-checked", "case-estimated", "case-closed", "drill-held", "order-lines-taken"),
-        "a decision or a paper; the holds of a case have events of their own",
-    ),
-    "mixed-counted": "discs of several lots counted together: of which lot one is missing is not known",
-    **dict.fromkeys(("partner-document", "partner-event"), "the event is its sender's, who hands it out"),
-    **dict.fromkeys(
-        ("signed-on", "hopper-emptied", "pin-set", "pin-asked", "pin-given", "badge-refused", "badge-put-away", "badge-turned-away", "line-cleared", "sleeves-opened", "spindle-opened", "line-checked", "shift-handed-over",
-         "scan-refused", "no-read", "manual-entry", "items-inserted", "hold-back-opened", "units-rechecked",
-         "hold-back-closed", "driver-checked", "load-agreed", "shipment-opened", "shipment-reordered",
-         "allocation-made", "allocation-released", "investigation-opened", "investigation-closed"),
-        "a check, a paper or a preparation; the event is that of the act it belongs to",
-    ),
-}  # fmt: skip
-"""Kind of entry -> why it gives no event."""
+MAKERS: Mapping[type[EntryBody], Maker] = {**making.MAKERS, **moving.MAKERS}
+"""Kind of entry -> the events it gives by itself."""
 
-SPECIAL = (
-    "run-changed",
-    "press-stopped",
-    "hold-placed",
-    "hold-lifted",
-    "shipment-departed",
-    "carton-unopened",
+WITH_OTHERS: tuple[type[EntryBody], ...] = (
+    RunChanged,
+    PressStopped,
+    HoldPlaced,
+    HoldLifted,
+    ShipmentDeparted,
+    CartonUnopened,
 )
-"""Kinds that need what other entries said, handled here."""
+"""Kinds whose events need what other entries said; those of every other kind say why they give none."""
 
 
 def epcis_document(entries: Iterable[Entry], ledger: EventContext, created: str) -> dict[str, Any]:
@@ -84,40 +72,43 @@ class _Events:
     def of(self, entries: Iterable[Entry]) -> Iterator[Event]:
         """Yield all events."""
         for entry in entries:
-            made = [*self._special(entry), *self._made(entry), *self._runs.see(self._ledger, entry)]
+            made = list(self._events(entry))
             self._of_entry[entry["seq"]] = made
             if entry["corrects"] is not None:
                 yield from self._wrong(entry, entry["corrects"], made, "incorrect_data")
-            if entry["kind"] == "carton-unopened":
+            if entry["kind"] == CartonUnopened.kind:
                 # The label was scanned by mistake: no carton came to be.
                 yield from self._wrong(entry, self._opened.get(entry["body"]["carton"]), [], "did_not_occur")
             yield from made
         yield from self._runs.unfinished(self._ledger)
 
-    def _made(self, entry: Entry) -> Iterator[Event]:
-        for makers in (making.MAKERS, moving.MAKERS):
-            if entry["kind"] in makers:
-                yield from makers[entry["kind"]](self._ledger, entry)
+    def _events(self, entry: Entry) -> Iterator[Event]:
+        if entry["kind"] not in KINDS:
+            # Written by a newer program: what happened is not known here.
+            return
+        body = read_fields(entry["kind"], entry["body"], entry["seq"])
+        yield from self._with_others(entry, body)
+        if type(body) in MAKERS:
+            yield from MAKERS[type(body)](self._ledger, entry, body)
+        yield from self._runs.see(self._ledger, entry, body)
 
-    def _special(self, entry: Entry) -> Iterator[Event]:
-        kind, body = entry["kind"], entry["body"]
-        if kind == "hold-placed":
-            self._holds[body["hold"]] = [item["subject"] for item in body["items"]]
-            yield from making.held(self._ledger, entry, self._holds[body["hold"]], "non_sellable_other")
-        elif kind == "hold-lifted":
-            things = self._holds.get(body["hold"], [])
+    def _with_others(self, entry: Entry, body: EntryBody) -> Iterator[Event]:
+        if isinstance(body, HoldPlaced):
+            self._holds[body.hold] = [item.subject for item in body.items]
+            yield from making.held(self._ledger, entry, self._holds[body.hold], "non_sellable_other")
+        elif isinstance(body, HoldLifted):
+            things = self._holds.get(body.hold, [])
             yield from making.held(self._ledger, entry, things, "sellable_not_accessible")
-        elif kind == "carton-opened":
-            self._opened[body["carton"]] = entry["seq"]
-        elif kind == "carton-picked":
-            self._picked.setdefault(body["shipment"], []).append(body["carton"])
-        elif kind == "unloaded":
-            loaded = self._picked.get(body["left"]["parent"], [])
-            if body["left"]["child"] in loaded:
-                loaded.remove(body["left"]["child"])
-        elif kind == "shipment-departed":
-            cartons = self._picked.get(body["shipment"], [])
-            yield from moving.shipped(self._ledger, entry, cartons)
+        elif isinstance(body, CartonOpened):
+            self._opened[body.carton] = entry["seq"]
+        elif isinstance(body, CartonPicked):
+            self._picked.setdefault(body.shipment, []).append(body.carton)
+        elif isinstance(body, Unloaded):
+            loaded = self._picked.get(body.left.parent, [])
+            if body.left.child in loaded:
+                loaded.remove(body.left.child)
+        elif isinstance(body, ShipmentDeparted):
+            yield from moving.shipped(self._ledger, entry, body, self._picked.get(body.shipment, []))
 
     def _wrong(self, entry: Entry, corrected: int | None, made: list[Event], reason: str) -> Iterator[Event]:
         numbers = [each["eventID"] for each in made]

@@ -5,75 +5,90 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from tracelink.ledger.kinds.base import SET_UP
+from tracelink.ledger.kinds.balance import StockCounted
+from tracelink.ledger.kinds.base import SET_UP, EntryBody
+from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured
+from tracelink.ledger.kinds.line import DiscRejected
+from tracelink.ledger.kinds.press import (
+    DiscsScrapped,
+    Mounted,
+    PressSetUp,
+    PressStarted,
+    PressStopped,
+    Reading,
+    RunChanged,
+    StackTaken,
+    TrialThrown,
+)
+from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
+from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
 
-Maker = Callable[[EventContext, Entry], Iterator[Event]]
+Maker = Callable[[EventContext, Entry, Any], Iterator[Event]]
+"""Yields the events of an entry; the last argument is its body, of the kind that the maker is for."""
 
 _UNITS = {"g": ("Mass", "GRM"), "kg": ("Mass", "KGM"), "mm": ("Length", "MMT"), "°C": ("Temperature", "CEL")}
 """Unit as the lab writes it -> EPCIS measurement and UN/CEFACT code."""
 
 
-def _master(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
+def _master(ledger: EventContext, entry: Entry, body: MasterRegistered) -> Iterator[Event]:
     yield seen(
         ledger,
         entry,
         "commissioning",
         "active",
         action="ADD",
-        epcList=[ledger.names.thing(body["tool"])],
-        ilmd={"plant:toolKind": body["what"], "plant:side": body["side"], "plant:matrix": body["matrix"]},
+        epcList=[ledger.names.thing(body.tool)],
+        ilmd={"plant:toolKind": body.what, "plant:side": body.side, "plant:matrix": body.matrix},
     )
 
 
-def _grown(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
+def _grown(ledger: EventContext, entry: Entry, body: ToolGrown) -> Iterator[Event]:
     yield event(
         ledger,
         entry,
         "TransformationEvent",
-        inputEPCList=[ledger.names.thing(body["parent"])],
-        outputEPCList=[ledger.names.thing(body["tool"])],
+        inputEPCList=[ledger.names.thing(body.parent)],
+        outputEPCList=[ledger.names.thing(body.tool)],
         bizStep="commissioning",
         disposition="active",
-        ilmd={"plant:toolKind": body["what"], "plant:side": body["side"], "plant:matrix": body["matrix"]},
+        ilmd={"plant:toolKind": body.what, "plant:side": body.side, "plant:matrix": body.matrix},
     )
 
 
-def _retired(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    yield seen(ledger, entry, "other", "inactive", epcList=[ledger.names.thing(entry["body"]["tool"])])
+def _retired(ledger: EventContext, entry: Entry, body: ToolRetired) -> Iterator[Event]:
+    yield seen(ledger, entry, "other", "inactive", epcList=[ledger.names.thing(body.tool)])
 
 
-def _mounted(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    yield _on_press(ledger, entry, entry["body"]["mounted"])
+def _mounted(ledger: EventContext, entry: Entry, body: PressSetUp | PressResumed) -> Iterator[Event]:
+    yield _on_press(ledger, entry, body.mounted)
 
 
-def _on_press(ledger: EventContext, entry: Entry, mounted: Mapping[str, Any]) -> Event:
+def _on_press(ledger: EventContext, entry: Entry, mounted: Mounted) -> Event:
     return event(
         ledger,
         entry,
         "AssociationEvent",
         "mount",
         action="ADD",
-        parentID=ledger.names.thing(mounted["press"]),
-        childEPCs=[ledger.names.thing(mounted[side]) for side in ("stamper_a", "stamper_b")],
+        parentID=ledger.names.thing(mounted.press),
+        childEPCs=[ledger.names.thing(stamper) for stamper in (mounted.stamper_a, mounted.stamper_b)],
         bizStep="installing",
     )
 
 
-def _started(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
+def _started(ledger: EventContext, entry: Entry, body: PressStarted) -> Iterator[Event]:
     yield {
         **seen(
             ledger,
             entry,
             "inspecting",
             "conformant",
-            quantityList=[quantity(ledger.names.discs(body["lot"]), 1)],
+            quantityList=[quantity(ledger.names.discs(body.lot), 1)],
         ),
-        "plant:readMatrixA": body["read_a"],
-        "plant:readMatrixB": body["read_b"],
+        "plant:readMatrixA": body.read_a,
+        "plant:readMatrixB": body.read_b,
     }
 
 
@@ -81,38 +96,37 @@ class Runs:
     """The press runs of the document: one transformation for each segment, once it has ended or is as far as known."""
 
     def __init__(self) -> None:
-        self._open: dict[str, tuple[int, Mapping[str, Any]]] = {}
+        self._open: dict[str, tuple[int, Mounted]] = {}
         self._last: dict[str, tuple[Entry, int]] = {}
 
-    def see(self, ledger: EventContext, entry: Entry) -> Iterator[Event]:
+    def see(self, ledger: EventContext, entry: Entry, body: EntryBody) -> Iterator[Event]:
         """Take an entry of a press and yield the events of the segment that it ends."""
-        body, kind = entry["body"], entry["kind"]
-        if kind in ("press-set-up", "press-resumed"):
-            self._open[body["lot"]] = (body.get("first", 1), body["mounted"])
-        if kind == "counter-corrected":
-            self._last[body["lot"]] = (entry, body["counter"])
-        reading = body.get("reading")
-        if not isinstance(reading, Mapping) or reading["lot"] not in self._open:
+        if isinstance(body, PressSetUp | PressResumed):
+            self._open[body.lot] = (body.first if isinstance(body, PressResumed) else 1, body.mounted)
+        if isinstance(body, CounterCorrected):
+            self._last[body.lot] = (entry, body.counter)
+        reading = getattr(body, "reading", None)
+        if not isinstance(reading, Reading) or reading.lot not in self._open:
             return
-        lot = reading["lot"]
-        self._last[lot] = (entry, reading["counter"])
-        if kind not in ("run-changed", "press-stopped"):
+        lot = reading.lot
+        self._last[lot] = (entry, reading.counter)
+        if not isinstance(body, RunChanged | PressStopped):
             return
         first, mounted = self._open.pop(lot)
-        yield from _segment(ledger, entry, lot, (first, reading["counter"]), mounted)
+        yield from _segment(ledger, entry, lot, (first, reading.counter), mounted)
         yield event(
             ledger,
             entry,
             "AssociationEvent",
             "unmount",
             action="DELETE",
-            parentID=ledger.names.thing(mounted["press"]),
-            childEPCs=[ledger.names.thing(mounted[side]) for side in ("stamper_a", "stamper_b")],
+            parentID=ledger.names.thing(mounted.press),
+            childEPCs=[ledger.names.thing(stamper) for stamper in (mounted.stamper_a, mounted.stamper_b)],
             bizStep="removing",
         )
-        if kind == "run-changed":
-            self._open[lot] = (reading["counter"] + 1, body["mounted"])
-            yield _on_press(ledger, entry, body["mounted"])
+        if isinstance(body, RunChanged):
+            self._open[lot] = (reading.counter + 1, body.mounted)
+            yield _on_press(ledger, entry, body.mounted)
 
     def unfinished(self, ledger: EventContext) -> Iterator[Event]:
         """Yield the segments that no entry ended, as far as the counter was read."""
@@ -123,7 +137,7 @@ class Runs:
 
 
 def _segment(
-    ledger: EventContext, entry: Entry, lot: str, strokes: tuple[int, int], mounted: Mapping[str, Any]
+    ledger: EventContext, entry: Entry, lot: str, strokes: tuple[int, int], mounted: Mounted
 ) -> Iterator[Event]:
     first, last = strokes
     discs = last - first + 1
@@ -137,11 +151,11 @@ def _segment(
         f"run {lot} {first}",
         # Each run its own: every input of events that share one may have gone into every output of all of them.
         transformationID=names.address("run", f"{lot}-{first}"),
-        inputEPCList=sorted({names.thing(mounted["stamper_a"]), names.thing(mounted["stamper_b"])}),
+        inputEPCList=sorted({names.thing(mounted.stamper_a), names.thing(mounted.stamper_b)}),
         inputQuantityList=[
-            quantity(names.thing(mounted["compound"]), None),
-            quantity(names.thing(mounted["label_a"]), discs),
-            quantity(names.thing(mounted["label_b"]), discs),
+            quantity(names.thing(mounted.compound), None),
+            quantity(names.thing(mounted.label_a), discs),
+            quantity(names.thing(mounted.label_b), discs),
         ],
         outputQuantityList=[quantity(names.discs(lot), discs)],
         bizStep="creating_class_instance",
@@ -150,32 +164,31 @@ def _segment(
     )
 
 
-def _stacked(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
+def _stacked(ledger: EventContext, entry: Entry, body: StackTaken) -> Iterator[Event]:
     yield event(
         ledger,
         entry,
         "AggregationEvent",
         action="ADD",
-        parentID=ledger.names.thing(body["spindle"]),
-        childQuantityList=discs_of(ledger, body["moves"]),
+        parentID=ledger.names.thing(body.spindle),
+        childQuantityList=discs_of(ledger, body.moves),
         bizStep="storing",
         disposition="in_progress",
     )
 
 
-def _thrown(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    discs = discs_of(ledger, body["moves"] if "moves" in body else [body["moved"]])
+def _thrown(
+    ledger: EventContext, entry: Entry, body: DiscsScrapped | DiscRejected | TrialThrown
+) -> Iterator[Event]:
+    discs = discs_of(ledger, body.moves if isinstance(body, TrialThrown) else [body.moved])
     if discs:
         yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
 
 
-def _counter_corrected(ledger: EventContext, entry: Entry) -> Iterator[Event]:
+def _counter_corrected(ledger: EventContext, entry: Entry, body: CounterCorrected) -> Iterator[Event]:
     """The event of the reading that was wrong, as it should have been."""
-    body = entry["body"]
-    discs = [quantity(ledger.names.discs(body["lot"]), body["counter"] - body["first"] + 1)]
-    if body["place"] == SET_UP:
+    discs = [quantity(ledger.names.discs(body.lot), body.counter - body.first + 1)]
+    if body.place == SET_UP:
         yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
         return
     yield event(
@@ -183,56 +196,50 @@ def _counter_corrected(ledger: EventContext, entry: Entry) -> Iterator[Event]:
         entry,
         "AggregationEvent",
         action="ADD",
-        parentID=ledger.names.thing(body["place"]),
+        parentID=ledger.names.thing(body.place),
         childQuantityList=discs,
         bizStep="storing",
         disposition="in_progress",
     )
 
 
-def _sampled(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
+def _sampled(ledger: EventContext, entry: Entry, body: SampleDrawn) -> Iterator[Event]:
     yield seen(
         ledger,
         entry,
         "commissioning",
         "active",
         action="ADD",
-        epcList=[ledger.names.thing(body["sample"])],
-        ilmd={"cbvmda:lotNumber": body["moved"]["lot"], "plant:stroke": body["stroke"]},
+        epcList=[ledger.names.thing(body.sample)],
+        ilmd={"cbvmda:lotNumber": body.moved.lot, "plant:stroke": body.stroke},
     )
     yield seen(
-        ledger, entry, "sampling", "in_progress", part="drawn", quantityList=discs_of(ledger, [body["moved"]])
+        ledger, entry, "sampling", "in_progress", part="drawn", quantityList=discs_of(ledger, [body.moved])
     )
 
 
-def _judged(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    found = "conformant" if body["good"] else "non_conformant"
-    made = seen(ledger, entry, "inspecting", found, epcList=[ledger.names.thing(body["sample"])])
-    yield made if body["defect"] is None else {**made, "plant:defect": body["defect"]}
+def _judged(ledger: EventContext, entry: Entry, body: SampleJudged) -> Iterator[Event]:
+    found = "conformant" if body.good else "non_conformant"
+    made = seen(ledger, entry, "inspecting", found, epcList=[ledger.names.thing(body.sample)])
+    yield made if body.defect is None else {**made, "plant:defect": body.defect}
 
 
-def _measured(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
+def _measured(ledger: EventContext, entry: Entry, body: SampleMeasured) -> Iterator[Event]:
     report: dict[str, Any]
     try:
-        kind, unit = _UNITS[body["unit"]]
-        report = {"type": kind, "value": float(body["value"]), "uom": unit}
+        kind, unit = _UNITS[body.unit]
+        report = {"type": kind, "value": float(body.value), "uom": unit}
     except (KeyError, ValueError):
-        report = {"type": "plant:measurement", "stringValue": f"{body['value']} {body['unit']}"}
-    report["plant:characteristic"] = body["quantity"]
+        report = {"type": "plant:measurement", "stringValue": f"{body.value} {body.unit}"}
+    report["plant:characteristic"] = body.quantity
     sensor = [{"sensorMetadata": {"time": entry["event_time"]}, "sensorReport": [report]}]
-    epcs = [ledger.names.thing(body["sample"])]
+    epcs = [ledger.names.thing(body.sample)]
     yield seen(ledger, entry, "inspecting", None, epcList=epcs, sensorElementList=sensor)
 
 
-def _decided(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    found = "sellable_not_accessible" if body["decision"] == "released" else "non_sellable_other"
-    yield seen(
-        ledger, entry, "holding", found, quantityList=[quantity(ledger.names.discs(body["lot"]), None)]
-    )
+def _decided(ledger: EventContext, entry: Entry, body: LotDecided) -> Iterator[Event]:
+    found = "sellable_not_accessible" if body.decision == "released" else "non_sellable_other"
+    yield seen(ledger, entry, "holding", found, quantityList=[quantity(ledger.names.discs(body.lot), None)])
 
 
 def held(ledger: EventContext, entry: Entry, items: list[str], disposition: str) -> Iterator[Event]:
@@ -244,39 +251,39 @@ def held(ledger: EventContext, entry: Entry, items: list[str], disposition: str)
         yield seen(ledger, entry, "holding", disposition, epcList=epcs or None, quantityList=lots or None)
 
 
-def _counted(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    same = all(each["quantity"] == each["expected"] for each in body["lots"])
-    counted = [quantity(ledger.names.discs(each["lot"]), each["quantity"]) for each in body["lots"]]
+def _counted(ledger: EventContext, entry: Entry, body: StockCounted) -> Iterator[Event]:
+    same = all(each.quantity == each.expected for each in body.lots)
+    counted = [quantity(ledger.names.discs(each.lot), each.quantity) for each in body.lots]
     yield seen(ledger, entry, "stock_taking", None if same else "mismatch_quantity", quantityList=counted)
 
 
-def _material(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    code, count = (body["material"], None) if "material" in body else (body["batch"], body["quantity"])
+def _material(
+    ledger: EventContext, entry: Entry, body: MaterialReceived | SleevesReceived
+) -> Iterator[Event]:
+    code, count = (body.material, None) if isinstance(body, MaterialReceived) else (body.batch, body.quantity)
     yield seen(
         ledger, entry, "receiving", "in_progress", quantityList=[quantity(ledger.names.thing(code), count)]
     )
 
 
-MAKERS: Mapping[str, Maker] = {
-    "master-registered": _master,
-    "tool-grown": _grown,
-    "tool-retired": _retired,
-    "press-set-up": _mounted,
-    "press-resumed": _mounted,
-    "counter-corrected": _counter_corrected,
-    "press-started": _started,
-    "stack-taken": _stacked,
-    "discs-scrapped": _thrown,
-    "disc-rejected": _thrown,
-    "trial-thrown": _thrown,
-    "sample-drawn": _sampled,
-    "sample-judged": _judged,
-    "sample-measured": _measured,
-    "lot-decided": _decided,
-    "stock-counted": _counted,
-    "material-received": _material,
-    "sleeves-received": _material,
+MAKERS: Mapping[type[EntryBody], Maker] = {
+    MasterRegistered: _master,
+    ToolGrown: _grown,
+    ToolRetired: _retired,
+    PressSetUp: _mounted,
+    PressResumed: _mounted,
+    CounterCorrected: _counter_corrected,
+    PressStarted: _started,
+    StackTaken: _stacked,
+    DiscsScrapped: _thrown,
+    DiscRejected: _thrown,
+    TrialThrown: _thrown,
+    SampleDrawn: _sampled,
+    SampleJudged: _judged,
+    SampleMeasured: _measured,
+    LotDecided: _decided,
+    StockCounted: _counted,
+    MaterialReceived: _material,
+    SleevesReceived: _material,
 }
 """Kind of entry -> the events it gives; press runs come from `Runs`, holds from `epcis_export`."""

@@ -5,25 +5,68 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.dock import (
+    CartonPalletised,
+    PalletAccepted,
+    PalletClosed,
+    PalletLoaded,
+    PalletOpened,
+    ShipmentDeparted,
+)
+from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved, LineStopped
+from tracelink.ledger.kinds.packing import (
+    CartonReopened,
+    CartonsMerged,
+    MatchUndone,
+    RejectUndone,
+    UnitTakenOut,
+)
+from tracelink.ledger.kinds.returns import (
+    CartonRestocked,
+    CartonReturned,
+    Destroyed,
+    DiscsCameBack,
+    DiscsRestocked,
+    DiscsReturned,
+    NumberCameBack,
+    NumbersDestroyed,
+    NumbersRestocked,
+)
+from tracelink.ledger.kinds.warehouse import (
+    CartonBroken,
+    CartonOpenChecked,
+    CartonPicked,
+    CartonRepacked,
+    CartonUnstacked,
+    PalletReopened,
+    PlaceLeft,
+    PutAway,
+    Unloaded,
+)
 from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
 from tracelink.report.epcis.making import Maker
 
+_Carton = CartonOpened | CartonClosed | CartonReopened | CartonRepacked | CartonRestocked | CartonPicked
+_Pallet = PalletOpened | PalletClosed | PalletReopened | PalletAccepted | PalletLoaded
 
-def _made(what: str) -> Maker:
+
+def _unit(body: _Carton | _Pallet) -> str:
+    """Return the SSCC of the carton or pallet that something happened to as a whole."""
+    return body.pallet if isinstance(body, _Pallet) else body.carton
+
+
+def _opened(ledger: EventContext, entry: Entry, body: CartonOpened | PalletOpened) -> Iterator[Event]:
     """A carton or pallet that came to be with its label."""
-
-    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-        epcs = [ledger.names.thing(entry["body"][what])]
-        yield seen(ledger, entry, "commissioning", "active", action="ADD", epcList=epcs)
-
-    return make
+    epcs = [ledger.names.thing(_unit(body))]
+    yield seen(ledger, entry, "commissioning", "active", action="ADD", epcList=epcs)
 
 
-def _looked(what: str, step: str, disposition: str) -> Maker:
+def _looked(step: str, disposition: str) -> Maker:
     """Something happened to a carton or pallet as a whole."""
 
-    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-        yield seen(ledger, entry, step, disposition, epcList=[ledger.names.thing(entry["body"][what])])
+    def make(ledger: EventContext, entry: Entry, body: _Carton | _Pallet) -> Iterator[Event]:
+        yield seen(ledger, entry, step, disposition, epcList=[ledger.names.thing(_unit(body))])
 
     return make
 
@@ -44,11 +87,11 @@ def _aggregation(
     )
 
 
-def _sleeved(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body, names = entry["body"], ledger.names
-    sleeves = [quantity(names.thing(body["batch"]), body["units"])] if body["units"] else []
-    numbered = {"eventTime": body["last_at"], "eventTimeZoneOffset": body["last_at"][-6:]}
-    units = [names.unit(body["gtin"], number) for number in body["numbers"]]
+def _sleeved(ledger: EventContext, entry: Entry, body: DiscsSleeved) -> Iterator[Event]:
+    names = ledger.names
+    sleeves = [quantity(names.thing(body.batch), body.units)] if body.units else []
+    numbered = {"eventTime": body.last_at, "eventTimeZoneOffset": body.last_at[-6:]}
+    units = [names.unit(body.gtin, number) for number in body.numbers]
     if units:
         yield {
             **seen(ledger, entry, "commissioning", "active", part="numbers", action="ADD", epcList=units),
@@ -64,107 +107,95 @@ def _sleeved(ledger: EventContext, entry: Entry) -> Iterator[Event]:
                     action="ADD",
                     parentID=unit,
                     childQuantityList=[
-                        *(quantity(names.discs(move["lot"]), None) for move in body["moves"]),
-                        quantity(names.thing(body["batch"]), 1),
+                        *(quantity(names.discs(move.lot), None) for move in body.moves),
+                        quantity(names.thing(body.batch), 1),
                     ],
                     bizStep="assembling",
                 ),
                 **numbered,
             }
-    discs = discs_of(ledger, body["moves"])
+    discs = discs_of(ledger, body.moves)
     if units or discs or sleeves:
         children = {"childEPCs": units} if units else {"childQuantityList": [*discs, *sleeves]}
-        yield {**_aggregation(ledger, entry, "ADD", body["carton"], **children), **numbered}
+        yield {**_aggregation(ledger, entry, "ADD", body.carton, **children), **numbered}
 
 
-def _undone(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    if discs := discs_of(ledger, body["moves"]):
-        yield _aggregation(ledger, entry, "DELETE", body["carton"], childQuantityList=discs)
+def _undone(ledger: EventContext, entry: Entry, body: MatchUndone | UnitTakenOut) -> Iterator[Event]:
+    if discs := discs_of(ledger, body.moves):
+        yield _aggregation(ledger, entry, "DELETE", body.carton, childQuantityList=discs)
 
 
-def _taken_out(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    yield from _undone(ledger, entry)
-    if discs := discs_of(ledger, entry["body"]["moves"]):
+def _taken_out(ledger: EventContext, entry: Entry, body: UnitTakenOut) -> Iterator[Event]:
+    yield from _undone(ledger, entry, body)
+    if discs := discs_of(ledger, body.moves):
         yield seen(ledger, entry, "destroying", "destroyed", part="gone", action="DELETE", quantityList=discs)
 
 
-def _stopped(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    for place, move in enumerate(entry["body"]["moves"]):
+def _stopped(ledger: EventContext, entry: Entry, body: LineStopped) -> Iterator[Event]:
+    for place, move in enumerate(body.moves):
         yield _aggregation(
-            ledger, entry, "DELETE", move["source"], f"{place}", childQuantityList=discs_of(ledger, [move])
+            ledger, entry, "DELETE", move.source, f"{place}", childQuantityList=discs_of(ledger, [move])
         )
 
 
-def _merged(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    if discs := discs_of(ledger, body["moves"]):
-        yield _aggregation(ledger, entry, "DELETE", body["source"], "out", childQuantityList=discs)
-        yield _aggregation(ledger, entry, "ADD", body["carton"], "in", childQuantityList=discs)
+def _merged(ledger: EventContext, entry: Entry, body: CartonsMerged) -> Iterator[Event]:
+    if discs := discs_of(ledger, body.moves):
+        yield _aggregation(ledger, entry, "DELETE", body.source, "out", childQuantityList=discs)
+        yield _aggregation(ledger, entry, "ADD", body.carton, "in", childQuantityList=discs)
 
 
-def _palletised(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    yield _aggregation(ledger, entry, "ADD", body["pallet"], childEPCs=[ledger.names.thing(body["carton"])])
+def _palletised(ledger: EventContext, entry: Entry, body: CartonPalletised) -> Iterator[Event]:
+    yield _aggregation(ledger, entry, "ADD", body.pallet, childEPCs=[ledger.names.thing(body.carton)])
 
 
-def _unstacked(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    left = entry["body"]["left"]
-    yield _aggregation(ledger, entry, "DELETE", left["parent"], childEPCs=[ledger.names.thing(left["child"])])
+def _unstacked(ledger: EventContext, entry: Entry, body: CartonUnstacked) -> Iterator[Event]:
+    left = body.left
+    yield _aggregation(ledger, entry, "DELETE", left.parent, childEPCs=[ledger.names.thing(left.child)])
 
 
-def _broken(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    yield seen(ledger, entry, "inspecting", "damaged", epcList=[ledger.names.thing(body["carton"])])
+def _broken(ledger: EventContext, entry: Entry, body: CartonBroken) -> Iterator[Event]:
+    yield seen(ledger, entry, "inspecting", "damaged", epcList=[ledger.names.thing(body.carton)])
 
 
-def _checked(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    found = "completeness_verified" if body["recorded"] == body["counted"] else "mismatch_quantity"
-    yield seen(ledger, entry, "inspecting", found, epcList=[ledger.names.thing(body["carton"])])
+def _checked(ledger: EventContext, entry: Entry, body: CartonOpenChecked) -> Iterator[Event]:
+    found = "completeness_verified" if body.recorded == body.counted else "mismatch_quantity"
+    yield seen(ledger, entry, "inspecting", found, epcList=[ledger.names.thing(body.carton)])
 
 
-def _put(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    place = {"id": ledger.names.address("location", body["location"])}
+def _put(ledger: EventContext, entry: Entry, body: PutAway) -> Iterator[Event]:
+    place = {"id": ledger.names.address("location", body.location)}
     yield seen(
         ledger,
         entry,
         "storing",
         "in_progress",
-        epcList=[ledger.names.thing(body["thing"])],
+        epcList=[ledger.names.thing(body.thing)],
         bizLocation=place,
     )
 
 
-def _left(ledger: EventContext, entry: Entry) -> Iterator[Event]:
+def _left(ledger: EventContext, entry: Entry, body: PlaceLeft) -> Iterator[Event]:
+    yield seen(ledger, entry, "picking", "in_progress", epcList=[ledger.names.thing(body.left.child)])
+
+
+def _loaded(ledger: EventContext, entry: Entry, body: PalletLoaded | CartonPicked) -> Iterator[Event]:
     yield seen(
-        ledger, entry, "picking", "in_progress", epcList=[ledger.names.thing(entry["body"]["left"]["child"])]
+        ledger,
+        entry,
+        "loading",
+        "in_progress",
+        epcList=[ledger.names.thing(_unit(body))],
+        bizTransactionList=_papers(ledger, body.shipment),
     )
 
 
-def _loaded(what: str) -> Maker:
-    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-        body = entry["body"]
-        yield seen(
-            ledger,
-            entry,
-            "loading",
-            "in_progress",
-            epcList=[ledger.names.thing(body[what])],
-            bizTransactionList=_papers(ledger, body["shipment"]),
-        )
-
-    return make
-
-
-def _unloaded(ledger: EventContext, entry: Entry) -> Iterator[Event]:
+def _unloaded(ledger: EventContext, entry: Entry, body: Unloaded) -> Iterator[Event]:
     yield seen(
         ledger,
         entry,
         "unloading",
         "in_progress",
-        epcList=[ledger.names.thing(entry["body"]["left"]["child"])],
+        epcList=[ledger.names.thing(body.left.child)],
     )
 
 
@@ -176,13 +207,14 @@ def _papers(ledger: EventContext, shipment: str) -> list[dict[str, str]]:
     )
 
 
-def shipped(ledger: EventContext, entry: Entry, cartons: list[str]) -> Iterator[Event]:
+def shipped(
+    ledger: EventContext, entry: Entry, body: ShipmentDeparted, cartons: list[str]
+) -> Iterator[Event]:
     """Yield the event of a vehicle that left, with the pallets and loose cartons of this document on it."""
-    body = entry["body"]
-    epcs = [ledger.names.thing(code) for code in ledger.wanted([*body["pallets"], *cartons])]
+    epcs = [ledger.names.thing(code) for code in ledger.wanted([*body.pallets, *cartons])]
     if not epcs:
         return
-    _, consignee = ledger.shipments.get(body["shipment"], ("", ""))
+    _, consignee = ledger.shipments.get(body.shipment, ("", ""))
     parties = {
         "sourceList": [{"type": "owning_party", "source": ledger.names.address("party", ledger.plant)}]
     }
@@ -195,44 +227,36 @@ def shipped(ledger: EventContext, entry: Entry, cartons: list[str]) -> Iterator[
         "shipping",
         "in_transit",
         epcList=epcs,
-        bizTransactionList=_papers(ledger, body["shipment"]),
+        bizTransactionList=_papers(ledger, body.shipment),
         **parties,
     )
 
 
-def _returned(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    yield seen(
-        ledger, entry, "receiving", "returned", epcList=[ledger.names.thing(entry["body"]["left"]["child"])]
-    )
+def _returned(ledger: EventContext, entry: Entry, body: CartonReturned) -> Iterator[Event]:
+    yield seen(ledger, entry, "receiving", "returned", epcList=[ledger.names.thing(body.left.child)])
 
 
-def _discs_returned(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    lot = body["lot"]
-    name = ledger.names.address("matrix", body["matrix"]) if lot is None else ledger.names.discs(lot)
-    yield seen(ledger, entry, "receiving", "returned", quantityList=[quantity(name, body["discs"])])
+def _discs_returned(ledger: EventContext, entry: Entry, body: DiscsReturned) -> Iterator[Event]:
+    lot = body.lot
+    name = ledger.names.address("matrix", body.matrix) if lot is None else ledger.names.discs(lot)
+    yield seen(ledger, entry, "receiving", "returned", quantityList=[quantity(name, body.discs)])
 
 
-def _came_back(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    name = (
-        ledger.names.address("matrix", body["matrix"])
-        if body["lot"] is None
-        else ledger.names.discs(body["lot"])
-    )
-    made = seen(ledger, entry, "receiving", "returned", quantityList=[quantity(name, body["discs"])])
-    yield {**made, "plant:couldBeOf": body["candidates"]} if body["lot"] is None else made
+def _came_back(ledger: EventContext, entry: Entry, body: DiscsCameBack) -> Iterator[Event]:
+    name = ledger.names.address("matrix", body.matrix) if body.lot is None else ledger.names.discs(body.lot)
+    made = seen(ledger, entry, "receiving", "returned", quantityList=[quantity(name, body.discs)])
+    yield {**made, "plant:couldBeOf": list(body.candidates)} if body.lot is None else made
 
 
-def _on_spindle(ledger: EventContext, entry: Entry) -> Iterator[Event]:
+def _on_spindle(ledger: EventContext, entry: Entry, body: DiscsRestocked | RejectUndone) -> Iterator[Event]:
     """Discs on a spindle again, after a return or a reject taken back."""
-    moved = entry["body"]["moved"]
+    moved = body.moved
     yield event(
         ledger,
         entry,
         "AggregationEvent",
         action="ADD",
-        parentID=ledger.names.thing(moved["target"]),
+        parentID=ledger.names.thing(moved.target),
         childQuantityList=discs_of(ledger, [moved]),
         bizStep="stocking",
         disposition="in_progress",
@@ -240,19 +264,19 @@ def _on_spindle(ledger: EventContext, entry: Entry) -> Iterator[Event]:
 
 
 def _numbers(step: str, disposition: str, action: str = "OBSERVE") -> Maker:
-    def make(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-        body = entry["body"]
-        numbers = [body["serial"]] if "serial" in body else body["serials"]
-        if epcs := [ledger.names.unit(body["gtin"], number) for number in dict.fromkeys(numbers)]:
+    def make(
+        ledger: EventContext, entry: Entry, body: NumberCameBack | NumbersRestocked | NumbersDestroyed
+    ) -> Iterator[Event]:
+        numbers = (body.serial,) if isinstance(body, NumberCameBack) else body.serials
+        if epcs := [ledger.names.unit(body.gtin, number) for number in dict.fromkeys(numbers)]:
             yield seen(ledger, entry, step, disposition, action=action, epcList=epcs)
 
     return make
 
 
-def _destroyed(ledger: EventContext, entry: Entry) -> Iterator[Event]:
-    body = entry["body"]
-    discs = discs_of(ledger, body["moves"])
-    epcs = None if body["carton"] is None else [ledger.names.thing(body["carton"])]
+def _destroyed(ledger: EventContext, entry: Entry, body: Destroyed) -> Iterator[Event]:
+    discs = discs_of(ledger, body.moves)
+    epcs = None if body.carton is None else [ledger.names.thing(body.carton)]
     if discs or epcs:
         yield seen(
             ledger,
@@ -265,38 +289,38 @@ def _destroyed(ledger: EventContext, entry: Entry) -> Iterator[Event]:
         )
 
 
-MAKERS: Mapping[str, Maker] = {
-    "carton-opened": _made("carton"),
-    "pallet-opened": _made("pallet"),
-    "discs-sleeved": _sleeved,
-    "carton-closed": _looked("carton", "packing", "container_closed"),
-    "carton-reopened": _looked("carton", "unpacking", "container_open"),
-    "match-undone": _undone,
-    "unit-taken-out": _taken_out,
-    "line-stopped": _stopped,
-    "cartons-merged": _merged,
-    "carton-palletised": _palletised,
-    "carton-unstacked": _unstacked,
-    "pallet-closed": _looked("pallet", "packing", "container_closed"),
-    "pallet-reopened": _looked("pallet", "unpacking", "container_open"),
-    "pallet-accepted": _looked("pallet", "accepting", "sellable_accessible"),
-    "carton-broken": _broken,
-    "carton-repacked": _looked("carton", "repackaging", "container_closed"),
-    "carton-open-checked": _checked,
-    "put-away": _put,
-    "place-left": _left,
-    "pallet-loaded": _loaded("pallet"),
-    "carton-picked": _loaded("carton"),
-    "unloaded": _unloaded,
-    "carton-returned": _returned,
-    "discs-returned": _discs_returned,
-    "discs-came-back": _came_back,
-    "discs-restocked": _on_spindle,
-    "reject-undone": _on_spindle,
-    "number-came-back": _numbers("receiving", "returned"),
-    "numbers-restocked": _numbers("stocking", "sellable_accessible"),
-    "numbers-destroyed": _numbers("destroying", "destroyed", "DELETE"),
-    "carton-restocked": _looked("carton", "stocking", "sellable_accessible"),
-    "discs-destroyed": _destroyed,
+MAKERS: Mapping[type[EntryBody], Maker] = {
+    CartonOpened: _opened,
+    PalletOpened: _opened,
+    DiscsSleeved: _sleeved,
+    CartonClosed: _looked("packing", "container_closed"),
+    CartonReopened: _looked("unpacking", "container_open"),
+    MatchUndone: _undone,
+    UnitTakenOut: _taken_out,
+    LineStopped: _stopped,
+    CartonsMerged: _merged,
+    CartonPalletised: _palletised,
+    CartonUnstacked: _unstacked,
+    PalletClosed: _looked("packing", "container_closed"),
+    PalletReopened: _looked("unpacking", "container_open"),
+    PalletAccepted: _looked("accepting", "sellable_accessible"),
+    CartonBroken: _broken,
+    CartonRepacked: _looked("repackaging", "container_closed"),
+    CartonOpenChecked: _checked,
+    PutAway: _put,
+    PlaceLeft: _left,
+    PalletLoaded: _loaded,
+    CartonPicked: _loaded,
+    Unloaded: _unloaded,
+    CartonReturned: _returned,
+    DiscsReturned: _discs_returned,
+    DiscsCameBack: _came_back,
+    DiscsRestocked: _on_spindle,
+    RejectUndone: _on_spindle,
+    NumberCameBack: _numbers("receiving", "returned"),
+    NumbersRestocked: _numbers("stocking", "sellable_accessible"),
+    NumbersDestroyed: _numbers("destroying", "destroyed", "DELETE"),
+    CartonRestocked: _looked("stocking", "sellable_accessible"),
+    Destroyed: _destroyed,
 }
 """Kind of entry -> the events it gives; departures come from `epcis_export`, which knows what was loaded."""

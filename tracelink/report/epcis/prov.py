@@ -13,6 +13,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.dock import CartonPalletised, PalletLoaded
+from tracelink.ledger.kinds.lab import SampleDrawn, SampleJudged, SampleMeasured
+from tracelink.ledger.kinds.line import DiscsSleeved
+from tracelink.ledger.kinds.packing import CartonsMerged
+from tracelink.ledger.kinds.press import Mounted, PressSetUp, RunChanged, StackTaken
+from tracelink.ledger.kinds.press_corrections import PressResumed
+from tracelink.ledger.kinds.registry import KINDS, read_fields
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
+from tracelink.ledger.kinds.warehouse import CartonPicked
 from tracelink.report.epcis.event import Entry
 from tracelink.report.epcis.names import Names
 
@@ -74,12 +84,15 @@ class _Graph:
 
     def add(self, entry: Entry) -> None:
         """Add what an entry says, if it made, used or moved anything."""
-        kind, body = entry["kind"], entry["body"]
-        used, made = _ends(kind, body, self._names)
-        if kind == "sample-judged":
-            used = [(self._names.thing(body["sample"]), "Sample")]
+        if entry["kind"] not in KINDS:
+            # Written by a newer program: what was made or moved is not known here.
+            return
+        body = read_fields(entry["kind"], entry["body"], entry["seq"])
+        used, made = _ends(body, self._names)
+        if isinstance(body, SampleJudged):
+            used = [(self._names.thing(body.sample), "Sample")]
             made = [(self._names.address("judgement", str(entry["seq"])), "Judgement")]
-        members = list(_members(kind, body, self._names))
+        members = list(_members(body, self._names))
         if not (used or made or members):
             return
         act = f"id:entry/{entry['seq']}"
@@ -95,7 +108,7 @@ class _Graph:
             self._relate("used", act, thing)
         for parent, child in members:
             self._relate("hadMember", self._entity(*parent), self._entity(*child))
-        if entry["corrects"] is not None and kind == "sample-judged":
+        if entry["corrects"] is not None and isinstance(body, SampleJudged):
             self._revised(entry)
 
     def _revised(self, entry: Entry) -> None:
@@ -152,40 +165,47 @@ Named = tuple[str, str]
 """A URI and what it is."""
 
 
-def _ends(kind: str, body: Mapping[str, Any], names: Names) -> tuple[list[Named], list[Named]]:
+def _ends(body: EntryBody, names: Names) -> tuple[list[Named], list[Named]]:
     """What an act used and what it made."""
-    if kind in ("master-registered", "tool-grown"):
-        used = [(names.thing(body["parent"]), "Tool")] if "parent" in body else []
-        return used, [(names.thing(body["tool"]), body["what"].capitalize())]
-    if kind in ("press-set-up", "press-resumed", "run-changed"):
-        lot = body["lot"] if "lot" in body else body["reading"]["lot"]
-        mounted = body["mounted"]
-        used = [(names.thing(mounted[side]), "Stamper") for side in ("stamper_a", "stamper_b")]
-        used += [(names.thing(mounted[what]), "Material") for what in ("compound", "label_a", "label_b")]
-        return used, [(names.discs(lot), "Lot")]
-    if kind == "stack-taken":
-        return [(names.discs(body["reading"]["lot"]), "Lot")], [(names.thing(body["spindle"]), "Spindle")]
-    if kind == "sample-drawn":
-        return [(names.discs(body["moved"]["lot"]), "Lot")], [(names.thing(body["sample"]), "Sample")]
-    if kind == "sample-measured":
-        return [(names.thing(body["sample"]), "Sample")], []
-    if kind == "discs-sleeved":
-        return list(_packed(body, names)), [(names.thing(body["carton"]), "Carton")]
-    if kind == "cartons-merged":
-        return [(names.thing(body["source"]), "Carton")], [(names.thing(body["carton"]), "Carton")]
+    if isinstance(body, MasterRegistered | ToolGrown):
+        used = [(names.thing(body.parent), "Tool")] if isinstance(body, ToolGrown) else []
+        return used, [(names.thing(body.tool), body.what.capitalize())]
+    if isinstance(body, PressSetUp | PressResumed):
+        return _mounted(body.mounted, names), [(names.discs(body.lot), "Lot")]
+    if isinstance(body, RunChanged):
+        return _mounted(body.mounted, names), [(names.discs(body.reading.lot), "Lot")]
+    if isinstance(body, StackTaken):
+        return [(names.discs(body.reading.lot), "Lot")], [(names.thing(body.spindle), "Spindle")]
+    if isinstance(body, SampleDrawn):
+        return [(names.discs(body.moved.lot), "Lot")], [(names.thing(body.sample), "Sample")]
+    if isinstance(body, SampleMeasured):
+        return [(names.thing(body.sample), "Sample")], []
+    if isinstance(body, DiscsSleeved):
+        return list(_packed(body, names)), [(names.thing(body.carton), "Carton")]
+    if isinstance(body, CartonsMerged):
+        return [(names.thing(body.source), "Carton")], [(names.thing(body.carton), "Carton")]
     return [], []
 
 
-def _packed(body: Mapping[str, Any], names: Names) -> Iterator[Named]:
-    for move in body["moves"]:
-        yield names.discs(move["lot"]), "Lot"
-        yield names.thing(move["source"]), "Spindle"
-    yield names.thing(body["batch"]), "Sleeves"
+def _mounted(mounted: Mounted, names: Names) -> list[Named]:
+    stampers = (mounted.stamper_a, mounted.stamper_b)
+    materials = (mounted.compound, mounted.label_a, mounted.label_b)
+    return [(names.thing(code), "Stamper") for code in stampers] + [
+        (names.thing(code), "Material") for code in materials
+    ]
 
 
-def _members(kind: str, body: Mapping[str, Any], names: Names) -> Iterator[tuple[Named, Named]]:
-    if kind == "carton-palletised":
-        yield (names.thing(body["pallet"]), "Pallet"), (names.thing(body["carton"]), "Carton")
-    elif kind in ("pallet-loaded", "carton-picked"):
-        what = "pallet" if kind == "pallet-loaded" else "carton"
-        yield (names.thing(body["shipment"]), "Shipment"), (names.thing(body[what]), what.capitalize())
+def _packed(body: DiscsSleeved, names: Names) -> Iterator[Named]:
+    for move in body.moves:
+        yield names.discs(move.lot), "Lot"
+        yield names.thing(move.source), "Spindle"
+    yield names.thing(body.batch), "Sleeves"
+
+
+def _members(body: EntryBody, names: Names) -> Iterator[tuple[Named, Named]]:
+    if isinstance(body, CartonPalletised):
+        yield (names.thing(body.pallet), "Pallet"), (names.thing(body.carton), "Carton")
+    elif isinstance(body, PalletLoaded):
+        yield (names.thing(body.shipment), "Shipment"), (names.thing(body.pallet), "Pallet")
+    elif isinstance(body, CartonPicked):
+        yield (names.thing(body.shipment), "Shipment"), (names.thing(body.carton), "Carton")

@@ -42,8 +42,8 @@ def rule_rows(rules: Iterable[RecordRule], counts: Mapping[str, int]) -> list[di
             "force": rule.force.value,
             "read": rule.read.value,
             "keeps": rule.keeps,
-            "entries": rule.entries,
-            "count": sum(counts.get(kind, 0) for kind in rule.entries) if rule.entries else None,
+            "entries": rule.kinds,
+            "count": sum(counts.get(kind, 0) for kind in rule.kinds) if rule.kinds else None,
             "commands": tuple(f"runout {command}" for command in rule.commands),
             "lacks": rule.lacks,
         }
@@ -70,10 +70,10 @@ def rules_text(rules: Sequence[RecordRule], counts: Mapping[str, int]) -> str:
 
 
 def _kept(rule: RecordRule, count: Cell) -> str:
-    if not rule.entries:
+    if not rule.kinds:
         return rule.keeps
     noun = "entry" if count == 1 else "entries"
-    return f"{rule.keeps} ({', '.join(rule.entries)}: {count} {noun} here)"
+    return f"{rule.keeps} ({', '.join(rule.kinds)}: {count} {noun} here)"
 
 
 def _said(word: str, text: str) -> str:
@@ -131,7 +131,7 @@ def _sheet(rules: Sequence[RecordRule], counts: Mapping[str, int]) -> Table:
             rule.asks,
             f"{rule.force.value}; {rule.read.value}",
             rule.keeps,
-            sum(counts.get(kind, 0) for kind in rule.entries) if rule.entries else None,
+            sum(counts.get(kind, 0) for kind in rule.kinds) if rule.kinds else None,
             ", ".join(f"runout {command}" for command in rule.commands),
             rule.lacks,
         )

@@ -27,7 +27,7 @@ from tracelink.identity.reading import (
 )
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.station import SignedOn
+from tracelink.ledger.kinds.station import ScanRefused, SignedOn
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import Person, StationQueries
@@ -237,7 +237,7 @@ def evolve(state: FormState, body: EntryBody) -> FormState:
     """Return the state after an entry: a finished act clears it, a refusal leaves it as it was."""
     if isinstance(body, SignedOn):
         return FormState(person=body.person)
-    if body.kind == "scan-refused":
+    if isinstance(body, ScanRefused):
         return state
     return FormState(person=state.person)
 

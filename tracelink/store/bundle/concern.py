@@ -25,16 +25,13 @@ from tracelink.store.bundle.bundle_scope import BundleScope
 Body = Mapping[str, Any]
 
 
-def kinds_taken(*when: Taken) -> frozenset[str]:
-    """Return the kinds of entries that a bundle takes then."""
-    return frozenset(kind for kind, body in KINDS.items() if body.export.taken in when)
+LOOKED_AT_LAST = (Taken.SETTING_UP, Taken.ALWAYS)
+"""Entries that say what something is: by then it is known what the other entries name."""
 
 
-SET_UP = kinds_taken(Taken.SETTING_UP, Taken.ALWAYS)
-"""Kinds that say what something is; looked at last, when it is known what the other entries name."""
-
-_BEFORE_A_RUN = kinds_taken(Taken.BEFORE_A_RUN)
-_WHILE_ON = kinds_taken(Taken.WHILE_ON)
+def taken(kind: str) -> Taken:
+    """Return when a bundle takes entries of a kind; of an unknown one, when they name a thing of the bundle."""
+    return KINDS[kind].export.taken if kind in KINDS else Taken.BY_ITS_THINGS
 
 
 def acts_on(kind: str, body: Body, scope: BundleScope, own: set[str]) -> bool:
@@ -99,7 +96,7 @@ class Stations:
         kind, station, body = entry["kind"], entry["station"], entry["body"]
         if station is None:
             return
-        if kind in _BEFORE_A_RUN:
+        if taken(kind) is Taken.BEFORE_A_RUN:
             self._before.setdefault(station, {})[kind] = entry["seq"]
             if kind == LineCleared.kind:
                 self._on.pop(station, None)
@@ -115,7 +112,7 @@ class Stations:
 
     def is_on(self, entry: Mapping[str, Any]) -> bool:
         """Whether the entry is of a kind taken while something is on, and something of the bundle is."""
-        return entry["kind"] in _WHILE_ON and bool(self._on.get(entry["station"] or ""))
+        return taken(entry["kind"]) is Taken.WHILE_ON and bool(self._on.get(entry["station"] or ""))
 
     def before(self, station: str | None) -> list[int]:
         """The sign-on, clearance and sleeves that stand at a station now."""

@@ -26,7 +26,7 @@ from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import PersonEnrolled, SsccIssued, StationPlaced
 from tracelink.ledger.kinds.station import ScanRefused
 from tracelink.store.bundle.bundle_scope import BundleScope
-from tracelink.store.bundle.concern import SET_UP, Stations, acts_on, people_in
+from tracelink.store.bundle.concern import LOOKED_AT_LAST, Stations, acts_on, people_in, taken
 from tracelink.store.database.tables import journal as journal_table
 from tracelink.store.database.tables import journal_pack
 from tracelink.store.journal import journal
@@ -40,13 +40,10 @@ _SOME = (
 )
 _OF_KINDS = (
     select(journal_table.c.seq, journal_table.c.canonical)
-    .where(journal_table.c.kind.in_(sorted(SET_UP)))
+    .where(journal_table.c.kind.in_(bindparam("kinds", expanding=True)))
     .order_by(journal_table.c.seq)
 )
 _CHUNK = 500
-
-_NAMING = frozenset(kind for kind, body in KINDS.items() if body.export.holds_name)
-"""Kinds whose body holds a person's name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +83,7 @@ def _chosen(conn: Connection, scope: BundleScope, progress: Callable[[int], None
     documents: dict[str, int] = {}
     for row in journal.rows(conn):
         progress(1)
-        if row.kind in SET_UP:
+        if row.kind is not None and taken(row.kind) in LOOKED_AT_LAST:
             continue
         entry = json.loads(row.canonical)
         stations.see(entry)
@@ -124,7 +121,9 @@ def _set_up(conn: Connection, scope: BundleScope, found: Iterable[BundleEntry]) 
     labels = [*_serials(scope.cartons), *_serials(scope.pallets)]
     own = scope.own
     chosen = set()
-    for row in conn.execute(_OF_KINDS):
+    for row in conn.execute(
+        _OF_KINDS, {"kinds": sorted(kind for kind in KINDS if taken(kind) in LOOKED_AT_LAST)}
+    ):
         entry = json.loads(bytes(row.canonical))
         kind, body = entry["kind"], entry["body"]
         if (
@@ -204,7 +203,8 @@ def proven(
 
 
 def _names(found: BundleEntry, names: re.Pattern[str]) -> bool:
-    return found.entry["kind"] in _NAMING or _has(found.canonical, names)
+    kind = KINDS.get(found.entry["kind"])
+    return (kind is not None and kind.export.holds_name) or _has(found.canonical, names)
 
 
 def _has(data: bytes, names: re.Pattern[str]) -> bool:

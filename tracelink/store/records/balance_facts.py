@@ -6,6 +6,7 @@ from sqlalchemy import Connection, TextClause, text
 
 from tracelink.balance.facts import Count, LotRecords, MixedCount, Move
 from tracelink.errors import UsageError
+from tracelink.ledger.kinds.line import DiscsSleeved
 
 _LOT = text("SELECT counter FROM lot WHERE code = :code")
 _MOVES = text(
@@ -56,7 +57,7 @@ def lot_records(conn: Connection, lot: str) -> LotRecords:
     moves = [Move(*found) for found in _all(conn, _MOVES, lot)]
     stock = {found.place: int(found.quantity) for found in _all(conn, _STOCK, lot)}
     for spooled in _all(conn, _SPOOLED, lot):
-        moves.append(Move(None, "discs-sleeved", spooled.quantity, spooled.spindle, spooled.carton))
+        moves.append(Move(None, DiscsSleeved.kind, spooled.quantity, spooled.spindle, spooled.carton))
         stock[spooled.spindle] = stock.get(spooled.spindle, 0) - spooled.quantity
         stock[spooled.carton] = stock.get(spooled.carton, 0) + spooled.quantity
     counts = tuple(Count(*found) for found in _all(conn, _COUNTS, lot))

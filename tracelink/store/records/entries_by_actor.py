@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, text
 
 from tracelink.genealogy.model.facts import ActFact, ReadingFact
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
 
 _LIKE_SQLITE = text("SELECT canonical FROM journal WHERE instr(canonical, :needle) > 0 ORDER BY seq")
 _LIKE_SERVER = text("SELECT canonical FROM journal WHERE position(:needle IN canonical) > 0 ORDER BY seq")
@@ -51,5 +52,5 @@ def _act(entry: dict[str, Any]) -> ActFact:
         at=entry["event_time"],
         since=body.get("first_at") or entry["event_time"],
         reading=ReadingFact(reading["lot"], reading["before"], reading["counter"]) if reading else None,
-        tool=body["tool"] if entry["kind"] in ("tool-grown", "master-registered") else None,
+        tool=body["tool"] if entry["kind"] in (ToolGrown.kind, MasterRegistered.kind) else None,
     )

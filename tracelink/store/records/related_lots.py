@@ -7,6 +7,9 @@ from sqlalchemy import Connection
 
 from tracelink.facts.scope_records import RelatedLot
 from tracelink.genealogy.model.facts import SegmentFact
+from tracelink.ledger.kinds.packing import CartonsMerged
+from tracelink.ledger.kinds.returns import CartonRestocked
+from tracelink.ledger.kinds.warehouse import CartonRepacked
 from tracelink.store.database.in_lists import of_codes, rows_of
 
 _SHOWN = 6
@@ -124,7 +127,7 @@ def _neighbours(conn: Connection, through: _Through, used: Sequence[SegmentFact]
 
 
 def _moved(through: _Through, row: Any) -> None:
-    to_carton = row.kind in ("cartons-merged", "carton-repacked", "carton-restocked")
+    to_carton = row.kind in (CartonsMerged.kind, CartonRepacked.kind, CartonRestocked.kind)
     relation = REPACKED if to_carton else REWORKED
     through.add(row.lot, relation, f"{row.source} to {row.target} (entry {row.seq})", own=True)
     if row.other is not None:

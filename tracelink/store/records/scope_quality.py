@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, text
 
 from tracelink.facts.scope_records import Correction, LateEntry
+from tracelink.ledger.kinds.line import NoRead
+from tracelink.ledger.kinds.packing import ManualEntry
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps
 
@@ -106,7 +108,7 @@ def _corrections(stamps: Iterable[EntryStamp]) -> Iterable[Correction]:
 
 def _unread(conn: Connection, cartons: Sequence[str], people: Mapping[str, str]) -> tuple[int, int]:
     """No-reads and keyed codes at the stations that packed the cartons, from the first to the last packing there."""
-    counts = {"no-read": 0, "manual-entry": 0}
+    counts = {NoRead.kind: 0, ManualEntry.kind: 0}
     spans: dict[str, tuple[int, int]] = {}
     for row in rows_of(conn, _PACKED_AT, cartons):
         first, last = spans.get(row.station, (row.first, row.last))
@@ -119,4 +121,4 @@ def _unread(conn: Connection, cartons: Sequence[str], people: Mapping[str, str])
         for stamp in entry_stamps(conn, seqs, people).values():
             if stamp.station == station:
                 counts[stamp.kind] += 1
-    return counts["no-read"], counts["manual-entry"]
+    return counts[NoRead.kind], counts[ManualEntry.kind]
