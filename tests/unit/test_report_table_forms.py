@@ -208,6 +208,9 @@ class TestNarrowScreen:
             "              word word\n"
         )
 
+    def test_an_empty_table_that_does_not_fit_is_no_row_of_headings(self):
+        assert render([], COLUMNS, "table", width=20) == "(no rows)\n"
+
     def test_what_does_not_go_to_a_screen_keeps_its_columns(self, monkeypatch):
         monkeypatch.setenv("COLUMNS", "40")
         assert render([ROW], COLUMNS, "table").splitlines()[0].startswith("entry  ")

@@ -5,6 +5,7 @@ import click
 from runout import Balance, open_ledger
 from tracelink.cli.common.authority import acting
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import print_report
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
@@ -49,7 +50,7 @@ def balance(
         found = ledger.balance(subject)
     if fmt == "table":
         click.echo(render(said.for_people(found.rows), said.COLUMNS[:-1], fmt))
-        click.echo("\n".join(found.sentences))
+        print_report("\n".join(found.sentences) + "\n", fmt)
     else:
         click.echo(render(found.rows, said.COLUMNS, fmt), nl=False)
     if investigate and by and reason:

@@ -7,6 +7,7 @@ import click
 from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.period import period_options
+from tracelink.cli.common.say import print_report
 from tracelink.genealogy.commoncause.compare import STRATA
 from tracelink.report.format.render import render
 from tracelink.report.pages.common_cause_text import COLUMNS, common_text, rows
@@ -51,5 +52,5 @@ def cause(
     else:
         seq, digest = answer.head
         told = common_text(answer.found, answer.defect)
-        click.echo(told + f"Records up to entry {seq} ({digest[:16]}...).\n", nl=False)
+        print_report(told + f"Records up to entry {seq} ({digest[:16]}...).\n", fmt)
     ctx.exit(1 if answer.stands_out else 0)

@@ -11,6 +11,7 @@ import click
 from tracelink.cli.case.opts import Author
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import print_report
 from tracelink.errors import UsageError
 from tracelink.facts.held_drill import Drill
 from tracelink.printing.output import whole_file
@@ -79,7 +80,7 @@ def drill(
             return
         found = hold_drill(conn, what, secrets.randbelow(_SEEDS) if seed is None else seed, time.perf_counter)
     now = local_now()
-    click.echo(_printed(found, fmt), nl=False)
+    print_report(_printed(found, fmt), fmt)
     for name, file in files.items():
         _write(file, _WRITERS[name](found, now))
     if by is not None:

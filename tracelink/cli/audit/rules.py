@@ -4,6 +4,7 @@ import click
 
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import print_report
 from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render
 from tracelink.report.pages.rule_table import PARTS, RULES, Force
@@ -32,7 +33,7 @@ def rules(place: str, part: str | None, binding: bool, fmt: str, html: str | Non
         counts = journal.kind_counts(conn)
         head = journal.head(conn)
     if fmt == "table":
-        click.echo(rules_text(chosen, counts), nl=False)
+        print_report(rules_text(chosen, counts), fmt)
     else:
         click.echo(render(rule_rows(chosen, counts), COLUMNS, fmt), nl=False)
     if page is not None:

@@ -5,6 +5,7 @@ import json
 import click
 
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import print_report
 from tracelink.report.case.rows import (
     CASE_COLUMNS,
     HISTORY_COLUMNS,
@@ -50,4 +51,4 @@ def show(place: str, case: str, fmt: str) -> None:
     elif fmt == "csv":
         click.echo(render(history_rows(entries), HISTORY_COLUMNS, fmt), nl=False)
     else:
-        click.echo(case_text(facts, entries), nl=False)
+        print_report(case_text(facts, entries), fmt)

@@ -8,6 +8,7 @@ import click
 
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import print_report
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import open_points, status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship
@@ -51,7 +52,7 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
     elif fmt == "csv":
         click.echo(render(status_rows(now), STATUS_COLUMNS, fmt), nl=False)
     else:
-        click.echo(harmless(status_text(facts, now, found, clock=clock)), nl=False)
+        print_report(harmless(status_text(facts, now, found, clock=clock)), fmt)
     if page is not None or sheets is not None:
         _write(status_document(facts, now, found, at=at, clock=clock), page, sheets)
     ctx.exit(1 if open_points(now) or free_to_ship(found.rows) else 0)
@@ -65,7 +66,7 @@ def rules(fmt: str) -> None:
     What was not checked against the original text must be read there before anybody relies on it. The program gives no
     legal advice; an authorised person decides, under the law that applies where the product was sold.
     """
-    click.echo(rules_text() if fmt == "table" else render(rule_rows(), RULE_COLUMNS, fmt), nl=False)
+    print_report(rules_text() if fmt == "table" else render(rule_rows(), RULE_COLUMNS, fmt), fmt)
 
 
 def _write(document: Document, page: Path | None, sheets: Path | None) -> None:

@@ -2,8 +2,7 @@
 
 import json
 
-import click
-
+from tracelink.cli.common.say import print_report
 from tracelink.genealogy.case.compare_scopes import ScopeDifference, difference, summary_of
 from tracelink.report.case.difference import (
     DIFFERENCE_COLUMNS,
@@ -32,7 +31,7 @@ def ask_again(place: str, case: str, fmt: str) -> int:
         now = summary_of(scope_of(SqlRecords(conn), facts.query))
         since = evidence_since(conn, before, now)
     found = difference(before, now)
-    click.echo(_printed(found, facts.case.code, len(facts.scope_entries), since, fmt), nl=False)
+    print_report(_printed(found, facts.case.code, len(facts.scope_entries), since, fmt), fmt)
     return 1 if found.differs else 0
 
 

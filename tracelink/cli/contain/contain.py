@@ -9,7 +9,7 @@ from runout import DecidedBy, open_ledger
 from tracelink.cli.common.authority import keyed_pin
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
-from tracelink.cli.common.say import say
+from tracelink.cli.common.say import print_report, say
 from tracelink.cli.contain.again import ask_again
 from tracelink.cli.contain.check import contain_check
 from tracelink.cli.contain.write import DRAWN, files_of, printed, write_files, writing
@@ -114,7 +114,7 @@ def contain(
             answer = ledger.hold(query, decided, **wanted)
         else:
             answer = ledger.contain(query, **wanted)
-    click.echo(printed(answer, fmt), nl=False)
+    print_report(printed(answer, fmt), fmt)
     if answer.placed is not None:
         say(answer.placed.sentence, err=True)
     write_files(answer, files)

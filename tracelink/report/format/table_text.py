@@ -44,8 +44,8 @@ def terminal_text(
     needed = _needed(columns, cells)
     wanted = shutil.get_terminal_size().columns if width is None else width
     is_screen = width is not None or sys.stdout.isatty()
-    if rows and is_screen and needed > wanted:
-        return _blocks(columns, cells, wanted)
+    if is_screen and needed > wanted:
+        return _blocks(columns, cells, wanted) if rows else f"{_NOTHING}\n"
     return _table(columns, cells, max(wanted, needed), encoding)
 
 

@@ -37,7 +37,7 @@ PLACE_COLUMNS = (
 )
 GROUP_COLUMNS = (
     Column("kind", "kind"),
-    Column("code", "pallet, shipment, consignee, order, country"),
+    Column("code", "code or name"),
     Column("pieces", "discs", Kind.COUNT),
     Column("least", "affected at least", Kind.COUNT),
     Column("most", "at most", Kind.COUNT),
