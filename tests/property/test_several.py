@@ -9,14 +9,14 @@ from support_genealogy import single_stamper_plant, wild_floor
 
 from tracelink.errors import UnknownCode
 from tracelink.genealogy.containment.causes import CauseQuery
-from tracelink.genealogy.containment.closure import Axis, Stretch
-from tracelink.genealogy.containment.combine import CauseAxis, combine
 from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.containment.spread import Touched, spread_of
 from tracelink.genealogy.flow.follow import replay
 from tracelink.genealogy.model.facts import ContainerFact, JudgementFact
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, Stretch
+from tracelink.genealogy.suspects.combine import CauseAxis, combine
 
 DISCS = 7
 SHAPES = (Shape.FROM_ONSET, Shape.WHOLE_LIFE, Shape.INTERMITTENT)

@@ -7,10 +7,10 @@ from support_asking import contain
 from support_genealogy_plant import judged
 from support_vectors import by_id, load
 
-from tracelink.genealogy.containment.carry_over import carried_over
 from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import LotFact, SegmentFact
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.suspects.carry_over import carried_over
 
 
 def segment(lot, first, last, compound, seq, *, press="W1"):

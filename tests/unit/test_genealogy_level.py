@@ -4,8 +4,8 @@ import pytest
 from support_genealogy_plant import judged, small_plant
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.level import Level, level
 from tracelink.genealogy.model.facts import SegmentFact
+from tracelink.genealogy.suspects.level import Level, level
 
 
 def asked(*judgements, stamper="T4"):

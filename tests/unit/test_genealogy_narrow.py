@@ -6,12 +6,12 @@ from pathlib import Path
 import pytest
 from support_genealogy_plant import judged
 
-from tracelink.genealogy.containment.closure import Axis, Stretch
-from tracelink.genealogy.containment.evidence import brackets, counts_as, judged_on, pass_by_chance
-from tracelink.genealogy.containment.narrow import narrow
 from tracelink.genealogy.flow.pool_bounds import chance_of_none
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, Stretch
+from tracelink.genealogy.suspects.evidence import brackets, counts_as, judged_on, pass_by_chance
+from tracelink.genealogy.suspects.narrow import narrow
 
 VECTORS = json.loads((Path(__file__).parents[1] / "vectors" / "containment.json").read_text(encoding="utf-8"))
 

@@ -7,14 +7,14 @@ import pytest
 from support_asking import contain
 from support_genealogy_plant import C4, judged, move, small_plant
 
-from tracelink.genealogy.containment.closure import Axis, Stretch
-from tracelink.genealogy.containment.evidence import judged_on
-from tracelink.genealogy.containment.lookat import FetchableDiscs
-from tracelink.genealogy.containment.narrow import narrow
 from tracelink.genealogy.containment.next_test import next_tests
 from tracelink.genealogy.model.facts import ContainerFact, JudgementFact
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, Stretch
+from tracelink.genealogy.suspects.evidence import judged_on
+from tracelink.genealogy.suspects.lookat import FetchableDiscs
+from tracelink.genealogy.suspects.narrow import narrow
 
 ONSET = Shape.FROM_ONSET
 

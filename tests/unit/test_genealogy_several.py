@@ -7,11 +7,11 @@ from support_asking import contain, contain_several
 from support_genealogy_plant import C1, C2, C3, P1, judged, small_plant
 
 from tracelink.errors import UnknownCode, UsageError
-from tracelink.genealogy.containment.activity import Period
 from tracelink.genealogy.containment.causes import CauseQuery
 from tracelink.genealogy.containment.wanted_holds import holds_for
 from tracelink.genealogy.model.facts import ActFact, MovementFact, ReadingFact
 from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.genealogy.suspects.activity import Period
 
 ONSET, LIFE, ANY = Shape.FROM_ONSET, Shape.WHOLE_LIFE, Shape.INTERMITTENT
 

@@ -7,13 +7,13 @@ import pytest
 from support_asking import contain
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, real_lot
 
-from tracelink.genealogy.containment.closure import Axis, Stretch, closure_of
-from tracelink.genealogy.containment.evidence import judged_on
 from tracelink.genealogy.containment.scope import PlaceTotal
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, Stretch, closure_of
+from tracelink.genealogy.suspects.evidence import judged_on
 from tracelink.report.format import svg as svg_module
 from tracelink.report.pictures.places_svg import places_svg
 from tracelink.report.pictures.stroke_life_svg import WIDTH, stroke_life_svg

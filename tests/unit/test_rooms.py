@@ -195,3 +195,41 @@ def test_the_packages_of_the_reports_share_only_forms_and_pictures():
         if used not in {package, *uses}
     ]
     assert found == []
+
+
+GENEALOGY_USES = {
+    "model": set(),
+    "flow": {"model"},
+    "walk": {"model", "flow"},
+    "suspects": {"model", "flow"},
+    "containment": {"model", "flow", "suspects"},
+    "commoncause": {"model", "suspects"},
+    "certificate": {"model", "flow", "containment"},
+    "case": {"model", "containment"},
+}
+"""Which other packages of genealogy each uses: no circle, and nothing below knows what is built on it."""
+
+
+def test_the_packages_of_genealogy_build_on_each_other_in_one_order():
+    folders = {path.name for path in (PACKAGE / "genealogy").iterdir() if (path / "__init__.py").is_file()}
+    assert folders == {*GENEALOGY_USES}
+    found = [
+        (f"{package}/{path.name}", used)
+        for package, uses in GENEALOGY_USES.items()
+        for path in modules(f"genealogy/{package}")
+        for used in subpackages_of("genealogy", imported(ast.parse(path.read_text(encoding="utf-8"))))
+        if used not in {package, *uses}
+    ]
+    assert found == []
+
+
+MODULES_AT_MOST = 25
+
+
+def test_a_folder_can_be_taken_in_at_a_glance():
+    sizes = {
+        folder.relative_to(PACKAGE).as_posix(): len({*folder.glob("*.py")} - {folder / "__init__.py"})
+        for folder in (PACKAGE, *(path for path in PACKAGE.rglob("*") if path.is_dir()))
+    }
+    assert sizes["genealogy/flow"] > 1
+    assert {name: size for name, size in sizes.items() if size > MODULES_AT_MOST} == {}

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.level import Level
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.level import Level
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,14 +9,14 @@ from tracelink.balance.balance_sentences import lot_sentences
 from tracelink.facts import scope_cause as parts
 from tracelink.facts import scope_discs as where
 from tracelink.facts.scope_records import LotSums, RecordQuality, SumLine
-from tracelink.genealogy.containment.evidence import Judged
 from tracelink.genealogy.containment.lives import StrokeLife
-from tracelink.genealogy.containment.samples import CAUTION
 from tracelink.genealogy.containment.scope import TOTAL, UNACCOUNTED, Scope
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
+from tracelink.genealogy.suspects.evidence import Judged
+from tracelink.genealogy.suspects.samples import CAUTION
 from tracelink.ledger.count_words import counted
 from tracelink.report.pictures.places_svg import in_order, place_name
 from tracelink.report.scope.cause_text import missing_tests

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from tracelink.facts.scope_cause import Boundary, JudgedDisc, SuspectEdge
-from tracelink.genealogy.containment.evidence import Judged
 from tracelink.genealogy.containment.holdings import StrokeHoldings
 from tracelink.genealogy.containment.lives import StrokeLife
 from tracelink.genealogy.containment.scope import Scope
@@ -13,6 +12,7 @@ from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.evidence import Judged
 from tracelink.ledger.count_words import counted
 
 

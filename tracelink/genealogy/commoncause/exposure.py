@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.evidence import counts_as
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS
 from tracelink.genealogy.model.facts import ActFact, JudgementFact, SegmentFact
 from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.suspects.evidence import counts_as
 
 Factor = tuple[str, str]
 """Kind and code of a thing that a disc was made with."""

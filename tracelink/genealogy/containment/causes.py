@@ -6,16 +6,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.activity import PERSON, PRESS, STATION, Activity, Period, doings_of
-from tracelink.genealogy.containment.carry_over import Carried
-from tracelink.genealogy.containment.closure import closure_of
-from tracelink.genealogy.containment.combine import CauseAxis
 from tracelink.genealogy.containment.direct import DIRECT_KINDS, cartons_of
-from tracelink.genealogy.containment.shape_of_cause import read_shape
 from tracelink.genealogy.containment.spread import Touched
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.suspects.activity import PERSON, PRESS, STATION, Activity, Period, doings_of
+from tracelink.genealogy.suspects.carry_over import Carried
+from tracelink.genealogy.suspects.closure import closure_of
+from tracelink.genealogy.suspects.combine import CauseAxis
+from tracelink.genealogy.suspects.shape_of_cause import read_shape
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,25 +11,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.activity import Period
 from tracelink.genealogy.containment.causes import CauseQuery, is_doer
-from tracelink.genealogy.containment.closure import Axis, Closure, closure_of
 from tracelink.genealogy.containment.direct import DIRECT_KINDS, contain_directly
-from tracelink.genealogy.containment.evidence import judged_on
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.containment.given_evidence import judgements_for
 from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, lot_holdings
-from tracelink.genealogy.containment.level import Levels, level
-from tracelink.genealogy.containment.lookat import Sibling
 from tracelink.genealogy.containment.make_scope import Found, Placed, make_scope, place_discs
-from tracelink.genealogy.containment.narrow import Narrowed, narrow
 from tracelink.genealogy.containment.next_test import next_tests, wanted_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.retained import kept_by_stroke, kept_of_kind, untested_siblings
-from tracelink.genealogy.containment.samples import shown_by
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.several import contain_several
-from tracelink.genealogy.containment.shape_of_cause import read_shape
 from tracelink.genealogy.containment.tiers import explained, tiers_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.cause_kinds import node_of
@@ -37,6 +29,14 @@ from tracelink.genealogy.model.facts import STAMPER, JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.activity import Period
+from tracelink.genealogy.suspects.closure import Axis, Closure, closure_of
+from tracelink.genealogy.suspects.evidence import judged_on
+from tracelink.genealogy.suspects.level import Levels, level
+from tracelink.genealogy.suspects.lookat import Sibling
+from tracelink.genealogy.suspects.narrow import Narrowed, narrow
+from tracelink.genealogy.suspects.samples import shown_by
+from tracelink.genealogy.suspects.shape_of_cause import read_shape
 from tracelink.ledger.times import require_period
 
 

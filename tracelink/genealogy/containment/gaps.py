@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from tracelink.genealogy.containment.closure import Axis, Closure
-from tracelink.genealogy.containment.evidence import counts_as
 from tracelink.genealogy.containment.holdings import LotHoldings
 from tracelink.genealogy.model.facts import STAMPER, JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, Closure
+from tracelink.genealogy.suspects.evidence import counts_as
 
 
 def gaps_of(

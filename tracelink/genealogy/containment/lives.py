@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.closure import Axis, closure_of
 from tracelink.genealogy.containment.direct import DIRECT_KINDS
-from tracelink.genealogy.containment.evidence import Judged, judged_on
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, closure_of
+from tracelink.genealogy.suspects.evidence import Judged, judged_on
 
 
 @dataclass(frozen=True, slots=True)

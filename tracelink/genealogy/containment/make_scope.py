@@ -6,17 +6,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
-from tracelink.genealogy.containment.carry_over import Carried
-from tracelink.genealogy.containment.closure import Axis
 from tracelink.genealogy.containment.holdings import Whereabouts, groups_of, places_of
-from tracelink.genealogy.containment.level import Levels
-from tracelink.genealogy.containment.lookat import NO_TESTS, NextTests, Sibling
 from tracelink.genealogy.containment.query import ContainmentQuery
-from tracelink.genealogy.containment.samples import Shown
 from tracelink.genealogy.containment.scope import ContainerBound, Holdings, Scope, Tier
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.suspects.carry_over import Carried
+from tracelink.genealogy.suspects.closure import Axis
+from tracelink.genealogy.suspects.level import Levels
+from tracelink.genealogy.suspects.lookat import NO_TESTS, NextTests, Sibling
+from tracelink.genealogy.suspects.samples import Shown
 
 
 class FollowedDiscs(Holdings, Protocol):

@@ -16,12 +16,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.closure import Axis
-from tracelink.genealogy.containment.lookat import FetchableDiscs, NextTest, NextTests
-from tracelink.genealogy.containment.narrow import Narrowed
 from tracelink.genealogy.containment.retained import ease
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import Axis
+from tracelink.genealogy.suspects.lookat import FetchableDiscs, NextTest, NextTests
+from tracelink.genealogy.suspects.narrow import Narrowed
 
 DEFAULT_TESTS = 5
 """How many tests are named unless more are asked for: a screen is short."""

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from tracelink.genealogy.containment.closure import closure_of
 from tracelink.genealogy.containment.holdings import Whereabouts
-from tracelink.genealogy.containment.level import Levels
-from tracelink.genealogy.containment.lookat import FetchableDiscs, Sibling
 from tracelink.genealogy.containment.scope import ContainerBound
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
@@ -15,6 +12,9 @@ from tracelink.genealogy.flow.pools import History, PoolShare
 from tracelink.genealogy.model.facts import COUNTER, SCRAP
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import closure_of
+from tracelink.genealogy.suspects.level import Levels
+from tracelink.genealogy.suspects.lookat import FetchableDiscs, Sibling
 
 _GONE = frozenset({COUNTER, SCRAP, "set-up", "destroyed", "lost"})
 """Places from which nobody fetches a disc: thrown, lost, or not booked on from the press."""

@@ -6,15 +6,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from tracelink.genealogy.containment.carry_over import Carried
-from tracelink.genealogy.containment.closure import Axis
-from tracelink.genealogy.containment.level import Level, Levels
-from tracelink.genealogy.containment.lookat import NO_TESTS, NextTest, NextTests, Sibling
-from tracelink.genealogy.containment.samples import CAUTION, Shown
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.carry_over import Carried
+from tracelink.genealogy.suspects.closure import Axis
+from tracelink.genealogy.suspects.level import Level, Levels
+from tracelink.genealogy.suspects.lookat import NO_TESTS, NextTest, NextTests, Sibling
+from tracelink.genealogy.suspects.samples import CAUTION, Shown
 
 BACK_LOOSE = "came back loose, also counted as shipped"
 """Name of the line, below zero, of discs that are in the records twice: where they are, and in a carton sent."""

@@ -9,25 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from tracelink.genealogy.containment.causes import Cause, CauseQuery, look_up, require_sense
-from tracelink.genealogy.containment.closure import Closure
-from tracelink.genealogy.containment.combine import (
-    CauseAxis,
-    Combined,
-    Discs,
-    PlaceClause,
-    combine,
-    union,
-    without,
-)
-from tracelink.genealogy.containment.evidence import counts_as
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.containment.given_evidence import judgements_for
 from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, lot_holdings
-from tracelink.genealogy.containment.lookat import NextTests
 from tracelink.genealogy.containment.make_scope import Found, make_scope, place_discs
 from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
 from tracelink.genealogy.containment.query import ContainmentQuery
-from tracelink.genealogy.containment.samples import shown_by
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.spread import Touched, spread_of
 from tracelink.genealogy.containment.tiers import explained
@@ -36,6 +23,19 @@ from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import Closure
+from tracelink.genealogy.suspects.combine import (
+    CauseAxis,
+    Combined,
+    Discs,
+    PlaceClause,
+    combine,
+    union,
+    without,
+)
+from tracelink.genealogy.suspects.evidence import counts_as
+from tracelink.genealogy.suspects.lookat import NextTests
+from tracelink.genealogy.suspects.samples import shown_by
 
 SEVERAL = "several"
 """Kind of a scope with more than one cause."""

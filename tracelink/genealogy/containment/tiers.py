@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.genealogy.containment.carry_over import Carried
-from tracelink.genealogy.containment.closure import Axis
-from tracelink.genealogy.containment.narrow import Narrowed
 from tracelink.genealogy.containment.scope import Tier
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.carry_over import Carried
+from tracelink.genealogy.suspects.closure import Axis
+from tracelink.genealogy.suspects.narrow import Narrowed
 
 
 def tiers_of(axes: Sequence[Axis], narrowed: Sequence[Narrowed]) -> list[Tier]:

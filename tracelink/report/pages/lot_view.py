@@ -7,7 +7,6 @@ from typing import Any
 
 from tracelink.errors import UnknownCode
 from tracelink.facts.scope_records import HoldLine
-from tracelink.genealogy.containment.closure import closure_of
 from tracelink.genealogy.containment.gaps import gaps_of
 from tracelink.genealogy.containment.holdings import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
@@ -16,6 +15,7 @@ from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.model.facts import COUNTER, SCRAP, JudgementFact, LotFact, SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.count_words import counted, signed
 from tracelink.report.format.table import Cell, Kind, Table, keyed, number_of, spans, table

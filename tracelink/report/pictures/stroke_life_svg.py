@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.closure import Axis
-from tracelink.genealogy.containment.evidence import Judged
 from tracelink.genealogy.containment.scope import Tier
 from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
+from tracelink.genealogy.suspects.closure import Axis
+from tracelink.genealogy.suspects.evidence import Judged
 from tracelink.ledger.count_words import counted
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
-from tracelink.genealogy.containment.lookat import NextTest, Sibling
-from tracelink.genealogy.containment.samples import CAUTION
 from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.suspects.lookat import NextTest, Sibling
+from tracelink.genealogy.suspects.samples import CAUTION
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 

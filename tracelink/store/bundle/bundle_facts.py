@@ -21,9 +21,9 @@ from tracelink.facts.bundle_content import (
     ProductNote,
     ShipmentNote,
 )
-from tracelink.genealogy.containment.closure import closure_of
 from tracelink.genealogy.containment.gaps import gaps_of
 from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import people_in

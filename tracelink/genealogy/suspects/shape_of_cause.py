@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from tracelink.genealogy.containment.closure import Closure
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS
 from tracelink.genealogy.model.facts import STAMPER
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.suspects.closure import Closure
 
 
 def read_shape(records: Records, closure: Closure, shape: Shape) -> tuple[Shape, list[str]]:

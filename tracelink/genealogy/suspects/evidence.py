@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.closure import Axis
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.closure import Axis
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.closure import Axis, Stretch, closure_of
 from tracelink.genealogy.model.facts import ActFact, MovementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, Stretch, closure_of
 from tracelink.ledger.kinds.press import PressSetUp, PressStarted
 from tracelink.ledger.times import instant
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.evidence import counts_as
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.facts import STAMPER, JudgementFact, ToolFact
 from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.suspects.evidence import counts_as
 
 
 @dataclass(frozen=True, slots=True)

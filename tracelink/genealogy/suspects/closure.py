@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.carry_over import NO_HOPPER, Hoppers, carried_over
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS, USED_KINDS, node_of
 from tracelink.genealogy.model.facts import STAMPER, SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.carry_over import NO_HOPPER, Hoppers, carried_over
 
 _ONE_THING = TOOL_KINDS | {"press", "lot"}
 """Causes whose strokes follow one another on one thing, so that a disc may speak about its neighbours."""

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.evidence import counts_as
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.evidence import counts_as
 from tracelink.quality.confidence import CONFIDENCE, most_bad, share_at_most
 
 TOUCHED = "touched"

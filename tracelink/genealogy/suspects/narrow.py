@@ -15,10 +15,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.closure import Axis
-from tracelink.genealogy.containment.evidence import Judged, brackets, pass_by_chance
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.suspects.closure import Axis
+from tracelink.genealogy.suspects.evidence import Judged, brackets, pass_by_chance
 
 
 @dataclass(frozen=True, slots=True)
