@@ -30,7 +30,7 @@ def test_a_trace_names_judgements_and_what_was_recorded_late(place):
         in shown.out
     )
     assert (
-        "(stack-taken): happened 2031-03-03T08:00:00+01:00, recorded 2031-03-03T09:30:00Z, 150 minutes later, by Ada\n"
+        "(stack-taken): happened 2031-03-03 08:00 +01:00, recorded 2031-03-03 09:30 UTC, 150 minutes later, by Ada\n"
         in shown.out
     )
     data = json.loads(run("trace", n("L1"), "--format", "json", ledger=place).out)

@@ -6,13 +6,13 @@ from io import BytesIO
 import openpyxl
 import pytest
 
+from tracelink.ledger.time_words import instant, moment
 from tracelink.report.format.render import render
 from tracelink.report.format.shown import on_paper, shown
 from tracelink.report.format.table import Column, Kind, Loose, Signed, Table, keyed, number_of, table
 from tracelink.report.format.table_csv import csv_file
 from tracelink.report.format.table_page import page_table
 from tracelink.report.format.table_workbook import BookStamp, workbook
-from tracelink.report.format.times import instant, moment
 
 COLUMNS = (
     Column("entry", "entry", Kind.NUMBER),

@@ -10,6 +10,7 @@ from dataclasses import asdict
 import click
 
 from tracelink.cli.common.opened import opened
+from tracelink.cli.common.say import print_report
 from tracelink.errors import UsageError
 from tracelink.facts.day_board import Board
 from tracelink.ledger.plantfile import AREAS
@@ -48,7 +49,7 @@ def board(place: str, area: str | None, once: bool, day: str | None, every: int,
         click.echo(json.dumps(asdict(_read(ledger, area, day)), indent=2))
         return
     if once or not _on_terminal():
-        click.echo(board_text(_read(ledger, area, day), local_now()), nl=False)
+        print_report(board_text(_read(ledger, area, day), local_now()), fmt)
         return
     try:
         while True:

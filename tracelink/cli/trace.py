@@ -9,6 +9,7 @@ from runout import Trace, open_ledger
 from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
 from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, render
@@ -76,6 +77,6 @@ def _judged_line(one: JudgementFact) -> str:
 def late_line(one: EntryStamp) -> str:
     """Say of a late entry when it happened and when it was recorded."""
     return (
-        f"entry {one.seq} ({one.kind}): happened {one.happened}, recorded {one.recorded}, "
+        f"entry {one.seq} ({one.kind}): happened {moment(one.happened)}, recorded {moment(one.recorded)}, "
         f"{one.late_s // 60} minutes later, by {visible(one.by) or 'nobody signed on'}\n"
     )

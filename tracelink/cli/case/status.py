@@ -12,6 +12,7 @@ from tracelink.cli.common.say import print_report
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import open_points, status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship
+from tracelink.ledger.time_words import moment
 from tracelink.printing.output import whole_file
 from tracelink.report.case.document import status_document
 from tracelink.report.case.safety_rules import RULE_COLUMNS, rule_rows, rules_text
@@ -92,7 +93,7 @@ def _clock(facts: CaseFacts, now: str) -> str | None:
         return None
     hours = (datetime.fromisoformat(now) - datetime.fromisoformat(facts.opened_at)).total_seconds() / 3600
     return (
-        f"Marked as a safety matter {hours:.1f} h ago ({facts.opened_at}). 16 CFR 1115.14: report within 24 hours of "
-        "reportable information; the clock begins with the first information, which may be older (the hours from "
-        "memory: read the original). The responsible person decides."
+        f"Marked as a safety matter {hours:.1f} h ago ({moment(facts.opened_at)}). 16 CFR 1115.14: report within 24 hours of "
+        "reportable information; the clock begins with the first information, which may be older (the hours are "
+        "not checked against the original text). The responsible person decides."
     )

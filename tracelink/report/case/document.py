@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import CaseStatus, open_points
 from tracelink.genealogy.containment.in_plant import free_to_ship
+from tracelink.ledger.time_words import moment
 from tracelink.report.case.rows import MARKS
 from tracelink.report.case.status import (
     COUNTED_COLUMNS,
@@ -87,7 +88,7 @@ def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:
     closed = "open" if case.closed_seq is None else f"closed by entry {case.closed_seq}"
     return [
         ("Marked by its opener as", MARKS[case.safety]),
-        ("Opened", f"{facts.opened_at} by {case.name}, entry {case.seq}; {closed}"),
+        ("Opened", f"{moment(facts.opened_at)} by {case.name}, entry {case.seq}; {closed}"),
         ("Reason", case.reason),
         ("Question", command_of(facts.words)),
         ("Scopes recorded", str(len(facts.scope_entries))),

@@ -2,7 +2,7 @@
 
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.loading import LoadedLater
-from tracelink.report.format.times import moment
+from tracelink.ledger.time_words import moment
 
 
 def loading_sentence(found: LoadedLater) -> str:

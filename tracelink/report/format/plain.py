@@ -11,7 +11,7 @@ import shlex
 import unicodedata
 from collections.abc import Sequence
 
-from tracelink.report.format.times import moment
+from tracelink.ledger.time_words import moment
 
 _HIDDEN = frozenset({"Cc", "Cf", "Cs", "Cn", "Zl", "Zp"})
 """Unicode categories without a visible form of their own: control, format, surrogate, unassigned, separators."""

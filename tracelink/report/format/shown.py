@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from tracelink.ledger.count_words import grouped, signed
+from tracelink.ledger.time_words import instant, moment
 from tracelink.report.format.plain import percent, visible
 from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed
-from tracelink.report.format.times import instant, moment
 
 LOUD = ("BAD", "NONE", "proven")
 """Cells that must not be overlooked: a page and a sheet set them apart."""

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timezone
 from typing import Any
 
+from tracelink.ledger.time_words import instant
 from tracelink.report.format.table import Cell, Column, Kind, Table
 from tracelink.report.format.table_csv import for_spreadsheet
-from tracelink.report.format.times import instant
 
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 """The first moment that a ZIP can name."""

@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 
 from tracelink.facts.day_board import Board
-from tracelink.ledger.count_words import signed
+from tracelink.ledger.count_words import grouped, signed
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
 
 _MOST = 8
@@ -18,7 +19,7 @@ def board_text(board: Board, at: str) -> str:
         at: when it was read, local time.
     """
     kind = "All stations" if board.area == "all" else f"Stations: {board.area}"
-    parts = [f"{kind}   day {board.day}   read {at}", ""]
+    parts = [f"{kind}   day {board.day}   read {moment(at)}", ""]
     parts += _block(
         "Now",
         (
@@ -28,7 +29,9 @@ def board_text(board: Board, at: str) -> str:
         most=20,
     )
     parts += _block(
-        f"Counts of {board.day}", (f"{each.quantity:>7} {each.what}" for each in board.counts), most=20
+        f"Counts of {board.day}",
+        (f"{grouped(each.quantity):>7} {each.what}" for each in board.counts),
+        most=20,
     )
     parts += _block(
         f"Stops of {board.day} by reason",

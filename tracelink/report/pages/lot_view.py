@@ -18,8 +18,8 @@ from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.count_words import counted, signed
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.table import Cell, Kind, Table, keyed, number_of, spans, table
-from tracelink.report.format.times import moment
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 
 _SEGMENTS = keyed(

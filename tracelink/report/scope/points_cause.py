@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracelink.facts.scope_cause import JudgedDisc
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.document import Block, Bullets, Picture, TextBlock
-from tracelink.report.format.times import moment
 from tracelink.report.scope import tables_cause as tables
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.document import Block, Bullets, Document, FactList, FramedNote, Section
 from tracelink.report.format.plain import imprint
-from tracelink.report.format.times import moment
 from tracelink.report.scope import points_cause as cause
 from tracelink.report.scope import points_discs as where
 from tracelink.report.scope.document import ScopeDocument

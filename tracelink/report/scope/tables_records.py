@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from tracelink.facts.scope_records import LotSums
 from tracelink.ledger.count_words import grouped
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, table
-from tracelink.report.format.times import moment
 from tracelink.report.scope.document import ScopeDocument
 
 _BALANCE = keyed(

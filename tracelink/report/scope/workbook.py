@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import Cell, Kind, Signed, Table, keyed, table
 from tracelink.report.format.table_workbook import BookStamp, workbook
-from tracelink.report.format.times import moment
 from tracelink.report.scope import tables_cause, tables_people, tables_places, tables_records
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.sections import glance

@@ -20,6 +20,7 @@ from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds import case as kinds
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.drill import DrillHeld
+from tracelink.ledger.time_words import moment
 from tracelink.station.common.queries import Person
 from tracelink.store.journal import journal
 from tracelink.store.office.authority import OfficeAct, authorised, second_person
@@ -99,7 +100,7 @@ def _said(booking: Booking, entry: Entry) -> str:
     person = SqlStationQueries(booking.connection).person(entry.stamp.person or "")
     who = person.name if person else entry.stamp.person
     about = entry.body.get("consignee")
-    return f"entry {entry.seq}, {entry.kind.replace('-', ' ')}{f' {about}' if about else ''} by {who} at {entry.stamp.event_time}"
+    return f"entry {entry.seq}, {entry.kind.replace('-', ' ')}{f' {about}' if about else ''} by {who} at {moment(entry.stamp.event_time)}"
 
 
 def scope_again(hand: CaseAuthor, given: str, query: ContainmentQuery, scope: kinds.ScopeSummary) -> int:

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
+from tracelink.ledger.time_words import moment
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -50,7 +51,7 @@ def packlist(conn: Connection, code: str) -> PackList:
             ("Shipment", code),
             ("Order", f"{shipment.order_code}, {sum(line.ordered for line in lines)} ordered"),
             ("For", f"{shipment.consignee}, {shipment.country}"),
-            ("Left", shipment.departed_at or "not yet: this list may still change"),
+            ("Left", moment(shipment.departed_at or "") or "not yet: this list may still change"),
             ("Driver", str(driver or "")),
         )
         return PackList("Packing list", facts, _of_shipment(conn, queries, code), head, lines)

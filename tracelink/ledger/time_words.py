@@ -1,4 +1,4 @@
-"""A time as a person reads it: one form, wherever it is printed."""
+"""How times are written for people: one form, in sentences and in tables."""
 
 from __future__ import annotations
 
