@@ -1,30 +1,21 @@
-"""The published EPCIS schema and documents, read from beside the repository: they are others' work and not copied."""
+"""The published EPCIS schema and documents: others' work, read from where the run says."""
 
 import json
 from functools import cache
-from pathlib import Path
 
-import jsonschema
-import pytest
-
-HERE = Path(__file__).resolve()
-EPCIS = next(
-    (root / "shared/checks/epcis" for root in HERE.parents if (root / "shared/checks/epcis").is_dir()),
-    HERE.parents[2] / "shared/checks/epcis",
-)
+from support_documents import outside
 
 
 def document(name):
     """Return a document of that folder, such as "examples/x.jsonld"; skips by name if it is not there."""
-    path = EPCIS / name
-    if not path.exists():
-        pytest.skip(f"{path.name} is not beside the repository")
-    return json.loads(path.read_text(encoding="utf-8"))
+    return json.loads(outside(f"epcis/{name}").read_text(encoding="utf-8"))
 
 
 @cache
 def validator():
     """Return the published schema with format checking on."""
+    import jsonschema  # noqa: PLC0415  builds its grammars of formats when it is imported, which takes seconds
+
     schema = document("EPCIS-JSON-Schema.json")
     return jsonschema.Draft7Validator(schema, format_checker=jsonschema.Draft7Validator.FORMAT_CHECKER)
 

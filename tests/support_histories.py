@@ -85,7 +85,10 @@ class DeskShadow:
                     station_table.c.code == station
                 )
             ).one()
-        again = copy.deepcopy(self.desks)
+        # Of this station alone: the others' desks are not touched by its spool, and copying all is most of the work.
+        again = _StationStates()
+        again._states = {station: copy.deepcopy(self.desks._states[station])}
+        again._numbers = {station: self.desks._numbers[station]} if station in self.desks._numbers else {}
         for row in spooled:
             again.spooled(dict(row))
         found = (again._numbers[station], write_state(again._states[station]))

@@ -4,7 +4,7 @@ import json
 
 import pytest
 from support_cli import run
-from support_epcis import EPCIS
+from support_documents import outside
 from support_plant import DOCK, LAB, LINE, START, Floor, carton_sscc, code, gtin, pallet_sscc
 
 from tracelink.ledger.entry import Stamp
@@ -304,9 +304,9 @@ class TestWhoAndWhat:
         assert run("audit", "import", file, "--by", ADA, "--as", given, ledger=place).code == 2
 
 
-@pytest.mark.skipif(not EPCIS.is_dir(), reason="the published documents are not beside the repository")
 def test_all_published_documents_are_read_one_after_the_other(place):
-    files = sorted([*(EPCIS / "examples").glob("*.jsonld"), *(EPCIS / "handmade").glob("*.jsonld")])
+    folders = outside("epcis/examples"), outside("epcis/handmade")
+    files = sorted(file for folder in folders for file in folder.glob("*.jsonld"))
     assert len(files) > 30
     for file in files:
         done = run("audit", "import", file, "--by", ADA, "--format", "csv", ledger=place)

@@ -4,9 +4,9 @@ A station must refuse by name a published case that needs an identifier this pla
 """
 
 import re
-from pathlib import Path
 
 import pytest
+from support_documents import outside
 from support_identity import GS, SSCC, bracketed_pairs, by_id, foreign, raw_text, vectors
 
 from tracelink.errors import (
@@ -255,16 +255,12 @@ def test_the_table_is_as_published(case):
         refused_at_stations(ai + "123456", [(ai, "")])
 
 
-DICTIONARY = (
-    Path(__file__).resolve().parents[3] / "shared/checks/gs1-syntax-dictionary/gs1-syntax-dictionary.txt"
-)
-
-
-@pytest.mark.skipif(not DICTIONARY.exists(), reason="gs1-syntax-dictionary.txt is not beside the repository")
 def test_the_table_is_the_published_dictionary():
     """Every identifier of GS1, with every attribute: nothing is left out and nothing differs."""
     published = {}
-    for line in DICTIONARY.read_text(encoding="utf-8").splitlines():
+    for line in (
+        outside("gs1-syntax-dictionary/gs1-syntax-dictionary.txt").read_text(encoding="utf-8").splitlines()
+    ):
         if not line or line.startswith("#"):
             continue
         body, _, title = line.partition("#")
