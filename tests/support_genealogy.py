@@ -2,7 +2,8 @@
 
 import itertools
 
-from tracelink.genealogy.memory import MemoryRecords
+from support_memory import MemoryRecords
+
 from tracelink.genealogy.model.facts import (
     COUNTER,
     SCRAP,

@@ -6,8 +6,8 @@ Lot L1: strokes 1-400 with T4 (its own 1-400), 401-500 with T5. Lot L2: strokes 
 """
 
 from support_genealogy import AT
+from support_memory import MemoryRecords
 
-from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import (
     ContainerFact,
     JudgementFact,

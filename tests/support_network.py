@@ -6,9 +6,9 @@ from dataclasses import replace
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 from support_genealogy import AT, Floor
+from support_memory import MemoryRecords
 
 from tracelink.genealogy.containment.holdings import lot_holdings
-from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import (
     COUNTER,
     CUSTOMERS,

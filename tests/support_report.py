@@ -5,8 +5,8 @@ fault of T0000101 began between its strokes 701 (good) and 801 (bad, the first o
 """
 
 from support_genealogy import AT
+from support_memory import MemoryRecords
 
-from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import (
     ContainerFact,
     JudgementFact,

@@ -10,9 +10,9 @@ import random
 import networkx as nx
 import pytest
 from support_genealogy import AT, one_stage_floor, wild_floor
+from support_memory import MemoryRecords
 
 from tracelink.genealogy.flow.follow import replay
-from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import (
     COUNTER,
     SCRAP,

@@ -7,6 +7,7 @@ import random
 import pytest
 from support_asking import contain
 from support_genealogy import one_stage_floor, wild_floor
+from support_memory import MemoryRecords
 from support_network import loose_plant, middle_floor, spoiled
 
 from tracelink.errors import LedgerError
@@ -14,7 +15,6 @@ from tracelink.genealogy.certificate.check import CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.write import certificate_of
 from tracelink.genealogy.containment.scope import bounds_of
-from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.shapes import Shape
 

@@ -5,9 +5,9 @@ import math
 import pytest
 from support_asking import contain
 from support_genealogy_plant import judged
+from support_memory import MemoryRecords
 from support_vectors import by_id, load
 
-from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import LotFact, SegmentFact
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.suspects.carry_over import carried_over

@@ -3,11 +3,11 @@
 import pytest
 from support_genealogy import AT
 from support_genealogy_plant import judged
+from support_memory import MemoryRecords
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.commoncause.compare import common_cause
 from tracelink.genealogy.commoncause.exposure import judged_pieces
-from tracelink.genealogy.memory import MemoryRecords
 from tracelink.genealogy.model.facts import ActFact, LotFact, ReadingFact, SegmentFact, ToolFact
 from tracelink.quality.fourfold import half_added_odds, stratified_greater
 from tracelink.report.pages.common_cause_text import as_json, common_text, rows

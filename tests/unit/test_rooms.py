@@ -123,19 +123,26 @@ BARRED = {
     "report": {"store", "services", "cli", "public"},
     "store": {"report", "services", "cli", "public"},
     "services": {"cli", "public"},
+    "devices": {"store", "report", "services", "cli", "public"},
+    "printing": {"store", "report", "services", "cli", "public"},
+    "public": {"report", "devices", "printing", "cli"},
 }
 """What a room imports nothing of, wherever in its modules."""
 
 
 def rooms_of(names):
-    return {
-        parts[1] for parts in (name.split(".") for name in names) if parts[0] == "tracelink" and parts[1:]
-    }
+    """The rooms that some imports come from; the public package is imported by its own name."""
+    parts = [name.split(".") for name in names]
+    rooms = {each[1] for each in parts if each[0] == "tracelink" and each[1:]}
+    return rooms | {"public" for each in parts if each[0] == "runout"}
 
 
 @pytest.mark.parametrize("room", BARRED)
 def test_a_room_imports_nothing_of_the_rooms_barred_to_it(room):
-    assert rooms_of(["tracelink.store.journal", "tracelink", "click.store"]) == {"store"}
+    assert rooms_of(["tracelink.store.journal", "tracelink", "click.store", "runout.errors"]) == {
+        "store",
+        "public",
+    }
     found = [
         (path.name, rooms_of(imported(ast.parse(path.read_text(encoding="utf-8")))) & BARRED[room])
         for path in modules(room)
@@ -233,3 +240,15 @@ def test_a_folder_can_be_taken_in_at_a_glance():
     }
     assert sizes["genealogy/flow"] > 1
     assert {name: size for name, size in sizes.items() if size > MODULES_AT_MOST} == {}
+
+
+def test_the_public_package_knows_of_the_store_only_the_open_ledger():
+    used = {
+        name for path in modules("public") for name in imported(ast.parse(path.read_text(encoding="utf-8")))
+    }
+    of_the_store = {name for name in used if name.startswith("tracelink.store")}
+    assert of_the_store == {
+        "tracelink.store.ledger",
+        "tracelink.store.ledger.Ledger",
+        "tracelink.store.ledger.local_now",
+    }

@@ -1,6 +1,9 @@
-"""The holds that `runout contain --hold` places."""
+"""What is on hold, and the holds that `runout contain --hold` places."""
 
 from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection
 
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for, shipped_with
@@ -8,6 +11,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.ledger import utc_now
 from tracelink.store.office.authority import OfficeAct, authorised
+from tracelink.store.records.hold_list import hold_rows
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.holds import held_already
@@ -21,6 +25,16 @@ class HoldResult:
     """The new hold, if one was needed, and those that held some of it already."""
     sentence: str
     """For the person."""
+
+
+def things_held(conn: Connection, *, lifted: bool) -> list[dict[str, Any]]:
+    """Return one row per thing held, oldest hold first.
+
+    Args:
+        conn: a connection inside a transaction.
+        lifted: lifted holds as well.
+    """
+    return hold_rows(conn, lifted=lifted)
 
 
 def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> HoldResult:

@@ -231,10 +231,10 @@ class OpenLedger:
         Args:
             lifted: lifted holds as well.
         """
-        from tracelink.store.records.hold_list import hold_rows  # noqa: PLC0415
+        from tracelink.services import place_holds  # noqa: PLC0415
 
         with self._open.reading() as conn:
-            return hold_rows(conn, lifted=lifted)
+            return place_holds.things_held(conn, lifted=lifted)
 
     def search(self, text: str, *, most: int = 20) -> SearchResult:
         """Find things by whatever is known of them.
