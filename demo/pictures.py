@@ -1,0 +1,130 @@
+"""Make the two pictures of the README from what the program itself shows: `python demo/pictures.py DEMO FOLDER`.
+
+DEMO is a folder that the demo left, FOLDER is where the pictures go (`tracelink/guide/pictures`).
+"""
+
+import base64
+import html
+import io
+import os
+import re
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from tracelink.cli.common.screen import show
+from tracelink.station.common.outcome import Verdict, Word
+from tracelink.store.ledger import Ledger
+
+COLUMNS, LINES = 96, 24
+CELL_W, CELL_H = 7.0, 14.0
+SLEEVE_W = 250.0
+GAP = 24.0
+
+_LIFE = re.compile(r'<svg[^>]*aria-label="The life of stamper.*?</svg>', re.DOTALL)
+_PRINTED = re.compile(r"Records up to entry [^<]*")
+_COLOUR = re.compile(r"\x1b\[48;2;(\d+);(\d+);(\d+)m")
+_ESCAPE = re.compile(r"\x1b\[[0-9;]*[A-Za-z]|\x07")
+
+
+class _Screen(io.StringIO):
+    """A terminal that only keeps what is shown."""
+
+    def isatty(self) -> bool:
+        """A screen, so that verdicts are shown large."""
+        return True
+
+
+def stamper_life(demo: Path) -> str:
+    """Return the life of the bad stamper as the demo's scope page has it, without when it was printed."""
+    found = _LIFE.search((demo / "scope.html").read_text(encoding="utf-8"))
+    assert found is not None, "the scope page of the demo shows the life of a stamper"
+    return _PRINTED.sub("From the demo plant, at a twentieth of its size.", found[0]) + "\n"
+
+
+def verdict_beside_sleeve(demo: Path) -> str:
+    """Return the screen that stops the wrong sleeve at line 3, and that sleeve's label beside it."""
+    label = demo / "labels" / "live-sleeve-wrong.png"
+    rows = list(_screen_rows(_stopped(demo)))
+    height = len(rows) * CELL_H + 2 * GAP
+    width = COLUMNS * CELL_W + SLEEVE_W + 3 * GAP
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}" height="{height:g}" '
+        f'viewBox="0 0 {width:g} {height:g}" role="img" aria-label="A packing line stops on a wrong sleeve">',
+        f'<rect width="{width:g}" height="{height:g}" fill="#FFFFFF"/>',
+        f'<rect x="{GAP:g}" y="{GAP:g}" width="{COLUMNS * CELL_W:g}" height="{len(rows) * CELL_H:g}" fill="#1E1E1E"/>',
+        *(part for place, (paint, text) in enumerate(rows) for part in _row(place, paint, text)),
+        *_sleeve(label, height),
+        "</svg>\n",
+    ]
+    return "\n".join(parts)
+
+
+def _stopped(demo: Path) -> Verdict:
+    """What the line says when it scans the disc and then the label of another title."""
+    scans = ("]C0P000312O", "]d28006095207770000610101", "]E09520777000016")
+    with tempfile.TemporaryDirectory() as folder:
+        ledger = Ledger.open(shutil.copy(demo / "runout.db", folder))
+        try:
+            *_, last = [ledger.scan("W0000300", raw, "2025-03-15T06:00:00+01:00") for raw in scans]
+        finally:
+            ledger.close()
+    assert last.word is Word.STOP
+    return last
+
+
+def _screen_rows(verdict: Verdict) -> Iterator[tuple[str | None, str]]:
+    """Yield the rows of the full screen: their colour, if painted, and their characters."""
+    os.environ["COLUMNS"], os.environ["LINES"] = str(COLUMNS), str(LINES)
+    screen = _Screen()
+    show(verdict, screen)
+    for line in screen.getvalue().rstrip("\n").split("\n"):
+        colour = _COLOUR.search(line)
+        paint = "#" + "".join(f"{int(part):02X}" for part in colour.groups()) if colour else None
+        yield paint, _ESCAPE.sub("", line)
+
+
+def _row(place: int, paint: str | None, text: str) -> Iterator[str]:
+    y = GAP + place * CELL_H
+    if paint:
+        yield f'<rect x="{GAP:g}" y="{y:g}" width="{COLUMNS * CELL_W:g}" height="{CELL_H + 0.5:g}" fill="{paint}"/>'
+    for block in re.finditer("\u2588+", text):
+        x, width = GAP + block.start() * CELL_W, len(block[0]) * CELL_W
+        yield f'<rect x="{x:g}" y="{y:g}" width="{width:g}" height="{CELL_H + 0.5:g}" fill="#000000"/>'
+    words = text.replace("\u2588", " ")
+    if words.strip():
+        start = len(words) - len(words.lstrip())
+        ink = "#000000" if paint else "#FFFFFF"
+        yield (
+            f'<text x="{GAP + start * CELL_W:g}" y="{y + 11:g}" fill="{ink}" font-family="monospace" '
+            f'font-size="11.6" textLength="{len(words.strip()) * CELL_W:g}">{html.escape(words.strip())}</text>'
+        )
+
+
+def _sleeve(label: Path, height: float) -> Iterator[str]:
+    x = COLUMNS * CELL_W + 2 * GAP
+    side = SLEEVE_W
+    y = (height - side) / 2
+    data = base64.b64encode(label.read_bytes()).decode()
+    yield f'<rect x="{x:g}" y="{y:g}" width="{side:g}" height="{side:g}" fill="#E4E4E4" stroke="#767676"/>'
+    yield (
+        f'<image x="{x + 45:g}" y="{y + side - 115:g}" width="160" height="115" '
+        f'href="data:image/png;base64,{data}"/>'
+    )
+    yield (
+        f'<text x="{x + side / 2:g}" y="{y + 60:g}" text-anchor="middle" font-family="Helvetica, Arial, sans-serif" '
+        'font-size="14">the sleeve that was scanned</text>'
+    )
+
+
+def main() -> None:
+    """Write both pictures."""
+    demo, folder = map(Path, sys.argv[1:3])
+    (folder / "stamper-life.svg").write_text(stamper_life(demo), encoding="utf-8")
+    (folder / "verdict.svg").write_text(verdict_beside_sleeve(demo), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
