@@ -50,9 +50,12 @@ def verdict_beside_sleeve(demo: Path) -> str:
     rows = list(_screen_rows(_stopped(demo)))
     height = len(rows) * CELL_H + 2 * GAP
     width = COLUMNS * CELL_W + SLEEVE_W + 3 * GAP
-    parts = [
+    opening = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}" height="{height:g}" '
-        f'viewBox="0 0 {width:g} {height:g}" role="img" aria-label="A packing line stops on a wrong sleeve">',
+        f'viewBox="0 0 {width:g} {height:g}" role="img" aria-label="A packing line stops on a wrong sleeve">'
+    )
+    parts = [
+        opening,
         f'<rect width="{width:g}" height="{height:g}" fill="#FFFFFF"/>',
         f'<rect x="{GAP:g}" y="{GAP:g}" width="{COLUMNS * CELL_W:g}" height="{len(rows) * CELL_H:g}" fill="#1E1E1E"/>',
         *(part for place, (paint, text) in enumerate(rows) for part in _row(place, paint, text)),
