@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar, overload
 
 from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import LabelBalance
@@ -13,7 +13,10 @@ from tracelink.genealogy.model.facts import NestFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.ledger.export_rule import BundleTable
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.kinds.registry import KINDS, read_fields
+
+Body = TypeVar("Body", bound=EntryBody)
+Other = TypeVar("Other", bound=EntryBody)
 
 Entry = Mapping[str, Any]
 """A canonical entry, parsed."""
@@ -135,18 +138,25 @@ class BundleFacts:
         """What the bundle is about."""
         return f"{self.kind} {self.code}"
 
-    def of_kind(self, *kinds: type[EntryBody]) -> Iterator[Entry]:
-        """Yield the entries of some kinds."""
-        wanted = {kind.kind for kind in kinds}
-        return (entry for entry in self.entries if entry["kind"] in wanted)
+    @overload
+    def of_kind(self, kind: type[Body], /) -> Iterator[tuple[Entry, Body]]: ...
 
-    def of_table(self, wanted: BundleTable) -> Iterator[Entry]:
-        """Yield the entries that a table takes each as a row."""
-        return (
-            entry
-            for entry in self.entries
-            if entry["kind"] in KINDS and wanted in KINDS[entry["kind"]].export.tables
-        )
+    @overload
+    def of_kind(self, kind: type[Body], other: type[Other], /) -> Iterator[tuple[Entry, Body | Other]]: ...
+
+    def of_kind(self, *kinds: type[EntryBody]) -> Iterator[tuple[Entry, EntryBody]]:
+        """Yield the entries of one or two kinds, each with its body as the dataclass of its kind."""
+        return self._typed(kinds)
+
+    def of_table(self, wanted: BundleTable) -> Iterator[tuple[Entry, EntryBody]]:
+        """Yield the entries that a table takes each as a row, with their bodies as dataclasses."""
+        return self._typed([kind for kind in KINDS.values() if wanted in kind.export.tables])
+
+    def _typed(self, kinds: Sequence[type[EntryBody]]) -> Iterator[tuple[Entry, EntryBody]]:
+        wanted = {kind.kind for kind in kinds}
+        for entry in self.entries:
+            if entry["kind"] in wanted:
+                yield entry, read_fields(entry["kind"], entry["body"], entry["seq"])
 
     def who(self, badge: str | None) -> str:
         """Return a person for a table: name and badge, or the badge alone."""

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from typing import Any
 
 from tracelink.facts.bundle_content import BundleFacts, Entry
 from tracelink.ledger.export_rule import BundleTable
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
-from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
+from tracelink.ledger.kinds.lab import HeldItem, HoldLifted, HoldPlaced
 from tracelink.ledger.kinds.line import SleevesOpened, SpindleOpened
 from tracelink.ledger.times import lag_s
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
@@ -26,12 +24,14 @@ def act_tables(facts: BundleFacts) -> list[Table]:
 
 def _clearances(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_table(BundleTable.CLEARANCES):
-        body = entry["body"]
-        detail = {SleevesOpened.kind: "batch", SpindleOpened.kind: "spindle"}.get(entry["kind"])
-        what = str(body[detail]) if detail else ""
+    for entry, body in facts.of_table(BundleTable.CLEARANCES):
+        what = ""
+        if isinstance(body, SleevesOpened):
+            what = body.batch
+        elif isinstance(body, SpindleOpened):
+            what = body.spindle
         rows.append((entry["event_time"], facts.where(entry["station"]), entry["kind"], what,
-                     facts.who(entry["person"]), facts.who(body.get("checked_by")), entry["seq"]))  # fmt: skip
+                     facts.who(entry["person"]), facts.who(getattr(body, "checked_by", None)), entry["seq"]))  # fmt: skip
     columns = (
         ("at", Kind.TIME), ("line", Kind.TEXT), ("act", Kind.CODE), ("what", Kind.CODE), ("by", Kind.TEXT), ("second person", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
@@ -39,23 +39,22 @@ def _clearances(facts: BundleFacts) -> Table:
 
 
 def _holds(facts: BundleFacts) -> Table:
-    lifted = {entry["body"]["hold"]: entry for entry in facts.of_kind(HoldLifted)}
+    lifted = {body.hold: (entry, body) for entry, body in facts.of_kind(HoldLifted)}
     rows: list[Row] = []
-    for entry in facts.of_kind(HoldPlaced):
-        body = entry["body"]
-        end = lifted.get(body["hold"])
-        things = [_held(item) for item in body["items"]]
+    for entry, body in facts.of_kind(HoldPlaced):
+        end, lift = lifted.get(body.hold, (None, None))
+        things = [_held(item) for item in body.items]
         shown = ", ".join(things[:6]) + (f" and {len(things) - 6} more" if len(things) > 6 else "")
         rows.append(
             (
-                body["hold"],
-                body["cause"],
+                body.hold,
+                body.cause,
                 shown,
                 entry["reason"] or "none recorded",
                 entry["event_time"],
                 facts.who(entry["person"]),
                 end["event_time"] if end else "STILL HELD",
-                f"{facts.who(end['person'])}, {facts.who(end['body']['second_person'])}" if end else "",
+                f"{facts.who(end['person'])}, {facts.who(lift.second_person)}" if end and lift else "",
                 (end["reason"] or "none recorded") if end else "",
                 entry["seq"],
                 end["seq"] if end else None,
@@ -70,7 +69,7 @@ def _holds(facts: BundleFacts) -> Table:
 
 def _cases(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_table(BundleTable.CASES):
+    for entry, _ in facts.of_table(BundleTable.CASES):
         body = entry["body"]
         said = {
             name: value for name, value in body.items() if isinstance(value, str | int) and name != "case"
@@ -92,19 +91,15 @@ def _cases(facts: BundleFacts) -> Table:
     )
 
 
-def _held(item: Mapping[str, Any]) -> str:
-    return (
-        str(item["subject"])
-        if item["first"] is None
-        else f"{item['subject']} strokes {item['first']}–{item['last']}"
-    )
+def _held(item: HeldItem) -> str:
+    return item.subject if item.first is None else f"{item.subject} strokes {item.first}–{item.last}"
 
 
 def _deviations(facts: BundleFacts) -> Table:
     rows = [
         (entry["event_time"], facts.where(entry["station"]), entry["kind"], _sentence(entry),
          facts.who(entry["person"]), entry["reason"] or "", entry["seq"])
-        for entry in facts.of_table(BundleTable.DEVIATIONS)
+        for entry, _ in facts.of_table(BundleTable.DEVIATIONS)
     ]  # fmt: skip
     columns = (
         ("at", Kind.TIME), ("station", Kind.TEXT), ("what", Kind.CODE), ("detail", Kind.TEXT), ("by", Kind.TEXT), ("reason", Kind.TEXT), ("entry", Kind.NUMBER),
@@ -134,11 +129,11 @@ def _sentence(entry: Entry) -> str:
 
 
 def _investigations(facts: BundleFacts) -> Table:
-    closed = {entry["body"]["investigation"]: entry for entry in facts.of_kind(InvestigationClosed)}
+    closed = {body.investigation: entry for entry, body in facts.of_kind(InvestigationClosed)}
     rows: list[Row] = []
-    for entry in facts.of_kind(InvestigationOpened):
+    for entry, opened in facts.of_kind(InvestigationOpened):
         end = closed.get(entry["seq"])
-        rows.append((entry["seq"], entry["body"]["subject"], entry["body"]["difference"], entry["reason"] or "",
+        rows.append((entry["seq"], opened.subject, opened.difference, entry["reason"] or "",
                      facts.who(entry["person"]), end["event_time"] if end else "STILL OPEN",
                      (end["reason"] or "") if end else "", end["seq"] if end else None))  # fmt: skip
     columns = (

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from tracelink.facts.bundle_content import BundleFacts, Entry
 from tracelink.ledger.export_rule import BundleTable
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured
-from tracelink.ledger.kinds.press import PressStarted
+from tracelink.ledger.kinds.press import Mounted, PressStarted, Reading
 from tracelink.ledger.kinds.press_corrections import CounterCorrected
-from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, SleevesReceived
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.report.format.table import Cell, Kind, Table, keyed, spans, table
@@ -77,8 +77,8 @@ def _stamper(code: str, before: int, discs: int) -> tuple[str, str]:
 
 
 def _tools(facts: BundleFacts) -> Table:
-    made = {entry["body"]["tool"]: entry for entry in facts.of_kind(MasterRegistered, ToolGrown)}
-    ended = {entry["body"]["tool"]: entry for entry in facts.of_kind(ToolRetired)}
+    made = {body.tool: entry for entry, body in facts.of_kind(MasterRegistered, ToolGrown)}
+    ended = {body.tool: entry for entry, body in facts.of_kind(ToolRetired)}
     rows: list[Row] = []
     for code, tool in facts.tools.items():
         entry, end = made.get(code), ended.get(code)
@@ -104,22 +104,10 @@ def _tools(facts: BundleFacts) -> Table:
 
 
 def _materials(facts: BundleFacts) -> Table:
-    rows: list[Row] = []
-    for entry in facts.of_kind(MaterialReceived, SleevesReceived):
-        body = entry["body"]
-        if entry["kind"] == MaterialReceived.kind:
-            side = f"side {body['side']}" if body["side"] else ""
-            what = (body["material"], body["what"], body["detail"], body["gtin"], side, None)
-        else:
-            numbers = (
-                ""
-                if body["first_number"] is None
-                else f"numbers {body['first_number']}–{body['last_number']}"
-            )
-            state = "superseded" if body["superseded"] else ""
-            detail = ", ".join(part for part in (numbers, state) if part)
-            what = (body["batch"], "sleeves", detail, body["gtin"], "", body["quantity"])
-        rows.append((*what, entry["event_time"], entry["seq"]))
+    rows: list[Row] = [
+        (*_received(body), entry["event_time"], entry["seq"])
+        for entry, body in facts.of_kind(MaterialReceived, SleevesReceived)
+    ]
     columns = (
         ("code", Kind.CODE), ("what", Kind.CODE), ("detail", Kind.TEXT), ("GTIN", Kind.CODE), ("side", Kind.CODE), ("received", Kind.COUNT), ("at", Kind.TIME),
         ("entry", Kind.NUMBER),
@@ -127,11 +115,21 @@ def _materials(facts: BundleFacts) -> Table:
     return table("materials", "Compound, labels and sleeves", keyed(columns), rows)
 
 
+def _received(body: MaterialReceived | SleevesReceived) -> Row:
+    if isinstance(body, MaterialReceived):
+        side = f"side {body.side}" if body.side else ""
+        return body.material, body.what, body.detail, body.gtin, side, None
+    numbers = "" if body.first_number is None else f"numbers {body.first_number}–{body.last_number}"
+    state = "superseded" if body.superseded else ""
+    detail = ", ".join(part for part in (numbers, state) if part)
+    return body.batch, "sleeves", detail, body.gtin, "", body.quantity
+
+
 def _press(facts: BundleFacts) -> Table:
     rows = [
-        (entry["event_time"], KINDS[entry["kind"]].export.called, *_press_detail(facts, entry), facts.where(entry["station"]),
+        (entry["event_time"], body.export.called, *_press_detail(facts, body), facts.where(entry["station"]),
          facts.who(entry["person"]), entry["reason"] or "", entry["seq"])
-        for entry in facts.of_table(BundleTable.PRESS_ACTS)
+        for entry, body in facts.of_table(BundleTable.PRESS_ACTS)
     ]  # fmt: skip
     columns = (
         ("at", Kind.TIME), ("act", Kind.TEXT), ("lot", Kind.CODE), ("detail", Kind.TEXT), ("station", Kind.TEXT), ("by", Kind.TEXT), ("reason", Kind.TEXT),
@@ -140,48 +138,44 @@ def _press(facts: BundleFacts) -> Table:
     return table("press-acts", "At the press: set-up, first-off, changes, stop", keyed(columns), rows)
 
 
-def _press_detail(facts: BundleFacts, entry: Entry) -> tuple[str, str]:
-    body, kind = entry["body"], entry["kind"]
-    if kind == PressStarted.kind:
-        lot = facts.lots.get(body["lot"])
+def _press_detail(facts: BundleFacts, body: EntryBody) -> tuple[str, str]:
+    if isinstance(body, PressStarted):
+        lot = facts.lots.get(body.lot)
         product = facts.products.get(lot.gtin) if lot else None
         wanted = product.matrices.get(lot.piece) if product and lot else None
-        read = f"matrix read by eye: A {body['read_a']}, B {body['read_b']}"
-        return body["lot"], read + (f"; expected A {wanted[0]}, B {wanted[1]}" if wanted else "")
-    if kind == LotPlanned.kind:
-        return body["lot"], f"{body['quantity']} discs planned"
-    lot_code = body["lot"] if "lot" in body else body["reading"]["lot"]
+        read = f"matrix read by eye: A {body.read_a}, B {body.read_b}"
+        return body.lot, read + (f"; expected A {wanted[0]}, B {wanted[1]}" if wanted else "")
+    if isinstance(body, LotPlanned):
+        return body.lot, f"{body.quantity} discs planned"
+    if isinstance(body, CounterCorrected):
+        agreed = facts.who(body.agreed_by)
+        return body.lot, f"counter {body.counter} instead of {body.before}, agreed by {agreed}"
+    reading, mounted = getattr(body, "reading", None), getattr(body, "mounted", None)
     parts = []
-    if entry["kind"] == CounterCorrected.kind:
+    if isinstance(reading, Reading):
+        parts.append(f"counter {reading.counter}")
+    if isinstance(mounted, Mounted):
         parts.append(
-            f"counter {body['counter']} instead of {body['before']}, agreed by {facts.who(body['agreed_by'])}"
+            f"stampers {mounted.stamper_a} (after {mounted.life_a} strokes) and {mounted.stamper_b} (after {mounted.life_b}), "
+            f"compound {mounted.compound}, labels {mounted.label_a} and {mounted.label_b}"
         )
-    if "reading" in body:
-        parts.append(f"counter {body['reading']['counter']}")
-    if "mounted" in body:
-        on = body["mounted"]
-        parts.append(
-            f"stampers {on['stamper_a']} (after {on['life_a']} strokes) and {on['stamper_b']} (after {on['life_b']}), "
-            f"compound {on['compound']}, labels {on['label_a']} and {on['label_b']}"
-        )
+    lot_code = reading.lot if isinstance(reading, Reading) else getattr(body, "lot", "")
     return lot_code, "; ".join(parts)
 
 
 def _samples(facts: BundleFacts) -> Table:
-    drawn = {entry["body"]["sample"]: entry for entry in facts.of_kind(SampleDrawn)}
-    judged: dict[str, list[Entry | None]] = {}
-    for entry in facts.of_kind(SampleJudged):
-        judged.setdefault(entry["body"]["sample"], []).append(entry)
-    corrected = {entry["corrects"]: entry["seq"] for entry in facts.of_kind(SampleJudged)}
+    drawn = {body.sample: (entry, body) for entry, body in facts.of_kind(SampleDrawn)}
+    judged: dict[str, list[tuple[Entry, SampleJudged]]] = {}
+    for entry, judgement in facts.of_kind(SampleJudged):
+        judged.setdefault(judgement.sample, []).append((entry, judgement))
+    corrected = {entry["corrects"]: entry["seq"] for entry, _ in facts.of_kind(SampleJudged)}
     rows: list[Row] = []
-    for sample, entry in sorted(
-        drawn.items(), key=lambda item: (_lot_of(item[1]), item[1]["body"]["stroke"])
-    ):
-        lot, stroke = _lot_of(entry), entry["body"]["stroke"]
-        on_tools = _on_tools(facts, lot, stroke)
-        begin = (sample, lot, stroke, *on_tools, entry["event_time"], facts.who(entry["person"]))
-        found = judged.get(sample, [None])
-        rows += [(*begin, *_judgement(facts, one, corrected), entry["seq"]) for one in found]
+    for entry, body in sorted(drawn.values(), key=lambda item: (item[1].moved.lot, item[1].stroke)):
+        lot = body.moved.lot
+        on_tools = _on_tools(facts, lot, body.stroke)
+        begin = (body.sample, lot, body.stroke, *on_tools, entry["event_time"], facts.who(entry["person"]))
+        found = [_judgement(facts, *one, corrected) for one in judged.get(body.sample, ())]
+        rows += [(*begin, *one, entry["seq"]) for one in found or [_NOT_JUDGED]]
     columns = (
         ("sample", Kind.CODE), ("lot", Kind.CODE), ("stroke", Kind.NUMBER), ("stroke of A", Kind.NUMBER), ("stroke of B", Kind.NUMBER), ("drawn at", Kind.TIME),
         ("by", Kind.TEXT), ("judged", Kind.CODE), ("defect", Kind.TEXT), ("judged at", Kind.TIME), ("judged by", Kind.TEXT), ("corrected by", Kind.NUMBER),
@@ -190,8 +184,7 @@ def _samples(facts: BundleFacts) -> Table:
     return table("samples", "Samples and how they were judged", keyed(columns), rows, "No sample was drawn.")
 
 
-def _lot_of(entry: Entry) -> str:
-    return str(entry["body"]["moved"]["lot"])
+_NOT_JUDGED: Row = ("not judged", "", "", "", None, None)
 
 
 def _on_tools(facts: BundleFacts, lot: str, stroke: int) -> tuple[int | None, int | None]:
@@ -201,29 +194,26 @@ def _on_tools(facts: BundleFacts, lot: str, stroke: int) -> tuple[int | None, in
     return None, None
 
 
-def _judgement(facts: BundleFacts, entry: Entry | None, corrected: dict[int | None, int]) -> Row:
-    if entry is None:
-        return "not judged", "", "", "", None, None
-    body = entry["body"]
+def _judgement(facts: BundleFacts, entry: Entry, body: SampleJudged, corrected: dict[int | None, int]) -> Row:
     by = corrected.get(entry["seq"])
-    word = "good" if body["good"] else "BAD"
-    return word, body["defect"] or "", entry["event_time"], facts.who(entry["person"]), by, entry["seq"]
+    word = "good" if body.good else "BAD"
+    return word, body.defect or "", entry["event_time"], facts.who(entry["person"]), by, entry["seq"]
 
 
 def _measurements(facts: BundleFacts) -> Table:
     rows = [
         (
-            entry["body"]["sample"],
-            entry["body"]["quantity"],
-            entry["body"]["value"],
-            entry["body"]["unit"],
-            entry["body"].get("instrument") or "not recorded",
-            entry["body"].get("limit") or "not recorded",
+            body.sample,
+            body.quantity,
+            body.value,
+            body.unit,
+            "not recorded",
+            "not recorded",
             entry["event_time"],
             facts.who(entry["person"]),
             entry["seq"],
         )
-        for entry in facts.of_kind(SampleMeasured)
+        for entry, body in facts.of_kind(SampleMeasured)
     ]
     columns = (
         ("sample", Kind.CODE), ("measured", Kind.CODE), ("value", Kind.CODE), ("unit", Kind.CODE), ("instrument", Kind.TEXT), ("limit in force", Kind.TEXT),
@@ -248,10 +238,9 @@ def _decisions(facts: BundleFacts) -> Table:
 
 
 def _decided(facts: BundleFacts) -> Iterator[Row]:
-    for entry in facts.of_kind(LotDecided):
-        body = entry["body"]
-        second = facts.who(body["second_person"]) or "none recorded"
+    for entry, body in facts.of_kind(LotDecided):
+        second = facts.who(body.second_person) or "none recorded"
         yield (
-            entry["event_time"], body["lot"], body["decision"], facts.who(entry["person"]), second,
+            entry["event_time"], body.lot, body.decision, facts.who(entry["person"]), second,
             entry["reason"] or "none recorded", entry["seq"],
         )  # fmt: skip

@@ -31,17 +31,17 @@ def moves(entry: Entry) -> Iterator[dict[str, str | int | None]]:
 def _stacks(facts: BundleFacts) -> Table:
     rows: list[Row] = [
         (
-            entry["body"]["spindle"],
-            move["lot"],
-            _strokes(move),
-            move["quantity"],
+            body.spindle,
+            move.lot,
+            "not recorded" if move.first is None else f"{move.first}–{move.last}",
+            move.quantity,
             entry["event_time"],
             facts.where(entry["station"]),
             facts.who(entry["person"]),
             entry["seq"],
         )
-        for entry in facts.of_kind(StackTaken)
-        for move in moves(entry)
+        for entry, body in facts.of_kind(StackTaken)
+        for move in body.moves
     ]
     columns = (
         ("spindle", Kind.CODE), ("lot", Kind.CODE), ("strokes", Kind.CODE), ("discs", Kind.COUNT), ("stacked at", Kind.TIME), ("press", Kind.TEXT), ("by", Kind.TEXT),
@@ -50,28 +50,23 @@ def _stacks(facts: BundleFacts) -> Table:
     return table("stacks", "Stacks: discs taken from the press onto spindles", keyed(columns), rows)
 
 
-def _strokes(move: dict[str, str | int | None]) -> str:
-    return "not recorded" if move["first"] is None else f"{move['first']}–{move['last']}"
-
-
 def _runs(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_kind(DiscsSleeved):
-        body = entry["body"]
+    for entry, body in facts.of_kind(DiscsSleeved):
         discs: dict[str, int] = {}
-        for move in body["moves"]:
-            discs[move["lot"]] = discs.get(move["lot"], 0) + move["quantity"]
+        for move in body.moves:
+            discs[move.lot] = discs.get(move.lot, 0) + move.quantity
         rows.append(
             (
-                body["first_at"],
-                body["last_at"],
+                body.first_at,
+                body.last_at,
                 facts.where(entry["station"]),
                 facts.who(entry["person"]),
-                ", ".join(dict.fromkeys(move["source"] for move in body["moves"])),
+                ", ".join(dict.fromkeys(move.source for move in body.moves)),
                 ", ".join(f"{count} of {lot}" for lot, count in discs.items()),
-                body["batch"],
-                body["units"],
-                body["carton"],
+                body.batch,
+                body.units,
+                body.carton,
                 entry["seq"],
             )
         )
@@ -115,9 +110,9 @@ def standing(facts: BundleFacts, code: str) -> tuple[str, str, str]:
 
 def _cartons(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
-    packed: dict[str, list[Entry]] = {}
-    for entry in facts.of_kind(DiscsSleeved):
-        packed.setdefault(entry["body"]["carton"], []).append(entry)
+    packed: dict[str, list[tuple[Entry, DiscsSleeved]]] = {}
+    for entry, body in facts.of_kind(DiscsSleeved):
+        packed.setdefault(body.carton, []).append((entry, body))
     rows = [
         _carton(facts, code, note, contents.get(code, {}), packed.get(code, []))
         for code, note in facts.cartons.items()
@@ -131,7 +126,11 @@ def _cartons(facts: BundleFacts) -> Table:
 
 
 def _carton(
-    facts: BundleFacts, code: str, note: CartonNote, contents: dict[str, int], packed: list[Entry]
+    facts: BundleFacts,
+    code: str,
+    note: CartonNote,
+    contents: dict[str, int],
+    packed: list[tuple[Entry, DiscsSleeved]],
 ) -> Row:
     pallet, location, shipment = standing(facts, code)
     product = facts.products.get(note.gtin)
@@ -143,13 +142,13 @@ def _carton(
         note.units,
         ", ".join(f"{count} of {lot}" for lot, count in sorted(contents.items()) if count),
         ", ".join(note.batches),
-        packed[0]["body"]["first_at"] if packed else "",
-        packed[-1]["body"]["last_at"] if packed else "",
+        packed[0][1].first_at if packed else "",
+        packed[-1][1].last_at if packed else "",
         pallet,
         location,
         shipment,
         sent.consignee if sent else "",
-        packed[-1]["seq"] if packed else None,
+        packed[-1][0]["seq"] if packed else None,
     )
 
 
@@ -183,7 +182,7 @@ def _pallets(facts: BundleFacts) -> Table:
 
 def _shipments(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
-    departed = {entry["body"]["shipment"]: entry for entry in facts.of_kind(ShipmentDeparted)}
+    departed = {body.shipment: entry for entry, body in facts.of_kind(ShipmentDeparted)}
     rows: list[Row] = []
     for code, note in facts.shipments.items():
         inside = [carton for carton in facts.cartons if standing(facts, carton)[2] == code]
@@ -231,7 +230,7 @@ def _consignees(facts: BundleFacts) -> Table:
 
 def _returns(facts: BundleFacts) -> Table:
     rows: list[Row] = []
-    for entry in facts.of_table(BundleTable.RETURNS):
+    for entry, _ in facts.of_table(BundleTable.RETURNS):
         body = entry["body"]
         left = body.get("left") or {}
         what = body.get("carton") or left.get("child") or _loose(body)
