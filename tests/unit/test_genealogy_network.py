@@ -10,8 +10,9 @@ from tracelink.errors import NotCertified
 from tracelink.genealogy.flow import solve
 from tracelink.genealogy.flow.conflict import Conflict, conflicts_of
 from tracelink.genealogy.flow.exact import LEAST, MOST
-from tracelink.genealogy.flow.network import NetworkStep, network_of
+from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.flow.proof import ceiling, reached
+from tracelink.genealogy.flow.read_network import network_of
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 

@@ -1,6 +1,6 @@
 """Checking a certificate against the movements, without solving anything.
 
-The movements are read into the same network of classes as when the certificate was written (network.py); then
+The movements are read into the same network of classes as when the certificate was written (read_network.py); then
 each assignment is followed and each list of prices is added up (proof.py). What the scope says is compared with
 what that gives, bound by bound.
 """

@@ -10,8 +10,9 @@ from tracelink.errors import NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.write import SIDES
 from tracelink.genealogy.flow.follow import pressed_of
-from tracelink.genealogy.flow.network import Network, NetworkStep, counted, network_of
+from tracelink.genealogy.flow.network import Network, NetworkStep, counted
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached
+from tracelink.genealogy.flow.read_network import network_of
 from tracelink.genealogy.flow.steps import steps_of
 from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.records import Records

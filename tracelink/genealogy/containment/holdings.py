@@ -56,11 +56,15 @@ class LotHoldings:
         if self.loose:
             # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now.
             quick = replace(quick, least=max(0, quick.least - self.loose), chance=None, tight=False)
+        # Movements that cannot all be true leave no assignment to bound: what the counts of each pool allow is all
+        # that can be said, and it is not claimed to be the last word.
         if quick.tight or self.conflicts:
             return replace(quick, tight=quick.tight and not self.conflicts)
         least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
         if least is None or most is None:
             return quick
+        # Either pair of bounds is valid by itself, so the narrower end of each is, too. The network's may be the wider
+        # one where a solve was cut short.
         return replace(
             quick,
             least=max(least.value, quick.least),
@@ -245,6 +249,8 @@ def groups_of(
     containers: Iterable[ContainerBound], holdings: Holdings, whereabouts: Whereabouts
 ) -> list[GroupBound]:
     """Bounds of each pallet, shipment, consignee, order and country together."""
+    # Each group is asked as one set of places. Bounds of its cartons do not add up: one suspect disc among 20 in two
+    # cartons of 10 gives each of them 0 to 1, and both together exactly 1.
     held = list(containers)
     outer = dict.fromkeys(parent for one in held for parent in one.parents)
     members = {(whereabouts.kind(code), code): places_in(held, [code]) for code in outer}
@@ -289,6 +295,7 @@ def places_of(
     by_place: dict[str, list[str]] = {}
     for held in containers:
         by_place.setdefault(place_name(held), []).append(held.code)
+    # As for groups, so the lines of least and most need not add up to the total; those of discs do.
     lines = []
     for name, codes in sorted(by_place.items()):
         bound = holdings.bound(set(codes))

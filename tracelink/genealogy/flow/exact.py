@@ -1,6 +1,6 @@
 """Exact bounds of one lot, part by part, each with what shows that it is right.
 
-The arithmetic of pools (bounds.py) is exact and quick for discs that were picked from one stack; here is what
+The arithmetic of pools (pool_bounds.py) is exact and quick for discs that were picked from one stack; here is what
 holds for all of them. The parts of a network are independent, so the bound of a set of places is the sum over
 its parts. What was found for a part is kept: many places share an assignment that fills each to its most, and
 an assignment that is already there costs nothing.
@@ -11,8 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.flow.network import Network, NetworkStep, network_of
+from tracelink.genealogy.flow.network import Network, NetworkStep
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, stocks
+from tracelink.genealogy.flow.read_network import network_of
 from tracelink.genealogy.flow.solve import Extreme, Solver, TooLarge
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 

@@ -1,8 +1,7 @@
 """The most and the least of one part of a network, by linear and integer programming.
 
-Theory of operation. Unknown are, for each class and each step it could have gone with, how many of its discs
-went, and what was then left at the source and target. Each step carries its count; each class loses no disc.
-That is a flow for each class, tied together by the counts of the steps. HiGHS solves the linear program first:
+Theory of operation. The equations of a part (equations.py) are a flow for each class, tied together by the counts
+of the steps. HiGHS solves the linear program first:
 its prices are a ceiling that anybody can check (proof.py). Mostly its solution is whole already, as it always
 is when only suspect and clean tell the classes apart: then it is one flow through a network, the clean
 discs being what the counts leave over. Where ranges tie several classes to the same counts, the solution can
@@ -17,14 +16,14 @@ scipy takes a second to import, so it is imported where something is to be solve
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import floor
 from typing import Any
 
 from tracelink.errors import NotCertified
-from tracelink.genealogy.flow.network import Event, Network
+from tracelink.genealogy.flow.equations import Equations, as_matrix, equations_of
+from tracelink.genealogy.flow.network import Network
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached
-from tracelink.genealogy.model.facts import COUNTER
 
 UNKNOWNS_AT_MOST = 100_000
 """Larger parts are not solved: about what HiGHS does within a minute on one core."""
@@ -60,33 +59,6 @@ class Extreme:
         return self.moved is not None and (self.prices is not None or self.exhausted)
 
 
-@dataclass(slots=True)
-class _Model:
-    """The equations of a part."""
-
-    columns: int = 0
-    rows: list[dict[int, int]] = field(default_factory=list)
-    sides: list[int] = field(default_factory=list)
-    upper: list[int] = field(default_factory=list)
-    went: dict[int, tuple[int, int]] = field(default_factory=dict)
-    """Column -> (step, class)."""
-    steps: dict[int, int] = field(default_factory=dict)
-    """Step -> its row."""
-    ends: list[tuple[int, str, int | None, int]] = field(default_factory=list)
-    """(class, place, column or None, constant): what is in a place at the end."""
-    matrix: Any = None
-    """The rows as a sparse array, made once."""
-
-    def column(self, upper: int) -> int:
-        self.upper.append(upper)
-        self.columns += 1
-        return self.columns - 1
-
-    def row(self, terms: dict[int, int], side: int) -> None:
-        self.rows.append(terms)
-        self.sides.append(side)
-
-
 class Solver:
     """Solves the parts of one network.
 
@@ -96,7 +68,7 @@ class Solver:
 
     def __init__(self, network: Network) -> None:
         self._network = network
-        self._models: dict[int, _Model] = {}
+        self._models: dict[int, Equations] = {}
 
     def extreme(self, part: int, places: frozenset[str], sign: int) -> Extreme | None:
         """The most (sign 1) or the least (sign -1) suspects a part can have in the places.
@@ -113,8 +85,11 @@ class Solver:
         goal = [0] * model.columns
         for number, place, column, _ in model.ends:
             if column is not None and place in places and self._network.classes[number].suspect:
+                # HiGHS looks for the least, so the most is the least of the negative.
                 goal[column] = -sign
         result = _linear(model, goal)
+        # 2 says that no solution exists, in fractions already, so none exists in whole discs. Unbounded it cannot be,
+        # for each unknown has an upper bound; what is left are limits of time and of arithmetic.
         if result.status == 2:
             return None
         if result.status != 0:
@@ -122,12 +97,16 @@ class Solver:
         return self._extreme(part, places, sign, model, goal, result)
 
     def _extreme(  # noqa: PLR0913, PLR0917 - one solve, seen from all sides
-        self, part: int, places: frozenset[str], sign: int, model: _Model, goal: list[int], result: Any
+        self, part: int, places: frozenset[str], sign: int, model: Equations, goal: list[int], result: Any
     ) -> Extreme | None:
+        # Weak duality: any prices give a ceiling, and any assignment gives a number that can be. Where the two meet,
+        # both are the bound, and neither needs trust in the solver.
         prices, per, most = self._prices(part, places, sign, model, result)
         moved = self._whole(part, places, model, result.x)
         exhausted = False
         if moved is None:
+            # The best in fractions may be more than the best in whole discs: then no prices meet it, and only a search
+            # that looked at everything says what the bound is.
             found = _integer(model, goal)
             if found.status == 2:
                 return None
@@ -139,6 +118,7 @@ class Solver:
         if value == most:
             return Extreme(sign * value, moved, prices, per, exhausted=exhausted)
         if exhausted:
+            # The search is exact where the ceiling is not: the prices prove less, so they are left out.
             return Extreme(sign * value, moved, None, 1, exhausted=True)
         return Extreme(sign * most, None, prices, per, exhausted=False)
 
@@ -156,12 +136,14 @@ class Solver:
         return found.moved
 
     def _prices(
-        self, part: int, places: frozenset[str], sign: int, model: _Model, result: Any
+        self, part: int, places: frozenset[str], sign: int, model: Equations, result: Any
     ) -> tuple[dict[int, int], int, int]:
         """The prices of a linear program as fractions, with the ceiling they give."""
         marginals = result.eqlin.marginals
         aim = floor(-result.fun + self._known(places, sign, model) + _WHOLE_WITHIN)
         best: tuple[dict[int, int], int, int] | None = None
+        # Rounding to whole units makes prices weaker and never wrong, so the first unit that reaches the program's own
+        # value is as good as any. The other rows need no price: `ceiling` finds the best way of a disc by itself.
         for per in _PER:
             # A marginal is what the minimum gains by one disc more; a price is what the maximum does.
             prices = {step: round(-marginals[row] * per) for step, row in model.steps.items()}
@@ -174,7 +156,7 @@ class Solver:
         assert best is not None
         return best
 
-    def _known(self, places: frozenset[str], sign: int, model: _Model) -> int:
+    def _known(self, places: frozenset[str], sign: int, model: Equations) -> int:
         """What the constants among the ends count: they are no columns, so the program does not see them."""
         return sign * sum(
             constant
@@ -182,7 +164,7 @@ class Solver:
             if column is None and place in places and self._network.classes[number].suspect
         )
 
-    def _whole(self, part: int, places: frozenset[str], model: _Model, values: Any) -> Moved | None:
+    def _whole(self, part: int, places: frozenset[str], model: Equations, values: Any) -> Moved | None:
         """An assignment from a solution, if it is one in whole numbers."""
         moved: dict[tuple[int, int], int] = {}
         for column, pair in model.went.items():
@@ -198,9 +180,9 @@ class Solver:
             return None
         return moved
 
-    def _model(self, part: int) -> _Model:
+    def _model(self, part: int) -> Equations:
         if part not in self._models:
-            self._models[part] = _model_of(self._network, part)
+            self._models[part] = equations_of(self._network, part)
         return self._models[part]
 
 
@@ -208,109 +190,28 @@ class TooLarge(Exception):  # noqa: N818 - a signal inside this room, not an err
     """A part is beyond the limits; the bounds that hold without it are to be used."""
 
 
-def _model_of(network: Network, part: int) -> _Model:
-    model = _Model()
-    carried: dict[int, dict[int, int]] = {step: {} for step in network.parts[part].steps}
-    for number in network.parts[part].classes:
-        _add_class(model, network, number, carried)
-    for step, terms in carried.items():
-        rest = network.rest[step]
-        if rest is not None:
-            model.steps[step] = len(model.rows)
-            model.row(terms, rest)
-    return model
-
-
-_Stock = tuple[int | None, int]
-"""(column, constant): the discs of a class in a place are one or the other."""
-
-
-def _add_class(model: _Model, network: Network, number: int, carried: dict[int, dict[int, int]]) -> None:
-    size = len(network.classes[number].strokes)
-    stock: dict[str, _Stock] = {COUNTER: (None, size)}
-    for event in network.classes[number].events:
-        step = network.steps[event.step]
-        here = stock.get(step.source, (None, 0))
-        if not event.goes:
-            _fix(model, here, 0)
-            stock[step.source] = (None, 0)
-        elif event.whole:
-            _fix(model, here, size)
-            stock = {step.target: (None, size)}
-        else:
-            went = model.column(size)
-            model.went[went] = (event.step, number)
-            carried[event.step][went] = 1
-            stock[step.source] = _less(model, event, here, went, size)
-            stock[step.target] = _more(model, stock.get(step.target, (None, 0)), went, size)
-    model.ends += [(number, place, column, constant) for place, (column, constant) in stock.items()]
-
-
-def _fix(model: _Model, here: _Stock, value: int) -> None:
-    column, constant = here
-    if column is not None:
-        model.row({column: 1}, value)
-    elif constant != value:
-        # Never true: the row has no column, and a side that is not 0.
-        model.row({}, value - constant)
-
-
-def _less(model: _Model, event: Event, here: _Stock, went: int, size: int) -> _Stock:
-    """What is left at the source: here = went + left."""
-    column, constant = here
-    terms = {went: 1} if column is None else {went: 1, column: -1}
-    if event.empties:
-        model.row(terms, constant)
-        return None, 0
-    left = model.column(size)
-    model.row({**terms, left: 1}, constant)
-    return left, 0
-
-
-def _more(model: _Model, there: _Stock, went: int, size: int) -> _Stock:
-    """What is then at the target: now = there + went."""
-    column, constant = there
-    if column is None and constant == 0:
-        return went, 0
-    now = model.column(size)
-    terms = {now: 1, went: -1} if column is None else {now: 1, went: -1, column: -1}
-    model.row(terms, constant)
-    return now, 0
-
-
-def _linear(model: _Model, goal: list[int]) -> Any:
+def _linear(model: Equations, goal: list[int]) -> Any:
     from scipy.optimize import linprog  # noqa: PLC0415  a second to import
 
     return linprog(
         goal,
-        A_eq=_matrix(model),
+        A_eq=as_matrix(model),
         b_eq=model.sides,
         bounds=[(0, upper) for upper in model.upper],
+        # The simplex method ends in a corner, where one flow with whole counts is whole by itself; a method that
+        # goes through the inside may end between equal corners, in fractions that ask for the integer program.
         method="highs-ds",
         options={"time_limit": SECONDS_AT_MOST},
     )
 
 
-def _integer(model: _Model, goal: list[int]) -> Any:
+def _integer(model: Equations, goal: list[int]) -> Any:
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415  a second to import
 
     return milp(
         goal,
-        constraints=LinearConstraint(_matrix(model), model.sides, model.sides),
+        constraints=LinearConstraint(as_matrix(model), model.sides, model.sides),
         integrality=[1] * model.columns,
         bounds=Bounds([0] * model.columns, model.upper),
         options={"time_limit": SECONDS_AT_MOST},
     )
-
-
-def _matrix(model: _Model) -> Any:
-    from scipy.sparse import csr_array  # noqa: PLC0415  a second to import
-
-    if model.matrix is None:
-        rows = [number for number, terms in enumerate(model.rows) for _ in terms]
-        columns = [column for terms in model.rows for column in terms]
-        values = [value for terms in model.rows for value in terms.values()]
-        model.matrix = csr_array(
-            (values, (rows, columns)), shape=(len(model.rows), model.columns), dtype=float
-        )
-    return model.matrix
