@@ -40,8 +40,8 @@ from tracelink.station.common.forms import FormState
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.station.decide import read_state, write_state
 from tracelink.station.line.state import LineState
-from tracelink.store.database.tables import spool
-from tracelink.store.database.tables import station as station_table
+from tracelink.store.database.tables_stations import spool
+from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import _StationStates
 from tracelink.store.office import investigations, order_book

@@ -8,7 +8,8 @@ from tracelink.ledger import pins
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import PinSet
 from tracelink.ledger.packs import unpack_scans
-from tracelink.store.database.tables import SHADOW, spool
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import rebuild
 

@@ -11,8 +11,9 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
 from tracelink.store.database.engine import only_reading, open_engine
-from tracelink.store.database.tables import SHADOW, spool
-from tracelink.store.database.tables import journal as journal_table
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.database.tables_journal import journal as journal_table
+from tracelink.store.database.tables_stations import spool
 from tracelink.store.ledger import Ledger
 
 WRITES = [

@@ -11,7 +11,8 @@ from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
-from tracelink.store.database.tables import SHADOW, spool
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, rebuild, replay
 

@@ -10,7 +10,7 @@ from tracelink.errors import JournalError, UsageError
 from tracelink.ledger import merkle
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
-from tracelink.store.database.tables import journal
+from tracelink.store.database.tables_journal import journal
 from tracelink.store.database.tables_tree import tree_node
 from tracelink.store.journal import rebuild, subtrees
 from tracelink.store.journal.journal import head

@@ -27,8 +27,8 @@ from tracelink.ledger.kinds.setup import PersonEnrolled, SsccIssued, StationPlac
 from tracelink.ledger.kinds.station import ScanRefused
 from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import LOOKED_AT_LAST, Stations, acts_on, people_in, taken
-from tracelink.store.database.tables import journal as journal_table
-from tracelink.store.database.tables import journal_pack
+from tracelink.store.database.tables_journal import journal as journal_table
+from tracelink.store.database.tables_journal import journal_pack
 from tracelink.store.journal import journal
 from tracelink.store.journal.subtrees import StoredTree
 

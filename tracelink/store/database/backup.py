@@ -14,7 +14,7 @@ from sqlalchemy import select, text
 from tracelink.errors import ProjectionDiffers, UsageError
 from tracelink.ledger.chain import Head
 from tracelink.store.database.engine import ledger_url, open_engine, storage_sentences
-from tracelink.store.database.tables import spool
+from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal.verify import verify_ledger
 from tracelink.store.ledger import Ledger
 

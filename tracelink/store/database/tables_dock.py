@@ -1,8 +1,55 @@
-"""Tables of the warehouse and dock."""
+"""Tables of the warehouse and dock: pallets, orders, shipments, and what stands in what."""
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index, text
 
 from tracelink.store.database.columns import int_column, one_of, table, text_column
+
+pallet = table(
+    "pallet",
+    text_column("sscc", key=True),
+    text_column("status"),
+    text_column("station", ForeignKey("station.code")),
+    int_column("seq"),
+    one_of("status", "open", "closed", "accepted", "loaded", "shipped"),
+)
+
+customer_order = table(
+    "customer_order",
+    text_column("code", key=True),
+    text_column("consignee"),
+    text_column("country"),
+    text_column("gtin", ForeignKey("product.gtin")),
+    int_column("quantity"),
+    int_column("seq"),
+)
+
+shipment = table(
+    "shipment",
+    text_column("code", key=True),
+    text_column("order_code", ForeignKey("customer_order.code")),
+    text_column("status"),
+    text_column("station", ForeignKey("station.code")),
+    text_column("departed_at", null=True),
+    int_column("seq"),
+    one_of("status", "loading", "shipped"),
+)
+
+nesting = table(
+    "nesting",
+    text_column("child", key=True),
+    int_column("opened_seq", key=True),
+    text_column("parent"),
+    int_column("closed_seq", null=True),
+    CheckConstraint("child <> parent", name="not_in_itself"),
+)
+Index("ix_nesting_parent", nesting.c.parent)
+Index(
+    "uq_nesting_open_parent",
+    nesting.c.child,
+    unique=True,
+    sqlite_where=text("closed_seq IS NULL"),
+    postgresql_where=text("closed_seq IS NULL"),
+)
 
 location = table(
     "location", text_column("code", key=True), text_column("name"), int_column("seq"), rowid=False

@@ -1,8 +1,120 @@
-"""Tables of the press room beside the lots and their segments."""
+"""Tables of tools, materials, lots, their segments and movements, and of what happens at a press."""
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index
+from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index, text
 
-from tracelink.store.database.columns import int_column, table, text_column
+from tracelink.store.database.columns import int_column, one_of, table, text_column
+
+tool = table(
+    "tool",
+    text_column("code", key=True),
+    text_column("what"),
+    text_column("parent", ForeignKey("tool.code"), null=True),
+    text_column("side"),
+    text_column("matrix"),
+    text_column("status"),
+    text_column("made_at"),
+    int_column("seq"),
+    one_of("what", "lacquer", "copper", "father", "mother", "stamper"),
+    one_of("side", "A", "B"),
+    one_of("status", "in use", "retired"),
+)
+Index("ix_tool_parent", tool.c.parent)
+
+material = table(
+    "material",
+    text_column("code", key=True),
+    text_column("what"),
+    text_column("detail"),
+    text_column("gtin", ForeignKey("product.gtin"), null=True),
+    int_column("piece", null=True),
+    text_column("side", null=True),
+    int_column("seq"),
+    one_of("what", "compound", "label"),
+)
+
+lot = table(
+    "lot",
+    text_column("code", key=True),
+    text_column("gtin"),
+    int_column("piece"),
+    int_column("planned"),
+    text_column("press", ForeignKey("station.code"), null=True),
+    text_column("status"),
+    text_column("decision"),
+    int_column("counter"),
+    int_column("seq"),
+    ForeignKeyConstraint(["gtin", "piece"], ["product_part.gtin", "product_part.piece"]),
+    CheckConstraint("counter >= 0", name="counter_not_negative"),
+    one_of("status", "planned", "set up", "running", "pressed"),
+    one_of("decision", "pending", "released", "rejected"),
+)
+Index(
+    "uq_lot_on_press",
+    lot.c.press,
+    unique=True,
+    sqlite_where=text("status IN ('set up', 'running')"),
+    postgresql_where=text("status IN ('set up', 'running')"),
+)
+
+run_segment = table(
+    "run_segment",
+    text_column("lot", ForeignKey("lot.code"), key=True),
+    int_column("first", key=True),
+    int_column("last"),
+    text_column("press", ForeignKey("station.code")),
+    text_column("stamper_a", ForeignKey("tool.code")),
+    text_column("stamper_b", ForeignKey("tool.code")),
+    int_column("life_a"),
+    int_column("life_b"),
+    text_column("compound", ForeignKey("material.code")),
+    text_column("label_a", ForeignKey("material.code")),
+    text_column("label_b", ForeignKey("material.code")),
+    int_column("seq"),
+    CheckConstraint("first >= 1 AND last >= first - 1", name="range_in_order"),
+    CheckConstraint("life_a >= 0 AND life_b >= 0", name="life_not_negative"),
+)
+for _column in ("press", "stamper_a", "stamper_b", "compound", "label_a", "label_b"):
+    Index(f"ix_run_segment_{_column}", run_segment.c[_column])
+
+spindle = table(
+    "spindle",
+    text_column("code", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    text_column("at"),
+    int_column("seq"),
+)
+
+stock = table(
+    "stock",
+    text_column("place", key=True),
+    text_column("lot", ForeignKey("lot.code"), key=True),
+    int_column("quantity"),
+    CheckConstraint("quantity >= 0", name="place_not_negative"),
+    rowid=False,
+)
+
+movement = table(
+    "movement",
+    int_column("seq", key=True),
+    int_column("line", key=True),
+    text_column("lot", ForeignKey("lot.code")),
+    int_column("quantity"),
+    text_column("source"),
+    text_column("target"),
+    int_column("first", null=True),
+    int_column("last", null=True),
+    text_column("at"),
+    CheckConstraint("quantity >= 1", name="quantity_positive"),
+    CheckConstraint("source <> target", name="goes_somewhere"),
+    CheckConstraint(
+        "(first IS NULL) = (last IS NULL) AND (first IS NULL OR (first >= 1 AND last >= first "
+        "AND quantity <= last - first + 1))",
+        name="range_holds_quantity",
+    ),
+)
+Index("ix_movement_lot_source_first", movement.c.lot, movement.c.source, movement.c.first)
+Index("ix_movement_target", movement.c.target)
+Index("ix_movement_source", movement.c.source)
 
 hopper_emptied = table(
     "hopper_emptied",

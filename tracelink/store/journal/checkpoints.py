@@ -15,7 +15,7 @@ from tracelink.ledger import merkle
 from tracelink.ledger.chain import EMPTY, Head, JournalRow, verify_chain
 from tracelink.ledger.merkle import Frontier
 from tracelink.ledger.note import Checkpoint, Note, VerifierKey, key_name, parse_checkpoint, require_signed
-from tracelink.store.database.tables import plant
+from tracelink.store.database.tables_plant import plant
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.journal.keys import HeldKey, is_signed
 

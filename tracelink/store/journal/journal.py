@@ -12,7 +12,7 @@ from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.store.database.tables import journal, journal_pack
+from tracelink.store.database.tables_journal import journal, journal_pack
 from tracelink.store.journal import subtrees
 from tracelink.store.journal.projection import carry_out
 

@@ -17,7 +17,8 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.station import decide
-from tracelink.store.database.tables import SHADOW, spool, station
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import compare_tables, journal, subtrees
 from tracelink.store.journal.projection import carry_out
 

@@ -18,7 +18,7 @@ from tracelink.errors import JournalError, UsageError
 from tracelink.ledger import merkle
 from tracelink.ledger.merkle import STORED_STEP, Frontier
 from tracelink.store.database import sqlite_reads
-from tracelink.store.database.tables import journal
+from tracelink.store.database.tables_journal import journal
 from tracelink.store.database.tables_tree import tree_node
 
 _FAN = 1 << STORED_STEP

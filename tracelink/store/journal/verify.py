@@ -25,7 +25,8 @@ from tracelink.ledger.scancount import ScanCount
 from tracelink.store.database import storage_check
 from tracelink.store.database.engine import open_scratch
 from tracelink.store.database.schema import upgrade
-from tracelink.store.database.tables import SHADOW, spool, station
+from tracelink.store.database.tables import SHADOW
+from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
 
 MOST_FAULTS = 1000

@@ -21,7 +21,7 @@ from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict
 from tracelink.store.database import sqlite_reads
-from tracelink.store.database.tables import spool, station
+from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import Known, SqlStationQueries
 

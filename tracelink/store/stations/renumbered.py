@@ -7,7 +7,7 @@ from sqlalchemy import Connection, select
 
 from tracelink.ledger.packs import RawScan, storable, unpack_scans
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.store.database.tables import spool
+from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal
 
 

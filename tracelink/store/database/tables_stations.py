@@ -1,0 +1,39 @@
+"""Tables of the stations, and of the scans that lie at them and are not sealed into an entry yet."""
+
+from sqlalchemy import Column, ForeignKey, Index, Integer, Text, text
+
+from tracelink.store.database.columns import int_column, one_of, table, text_column
+
+station = table(
+    "station",
+    text_column("code", key=True),
+    text_column("area"),
+    text_column("name"),
+    int_column("seq"),
+    # The station's desk: the last scan booked and what the station has in hand (JSON).
+    Column("last_number", Integer, nullable=False, server_default=text("0")),
+    Column("desk", Text, nullable=False, server_default=text("'{}'")),
+    one_of("area", "tool", "press", "lab", "line", "dock"),
+)
+
+spool = table(
+    "spool",
+    text_column("station", ForeignKey("station.code"), key=True),
+    int_column("number", key=True),
+    text_column("at"),
+    text_column("raw"),
+    text_column("fact"),
+    # Filled for a match only, so that a disc counts the moment its verdict is shown.
+    text_column("spindle", null=True),
+    text_column("lot", null=True),
+    text_column("carton", null=True),
+    text_column("sleeve_number", null=True),
+    # Hash of all of the above, because nothing else protects a scan before it is sealed into an entry.
+    Column("digest", Text, nullable=False, server_default=text("''")),
+)
+Index(
+    "ix_spool_spindle",
+    spool.c.spindle,
+    sqlite_where=text("spindle IS NOT NULL"),
+    postgresql_where=text("spindle IS NOT NULL"),
+)
