@@ -23,12 +23,12 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from sqlalchemy import text
 from support_plant import TOOL, Floor
 
-from tracelink.ledger import merkle
 from tracelink.ledger.chain import inspect_chain
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.merkle import Frontier
+from tracelink.ledger.merkle_proofs import verify_consistency, verify_inclusion
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.ledger import Ledger
 
@@ -109,8 +109,8 @@ def proofs(folder: Path, leaves: int) -> None:
             consistent.append(timed(lambda: proof.append(subtrees.consistency(conn, old, leaves))))  # noqa: B023
             sizes.append(len(proof[0]))
             leaf = made_up(seq - 1)
-            checked.append(timed(lambda: merkle.verify_inclusion(leaf, seq - 1, leaves, root, proof[0])))  # noqa: B023
-            merkle.verify_consistency(old, leaves, subtrees.root(conn, old), root, proof[1])
+            checked.append(timed(lambda: verify_inclusion(leaf, seq - 1, leaves, root, proof[0])))  # noqa: B023
+            verify_consistency(old, leaves, subtrees.root(conn, old), root, proof[1])
     print(f"rows stored of it: {rows:,}, {rows / leaves:.4f} for an entry")
     print(f"inclusion proof: {max(sizes)} hashes at most, {32 * max(sizes)} bytes")
     for name, times in (

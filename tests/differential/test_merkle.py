@@ -4,7 +4,7 @@ import hashlib
 
 from pymerkle import InmemoryTree
 
-from tracelink.ledger import merkle
+from tracelink.ledger import merkle, merkle_proofs
 
 
 def both(size):
@@ -30,7 +30,7 @@ def test_inclusion_proofs():
         for index in range(size):
             found = theirs.prove_inclusion(index + 1, size)
             assert merkle.inclusion(ours, index, size) == tuple(found.path[1:])
-            merkle.verify_inclusion(leaves[index], index, size, theirs.get_root(size), found.path[1:])
+            merkle_proofs.verify_inclusion(leaves[index], index, size, theirs.get_root(size), found.path[1:])
 
 
 def test_consistency_proofs_lead_to_their_roots():
@@ -39,5 +39,5 @@ def test_consistency_proofs_lead_to_their_roots():
     for new in range(1, 49):
         for old in range(1, new + 1):
             proof = merkle.consistency(ours, old, new)
-            merkle.verify_consistency(old, new, theirs.get_root(old), theirs.get_root(new), proof)
+            merkle_proofs.verify_consistency(old, new, theirs.get_root(old), theirs.get_root(new), proof)
             theirs.prove_consistency(old, new).verify(theirs.get_root(old), theirs.get_root(new))

@@ -8,7 +8,7 @@ import pytest
 from support_cli import run
 from support_plant import LINE, TOOL, Floor, code
 
-from tracelink.ledger import merkle
+from tracelink.ledger import merkle, merkle_proofs
 from tracelink.store.ledger import Ledger
 
 
@@ -404,7 +404,9 @@ class TestProve:
         found = json.loads(run("audit", "prove", "42", "--checkpoint", made / "two", ledger=place).out)
         leaf = merkle.hashlib.sha256(b"\x00" + found["canonical"].encode()).digest()
         path = [bytes.fromhex(one) for one in found["path"]]
-        merkle.verify_inclusion(leaf, found["index"], found["size"], bytes.fromhex(found["root"]), path)
+        merkle_proofs.verify_inclusion(
+            leaf, found["index"], found["size"], bytes.fromhex(found["root"]), path
+        )
         assert (found["entry"], found["index"], found["size"]) == (42, 41, sizes(made)[1])
         assert found["checkpoint"] == (made / "two").read_text()
         assert json.loads(found["canonical"])["seq"] == 42

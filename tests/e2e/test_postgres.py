@@ -24,7 +24,7 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.ledger import merkle
+from tracelink.ledger import merkle_proofs
 from tracelink.ledger.entry import Stamp
 from tracelink.services.scope_document import scope_document
 from tracelink.store.database.tables import SHADOW
@@ -184,7 +184,7 @@ def test_the_tree_grows_is_proven_and_verified(floor, pg_place):  # noqa: F811
         size = found.head.seq
         assert subtrees.root(conn, size) == found.root
         leaves = list(subtrees.leaves(conn))
-        merkle.verify_inclusion(leaves[4], 4, size, found.root, subtrees.inclusion(conn, 5, size))
+        merkle_proofs.verify_inclusion(leaves[4], 4, size, found.root, subtrees.inclusion(conn, 5, size))
     with floor.ledger.transaction() as conn:
         conn.execute(text("UPDATE tree_node SET hash = decode(repeat('00', 32), 'hex') WHERE position = 1"))
         conn.execute(text("UPDATE product SET title = 'Another' WHERE gtin = :gtin"), {"gtin": gtin(1)})

@@ -7,7 +7,7 @@ import pytest
 from support_vectors import by_id, load
 
 from tracelink.errors import ProofFails
-from tracelink.ledger import merkle
+from tracelink.ledger import merkle, merkle_proofs
 from tracelink.ledger.merkle import EMPTY_ROOT, Frontier, Leaves
 
 MOST = 70
@@ -47,7 +47,7 @@ class TestPublished:
         assert [one.hex() for one in proof] == case["expected"], case["source"]
         data = leaf(bytes.fromhex(given["leaf_hex"]))
         root = bytes.fromhex(given["root"])
-        merkle.verify_inclusion(data, given["leaf_index"], given["tree_size"], root, proof)
+        merkle_proofs.verify_inclusion(data, given["leaf_index"], given["tree_size"], root, proof)
 
     @pytest.mark.parametrize("case", load("evidence", "rfc6962-consistency"), ids=by_id)
     def test_consistency_proofs(self, case):
@@ -55,14 +55,14 @@ class TestPublished:
         proof = merkle.consistency(self.EIGHT, given["old_size"], given["new_size"])
         assert [one.hex() for one in proof] == case["expected"], case["source"]
         roots = hashes([given["old_root"], given["new_root"]])
-        merkle.verify_consistency(given["old_size"], given["new_size"], *roots, proof)
+        merkle_proofs.verify_consistency(given["old_size"], given["new_size"], *roots, proof)
 
     @pytest.mark.parametrize("case", load("evidence", "rfc6962-inclusion-verify"), ids=by_id)
     def test_inclusion_proofs_that_must_fail(self, case):
         given = case["input"]
         assert case["expected"] is False
         with pytest.raises(ProofFails):
-            merkle.verify_inclusion(
+            merkle_proofs.verify_inclusion(
                 leaf(bytes.fromhex(given["leaf_hex"])),
                 given["leaf_index"],
                 given["tree_size"],
@@ -76,7 +76,9 @@ class TestPublished:
         assert case["expected"] is False
         roots = hashes([given["old_root"], given["new_root"]])
         with pytest.raises(ProofFails):
-            merkle.verify_consistency(given["old_size"], given["new_size"], *roots, hashes(given["proof"]))
+            merkle_proofs.verify_consistency(
+                given["old_size"], given["new_size"], *roots, hashes(given["proof"])
+            )
 
 
 class TestEverySmallTree:
@@ -84,14 +86,14 @@ class TestEverySmallTree:
         for size in range(1, MOST + 1):
             for index in range(size):
                 proof = merkle.inclusion(TREE, index, size)
-                merkle.verify_inclusion(LEAVES[index], index, size, ROOTS[size], proof)
+                merkle_proofs.verify_inclusion(LEAVES[index], index, size, ROOTS[size], proof)
                 assert len(proof) <= (size - 1).bit_length()
 
     def test_every_tree_is_proven_to_begin_with_every_smaller_one(self):
         for new in range(MOST + 1):
             for old in range(new + 1):
                 proof = merkle.consistency(TREE, old, new)
-                merkle.verify_consistency(old, new, ROOTS[old], ROOTS[new], proof)
+                merkle_proofs.verify_consistency(old, new, ROOTS[old], ROOTS[new], proof)
 
     def test_a_tree_grows_to_the_same_root_from_any_size(self):
         for start in range(MOST + 1):
@@ -131,10 +133,10 @@ class TestWhatIsNoProof:
                 ]
                 wrong += [(LEAVES[(index + 1) % MOST], *right[1:]), (*right[:3], ROOTS[size + 1], proof)]
                 wrong += [(*right[:4], changed) for changed in _changed(proof)]
-                merkle.verify_inclusion(*right)
+                merkle_proofs.verify_inclusion(*right)
                 for given in wrong:
                     with pytest.raises(ProofFails):
-                        merkle.verify_inclusion(*given)
+                        merkle_proofs.verify_inclusion(*given)
 
     def test_changed_consistency_proofs(self):
         for new in range(1, 20):
@@ -147,19 +149,19 @@ class TestWhatIsNoProof:
                     (old, new, roots[0], ROOTS[new + 1], proof),
                 ]
                 wrong += [(new + 1, new, *roots, proof), (-1, new, *roots, proof)]
-                merkle.verify_consistency(old, new, *roots, proof)
+                merkle_proofs.verify_consistency(old, new, *roots, proof)
                 for given in wrong:
                     with pytest.raises(ProofFails):
-                        merkle.verify_consistency(*given)
+                        merkle_proofs.verify_consistency(*given)
 
     def test_no_entries(self):
         assert ROOTS[0] == EMPTY_ROOT == hashlib.sha256(b"").digest()
-        merkle.verify_consistency(0, 5, EMPTY_ROOT, ROOTS[5], ())
+        merkle_proofs.verify_consistency(0, 5, EMPTY_ROOT, ROOTS[5], ())
         for given in ((ROOTS[1], ROOTS[5], ()), (EMPTY_ROOT, ROOTS[5], (ROOTS[1],))):
             with pytest.raises(ProofFails):
-                merkle.verify_consistency(0, 5, *given)
+                merkle_proofs.verify_consistency(0, 5, *given)
         with pytest.raises(ProofFails, match="has no leaf 0"):
-            merkle.verify_inclusion(LEAVES[0], 0, 0, EMPTY_ROOT, ())
+            merkle_proofs.verify_inclusion(LEAVES[0], 0, 0, EMPTY_ROOT, ())
 
     def test_what_is_asked_for_must_be_there(self):
         for index, size in ((0, 0), (5, 5), (-1, 5)):
@@ -170,7 +172,7 @@ class TestWhatIsNoProof:
 
     def test_the_sentence_names_both_roots(self):
         with pytest.raises(ProofFails) as told:
-            merkle.verify_inclusion(LEAVES[0], 0, 1, ROOTS[2], ())
+            merkle_proofs.verify_inclusion(LEAVES[0], 0, 1, ROOTS[2], ())
         assert str(told.value) == f"leaf 0 of 1 leads to root {LEAVES[0].hex()}, expected {ROOTS[2].hex()}"
 
 

@@ -7,7 +7,7 @@ from sqlalchemy import event, insert, select, text
 from support_plant import TOOL, Floor
 
 from tracelink.errors import JournalError, UsageError
-from tracelink.ledger import merkle
+from tracelink.ledger import merkle, merkle_proofs
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables_journal import journal
@@ -78,9 +78,9 @@ def test_proofs_of_a_stored_tree(size):
     for seq in sorted({1, 2, 16, 17, 256, 4096, size // 2, size - 1, size} & set(range(1, size + 1))):
         proof = subtrees.inclusion(conn, seq, size)
         assert proof == merkle.inclusion(at, seq - 1, size)
-        merkle.verify_inclusion(leaves[seq - 1], seq - 1, size, root, proof)
+        merkle_proofs.verify_inclusion(leaves[seq - 1], seq - 1, size, root, proof)
         early = subtrees.consistency(conn, seq, size)
-        merkle.verify_consistency(seq, size, subtrees.root(conn, seq), root, early)
+        merkle_proofs.verify_consistency(seq, size, subtrees.root(conn, seq), root, early)
     assert subtrees.consistency(conn, 0, size) == ()
     conn.close()
 

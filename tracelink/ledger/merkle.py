@@ -8,7 +8,7 @@ never changes. A tree of any size is a handful of such complete subtrees, larges
 its size, so everything below asks for complete subtrees only. Where they come from (a list of leaves, a
 stored table) is the affair of whoever implements `Subtrees`; a proof asks for fewer than 4 * log2(size).
 
-Source: RFC 6962 section 2.1 (hashes, proofs), RFC 9162 sections 2.1.3.2 and 2.1.4.2 (checking proofs).
+Source: RFC 6962 section 2.1 (hashes, proofs). `merkle_proofs.py` checks proofs.
 """
 
 import hashlib
@@ -131,74 +131,6 @@ def consistency(tree: Subtrees, old: int, new: int) -> tuple[bytes, ...]:
     return tuple(reversed(path))
 
 
-def verify_inclusion(leaf: bytes, index: int, size: int, root: bytes, proof: Sequence[bytes]) -> None:
-    """Check that a leaf is where the proof says.
-
-    Args:
-        leaf: hash of the leaf, 32 bytes.
-        index: of the leaf, counted from 0.
-        size: of the tree.
-        root: of the tree, 32 bytes.
-        proof: as `inclusion` gives it.
-
-    Raises:
-        ProofFails: the leaf is not shown to be in that tree at that place.
-
-    Source:
-        RFC 9162 section 2.1.3.2.
-    """
-    _require_hashes(leaf, root, *proof)
-    if not 0 <= index < size:
-        raise ProofFails(f"a tree of {size} entries has no leaf {index}: they are counted from 0")
-    here, last = index, size - 1
-    found = leaf
-    for beside in proof:
-        if last == 0:
-            raise ProofFails(f"the proof for leaf {index} of {size} has hashes left over")
-        if here & 1 or here == last:
-            found = node_hash(beside, found)
-            # The last node of a level may stand several levels higher than its neighbour.
-            here, last = _up_to_right_child(here, last)
-        else:
-            found = node_hash(found, beside)
-        here, last = here >> 1, last >> 1
-    if last:
-        raise ProofFails(f"the proof for leaf {index} of {size} is cut off")
-    if found != root:
-        raise ProofFails(f"leaf {index} of {size} leads to root {found.hex()}, expected {root.hex()}")
-
-
-def verify_consistency(old: int, new: int, old_root: bytes, new_root: bytes, proof: Sequence[bytes]) -> None:
-    """Check that a later tree begins with an earlier one.
-
-    Args:
-        old: size of the earlier tree.
-        new: size of the later tree.
-        old_root: root of the earlier tree, 32 bytes.
-        new_root: root of the later tree, 32 bytes.
-        proof: as `consistency` gives it.
-
-    Raises:
-        ProofFails: the later tree is not shown to begin with the earlier one.
-
-    Source:
-        RFC 9162 section 2.1.4.2; RFC 6962 section 2.1.2 leaves out the empty tree, with which every tree begins.
-    """
-    _require_hashes(old_root, new_root, *proof)
-    if not 0 <= old <= new:
-        raise ProofFails(f"a tree of {new} entries cannot begin with one of {old}")
-    if old in (0, new):
-        _verify_trivial(old, new, old_root, new_root, proof)
-        return
-    earlier, later = _two_roots(old, new, list(proof) if old & (old - 1) else [old_root, *proof])
-    for size, found, expected in ((old, earlier, old_root), (new, later, new_root)):
-        if found != expected:
-            raise ProofFails(
-                f"the proof from {old} to {new} entries leads to root {found.hex()} for {size} entries, "
-                f"expected {expected.hex()}"
-            )
-
-
 class Frontier:
     """The complete subtrees that a tree of some size is made of: all that is needed to let it grow."""
 
@@ -272,48 +204,3 @@ def _span(tree: Subtrees, first: int, last: int) -> bytes:
         return tree.subtree(level, first >> level)
     middle = first + _split(leaves)
     return node_hash(_span(tree, first, middle), _span(tree, middle, last))
-
-
-def _up_to_right_child(here: int, last: int) -> tuple[int, int]:
-    while here and not here & 1:
-        here, last = here >> 1, last >> 1
-    return here, last
-
-
-def _two_roots(old: int, new: int, path: Sequence[bytes]) -> tuple[bytes, bytes]:
-    """Return the roots of both trees to which a proof leads, its first hash being one that they share."""
-    here, last = old - 1, new - 1
-    while here & 1:
-        here, last = here >> 1, last >> 1
-    if not path:
-        raise ProofFails(f"the proof from {old} to {new} entries is cut off")
-    earlier = later = path[0]
-    for beside in path[1:]:
-        if last == 0:
-            raise ProofFails(f"the proof from {old} to {new} entries has hashes left over")
-        if here & 1 or here == last:
-            earlier, later = node_hash(beside, earlier), node_hash(beside, later)
-            here, last = _up_to_right_child(here, last)
-        else:
-            later = node_hash(later, beside)
-        here, last = here >> 1, last >> 1
-    if last:
-        raise ProofFails(f"the proof from {old} to {new} entries is cut off")
-    return earlier, later
-
-
-def _verify_trivial(old: int, new: int, old_root: bytes, new_root: bytes, proof: Sequence[bytes]) -> None:
-    if proof:
-        raise ProofFails(f"the proof from {old} to {new} entries has hashes left over")
-    if old == 0 and old_root != EMPTY_ROOT:
-        raise ProofFails(f"the root of no entries is {EMPTY_ROOT.hex()}, found {old_root.hex()}")
-    if old == new and old_root != new_root:
-        raise ProofFails(f"two roots of {new} entries differ: {old_root.hex()} and {new_root.hex()}")
-
-
-def _require_hashes(*given: bytes) -> None:
-    for each in given:
-        if len(each) != 32:
-            raise ProofFails(
-                f"{each.hex() or 'nothing'} is no SHA-256 hash: expected 32 bytes, found {len(each)}"
-            )

@@ -106,7 +106,7 @@ def root(conn: Connection, size: int) -> bytes:
 def inclusion(conn: Connection, seq: int, size: int) -> tuple[bytes, ...]:
     """Return the proof that entry `seq` (counted from 1) is among the first `size` entries.
 
-    Check it with `merkle.verify_inclusion(leaf, seq - 1, size, root, proof)`; the leaf is the entry's hash.
+    Check it with `merkle_proofs.verify_inclusion(leaf, seq - 1, size, root, proof)`; the leaf is the entry's hash.
 
     Raises:
         UsageError: the ledger has no such entry, or fewer entries than `size`.

@@ -1,4 +1,4 @@
-"""The ledger as stations see it: `station.facts.StationQueries`, answered from SQL.
+"""The ledger as stations see it: `station.common.queries.StationQueries`, answered from SQL.
 
 One `SqlStationQueries` lives for one transaction. People, products and settings are written once and never changed,
 so what was found of them is kept in `Known`, which may outlive the transaction; everything that scans change
@@ -10,18 +10,17 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, TextClause, text
 
-from tracelink.errors import InvalidFormat, UsageError
+from tracelink.errors import UsageError
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.identity.sscc import Sscc
 from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.station.common import queries
 from tracelink.store.database import sqlite_reads
-from tracelink.store.stations import holds
 from tracelink.store.stations.answers_access import AccessAnswers
 from tracelink.store.stations.answers_balance import BalanceAnswers
 from tracelink.store.stations.answers_dock import DockAnswers
+from tracelink.store.stations.answers_labels import LabelAnswers
 from tracelink.store.stations.answers_line import LineAnswers
 from tracelink.store.stations.answers_press import PressAnswers
 from tracelink.store.stations.answers_stock import StockAnswers
@@ -78,28 +77,6 @@ _JUDGED = text(
     "JOIN sample s ON s.code = j.sample WHERE s.lot = :lot AND j.corrected_by IS NULL"
 )
 _SAMPLE_AT = text("SELECT code FROM sample WHERE lot = :lot AND stroke = :stroke")
-_BATCH = text(
-    "SELECT code, gtin, status, first_number, last_number, (SELECT COUNT(*) FROM issued_number i "
-    "WHERE i.batch = sleeve_batch.code) AS issued FROM sleeve_batch WHERE code = :code"
-)
-_ISSUED_NUMBER = text(
-    "SELECT 1 FROM issued_number WHERE gtin = :gtin AND number = :number AND batch = :batch"
-)
-_VOID = text("SELECT seq, replaced_by FROM void_label WHERE subject = :subject")
-_RETURNED = text(
-    "SELECT seq FROM sscc_return WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
-)
-_NUMBER = text(
-    "SELECT s.carton, (SELECT f.fate FROM number_fate f WHERE f.gtin = s.gtin AND f.number = s.number "
-    "ORDER BY f.seq DESC LIMIT 1) AS fate FROM numbered_sleeve s WHERE s.gtin = :gtin AND s.number = :number"
-)
-_NUMBER_SPOOLED = text(
-    "SELECT p.carton, NULL AS fate FROM spool p JOIN carton c ON c.sscc = p.carton "
-    "WHERE p.sleeve_number = :number AND c.gtin = :gtin"
-)
-_BLOCK = text(
-    "SELECT what FROM sscc_block WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
-)
 _NEXT = {
     "H": text("SELECT COUNT(*) FROM hold"),
     "D": text("SELECT COUNT(*) FROM shipment"),
@@ -119,7 +96,9 @@ Known = dict[tuple[str, str], Any]
 """Facts that never change once they are written, by kind and code."""
 
 
-class SqlStationQueries(StockAnswers, LineAnswers, DockAnswers, BalanceAnswers, PressAnswers, AccessAnswers):
+class SqlStationQueries(
+    StockAnswers, LabelAnswers, LineAnswers, DockAnswers, BalanceAnswers, PressAnswers, AccessAnswers
+):
     """Answers the questions of stations inside one transaction."""
 
     def __init__(
@@ -266,87 +245,11 @@ class SqlStationQueries(StockAnswers, LineAnswers, DockAnswers, BalanceAnswers, 
         row = self._first(_SAMPLE_AT, lot=lot, stroke=stroke)
         return None if row is None else str(row.code)
 
-    def sleeve_batch(self, code: str) -> queries.SleeveBatch | None:
-        """A sleeve batch."""
-        row = self._first(_BATCH, code=code)
-        if row is None:
-            return None
-        product = self.product(row.gtin)
-        assert product is not None
-        superseded = row.status == "superseded"
-        numbers = (row.first_number, row.last_number)
-        return queries.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
-
-    def is_number_of(self, batch: queries.SleeveBatch, number: str) -> bool:
-        """Whether a sleeve of this batch carries this number."""
-        if batch.first_number is not None and batch.last_number is not None:
-            # "007" is another code than "7" and not what was printed.
-            plain = number.isascii() and number.isdigit() and str(int(number)) == number
-            return plain and batch.first_number <= int(number) <= batch.last_number
-        values = {"gtin": batch.product.gtin, "number": number, "batch": batch.code}
-        return self._first(_ISSUED_NUMBER, **values) is not None
-
-    def void_label(self, subject: str) -> str | None:
-        """Why a label (an SSCC, or a numbered sleeve by its elements) is void; None if it is not."""
-        row = self._first(_VOID, subject=subject)
-        if row is not None:
-            return f"entry {row.seq}" + (f", replaced by {row.replaced_by}" if row.replaced_by else "")
-        if not subject.isdigit():
-            return None
-        found = self._first(_RETURNED, extension=subject[0], serial=self._serial(subject))
-        return None if found is None else f"it came back unused, entry {found.seq}"
-
-    def _serial(self, sscc: str) -> int:
-        return Sscc.parse(sscc).serial_reference(len(self._company_prefix()))
-
-    def number_use(self, gtin: str, number: str) -> queries.NumberUse | None:
-        """Whether and where a sleeve number was used, spooled scans included."""
-        for query in (_NUMBER, _NUMBER_SPOOLED):
-            row = self._first(query, gtin=gtin, number=number)
-            if row is not None:
-                return queries.NumberUse(row.carton, row.fate == "destroyed")
-        return None
-
-    def sscc_issued_for(self, sscc: str) -> str | None:
-        """What the label was issued for: carton, pallet, or None if never issued here."""
-        prefix = self._company_prefix()
-        if sscc[1 : 1 + len(prefix)] != prefix:
-            return None
-        try:
-            serial = Sscc.parse(sscc).serial_reference(len(prefix))
-        except InvalidFormat:
-            return None
-        row = self._first(_BLOCK, extension=sscc[0], serial=serial)
-        return None if row is None else str(row.what)
-
     def _company_prefix(self) -> str:
         return str(self._keep("plant", "company_prefix", lambda: self._scalars(_PREFIX)[0]))
 
     def _lots(self, codes: Sequence[str]) -> list[queries.Lot]:
         return [lot for lot in map(self.lot, codes) if lot is not None]
-
-    def open_hold(self, code: str) -> queries.HoldNotice | None:
-        """A hold that is not lifted, by its own code."""
-        return holds.by_code(self._conn, code)
-
-    def hold_on(self, *subjects: str) -> queries.HoldNotice | None:
-        """An open hold that names one of these things as a whole."""
-        return holds.on_things(self._conn, subjects)
-
-    def hold_on_spindle(self, code: str) -> queries.HoldNotice | None:
-        """An open hold on a spindle, its lot, or strokes stacked on it."""
-        made: holds.Stack | None = self._keep("stack", code, lambda: holds.stack(self._conn, code))
-        return (
-            holds.on_things(self._conn, [code]) if made is None else holds.on_spindle(self._conn, code, made)
-        )
-
-    def hold_on_carton(self, sscc: str) -> queries.HoldNotice | None:
-        """An open hold on a carton, its pallet, or anything known to be in it."""
-        return holds.on_carton(self._conn, sscc)
-
-    def hold_on_pallet(self, sscc: str) -> queries.HoldNotice | None:
-        """An open hold on a pallet or anything known to be on it."""
-        return holds.on_pallet(self._conn, sscc)
 
     def is_known(self, code: str) -> bool:
         """Whether the ledger knows this code as any kind of thing."""

@@ -1,10 +1,13 @@
 """Answers about badges and holds; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from sqlalchemy import Connection, text
 
 from tracelink.ledger.pins import PinFact, Verifier
+from tracelink.station.common import queries
+from tracelink.store.stations import holds
 
 _HOLDS = text(
     "SELECT h.code FROM hold h WHERE h.lifted_seq IS NULL AND (h.cause = :subject OR EXISTS "
@@ -22,6 +25,30 @@ class AccessAnswers:
 
     _conn: Connection
     _pin_key: Callable[[], bytes | None]
+    _keep: Callable[[str, str, Callable[[], Any]], Any]
+
+    def open_hold(self, code: str) -> queries.HoldNotice | None:
+        """A hold that is not lifted, by its own code."""
+        return holds.by_code(self._conn, code)
+
+    def hold_on(self, *subjects: str) -> queries.HoldNotice | None:
+        """An open hold that names one of these things as a whole."""
+        return holds.on_things(self._conn, subjects)
+
+    def hold_on_spindle(self, code: str) -> queries.HoldNotice | None:
+        """An open hold on a spindle, its lot, or strokes stacked on it."""
+        made: holds.Stack | None = self._keep("stack", code, lambda: holds.stack(self._conn, code))
+        return (
+            holds.on_things(self._conn, [code]) if made is None else holds.on_spindle(self._conn, code, made)
+        )
+
+    def hold_on_carton(self, sscc: str) -> queries.HoldNotice | None:
+        """An open hold on a carton, its pallet, or anything known to be in it."""
+        return holds.on_carton(self._conn, sscc)
+
+    def hold_on_pallet(self, sscc: str) -> queries.HoldNotice | None:
+        """An open hold on a pallet or anything known to be on it."""
+        return holds.on_pallet(self._conn, sscc)
 
     def holds_naming(self, subject: str) -> Sequence[str]:
         """The open holds that name this thing, or strokes of it, oldest first."""
