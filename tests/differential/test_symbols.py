@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 from pyzbar import pyzbar
+from support_drawn import draw_label, expected_of
 from support_printing import (
     CARTON,
     DATA,
@@ -31,7 +32,6 @@ from support_printing import (
 
 from tracelink.identity.aitable import CSET_82
 from tracelink.identity.elements import write_elements
-from tracelink.printing.label import draw_label, expected_of
 from tracelink.printing.layout import layout_names, load_layout
 
 DPIS = (203, 300, 600)

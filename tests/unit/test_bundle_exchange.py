@@ -12,6 +12,7 @@ import pypdfium2
 import pytest
 from support_bundle import PLANT, checkpoint, seal
 from support_epcis import validator
+from support_exchange import dangling, packed_before_commissioned
 from support_histories import dock_history, history
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, code
 from support_vectors import by_id, load
@@ -20,9 +21,7 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.report.bundle import verify_bundle
 from tracelink.report.bundle.document import QUESTIONS
-from tracelink.report.epcis.prov import dangling
 from tracelink.report.epcis.rules import check_document
-from tracelink.report.epcis.strict import packed_before_commissioned
 from tracelink.report.format.table import Column, Kind, keyed, table
 from tracelink.report.format.table_csv import csv_file
 from tracelink.report.format.table_workbook import BookStamp, workbook

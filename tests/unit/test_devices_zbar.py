@@ -5,11 +5,11 @@ import random
 import pytest
 from PIL import Image, ImageFilter
 from pyzbar import pyzbar
+from support_drawn import draw_label
 from support_printing import DATA, GTIN, code, draw_code128, draw_ean13, draw_gs1_128, on_paper
 
 from tracelink.devices.images import grey
 from tracelink.devices.zbar import read_linear, without_repeats
-from tracelink.printing.label import draw_label
 from tracelink.printing.layout import layout_names, load_layout
 
 TEXT = code("K", 1427)

@@ -7,6 +7,7 @@ import pypdfium2
 import pytest
 from click.testing import CliRunner
 from PIL import Image, ImageChops
+from support_drawn import draw_label, expected_of
 from support_printing import DATA
 
 from tracelink.cli.label import label as command
@@ -16,7 +17,6 @@ from tracelink.errors import UsageError
 from tracelink.identity.rawlines import raw_act
 from tracelink.ledger.packs import RawScan
 from tracelink.printing.act_cards import acts_of, write_acts
-from tracelink.printing.label import draw_label, expected_of
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.preview import DPI, write_preview
 from tracelink.station.common.forms import FormState

@@ -5,13 +5,13 @@ import json
 import pytest
 from click.testing import CliRunner
 from PIL import Image, ImageDraw, ImageFilter
+from support_drawn import draw_label
 from support_printing import DATA, GTIN, code, draw_code128, draw_data_matrix, draw_ean13, on_paper
 
 from tracelink.cli.label import label as command
 from tracelink.devices import images
 from tracelink.printing.checked import KEYS, checked
 from tracelink.printing.inspect import inspect
-from tracelink.printing.label import draw_label
 from tracelink.printing.layout import layout_names, load_layout
 
 TEXT = code("K", 1427)

@@ -2,6 +2,7 @@
 
 import pytest
 from PIL import Image
+from support_drawn import draw_label, expected_of
 from support_printing import (
     CARTON,
     DATA,
@@ -29,7 +30,7 @@ from tracelink.identity.rawlines import (
 )
 from tracelink.identity.reading import read_scan
 from tracelink.printing import label
-from tracelink.printing.label import draw_label, expected_of, write_label
+from tracelink.printing.label import write_label
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.proof import Expected, prove
 

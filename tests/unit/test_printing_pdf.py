@@ -5,11 +5,12 @@ import io
 import pypdfium2
 import pytest
 from PIL import Image
+from support_drawn import expected_of
 from support_printing import DATA, code
 
 from tracelink.devices.images import read_pixels
 from tracelink.errors import UsageError
-from tracelink.printing.label import expected_of, make_label, write_label
+from tracelink.printing.label import make_label, write_label
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.pdf import PdfPages
 from tracelink.printing.sheet import sheet_of

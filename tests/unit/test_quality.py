@@ -4,28 +4,27 @@ import itertools
 from math import comb
 
 import pytest
+from support_statistics import (
+    clopper_pearson,
+    fisher_less,
+    fisher_two_sided,
+    hypergeometric_size,
+    plain_odds,
+    stratified_two_sided,
+    zero_failure_share,
+    zero_failure_size,
+)
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
 from tracelink.quality.changepoint import rise
-from tracelink.quality.confidence import (
-    clopper_pearson,
-    hypergeometric_size,
-    most_bad,
-    share_at_most,
-    zero_failure_share,
-    zero_failure_size,
-)
+from tracelink.quality.confidence import most_bad, share_at_most
 from tracelink.quality.fourfold import (
     fisher_greater,
-    fisher_less,
-    fisher_two_sided,
     half_added_odds,
     homogeneity,
     mantel_haenszel,
-    plain_odds,
     stratified_greater,
-    stratified_two_sided,
 )
 from tracelink.quality.hopper import first_out_pieces, stirred_left, stirred_pieces
 from tracelink.quality.many import benjamini_hochberg

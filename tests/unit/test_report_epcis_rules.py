@@ -4,10 +4,10 @@ import copy
 
 import pytest
 from support_epcis import given, validator
+from support_exchange import packed_before_commissioned
 from support_vectors import by_id, load
 
 from tracelink.report.epcis.rules import check_document, events_of
-from tracelink.report.epcis.strict import packed_before_commissioned
 
 SCHEMA = load("epcis", "epcis-schema")
 GAPS = load("epcis", "epcis-schema-gap")

@@ -1,7 +1,9 @@
 """The pure rooms import neither the outside world nor an edge room; read from the source, not by importing."""
 
 import ast
+import re
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -252,3 +254,32 @@ def test_the_public_package_knows_of_the_store_only_the_open_ledger():
         "tracelink.store.ledger.Ledger",
         "tracelink.store.ledger.local_now",
     }
+
+
+CALLED_FROM_OUTSIDE = {
+    # By click and jinja2.
+    "list_commands", "get_command", "format_commands", "call_binop",
+    # Readers and writers of published codes, a library of their own.
+    "luhn_check_digit", "write_epc", "read_foreign", "mod11_2_check_character", "mod37_2_check_character",
+    "mod97_10_check_digits", "mod11_10_check_digit", "Isrc", "code39_check_character", "code128_check_value",
+    # By whoever holds a consistency proof; the program compares roots that it works out itself.
+    "verify_consistency",
+    # By whoever writes the guide's page of codes anew.
+    "codes_as_markdown",
+}  # fmt: skip
+
+
+def test_what_only_tests_call_stands_with_the_tests():
+    sources = {path: path.read_text(encoding="utf-8") for path in modules(".")}
+    templates = [path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.j2")]
+    words = Counter(word for text in (*sources.values(), *templates) for word in re.findall(r"\w+", text))
+    alone = {
+        node.name
+        for text in sources.values()
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.FunctionDef | ast.ClassDef)
+        and words[node.name] == 1
+        and not node.name.startswith("__")
+        and not any("command" in ast.unparse(each) for each in node.decorator_list)
+    }
+    assert alone == CALLED_FROM_OUTSIDE

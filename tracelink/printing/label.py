@@ -68,19 +68,6 @@ class Label:
         return image
 
 
-def expected_of(layout: LabelLayout, data: Mapping[str, str]) -> Expected:
-    """Return what a label must scan as; known from the data alone, without drawing.
-
-    Args:
-        layout: the label.
-        data: a value for each of its fields.
-
-    Raises:
-        UsageError: a value is missing, not asked for, or not what its field must be.
-    """
-    return _expected(layout, read_fields(layout.fields, data, layout.name))
-
-
 def _expected(layout: LabelLayout, values: Mapping[str, str]) -> Expected:
     scans = []
     for part in layout.symbols:
@@ -111,11 +98,6 @@ def make_label(layout: LabelLayout, data: Mapping[str, str], dpi: int) -> Label:
     parts = placed_parts(layout, values, dpi)
     require_room(layout.name, width, height, parts, dpi)
     return Label(layout, dpi, width, height, tuple(parts), _expected(layout, values))
-
-
-def draw_label(layout: LabelLayout, data: Mapping[str, str], dpi: int) -> Image.Image:
-    """Return a label's 1-bit picture, not proven; see `make_label`."""
-    return make_label(layout, data, dpi).image()
 
 
 def write_label(path: Path, layout: LabelLayout, data: Mapping[str, str], dpi: int) -> Expected:

@@ -55,19 +55,6 @@ def fisher_greater(table: Fourfold) -> float:
     return sum(ways[seen - first :]) / sum(ways)
 
 
-def fisher_less(table: Fourfold) -> float:
-    """The same for as few or fewer."""
-    ways, first, seen = _ways(table)
-    return sum(ways[: seen - first + 1]) / sum(ways)
-
-
-def fisher_two_sided(table: Fourfold) -> float:
-    """Chance of a table that is no more likely than this one; not twice the one-sided chance."""
-    ways, first, seen = _ways(table)
-    here = ways[seen - first]
-    return sum(each for each in ways if each <= here) / sum(ways)
-
-
 def half_added_odds(table: Fourfold) -> Odds:
     """Odds ratio after adding one half to all four cells, always, so that zeros need no rule of their own.
 
@@ -76,18 +63,6 @@ def half_added_odds(table: Fourfold) -> Odds:
     """
     (a, b), (c, d) = table
     return _odds(a + 0.5, b + 0.5, c + 0.5, d + 0.5)
-
-
-def plain_odds(table: Fourfold) -> Odds:
-    """Odds ratio as it stands, with the interval of Woolf (1955); a zero cell has none.
-
-    Raises:
-        UsageError: a cell is zero.
-    """
-    (a, b), (c, d) = table
-    if 0 in (a, b, c, d):
-        raise UsageError(f"table {a}, {b}, {c}, {d} has an empty cell: its odds ratio is not finite")
-    return _odds(a, b, c, d)
 
 
 def mantel_haenszel(strata: Sequence[Fourfold], *, continuity: bool = True) -> Stratified:
@@ -121,13 +96,6 @@ def stratified_greater(strata: Sequence[Fourfold]) -> float:
     """Exact chance of as many bad pieces with the thing over all strata, or more."""
     ways, first, seen = _convolved(strata)
     return sum(ways[seen - first :]) / sum(ways)
-
-
-def stratified_two_sided(strata: Sequence[Fourfold]) -> float:
-    """Exact chance of a total that is no more likely than the one seen."""
-    ways, first, seen = _convolved(strata)
-    here = ways[seen - first]
-    return sum(each for each in ways if each <= here) / sum(ways)
 
 
 def homogeneity(strata: Sequence[Fourfold]) -> float:

@@ -37,7 +37,6 @@ _ENDS = {
     "hadMember": ("prov:collection", "prov:entity"),
 }
 """Relation -> the keys of its two ends."""
-_DECLARES = ("entity", "activity", "agent")
 
 
 def prov_document(entries: Iterable[Entry], names: Names, people: Mapping[str, str]) -> dict[str, Any]:
@@ -52,20 +51,6 @@ def prov_document(entries: Iterable[Entry], names: Names, people: Mapping[str, s
     for entry in entries:
         graph.add(entry)
     return graph.document()
-
-
-def dangling(document: Mapping[str, Any]) -> list[str]:
-    """Return the names that relations use and nothing declares; readers of PROV do not look for them."""
-    declared = {name for section in _DECLARES for name in document.get(section, {})}
-    return sorted(
-        {
-            str(relation[end])
-            for section, ends in _ENDS.items()
-            for relation in document.get(section, {}).values()
-            for end in ends
-            if relation[end] not in declared
-        }
-    )
 
 
 class _Graph:

@@ -71,27 +71,6 @@ def of_events(events: Sequence[Mapping[str, Any]]) -> Iterator[tuple[int, Wrong]
             yield place, ("errorDeclaration", f"the very fields of event {before}", "others")
 
 
-def packed_before_commissioned(events: Sequence[Mapping[str, Any]]) -> Iterator[tuple[int, Wrong]]:
-    """Find children that were packed before the document says that they came to be.
-
-    For documents that should be whole, such as our own exports; a partner's may begin later.
-    """
-    born: dict[str, Any] = {}
-    for event in events:
-        if event.get("action") == "ADD" and event.get("bizStep") == "commissioning":
-            for epc in event.get("epcList", []):
-                born.setdefault(epc, instant(event.get("eventTime")))
-    for place, event in enumerate(events, 1):
-        if event.get("type") != "AggregationEvent" or event.get("action") != "ADD":
-            continue
-        at = instant(event.get("eventTime"))
-        for child in event.get("childEPCs", []):
-            if child not in born:
-                yield place, ("childEPCs", f"{child} to be commissioned in this document", "it is not")
-            elif at is not None and born[child] is not None and born[child] > at:
-                yield place, ("childEPCs", f"{child} to be commissioned before it is packed", "it is later")
-
-
 def _compared(event: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in event.items() if name not in _NOT_COMPARED}
 
