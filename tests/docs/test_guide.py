@@ -38,6 +38,12 @@ def test_an_unknown_page_names_the_closest_and_all_of_them():
     assert "Did you mean" not in run("guide", "zzzzzz").err
 
 
+def test_an_unknown_command_names_the_closest():
+    assert run("gide").err.endswith("Error: No such command 'gide'. Did you mean guide?\n")
+    assert run("trase").err.endswith("Error: No such command 'trase'. Did you mean trace?\n")
+    assert run("zzzzzz").err.endswith("Error: No such command 'zzzzzz'.\n")
+
+
 def test_on_a_terminal_it_is_drawn(monkeypatch):
     class Terminal(io.StringIO):
         def isatty(self):

@@ -153,6 +153,15 @@ class TestStations:
         assert asked.code == 2
         assert f"Known: {LINE} (line 4)" in asked.err
 
+    def test_a_plant_without_such_a_station_is_told_how_to_add_one(self, tmp_path):
+        data = plant_data()
+        data["station"] = [each for each in data["station"] if each["area"] != "dock"]
+        file = write_plant_file(tmp_path / "plant.toml", data)
+        assert run("init", "--plant", file, ledger=tmp_path / "new.db").code == 0
+        assert run("dock", ledger=tmp_path / "new.db").err == (
+            "runout: the plant has no dock station: add one with `runout plan` (`runout guide plant-file`)\n"
+        )
+
     def test_a_wrong_sleeve_stops_the_line(self, pressed):
         scans = f"{raw_disc(gtin(1), 1, 1)}\n{raw_sleeve(gtin(2))}\n"
         stopped = run("line", "--station", LINE, ledger=pressed, scans=scans)

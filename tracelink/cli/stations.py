@@ -177,7 +177,11 @@ def _station(ledger: Ledger, area: str, wanted: str | None) -> str:
         return str(next(iter(known)))
     if wanted in known:
         return str(wanted)
-    listed = ", ".join(f"{code} ({name})" for code, name in known.items()) or "none"
+    if not known:
+        raise UsageError(
+            f"the plant has no {area} station: add one with `runout plan` (`runout guide plant-file`)"
+        )
+    listed = ", ".join(f"{code} ({name})" for code, name in known.items())
     found = "no --station was given" if wanted is None else f"{wanted} is not one of them"
     raise UsageError(f"which {area} station is this? Known: {listed}; {found}")
 

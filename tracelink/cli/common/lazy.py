@@ -1,5 +1,6 @@
 """A click group whose commands are imported when they run, so that `runout --help` starts fast."""
 
+import difflib
 import importlib
 from typing import Any
 
@@ -25,6 +26,17 @@ class LazyGroup(click.Group):
         module, _, attribute = self._lazy[cmd_name][0].partition(":")
         command: click.Command = getattr(importlib.import_module(module), attribute)
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command that the words name; of an unknown one say which is closest."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as problem:
+            near = difflib.get_close_matches(args[0], self._lazy, n=1)
+            hint = f" Did you mean {near[0]}?" if near else ""
+            raise click.UsageError(f"{problem.message}{hint}", ctx) from None
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
         """Write the command list without importing any of them."""
