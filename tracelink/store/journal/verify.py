@@ -20,6 +20,7 @@ from tracelink.ledger.chain import EMPTY, Head, InspectedEntry, inspect_chain
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kept import Comparing, KeptHead
 from tracelink.ledger.merkle import Frontier
+from tracelink.ledger.origin_check import OriginCheck
 from tracelink.ledger.packs import spooled_hash, unpack_scans
 from tracelink.ledger.scancount import ScanCount
 from tracelink.store.database import storage_check
@@ -124,6 +125,7 @@ class _Examining:
         self._kept = kept
         self._replaying = replaying
         self._scans, self._counting = ScanCount(), True
+        self._origins: OriginCheck | None = OriginCheck()
         self._stored = subtrees_check.StoredNodes(live)
         self._tree: Frontier | None = Frontier(completed=self._stored.completed)
 
@@ -137,9 +139,13 @@ class _Examining:
                     found.broken = found.broken or fault.error
                     found.tell(fault.sentence)
                 self._grow(item)
+                self._look_for_origin(item)
                 self._project(item)
                 found.head = Head(item.row.seq, item.row.hash)
                 progress(item.row.seq)
+        if self._origins is not None:
+            for lack in self._origins.finish():
+                found.tell(lack.sentence)
         with self._going_on("stored tree"):
             for sentence in self._stored.sentences(None if self._tree is None else self._tree.size):
                 found.tell(sentence)
@@ -197,6 +203,18 @@ class _Examining:
             self._tree = None
             return
         self._kept.reached(self._tree.size, self._tree.root, item.leaf)
+
+    def _look_for_origin(self, item: InspectedEntry) -> None:
+        """Tell what an entry lacks that a rule would have left on it."""
+        if self._origins is None:
+            return
+        if item.entry is None or item.faults or item.row.seq != self._found.head.seq + 1:
+            # Who was signed on, and which scans there were, is not known any more; what is wrong is told already.
+            self._origins = None
+            return
+        pack = item.row.pack or b""
+        for lack in self._origins.entry(item.entry, lambda: [scan.number for scan in unpack_scans(pack)]):
+            self._found.tell(lack.sentence)
 
     def _project(self, item: InspectedEntry) -> None:
         if self._replaying is None:
