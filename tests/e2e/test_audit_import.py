@@ -167,7 +167,7 @@ class TestReceipts:
         file = written(tmp_path / "d.jsonld", came)
         before = run("audit", "import", file, "--by", ADA, ledger=tmp_path / "plant.db")
         assert before.code == 1
-        assert "has not left this plant by the records" in " ".join(before.out.split())
+        assert "has not left this plant, so that nobody can have received it" in " ".join(before.out.split())
         floor.scan(DOCK, "SHIP", "O1", pallet_sscc(1), "DEPART")
         after = run("audit", "import", file, "--by", ADA, "--format", "csv", ledger=tmp_path / "plant.db")
         assert after.code == 0, after

@@ -142,7 +142,7 @@ def test_ended_nestings_circles_and_conflicts_are_told():
     records = small_plant()
     assert "Broken line: was there and was taken out again." in texts(draw(trace_back(records, "D1")))
     records.nests.append(NestFact("D1", P1, 60, None))
-    assert any("leads back into itself" in text for text in texts(draw(trace_forward(records, C1))))
+    assert any("leads back to itself" in text for text in texts(draw(trace_forward(records, C1))))
     records.movements.append(move(70, "L1", 900, "K1", "K9"))
     assert any(
         "1 recorded movement cannot be true" in text for text in texts(draw(trace_forward(records, "K1")))

@@ -455,3 +455,7 @@ def test_a_lot_page_says_how_many_holds_it_leaves_out():
     text = Reader(lot_page(real_lot(), LOT, at=NOW, holds=holds)).text
     assert text.count("On hold: ") == 8
     assert "3 more open holds; runout hold lists each." in text
+
+
+def test_no_heading_of_a_table_is_empty(page):
+    assert re.search(r"<th[^>]*>\s*</th>", page) is None

@@ -175,7 +175,7 @@ def test_nobody_has_it_and_the_reach_says_so(floor):
     found = document(floor)
     assert found.recipients == ()
     assert found.decision.reach == (
-        "By the records no container that can hold an affected disc has left the plant.",
+        "According to the records no container that can hold an affected disc has left the plant.",
     )
     assert [one.level for one in found.decision.effects] == list("ABCDE")
 

@@ -46,5 +46,5 @@ def _scanned(records: SqlRecords, raw: str) -> str:
 def _carton_of(records: SqlRecords, gtin: str, number: str, shown: str) -> str:
     carton = records.carton_of_number(gtin, number)
     if carton is None:
-        raise UsageError(f"no sleeve {shown!r} has been packed by the records")
+        raise UsageError(f"according to the records, no sleeve {shown!r} has been packed")
     return carton

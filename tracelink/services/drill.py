@@ -27,7 +27,7 @@ from tracelink.store.records.sql_records import SqlRecords
 T = TypeVar("T")
 
 _NONE = {
-    "carton": "no carton has left the plant by the records",
+    "carton": "according to the records, no carton has left the plant",
     "stamper": "no stamper has pressed a disc yet",
 }
 

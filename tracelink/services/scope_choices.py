@@ -46,11 +46,11 @@ def decision(scope: Scope, recipients: Sequence[Recipient], shares: Sequence[Set
 def _reach(scope: Scope, gone: Sequence[Recipient]) -> Iterator[str]:
     left = [held for held in scope.containers if held.most and held.shipped]
     if not left:
-        yield "By the records no container that can hold an affected disc has left the plant."
+        yield "According to the records no container that can hold an affected disc has left the plant."
         return
     codes = len({held.code for held in left})
     yield (
-        f"By the records {counted(codes, 'container')} that can hold an affected disc left the plant, to "
+        f"According to the records {counted(codes, 'container')} that can hold an affected disc left the plant, to "
         f"{counted(len(gone), 'consignee')}. The records end there: where a consignee passed discs on to is not in them."
     )
 

@@ -178,7 +178,7 @@ def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Ite
     )
     if facts.spooled:
         yield FramedNote(
-            f"{counted(facts.spooled, 'match', 'matches')} of disc and sleeve lay on a line's desk and were not sealed into an "
+            f"{counted(facts.spooled, 'match', 'matches')} of disc and sleeve at a packing line were not closed into an "
             "entry yet: they count in the balance, and cannot be proven by this bundle.",
             loud=True,
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from tracelink.facts.bundle_content import BundleFacts, CartonNote, Entry
@@ -11,7 +11,7 @@ from tracelink.ledger.kinds.dock import ShipmentDeparted
 from tracelink.ledger.kinds.line import DiscsSleeved
 from tracelink.ledger.kinds.press import StackTaken
 from tracelink.report.format import balance_rows
-from tracelink.report.format.table import Cell, Kind, Table, keyed, table
+from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, table
 
 Row = tuple[Cell, ...]
 
@@ -274,23 +274,36 @@ def _movements(facts: BundleFacts) -> Table:
     return table("movements", "Every movement of discs", keyed(columns), rows)
 
 
+_FIRST_ENTRIES = 12
+_BALANCE = (
+    Column("lot", "lot"),
+    Column("line", "line", Kind.TEXT),
+    Column("term", "term", Kind.TEXT),
+    Column("came_in", "came in", Kind.COUNT),
+    Column("went_or_there", "out or on hand", Kind.COUNT),
+    Column("difference", "difference", Kind.DIFFERENCE),
+    Column("by", "basis", Kind.TEXT),
+    Column("entries_to_look_at", "entries to look at", Kind.TEXT),
+)
+
+
 def _balance(facts: BundleFacts) -> Table:
     rows: list[Row] = []
     for balance, _ in facts.balances:
         for row in balance_rows.lot_rows(balance):
             entries = row["entries"]
-            named = ", ".join(str(each) for each in entries[:12]) if isinstance(entries, list) else ""
+            named = _first_of(entries) if isinstance(entries, list) else ""
             cells = (row["line"], row["term"], row["came"], row["went"])
             told = (*cells, row["difference"], row["basis"])
             rows.append((balance.lot, *map(_cell, told), named))
-    columns = (
-        ("lot", Kind.CODE), ("line", Kind.TEXT), ("term", Kind.TEXT), ("came in", Kind.COUNT), ("went or there", Kind.COUNT), ("difference", Kind.DIFFERENCE),
-        ("by", Kind.TEXT), ("entries to look at", Kind.TEXT),
-    )  # fmt: skip
     otherwise = "A balance is that of a whole lot; this bundle follows a part of one."
-    return table(
-        "balance", "Does the lot add up? Differences with their sign", keyed(columns), rows, otherwise
-    )
+    return table("balance", "Does the lot add up? Differences with their sign", _BALANCE, rows, otherwise)
+
+
+def _first_of(entries: Sequence[str]) -> str:
+    named = ", ".join(entries[:_FIRST_ENTRIES])
+    more = len(entries) - _FIRST_ENTRIES
+    return f"{named} and {more} more" if more > 0 else named
 
 
 def _cell(value: object) -> Cell:

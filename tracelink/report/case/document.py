@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import CaseStatus, open_points
 from tracelink.genealogy.containment.in_plant import free_to_ship
+from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.time_words import moment
 from tracelink.report.case.rows import MARKS
 from tracelink.report.case.status import (
@@ -104,7 +105,11 @@ def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:
 def _consignees(status: CaseStatus) -> tuple[Block, ...]:
     rows = status_rows(status)
     if not rows:
-        return (TextBlock("Nothing that may be affected has left the plant, by the scopes of the case."),)
+        return (
+            TextBlock(
+                "According to the scopes of the case, nothing that may be affected has left the plant."
+            ),
+        )
     total = total_row(status.lines)
     return (
         table("", "Told and answered", told_columns(status.lines), rows),
@@ -119,6 +124,7 @@ def _in_plant(found: InPlantNow) -> tuple[Block, ...]:
     if not free:
         return (query,)
     listed = tuple(
-        f"{row.kind} {row.code}, lot {row.lot}: at most {row.most} of {row.pieces}" for row in free
+        f"{row.kind} {row.code}, lot {row.lot}: at most {grouped(row.most)} of {counted(row.pieces, 'disc')}"
+        for row in free
     )
     return (query, FramedNote("These can be packed or shipped now:", loud=True), Bullets(listed))

@@ -31,7 +31,7 @@ STATUS_COLUMNS = (
 )
 STOPPED_COLUMNS = [
     Column("stopped_by", "stopped by", Kind.TEXT),
-    Column("things", "things", Kind.COUNT),
+    Column("things", "items", Kind.COUNT),
     Column("pieces", "discs in them", Kind.COUNT),
     Column("least", "affected at least", Kind.COUNT),
     Column("most", "at most", Kind.COUNT),

@@ -16,7 +16,7 @@ COLUMNS = [
     Column("came", "came in", Kind.COUNT),
     Column("went", "out or on hand", Kind.COUNT),
     Column("difference", "difference", Kind.DIFFERENCE),
-    Column("basis", "by"),
+    Column("basis", "basis"),
     Column("entries", "entries to look at"),
 ]
 """The columns for programs; people get the first six."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tracelink.facts.held_drill import Drill
-from tracelink.ledger.count_words import counted, signed
+from tracelink.ledger.count_words import counted, grouped, signed
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -44,7 +44,7 @@ _LOTS = (
     Column("lot", "lot"),
     Column("pressed", "pressed", Kind.COUNT),
     Column("difference", "difference", Kind.DIFFERENCE),
-    Column("off", "first at", Kind.TEXT),
+    Column("off", "first off at", Kind.TEXT),
 )
 _CONSIGNEES = (
     Column("consignee", "consignee", Kind.TEXT),
@@ -79,7 +79,7 @@ def _facts(drill: Drill) -> list[tuple[str, str]]:
     return [
         ("Drawn", f"{drill.what} {drill.subject}, of {drill.among}, with seed {drill.seed}"),
         ("Contained as if at fault", f"stamper {drill.cause}, shape intermittent (clears nothing)"),
-        ("Discs of these lots", f"{drill.discs}; in no place by the records: {signed(drill.unaccounted)}"),
+        ("Discs of these lots", f"{grouped(drill.discs)}; in no recorded place: {signed(drill.unaccounted)}"),
         (
             "Differences of the balances",
             f"{signed(drill.difference)} together; lots that are off: {drill.lots_off}",
@@ -172,7 +172,9 @@ def _steps(drill: Drill) -> Table:
 
 def _lots(drill: Drill) -> Table:
     foot: dict[str, Cell] = {"lot": "together", "pressed": drill.discs, "difference": drill.difference}
-    return table("", "Each difference with its sign", _LOTS, _lot_rows(drill), foot=[foot])
+    made = table("", "Each difference with its sign", _LOTS, _lot_rows(drill), foot=[foot])
+    # Where nothing is off there is no place to name.
+    return made if any(lot.off for lot in drill.lots) else made.without("off")
 
 
 def _consignees(drill: Drill) -> Table:
@@ -181,7 +183,7 @@ def _consignees(drill: Drill) -> Table:
         "Who has them",
         _CONSIGNEES,
         _consignee_rows(drill),
-        "Nobody outside the plant has any, by the records.",
+        "According to the records, nobody outside the plant has any.",
     )
 
 

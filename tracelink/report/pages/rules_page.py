@@ -64,7 +64,7 @@ def rules_text(rules: Sequence[RecordRule], counts: Mapping[str, int]) -> str:
         if rule.commands:
             lines.append(_said("Shown", ", ".join(f"runout {command}" for command in rule.commands)))
         if rule.lacks:
-            lines.append(_said("Not", rule.lacks))
+            lines.append(_said("Lacks", rule.lacks))
         lines.append("")
     return "\n".join(lines)
 

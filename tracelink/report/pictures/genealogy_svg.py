@@ -147,11 +147,13 @@ def _notes(family: Family, layout: LayeredBoxes, tree: Tree) -> list[str]:
     if len(family.boxes) == 1:
         notes.append("No link found in the records.")
     if family.collapsed:
-        notes.append("A box with a count stands for several things; the table names every one.")
+        notes.append("A box with a count stands for several items; the table lists each of them.")
     if any(line.ended for line in family.lines):
         notes.append("Broken line: was there and was taken out again.")
     if layout.circles:
-        notes.append("Dotted line: by the records this leads back into itself, which cannot be. Look for it.")
+        notes.append(
+            "Dotted line: according to the records this leads back to itself, which is impossible. Find out why."
+        )
     if tree.conflicts:
         said = counted(len(tree.conflicts), "recorded movement")
         notes.append(f"{said} cannot be true together with the others; the table beside says which.")

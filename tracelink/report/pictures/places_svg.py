@@ -42,7 +42,6 @@ _NAMES = {
     "loading": "being loaded: not left yet",
     "shipped": "shipped: left the plant",
     "sample in lab": "samples at the lab",
-    "scrap": "thrown out",
     "destroyed": "destroyed",
 }
 _NOTE = "Disc counts add up. Least and most do not: a disc that may be in two places is in both lines."

@@ -55,7 +55,7 @@ def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
         )
     if pictures.forward:
         yield Picture(pictures.forward)
-    yield TextBlock("Every container, pallet and shipment stands in the annex.")
+    yield TextBlock("The annex lists every container, pallet and shipment.")
 
 
 def identifiers(document: ScopeDocument) -> Iterator[Block]:
@@ -193,7 +193,7 @@ def annex(document: ScopeDocument) -> Iterator[Block]:
     more, discs = document.untouched
     if more:
         yield TextBlock(
-            f"{grouped(more)} more containers hold {grouped(discs)} discs of these lots; by the records, none of the strokes in question can "
+            f"{grouped(more)} more containers hold {grouped(discs)} discs of these lots; according to the records, none of the strokes in question can "
             "be among them."
         )
     yield tables_places.groups(document).without("tight")

@@ -173,7 +173,7 @@ def _require_shipped(booking: Booking, sscc: str) -> None:
         raise _Unfit(f"SSCC {sscc} is no carton or pallet of this plant")
     if booking.connection.execute(_SHIPPED, {"code": sscc}).first() is None:
         raise _Unfit(
-            f"SSCC {sscc} has not left this plant by the records, so that nobody can have received it"
+            f"according to the records, SSCC {sscc} has not left this plant, so that nobody can have received it"
         )
 
 
