@@ -135,7 +135,7 @@ class TestPlaces:
         assert scope.gaps == ()
 
     def test_a_line_counts_too(self, place, floor):
-        floor.play(LINE, f"COUNT | K11 | #3 -> DONE; Spindle {n('K11')} holds 3 discs, as the records say.")
+        floor.play(LINE, f"COUNT | K11 | #3 -> DONE; Spindle {n('K11')} holds 3 discs, as the system shows.")
         floor.match(1, 1)
         assert rows(place, LOT)[0] == 0
 

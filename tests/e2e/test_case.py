@@ -457,7 +457,7 @@ def test_a_case_is_nothing_that_discs_can_touch(opened):
         "lab", "--station", LAB, ledger=opened, scans="".join(raw(line) + "\n" for line in ("HOLD", "Q1"))
     )
     assert held.code == 1
-    assert f"{CASE} is not known to the ledger" in held.out
+    assert f"{CASE} is not in the system" in held.out
 
 
 def test_a_carton_may_be_the_cause(ledger):

@@ -367,7 +367,7 @@ class TestContain:
         assert held.code == 1
         assert "placed on" in held.err
         refused = run("line", "--station", LINE, ledger=pressed, scans=raw_disc(gtin(1), 1, 1) + "\n")
-        assert f"Carton {carton_sscc(1)} is on hold H0000015: scratch" in refused.out
+        assert f"Carton {carton_sscc(1)} is on hold: scratch (hold H0000015)" in refused.out
         assert run("hold", ledger=pressed).code == 1
 
     def test_holding_needs_an_authorised_person(self, pressed):

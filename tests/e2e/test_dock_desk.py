@@ -215,7 +215,7 @@ class TestAllocation:
 
     def test_an_unknown_order(self, place):
         done = run("allocate", code("O", 99), "--by", code("P", 1), ledger=place)
-        assert (done.code, done.err) == (2, f"runout: order {n('O99')} is not known to the ledger\n")
+        assert (done.code, done.err) == (2, f"runout: order {n('O99')} is not in the system\n")
         assert run("allocate", code("L", 1), "--by", code("P", 1), ledger=place).code == 2
 
 
@@ -333,10 +333,10 @@ class TestLines:
             DOCK,
             f"""
             SHIP | O31 | pallet 1 | PICK | carton 3 | carton 3 | PICK | carton 9 | carton 9 -> DONE
-            DEPART -> STOP shipment-over; Order {n("O31")} is for 4 of "Paper Comet Arithmetic"; with shipment {shipment} it has 5 (+1), over of the 10 % allowed; 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            DEPART -> STOP shipment-over; Order {n("O31")} is for 4 of "Paper Comet Arithmetic"; with shipment {shipment} it has 5 (+1), more than 10 % over; 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), more than 10 % short. Correct the load, or have quality scan ACCEPTLOAD.
             UNLOAD | carton 3 | "too many -> DONE
-            DEPART -> STOP shipment-short; Order {n("O31")} is for 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
-            LEAVEANYWAY | "the rest next week -> DONE
+            DEPART -> STOP shipment-short; Order {n("O31")} is for 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), more than 10 % short. Correct the load, or have quality scan ACCEPTLOAD.
+            ACCEPTLOAD | "the rest next week -> DONE
             """,
         )
         run("packlist", shipment, tmp_path / "p.pdf", ledger=place)

@@ -33,7 +33,7 @@ def test_a_shift_with_one_title(day):
         08:00 LINE
         CLEAR > STOP nobody-signed-on
         P1    > DONE Ada is signed on.
-        CLEAR > NEXT Look: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person scans their badge.
+        CLEAR > NEXT Check these are empty: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person checks and scans a badge.
         P2    > DONE Line is cleared by Ada and Ben. Scan the sleeve batch.
         B1, K11, carton 1 > DONE
         08:10 LINE
@@ -43,19 +43,19 @@ def test_a_shift_with_one_title(day):
         09:00 LINE
         carton 2 > DONE
         disc 1.1 > NEXT "Paper Comet Arithmetic". Now its sleeve.
-        REJECT   > NEXT Key the reason, such as "corner crushed.
+        REJECT   > NEXT Type " and then the reason, such as "corner crushed.
         K12      > STOP wrong-thing
-        CLOSE    > STOP act-not-finished REJECT is not finished: Key the reason, such as "corner crushed. Or scan STOP.
+        CLOSE    > STOP act-not-finished REJECT is not finished. Type " and then the reason, such as "corner crushed. Or scan STOP.
         "edge chip > DONE One disc of spindle {K11} goes to scrap. [0 of 5 in carton]
         = SELECT quantity FROM stock WHERE place = 'scrap' -> 1
         disc 1.1, sleeve 1 x 2 > MATCH [2 of 5 in carton]
         12:00 LINE
-        HANDOVER > NEXT "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 since the last good check. Who goes on scans their badge.
+        HANDOVER > NEXT "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 since the last good check. Whoever takes over scans a badge.
         P1    > STOP same-person
         P3    > STOP wrong-role
         P2    > DONE Ada handed over to Ben: "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 since the last good check.
         disc 1.1, sleeve 1 > MATCH [3 of 5 in carton]
-        CLOSE > NEXT Key the reason, such as "corner crushed.
+        CLOSE > NEXT Type " and then the reason, such as "corner crushed.
         "end of the order > DONE Carton {carton 2} is closed with 3 units. Scan a new carton label.
         = SELECT COUNT(*) FROM journal WHERE kind = 'carton-closed' AND canonical LIKE '%end of the order%' -> 1
         = SELECT sscc, units FROM carton ORDER BY sscc -> {carton 1} 5; {carton 2} 3
@@ -68,21 +68,21 @@ def test_a_kit_asks_for_its_pieces_and_refuses_the_rest_by_name(day):
         """
         08:00 LINE
         P1, CLEAR, P2, B7, K111, K121, carton 1 > DONE
-        I1       > STOP wrong-item That is "insert, English"; the unit in hand needs disc 1. Put it aside and scan STOP or disc 1.
+        I1       > STOP wrong-item You scanned "insert, English". The unit in hand needs disc 1. Put it aside and scan STOP or disc 1.
         STOP     > DONE
         disc 5.1 > NEXT "Salt Stair Signals" disc 1. Now its sleeve.
-        I1       > STOP disc-in-hand A disc is waiting for its sleeve; "insert, English" comes later. Scan the sleeve, or STOP.
+        I1       > STOP disc-in-hand A disc is waiting for its sleeve, and "insert, English" comes later. Scan the sleeve, or STOP.
         sleeve 5 no 7 > MATCH Now insert, English. [0 of 3 in carton]
-        disc 5.2 > STOP wrong-disc That is disc 2; the set in hand needs insert, English. Put it aside and scan STOP or insert, English.
-        disc 5.1 > STOP second-copy That is a second copy of disc 1; the set in hand needs insert, English. Put it aside and scan STOP or insert, English.
-        I3       > STOP superseded-item That is "insert, first print", which is superseded; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
-        I4       > STOP wrong-variant That is "insert, French", which is not in this kit; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
-        I5       > STOP wrong-title That is "poster" of "Paper Comet Arithmetic" EX 101; the unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        disc 5.2 > STOP wrong-disc You scanned disc 2. The set in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        disc 5.1 > STOP second-copy You scanned a second copy of disc 1. The set in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I3       > STOP superseded-item You scanned "insert, first print", an older print. The unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I4       > STOP wrong-variant You scanned "insert, French", which is not in this kit. The unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
+        I5       > STOP wrong-title You scanned "poster" of "Paper Comet Arithmetic" EX 101. The unit in hand needs insert, English. Put it aside and scan STOP or insert, English.
         I2       > STOP wrong-item
-        I99      > STOP unknown-code Kit item {I99} is not known to the ledger.
+        I99      > STOP unknown-code Kit item {I99} is not in the system.
         CLOSE    > STOP line-stopped
         I1       > MATCH Now disc 2. [0 of 3 in carton]
-        I1       > STOP second-copy That is a second copy of "insert, English"; the unit in hand needs disc 2. Put it aside and scan STOP or disc 2.
+        I1       > STOP second-copy You scanned a second copy of "insert, English". The unit in hand needs disc 2. Put it aside and scan STOP or disc 2.
         sleeve 5 no 7 > STOP no-disc
         CLOSE    > STOP line-stopped
         disc 5.2, sleeve 5 no 7 > MATCH Add: hype sticker front. Now download card. [0 of 3 in carton]
@@ -106,7 +106,7 @@ def test_a_kit_on_hold_and_a_kit_taken_apart(day):
         P1, HOLD, I2, "smeared > DONE
         09:10 LINE
         disc 5.2, sleeve 5 no 7 > MATCH
-        I2   > STOP on-hold "download card" {I2} is on hold {H1}: smeared. Put it aside and scan STOP.
+        I2   > STOP on-hold "download card" {I2} is on hold: smeared (hold {H1}). Put it aside and scan STOP.
         STOP > DONE The unfinished set is taken apart. Put disc 1 back on spindle {K111} and disc 2 back on spindle {K121} and insert, English back.
         = SELECT item, quantity FROM carton_item ORDER BY item -> {I1} 0
         = SELECT quantity FROM stock WHERE place = '{carton 1}' ORDER BY 1 -> 0; 0
@@ -135,27 +135,27 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(day):
         P1, CLEAR, P2, B1, K11, carton 1 > DONE
         RECHECK > STOP nothing-held-back
         disc 1.1, sleeve 1 x 2 > MATCH
-        CHECK > NEXT Compare one packed unit with the job. Then a second person scans their badge.
-        P1    > STOP same-person Ada is signed on here: a second person must look and scan their badge.
-        P2    > DONE Checked by Ada and Ben: 2 units since the check before.
+        CHECK > NEXT Compare one packed unit with the job. Then a second person scans a badge.
+        P1    > STOP same-person Two people are needed: a second person scans a badge.
+        P2    > DONE Checked by Ada and Ben: 2 units since the last check.
         disc 1.1, sleeve 1 x 2 > MATCH
         disc 1.1 > NEXT
         sleeve 2 > STOP wrong-title Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put both aside, and also the last 2 units. Scan STOP, RECHECK, then each of the 2.
         = SELECT units, "left" FROM hold_back -> 2 2
-        sleeve 1 > STOP held-back 2 units held back must be checked first: scan STOP, then RECHECK and each of them again, not a sleeve of {sleeve 1}.
+        sleeve 1 > STOP held-back 2 units wait for their re-check. Scan STOP, RECHECK, then each of the 2.
         RECHECK > STOP line-stopped
         CLOSE > STOP held-back
-        STOP  > DONE Stopped; pieces are put aside. Put the disc back on spindle {K11}. Now scan RECHECK: 2 units held back.
-        disc 1.1 > STOP held-back 2 units held back must be checked first: scan RECHECK and each of them again, not a disc of {sleeve 1}.
+        STOP  > DONE Stopped. Put aside what you hold. Put the disc back on spindle {K11}. 2 units wait for a re-check. Scan RECHECK.
+        disc 1.1 > STOP held-back 2 units wait for their re-check. Scan RECHECK, then each of the 2.
         carton 2 > STOP held-back
         UNDO  > STOP held-back
-        RECHECK  > NEXT 2 units to recheck: scan disc 1 of one of them.
+        RECHECK  > NEXT 2 units to re-check. Scan disc 1 of one of them.
         disc 1.1 > NEXT Right. Now its sleeve.
-        sleeve 2 > STOP recheck-failed That is a sleeve of {sleeve 2}; the sleeve of the unit belongs here. The unit stays held back: scan the right piece, or TAKEOUT to throw the unit out.
-        sleeve 1 > MATCH Right. 1 unit to recheck. [4 of 5 in carton]
+        sleeve 2 > STOP recheck-failed You scanned a sleeve of {sleeve 2}. Scan the sleeve of the unit, or TAKEOUT to scrap the unit: it still waits for its re-check.
+        sleeve 1 > MATCH Right. 1 unit to re-check. [4 of 5 in carton]
         disc 3.1 > STOP recheck-failed
-        TAKEOUT  > NEXT Key the reason, such as "corner crushed.
-        "wrong disc inside > DONE One unit is taken out of the carton and scrapped. No unit is held back any more. [3 of 5 in carton]
+        TAKEOUT  > NEXT Type " and then the reason, such as "corner crushed.
+        "wrong disc inside > DONE One unit is taken out of the carton and scrapped. All units are re-checked. [3 of 5 in carton]
         = SELECT COUNT(*) FROM hold_back -> 0
         = SELECT quantity FROM stock WHERE place = 'scrap' -> 1
         disc 1.1, sleeve 1 x 2 > MATCH [5 of 5 in carton]
@@ -175,7 +175,7 @@ def test_the_example_of_a_matrix_number_is_of_the_plants_own_form():
         P1, CLEAR, P2, B1, K11, carton 1 > DONE
         NOREAD > STOP no-read
         NOREAD > STOP no-read
-        MANUAL > NEXT Key the matrix number of side A, such as "EX-777-B.
+        MANUAL > NEXT Type " and then the matrix number of side A, such as "EX-777-B.
         """
     )
 
@@ -203,14 +203,14 @@ def test_numbers_held_back_are_rechecked_one_by_one(day):
         disc 3.1, sleeve 3 no 8 > MATCH
         disc 3.1, sleeve 3 no 9 > MATCH
         disc 1.1 > STOP wrong-title Disc {sleeve 1} is "Paper Comet Arithmetic"; this line packs "Nine Pale Windmills". Put it aside, and also the last 3 units (numbers 7, 8, 9). Scan STOP, RECHECK, then each of the 3.
-        STOP, RECHECK, disc 3.1, sleeve 3 no 8 > MATCH Right. 2 units to recheck.
+        STOP, RECHECK, disc 3.1, sleeve 3 no 8 > MATCH Right. 2 units to re-check.
         disc 3.1 > NEXT
-        sleeve 3 no 8 > STOP recheck-failed That is a sleeve of {sleeve 3}; the sleeve with one of the numbers 7, 9 belongs here. The unit stays held back: scan the right piece, or TAKEOUT to throw the unit out.
-        TAKEOUT > NEXT Scan the sleeve of the unit, or key its number.
-        sleeve 3 no 10 > STOP wrong-sleeve Sleeve number 10 is not in this carton by the records.
+        sleeve 3 no 8 > STOP recheck-failed You scanned a sleeve of {sleeve 3}. Scan the sleeve with one of the numbers 7, 9, or TAKEOUT to scrap the unit: it still waits for its re-check.
+        TAKEOUT > NEXT Scan the sleeve of the unit, or type its number.
+        sleeve 3 no 10 > STOP wrong-sleeve The system does not show sleeve number 10 in this carton. Check the number.
         sleeve 3 no 7  > NEXT
-        "sleeve torn   > DONE One unit is taken out of the carton and scrapped. 1 unit to recheck. [2 of 4 in carton]
-        disc 3.1, sleeve 3 no 9 > MATCH Right. No unit is held back any more: go on packing. [2 of 4 in carton]
+        "sleeve torn   > DONE One unit is taken out of the carton and scrapped. 1 unit to re-check. [2 of 4 in carton]
+        disc 3.1, sleeve 3 no 9 > MATCH Right. All units are re-checked: go on packing. [2 of 4 in carton]
         disc 3.1 > NEXT
         sleeve 3 no 7 > STOP void-label
         sleeve 3 no 10 > MATCH [3 of 4 in carton]
@@ -239,15 +239,15 @@ def test_what_will_not_read_is_keyed_by_two_people(day):
         """
         08:00 LINE
         P1, CLEAR, P2, B2, K21, K31, carton 1 > DONE
-        MANUAL > STOP read-first Scan the disc first; after NOREAD twice it may be keyed.
-        NOREAD > STOP no-read No read of the disc: turn it and scan again. If it will not read, scan REJECT.
+        MANUAL > STOP read-first Scan the disc first. After two NOREADs you may type its code.
+        NOREAD > STOP no-read The disc will not scan: turn it and try again. If it still will not, scan REJECT.
         MANUAL > STOP read-first
-        NOREAD > STOP no-read No read of the disc: turn it and scan again. If it will not read, scan MANUAL to key it with a second person, or REJECT.
-        MANUAL > NEXT Key the matrix number of side A, such as "EX-101-A.
+        NOREAD > STOP no-read The disc will not scan: turn it and try again. If it still will not, scan MANUAL to type the code with a second person, or REJECT.
+        MANUAL > NEXT Type " and then the matrix number of side A, such as "EX-101-A.
         "EX/102  > STOP wrong-format
-        "EX-102-C > NEXT Key the matrix number of side B.
-        "EX-102-D > STOP wrong-disc That is disc 2; the set in hand needs disc 1. Put it aside and scan STOP or disc 1.
-        STOP   > DONE MANUAL is put away.
+        "EX-102-C > NEXT Type " and then the matrix number of side B.
+        "EX-102-D > STOP wrong-disc You scanned disc 2. The set in hand needs disc 1. Put it aside and scan STOP or disc 1.
+        STOP   > DONE MANUAL cancelled: it was not finished.
         NOREAD > STOP no-read
         NOREAD > STOP no-read
         MANUAL, "EX-102-A > NEXT
@@ -255,14 +255,14 @@ def test_what_will_not_read_is_keyed_by_two_people(day):
         STOP   > DONE
         NOREAD > STOP no-read
         NOREAD > STOP no-read
-        MANUAL, "ex-102-a, "EX-102-B > NEXT A second person compares piece and text and scans their badge.
+        MANUAL, "ex-102-a, "EX-102-B > NEXT A second person compares piece and text and scans a badge.
         P1     > STOP same-person
         P2     > DONE "Moth Parliament" disc 1. Now its sleeve. [0 of 3 in carton]
         sleeve 2 > MATCH Now disc 2.
         disc 2.2 > NEXT
         NOREAD > STOP no-read
         NOREAD > STOP no-read
-        MANUAL > NEXT Key the 13 digits under the barcode.
+        MANUAL > NEXT Type " and then the 13 digits under the barcode.
         "9520000000018 > STOP wrong-check-character
         "9520000000011 > STOP wrong-title
         STOP   > DONE
@@ -283,13 +283,13 @@ def test_a_keyed_number_and_a_keyed_item(day):
         P1, CLEAR, P2, B7, K111, K121, carton 1, disc 5.1 > NEXT
         NOREAD > STOP no-read
         NOREAD > STOP no-read
-        MANUAL > NEXT Key the sleeve's number.
+        MANUAL > NEXT Type " and then the number of the sleeve.
         "51    > STOP wrong-number
         STOP, disc 5.1 > NEXT
         NOREAD > STOP no-read
         NOREAD > STOP no-read
         MANUAL, "7, P2 > DONE Now insert, English.
-        NOREAD > STOP no-read No read of the item: turn it and scan again. If it will not read, scan REJECT.
+        NOREAD > STOP no-read The item will not scan: turn it and try again. If it still will not, scan REJECT.
         NOREAD > STOP no-read
         MANUAL, "{I1}, P2 > DONE Now disc 2.
         disc 5.2, sleeve 5 no 7, I2 > MATCH [1 of 3 in carton]
@@ -307,7 +307,7 @@ def test_undo_takes_back_the_last_match_and_an_empty_carton(day):
         UNDO > DONE Carton label {carton 1} is free again.
         = SELECT COUNT(*) FROM carton -> 0
         carton 1, disc 3.1 > NEXT
-        UNDO > DONE Stopped; pieces are put aside. Put the disc back on spindle {K41}.
+        UNDO > DONE Stopped. Put aside what you hold. Put the disc back on spindle {K41}.
         disc 3.1, sleeve 3 no 7 > MATCH [1 of 4 in carton]
         UNDO > DONE The last match is taken back: put disc 1 back on spindle {K41}. [0 of 4 in carton]
         = SELECT COUNT(*) FROM numbered_sleeve -> 0
@@ -340,14 +340,14 @@ def test_a_sealed_carton_is_reopened_or_merged_with_a_reason(day):
         REOPEN > STOP carton-open
         CLOSE, "short, carton 2, disc 1.1, sleeve 1, disc 1.1, sleeve 1 > MATCH
         MERGE  > NEXT Scan the label of the part carton to empty.
-        carton 2 > STOP carton-not-closed Carton {carton 2} is open; a closed carton belongs here.
+        carton 2 > STOP carton-not-closed Carton {carton 2} is open. Scan a closed carton.
         carton 9 > STOP unknown-code
         carton 1, "two part cartons > DONE 1 unit of carton {carton 1} are in carton {carton 2} now. Throw the label of carton {carton 1} away. [3 of 5 in carton]
         = SELECT sscc, units FROM carton ORDER BY sscc -> {carton 1} 0; {carton 2} 3
         MERGE > NEXT
         carton 1 > STOP carton-empty
         STOP, CLOSE, "short > DONE
-        REOPEN, carton 2 > NEXT Key the reason, such as "corner crushed.
+        REOPEN, carton 2 > NEXT Type " and then the reason, such as "corner crushed.
         "count doubted > DONE Carton {carton 2} is open again with 3 units. [3 of 5 in carton]
         disc 1.1, sleeve 1 x 2 > MATCH [5 of 5 in carton]
         CLOSE > DONE
@@ -365,7 +365,7 @@ def test_a_sealed_carton_is_reopened_or_merged_with_a_reason(day):
         P1, HOLD, carton 3, "wet > DONE
         09:30 LINE
         STOP, CLEAR, P2, B1, K11, REOPEN > NEXT
-        carton 3 > STOP on-hold Carton {carton 3} is on hold {H1}: wet. Leave it as it is.
+        carton 3 > STOP on-hold Carton {carton 3} is on hold: wet (hold {H1}). Leave it as it is.
         """
     )
 
@@ -400,7 +400,7 @@ def test_where_to_look_is_the_plants_own_list(tmp_path):
             booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))
     Floor(ledger).play(
         LINE,
-        "P1 -> DONE\nCLEAR -> NEXT; Look: chute, under the table. Then a second person scans their badge.",
+        "P1 -> DONE\nCLEAR -> NEXT; Check these are empty: chute, under the table. Then a second person checks and scans a badge.",
     )
 
 

@@ -45,7 +45,7 @@ def test_a_card_has_the_acts_that_the_station_knows(area):
     """A station asked for an act it does not know names all that it does."""
     decision = refused_at(area, "NOSUCHACT")
     assert decision.verdict.finding == "act-not-here"
-    _, _, listed = decision.verdict.sentence.rpartition("Acts here: ")
+    _, _, listed = decision.verdict.sentence.rpartition("Actions here: ")
     known = set(listed.rstrip(".").split(", "))
     assert {act.word for act in acts_of(area)} - {"CANCEL"} == known
 

@@ -29,7 +29,7 @@ class TestTheSecondPersonAtALine:
     def test_nobody_else_may(self, floor, person, name, roles):
         sentence = (
             f"{name} cannot be the second person: that needs the role line or quality. "
-            "Ask somebody who has it."
+            "Ask someone who has it."
         )
         floor.play(LINE, f"P1 | CLEAR | {person} -> STOP wrong-role; {sentence}")
         assert floor.rows("SELECT expected, found FROM finding") == [("line or quality", roles)]
@@ -40,9 +40,9 @@ class TestTheSecondPersonAtALine:
             LINE,
             """
             P1 | CLEAR | P2 | B1 | K11 | carton 1 -> DONE
-            CHECK | P3 -> STOP wrong-role; Cleo cannot be the second person: that needs the role line or quality. Ask somebody who has it.
+            CHECK | P3 -> STOP wrong-role; Cleo cannot be the second person: that needs the role line or quality. Ask someone who has it.
             P4 -> DONE
-            HANDOVER | P4 -> STOP wrong-role; Dov cannot be the second person: that needs the role line. Ask somebody who has it.
+            HANDOVER | P4 -> STOP wrong-role; Dov cannot be the second person: that needs the role line. Ask someone who has it.
             P5 -> DONE
             """,
         )
@@ -66,7 +66,7 @@ class TestLiftingByTheThingHeld:
             f"""
             HOLD | K11 | "dusty -> DONE
             LIFT -> NEXT
-            K11 -> STOP several-holds; {n("K11")} is named by 2 open holds: {both}. Scan the one to be lifted.
+            K11 -> STOP several-holds; 2 open holds name {n("K11")}: {both}. Scan the one to lift.
             H2 -> NEXT
             "wiped -> NEXT
             P2 -> DONE; Hold {n("H2")} is lifted by two people.

@@ -21,14 +21,14 @@ def counts(floor):
 
 def test_a_count_that_agrees_is_kept(floor):
     floor.scan(LAB, "P1")
-    floor.play(LAB, f"COUNT | K11 | #10 -> DONE; Spindle {n('K11')} holds 10 discs, as the records say.")
+    floor.play(LAB, f"COUNT | K11 | #10 -> DONE; Spindle {n('K11')} holds 10 discs, as the system shows.")
     assert counts(floor) == [(n("K11"), n("L1"), 10, 10)]
     assert floor.rows("SELECT * FROM finding") == []
 
 
 def test_a_count_that_differs_is_a_finding_and_changes_no_kept_count(floor):
     floor.scan(LAB, "P1")
-    sentence = f"Spindle {n('K11')} holds 8 discs; the records say 10: 2 missing. Count again; tell quality."
+    sentence = f"Spindle {n('K11')} holds 8 discs; the system shows 10: 2 missing. Count again; tell quality."
     told = f"{sentence} Lot {n('L1')} is under investigation."
     floor.play(LAB, f"COUNT | K11 | #8 -> STOP count-differs; {told}")
     assert floor.rows("SELECT finding, station, person, subject, expected, found, sentence FROM finding") == [
@@ -40,7 +40,7 @@ def test_a_count_that_differs_is_a_finding_and_changes_no_kept_count(floor):
 def test_too_many_are_said_to_be_too_many(floor):
     floor.scan(DOCK, "P1")
     verdict = floor.scan(DOCK, "COUNT", "K12", "#11")
-    assert "the records say 10: 1 too many." in verdict.sentence
+    assert "the system shows 10: 1 too many." in verdict.sentence
 
 
 def test_the_discs_at_a_press_are_counted_under_the_lot_card(floor):
@@ -48,7 +48,7 @@ def test_the_discs_at_a_press_are_counted_under_the_lot_card(floor):
     floor.scan(PRESS, "P1")
     floor.play(
         PRESS,
-        f"COUNT | L5 | #0 -> DONE; At the press, on no spindle, lot {n('L5')} has 0 discs, as the records say.",
+        f"COUNT | L5 | #0 -> DONE; At the press, without a spindle, lot {n('L5')} has 0 discs, as the system shows.",
     )
     assert counts(floor) == [("counter", n("L5"), 0, 0)]
 
@@ -57,9 +57,9 @@ def test_the_reading_of_the_counter_is_not_taken_for_a_count(floor):
     """Who is asked to count at the press may key what its counter reads; nobody is put under investigation for it."""
     floor.press(5, strokes=7, stacks=1)
     floor.scan(PRESS, "P1")
-    told = f"7 is what the counter of {n('L5')} reads. Key how many discs lie at the press on no spindle."
+    told = f"7 is the counter reading of {n('L5')}. Key how many discs lie at the press without a spindle."
     floor.play(PRESS, f"COUNT | L5 -> NEXT\n#7 -> STOP wrong-count; {told}\n#0 -> DONE")
-    more = f"At the press, on no spindle, lot {n('L5')} has 2 discs; the records say 0: 2 too many."
+    more = f"At the press, without a spindle, lot {n('L5')} has 2 discs; the system shows 0: 2 too many."
     told = f"{more} Count again; tell quality. Lot {n('L5')} is under investigation."
     floor.play(PRESS, f"COUNT | L5 | #2 -> STOP count-differs; {told}")
 
@@ -68,7 +68,7 @@ def test_spooled_matches_count_at_once(floor):
     floor.open_line(1, [11], 1)
     floor.match(1, 3)
     floor.scan(LAB, "P1")
-    floor.play(LAB, f"COUNT | K11 | #7 -> DONE; Spindle {n('K11')} holds 7 discs, as the records say.")
+    floor.play(LAB, f"COUNT | K11 | #7 -> DONE; Spindle {n('K11')} holds 7 discs, as the system shows.")
 
 
 def test_a_closed_carton_is_counted_in_units(floor):
@@ -86,7 +86,7 @@ def test_a_closed_carton_is_counted_in_units(floor):
     if floor.rows("SELECT status FROM carton") != [("closed",)]:
         floor.scan(LINE, "CLOSE")
     floor.play(
-        DOCK, f"COUNT | carton 1 | #3 -> DONE; Carton {n('carton 1')} holds 3 units, as the records say."
+        DOCK, f"COUNT | carton 1 | #3 -> DONE; Carton {n('carton 1')} holds 3 units, as the system shows."
     )
 
 
@@ -113,7 +113,7 @@ def test_a_carton_of_two_lots_of_one_disc_is_counted_as_a_whole(mixed):
     lots = f"{n('L1')} and {n('L5')}"
     mixed.play(
         DOCK,
-        f"COUNT | carton 1 | #5 -> DONE; Carton {n('carton 1')} holds 5 units, as the records say. How many are of {lots} was not counted.",
+        f"COUNT | carton 1 | #5 -> DONE; Carton {n('carton 1')} holds 5 units, as the system shows. How many are of {lots} was not counted.",
     )
     assert mixed.rows("SELECT lot, own, quantity, expected FROM mixed_count ORDER BY lot") == [
         (n("L1"), 2, 5, 5),
@@ -126,8 +126,8 @@ def test_a_carton_of_two_lots_of_one_disc_is_counted_as_a_whole(mixed):
 
 
 def test_what_is_missing_of_two_lots_is_a_range_of_each(mixed):
-    why = f"Carton {n('carton 1')} holds 4 units; the records say 5: 1 missing"
-    sentence = f"{why}. Of which of {n('L1')} and {n('L5')} cannot be told. Count again; tell quality."
+    why = f"Carton {n('carton 1')} holds 4 units; the system shows 5: 1 missing"
+    sentence = f"{why}. Which of {n('L1')} and {n('L5')} is off cannot be told. Count again; tell quality."
     told = f"{sentence} Lots {n('L1')} and {n('L5')} are under investigation."
     mixed.play(DOCK, f"COUNT | carton 1 | #4 -> STOP count-differs; {told}")
     assert mixed.rows("SELECT subject, difference, reason FROM investigation ORDER BY seq") == [
@@ -146,16 +146,16 @@ def test_what_is_missing_of_two_lots_is_a_range_of_each(mixed):
 
 def test_a_mixed_carton_counted_lot_by_lot_is_judged_lot_by_lot(mixed):
     first, second, carton = n("L1"), n("L5"), n("carton 1")
-    wanted = f'Key one number for all, or each lot that is in it: "{first}=... {second}=...".'
+    wanted = f'Key one number for all, or type the count of each lot: "{first}=... {second}=...".'
     mixed.play(
         DOCK,
         f"""
         COUNT | carton 1 | #4 -> STOP count-differs
         COUNT | carton 1 -> NEXT
-        "{first}=2 -> STOP wrong-count; "{first}=2" is no count by lot. {wanted}
+        "{first}=2 -> STOP wrong-count; "{first}=2" is not a count by lot. {wanted}
         "{first}=2 {first}=3 -> STOP wrong-count
         "{first}=2 {second}=x -> STOP wrong-count
-        "{first}=2 {second}=2 -> STOP count-differs; Carton {carton} holds 2 of {first}, 2 of {second}; the records say 2 of {first}, 3 of {second}. Count again; tell quality. Lot {second} is under investigation.
+        "{first}=2 {second}=2 -> STOP count-differs; Carton {carton} holds 2 of {first}, 2 of {second}; the system shows 2 of {first}, 3 of {second}. Count again; tell quality. Lot {second} is under investigation.
         """,
     )
     # The count lot by lot replaces the count of the whole.
@@ -198,13 +198,13 @@ def test_what_cannot_be_counted_is_refused(floor):
     floor.play(
         LAB,
         f"""
-        COUNT | K99 -> STOP unknown-code; Spindle card {n("K99")} is not known to the ledger.
-        L99 -> STOP unknown-code; Lot card {n("L99")} is not known to the ledger.
+        COUNT | K99 -> STOP unknown-code; Spindle card {n("K99")} is not in the system.
+        L99 -> STOP unknown-code; Lot card {n("L99")} is not in the system.
         L2 -> STOP not-pressed; Lot {n("L2")} is planned; it has no discs yet.
         carton 7 -> STOP unknown-code; Carton {n("carton 7")} has not been packed.
-        pallet 7 -> STOP wrong-thing; SSCC {n("pallet 7")} is a pallet label; count its cartons one by one.
-        T1 -> STOP wrong-thing; That is tool tag {n("T1")}; a spindle card, a carton label or a lot card belongs here.
-        K11 | "ten -> STOP wrong-count; "ten" is no count by lot. Key one number for all, or each lot that is in it: "{n("L1")}=...".
+        pallet 7 -> STOP wrong-thing; {n("pallet 7")} is a pallet label. Count its cartons one by one.
+        T1 -> STOP wrong-thing; You scanned tool tag {n("T1")}. Scan a spindle card, a carton label or a lot card.
+        K11 | "ten -> STOP wrong-count; "ten" is not a count by lot. Key one number for all, or type the count of each lot: "{n("L1")}=...".
         CANCEL -> DONE
         """,
     )
@@ -215,7 +215,7 @@ def test_counting_needs_the_role_of_the_station(floor):
     floor.scan(LAB, "P3")
     floor.play(
         LAB,
-        "COUNT -> STOP wrong-role; Cleo may not do COUNT: that needs the role lab. Ask somebody who has it.",
+        "COUNT -> STOP wrong-role; Cleo may not do COUNT: that needs the role lab. Ask someone who has it.",
     )
 
 
@@ -227,9 +227,9 @@ def test_trial_discs_leave_the_press_by_their_strokes():
     floor.play(
         PRESS,
         f"""
-        TRIAL | #6 -> DONE; 6 trial discs thrown out, strokes 1 to 6.
-        TRIAL | #6 -> STOP nothing-to-throw; Every disc of {n("L1")} up to 6 has left the press already. Read the counter again.
-        #5 -> STOP counter-backwards; The counter of {n("L1")} stood at 6; 5 is less. Read it again.
+        TRIAL | #6 -> DONE; 6 trial discs scrapped, strokes 1 to 6.
+        TRIAL | #6 -> STOP nothing-to-throw; All discs of {n("L1")} up to 6 have left the press already. Read the counter again.
+        #5 -> STOP counter-backwards; You keyed 5, and the counter of {n("L1")} was already at 6. Read it again.
         CANCEL -> DONE
         STACK | K11 | #16 -> DONE
         """,
@@ -241,6 +241,6 @@ def test_trial_discs_leave_the_press_by_their_strokes():
     floor.scan(LAB, "P1")
     floor.play(
         LAB,
-        f"SAMPLE | L1 | S1 | #3 -> STOP thrown-out; Stroke 3 of {n('L1')} was thrown out at set-up. "
+        f"SAMPLE | L1 | S1 | #3 -> STOP thrown-out; Stroke 3 of {n('L1')} was scrapped when the press was set up. "
         "Read the stroke again, or tell quality.",
     )

@@ -46,14 +46,14 @@ class TestBuilding:
             carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", in no location.
             CLOSE    -> STOP no-pallet; No pallet is open here. Scan PALLET first.
             PALLET   -> NEXT; Scan a new pallet label.
-            carton 1 -> STOP wrong-thing; SSCC {n("carton 1")} is a carton label; a pallet label belongs here.
+            carton 1 -> STOP wrong-thing; You scanned carton label {n("carton 1")}. Scan a pallet label.
             pallet 1 -> DONE; Pallet {n("pallet 1")} is open. Scan its cartons.
             CLOSE    -> STOP pallet-empty; Pallet {n("pallet 1")} is empty; scan its cartons first.
             carton 1 -> DONE; Carton {n("carton 1")} is on pallet {n("pallet 1")}.
             PALLET   -> STOP pallet-open; Pallet {n("pallet 1")} is still open here. Scan CLOSE first.
-            carton 1 -> STOP has-a-parent; Carton {n("carton 1")} is on pallet {n("pallet 1")} by the records. Look where it is before you go on.
+            carton 1 -> STOP has-a-parent; The system shows carton {n("carton 1")} on pallet {n("pallet 1")}. Check where it is before you go on.
             carton 3 -> STOP carton-open; Carton {n("carton 3")} is still open at its line.
-            carton 9 -> STOP carton-empty; Carton {n("carton 9")} was closed empty; it goes on no pallet.
+            carton 9 -> STOP carton-empty; Carton {n("carton 9")} was closed empty. Leave it off the pallet.
             carton 8 -> STOP unknown-code; Carton {n("carton 8")} has not been packed.
             carton 2 -> DONE
             CLOSE    -> DONE; Pallet {n("pallet 1")} is closed with 2 cartons.
@@ -64,7 +64,7 @@ class TestBuilding:
             f"""
             PALLET   -> NEXT
             pallet 1 -> STOP label-in-use; Pallet label {n("pallet 1")} is in use already.
-            L1       -> STOP wrong-thing; That is lot card {n("L1")}; a new pallet label belongs here.
+            L1       -> STOP wrong-thing; You scanned lot card {n("L1")}. Scan a new pallet label.
             pallet 2 -> DONE
             carton 2 -> STOP has-a-parent
             """,
@@ -75,12 +75,12 @@ class TestBuilding:
             DOCK,
             f"""
             PALLET -> NEXT
-            {raw(pallet_sscc(101))} -> STOP unknown-code; SSCC {pallet_sscc(101)} was never issued here.
+            {raw(pallet_sscc(101))} -> STOP unknown-code; Label {pallet_sscc(101)} was never issued here.
             """,
         )
 
     @pytest.mark.parametrize(
-        ("held", "shown"), [("carton 1", ""), ("L1", f" ({n('L1')})"), ("B1", f" ({n('B1')})")]
+        ("held", "shown"), [("carton 1", ""), ("L1", f" on {n('L1')}"), ("B1", f" on {n('B1')}")]
     )
     def test_nothing_on_hold_goes_on_a_pallet(self, floor, held, shown):
         hold(floor, held)
@@ -88,7 +88,7 @@ class TestBuilding:
             DOCK,
             f"""
             PALLET | pallet 1 -> DONE
-            carton 1 -> STOP on-hold; Carton {n("carton 1")} is on hold {n("H1")}{shown}: doubtful. Put it aside.
+            carton 1 -> STOP on-hold; Carton {n("carton 1")} is on hold: doubtful (hold {n("H1")}{shown}). Put it aside.
             carton 4 -> DONE
             """,
         )
@@ -105,7 +105,7 @@ class TestAccepting:
             f"""
             PALLET | pallet 1 | carton 1 | carton 4 -> DONE
             ACCEPT -> NEXT; Scan the pallet.
-            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is open; a closed pallet can be accepted.
+            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is open. Only a closed pallet can be accepted.
             pallet 2 -> STOP unknown-code; Pallet {n("pallet 2")} has not been built.
             carton 1 -> STOP wrong-thing
             CANCEL | CLOSE | ACCEPT -> NEXT
@@ -134,7 +134,7 @@ class TestMistakes:
             DOCK,
             f"""
             P1 | PALLET | pallet 1 -> DONE
-            PALLET | pallet 2 -> DONE; Pallet {n("pallet 2")} is open. Scan its cartons. Pallet {n("pallet 1")} was empty and is put away.
+            PALLET | pallet 2 -> DONE; Pallet {n("pallet 2")} is open. Scan its cartons. Pallet {n("pallet 1")} was empty and is closed.
             ACCEPT | pallet 1 -> STOP pallet-empty
             """,
         )
@@ -142,9 +142,9 @@ class TestMistakes:
     @pytest.mark.parametrize(
         ("content", "count", "lot", "sentence"),
         [
-            (gtin(2), 2, None, f"product {gtin(2)} (by the records {gtin(1)})"),
-            (gtin(1), 99, None, "99 units (by the records 2)"),
-            (gtin(1), 2, code("L", 2), f"lot {code('L', 2)} (not in it by the records)"),
+            (gtin(2), 2, None, f"product {gtin(2)} (the system shows {gtin(1)})"),
+            (gtin(1), 99, None, "99 units (the system shows 2)"),
+            (gtin(1), 2, code("L", 2), f"lot {code('L', 2)} (the system shows no disc of it there)"),
         ],
     )
     def test_a_label_that_contradicts_the_ledger_is_refused(self, floor, content, count, lot, sentence):
@@ -166,8 +166,8 @@ class TestShipping:
             pallet 1 -> DONE; Pallet {n("pallet 1")} is accepted, 2 cartons, in no location.
             DEPART   -> STOP no-shipment
             SHIP     -> NEXT; Scan the order.
-            O9       -> STOP unknown-code; Order {n("O9")} is not known to the ledger.
-            L1       -> STOP wrong-thing; That is lot card {n("L1")}; an order belongs here.
+            O9       -> STOP unknown-code; Order {n("O9")} is not in the system.
+            L1       -> STOP wrong-thing; You scanned lot card {n("L1")}. Scan an order.
             O2       -> DONE; Shipment {n("D1")} for Shop 2 is open. Scan its pallets.
             DEPART   -> STOP shipment-empty; Shipment {n("D1")} is empty; scan its pallets first.
             SHIP     -> NEXT
@@ -177,7 +177,7 @@ class TestShipping:
             SHIP     -> STOP shipment-open; Shipment {n("D1")} is still being loaded here. Scan DEPART first.
             pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already, for Shop 1, dock 5.
             D1       -> DONE; Shipment {n("D1")} holds 1 pallet.
-            D9       -> STOP unknown-code; Shipment {n("D9")} is not known to the ledger.
+            D9       -> STOP unknown-code; Shipment {n("D9")} is not in the system.
             carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", on pallet {n("pallet 1")}.
             DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallet. Order {n("O1")} is for 50 and has 4 (-46).
             DEPART   -> STOP no-shipment
@@ -200,7 +200,7 @@ class TestShipping:
             DOCK,
             f"""
             PALLET | pallet 1 | carton 1 | SHIP | O1 -> DONE
-            pallet 1 -> STOP pallet-not-accepted; Pallet {n("pallet 1")} is open; only an accepted pallet is shipped.
+            pallet 1 -> STOP pallet-not-accepted; Pallet {n("pallet 1")} is open. Only an accepted pallet can be shipped.
             CLOSE -> DONE
             pallet 1 -> STOP pallet-not-accepted
             """,
@@ -232,7 +232,7 @@ def test_a_bare_scan_asks_for_what_belongs_here(floor):
     floor.play(
         DOCK,
         f"""
-        K11 -> STOP wrong-thing; That is spindle card {n("K11")}; an act card, a carton label or a pallet label belongs here.
+        K11 -> STOP wrong-thing; You scanned spindle card {n("K11")}. Scan an action card, a carton label or a pallet label.
         ]C1020{n("sleeve 1")}3705 -> STOP wrong-thing
         """,
     )

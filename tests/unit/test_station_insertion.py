@@ -120,7 +120,7 @@ class TestWrongReads:
     def test_a_disc_of_no_known_title(self, single):
         single.play(
             LINE,
-            f"]d28006{'0' + gtin(99)}0101 -> STOP wrong-title; Disc {gtin(99)} is not known to the ledger; this line packs "
+            f"]d28006{'0' + gtin(99)}0101 -> STOP wrong-title; Disc {gtin(99)} is not in the system; this line packs "
             '"Paper Comet Arithmetic". Put it aside and scan STOP or the right disc.',
         )
 
@@ -140,10 +140,10 @@ class TestWrongReads:
         sets.play(
             LINE,
             """
-            disc 2.2 -> STOP wrong-disc; That is disc 2; the set in hand needs disc 1. Put it aside and scan STOP or disc 1.
+            disc 2.2 -> STOP wrong-disc; You scanned disc 2. The set in hand needs disc 1. Put it aside and scan STOP or disc 1.
             B2       -> STOP line-stopped
             disc 2.1 | sleeve 2 -> MATCH
-            disc 2.1 -> STOP second-copy; That is a second copy of disc 1; the set in hand needs disc 2. Put it aside and scan STOP or disc 2.
+            disc 2.1 -> STOP second-copy; You scanned a second copy of disc 1. The set in hand needs disc 2. Put it aside and scan STOP or disc 2.
             disc 2.2 | sleeve 2 -> MATCH
             """,
         )
@@ -151,7 +151,7 @@ class TestWrongReads:
     def test_a_disc_of_a_set_of_another_size(self, sets):
         sets.play(
             LINE,
-            f"]d28006{'0' + n('sleeve 2')}0103 -> STOP wrong-disc; The disc says it is one of 3; this product has 2. Put it aside and scan STOP.",
+            f"]d28006{'0' + n('sleeve 2')}0103 -> STOP wrong-disc; The disc is marked as one of 3; this product has 2. Put it aside and scan STOP.",
         )
 
     def test_every_wrong_read_is_a_finding_and_moves_nothing(self, single):
@@ -172,19 +172,25 @@ class TestWrongReads:
 
 
 class TestHeld:
-    @pytest.mark.parametrize("held", ["K11", "L1"])
-    def test_a_held_spindle_or_lot_gives_no_disc(self, single, held):
+    @pytest.mark.parametrize(("held", "on"), [("K11", ""), ("L1", f" on {n('L1')}")])
+    def test_a_held_spindle_or_lot_gives_no_disc(self, single, held, on):
         hold(single, held)
         single.play(
             LINE,
-            f"disc 1.1 -> STOP on-hold; Spindle {n('K11')} is on hold {n('H1')}: doubtful. Put the disc back and scan STOP.",
+            f"disc 1.1 -> STOP on-hold; Spindle {n('K11')} is on hold: doubtful (hold {n('H1')}{on}). Put the disc back and scan STOP.",
         )
 
     @pytest.mark.parametrize(
         ("held", "sentence"),
         [
-            ("K11", f"Spindle {n('K11')} is on hold {n('H1')}: doubtful. Put the disc back and scan STOP."),
-            ("B1", f"Sleeves {n('B1')} are on hold {n('H1')}: doubtful. Put both aside and scan STOP."),
+            (
+                "K11",
+                f"Spindle {n('K11')} is on hold: doubtful (hold {n('H1')}). Put the disc back and scan STOP.",
+            ),
+            (
+                "B1",
+                f"Sleeves {n('B1')} are on hold: doubtful (hold {n('H1')}). Put both aside and scan STOP.",
+            ),
         ],
     )
     def test_a_hold_placed_between_disc_and_sleeve_counts(self, single, held, sentence):
@@ -198,7 +204,7 @@ class TestHeld:
         single.play(
             LINE,
             f"""
-            sleeve 1 -> STOP lot-rejected; Spindle {n("K11")} is of lot {n("L1")}, which is rejected. Put the disc back and scan STOP.
+            sleeve 1 -> STOP lot-rejected; Spindle {n("K11")} holds discs of lot {n("L1")}, which is rejected. Put the disc back and scan STOP.
             STOP -> DONE
             disc 1.1 -> STOP lot-rejected
             """,
@@ -210,7 +216,7 @@ class TestHeld:
         single.play(
             LINE,
             f"""
-            disc 1.1 -> STOP on-hold; Carton {n("carton 1")} is on hold {n("H1")}: doubtful. Scan CLOSE, put it aside and open another.
+            disc 1.1 -> STOP on-hold; Carton {n("carton 1")} is on hold: doubtful (hold {n("H1")}). Scan CLOSE, put it aside and open another.
             CLOSE | carton 2 | disc 1.1 | sleeve 1 -> MATCH
             """,
         )
@@ -280,7 +286,7 @@ class TestNumbers:
             disc 3.1 -> NEXT
             sleeve 3 no 7 -> STOP duplicate-number; Sleeve number 7 is in this carton already. Both are held ({n("H1")}). Put this disc and sleeve aside for quality and scan STOP.
             CLOSE -> STOP line-stopped
-            STOP -> DONE; Stopped; pieces are put aside. Put the disc back on spindle {n("K41")}.
+            STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {n("K41")}.
             CLOSE | carton 2 | disc 3.1 | sleeve 3 no 8 -> MATCH
             """,
         )

@@ -42,14 +42,14 @@ class TestSamples:
             LAB,
             f"""
             SAMPLE -> NEXT
-            L99    -> STOP unknown-code; Lot card {n("L99")} is not known to the ledger.
+            L99    -> STOP unknown-code; Lot card {n("L99")} is not in the system.
             L2     -> STOP not-pressed; Lot {n("L2")} is planned; it has no discs yet.
             L1     -> NEXT
             S1     -> STOP tag-in-use; Sample tag {n("S1")} is in use already. Take a new tag.
             S2     -> NEXT
-            #0     -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; there is no disc 0.
-            #21    -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; there is no disc 21.
-            #12    -> STOP already-sampled; Disc 12 of {n("L1")} has sample tag {n("S1")}.
+            #0     -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; it has no disc 0.
+            #21    -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; it has no disc 21.
+            #12    -> STOP already-sampled; Disc 12 of {n("L1")} has been sampled already: tag {n("S1")}.
             "ten   -> STOP wrong-thing
             #20    -> DONE
             """,
@@ -72,7 +72,7 @@ class TestSamples:
             LAB,
             f"""
             SAMPLE | L1 | S1 -> NEXT
-            #3 -> STOP spindle-empty; Stroke 3 of {n("L1")} was stacked on {n("K11")}, which is empty by the records. Read the stroke again, or tell quality.
+            #3 -> STOP spindle-empty; Stroke 3 of {n("L1")} was stacked on spindle {n("K11")}, which the system shows as empty. Read the stroke again, or tell quality.
             #13 -> DONE
             """,
         )
@@ -91,14 +91,14 @@ class TestJudging:
             f"""
             REJUDGE -> NEXT; Scan the sample tag.
             S1      -> STOP not-judged; Sample {n("S1")} has no judgement to correct. Scan CANCEL, then GOOD or BAD.
-            CANCEL | BAD | S1 -> NEXT; Key the defect's name.
-            " Good  -> STOP wrong-format; A bad sample has a defect, not the word good. Key the defect's name, or scan CANCEL and GOOD.
+            CANCEL | BAD | S1 -> NEXT; Type " and then the name of the defect.
+            " Good  -> STOP wrong-format; A bad sample needs the name of its defect, not the word good. Type the name, or scan CANCEL and GOOD.
             " Click -> DONE; {name} is bad: click.
             GOOD    -> NEXT
-            S9      -> STOP unknown-code; Sample tag {n("S9")} is not known to the ledger.
-            S1      -> STOP already-judged; Sample {n("S1")} is judged already. To correct it scan CANCEL, then REJUDGE.
-            CANCEL | REJUDGE | S1 -> NEXT; Key good, or the defect's name.
-            "good   -> NEXT; Key why the judgement is corrected.
+            S9      -> STOP unknown-code; Sample tag {n("S9")} is not in the system.
+            S1      -> STOP already-judged; Sample {n("S1")} has been judged already. To correct it, scan CANCEL, then REJUDGE.
+            CANCEL | REJUDGE | S1 -> NEXT; Type " and then good, or the name of the defect.
+            "good   -> NEXT; Type " and then why the judgement is corrected.
             "dust on the needle -> DONE; {name} is good.
             S1      -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, judged.
             REJUDGE | S1 | "no fill | "heard again -> DONE; {name} is bad: no fill.
@@ -124,8 +124,8 @@ class TestJudging:
         sampled.play(
             LAB,
             f"""
-            MEASURE | S1 -> NEXT; Key {form}.
-            "heavy  -> STOP wrong-format; "heavy" is no measured value: key it as {form}.
+            MEASURE | S1 -> NEXT; Type " and then {form}.
+            "heavy  -> STOP wrong-format; "heavy" is not a measured value. Type it as {form}.
             "mass=141,2 g -> STOP wrong-format
             "mass=1e3 g   -> STOP wrong-format
             "mass=141.20 g -> DONE; Sample {n("S1")}: mass 141.20 g.
@@ -147,13 +147,13 @@ class TestDecisions:
             LAB,
             f"""
             P3      -> DONE; Cleo is signed on.
-            RELEASE -> STOP wrong-role; Cleo may not do RELEASE: that needs the role quality. Ask somebody who has it.
+            RELEASE -> STOP wrong-role; Cleo may not do RELEASE: that needs the role quality. Ask someone who has it.
             P2      -> DONE
             RELEASE -> NEXT
             L2      -> STOP not-pressed
-            L1      -> NEXT; Key a quote sign and the reason.
-            #5      -> STOP wrong-thing; That is the number 5; a keyed reason belongs here.
-            "listened -> DONE; Ben released lot {n("L1")}: no disc of it was judged.
+            L1      -> NEXT; Type " and then the reason.
+            #5      -> STOP wrong-thing; You keyed 5. Type " and then the reason.
+            "listened -> DONE; Ben released lot {n("L1")}: no disc was judged.
             """,
         )
         assert self.decision(floor) == "released"
@@ -171,12 +171,12 @@ class TestDecisions:
             REJECT | L1 -> NEXT
             "clicks  -> DONE; Ada rejected lot {n("L1")}.
             RELEASE | L1 -> NEXT
-            "all well -> STOP lot-rejected; Lot {n("L1")} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.
+            "all well -> STOP lot-rejected; Lot {n("L1")} was rejected. Only two people can release it: scan CANCEL, then OVERRULE.
             CANCEL | OVERRULE | L1 | "heard twice -> NEXT; Scan the badge of the second person.
-            P1 -> STOP same-person; Ada cannot agree with themselves: a second person is needed.
-            P3 -> STOP wrong-role; Cleo cannot be the second person: that needs the role quality. Ask somebody who has it.
+            P1 -> STOP same-person; Two people are needed: a second person scans a badge.
+            P3 -> STOP wrong-role; Cleo cannot be the second person: that needs the role quality. Ask someone who has it.
             P99 -> STOP unknown-code
-            L1 -> STOP wrong-thing; That is lot card {n("L1")}; the badge of a second person belongs here.
+            L1 -> STOP wrong-thing; You scanned lot card {n("L1")}. Scan the badge of a second person.
             P2 -> DONE; Lot {n("L1")} is released by two people.
             """,
         )
@@ -188,9 +188,9 @@ class TestDecisions:
         floor.play(
             LAB,
             f"""
-            HOLD | L1 | "warped -> DONE; {n("L1")} is on hold {n("H1")}.
+            HOLD | L1 | "warped -> DONE; {n("L1")} is on hold (hold {n("H1")}).
             RELEASE | L1 -> NEXT
-            "fine -> STOP on-hold; Lot {n("L1")} is on hold {n("H1")}: warped. Lift the hold first.
+            "fine -> STOP on-hold; Lot {n("L1")} is on hold: warped (hold {n("H1")}). Lift the hold first.
             """,
         )
         assert self.decision(floor) == "pending"
@@ -202,7 +202,7 @@ class TestDecisions:
             LAB,
             f"""
             RELEASE | L2 -> NEXT
-            "fine -> STOP not-pressed; Lot {n("L2")} is running: it can be released when it is pressed, and all of it was judged.
+            "fine -> STOP not-pressed; Lot {n("L2")} is running: wait until it is pressed and judged.
             """,
         )
 
@@ -213,7 +213,7 @@ class TestDecisions:
             SAMPLE | L1 | S1 | #3 | GOOD | S1 -> DONE
             SAMPLE | L1 | S2 | #9 | BAD | S2 | "noise -> DONE
             RELEASE | L1 -> NEXT
-            "all good -> STOP bad-samples; 1 of 2 judged samples of lot {n("L1")} is bad. Releasing it all the same takes two people: scan CANCEL, then OVERRULE.
+            "all good -> STOP bad-samples; 1 of 2 judged samples of lot {n("L1")} is bad. Only two people can release it: scan CANCEL, then OVERRULE.
             CANCEL | REJUDGE | S2 | "good | "dust, wiped off -> DONE
             RELEASE | L1 | "all good -> DONE; Ada released lot {n("L1")}: 2 samples judged, none bad.
             """,
@@ -235,7 +235,7 @@ class TestDecisions:
             REJECT | L1 | "clicks -> DONE
             HOLD | L1 | "warped -> DONE
             OVERRULE | L1 | "heard twice -> NEXT
-            P2 -> STOP on-hold; Lot {n("L1")} is on hold {n("H1")}: warped. Lift the hold first.
+            P2 -> STOP on-hold; Lot {n("L1")} is on hold: warped (hold {n("H1")}). Lift the hold first.
             """,
         )
         assert self.decision(floor) == "rejected"
@@ -246,16 +246,16 @@ class TestHolds:
         floor.play(
             LAB,
             f"""
-            HOLD -> NEXT; Scan what is to be held.
+            HOLD -> NEXT; Scan what to hold.
             K11  -> NEXT
-            "sticky -> DONE; {n("K11")} is on hold {n("H1")}.
-            LIFT -> NEXT; Scan the hold, or the thing that is held.
-            H9   -> STOP unknown-code; There is no open hold {n("H9")}.
+            "sticky -> DONE; {n("K11")} is on hold (hold {n("H1")}).
+            LIFT -> NEXT; Scan the hold, or what is on hold.
+            H9   -> STOP unknown-code; Hold {n("H9")} is not in the system, or has been lifted.
             H1 | "looked at -> NEXT
             P1   -> STOP same-person
             P2   -> DONE; Hold {n("H1")} is lifted by two people.
             LIFT -> NEXT
-            H1   -> STOP unknown-code; There is no open hold {n("H1")}.
+            H1   -> STOP unknown-code; Hold {n("H1")} is not in the system, or has been lifted.
             """,
         )
 
@@ -264,7 +264,8 @@ class TestHolds:
         floor.play(LAB_2, 'LIFT | H1 | "me too | P2 -> DONE')
         [before] = floor.rows("SELECT lifted_seq FROM hold")
         floor.play(
-            LAB, f"P2 -> STOP unknown-code; There is no open hold {n('H1')}. Scan CANCEL and begin again."
+            LAB,
+            f"P2 -> STOP unknown-code; Hold {n('H1')} is not in the system, or has been lifted. Scan CANCEL and begin again.",
         )
         assert floor.rows("SELECT lifted_seq FROM hold") == [before]
 
@@ -274,12 +275,12 @@ class TestHolds:
             LAB,
             f"""
             HOLD -> NEXT
-            L99  -> STOP unknown-code; {n("L99")} is not known to the ledger; it cannot be held.
-            P1   -> DONE; Ada is signed on. HOLD was not finished and is put away.
+            L99  -> STOP unknown-code; {n("L99")} is not in the system; it cannot be put on hold.
+            P1   -> DONE; Ada is signed on. HOLD cancelled: it was not finished.
             HOLD -> NEXT
-            H1   -> STOP wrong-thing; That is hold {n("H1")}; the thing to hold belongs here.
+            H1   -> STOP wrong-thing; You scanned hold {n("H1")}. Scan what to hold.
             "all -> STOP wrong-thing
-            disc 1.1 -> STOP wrong-thing; That is a disc of {n("sleeve 1")}; one thing (a lot, tool, spindle, carton, pallet, batch or numbered sleeve) belongs here.
+            disc 1.1 -> STOP wrong-thing; You scanned a disc of {n("sleeve 1")}. Scan a lot, tool, spindle, carton, pallet, batch or numbered sleeve.
             sleeve 1 -> STOP wrong-thing
             sleeve 3 no 7 -> STOP unknown-code
             carton 9 -> STOP unknown-code
@@ -295,7 +296,8 @@ class TestHolds:
         floor.open_line(3, [41], 1)
         floor.play(LINE, "disc 3.1 | sleeve 3 no 7 -> MATCH")
         floor.play(
-            LAB, f'HOLD | sleeve 3 no 7 | "smudged -> DONE; (01)0{n("sleeve 3")}(21)7 is on hold {n("H1")}.'
+            LAB,
+            f'HOLD | sleeve 3 no 7 | "smudged -> DONE; (01)0{n("sleeve 3")}(21)7 is on hold (hold {n("H1")}).',
         )
 
 
@@ -303,8 +305,8 @@ def test_a_bare_scan_asks_for_an_act_or_a_tag(floor):
     floor.play(
         LAB,
         f"""
-        "hello -> STOP wrong-thing; That is the text "hello"; an act card or a sample tag belongs here.
+        "hello -> STOP wrong-thing; You typed "hello". Scan an action card or a sample tag.
         L1 -> STOP wrong-thing
-        S9 -> STOP unknown-code; Sample tag {n("S9")} is not known to the ledger.
+        S9 -> STOP unknown-code; Sample tag {n("S9")} is not in the system.
         """,
     )

@@ -3,7 +3,7 @@
 import pytest
 from support_plant import LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
 
-LOOK = "Look: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person scans their badge."
+LOOK = "Check these are empty: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person checks and scans a badge."
 
 
 @pytest.fixture
@@ -46,7 +46,7 @@ class TestSignOn:
             """
             disc 1.1 -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.
             CLEAR    -> STOP nobody-signed-on
-            P3       -> STOP wrong-role; Cleo may not do packing: that needs the role line. Ask somebody who has it.
+            P3       -> STOP wrong-role; Cleo may not do packing: that needs the role line. Ask someone who has it.
             P2       -> DONE; Ben is signed on.
             """,
         )
@@ -72,7 +72,7 @@ class TestClearance:
             carton 1 -> STOP not-cleared
             disc 1.1 -> STOP not-ready; The line is not cleared. Scan CLEAR, then a second person's badge.
             CLEAR -> NEXT; {LOOK}
-            P1    -> STOP same-person; Ada began this clearance: a second person must look and scan their badge.
+            P1    -> STOP same-person; Two people are needed: a second person scans a badge.
             P99   -> STOP unknown-code
             P2    -> DONE; Line is cleared by Ada and Ben. Scan the sleeve batch.
             P2    -> DONE; Ben is signed on.
@@ -116,7 +116,7 @@ class TestOpening:
             NOREAD   -> STOP not-ready
             carton 1 -> DONE; Carton {n("carton 1")} is open.
             disc 1.1 -> STOP no-spindle; No spindle with disc 1 is open. Scan its spindle card.
-            REJECT   -> STOP no-disc; No disc is in hand. Scan the disc that is to be thrown out; if it will not read, scan NOREAD first.
+            REJECT   -> STOP no-disc; No disc is in hand. Scan the disc to scrap; if it will not read, scan NOREAD first.
             NOREAD   -> STOP no-read
             REJECT   -> STOP no-spindle; No spindle is open to reject a disc from.
             K11      -> DONE; Spindle {n("K11")}: "Paper Comet Arithmetic", 10 discs.
@@ -130,11 +130,11 @@ class TestOpening:
             LINE,
             f"""
             CLEAR | P2 -> DONE
-            B99 -> STOP unknown-code; Sleeve batch {n("B99")} is not known to the ledger.
-            B4  -> STOP superseded-sleeve; Sleeve batch {n("B4")} is superseded. Put it aside and fetch the new print.
-            B6  -> STOP on-hold; Sleeve batch {n("B6")} is on hold {n("H1")}: doubtful. Put it aside.
+            B99 -> STOP unknown-code; Sleeve batch {n("B99")} is not in the system.
+            B4  -> STOP superseded-sleeve; Sleeve batch {n("B4")} is an older print. Put it aside and fetch the new one.
+            B6  -> STOP on-hold; Sleeve batch {n("B6")} is on hold: doubtful (hold {n("H1")}). Put it aside.
             B2  -> DONE; Sleeves of "Moth Parliament" are open. Scan the spindle cards.
-            B1  -> STOP not-cleared; Sleeve batch {n("B1")} is "Paper Comet Arithmetic", another product: clear the line first. Scan CLEAR.
+            B1  -> STOP not-cleared; Sleeve batch {n("B1")} is for "Paper Comet Arithmetic", another product. Clear the line first: scan CLEAR.
             CLEAR | P2 | B1 -> DONE
             """,
         )
@@ -157,16 +157,17 @@ class TestOpening:
         packing.play(
             LINE,
             f"""
-            K99 -> STOP unknown-code; Spindle card {n("K99")} is not known to the ledger.
+            K99 -> STOP unknown-code; Spindle card {n("K99")} is not in the system.
             K21 -> STOP wrong-spindle; Spindle {n("K21")} holds "Moth Parliament" disc 1; this line packs "Paper Comet Arithmetic". Take it away and scan STOP or the right spindle.
-            K12 -> STOP on-hold; Spindle {n("K12")} is on hold {n("H1")}: doubtful. Put it aside.
+            K12 -> STOP on-hold; Spindle {n("K12")} is on hold: doubtful (hold {n("H1")}). Put it aside.
             """,
         )
         hold(packing, "L5")
         packing.play(LINE, "K51 -> STOP on-hold")
         packing.play(LAB, 'LIFT | H2 | "fine | P2 | REJECT | L5 | "clicks -> DONE')
         packing.play(
-            LINE, f"K51 -> STOP lot-rejected; Spindle {n('K51')} is of lot {n('L5')}, which is rejected."
+            LINE,
+            f"K51 -> STOP lot-rejected; Spindle {n('K51')} holds discs of lot {n('L5')}, which is rejected. Put it aside.",
         )
 
     def test_an_empty_spindle_is_not_opened(self, packing):
@@ -177,10 +178,10 @@ class TestOpening:
             LINE,
             f"""
             CLOSE | carton 3 -> DONE
-            disc 1.1 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records. Scan the card of the stack in front of you.
+            disc 1.1 -> STOP spindle-empty; The system shows spindle {n("K11")} as empty. Scan the card of the stack in front of you.
             NOREAD -> STOP no-read
-            REJECT -> STOP spindle-empty; Spindle {n("K11")} is empty by the records.
-            K11 -> STOP spindle-empty; Spindle {n("K11")} is empty by the records. Take another stack.
+            REJECT -> STOP spindle-empty; The system shows spindle {n("K11")} as empty. Check the spindle card.
+            K11 -> STOP spindle-empty; The system shows spindle {n("K11")} as empty. Take another stack.
             K12 | disc 1.1 | sleeve 1 -> MATCH
             """,
         )
@@ -193,7 +194,7 @@ class TestOpening:
         floor.at = "2031-03-03T10:59:00+03:00"
         floor.play(
             LINE,
-            f"K11 -> STOP not-rested; Spindle {n('K11')} was stacked 59 minutes ago; discs rest 60 minutes before sleeving.",
+            f"K11 -> STOP not-rested; Spindle {n('K11')} was stacked 59 minutes ago; discs rest 60 minutes before sleeving. Wait.",
         )
         floor.at = "2031-03-03T09:00:00+01:00"
         floor.play(LINE, "K11 -> DONE")
@@ -207,9 +208,9 @@ class TestOpening:
         floor.at = "2031-03-03T07:59:00+01:00"
         floor.play(
             LINE,
-            f"K11 -> STOP not-rested; Spindle {n('K11')} was stacked at 2031-03-03T08:00:00+01:00 by the records, and the "
-            "clock here says 2031-03-03T07:59:00+01:00, which is before: how long the discs rested is not known. Have the "
-            "clocks of press and line set, then scan again.",
+            f"K11 -> STOP not-rested; The system shows spindle {n('K11')} as stacked at 2031-03-03T08:00:00+01:00, and "
+            "the clock here says 2031-03-03T07:59:00+01:00, which is earlier, so nobody knows how long the discs rested. "
+            "Have the clocks of press and line set, then scan again.",
         )
 
     def test_cartons(self, packing):
@@ -220,8 +221,8 @@ class TestOpening:
             carton 2 -> STOP carton-open; Carton {n("carton 1")} is still open. Scan CLOSE first.
             CLOSE    -> DONE; Carton {n("carton 1")} is closed with 1 unit. Scan a new carton label.
             carton 1 -> STOP label-in-use; Carton label {n("carton 1")} is in use already. Take a new label.
-            pallet 1 -> STOP wrong-thing; SSCC {n("pallet 1")} is a pallet label; a carton label belongs here.
-            carton 1001 -> STOP unknown-code; SSCC {n("carton 1001")} was never issued here. Take a printed carton label.
+            pallet 1 -> STOP wrong-thing; You scanned pallet label {n("pallet 1")}. Scan a carton label.
+            carton 1001 -> STOP unknown-code; Label {n("carton 1001")} was never issued here. Take a printed carton label.
             {raw(pallet_sscc(101))} -> STOP unknown-code
             carton 2 -> DONE
             """,
@@ -240,9 +241,9 @@ class TestOpening:
         packing.play(
             LINE,
             f"""
-            T4 -> STOP wrong-thing; That is tool tag {n("T4")}; a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton) belongs here.
+            T4 -> STOP wrong-thing; You scanned tool tag {n("T4")}. Scan a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton).
             "x -> STOP wrong-thing
-            DANCE -> STOP act-not-here; DANCE is no act of this station. Acts here: CHECK, CLEAR, CLOSE, COUNT, HANDOVER, MANUAL, MERGE, NOREAD, RECHECK, REJECT, REOPEN, STOP, TAKEOUT, UNDO.
+            DANCE -> STOP act-not-here; DANCE is not an action of this station. Actions here: CHECK, CLEAR, CLOSE, COUNT, HANDOVER, MANUAL, MERGE, NOREAD, RECHECK, REJECT, REOPEN, STOP, TAKEOUT, UNDO.
             """,
         )
 
@@ -280,9 +281,9 @@ class TestRejectNoReadStop:
         packing.play(
             LINE,
             """
-            NOREAD   -> STOP no-read; No read of the disc: turn it and scan again. If it will not read, scan REJECT.
+            NOREAD   -> STOP no-read; The disc will not scan: turn it and try again. If it still will not, scan REJECT.
             disc 1.1 -> NEXT
-            NOREAD   -> STOP no-read; No read of the sleeve: turn it and scan again. If it will not read, scan REJECT.
+            NOREAD   -> STOP no-read; The sleeve will not scan: turn it and try again. If it still will not, scan REJECT.
             NOREAD   -> STOP no-read
             CLOSE    -> STOP disc-in-hand
             sleeve 1 -> MATCH
@@ -294,9 +295,9 @@ class TestRejectNoReadStop:
         packing.play(
             LINE,
             f"""
-            STOP -> DONE; Stopped; pieces are put aside.
+            STOP -> DONE; Stopped. Put aside what you hold.
             disc 1.1 -> NEXT
-            STOP -> DONE; Stopped; pieces are put aside. Put the disc back on spindle {n("K11")}.
+            STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {n("K11")}.
             sleeve 1 -> STOP no-disc
             disc 1.1 -> NEXT
             """,
@@ -308,11 +309,11 @@ class TestRejectNoReadStop:
             LINE,
             f"""
             disc 1.1 -> NEXT
-            K12 -> STOP disc-in-hand; A disc is waiting for its sleeve; spindle card {n("K12")} cannot be opened now. Scan the sleeve, or STOP.
+            K12 -> STOP disc-in-hand; A disc is waiting for its sleeve. Scan the sleeve, or STOP, before spindle card {n("K12")}.
             B1 -> STOP disc-in-hand
             carton 2 -> STOP disc-in-hand
             CLOSE -> STOP disc-in-hand; The set in hand is not finished. Finish it, or scan STOP to take it apart.
-            disc 1.1 -> STOP disc-in-hand; Disc 1 is waiting for its sleeve already. Scan the sleeve, or STOP and put it back.
+            disc 1.1 -> STOP disc-in-hand; Disc 1 is already waiting for its sleeve. Scan the sleeve, or put this disc back and scan STOP.
             sleeve 1 -> MATCH
             """,
         )
@@ -327,7 +328,7 @@ class TestUnfinishedSets:
             CLOSE -> STOP disc-in-hand; The set in hand is not finished. Finish it, or scan STOP to take it apart.
             B2    -> STOP disc-in-hand; Finish the set in hand, or scan STOP to take it apart, before opening other sleeves.
             disc 2.2 -> NEXT
-            STOP  -> DONE; Stopped; pieces are put aside. Put the disc back on spindle {n("K31")}. The set in hand needs disc 2; STOP takes it apart.
+            STOP  -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {n("K31")}. The set in hand needs disc 2; STOP takes it apart.
             disc 2.2 | sleeve 2 -> MATCH
             """,
         )
@@ -342,7 +343,7 @@ class TestUnfinishedSets:
             f"""
             disc 2.2 -> STOP on-hold
             STOP  -> DONE; The unfinished set is taken apart. Put disc 1 back on spindle {n("K21")}.
-            STOP  -> DONE; Stopped; pieces are put aside.
+            STOP  -> DONE; Stopped. Put aside what you hold.
             CLOSE -> DONE; Carton {n("carton 1")} is closed with 1 unit. Scan a new carton label.
             CLEAR | P2 -> DONE
             """,

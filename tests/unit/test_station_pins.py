@@ -12,7 +12,7 @@ from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger
 
 ADA, BEN, BAD = f"#{PINS[1]}", f"#{PINS[2]}", f"#{WRONG}"
-ASK_ADA = "Ada, key your PIN: # and its digits."
+ASK_ADA = "Ada, key # and your PIN."
 
 
 @cache
@@ -73,9 +73,9 @@ class TestSigningOn:
         floor.play(
             LAB,
             f"""
-            P2    -> NEXT; Ben, key your PIN: # and its digits.
+            P2    -> NEXT; Ben, key # and your PIN.
             {ADA} -> STOP badge-refused; Wrong PIN for the badge of Ben. Key it again.
-            CANCEL -> DONE; The badge of Ben is put away.
+            CANCEL -> DONE; Cancelled: the badge of Ben no longer waits for its PIN.
             SAMPLE -> NEXT
             """,
         )
@@ -166,7 +166,7 @@ class TestWhileAPinIsAwaited:
 
     def test_digits_that_are_nobodys_pin_are_told_so(self, floor):
         floor.scan(LAB, "P1")
-        told = "Ada, that can be no PIN. Key # and the 4 to 8 digits of yours, nothing else."
+        told = "Ada, that cannot be a PIN. Key # and the 4 to 8 digits of yours, nothing else."
         floor.play(LAB, f"#1111 -> STOP no-pin; {told}\n{ADA} -> DONE")
 
     def test_nor_is_a_number_keyed_while_nobody_is_signed_on(self, floor):
@@ -187,21 +187,21 @@ class TestWhileAPinIsAwaited:
     def test_a_code_is_refused_and_kept_as_it_came(self, floor):
         floor.scan(LAB, "P1")
         assert floor.scan(LAB, "L1").sentence == (
-            f"The PIN of Ada is awaited, not lot card {n('L1')}. Key # and its digits, or scan CANCEL."
+            f"You scanned lot card {n('L1')}. Key # and the PIN of Ada, or scan CANCEL."
         )
         assert floor.scan(LAB, "]C0L000001").finding == "wrong-format"
         assert "]C0L000001" in everything_kept(floor).splitlines()
         floor.play(LAB, f"{ADA} -> DONE")
 
     def test_another_badge_puts_the_first_away(self, floor):
-        floor.play(LAB, "P1 | P2 -> NEXT; Ben, key your PIN: # and its digits.")
+        floor.play(LAB, "P1 | P2 -> NEXT; Ben, key # and your PIN.")
         floor.play(LAB, f"{BEN} -> DONE; Ben is signed on.")
         floor.play(LAB, "P1 | P3 -> DONE; Cleo is signed on.")
         assert kinds(floor, 2) == ["badge-put-away", "signed-on"]
 
     def test_an_unfinished_act_waits(self, floor):
         floor.play(LAB, f"P1 | {ADA} | SAMPLE | L1 -> NEXT")
-        floor.play(LAB, "P2 | CANCEL -> DONE; The badge of Ben is put away.")
+        floor.play(LAB, "P2 | CANCEL -> DONE; Cancelled: the badge of Ben no longer waits for its PIN.")
         floor.play(LAB, "S1 | #3 -> DONE")
 
     def test_a_log_that_holds_the_mark_signs_nobody_on(self, floor):
@@ -220,7 +220,7 @@ class TestTheSecondPerson:
             LINE,
             f"""
             P1 | {ADA} | CLEAR -> NEXT
-            P2    -> NEXT; Ben, key your PIN: # and its digits.
+            P2    -> NEXT; Ben, key # and your PIN.
             {BAD} -> STOP badge-refused
             {BEN} -> DONE; Line is cleared by Ada and Ben. Scan the sleeve batch.
             """,
@@ -232,7 +232,7 @@ class TestTheSecondPerson:
             f"""
             P1 | {ADA} | HOLD | K11 | "sticky | LIFT | K11 | "wiped -> NEXT
             P1    -> STOP same-person
-            P2    -> NEXT; Ben, key your PIN: # and its digits.
+            P2    -> NEXT; Ben, key # and your PIN.
             {BEN} -> DONE; Hold {n("H1")} is lifted by two people.
             """,
         )
@@ -242,16 +242,14 @@ class TestTheSecondPerson:
         floor.play(
             LINE, f"P1 | {ADA} | CLEAR | P2 | {BEN} | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 -> MATCH"
         )
-        floor.play(
-            LINE, f"CHECK | P2 | {BEN} -> DONE; Checked by Ada and Ben: 1 unit since the check before."
-        )
+        floor.play(LINE, f"CHECK | P2 | {BEN} -> DONE; Checked by Ada and Ben: 1 unit since the last check.")
         floor.play(LINE, f"HANDOVER | P2 | {BEN} -> DONE")
         floor.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
 
     def test_a_disc_in_hand_stays_in_hand(self, floor):
         floor.play(LINE, f"P1 | {ADA} | CLEAR | P2 | {BEN} | B1 | K11 | carton 1 | disc 1.1 -> NEXT")
         floor.play(LINE, "NOREAD -> STOP no-read\nNOREAD -> STOP no-read")
-        floor.play(LINE, f'MANUAL | "{n("sleeve 1")} | P2 -> NEXT; Ben, key your PIN: # and its digits.')
+        floor.play(LINE, f'MANUAL | "{n("sleeve 1")} | P2 -> NEXT; Ben, key # and your PIN.')
         rebuilds(floor)
         floor.play(LINE, f"{BAD} -> STOP badge-refused")
         floor.play(LINE, f"{BEN} -> DONE; Matched.")
@@ -261,7 +259,8 @@ class TestTheSecondPerson:
             LINE, f"P1 | {ADA} | CLEAR | P2 | {BEN} | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 -> MATCH"
         )
         floor.play(
-            LINE, "P2 -> NEXT\ndisc 1.1 -> STOP pin-awaited\nSTOP -> DONE; The badge of Ben is put away."
+            LINE,
+            "P2 -> NEXT\ndisc 1.1 -> STOP pin-awaited\nSTOP -> DONE; Cancelled: the badge of Ben no longer waits for its PIN.",
         )
         floor.play(LINE, "disc 1.1 | sleeve 1 | disc 1.1 | sleeve 1 -> MATCH")
         assert floor.verdicts[-1].count == "3 of 5 in carton"

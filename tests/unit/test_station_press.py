@@ -54,9 +54,9 @@ class TestSetUp:
             PRESS,
             f"""
             SETUP -> NEXT
-            L99   -> STOP unknown-code; Lot card {n("L99")} is not known to the ledger.
-            K11   -> STOP wrong-thing; That is spindle card {n("K11")}; a lot card belongs here.
-            L5    -> STOP on-hold; Lot {n("L5")} is on hold {n("H1")}: doubtful. Put it aside.
+            L99   -> STOP unknown-code; Lot card {n("L99")} is not in the system.
+            K11   -> STOP wrong-thing; You scanned spindle card {n("K11")}. Scan a lot card.
+            L5    -> STOP on-hold; Lot {n("L5")} is on hold: doubtful (hold {n("H1")}). Put it aside.
             L1    -> NEXT
             CANCEL -> DONE
             {SETUP} -> DONE
@@ -64,17 +64,17 @@ class TestSetUp:
         )
         floor.play(
             PRESS_2,
-            f"P1 | SETUP -> NEXT\nL1 -> STOP lot-used; Lot {n('L1')} is set up; set up a planned lot.",
+            f"P1 | SETUP -> NEXT\nL1 -> STOP lot-used; Lot {n('L1')} is set up. Set up a planned lot.",
         )
 
     def test_a_lot_that_was_taken_off_is_resumed_and_not_set_up(self, floor):
         floor.press(1)
         told = (
-            f"Lot {n('L1')} is pressed; set up a planned lot. If this one goes on, scan CANCEL, then RESUME."
+            f"Lot {n('L1')} is pressed. Set up a planned lot. To continue this one, scan CANCEL, then RESUME."
         )
         floor.play(PRESS, f"SETUP -> NEXT\nL1 -> STOP lot-used; {told}\nCANCEL -> DONE")
         floor.play(LAB, 'P1 | RELEASE | L1 | "good -> DONE')
-        told = f"Lot {n('L1')} is pressed; set up a planned lot."
+        told = f"Lot {n('L1')} is pressed. Set up a planned lot."
         floor.play(PRESS, f"SETUP -> NEXT\nL1 -> STOP lot-used; {told}")
 
     def test_the_stampers(self, floor):
@@ -85,11 +85,11 @@ class TestSetUp:
             PRESS,
             f"""
             SETUP | L1 -> NEXT
-            T99   -> STOP unknown-code; Tool tag {n("T99")} is not known to the ledger.
-            T3    -> STOP not-a-stamper; {n("T3")} is a mother; a stamper belongs on the press.
-            T5    -> STOP on-hold; Stamper {n("T5")} is on hold {n("H1")}: doubtful. Put it aside.
-            T24   -> STOP stamper-elsewhere; Stamper {n("T24")} is mounted on press {PRESS_2}.
-            T14   -> STOP pair-swapped; Stamper {n("T14")} is side B of "Paper Comet Arithmetic" (EX-101-B); side A is asked for (EX-101-A). The pair is swapped: scan the side A stamper.
+            T99   -> STOP unknown-code; Tool tag {n("T99")} is not in the system.
+            T3    -> STOP not-a-stamper; {n("T3")} is a mother. Scan a stamper.
+            T5    -> STOP on-hold; Stamper {n("T5")} is on hold: doubtful (hold {n("H1")}). Put it aside.
+            T24   -> STOP stamper-elsewhere; Stamper {n("T24")} is on press {PRESS_2}. Check the tag.
+            T14   -> STOP pair-swapped; Stamper {n("T14")} is side B of "Paper Comet Arithmetic" (EX-101-B); side A is EX-101-A. The pair is swapped: scan the side A stamper.
             T64   -> STOP wrong-stamper; Stamper {n("T64")} is cut EX-103-A; side A of "Paper Comet Arithmetic" is EX-101-A. They do not belong together: put {n("T64")} back and fetch the right stamper.
             T4    -> NEXT
             T4    -> STOP pair-swapped
@@ -105,8 +105,8 @@ class TestSetUp:
             PRESS,
             f"""
             SETUP | L1 | T4 | T14 -> NEXT
-            C9    -> STOP unknown-code; Material {n("C9")} is not known to the ledger.
-            C2    -> STOP on-hold; Material {n("C2")} is on hold {n("H1")}: doubtful. Put it aside.
+            C9    -> STOP unknown-code; Material {n("C9")} is not in the system.
+            C2    -> STOP on-hold; Material {n("C2")} is on hold: doubtful (hold {n("H1")}). Put it aside.
             C1    -> NEXT
             E3    -> STOP wrong-label; Labels {n("E3")} are for side A of disc 1 of {n("sleeve 2")}; side A of "Paper Comet Arithmetic" ({n("sleeve 1")}) is being set up.
             E2    -> STOP wrong-label
@@ -143,9 +143,9 @@ class TestStart:
             f"""
             START -> STOP no-lot; No lot is set up on this press. Scan SETUP first.
             {SETUP} -> DONE
-            START -> NEXT; Key the matrix number on side A of the first disc.
-            "ex-101-a -> NEXT; Key the matrix number on side B of the first disc.
-            "EX-101-B -> DONE; Lot {n("L1")} runs.
+            START -> NEXT; Type " and then the matrix number on side A of the first disc.
+            "ex-101-a -> NEXT; Type " and then the matrix number on side B of the first disc.
+            "EX-101-B -> DONE; Lot {n("L1")} is running.
             """,
         )
 
@@ -156,7 +156,7 @@ class TestStart:
             {SETUP} -> DONE
             START -> NEXT
             "EX-101-B -> STOP wrong-matrix; The first disc reads EX-101-B on side A; "Paper Comet Arithmetic" is EX-101-A. Do not run.
-            #1        -> STOP wrong-thing; That is the number 1; the matrix number of side A belongs here.
+            #1        -> STOP wrong-thing; You keyed 1. Type " and then the matrix number of side A.
             "EX-10l-A -> STOP wrong-format
             "EX-101-A -> NEXT
             """,
@@ -172,7 +172,7 @@ class TestStart:
             f"""
             P1 | {SETUP} -> DONE
             START -> NEXT
-            "EX-1O1-A -> STOP wrong-matrix; The first disc reads EX-1O1-A on side A; "Paper Comet Arithmetic" is EX-101-A. They differ only by signs that look alike: read it again. Do not run.
+            "EX-1O1-A -> STOP wrong-matrix; The first disc reads EX-1O1-A on side A; "Paper Comet Arithmetic" is EX-101-A. They differ only in characters that look alike: read it again. Do not run.
             """,
         )
 
@@ -194,7 +194,7 @@ class TestStart:
             PRESS,
             f"""
             {SETUP} -> DONE
-            STOP | #0 -> DONE; Lot {n("L1")} is pressed: 0 discs counted.
+            STOP | #0 -> DONE; Lot {n("L1")} is finished: 0 discs counted.
             STOP -> STOP no-lot
             """,
         )
@@ -205,7 +205,7 @@ class TestStart:
             PRESS,
             f"""
             {SETUP} | {START} -> DONE
-            STACK | K11 | #1001 -> STOP counter-too-high; 1001 is far beyond the 500 discs planned for {n("L1")}. Read it again; if the lot is to be that long, plan it as several.
+            STACK | K11 | #1001 -> STOP counter-too-high; 1001 is far beyond the 500 discs planned for {n("L1")}. Read it again; if the lot really is that long, plan it as several lots.
             #1000 -> DONE
             """,
         )
@@ -216,7 +216,7 @@ class TestStart:
             f"""
             {SETUP} | {START} -> DONE
             STACK | K11 | #10 -> DONE
-            STOP | #12 -> DONE; Lot {n("L1")} is pressed: 12 discs counted. On no spindle, and so unaccounted: 2 discs.
+            STOP | #12 -> DONE; Lot {n("L1")} is finished: 12 discs counted. 2 discs without a spindle, not accounted for.
             """,
         )
 
@@ -233,10 +233,10 @@ class TestCounting:
             K11   -> STOP card-in-use; Spindle card {n("K11")} is in use already. Take a new card.
             L1    -> STOP wrong-thing
             K12   -> NEXT
-            #9    -> STOP counter-backwards; The counter of {n("L1")} stood at 10; 9 is less. Read it again.
+            #9    -> STOP counter-backwards; You keyed 9, and the counter of {n("L1")} was already at 10. Read it again.
             #10   -> STOP nothing-to-stack; No disc has been counted since the last stack of {n("L1")}. Read the counter again.
             #15   -> DONE; 5 discs on spindle {n("K12")}.
-            STOP | #16 -> DONE; Lot {n("L1")} is pressed: 16 discs counted. On no spindle, and so unaccounted: 1 disc.
+            STOP | #16 -> DONE; Lot {n("L1")} is finished: 16 discs counted. 1 disc without a spindle, not accounted for.
             STOP  -> STOP no-lot
             """,
         )
@@ -260,14 +260,14 @@ class TestCounting:
         running.play(
             PRESS,
             f"""
-            SCRAP -> NEXT; Key how many were thrown out.
-            #1    -> STOP no-spindle; No stack has been taken yet; throw out of a stack.
+            SCRAP -> NEXT; Key how many were scrapped.
+            #1    -> STOP no-spindle; No stack has been taken yet, and discs are scrapped from a stack. Scan STACK first.
             CANCEL | STACK | K11 | #5 -> DONE
             SCRAP -> NEXT
-            #6    -> STOP wrong-count; Spindle {n("K11")} holds 5 discs; 6 cannot be thrown out of it.
+            #6    -> STOP wrong-count; Spindle {n("K11")} holds 5 discs; 6 cannot be scrapped from it.
             #0    -> STOP wrong-count
             "five -> STOP wrong-thing
-            #5    -> DONE; 5 discs thrown out of spindle {n("K11")}.
+            #5    -> DONE; 5 discs scrapped from spindle {n("K11")}.
             """,
         )
         assert running.rows("SELECT quantity FROM stock WHERE place = 'scrap'") == [(5,)]
@@ -359,7 +359,7 @@ class TestChange:
             T5     -> STOP stamper-elsewhere
             C2     -> STOP on-hold
             E3     -> STOP wrong-label
-            L1     -> STOP wrong-thing; That is lot card {n("L1")}; the new stamper, compound lot or label lot belongs here.
+            L1     -> STOP wrong-thing; You scanned lot card {n("L1")}. Scan the new stamper, compound lot or label lot.
             #3     -> STOP wrong-thing
             """,
         )
@@ -380,7 +380,7 @@ def test_a_look_at_a_mounted_stamper_says_where(running):
 def test_a_bare_scan_asks_for_an_act(floor):
     floor.play(
         PRESS,
-        f"L1 -> STOP wrong-thing; That is lot card {n('L1')}; an act card (SETUP, START, CORRECT, RESUME, STACK, TRIAL, SCRAP, CHANGE, EMPTY, STOP, COUNT) belongs here.",
+        f"L1 -> STOP wrong-thing; You scanned lot card {n('L1')}. Scan an action card (SETUP, START, CORRECT, RESUME, STACK, TRIAL, SCRAP, CHANGE, EMPTY, STOP, COUNT).",
     )
 
 
@@ -396,7 +396,7 @@ def test_a_hold_on_what_runs_is_told_at_the_next_stack_and_holds_it(floor, held)
         PRESS,
         f"""
         STACK | K12 -> NEXT
-        #20 -> STOP on-hold; 10 discs on spindle {n("K12")}. But {codes[held]} is on hold {n("H1")}: looks scratched. Stop the press; put the spindle aside.
+        #20 -> STOP on-hold; 10 discs on spindle {n("K12")}. But {codes[held]} is on hold: looks scratched (hold {n("H1")}). Stop the press; put the spindle aside.
         STOP | #20 -> DONE
         """,
     )

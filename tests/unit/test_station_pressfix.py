@@ -33,10 +33,10 @@ def test_a_counter_read_wrong_is_corrected_with_a_reason_and_a_second_person(flo
     floor.play(
         PRESS,
         f"""
-        CORRECT | #{right} | "3 taken for 8 -> NEXT; Somebody of quality who has looked scans their badge.
+        CORRECT | #{right} | "3 taken for 8 -> NEXT; Someone from quality checks it and scans a badge.
         P1 -> STOP same-person
         P3 -> STOP wrong-role
-        P2 -> DONE; The counter of {n("L1")} is {right}, not 20: {discs} in {n("K12")}. Entry {stacked} is corrected.
+        P2 -> DONE; The counter of {n("L1")} is {right}, not 20: {discs} in {n("K12")}.
         """,
     )
     assert places(floor) == {n("K11"): 10, n("K12"): right - 10}
@@ -62,13 +62,13 @@ def test_trial_discs_are_corrected_too():
 
 
 def test_what_is_no_correction_is_refused(floor):
-    least = f"The counter of {n('L1')} stands at 20, and the discs of that reading begin at 11; "
+    least = f"The counter of {n('L1')} is at 20, and the discs of that reading begin at 11. "
     floor.play(
         PRESS,
         f"""
         CORRECT -> NEXT
-        #20 -> STOP wrong-counter; {least}20 is no correction of it.
-        #10 -> STOP wrong-counter; {least}10 is no correction of it.
+        #20 -> STOP wrong-counter; {least}20 cannot replace it.
+        #10 -> STOP wrong-counter; {least}10 cannot replace it.
         #5000 -> STOP counter-too-high
         K11 -> STOP wrong-thing
         """,
@@ -85,7 +85,7 @@ def test_a_sampled_stroke_was_pressed(floor):
     [(seq,)] = other.rows("SELECT seq FROM sample")
     other.play(
         PRESS,
-        f"CORRECT -> STOP rests-on-it; The reading 10 of {n('L1')} cannot be corrected any more: entry {seq} took discs from {n('K11')}. Tell quality.",
+        f"CORRECT -> STOP rests-on-it; The reading 10 of {n('L1')} can no longer be corrected: entry {seq} took discs from {n('K11')}. Tell quality.",
     )
 
 
@@ -118,7 +118,7 @@ def test_what_came_between_two_scans_bars_it_as_well(floor):
 def test_a_change_a_stop_or_no_stack_leaves_nothing_to_correct(floor):
     floor.play(PRESS, "CHANGE | C2 | #20 -> DONE")
     sentence = (
-        f"The counter of {n('L1')} stands at {{}}; no stack or trial ends there, so that reading is not corrected here. "
+        f"The counter of {n('L1')} is at {{}}, and no stack or trial ends there, so this reading cannot be corrected here. "
         "Tell quality."
     )
     floor.play(PRESS, f"CORRECT -> STOP nothing-to-correct; {sentence.format(20)}")
@@ -134,7 +134,7 @@ class TestResume:
         floor.play(
             PRESS_2,
             f"""
-            P1 | RESUME | L1 | T5 | T14 | C2 | E1 | E2 -> NEXT; Key why it was taken off.
+            P1 | RESUME | L1 | T5 | T14 | C2 | E1 | E2 -> NEXT; Type " and then why it was taken off.
             "press 1 broke down -> DONE; {first}
             START | "EX-101-A | "EX-101-B | STACK | K13 | #30 -> DONE; 10 discs on spindle {n("K13")}.
             STOP | #30 -> DONE
@@ -177,7 +177,7 @@ class TestResume:
         floor.play(LAB, 'P1 | RELEASE | L1 | "heard -> DONE')
         floor.play(
             PRESS_2,
-            f"L1 -> STOP lot-decided; Lot {n('L1')} is released: what was decided on it would not hold for new discs. Plan another lot.",
+            f"L1 -> STOP lot-decided; Lot {n('L1')} is released: no more discs can be added to it. Plan another lot.",
         )
 
     def test_a_held_lot_is_not_resumed(self, floor):

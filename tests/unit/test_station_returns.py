@@ -46,7 +46,7 @@ class TestReturns:
             DOCK,
             f"""
             RETURN -> NEXT
-            carton 4 -> STOP not-shipped; Carton {n("carton 4")} has not left by the records; it is in no location. Look what this is before you book it.
+            carton 4 -> STOP not-shipped; The system shows carton {n("carton 4")} in no location: it has not left. Check the label before you book it in.
             carton 1 | "wrong title -> DONE; Return 1: carton {n("carton 1")} is back from Shop 1 and in quarantine.
             RETURN -> NEXT
             carton 1 -> STOP not-shipped
@@ -78,10 +78,10 @@ class TestReturns:
         sent.play(
             DOCK,
             f"""
-            RETURNLOOSE -> NEXT; Key the matrix number on the disc.
+            RETURNLOOSE -> NEXT; Type " and then the matrix number on the disc.
             "nonsense -> STOP foreign-disc
             "ex-101-a | "S-3 -> NEXT
-            #0 -> STOP wrong-count; 0 was keyed, and a return has at least 1 disc. Key how many came back.
+            #0 -> STOP wrong-count; You keyed 0, and a return has at least 1 disc. Key how many came back.
             #3 -> DONE; Return 1: 3 discs EX-101-A of lot {n("L1")}, in quarantine.
             RETURNLOOSE | "EX-103-A | "S-1 | #1 -> DONE; Return 2: 1 disc EX-103-A of an unknown lot (0 shipped lots fit), in quarantine. It is a numbered edition: scan each sleeve now.
             """,
@@ -141,7 +141,7 @@ class TestReturns:
         sent.play(
             DOCK,
             f"""
-            RETURNLOOSE | "EX-101-A | "S-3 | #5 -> STOP more-than-shipped; Return 1: 5 discs EX-101-A of an unknown lot (1 shipped lot fits: {n("L1")}), in quarantine. Only 4 of lot {n("L1")} are with customers by the records: count again and tell quality.
+            RETURNLOOSE | "EX-101-A | "S-3 | #5 -> STOP more-than-shipped; Return 1: 5 discs EX-101-A of an unknown lot (1 shipped lot fits: {n("L1")}), in quarantine. The system shows only 4 of lot {n("L1")} with customers. Count again and tell quality.
             RETURNLOOSE | "EX-101-A | "S-3 | #3 -> DONE
             RETURNLOOSE | "EX-101-A | "S-3 | #2 -> STOP more-than-shipped
             """,
@@ -200,7 +200,7 @@ class TestReturns:
             DOCK,
             """
             RETURNLOOSE | "EX-103-A | "S-1 | #1 | RESTOCKLOOSE -> NEXT
-            #1 -> STOP lot-unknown; Of which lot the discs of return 1 are is not known, so they cannot be stock again. Scan DESTROY, or leave them in quarantine.
+            #1 -> STOP lot-unknown; Nobody knows which lot the discs of return 1 are from, so they cannot be stock again. Scan DESTROY, or leave them in quarantine.
             #7 -> STOP unknown-code; Return 7 is not known.
             CANCEL | RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE
             """,
@@ -225,7 +225,7 @@ class TestNumbers:
             sleeve 3 no 1 -> DONE; Return 1: number 1 of "Nine Pale Windmills" is back.
             sleeve 3 no 1 -> STOP duplicate-number
             sleeve 3 no 2 -> DONE
-            sleeve 3 no 4 -> STOP wrong-carton; Number 4 of "Nine Pale Windmills" is in carton {n("carton 5")} by the records, in no location. Put the sleeve aside for quality, or scan RETURN or RETURNLOOSE first.
+            sleeve 3 no 4 -> STOP wrong-carton; The system shows number 4 of "Nine Pale Windmills" in carton {n("carton 5")}, in no location. Put the sleeve aside for quality, or scan RETURN or RETURNLOOSE first.
             sleeve 3 no 9 -> STOP wrong-number; Number 9 of "Nine Pale Windmills" was never packed. Put the sleeve aside for quality.
             sleeve 1 -> STOP no-number
             """,
@@ -245,15 +245,15 @@ class TestNumbers:
             DOCK,
             f"""
             RETURN | carton 4 | "wet | sleeve 3 no 1 | sleeve 3 no 2 -> DONE
-            DESTROY | carton 4 | "mould | P2 -> DONE; Carton {n("carton 4")} with 3 discs destroyed before a witness. 3 numbers destroyed with it, 1 of them by the records only.
-            sleeve 3 no 1 -> STOP destroyed-number; Number 1 of "Nine Pale Windmills" was destroyed by the records, and here it is. Put it aside for quality.
+            DESTROY | carton 4 | "mould | P2 -> DONE; Carton {n("carton 4")} with 3 discs destroyed before a witness. 3 numbers destroyed with it, 1 of them not scanned.
+            sleeve 3 no 1 -> STOP destroyed-number; Number 1 of "Nine Pale Windmills" was destroyed, the system shows. Put the sleeve aside for quality.
             """,
         )
         numbered.play(
             LINE_2,
             """
             carton 6 | disc 3.1 -> NEXT
-            sleeve 3 no 3 -> STOP destroyed-number; Sleeve number 3 was destroyed by the records, and here it is. Put this disc and sleeve aside for quality and scan STOP.
+            sleeve 3 no 3 -> STOP destroyed-number; The system shows sleeve number 3 as destroyed. Put this disc and sleeve aside for quality and scan STOP.
             sleeve 3 no 6 -> MATCH
             """,
         )

@@ -19,14 +19,14 @@ def test_a_master_comes_in_and_tools_are_grown_from_it(floor):
         TOOL,
         f"""
         LACQUER -> NEXT; Scan the new tool tag.
-        T900    -> NEXT; Key the side, A or B.
-        "b      -> NEXT; Key the matrix number as it is cut.
+        T900    -> NEXT; Type " and then the side: A or B.
+        "b      -> NEXT; Type " and then the matrix number as it is cut.
         "ex–101–b -> DONE; Lacquer {n("T900")} side B, EX-101-B.
         GROW | T900 | T901 -> DONE; Father {n("T901")} grown from lacquer {n("T900")}.
         GROW | T901 | T902 -> DONE; Mother {n("T902")} grown from father {n("T901")}.
         GROW | T902 | T903 -> DONE; Stamper {n("T903")} grown from mother {n("T902")}.
         GROW -> NEXT; Scan the tool it was grown from.
-        T903 -> STOP cannot-grow; {n("T903")} is a stamper; nothing is grown from a stamper.
+        T903 -> STOP cannot-grow; Nothing is grown from a stamper, and {n("T903")} is one.
         T902 -> NEXT; Scan the new tool tag.
         T901 -> STOP tag-in-use; Tool tag {n("T901")} is in use already. Take a new tag.
         T904 -> DONE
@@ -56,8 +56,8 @@ def test_side_and_matrix_number_are_read_strictly(floor):
         TOOL,
         """
         LACQUER | T900 -> NEXT
-        "C       -> STOP wrong-thing; That is the text "C"; the side, A or B belongs here.
-        #1       -> STOP wrong-thing; That is the number 1; the side, A or B belongs here.
+        "C       -> STOP wrong-thing; You typed "C". Type " and then the side: A or B.
+        #1       -> STOP wrong-thing; You keyed 1. Type " and then the side: A or B.
         "A       -> NEXT
         "EX-1-A  -> STOP wrong-format; matrix number 'EX-1-A' is not of this plant's form; expected a form like 'EX-101-A'
         "EX-101-A -> DONE
@@ -69,14 +69,14 @@ def test_a_retired_tool_may_not_be_used(floor):
     floor.play(
         TOOL,
         f"""
-        RETIRE | T2 -> NEXT; Key why it is retired.
+        RETIRE | T2 -> NEXT; Type " and then why it is retired.
         "torn at the edge -> DONE; {n("T2")} is retired.
         GROW -> NEXT
         T2   -> STOP tool-retired; Father {n("T2")} is retired and may not be used.
-        CANCEL -> DONE; GROW is put away.
+        CANCEL -> DONE; GROW cancelled.
         RETIRE -> NEXT
         T2   -> STOP tool-retired
-        T998 -> STOP unknown-code; Tool tag {n("T998")} is not known to the ledger.
+        T998 -> STOP unknown-code; Tool tag {n("T998")} is not in the system.
         CANCEL -> DONE
         T2   -> DONE; Father {n("T2")} side A, EX-101-A, retired, 0 strokes.
         """,
@@ -90,7 +90,7 @@ def test_a_tool_on_hold_may_not_be_used(floor):
         TOOL,
         f"""
         GROW -> NEXT
-        T2   -> STOP on-hold; Father {n("T2")} is on hold {n("H1")}: scratched. Put it aside.
+        T2   -> STOP on-hold; Father {n("T2")} is on hold: scratched (hold {n("H1")}). Put it aside.
         """,
     )
     floor.scan(LAB, "LIFT", "H1", '"cleaned', "P2")
@@ -106,9 +106,9 @@ class TestActs:
             f"""
             LACQUER -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.
             T1      -> STOP nobody-signed-on
-            P99     -> STOP unknown-code; Badge {n("P99")} is not known to the ledger.
+            P99     -> STOP unknown-code; Badge {n("P99")} is not in the system.
             P3      -> DONE; Cleo is signed on.
-            LACQUER -> STOP wrong-role; Cleo may not do LACQUER: that needs the role tool. Ask somebody who has it.
+            LACQUER -> STOP wrong-role; Cleo may not do LACQUER: that needs the role tool. Ask someone who has it.
             P1      -> DONE
             LACQUER -> NEXT
             """,
@@ -118,15 +118,15 @@ class TestActs:
         floor.play(
             TOOL,
             """
-            CANCEL  -> STOP nothing-to-cancel; No act is open; there is nothing to cancel.
-            DANCE   -> STOP act-not-here; DANCE is no act of this station. Acts here: COPPER, GROW, LACQUER, RETIRE.
+            CANCEL  -> STOP nothing-to-cancel; No action is open; there is nothing to cancel.
+            DANCE   -> STOP act-not-here; DANCE is not an action of this station. Actions here: COPPER, GROW, LACQUER, RETIRE.
             GROW    -> NEXT; Scan the tool it was grown from.
-            LACQUER -> NEXT; GROW is put away. Scan the new tool tag.
+            LACQUER -> NEXT; GROW cancelled. Scan the new tool tag.
             LACQUER -> NEXT; Scan the new tool tag.
             DANCE   -> STOP act-not-here
             T900    -> NEXT
-            GROW    -> STOP act-not-finished; LACQUER is not finished: Key the side, A or B. Or scan CANCEL.
-            CANCEL  -> DONE; LACQUER is put away.
+            GROW    -> STOP act-not-finished; LACQUER is not finished. Type " and then the side: A or B. Or scan CANCEL.
+            CANCEL  -> DONE; LACQUER cancelled.
             GROW    -> NEXT
             """,
         )
@@ -147,11 +147,11 @@ class TestActs:
             P1     -> DONE
             ACCEPT -> NEXT
             CLOSE  -> STOP no-pallet
-            PALLET -> NEXT; ACCEPT is put away. Scan a new pallet label.
+            PALLET -> NEXT; ACCEPT cancelled. Scan a new pallet label.
             pallet 1 -> DONE
             ACCEPT -> NEXT
             carton 1 -> STOP wrong-thing
-            COUNT  -> NEXT; ACCEPT is put away. Scan what you counted: spindle, carton, or the lot card for discs that lie at the press on no spindle.
+            COUNT  -> NEXT; ACCEPT cancelled. Scan what you counted: spindle, carton, or the lot card for discs at the press without a spindle.
             carton 1 -> STOP unknown-code; Carton {n("carton 1")} has not been packed.
             """,
         )
@@ -162,9 +162,9 @@ class TestActs:
 
     @pytest.mark.parametrize(
         ("scan", "named"),
-        [("L1", f"lot card {n('L1')}"), ("#7", "the number 7"), ('"x', 'the text "x"'), ("disc 1.1", f"a disc of {n('sleeve 1')}"),
-         ("sleeve 1", f"a sleeve of {n('sleeve 1')}"), ("carton 1", f"a carton or pallet label {n('carton 1')}"),
-         ("]C1022952000000001137005", "a carton or pallet label without SSCC")],
+        [("L1", f"scanned lot card {n('L1')}"), ("#7", "keyed 7"), ('"x', 'typed "x"'), ("disc 1.1", f"scanned a disc of {n('sleeve 1')}"),
+         ("sleeve 1", f"scanned a sleeve of {n('sleeve 1')}"), ("carton 1", f"scanned a carton or pallet label {n('carton 1')}"),
+         ("]C1022952000000001137005", "scanned a carton or pallet label without SSCC")],
     )  # fmt: skip
     def test_a_wrong_thing_is_named(self, floor, scan, named):
         if scan.startswith("]C1"):
@@ -172,9 +172,9 @@ class TestActs:
         floor.play(
             TOOL,
             f"""
-            {scan} -> STOP wrong-thing; That is {named}; an act card or a tool tag belongs here.
+            {scan} -> STOP wrong-thing; You {named}. Scan an action card or a tool tag.
             GROW -> NEXT
-            {scan} -> STOP wrong-thing; That is {named}; a tool tag belongs here.
+            {scan} -> STOP wrong-thing; You {named}. Scan a tool tag.
             """,
         )
 
@@ -224,7 +224,7 @@ def test_a_lacquer_is_the_side_that_its_product_says(floor):
         """
         P1 -> DONE
         LACQUER | T900 | "B -> NEXT
-        "EX-101-A -> STOP wrong-side; EX-101-A is side A of its product; side B was keyed. Look at the lacquer again, or scan CANCEL.
+        "EX-101-A -> STOP wrong-side; Matrix number EX-101-A belongs to side A; you keyed side B. Check the lacquer, or scan CANCEL.
         CANCEL | LACQUER | T900 | "A | "EX-101-A -> DONE
         """,
     )
@@ -238,6 +238,6 @@ def test_a_tool_on_a_press_is_not_retired(floor):
         f"""
         P1 -> DONE
         RETIRE | {a} -> NEXT
-        "worn -> STOP tool-mounted; {a} is mounted on press {PRESS}: change or stop there first.
+        "worn -> STOP tool-mounted; {a} is on press {PRESS}. Scan CHANGE or STOP there first.
         """,
     )

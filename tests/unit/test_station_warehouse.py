@@ -8,6 +8,8 @@ from support_dock import discs, plant, statuses, stocked
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw, stamper
 
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.station.common import forms
+from tracelink.station.dock.acts import ACTS
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -43,15 +45,15 @@ class TestRebuilding:
             DOCK,
             f"""
             UNSTACK -> NEXT; Scan the carton.
-            carton 4 -> STOP not-on-a-pallet; Carton {n("carton 4")} is on no pallet by the records; it is in no location.
+            carton 4 -> STOP not-on-a-pallet; Carton {n("carton 4")} is not on a pallet. The system shows it in no location.
             carton 8 -> STOP unknown-code; Carton {n("carton 8")} has not been packed.
-            pallet 1 -> STOP wrong-thing; SSCC {n("pallet 1")} is a pallet label; a carton label belongs here.
-            carton 1 -> NEXT; Key the reason.
-            L1 -> STOP wrong-thing; That is lot card {n("L1")}; a keyed reason belongs here.
+            pallet 1 -> STOP wrong-thing; You scanned pallet label {n("pallet 1")}. Scan a carton label.
+            carton 1 -> NEXT; Type " and then the reason.
+            L1 -> STOP wrong-thing; You scanned lot card {n("L1")}. Type " and then the reason.
             "crushed -> DONE; Carton {n("carton 1")} is off pallet {n("pallet 1")}, which holds 1 carton now.
             UNSTACK | carton 2 | "too -> DONE
             ACCEPT -> NEXT
-            pallet 1 -> STOP pallet-empty; Pallet {n("pallet 1")} holds no carton any more; there is nothing to accept.
+            pallet 1 -> STOP pallet-empty; Pallet {n("pallet 1")} is empty by now; there is nothing to accept.
             CANCEL | REOPEN | pallet 1 | "again | carton 1 | UNSTACK | carton 1 | "no -> DONE
             """,
         )
@@ -64,7 +66,7 @@ class TestRebuilding:
             UNSTACK -> NEXT
             carton 1 -> STOP pallet-not-open; Carton {n("carton 1")} is on pallet {n("pallet 1")}, which is accepted. Scan REOPEN first.
             CANCEL | REOPEN | pallet 1 -> NEXT
-            "a carton leaks -> DONE; Pallet {n("pallet 1")} is open again. Its acceptance is gone.
+            "a carton leaks -> DONE; Pallet {n("pallet 1")} is open again. It must be accepted again.
             REOPEN -> STOP pallet-open
             CLOSE | SHIP | O1 -> DONE
             pallet 1 -> STOP pallet-not-accepted
@@ -76,7 +78,7 @@ class TestRebuilding:
             DOCK,
             f"""
             REOPEN -> NEXT
-            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is shipped; only a closed or an accepted pallet is opened again.
+            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is shipped; only a closed or an accepted pallet can be opened again.
             pallet 2 -> STOP unknown-code; Pallet {n("pallet 2")} has not been built.
             """,
         )
@@ -86,9 +88,9 @@ class TestRebuilding:
         floor.play(
             DOCK,
             f"""
-            PALLET | pallet 1 | carton 1 | CLOSE -> DONE; Pallet {n("pallet 1")} is closed with 1 carton: a part pallet, 2 make it full.
+            PALLET | pallet 1 | carton 1 | CLOSE -> DONE; Pallet {n("pallet 1")} is closed with 1 carton: a part pallet, 2 would fill it.
             REOPEN | pallet 1 | "more | carton 2 -> DONE
-            carton 4 -> STOP pallet-full; Pallet {n("pallet 1")} holds 2 cartons, 2 make it full. Scan CLOSE.
+            carton 4 -> STOP pallet-full; Pallet {n("pallet 1")} is full with 2 cartons. Scan CLOSE.
             CLOSE -> DONE; Pallet {n("pallet 1")} is closed with 2 cartons.
             """,
         )
@@ -140,17 +142,17 @@ class TestBroken:
             DOCK,
             f"""
             BREAK | carton 1 -> NEXT
-            "torn -> DONE; Carton {n("carton 1")} is broken: what is in it is not claimed any more. Put it aside until it is counted.
-            carton 1 -> STOP carton-broken; Carton {n("carton 1")} is broken and what is in it is not known. Count it with REPACK.
+            "torn -> DONE; Carton {n("carton 1")} is broken: nobody knows now what is in it. Put it aside until it is counted.
+            carton 1 -> STOP carton-broken; Carton {n("carton 1")} is broken, and nobody knows what is in it. Count it with REPACK.
             CLOSE | BREAK -> NEXT
             carton 1 -> STOP carton-broken
             CANCEL | SHIP | O1 | PICK -> NEXT
             carton 1 -> STOP carton-broken
             CANCEL | REPACK -> NEXT
-            carton 2 -> STOP carton-not-broken; Carton {n("carton 2")} is closed; REPACK counts a broken carton.
+            carton 2 -> STOP carton-not-broken; Carton {n("carton 2")} is closed. REPACK is for a broken carton.
             carton 1 -> NEXT
-            #3 -> STOP wrong-count; Carton {n("carton 1")} held 2; 3 cannot be sealed in it. Count again; pieces of another carton do not belong in it.
-            #1 | "one was gone -> DONE; Carton {n("carton 1")} is sealed again with 1, 1 fewer than the record.
+            #3 -> STOP wrong-count; Carton {n("carton 1")} held 2; 3 cannot be sealed in it. Count again: pieces of another carton do not belong in it.
+            #1 | "one was gone -> DONE; Carton {n("carton 1")} is sealed again with 1, 1 fewer than the system showed.
             """,
         )
         assert accepted.rows("SELECT units FROM carton ORDER BY sscc")[0] == (1,)
@@ -187,7 +189,7 @@ class TestBroken:
             DOCK,
             f"""
             BREAK | carton 5 | "wet | REPACK | carton 5 -> NEXT
-            #1 -> STOP not-inferable; Carton {n("carton 5")} is short of 1, and which numbers are missing is not known. Leave it broken.
+            #1 -> STOP not-inferable; Carton {n("carton 5")} is short of 1, and nobody knows which numbers are missing. Leave it broken.
             #2 | "all there -> DONE; Carton {n("carton 5")} is sealed again with 2.
             """,
         )
@@ -197,11 +199,11 @@ class TestBroken:
         floor.play(
             DOCK,
             f"""
-            OPENCHECK | carton 1 | #2 -> DONE; Carton {n("carton 1")} holds 2, as the record says.
+            OPENCHECK | carton 1 | #2 -> DONE; Carton {n("carton 1")} holds 2, as the system shows.
             OPENCHECK -> NEXT
             carton 3 -> STOP carton-open
             carton 2 -> NEXT; Open it and key how many finished units are in it, such as #25.
-            #1 -> STOP count-differs; Carton {n("carton 2")} holds 1, the record says 2 (-1). It is on hold {hold}: put it aside and call quality. Lot {n("L1")} is under investigation.
+            #1 -> STOP count-differs; Carton {n("carton 2")} holds 1; the system shows 2 (-1). It is on hold now (hold {hold}): put it aside and call quality. Lot {n("L1")} is under investigation.
             PALLET | pallet 1 | carton 1 -> DONE
             carton 2 -> STOP on-hold
             """,
@@ -211,7 +213,7 @@ class TestBroken:
             (n("carton 2"), "2", "1")
         ]
         assert floor.rows("SELECT subject, difference, reason FROM investigation") == [
-            (n("L1"), 1, f"carton {n('carton 2')} opened and counted 1, the record says 2 (-1)")
+            (n("L1"), 1, f"carton {n('carton 2')} opened and counted 1; the system shows 2 (-1)")
         ]
 
 
@@ -221,15 +223,15 @@ class TestPlaces:
             DOCK,
             f"""
             MOVE -> NEXT
-            pallet 1 -> STOP not-put-away; {n("pallet 1")} is in no location by the records. Scan PUT instead.
+            pallet 1 -> STOP not-put-away; The system shows {n("pallet 1")} in no location. Scan PUT instead.
             CANCEL | PUT | pallet 1 -> NEXT; Scan the location.
-            W5 -> STOP wrong-thing; That is station {n("W5")}; a location belongs here.
-            Y9 -> STOP unknown-code; Location {n("Y9")} is not known to the ledger.
+            W5 -> STOP wrong-thing; You scanned station {n("W5")}. Scan a location.
+            Y9 -> STOP unknown-code; Location {n("Y9")} is not in the system.
             Y1 -> DONE; Pallet {n("pallet 1")} is in location {n("Y1")} (rack 1).
             PUT -> NEXT
-            pallet 1 -> STOP put-away-already; {n("pallet 1")} is in location {n("Y1")} (rack 1) by the records. Scan MOVE to take it elsewhere.
+            pallet 1 -> STOP put-away-already; The system shows {n("pallet 1")} in location {n("Y1")} (rack 1). Scan MOVE to take it elsewhere.
             carton 1 -> STOP has-a-parent
-            carton 3 -> STOP carton-open; Carton {n("carton 3")} is open; it is not put away.
+            carton 3 -> STOP carton-open; Carton {n("carton 3")} is open. It cannot be put away.
             CANCEL | MOVE | pallet 1 -> NEXT
             Y1 -> STOP there-already; {n("pallet 1")} is in location {n("Y1")} (rack 1) already.
             Y2 -> DONE
@@ -248,7 +250,7 @@ class TestPlaces:
             DOCK,
             f"""
             PALLET | pallet 1 | carton 1 | PUT -> NEXT
-            pallet 1 -> STOP pallet-open; Pallet {n("pallet 1")} is still open. Close it before it is put away.
+            pallet 1 -> STOP pallet-open; Pallet {n("pallet 1")} is still open. Close it first.
             """,
         )
 
@@ -277,7 +279,7 @@ class TestPicking:
             carton 4 -> STOP wrong-title; Carton {n("carton 4")} holds "Nine Pale Windmills"; order {n("O1")} is for "Paper Comet Arithmetic".
             carton 3 -> STOP carton-open
             carton 1 -> NEXT; Scan the same label again as it goes onto the vehicle.
-            carton 2 -> STOP another-label; That is {n("carton 2")}; the label scanned first is {n("carton 1")}. Scan the label of the piece in hand.
+            carton 2 -> STOP another-label; You scanned {n("carton 2")}, and first {n("carton 1")}. Scan the label of the piece you hold.
             carton 1 -> DONE; Carton {n("carton 1")} is loaded for Shop 1.
             D1 -> DONE; Shipment {n("D1")} holds 0 pallets and 1 loose carton.
             DEPART -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton. Order {n("O1")} is for 50 and has 2 (-48).
@@ -310,7 +312,7 @@ class TestPicking:
         floor.play(
             DOCK,
             f"""
-            carton 1 -> STOP has-a-parent; Carton {n("carton 1")} is in shipment {n("D2")} for Shop 1, dock 9 by the records. Look where it is before you go on. Scan CANCEL and begin again.
+            carton 1 -> STOP has-a-parent; The system shows carton {n("carton 1")} in shipment {n("D2")} for Shop 1, dock 9. Check where it is before you go on. Scan CANCEL and begin again.
             CANCEL -> DONE
             """,
         )
@@ -337,16 +339,16 @@ class TestPicking:
             f"SELECT n.parent, w.name FROM nesting n JOIN shipment d ON d.code = n.parent "
             f"JOIN station w ON w.code = d.station WHERE n.child = '{n('carton 1')}' AND n.closed_seq IS NULL"
         )
-        assert f"is in shipment {parent} for Shop 1, {station} by the records" in lost[0].sentence
+        assert f"in shipment {parent} for Shop 1, {station}. Check where it is" in lost[0].sentence
 
     def test_unloading_before_the_vehicle_leaves(self, accepted):
         accepted.play(
             DOCK,
             f"""
             UNLOAD -> NEXT
-            pallet 1 -> STOP not-loaded; {n("pallet 1")} is on no vehicle; it is in no location.
+            pallet 1 -> STOP not-loaded; {n("pallet 1")} is not on a vehicle; it is in no location.
             CANCEL | SHIP | O1 | pallet 1 | REOPEN -> NEXT
-            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is loaded; only a closed or an accepted pallet is opened again. Scan UNLOAD first.
+            pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is loaded; only a closed or an accepted pallet can be opened again. Scan UNLOAD first.
             CANCEL | UNLOAD | pallet 1 | "no room -> DONE; Pallet {n("pallet 1")} is off shipment {n("D1")} and in stock again.
             DEPART -> STOP shipment-empty
             pallet 1 | DEPART | UNLOAD -> NEXT
@@ -364,7 +366,7 @@ class TestDeparture:
             SHIP | O1 | DRIVER -> STOP shipment-empty
             PICK | carton 1 | carton 1 -> DONE
             DEPART -> STOP no-driver-check; No driver has checked shipment {n("D1")} as it is loaded now. Scan DRIVER first.
-            DRIVER -> NEXT; Key the driver's name.
+            DRIVER -> NEXT; Type " and then the name of the driver.
             #7 -> STOP wrong-thing
             "Dora -> DONE; Dora checked shipment {n("D1")}: 1 loose carton.
             PICK | carton 2 | carton 2 -> DONE
@@ -384,7 +386,7 @@ class TestDeparture:
             carton 1 -> DONE; {look}
             SHIP | O1 | carton 1 -> DONE; {look} It is not loaded: scan PICK to load it into shipment {n("D1")}.
             PICK | carton 1 | carton 1 | UNLOAD -> NEXT
-            DEPART -> DONE; UNLOAD is put away. Shipment {n("D1")} left for Shop 1 with 1 loose carton.
+            DEPART -> DONE; UNLOAD cancelled. Shipment {n("D1")} left for Shop 1 with 1 loose carton.
             """,
         )
 
@@ -406,10 +408,31 @@ class TestDeparture:
             DOCK,
             f"""
             SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
-            DEPART -> STOP shipment-short; Order {n("O1")} is for 50; with shipment {n("D1")} it has 2 (-48), short of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
-            LEAVEANYWAY | "the rest next week -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton. Order {n("O1")} is for 50 and has 2 (-48).
+            DEPART -> STOP shipment-short; Order {n("O1")} is for 50; with shipment {n("D1")} it has 2 (-48), more than 10 % short. Correct the load, or have quality scan ACCEPTLOAD.
+            ACCEPTLOAD | "the rest next week -> DONE; Shipment {n("D1")} left for Shop 1 with 1 loose carton. Order {n("O1")} is for 50 and has 2 (-48).
             """,
         )
+
+    def test_the_word_of_an_older_card_is_still_taken(self):
+        """Cards printed before hang at docks, and a log recorded with one is replayed."""
+        floor = stocked(plant(ship_short_percent=10, ship_over_percent=10))
+        floor.play(
+            DOCK,
+            """
+            SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
+            LEAVEANYWAY -> NEXT; Type " and then the reason.
+            DEPART -> STOP shipment-short
+            ACCEPTLOAD | LEAVEANYWAY -> NEXT; Type " and then the reason.
+            CANCEL -> DONE; ACCEPTLOAD cancelled.
+            LEAVEANYWAY | "the rest next week -> DONE
+            """,
+        )
+        assert floor.rows("SELECT kind FROM journal WHERE kind = 'load-agreed'") == [("load-agreed",)]
+
+    def test_an_act_begun_under_its_old_word_is_finished_under_its_new_one(self):
+        begun = forms.evolve_spooled(forms.FormState(person=n("P2")), {"form": "LEAVEANYWAY"})
+        assert ACTS.form(begun.form) is ACTS.forms["ACCEPTLOAD"]
+        assert "LEAVEANYWAY" not in ACTS.forms
 
     def test_too_much_is_judged_too_and_only_quality_agrees(self):
         floor = stocked(plant(ordered=1, ship_over_percent=10))
@@ -417,9 +440,9 @@ class TestDeparture:
             DOCK,
             f"""
             SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
-            DEPART -> STOP shipment-over; Order {n("O1")} is for 1; with shipment {n("D1")} it has 2 (+1), over of the 10 % allowed. Correct the load, or have quality scan LEAVEANYWAY.
+            DEPART -> STOP shipment-over; Order {n("O1")} is for 1; with shipment {n("D1")} it has 2 (+1), more than 10 % over. Correct the load, or have quality scan ACCEPTLOAD.
             P4 -> DONE
-            LEAVEANYWAY -> STOP wrong-role; Dan may not do LEAVEANYWAY: that needs the role quality. Ask somebody who has it.
+            ACCEPTLOAD -> STOP wrong-role; Dan may not do ACCEPTLOAD: that needs the role quality. Ask someone who has it.
             """,
         )
 
@@ -427,7 +450,7 @@ class TestDeparture:
 @pytest.mark.parametrize(
     "word",
     ["UNSTACK", "REOPEN", "BREAK", "REPACK", "OPENCHECK", "PUT", "MOVE", "PICK", "UNLOAD", "DRIVER", "RETURN",
-     "RETURNLOOSE", "RESTOCK", "RESTOCKLOOSE", "DESTROY", "LEAVEANYWAY"],
+     "RETURNLOOSE", "RESTOCK", "RESTOCKLOOSE", "DESTROY", "ACCEPTLOAD"],
 )  # fmt: skip
 def test_no_act_of_the_dock_is_done_by_somebody_else(floor, word):
     floor.play(DOCK, f"P3 -> DONE\n{word} -> STOP wrong-role")

@@ -30,37 +30,37 @@ _AREA_NAMES = {
 }
 
 _LINE_ACTS = {
-    "CLEAR": "Clear the line: then the badge of a second person",
+    "CLEAR": "Clear the line: then a second person's badge",
     "CLOSE": "Close the open carton",
-    "REJECT": "One disc of the open spindle is thrown out",
-    "NOREAD": "The piece in hand does not read",
-    "MANUAL": "After NOREAD twice: then the keyed text, second badge",
+    "REJECT": "Scrap one disc of the open spindle",
+    "NOREAD": "The code will not scan",
+    "MANUAL": "After two NOREADs: then the typed code, second badge",
     "UNDO": "Take back the last match, reject, CLOSE, or an empty carton",
-    "STOP": "Stop: pieces in hand are put aside; an act begun is put away",
-    "CHECK": "The piece and the line are right: then the badge of a second person",
-    "RECHECK": "Scan held-back units again, one by one",
-    "TAKEOUT": "A packed unit is thrown out: then what is asked, the reason",
+    "STOP": "Stop. Put aside what you hold; cancels an unfinished action",
+    "CHECK": "In-process check is good: then a second person's badge",
+    "RECHECK": "Re-check the units set aside, one by one",
+    "TAKEOUT": "Scrap a packed unit: answer the questions, give the reason",
     "COUNT": "Count by hand: then what you counted, how many",
     "REOPEN": "Open a sealed carton again: then its label, the reason",
     "MERGE": "Empty a part carton into the open one: then its label, the reason",
-    "HANDOVER": "Shift change: then the badge of who goes on",
+    "HANDOVER": "Shift change: then the badge of whoever takes over",
 }
 
 _MEANINGS = {
     ("tool", "LACQUER"): "A new lacquer: then tool tag, side, matrix number",
     ("tool", "COPPER"): "A new copper master: then tool tag, side, matrix number",
     ("tool", "GROW"): "A tool grown from another: then the old tag, the new tag",
-    ("tool", "RETIRE"): "A tool is used no more: then its tag, the reason",
+    ("tool", "RETIRE"): "Retire a tool: then its tag, the reason",
     ("press", "SETUP"): "Set a lot up: then lot card, stampers, compound, labels",
     ("press", "START"): "Start the run: then the first disc's matrix number, A and B",
-    ("press", "STACK"): "Discs onto a spindle: then spindle card, counter",
-    ("press", "SCRAP"): "Discs thrown out at the press: then how many",
+    ("press", "STACK"): "Stack discs on a spindle: then spindle card, counter",
+    ("press", "SCRAP"): "Scrap discs at the press: then how many",
     ("press", "CHANGE"): "Change a stamper, compound or label: then the new one, counter",
     ("press", "EMPTY"): "The hopper was emptied: then the press counter",
     ("press", "STOP"): "End the run: then counter",
-    ("press", "TRIAL"): "Throw out trial discs: then the press counter",
-    ("press", "CORRECT"): "Mend the last counter reading: then right counter, reason, second badge",
-    ("press", "RESUME"): "A lot taken off goes on: then lot card, all that is mounted, reason",
+    ("press", "TRIAL"): "Scrap trial discs: then the press counter",
+    ("press", "CORRECT"): "Correct the last counter reading: then right counter, reason, second badge",
+    ("press", "RESUME"): "Restart a lot that was taken off: then lot card, what is mounted, reason",
     ("press", "COUNT"): "Count by hand: then what you counted, how many",
     ("lab", "SAMPLE"): "Draw a sample: then lot card, sample tag, stroke",
     ("lab", "GOOD"): "The sample is good: then its tag",
@@ -68,9 +68,9 @@ _MEANINGS = {
     ("lab", "REJUDGE"): "Correct a judgement: then sample tag, good or the defect, reason",
     ("lab", "MEASURE"): "A measured value: then sample tag, quantity and value",
     ("lab", "RELEASE"): "Release a lot: then lot card, reason",
-    ("lab", "OVERRULE"): "Release against a finding: then lot card, reason, second badge",
+    ("lab", "OVERRULE"): "Release in spite of a finding: then lot card, reason, second badge",
     ("lab", "REJECT"): "Reject a lot: then lot card, reason",
-    ("lab", "HOLD"): "Hold something: then its code, reason",
+    ("lab", "HOLD"): "Put something on hold: then its code, reason",
     ("lab", "LIFT"): "Lift a hold: then the hold, reason, second badge",
     ("lab", "COUNT"): "Count by hand: then what you counted, how many",
     ("dock", "PALLET"): "Open a pallet: then its label",
@@ -79,9 +79,9 @@ _MEANINGS = {
     ("dock", "SHIP"): "Begin a shipment: then the order",
     ("dock", "PICK"): "Load a loose carton or a pallet: then its label, twice",
     ("dock", "UNLOAD"): "Take off the vehicle: then the label, reason",
-    ("dock", "DRIVER"): "The driver looked at the load: then their name",
+    ("dock", "DRIVER"): "The driver checked the load: then their name",
     ("dock", "DEPART"): "The shipment leaves",
-    ("dock", "LEAVEANYWAY"): "Quality lets a short or over load leave: then the reason",
+    ("dock", "ACCEPTLOAD"): "Quality accepts a short or over load: then the reason",
     ("dock", "PUT"): "Put away: then pallet or carton, location",
     ("dock", "MOVE"): "Move: then pallet or carton, new location",
     ("dock", "UNSTACK"): "Take a carton off its pallet: then its label, reason",
@@ -98,7 +98,7 @@ _MEANINGS = {
 }
 """What people read beside an act's word. An act without an entry shows what it asks for."""
 
-_CANCEL = "Put away the act that is not finished; nothing is booked"
+_CANCEL = "Cancel the unfinished action; nothing is booked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +146,7 @@ def write_acts(
     """
     rows = acts_of(area)
     layout = load_layout(LAYOUT)
-    heading = f"{_AREA_NAMES[area]}: acts"
+    heading = f"{_AREA_NAMES[area]}: actions"
     with whole_file(path, heading) as part, progress(len(rows)) as bar:
         pages = PdfPages(part, heading, _sheet(layout), heading, HEADING_MM)
         for row in rows:

@@ -97,7 +97,7 @@ def guard(state: StationState, came: Came) -> Decision:
     if is_secret(state, came) and state.person is not None:
         raise Refused(
             FindingCode.NO_PIN_ASKED,
-            "The badge before this was refused: no PIN is taken, and nothing of this line is kept. If it was a number, "
+            "The badge before this was refused. Scan your badge first; what you keyed was not saved. If it was a number, "
             "key it again.",
             subject=PIN_MARK,
         )
@@ -124,9 +124,9 @@ def _owner(raw: str, queries: StationQueries) -> Person | None:
 
 def _ask(state: StationState, person: Person, pin: PinFact, at: str, queries: StationQueries) -> Decision:
     require_checkable(person, pin, queries)
-    sentence = f"{person.name}, key your PIN: # and its digits."
+    sentence = f"{person.name}, key # and your PIN."
     if pins.is_too_early(pin, at, limits(queries)):
-        sentence = f"{_wait_words(person, pin, queries)} Then key your PIN: # and its digits."
+        sentence = f"{_wait_words(person, pin, queries)} Then key # and your PIN."
     sealed = seal(state) if isinstance(state, LineState) else ()
     return Decision(Verdict(Word.NEXT, sentence), (*sealed, Act(PinAsked(person.code), takes=0)))
 
@@ -158,7 +158,7 @@ def require_checkable(person: Person, pin: PinFact, queries: StationQueries) -> 
         raise Refused(
             FindingCode.PIN_KEY_MISSING,
             f"The PIN of {person.name} cannot be checked: the secret key it was set with is not on this machine. "
-            "Tell whoever looks after the ledger.",
+            "Tell the administrator.",
             subject=person.code,
             expected=pin.verifier.key_id,
             found=found or "no key",
@@ -192,7 +192,7 @@ def check(person: Person, digits: str, at: str, queries: StationQueries) -> PinC
     except InvalidFormat:
         raise Refused(
             FindingCode.NO_PIN,
-            f"{person.name}, that can be no PIN. Key # and the 4 to 8 digits of yours, nothing else.",
+            f"{person.name}, that cannot be a PIN. Key # and the 4 to 8 digits of yours, nothing else.",
             subject=PIN_MARK,
         ) from None
     if pins.fits(key, person.code, digits, pin.verifier):
@@ -219,13 +219,15 @@ def _awaited(state: StationState, badge: str, came: Came) -> Decision:
     reading = read_scan(came.raw)
     away = Act(BadgePutAway(badge), takes=0)
     if isinstance(reading, ActRead) and reading.word in ("CANCEL", "STOP"):
-        return Decision(Verdict(Word.DONE, f"The badge of {person.name} is put away."), (away,))
+        return Decision(
+            Verdict(Word.DONE, f"Cancelled: the badge of {person.name} no longer waits for its PIN."), (away,)
+        )
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.PERSON:
         decision = guard(free, came)
         return replace(decision, acts=(away, *decision.acts))
     raise Refused(
         FindingCode.PIN_AWAITED,
-        f"The PIN of {person.name} is awaited, not {named(reading)}. Key # and its digits, or scan CANCEL.",
+        f"You scanned {named(reading)}. Key # and the PIN of {person.name}, or scan CANCEL.",
         subject=named(reading),
         expected="a PIN",
     )

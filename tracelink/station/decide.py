@@ -131,7 +131,7 @@ def _badge(reading: object, queries: StationQueries) -> Person | None:
     if person is None:
         raise Refused(
             FindingCode.UNKNOWN_CODE,
-            f"Badge {reading.code.text} is not known to the ledger.",
+            f"Badge {reading.code.text} is not in the system.",
             subject=reading.code.text,
         )
     return person

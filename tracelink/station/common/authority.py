@@ -18,6 +18,8 @@ WITNESSES: Roles = ("line", "quality")
 """Roles of which a second person who looks at a line must have one."""
 
 ONLY_ONE = "cannot agree with themselves: a second person is needed"
+TWO_NEEDED = "Two people are needed: a second person scans a badge."
+"""What a station says to who scans their own badge as the second one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +74,9 @@ def require_role(person: Person, roles: Roles, deed: str) -> None:
     _refuse(lacks_role(person, roles, deed))
 
 
-def require_second(person: Person, first: str, roles: Roles, same: str = ONLY_ONE) -> None:
+def require_second(person: Person, first: str, roles: Roles) -> None:
     """Stop a station at a second person who may not agree; the arguments are those of `may_not_agree`."""
-    _refuse(may_not_agree(person, first, roles, same))
+    _refuse(may_not_agree(person, first, roles))
 
 
 def listed(roles: Roles) -> str:
@@ -87,10 +89,8 @@ def _refuse(found: NotAllowed | None) -> None:
     if found is None:
         return
     if found.code is FindingCode.SAME_PERSON:
-        then, expected, came = ".", "another person's badge", found.person.code
+        told, expected, came = TWO_NEEDED, "another person's badge", found.person.code
     else:
-        then, expected = ". Ask somebody who has it.", listed(found.roles)
+        told, expected = f"{found.sentence}. Ask someone who has it.", listed(found.roles)
         came = ", ".join(sorted(found.person.roles)) or "none"
-    raise Refused(
-        found.code, f"{found.sentence}{then}", subject=found.person.code, expected=expected, found=came
-    )
+    raise Refused(found.code, told, subject=found.person.code, expected=expected, found=came)

@@ -18,7 +18,7 @@ def counter_reading(lot: Lot, counter: int) -> CounterReading:
     if counter < lot.counter:
         raise Refused(
             FindingCode.COUNTER_BACKWARDS,
-            f"The counter of {lot.code} stood at {lot.counter}; {counter} is less. Read it again.",
+            f"You keyed {counter}, and the counter of {lot.code} was already at {lot.counter}. Read it again.",
             subject=lot.code,
             expected=f"{lot.counter} or more",
             found=str(counter),
@@ -32,8 +32,8 @@ def require_range(lot: Lot, counter: int) -> None:
     if counter > MOST_OVER_PLAN * lot.planned:
         raise Refused(
             FindingCode.COUNTER_TOO_HIGH,
-            f"{counter} is far beyond the {lot.planned} discs planned for {lot.code}. Read it again; if the lot is "
-            "to be that long, plan it as several.",
+            f"{counter} is far beyond the {lot.planned} discs planned for {lot.code}. Read it again; if the lot "
+            "really is that long, plan it as several lots.",
             subject=lot.code,
             expected=f"up to {MOST_OVER_PLAN * lot.planned}",
             found=str(counter),

@@ -26,16 +26,14 @@ def _thing(reading: Reading, _values: Values, context: ScanContext) -> str:
         code = reading.code.text
         if context.queries.spindle(code) is None:
             raise Refused(
-                FindingCode.UNKNOWN_CODE, f"Spindle card {code} is not known to the ledger.", subject=code
+                FindingCode.UNKNOWN_CODE, f"Spindle card {code} is not in the system.", subject=code
             )
         return code
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.LOT:
         code = reading.code.text
         lot = context.queries.lot(code)
         if lot is None:
-            raise Refused(
-                FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code
-            )
+            raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not in the system.", subject=code)
         if lot.segment is None:
             raise Refused(
                 FindingCode.NOT_PRESSED, f"Lot {code} is {lot.status}; it has no discs yet.", subject=code
@@ -55,7 +53,7 @@ def _carton(code: str, context: ScanContext) -> str:
         if what == "pallet":
             raise Refused(
                 FindingCode.WRONG_THING,
-                f"SSCC {code} is a pallet label; count its cartons one by one.",
+                f"{code} is a pallet label. Count its cartons one by one.",
                 subject=code,
                 expected="a carton label",
                 found="a pallet label",
@@ -69,7 +67,7 @@ def _carton(code: str, context: ScanContext) -> str:
         )
     standing = _in_carton(code, context)
     if not standing:
-        raise Refused(FindingCode.CARTON_EMPTY, f"Carton {code} is empty by the records.", subject=code)
+        raise Refused(FindingCode.CARTON_EMPTY, f"The system shows carton {code} as empty.", subject=code)
     return code
 
 
@@ -100,7 +98,7 @@ def _refuse_reading(thing: str, found: int, context: ScanContext) -> None:
     if found != expected:
         raise Refused(
             FindingCode.WRONG_COUNT,
-            f"{found} is what the counter of {thing} reads. Key how many discs lie at the press on no spindle.",
+            f"{found} is the counter reading of {thing}. Key how many discs lie at the press without a spindle.",
             subject=thing,
             expected=str(expected),
             found=str(found),
@@ -116,7 +114,7 @@ def _lot_by_lot(text: str, standing: list[StockLine]) -> tuple[Counted, ...]:
         wanted = " ".join(f"{lot}=..." for lot in lots)
         raise Refused(
             FindingCode.WRONG_COUNT,
-            f'"{text}" is no count by lot. Key one number for all, or each lot that is in it: "{wanted}".',
+            f'"{text}" is not a count by lot. Key one number for all, or type the count of each lot: "{wanted}".',
             subject=text,
             expected=wanted,
             found=text,
@@ -137,9 +135,9 @@ def _count(values: Values, context: ScanContext) -> ActResult:
         else ", ".join(f"{each.quantity} of {each.lot}" for each in lots)
     )
     if all(each.quantity == each.expected for each in lots):
-        sentence = f"{name} {told}, as the records say."
+        sentence = f"{name} {told}, as the system shows."
         return ActResult((Act(StockCounted(place, lots, sentence)),), sentence)
-    why = f"{name} {told}; the records say {_wanted(lots, found)}"
+    why = f"{name} {told}; the system shows {_wanted(lots, found)}"
     sentence = f"{why}. Count again; tell quality."
     off = [(each.lot, each.expected - each.quantity) for each in lots if each.quantity != each.expected]
     acts, more = investigated(off, why, context)
@@ -172,11 +170,11 @@ def _count_together(place: str, found: int, standing: list[StockLine], context: 
     lots = " and ".join(each.lot for each in standing if each.piece in mixed)
     said = f"Carton {place} holds {counted(found, 'unit')}"
     agrees = expected == [found]
-    why = f"{said}; the records say {', '.join(map(str, expected))}: {_off(expected[0] - found)}"
+    why = f"{said}; the system shows {', '.join(map(str, expected))}: {_off(expected[0] - found)}"
     if agrees:
-        sentence = f"{said}, as the records say. How many are of {lots} was not counted."
+        sentence = f"{said}, as the system shows. How many are of {lots} was not counted."
     else:
-        sentence = f"{why}. Of which of {lots} cannot be told. Count again; tell quality."
+        sentence = f"{why}. Which of {lots} is off cannot be told. Count again; tell quality."
     counts: list[Act] = [Act(StockCounted(place, single, sentence))] if single else []
     counts += [
         Act(MixedCounted(place, piece, found, tuple(Share(each.lot, each.quantity) for each in of), sentence))
@@ -203,7 +201,7 @@ def _standing(thing: str, context: ScanContext) -> tuple[str, list[StockLine]]:
 
 def _named(thing: str) -> tuple[str, str]:
     if thing.startswith(CodeKind.LOT.value):
-        return f"At the press, on no spindle, lot {thing} has", "disc"
+        return f"At the press, without a spindle, lot {thing} has", "disc"
     if thing.startswith(CodeKind.SPINDLE.value):
         return f"Spindle {thing} holds", "disc"
     return f"Carton {thing} holds", "unit"
@@ -214,7 +212,7 @@ def count_form(role: str) -> Form:
     slots = (
         Slot(
             "thing",
-            "Scan what you counted: spindle, carton, or the lot card for discs that lie at the press on no spindle.",
+            "Scan what you counted: spindle, carton, or the lot card for discs at the press without a spindle.",
             _thing,
         ),
         Slot(

@@ -12,7 +12,8 @@ are therefore judged again, from their raw scans: what is booked was true in the
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from enum import Enum
 from typing import Any
 
 from tracelink.identity.plantcode import CodeKind
@@ -69,6 +70,14 @@ class Slot:
     """Returns the text or number to keep, or raises Refused."""
 
 
+class Entered(Enum):
+    """How what a slot asks for is entered, as the person is told."""
+
+    SCANNED = "Scan"
+    KEYED = "Key"
+    TYPED = 'Type " and then'
+
+
 @dataclass(frozen=True, slots=True)
 class ActResult:
     """What a finished act leads to."""
@@ -123,6 +132,13 @@ class StationActs:
 
     forms: Mapping[str, Form]
     default: Default
+    former: Mapping[str, str] = field(default_factory=dict)
+    """Words of older action cards and what they are now: such cards hang at stations, and recorded logs and acts
+    that were begun before an upgrade hold their words."""
+
+    def form(self, word: str) -> Form | None:
+        """Return the act of a word, today's or a former one; None if it is none of this kind of station."""
+        return self.forms.get(self.former.get(word, word))
 
 
 def decide(
@@ -139,7 +155,7 @@ def decide(
     Raises:
         Refused: a rule stops the scan.
     """
-    form = station_acts.forms.get(state.form) if state.form else None
+    form = station_acts.form(state.form) if state.form else None
     if given.badge is not None and not (form and form.slots[len(state.raws)].name == "second_person"):
         return _sign_on(given.badge, form)
     if context is None:
@@ -157,7 +173,7 @@ def decide(
 
 
 def _sign_on(person: Person, form: Form | None) -> Decision:
-    away = "" if form is None else f" {form.word} was not finished and is put away."
+    away = "" if form is None else f" {form.word} cancelled: it was not finished."
     return Decision(Verdict(Word.DONE, f"{person.name} is signed on.{away}"), (Act(SignedOn(person.code)),))
 
 
@@ -167,34 +183,34 @@ def _act(
     if word == "CANCEL":
         if form is None:
             raise Refused(
-                FindingCode.NOTHING_TO_CANCEL, "No act is open; there is nothing to cancel.", subject=word
+                FindingCode.NOTHING_TO_CANCEL, "No action is open; there is nothing to cancel.", subject=word
             )
-        return Decision(Verdict(Word.DONE, f"{form.word} is put away."), (), Spooled({"cancel": form.word}))
+        return Decision(Verdict(Word.DONE, f"{form.word} cancelled."), (), Spooled({"cancel": form.word}))
     # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
     if form is not None and state.raws:
         raise Refused(
             FindingCode.ACT_NOT_FINISHED,
-            f"{form.word} is not finished: {_asks(form, state)} Or scan CANCEL.",
+            f"{form.word} is not finished. {_asks(form, state)} Or scan CANCEL.",
             subject=word,
             expected=form.slots[len(state.raws)].name,
         )
-    wanted = station_acts.forms.get(word)
+    wanted = station_acts.form(word)
     if wanted is None:
         known = ", ".join(sorted(station_acts.forms))
         raise Refused(
             FindingCode.ACT_NOT_HERE,
-            f"{word} is no act of this station. Acts here: {known}.",
+            f"{word} is not an action of this station. Actions here: {known}.",
             subject=word,
             expected=known,
         )
-    require_role(context.person, (wanted.role,), f"may not do {word}")
+    require_role(context.person, (wanted.role,), f"may not do {wanted.word}")
     if wanted.begin is not None:
         wanted.begin(context)
-    away = f"{form.word} is put away. " if form is not None and form.word != word else ""
+    away = f"{form.word} cancelled. " if form is not None and form.word != wanted.word else ""
     if not wanted.slots:
         done = wanted.finish({}, context)
         return Decision(replace(done.verdict, sentence=away + done.sentence), done.acts)
-    return Decision(Verdict(Word.NEXT, away + wanted.slots[0].asks), (), Spooled({"form": word}))
+    return Decision(Verdict(Word.NEXT, away + wanted.slots[0].asks), (), Spooled({"form": wanted.word}))
 
 
 def _asks(form: Form, state: FormState) -> str:
@@ -264,14 +280,14 @@ def number(reading: Reading, asked: str) -> int:
     """Return a keyed number, or refuse what came instead."""
     if isinstance(reading, NumberKeyed):
         return reading.value
-    raise misplaced(reading, asked)
+    raise misplaced(reading, asked, Entered.KEYED)
 
 
 def keyed_text(reading: Reading, asked: str) -> str:
     """Return a keyed text, or refuse what came instead."""
     if isinstance(reading, TextKeyed):
         return reading.text
-    raise misplaced(reading, asked)
+    raise misplaced(reading, asked, Entered.TYPED)
 
 
 def sscc(reading: Reading, asked: str) -> str:
@@ -281,15 +297,31 @@ def sscc(reading: Reading, asked: str) -> str:
     raise misplaced(reading, asked)
 
 
-def misplaced(reading: Reading, asked: str) -> Refused:
-    """Return the refusal of a thing scanned where another belongs."""
+def misplaced(reading: Reading, asked: str, by: Entered = Entered.SCANNED) -> Refused:
+    """Return the refusal of a thing scanned or keyed where another belongs.
+
+    Args:
+        reading: what came.
+        asked: what belongs there.
+        by: how that is entered.
+    """
     return Refused(
         FindingCode.WRONG_THING,
-        f"That is {named(reading)}; {asked} belongs here.",
+        f"You {_came(reading)}. {_asks_for(asked, by)}.",
         subject=named(reading),
         expected=asked,
         found=named(reading),
     )
+
+
+def _came(reading: Reading) -> str:
+    if isinstance(reading, NumberKeyed):
+        return f"keyed {reading.value}"
+    return f'typed "{reading.text}"' if isinstance(reading, TextKeyed) else f"scanned {named(reading)}"
+
+
+def _asks_for(asked: str, by: Entered) -> str:
+    return f"{by.value} {asked}"
 
 
 def named(reading: Reading) -> str:
@@ -297,7 +329,7 @@ def named(reading: Reading) -> str:
     if isinstance(reading, PlantRead):
         return f"{reading.code.kind.noun} {reading.code.text}"
     if isinstance(reading, ActRead):
-        return f"act card {reading.word}"
+        return f"action card {reading.word}"
     if isinstance(reading, NumberKeyed):
         return f"the number {reading.value}"
     if isinstance(reading, TextKeyed):

@@ -17,12 +17,17 @@ def refuse_held(notice: HoldNotice | None, name: str, code: str, then: str = "Pu
     """
     if notice is None:
         return
-    because = "" if notice.subject == code else f" ({notice.subject})"
     raise Refused(
         FindingCode.ON_HOLD,
-        f"{name} is on hold {notice.hold}{because}: {notice.reason}. {then}",
+        f"{name} is {hold_words(notice, code)}. {then}",
         subject=code,
     )
+
+
+def hold_words(notice: HoldNotice, code: str) -> str:
+    """Say that a thing is on hold, why, by which hold, and on what if that is another thing."""
+    on = "" if notice.subject == code else f" on {notice.subject}"
+    return f"on hold: {notice.reason} (hold {notice.hold}{on})"
 
 
 def refuse_void(subject: str, name: str, context: ScanContext) -> None:
@@ -38,7 +43,7 @@ def usable_tool(code: str, context: ScanContext) -> Tool:
     """Return a tool that is registered, not retired and not held."""
     tool = context.queries.tool(code)
     if tool is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Tool tag {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Tool tag {code} is not in the system.", subject=code)
     if tool.retired:
         raise Refused(
             FindingCode.TOOL_RETIRED,

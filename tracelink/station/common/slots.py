@@ -2,16 +2,16 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
-from tracelink.station.common.authority import ONLY_ONE, QUALITY, Roles, require_second
+from tracelink.station.common.authority import QUALITY, Roles, require_second
 from tracelink.station.common.forms import ScanContext, Slot, Values, keyed_text, plant_code
 
 
 def reason(reading: Reading, _values: Values, _context: ScanContext) -> str:
     """Return a keyed reason."""
-    return keyed_text(reading, "a keyed reason")
+    return keyed_text(reading, "the reason")
 
 
-def reason_slot(asks: str = "Key the reason.") -> Slot:
+def reason_slot(asks: str = 'Type " and then the reason.') -> Slot:
     """Return the slot for the reason of an act."""
     return Slot("reason", asks, reason)
 
@@ -25,7 +25,6 @@ def second_person_slot(
     asks: str,
     belongs: str = "the badge of a second person",
     roles: Roles = QUALITY,
-    same: str = ONLY_ONE,
 ) -> Slot:
     """Return the slot for the badge of somebody other than who does the act.
 
@@ -33,7 +32,6 @@ def second_person_slot(
         asks: what the person is told to do.
         belongs: what belongs there, for whoever scans something else.
         roles: of which the second person has one.
-        same: what is said of whoever scans their own badge, as it follows the name.
     """
 
     def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -41,7 +39,7 @@ def second_person_slot(
         person = context.queries.person(code)
         # `machine` refuses an unknown badge before any slot sees it.
         assert person is not None
-        require_second(person, context.person.code, roles, same)
+        require_second(person, context.person.code, roles)
         return code
 
     return Slot("second_person", asks, accept)

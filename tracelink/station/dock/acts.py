@@ -48,7 +48,7 @@ def _no_filled_pallet(context: ScanContext) -> None:
 def _open(values: Values, context: ScanContext) -> ActResult:
     empty = context.queries.open_pallet(context.station)
     away = () if empty is None else (Act(PalletClosed(empty, 0)),)
-    left = "" if empty is None else f" Pallet {empty} was empty and is put away."
+    left = "" if empty is None else f" Pallet {empty} was empty and is closed."
     opened = Act(PalletOpened(values["pallet"]))
     return ActResult((*away, opened), f"Pallet {values['pallet']} is open. Scan its cartons.{left}")
 
@@ -68,7 +68,7 @@ def _close(_values: Values, context: ScanContext) -> ActResult:
         )
     body = PalletClosed(pallet.sscc, pallet.cartons)
     full = context.queries.setting("cartons_per_pallet")
-    part = f": a part pallet, {full} make it full" if full > pallet.cartons else ""
+    part = f": a part pallet, {full} would fill it" if full > pallet.cartons else ""
     return ActResult(
         (Act(body),), f"Pallet {pallet.sscc} is closed with {counted(pallet.cartons, 'carton')}{part}."
     )
@@ -79,7 +79,7 @@ def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> s
     if pallet.status != "closed":
         raise Refused(
             FindingCode.PALLET_NOT_CLOSED,
-            f"Pallet {pallet.sscc} is {pallet.status}; a closed pallet can be accepted.",
+            f"Pallet {pallet.sscc} is {pallet.status}. Only a closed pallet can be accepted.",
             subject=pallet.sscc,
             expected="closed",
             found=pallet.status,
@@ -87,7 +87,7 @@ def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> s
     if pallet.cartons == 0:
         raise Refused(
             FindingCode.PALLET_EMPTY,
-            f"Pallet {pallet.sscc} holds no carton any more; there is nothing to accept.",
+            f"Pallet {pallet.sscc} is empty by now; there is nothing to accept.",
             subject=pallet.sscc,
         )
     return pallet.sscc
@@ -117,7 +117,7 @@ def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
     if full and pallet.cartons >= full:
         raise Refused(
             FindingCode.PALLET_FULL,
-            f"Pallet {pallet_code} holds {counted(pallet.cartons, 'carton')}, {full} make it full. Scan CLOSE.",
+            f"Pallet {pallet_code} is full with {counted(pallet.cartons, 'carton')}. Scan CLOSE.",
             subject=pallet_code,
             expected=str(full),
             found=str(pallet.cartons + 1),
@@ -153,7 +153,7 @@ def _default(reading: Reading, context: ScanContext) -> ActResult:
         return sleeve_numbers.came_back(reading, context)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
         return _look(reading.code.text, context)
-    raise misplaced(reading, "an act card, a carton label or a pallet label")
+    raise misplaced(reading, "an action card, a carton label or a pallet label")
 
 
 def _label(code: str, context: ScanContext) -> ActResult:
@@ -171,7 +171,7 @@ def _label(code: str, context: ScanContext) -> ActResult:
 def _look(shipment: str, context: ScanContext) -> ActResult:
     if not context.queries.is_known(shipment):
         raise Refused(
-            FindingCode.UNKNOWN_CODE, f"Shipment {shipment} is not known to the ledger.", subject=shipment
+            FindingCode.UNKNOWN_CODE, f"Shipment {shipment} is not in the system.", subject=shipment
         )
     pallets, loose = context.queries.pallets_in(shipment), context.queries.loose_cartons_in(shipment)
     more = f" and {counted(len(loose), 'loose carton')}" if loose else ""
@@ -196,4 +196,4 @@ FORMS = (
     count_form("dock"),
 )
 
-ACTS = StationActs({form.word: form for form in FORMS}, _default)
+ACTS = StationActs({form.word: form for form in FORMS}, _default, {"LEAVEANYWAY": "ACCEPTLOAD"})

@@ -10,6 +10,7 @@ from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadSh
 from tracelink.station.common.authority import QUALITY, require_role
 from tracelink.station.common.forms import (
     ActResult,
+    Entered,
     Form,
     ScanContext,
     Slot,
@@ -29,7 +30,7 @@ from tracelink.station.dock import rules
 def _order(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.ORDER, reading, "an order")
     if context.queries.order(code) is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Order {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Order {code} is not in the system.", subject=code)
     return code
 
 
@@ -72,7 +73,7 @@ def load(code: str, context: ScanContext) -> ActResult:
     if pallet.status != "accepted":
         raise Refused(
             FindingCode.PALLET_NOT_ACCEPTED,
-            f"Pallet {code} is {pallet.status}; only an accepted pallet is shipped.",
+            f"Pallet {code} is {pallet.status}. Only an accepted pallet can be shipped.",
             subject=code,
             expected="accepted",
             found=pallet.status,
@@ -112,7 +113,7 @@ def _same_again(reading: Reading, values: Values, _scene: ScanContext) -> str:
     if again != values["thing"]:
         raise Refused(
             FindingCode.ANOTHER_LABEL,
-            f"That is {again}; the label scanned first is {values['thing']}. Scan the label of the piece in hand.",
+            f"You scanned {again}, and first {values['thing']}. Scan the label of the piece you hold.",
             subject=again,
             expected=values["thing"],
             found=again,
@@ -129,7 +130,7 @@ def _on_the_vehicle(reading: Reading, values: Values, context: ScanContext) -> s
     standing = context.queries.standing(code)
     if standing is None or standing.what != "shipment":
         raise Refused(
-            FindingCode.NOT_LOADED, f"{code} is on no vehicle; it is {where(standing)}.", subject=code
+            FindingCode.NOT_LOADED, f"{code} is not on a vehicle; it is {where(standing)}.", subject=code
         )
     if context.queries.shipment_status(standing.parent) != "loading":
         raise Refused(
@@ -154,7 +155,7 @@ def _unload(values: Values, context: ScanContext) -> ActResult:
 def _name(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     if isinstance(reading, TextKeyed):
         return reading.text.strip()
-    raise misplaced(reading, "the driver's name, keyed")
+    raise misplaced(reading, "the name of the driver", Entered.TYPED)
 
 
 def _something_loaded(context: ScanContext) -> tuple[str, Order]:
@@ -230,7 +231,7 @@ def _require_tolerance(shipment: str, order: Order, context: ScanContext) -> Non
     )
     raise Refused(
         FindingCode.SHIPMENT_SHORT if name == "short" else FindingCode.SHIPMENT_OVER,
-        f"Order {order.code} is for {listed}. Correct the load, or have quality scan LEAVEANYWAY.",
+        f"Order {order.code} is for {listed}. Correct the load, or have quality scan ACCEPTLOAD.",
         subject=shipment,
         expected=", ".join(str(ordered) for _name, _gtin, ordered, _loaded in off),
         found=", ".join(str(loaded) for _name, _gtin, _ordered, loaded in off),
@@ -249,7 +250,7 @@ def _line_in_words(
     of = f" of {rules.titles([gtin], context)}" if several else ""
     return (
         f"{ordered}{of}; with shipment {shipment} it has {loaded} ({loaded - ordered:+d}), "
-        f"{name} of the {limits[name]} % allowed"
+        f"more than {limits[name]} % {name}"
     )
 
 
@@ -276,7 +277,7 @@ def _depart(_values: Values, context: ScanContext) -> ActResult:
     return _departed(code, order, context)
 
 
-def _leave_anyway(values: Values, context: ScanContext) -> ActResult:
+def _accept_load(values: Values, context: ScanContext) -> ActResult:
     code, order = may_leave(context)
     totals = _totals(code, order, context)
     ordered = sum(wanted for _gtin, wanted, _there in totals)
@@ -287,7 +288,7 @@ def _leave_anyway(values: Values, context: ScanContext) -> ActResult:
 
 
 def _quality_here(context: ScanContext) -> None:
-    require_role(context.person, QUALITY, "may not do LEAVEANYWAY")
+    require_role(context.person, QUALITY, "may not do ACCEPTLOAD")
     may_leave(context)
 
 
@@ -306,7 +307,13 @@ FORMS = (
         rules.loading,
     ),
     Form("UNLOAD", "dock", (_LOADED, reason_slot()), _unload),
-    Form("DRIVER", "dock", (Slot("name", "Key the driver's name.", _name),), _driver, _something_loaded),
+    Form(
+        "DRIVER",
+        "dock",
+        (Slot("name", 'Type " and then the name of the driver.', _name),),
+        _driver,
+        _something_loaded,
+    ),
     Form("DEPART", "dock", (), _depart),
-    Form("LEAVEANYWAY", "dock", (reason_slot(),), _leave_anyway, _quality_here),
+    Form("ACCEPTLOAD", "dock", (reason_slot(),), _accept_load, _quality_here),
 )

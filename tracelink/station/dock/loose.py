@@ -43,7 +43,7 @@ def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
     except IdentifierError as problem:
         raise Refused(
             FindingCode.FOREIGN_DISC,
-            f"{problem}. A disc that is not of this plant is not returned here.",
+            f"{problem}. A disc of another plant is not returned here.",
             subject=text,
         ) from None
 
@@ -57,7 +57,7 @@ def _disc_count(reading: Reading, _values: Values, _scene: ScanContext) -> int:
     if count < 1:
         raise Refused(
             FindingCode.WRONG_COUNT,
-            "0 was keyed, and a return has at least 1 disc. Key how many came back.",
+            "You keyed 0, and a return has at least 1 disc. Key how many came back.",
             subject="0",
         )
     return count
@@ -73,9 +73,7 @@ def _return_loose(values: Values, context: ScanContext) -> ActResult:
     told = f"Return {line}: {counted(count, 'disc')} {matrix} {_of(lot, lots)}, in quarantine."
     told += "".join({sleeve_numbers.prompt(gtin, context) for gtin in context.queries.products_of(matrix)})
     if len(lots) == 1 and lot is None:
-        more = (
-            f" Only {sent} of lot {lots[0]} are with customers by the records: count again and tell quality."
-        )
+        more = f" The system shows only {sent} of lot {lots[0]} with customers. Count again and tell quality."
         return ActResult((Act(body),), told + more, finding=FindingCode.MORE_THAN_SHIPPED)
     return ActResult((Act(body),), told)
 
@@ -126,7 +124,7 @@ def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -
     if not context.queries.in_quarantine(line):
         raise Refused(
             FindingCode.LOT_UNKNOWN,
-            f"Of which lot the discs of return {line.number} are is not known, so they cannot be stock again. "
+            f"Nobody knows which lot the discs of return {line.number} are from, so they cannot be stock again. "
             "Scan DESTROY, or leave them in quarantine.",
             subject=str(line.number),
             expected="discs of one lot",
@@ -186,8 +184,8 @@ FORMS = (
         "RETURNLOOSE",
         "dock",
         (
-            Slot("matrix", "Key the matrix number on the disc.", _matrix),
-            Slot("mark", "Key the stamper mark beside it.", _mark),
+            Slot("matrix", 'Type " and then the matrix number on the disc.', _matrix),
+            Slot("mark", 'Type " and then the stamper mark beside it.', _mark),
             Slot("count", "Key how many discs carry it, such as #3.", _disc_count),
         ),
         _return_loose,

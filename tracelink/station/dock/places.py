@@ -19,7 +19,7 @@ def _standable(reading: Reading, values: Values, context: ScanContext) -> str:
         if status == "open":
             raise Refused(
                 FindingCode.PALLET_OPEN,
-                f"Pallet {code} is still open. Close it before it is put away.",
+                f"Pallet {code} is still open. Close it first.",
                 subject=code,
             )
         rules.require_free(code, "Pallet", context)
@@ -28,7 +28,7 @@ def _standable(reading: Reading, values: Values, context: ScanContext) -> str:
     if status in ("open", "destroyed"):
         raise Refused(
             FindingCode.CARTON_OPEN if status == "open" else FindingCode.CARTON_DESTROYED,
-            f"Carton {code} is {status}; it is not put away.",
+            f"Carton {code} is {status}. It cannot be put away.",
             subject=code,
             found=status,
         )
@@ -42,7 +42,7 @@ def _homeless(reading: Reading, values: Values, context: ScanContext) -> str:
     if standing is not None:
         raise Refused(
             FindingCode.PUT_AWAY_ALREADY,
-            f"{code} is {where(standing)} by the records. Scan MOVE to take it elsewhere.",
+            f"The system shows {code} {where(standing)}. Scan MOVE to take it elsewhere.",
             subject=code,
             found=standing.parent,
         )
@@ -54,7 +54,7 @@ def _housed(reading: Reading, values: Values, context: ScanContext) -> str:
     if context.queries.standing(code) is None:
         raise Refused(
             FindingCode.NOT_PUT_AWAY,
-            f"{code} is in no location by the records. Scan PUT instead.",
+            f"The system shows {code} in no location. Scan PUT instead.",
             subject=code,
         )
     return code

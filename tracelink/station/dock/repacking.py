@@ -40,7 +40,7 @@ def _stacked(reading: Reading, values: Values, context: ScanContext) -> str:
     if standing is None or standing.what != "pallet":
         raise Refused(
             FindingCode.NOT_ON_A_PALLET,
-            f"Carton {code} is on no pallet by the records; it is {where(standing)}.",
+            f"Carton {code} is not on a pallet. The system shows it {where(standing)}.",
             subject=code,
         )
     pallet = rules.known_pallet(standing.parent, context)
@@ -72,7 +72,7 @@ def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
         what = " Scan UNLOAD first." if pallet.status == "loaded" else ""
         raise Refused(
             FindingCode.PALLET_NOT_CLOSED,
-            f"Pallet {pallet.sscc} is {pallet.status}; only a closed or an accepted pallet is opened again.{what}",
+            f"Pallet {pallet.sscc} is {pallet.status}; only a closed or an accepted pallet can be opened again.{what}",
             subject=pallet.sscc,
             expected="closed or accepted",
             found=pallet.status,
@@ -91,7 +91,7 @@ def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
 def _reopen(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
     accepted = rules.known_pallet(code, context).status == "accepted"
-    gone = " Its acceptance is gone." if accepted else ""
+    gone = " It must be accepted again." if accepted else ""
     return ActResult((Act(PalletReopened(code), values["reason"]),), f"Pallet {code} is open again.{gone}")
 
 
@@ -134,9 +134,7 @@ def _break(values: Values, context: ScanContext) -> ActResult:
             acts = (*acts, *rules.releasing(pallet.sscc, context), reopened)
             no_open_pallet(context)
     left = None if standing is None else nested(code, standing)
-    sentence = (
-        f"Carton {code} is broken: what is in it is not claimed any more. Put it aside until it is counted."
-    )
+    sentence = f"Carton {code} is broken: nobody knows now what is in it. Put it aside until it is counted."
     return ActResult((*acts, Act(CartonBroken(code, left), values["reason"])), sentence)
 
 
@@ -146,7 +144,7 @@ def _broken(reading: Reading, values: Values, context: ScanContext) -> str:
     if carton.status != "broken":
         raise Refused(
             FindingCode.CARTON_NOT_BROKEN,
-            f"Carton {code} is {carton.status}; REPACK counts a broken carton.",
+            f"Carton {code} is {carton.status}. REPACK is for a broken carton.",
             subject=code,
             expected="broken",
             found=carton.status,
@@ -161,7 +159,7 @@ def _repack_count(reading: Reading, values: Values, context: ScanContext) -> int
         raise Refused(
             FindingCode.WRONG_COUNT,
             f"Carton {carton.sscc} held {carton.units}; {count} cannot be sealed in it. "
-            "Count again; pieces of another carton do not belong in it.",
+            "Count again: pieces of another carton do not belong in it.",
             subject=carton.sscc,
             expected=f"1 to {carton.units}",
             found=str(count),
@@ -189,7 +187,7 @@ def _lost(carton: Carton, count: int, context: ScanContext) -> tuple[Moved, ...]
     if what is not None:
         raise Refused(
             FindingCode.NOT_INFERABLE,
-            f"Carton {carton.sscc} is short of {missing}, and which {what} are missing is not known. Leave it broken.",
+            f"Carton {carton.sscc} is short of {missing}, and nobody knows which {what} are missing. Leave it broken.",
             subject=carton.sscc,
             expected=str(carton.units),
             found=str(count),
@@ -204,7 +202,7 @@ def _repack(values: Values, context: ScanContext) -> ActResult:
     batch = held.batches[0].code if moves else None
     items = tuple(item.code for item in held.items) if moves else ()
     body = CartonRepacked(carton.sscc, carton.units, count, moves, batch, items)
-    short = f", {carton.units - count} fewer than the record" if moves else ""
+    short = f", {carton.units - count} fewer than the system showed" if moves else ""
     return ActResult(
         (Act(body, values["reason"]),), f"Carton {carton.sscc} is sealed again with {count}{short}."
     )
@@ -233,9 +231,9 @@ def _check(values: Values, context: ScanContext) -> ActResult:
     count = values["count"]
     body = CartonOpenChecked(carton.sscc, carton.units, count)
     if count == carton.units:
-        return ActResult((Act(body),), f"Carton {carton.sscc} holds {count}, as the record says.")
+        return ActResult((Act(body),), f"Carton {carton.sscc} holds {count}, as the system shows.")
     hold = context.queries.next_code("H")
-    reason = f"opened and counted {count}, the record says {carton.units} ({count - carton.units:+d})"
+    reason = f"opened and counted {count}; the system shows {carton.units} ({count - carton.units:+d})"
     held = HoldPlaced(hold, carton.sscc, (HeldItem(carton.sscc, None, None),))
     lots = context.queries.carton_contents(carton.sscc)
     # A sum of units speaks of each disc; of several lots of one disc it does not say which is short.
@@ -245,8 +243,8 @@ def _check(values: Values, context: ScanContext) -> ActResult:
     )
     return ActResult(
         (Act(body), Act(held, reason), *acts),
-        f"Carton {carton.sscc} holds {count}, the record says {carton.units} ({count - carton.units:+d}). "
-        f"It is on hold {hold}: put it aside and call quality.{more}",
+        f"Carton {carton.sscc} holds {count}; the system shows {carton.units} ({count - carton.units:+d}). "
+        f"It is on hold now (hold {hold}): put it aside and call quality.{more}",
         finding=FindingCode.COUNT_DIFFERS,
     )
 

@@ -28,8 +28,8 @@ def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     if outer is None or context.queries.shipment_status(outer.parent) != "shipped":
         raise Refused(
             FindingCode.NOT_SHIPPED,
-            f"Carton {code} has not left by the records; it is {where(context.queries.standing(code))}. "
-            "Look what this is before you book it.",
+            f"The system shows carton {code} {where(context.queries.standing(code))}: it has not left. "
+            "Check the label before you book it in.",
             subject=code,
             expected="in a shipment that has left",
         )

@@ -19,11 +19,11 @@ def require_issued(code: str, what: str, context: ScanContext) -> None:
     """Refuse a label that was never issued here, or was issued for something else."""
     issued = context.queries.sscc_issued_for(code)
     if issued is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"SSCC {code} was never issued here.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Label {code} was never issued here.", subject=code)
     if issued != what:
         raise Refused(
             FindingCode.WRONG_THING,
-            f"SSCC {code} is a {issued} label; a {what} label belongs here.",
+            f"You scanned {issued} label {code}. Scan a {what} label.",
             subject=code,
             expected=what,
             found=issued,
@@ -56,11 +56,11 @@ def refuse_contradiction(reading: LogisticRead, context: ScanContext) -> None:
         return
     found = []
     if reading.content is not None and reading.content.gtin13 != carton.gtin:
-        found.append(f"product {reading.content} (by the records {carton.gtin})")
+        found.append(f"product {reading.content} (the system shows {carton.gtin})")
     if reading.count is not None and reading.count != carton.units:
-        found.append(f"{reading.count} units (by the records {carton.units})")
+        found.append(f"{reading.count} units (the system shows {carton.units})")
     if reading.lot is not None and reading.lot not in {lot.code for lot in context.queries.carton_lots(code)}:
-        found.append(f"lot {reading.lot} (not in it by the records)")
+        found.append(f"lot {reading.lot} (the system shows no disc of it there)")
     if found:
         raise Refused(
             FindingCode.LABEL_CONTRADICTS,
@@ -95,7 +95,7 @@ def a_location(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The code of a location that is known."""
     code = plant_code(CodeKind.LOCATION, reading, "a location")
     if context.queries.location(code) is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Location {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Location {code} is not in the system.", subject=code)
     return code
 
 
@@ -113,19 +113,24 @@ def sealed_carton(code: str, context: ScanContext) -> Carton:
         )
     if carton.units == 0:
         raise Refused(
-            FindingCode.CARTON_EMPTY, f"Carton {code} was closed empty; it goes on no pallet.", subject=code
+            FindingCode.CARTON_EMPTY,
+            f"Carton {code} was closed empty. Leave it off the pallet.",
+            subject=code,
         )
     return carton
 
 
 _NOT_STOCK = {
     "open": (FindingCode.CARTON_OPEN, "is still open at its line."),
-    "broken": (FindingCode.CARTON_BROKEN, "is broken and what is in it is not known. Count it with REPACK."),
+    "broken": (FindingCode.CARTON_BROKEN, "is broken, and nobody knows what is in it. Count it with REPACK."),
     "returned": (
         FindingCode.CARTON_RETURNED,
         "came back and is in quarantine. It needs RESTOCK after inspection.",
     ),
-    "destroyed": (FindingCode.CARTON_DESTROYED, "is destroyed by the records. Look what this is."),
+    "destroyed": (
+        FindingCode.CARTON_DESTROYED,
+        "is destroyed, the system shows. Put it aside and tell quality.",
+    ),
 }
 
 
@@ -170,7 +175,7 @@ def require_free(code: str, name: str, context: ScanContext) -> Nesting | None:
         return standing
     raise Refused(
         FindingCode.HAS_A_PARENT,
-        f"{name} {code} is {where(standing)} by the records. Look where it is before you go on.",
+        f"The system shows {name.lower()} {code} {where(standing)}. Check where it is before you go on.",
         subject=code,
         found=standing.parent,
     )

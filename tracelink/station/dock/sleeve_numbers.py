@@ -28,7 +28,7 @@ def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
     gtin, serial = read.gtin.gtin13, read.serial
     product = context.queries.product(gtin)
     if product is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Sleeve {gtin} is not known to the ledger.", subject=gtin)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Sleeve {gtin} is not in the system.", subject=gtin)
     if not product.numbered or serial is None:
         what = "scan its number label, not the barcode" if product.numbered else "its edition has no numbers"
         raise Refused(
@@ -41,8 +41,8 @@ def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
     if serial in back:
         raise Refused(
             FindingCode.DUPLICATE_NUMBER,
-            f"Sleeve number {serial} was scanned for return {line.number} already. If there are two of it, put both "
-            "aside for quality.",
+            f"Sleeve number {serial} was scanned for return {line.number} already. If there are two sleeves with this number, put "
+            "both aside for quality.",
             subject=numbered_label(gtin, serial),
             expected="a number not scanned yet",
             found=serial,
@@ -68,7 +68,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
     if use.destroyed:
         raise Refused(
             FindingCode.DESTROYED_NUMBER,
-            f'Number {serial} of "{product.title}" was destroyed by the records, and here it is. Put it aside for '
+            f'Number {serial} of "{product.title}" was destroyed, the system shows. Put the sleeve aside for '
             "quality.",
             subject=label,
             expected="destroyed",
@@ -81,7 +81,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
     if loose is None or not _left(use.carton, context):
         raise Refused(
             FindingCode.WRONG_CARTON,
-            f'Number {serial} of "{product.title}" is in carton {use.carton} by the records, '
+            f'The system shows number {serial} of "{product.title}" in carton {use.carton}, '
             f"{where(context.queries.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
             "RETURNLOOSE first.",
             subject=label,
@@ -132,5 +132,5 @@ def destroyed(
     if not serials:
         return (), " None of its numbers was scanned."
     body: EntryBody = NumbersDestroyed(None if line is None else line.number, gtin, serials, unscanned)
-    more = f", {len(unscanned)} of them by the records only" if unscanned else ""
+    more = f", {len(unscanned)} of them not scanned" if unscanned else ""
     return (Act(body),), f" {counted(len(serials), 'number')} destroyed with it{more}."

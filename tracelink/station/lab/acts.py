@@ -53,7 +53,7 @@ def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
     if stroke < 1 or (lot.status == "pressed" and stroke > lot.counter):
         raise Refused(
             FindingCode.NO_SUCH_STROKE,
-            f"Lot {lot.code} has strokes 1 to {lot.counter}; there is no disc {stroke}.",
+            f"Lot {lot.code} has strokes 1 to {lot.counter}; it has no disc {stroke}.",
             subject=lot.code,
             expected=f"1 to {lot.counter}",
             found=str(stroke),
@@ -62,7 +62,7 @@ def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
     if earlier is not None:
         raise Refused(
             FindingCode.ALREADY_SAMPLED,
-            f"Disc {stroke} of {lot.code} has sample tag {earlier}.",
+            f"Disc {stroke} of {lot.code} has been sampled already: tag {earlier}.",
             subject=lot.code,
         )
     return stroke
@@ -74,7 +74,7 @@ def _draw(values: Values, context: ScanContext) -> ActResult:
     if source == SET_UP:
         raise Refused(
             FindingCode.THROWN_OUT,
-            f"Stroke {stroke} of {lot.code} was thrown out at set-up. Read the stroke again, or tell quality.",
+            f"Stroke {stroke} of {lot.code} was scrapped when the press was set up. Read the stroke again, or tell quality.",
             subject=lot.code,
         )
     if source != COUNTER:
@@ -82,7 +82,7 @@ def _draw(values: Values, context: ScanContext) -> ActResult:
         if spindle is None or spindle.remaining < 1:
             raise Refused(
                 FindingCode.SPINDLE_EMPTY,
-                f"Stroke {stroke} of {lot.code} was stacked on {source}, which is empty by the records. "
+                f"Stroke {stroke} of {lot.code} was stacked on spindle {source}, which the system shows as empty. "
                 "Read the stroke again, or tell quality.",
                 subject=source,
             )
@@ -95,9 +95,7 @@ def _draw(values: Values, context: ScanContext) -> ActResult:
 def _sample(context: ScanContext, code: str) -> Sample:
     sample = context.queries.sample(code)
     if sample is None:
-        raise Refused(
-            FindingCode.UNKNOWN_CODE, f"Sample tag {code} is not known to the ledger.", subject=code
-        )
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Sample tag {code} is not in the system.", subject=code)
     return sample
 
 
@@ -110,7 +108,7 @@ def _unjudged_sample(reading: Reading, values: Values, context: ScanContext) -> 
     if _sample(context, code).judged_seq is not None:
         raise Refused(
             FindingCode.ALREADY_JUDGED,
-            f"Sample {code} is judged already. To correct it scan CANCEL, then REJUDGE.",
+            f"Sample {code} has been judged already. To correct it, scan CANCEL, then REJUDGE.",
             subject=code,
         )
     return code
@@ -128,20 +126,20 @@ def _judged_sample(reading: Reading, values: Values, context: ScanContext) -> st
 
 
 def _defect(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    defect = keyed_text(reading, "the defect's name").strip().lower()
+    defect = keyed_text(reading, "the name of the defect").strip().lower()
     if defect == GOOD:
         raise Refused(
             FindingCode.WRONG_FORMAT,
-            "A bad sample has a defect, not the word good. Key the defect's name, or scan CANCEL and GOOD.",
+            "A bad sample needs the name of its defect, not the word good. Type the name, or scan CANCEL and GOOD.",
             subject=defect,
-            expected="the defect's name",
+            expected="the name of the defect",
             found=defect,
         )
     return defect
 
 
 def _good_or_defect(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    return keyed_text(reading, "good, or the defect's name").strip().lower()
+    return keyed_text(reading, "good, or the name of the defect").strip().lower()
 
 
 def _judge(values: Values, context: ScanContext) -> ActResult:
@@ -155,11 +153,11 @@ def _judge(values: Values, context: ScanContext) -> ActResult:
 
 
 def _measurement(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    text = keyed_text(reading, f"a measured value, {_QUANTITY_FORM}").strip()
+    text = keyed_text(reading, f"a measured value: {_QUANTITY_FORM}").strip()
     if not _MEASUREMENT.fullmatch(text):
         raise Refused(
             FindingCode.WRONG_FORMAT,
-            f'"{text}" is no measured value: key it as {_QUANTITY_FORM}.',
+            f'"{text}" is not a measured value. Type it as {_QUANTITY_FORM}.',
             subject=text,
             expected=_QUANTITY_FORM,
             found=text,
@@ -192,7 +190,7 @@ FORMS = (
         "lab",
         (
             Slot("sample", "Scan the sample tag.", _unjudged_sample),
-            Slot("defect", "Key the defect's name.", _defect),
+            Slot("defect", 'Type " and then the name of the defect.', _defect),
         ),
         _judge,
     ),
@@ -201,8 +199,8 @@ FORMS = (
         "lab",
         (
             Slot("sample", "Scan the sample tag.", _judged_sample),
-            Slot("defect", "Key good, or the defect's name.", _good_or_defect),
-            reason_slot("Key why the judgement is corrected."),
+            Slot("defect", 'Type " and then good, or the name of the defect.', _good_or_defect),
+            reason_slot('Type " and then why the judgement is corrected.'),
         ),
         _judge,
     ),
@@ -211,7 +209,7 @@ FORMS = (
         "lab",
         (
             Slot("sample", "Scan the sample tag.", _any_sample),
-            Slot("value", f"Key {_QUANTITY_FORM}.", _measurement),
+            Slot("value", f'Type " and then {_QUANTITY_FORM}.', _measurement),
         ),
         _measure,
     ),
@@ -222,8 +220,8 @@ FORMS = (
 
 def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, TextKeyed):
-        raise misplaced(reading, "an act card or a sample tag")
-    sample = _sample(context, plant_code(CodeKind.SAMPLE, reading, "an act card or a sample tag"))
+        raise misplaced(reading, "an action card or a sample tag")
+    sample = _sample(context, plant_code(CodeKind.SAMPLE, reading, "an action card or a sample tag"))
     judged = "judged" if sample.judged_seq is not None else "not judged yet"
     return ActResult((), f"Sample {sample.code} is disc {sample.stroke} of lot {sample.lot}, {judged}.")
 

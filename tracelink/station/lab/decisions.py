@@ -13,6 +13,7 @@ from tracelink.ledger.kinds.lab import (
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Lot
+from tracelink.station.common.refusals import hold_words
 from tracelink.station.common.slots import reason_slot, second_person_slot
 
 
@@ -21,7 +22,7 @@ def pressed_lot(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = plant_code(CodeKind.LOT, reading, "a lot card")
     lot = context.queries.lot(code)
     if lot is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not in the system.", subject=code)
     if lot.segment is None:
         raise Refused(
             FindingCode.NOT_PRESSED, f"Lot {code} is {lot.status}; it has no discs yet.", subject=code
@@ -41,7 +42,7 @@ def _release(values: Values, context: ScanContext) -> ActResult:
     if lot.decision == "rejected":
         raise Refused(
             FindingCode.LOT_REJECTED,
-            f"Lot {lot.code} was rejected. Releasing it takes two people: scan CANCEL, then OVERRULE.",
+            f"Lot {lot.code} was rejected. Only two people can release it: scan CANCEL, then OVERRULE.",
             subject=lot.code,
         )
     _require_releasable(lot, context)
@@ -50,13 +51,13 @@ def _release(values: Values, context: ScanContext) -> ActResult:
         raise Refused(
             FindingCode.BAD_SAMPLES,
             f"{bad} of {counted(judged, 'judged sample')} of lot {lot.code} {'is' if bad == 1 else 'are'} bad. "
-            "Releasing it all the same takes two people: scan CANCEL, then OVERRULE.",
+            "Only two people can release it: scan CANCEL, then OVERRULE.",
             subject=lot.code,
             expected="no bad sample",
             found=str(bad),
         )
     body = LotDecided(lot.code, "released", None)
-    on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc of it was judged"
+    on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc was judged"
     return ActResult((Act(body, values["reason"]),), f"{context.person.name} released lot {lot.code}: {on}.")
 
 
@@ -65,7 +66,7 @@ def _require_releasable(lot: Lot, context: ScanContext) -> None:
     if lot.status != "pressed":
         raise Refused(
             FindingCode.NOT_PRESSED,
-            f"Lot {lot.code} is {lot.status}: it can be released when it is pressed, and all of it was judged.",
+            f"Lot {lot.code} is {lot.status}: wait until it is pressed and judged.",
             subject=lot.code,
             expected="pressed",
             found=lot.status,
@@ -74,7 +75,7 @@ def _require_releasable(lot: Lot, context: ScanContext) -> None:
     if notice is not None:
         raise Refused(
             FindingCode.ON_HOLD,
-            f"Lot {lot.code} is on hold {notice.hold}: {notice.reason}. Lift the hold first.",
+            f"Lot {lot.code} is {hold_words(notice, lot.code)}. Lift the hold first.",
             subject=lot.code,
         )
     _refuse_investigated(lot.code, context)
@@ -112,7 +113,7 @@ def _anything(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = _subject(reading)
     if not context.queries.is_known(code):
         raise Refused(
-            FindingCode.UNKNOWN_CODE, f"{code} is not known to the ledger; it cannot be held.", subject=code
+            FindingCode.UNKNOWN_CODE, f"{code} is not in the system; it cannot be put on hold.", subject=code
         )
     return code
 
@@ -125,15 +126,15 @@ def _subject(reading: Reading) -> str:
     if isinstance(reading, SleeveRead) and reading.serial is not None:
         return numbered_label(reading.gtin.gtin13, reading.serial)
     if isinstance(reading, DiscRead | SleeveRead):
-        raise misplaced(reading, "one thing (a lot, tool, spindle, carton, pallet, batch or numbered sleeve)")
-    raise misplaced(reading, "the thing to hold")
+        raise misplaced(reading, "a lot, tool, spindle, carton, pallet, batch or numbered sleeve")
+    raise misplaced(reading, "what to hold")
 
 
 def _hold(values: Values, context: ScanContext) -> ActResult:
     subject = values["subject"]
     code = context.queries.next_code("H")
     body = HoldPlaced(code, subject, (HeldItem(subject, None, None),))
-    return ActResult((Act(body, values["reason"]),), f"{subject} is on hold {code}.")
+    return ActResult((Act(body, values["reason"]),), f"{subject} is on hold (hold {code}).")
 
 
 def _open_hold(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -141,7 +142,9 @@ def _open_hold(reading: Reading, _values: Values, context: ScanContext) -> str:
         return _hold_naming(_subject(reading), context)
     code = reading.code.text
     if context.queries.open_hold(code) is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"There is no open hold {code}.", subject=code)
+        raise Refused(
+            FindingCode.UNKNOWN_CODE, f"Hold {code} is not in the system, or has been lifted.", subject=code
+        )
     return code
 
 
@@ -153,7 +156,7 @@ def _hold_naming(subject: str, context: ScanContext) -> str:
     if len(found) > 1:
         raise Refused(
             FindingCode.SEVERAL_HOLDS,
-            f"{subject} is named by {len(found)} open holds: {', '.join(found)}. Scan the one to be lifted.",
+            f"{len(found)} open holds name {subject}: {', '.join(found)}. Scan the one to lift.",
             subject=subject,
             expected="one hold",
             found=", ".join(found),
@@ -167,18 +170,18 @@ def _lift(values: Values, _scene: ScanContext) -> ActResult:
 
 
 LOT = Slot("lot", "Scan the lot card.", pressed_lot)
-_REASON = reason_slot("Key a quote sign and the reason.")
+_REASON = reason_slot('Type " and then the reason.')
 _SECOND = second_person_slot("Scan the badge of the second person.")
 
 FORMS = (
     Form("RELEASE", "quality", (LOT, _REASON), _release),
     Form("OVERRULE", "quality", (LOT, _REASON, _SECOND), _overrule),
     Form("REJECT", "quality", (LOT, _REASON), _reject),
-    Form("HOLD", "quality", (Slot("subject", "Scan what is to be held.", _anything), _REASON), _hold),
+    Form("HOLD", "quality", (Slot("subject", "Scan what to hold.", _anything), _REASON), _hold),
     Form(
         "LIFT",
         "quality",
-        (Slot("hold", "Scan the hold, or the thing that is held.", _open_hold), _REASON, _SECOND),
+        (Slot("hold", "Scan the hold, or what is on hold.", _open_hold), _REASON, _SECOND),
         _lift,
     ),
 )

@@ -20,6 +20,7 @@ from tracelink.station.common.forms import (
     StationActs,
     Values,
     misplaced,
+    named,
 )
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 from tracelink.station.line import cartons, opening
@@ -40,7 +41,7 @@ def begin(form: Form, state: LineState, context: ScanContext) -> Decision:
     if state.pending is not None and form.word not in KEEPS_DISC:
         raise Refused(
             FindingCode.DISC_IN_HAND,
-            f"A disc is waiting for its sleeve; {form.word} cannot begin now. Scan the sleeve, or STOP.",
+            f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {form.word}.",
             subject=form.word,
             expected="a sleeve",
         )
@@ -58,11 +59,17 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
     form = FORMS[state.form](state, context)
     slot = form.slots[len(state.raws)]
     if given.badge is not None and slot.name != "second_person":
-        raise misplaced(given.reading, f'"{slot.asks}"')
+        raise Refused(
+            FindingCode.WRONG_THING,
+            f"You scanned {named(given.reading)}. {slot.asks}",
+            subject=named(given.reading),
+            expected=slot.name,
+            found=named(given.reading),
+        )
     if isinstance(given.reading, ActRead):
         raise Refused(
             FindingCode.ACT_NOT_FINISHED,
-            f"{form.word} is not finished: {slot.asks} Or scan STOP.",
+            f"{form.word} is not finished. {slot.asks} Or scan STOP.",
             subject=given.reading.word,
             expected=slot.name,
         )
@@ -71,7 +78,7 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
 
 
 def _never(reading: Reading) -> ActResult:
-    raise misplaced(reading, "what the act asks for")
+    raise misplaced(reading, "what the action asks for")
 
 
 def _check(state: LineState, _scene: ScanContext) -> Form:
@@ -81,10 +88,10 @@ def _check(state: LineState, _scene: ScanContext) -> Form:
         person = context.queries.person(values["second_person"])
         assert person is not None
         units = counted(state.unchecked, "unit")
-        sentence = f"Checked by {context.person.name} and {person.name}: {units} since the check before."
+        sentence = f"Checked by {context.person.name} and {person.name}: {units} since the last check."
         return ActResult((Act(LineChecked(person.code, state.unchecked)),), sentence)
 
-    asks = "Compare one packed unit with the job. Then a second person scans their badge."
+    asks = "Compare one packed unit with the job. Then a second person scans a badge."
     return Form(
         "CHECK", "line", (second_badge_slot(asks),), finish, lambda _scene: _require_job(state, "CHECK")
     )
@@ -105,7 +112,7 @@ def _handover(state: LineState, context: ScanContext) -> Form:
         return ActResult((Act(body),), f"{context.person.name} handed over to {person.name}: {told}")
 
     told = _told(state, context)
-    asks = f"{told} Who goes on scans their badge."
+    asks = f"{told} Whoever takes over scans a badge."
     return Form("HANDOVER", "line", (second_badge_slot(asks, ("line",)),), finish)
 
 
@@ -119,9 +126,9 @@ def _told(state: LineState, context: ScanContext) -> str:
         parts.append(f"{state.units_in_carton} of {state.job.carton_size} in carton {state.carton}")
     parts.append(f"{state.unchecked} since the last good check")
     if state.half:
-        parts.append("one unit unfinished")
+        parts.append("one unit not finished")
     if state.held is not None:
-        parts.append(f"{counted(state.held.remaining, 'unit')} held back")
+        parts.append(f"{counted(state.held.remaining, 'unit')} waiting for a re-check")
     return f"{', '.join(parts)}."
 
 

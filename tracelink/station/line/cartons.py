@@ -20,7 +20,7 @@ from tracelink.station.common.slots import reason_slot
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 
-REASON = reason_slot('Key the reason, such as "corner crushed.')
+REASON = reason_slot('Type " and then the reason, such as "corner crushed.')
 
 
 def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
@@ -31,7 +31,7 @@ def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
     if carton.status != "closed":
         raise Refused(
             FindingCode.CARTON_NOT_CLOSED,
-            f"Carton {code} is {carton.status}; a closed carton belongs here.",
+            f"Carton {code} is {carton.status}. Scan a closed carton.",
             subject=code,
             expected="closed",
             found=carton.status,
@@ -148,7 +148,7 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
         if (discs, sleeves) != (source.units * job.discs, source.units):
             raise Refused(
                 FindingCode.NOT_IN_RECORDS,
-                f"Carton {source.sscc} holds {counted(source.units, 'unit')} by the records, but "
+                f"The system shows {counted(source.units, 'unit')} in carton {source.sscc}, but "
                 f"{counted(discs, 'disc')} and {counted(sleeves, 'sleeve')}. Leave it and tell quality.",
                 subject=source.sscc,
                 expected=f"{source.units * job.discs} discs and {source.units} sleeves",

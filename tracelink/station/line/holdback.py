@@ -34,11 +34,20 @@ def refuse_other(state: LineState, given: Given) -> None:
     assert state.held is not None
     raise Refused(
         FindingCode.HELD_BACK,
-        f"{counted(state.held.remaining, 'unit')} held back must be checked first: scan "
-        f"{'STOP, then ' if state.stopped else ''}RECHECK and each of them again, not {named(reading)}.",
+        waiting_words(state.held.remaining, stopped=state.stopped),
         subject=named(reading),
         expected="RECHECK or TAKEOUT",
     )
+
+
+def waiting_words(units: int, *, stopped: bool) -> str:
+    """Say how many units wait for their re-check, and what to scan."""
+    wait, them = (
+        ("1 unit waits for its re-check", "that unit")
+        if units == 1
+        else (f"{units} units wait for their re-check", f"each of the {units}")
+    )
+    return f"{wait}. Scan {'STOP, ' if stopped else ''}RECHECK, then {them}."
 
 
 def is_piece(reading: Reading) -> bool:
@@ -52,13 +61,13 @@ def begin(state: LineState, context: ScanContext) -> Decision:
     if state.held is None:
         raise Refused(
             FindingCode.NOTHING_HELD_BACK,
-            "No units are held back here; there is nothing to recheck.",
+            "No unit waits for a re-check here.",
             subject="RECHECK",
         )
     first = _pieces(state, context)[0].called
     left = counted(state.held.remaining, "unit")
     return Decision(
-        Verdict(Word.NEXT, f"{left} to recheck: scan {first} of one of them.", count(state)),
+        Verdict(Word.NEXT, f"{left} to re-check. Scan {first} of one of them.", count(state)),
         (),
         Spooled({"recheck": 0}),
     )
@@ -97,8 +106,8 @@ def _is_wanted(state: LineState, reading: Reading, wants: KitPiece, context: Sca
 def _failed(reading: Reading, wants: str) -> Refused:
     return Refused(
         FindingCode.RECHECK_FAILED,
-        f"That is {named(reading)}; {wants} belongs here. The unit stays held back: scan the right "
-        "piece, or TAKEOUT to throw the unit out.",
+        f"You scanned {named(reading)}. Scan {wants}, or TAKEOUT to scrap the unit: it still waits for its "
+        "re-check.",
         subject=named(reading),
         expected=wants,
         found=named(reading),
@@ -118,12 +127,12 @@ def _sleeve(state: LineState, held: HeldBack, reading: Reading, context: ScanCon
         )
     remaining = held.remaining - 1
     if remaining:
-        sentence = f"Right. {counted(remaining, 'unit')} to recheck."
+        sentence = f"Right. {counted(remaining, 'unit')} to re-check."
         return Decision(Verdict(Word.MATCH, sentence, count(state)), (), Spooled({"rechecked": number}))
     numbers = held.done_numbers if number is None else (*held.done_numbers, number)
     last = UnitsRechecked(state.carton, held.done + 1, numbers, held.first_at or context.at, context.at)
     closed = closing(state.carton, replace(held, left=0, done=0))
-    verdict = Verdict(Word.MATCH, "Right. No unit is held back any more: go on packing.", count(state))
+    verdict = Verdict(Word.MATCH, "Right. All units are re-checked: go on packing.", count(state))
     return Decision(verdict, (Act(last), closed))
 
 

@@ -8,7 +8,7 @@ from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext, named
 from tracelink.station.common.outcome import Act, Decision, PutAside, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import NumberUse, SleeveBatch
-from tracelink.station.common.refusals import refuse_void
+from tracelink.station.common.refusals import hold_words, refuse_void
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import fill_count, ready, refused_body, seal
 from tracelink.station.line.state import Job, LineState, OpenSpindle
@@ -20,7 +20,7 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
     if state.pending is not None:
         raise Refused(
             FindingCode.DISC_IN_HAND,
-            f"Disc {state.pending} is waiting for its sleeve already. Scan the sleeve, or STOP and put it back.",
+            f"Disc {state.pending} is already waiting for its sleeve. Scan the sleeve, or put this disc back and scan STOP.",
             subject=named(disc_read),
             expected="a sleeve",
             found="a second disc",
@@ -57,7 +57,7 @@ def _carton_takes_more(state: LineState, job: Job, carton: str, context: ScanCon
     if notice is not None:
         raise Refused(
             FindingCode.ON_HOLD,
-            f"Carton {carton} is on hold {notice.hold}: {notice.reason}. Scan CLOSE, put it aside and open another.",
+            f"Carton {carton} is {hold_words(notice, carton)}. Scan CLOSE, put it aside and open another.",
             subject=carton,
         )
 
@@ -74,7 +74,7 @@ def _right_title(job: Job, gtin: str, thing: str, context: ScanContext) -> None:
     found, ours = context.queries.product(gtin), context.queries.product(job.gtin)
     assert ours is not None
     _sister(thing, gtin, job, context)
-    name = f'"{found.title}"' if found else "not known to the ledger"
+    name = f'"{found.title}"' if found else "not in the system"
     raise Refused(
         FindingCode.WRONG_TITLE,
         f'{thing} {gtin} is {name}; this line packs "{ours.title}".',
@@ -106,7 +106,7 @@ def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContex
     if disc.total != job.discs:
         raise Refused(
             FindingCode.WRONG_DISC,
-            f"The disc says it is one of {disc.total}; this product has {job.discs}.",
+            f"The disc is marked as one of {disc.total}; this product has {job.discs}.",
             subject=str(disc.gtin),
             expected=str(job.discs),
             found=str(disc.total),
@@ -122,7 +122,7 @@ def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContex
     unit = "set" if job.discs > 1 else "unit"
     raise Refused(
         code,
-        f"That is {what} {disc.piece}; the {unit} in hand needs {wanted.called}.",
+        f"You scanned {what} {disc.piece}. The {unit} in hand needs {wanted.called}.",
         subject=str(disc.gtin),
         expected=f"disc {wanted.disc} of {job.discs}" if wanted.disc else wanted.called,
         found=f"disc {disc.piece} of {disc.total}",
@@ -135,7 +135,7 @@ def _usable(source: OpenSpindle, context: ScanContext) -> None:
     if notice is not None:
         raise Refused(
             FindingCode.ON_HOLD,
-            f"Spindle {source.spindle} is on hold {notice.hold}: {notice.reason}. Put the disc back and scan STOP.",
+            f"Spindle {source.spindle} is {hold_words(notice, source.spindle)}. Put the disc back and scan STOP.",
             subject=source.spindle,
         )
     spindle = context.queries.spindle(source.spindle)
@@ -143,14 +143,14 @@ def _usable(source: OpenSpindle, context: ScanContext) -> None:
     if spindle.decision == "rejected":
         raise Refused(
             FindingCode.LOT_REJECTED,
-            f"Spindle {source.spindle} is of lot {source.lot}, which is rejected. Put the disc back and scan STOP.",
+            f"Spindle {source.spindle} holds discs of lot {source.lot}, which is rejected. Put the disc back and scan STOP.",
             subject=source.spindle,
             found=source.lot,
         )
     if spindle.remaining < 1:
         raise Refused(
             FindingCode.SPINDLE_EMPTY,
-            f"Spindle {source.spindle} is empty by the records. Scan the card of the stack in front of you.",
+            f"The system shows spindle {source.spindle} as empty. Scan the card of the stack in front of you.",
             subject=source.spindle,
             expected="at least 1 disc",
             found="0",
@@ -182,7 +182,7 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     if notice is not None:
         raise Refused(
             FindingCode.ON_HOLD,
-            f"Sleeves {notice.subject} are on hold {notice.hold}: {notice.reason}. Put both aside and scan STOP.",
+            f"Sleeves {notice.subject} are {hold_words(notice, notice.subject)}. Put both aside and scan STOP.",
             subject=notice.subject,
         )
     # A number counts as used once its sleeve is finished, so it is asked for with every disc of a set.
@@ -217,7 +217,7 @@ def _sleeve_title(
     _sister("Sleeve", gtin, job, context)
     found = context.queries.product(gtin)
     assert state.pending is not None
-    name = f'is "{found.title}"' if found else "is not known to the ledger"
+    name = f'is "{found.title}"' if found else "is not in the system"
     raise Refused(
         FindingCode.WRONG_TITLE,
         f"Sleeve {gtin} {name}; spindle {source.spindle} holds {_disc_name(job, state.pending, context)}.",
@@ -291,7 +291,7 @@ def _refuse_number(serial: str, batch: SleeveBatch) -> None:
 def _destroyed(number_text: str, job: Job) -> Refused:
     return Refused(
         FindingCode.DESTROYED_NUMBER,
-        f"Sleeve number {number_text} was destroyed by the records, and here it is. Put this disc and sleeve aside for "
+        f"The system shows sleeve number {number_text} as destroyed. Put this disc and sleeve aside for "
         "quality and scan STOP.",
         subject=numbered_label(job.gtin, number_text),
         expected="destroyed",

@@ -12,6 +12,7 @@ from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Decision, PutAside, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import HoldNotice
 from tracelink.station.common.queries_line import KitItem, KitPiece
+from tracelink.station.common.refusals import hold_words
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 
@@ -68,7 +69,7 @@ def item(state: LineState, reading: PlantRead, context: ScanContext) -> Decision
     if state.pending is not None:
         raise Refused(
             FindingCode.DISC_IN_HAND,
-            f'A disc is waiting for its sleeve; "{found.name}" comes later. Scan the sleeve, or STOP.',
+            f'A disc is waiting for its sleeve, and "{found.name}" comes later. Scan the sleeve, or STOP.',
             subject=found.code,
             expected="a sleeve",
         )
@@ -104,7 +105,7 @@ def number_still_free(gtin: str, number: str, context: ScanContext) -> None:
 def _held(found: KitItem, notice: HoldNotice) -> Refused:
     return Refused(
         FindingCode.ON_HOLD,
-        f'"{found.name}" {found.code} is on hold {notice.hold}: {notice.reason}. Put it aside and scan STOP.',
+        f'"{found.name}" {found.code} is {hold_words(notice, found.code)}. Put it aside and scan STOP.',
         subject=found.code,
     )
 
@@ -114,7 +115,7 @@ def known_item(reading: PlantRead, context: ScanContext) -> KitItem:
     code = reading.code.text
     found = context.queries.kit_item(code)
     if found is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Kit item {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Kit item {code} is not in the system.", subject=code)
     return found
 
 
@@ -136,7 +137,7 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: S
         assert other is not None
         code, what = FindingCode.WRONG_TITLE, f'"{found.name}" of "{other.title}" {other.catalogue_number}'
     elif found.status == "superseded":
-        code, what = FindingCode.SUPERSEDED_ITEM, f'"{found.name}", which is superseded'
+        code, what = FindingCode.SUPERSEDED_ITEM, f'"{found.name}", an older print'
     elif found.code not in codes:
         code, what = FindingCode.WRONG_VARIANT, f'"{found.name}", which is not in this kit'
     elif codes.index(found.code) < done:
@@ -145,7 +146,7 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: S
         code, what = FindingCode.WRONG_ITEM, f'"{found.name}"'
     raise Refused(
         code,
-        f"That is {what}; the unit in hand needs {wants.called}.",
+        f"You scanned {what}. The unit in hand needs {wants.called}.",
         subject=found.code,
         expected=wants.item or wants.called,
         found=found.code,

@@ -100,7 +100,7 @@ def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     if state.pending is not None:
         raise Refused(
             FindingCode.DISC_IN_HAND,
-            f"A disc is waiting for its sleeve; {named(reading)} cannot be opened now. Scan the sleeve, or STOP.",
+            f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {named(reading)}.",
             subject=named(reading),
             expected="a sleeve",
         )
@@ -123,7 +123,7 @@ def _act(state: LineState, word: str, context: ScanContext) -> Decision:
         known = ", ".join(sorted({*_ACTS, *acts.FORMS} - {"CANCEL"}))
         raise Refused(
             FindingCode.ACT_NOT_HERE,
-            f"{word} is no act of this station. Acts here: {known}.",
+            f"{word} is not an action of this station. Actions here: {known}.",
             subject=word,
             expected=known,
         )
@@ -143,8 +143,8 @@ def _no_read(state: LineState, context: ScanContext) -> Decision:
     job, _carton = ready(state)
     waiting = waiting_for(state, context)
     again = state.no_read_of == waiting and state.no_reads >= 1
-    other = "scan MANUAL to key it with a second person, or REJECT" if again else "scan REJECT"
-    sentence = f"No read of the {waiting}: turn it and scan again. If it will not read, {other}."
+    other = "scan MANUAL to type the code with a second person, or REJECT" if again else "scan REJECT"
+    sentence = f"The {waiting} will not scan: turn it and try again. If it still will not, {other}."
     return Decision(
         Verdict(Word.STOP, sentence, fill_count(state, job), FindingCode.NO_READ),
         (Act(NoRead(waiting), takes=0),),
@@ -153,7 +153,9 @@ def _no_read(state: LineState, context: ScanContext) -> Decision:
 
 def _stop(state: LineState, context: ScanContext) -> Decision:
     if state.form is not None and state.pending is None:
-        return _shown(ActResult((Act(LineStopped(None, ())),), f"{state.form} is put away."))
+        return _shown(
+            ActResult((Act(LineStopped(None, ())),), f"{state.form} cancelled: it was not finished.")
+        )
     if state.half and state.pending is None and not state.stopped:
         return _take_apart(state, context)
     source = state.spindle_for(state.pending) if state.pending is not None else None
@@ -163,8 +165,14 @@ def _stop(state: LineState, context: ScanContext) -> Decision:
     if state.half:
         noun = "set" if state.job is not None and state.job.discs > 1 else "unit"
         half = f" The {noun} in hand needs {kit.wanted(state, context).called}; STOP takes it apart."
-    held = f" Now scan RECHECK: {counted(state.held.remaining, 'unit')} held back." if state.held else ""
-    return Decision(Verdict(Word.DONE, f"Stopped; pieces are put aside.{back}{held or half}"), (Act(body),))
+    held = f" {_waiting(state.held.remaining)} for a re-check. Scan RECHECK." if state.held else ""
+    return Decision(
+        Verdict(Word.DONE, f"Stopped. Put aside what you hold.{back}{held or half}"), (Act(body),)
+    )
+
+
+def _waiting(units: int) -> str:
+    return f"{counted(units, 'unit')} {'waits' if units == 1 else 'wait'}"
 
 
 def _take_apart(state: LineState, context: ScanContext) -> Decision:

@@ -39,7 +39,7 @@ def manual(state: LineState, context: ScanContext) -> Form:
         if state.no_read_of != what or state.no_reads < NO_READS:
             raise Refused(
                 FindingCode.READ_FIRST,
-                f"Scan the {what} first; after NOREAD twice it may be keyed.",
+                f"Scan the {what} first. After two NOREADs you may type its code.",
                 subject="MANUAL",
                 expected=f"NOREAD {NO_READS} times",
                 found=str(state.no_reads if state.no_read_of == what else 0),
@@ -51,29 +51,32 @@ def manual(state: LineState, context: ScanContext) -> Form:
     example = context.queries.matrix_grammar().example
     asks = {
         "disc": (
-            Slot("side_a", f'Key the matrix number of side A, such as "{example}.', _matrix),
-            Slot("side_b", "Key the matrix number of side B.", _last(state, what)),
+            Slot("side_a", f'Type " and then the matrix number of side A, such as "{example}.', _matrix),
+            Slot("side_b", 'Type " and then the matrix number of side B.', _last(state, what)),
         ),
         "sleeve": (Slot("keyed", _SLEEVE[job.numbered], _last(state, what)),),
-        "item": (Slot("keyed", "Key the item's code.", _last(state, what)),),
+        "item": (Slot("keyed", 'Type " and then the code of the item.', _last(state, what)),),
     }[what]
-    second = second_badge_slot("A second person compares piece and text and scans their badge.")
+    second = second_badge_slot("A second person compares piece and text and scans a badge.")
     return Form("MANUAL", "line", (*asks, second), finish, begin)
 
 
-_SLEEVE = {True: "Key the sleeve's number.", False: "Key the 13 digits under the barcode."}
+_SLEEVE = {
+    True: 'Type " and then the number of the sleeve.',
+    False: 'Type " and then the 13 digits under the barcode.',
+}
 """What is asked of a numbered sleeve, and of another."""
 
 
 def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
-    return context.queries.matrix_grammar().parse(keyed_text(reading, "a keyed matrix number"))
+    return context.queries.matrix_grammar().parse(keyed_text(reading, "the matrix number"))
 
 
 def _last(state: LineState, what: str) -> Callable[[Reading, Values, ScanContext], str]:
     """Judge the last keyed text together with those before it, so that nobody is called for a wrong piece."""
 
     def accept(reading: Reading, values: Values, context: ScanContext) -> str:
-        text = _matrix(reading, values, context) if what == "disc" else keyed_text(reading, "keyed text")
+        text = _matrix(reading, values, context) if what == "disc" else keyed_text(reading, "the code")
         _judged(state, what, (*map(str, values.values()), text), context)
         return text
 

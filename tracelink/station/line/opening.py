@@ -7,7 +7,7 @@ from tracelink.station.common.authority import WITNESSES, Roles, require_second
 from tracelink.station.common.forms import ActResult, ScanContext, Slot
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
 from tracelink.station.common.queries import Person, Spindle
-from tracelink.station.common.refusals import refuse_held, refuse_void
+from tracelink.station.common.refusals import hold_words, refuse_held, refuse_void
 from tracelink.station.common.slots import second_person_slot
 from tracelink.station.line.state import LineState
 
@@ -22,15 +22,14 @@ def clear(state: LineState, context: ScanContext) -> Decision:
         )
     # Without an open carton there is no disc in hand either: CLOSE asks for that.
     areas = ", ".join(context.queries.clearance_areas())
-    sentence = f"Look: {areas}. Then a second person scans their badge."
+    sentence = f"Check these are empty: {areas}. Then a second person checks and scans a badge."
     return Decision(Verdict(Word.NEXT, sentence), (), Spooled({"clearing": context.person.code}))
 
 
 def second_badge(state: LineState, person: Person, context: ScanContext) -> Decision:
     """Complete a line clearance: two people looked, and they are not the same."""
     assert state.clearing is not None
-    same = "began this clearance: a second person must look and scan their badge"
-    require_second(person, state.clearing, WITNESSES, same)
+    require_second(person, state.clearing, WITNESSES)
     sentence = f"Line is cleared by {context.person.name} and {person.name}. Scan the sleeve batch."
     return Decision(Verdict(Word.DONE, sentence), (Act(LineCleared(person.code)),))
 
@@ -50,13 +49,11 @@ def sleeves(state: LineState, code: str, context: ScanContext) -> Decision:
     _require_cleared(state, code)
     batch = context.queries.sleeve_batch(code)
     if batch is None:
-        raise Refused(
-            FindingCode.UNKNOWN_CODE, f"Sleeve batch {code} is not known to the ledger.", subject=code
-        )
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Sleeve batch {code} is not in the system.", subject=code)
     if batch.superseded:
         raise Refused(
             FindingCode.SUPERSEDED_SLEEVE,
-            f"Sleeve batch {code} is superseded. Put it aside and fetch the new print.",
+            f"Sleeve batch {code} is an older print. Put it aside and fetch the new one.",
             subject=code,
         )
     refuse_held(context.queries.hold_on(code), f"Sleeve batch {code}", code)
@@ -71,7 +68,7 @@ def sleeves(state: LineState, code: str, context: ScanContext) -> Decision:
     if state.job is not None and state.job.gtin != product.gtin:
         raise Refused(
             FindingCode.NOT_CLEARED,
-            f'Sleeve batch {code} is "{product.title}", another product: clear the line first. Scan CLEAR.',
+            f'Sleeve batch {code} is for "{product.title}", another product. Clear the line first: scan CLEAR.',
             subject=code,
             expected=state.job.gtin,
             found=product.gtin,
@@ -98,9 +95,7 @@ def spindle(state: LineState, code: str, context: ScanContext) -> Decision:
         )
     found = context.queries.spindle(code)
     if found is None:
-        raise Refused(
-            FindingCode.UNKNOWN_CODE, f"Spindle card {code} is not known to the ledger.", subject=code
-        )
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Spindle card {code} is not in the system.", subject=code)
     if found.part.gtin != state.job.gtin:
         ours = context.queries.product(state.job.gtin)
         assert ours is not None
@@ -123,19 +118,19 @@ def _usable(found: Spindle, context: ScanContext) -> None:
     if notice is not None:
         raise Refused(
             FindingCode.ON_HOLD,
-            f"Spindle {found.code} is on hold {notice.hold}: {notice.reason}. Put it aside.",
+            f"Spindle {found.code} is {hold_words(notice, found.code)}. Put it aside.",
             subject=found.code,
         )
     if found.decision == "rejected":
         raise Refused(
             FindingCode.LOT_REJECTED,
-            f"Spindle {found.code} is of lot {found.lot}, which is rejected.",
+            f"Spindle {found.code} holds discs of lot {found.lot}, which is rejected. Put it aside.",
             subject=found.code,
         )
     if found.remaining < 1:
         raise Refused(
             FindingCode.SPINDLE_EMPTY,
-            f"Spindle {found.code} is empty by the records. Take another stack.",
+            f"The system shows spindle {found.code} as empty. Take another stack.",
             subject=found.code,
         )
     rest = context.queries.setting("rest_minutes")
@@ -143,8 +138,8 @@ def _usable(found: Spindle, context: ScanContext) -> None:
     if rest and rested < 0:
         raise Refused(
             FindingCode.NOT_RESTED,
-            f"Spindle {found.code} was stacked at {found.at} by the records, and the clock here says {context.at}, which "
-            "is before: how long the discs rested is not known. Have the clocks of press and line set, then scan again.",
+            f"The system shows spindle {found.code} as stacked at {found.at}, and the clock here says {context.at}, which "
+            "is earlier, so nobody knows how long the discs rested. Have the clocks of press and line set, then scan again.",
             subject=found.code,
             expected=f"{rest} minutes after {found.at}",
             found=context.at,
@@ -152,7 +147,7 @@ def _usable(found: Spindle, context: ScanContext) -> None:
     if 0 < rest > rested:
         raise Refused(
             FindingCode.NOT_RESTED,
-            f"Spindle {found.code} was stacked {counted(int(rested), 'minute')} ago; discs rest {rest} minutes before sleeving.",
+            f"Spindle {found.code} was stacked {counted(int(rested), 'minute')} ago; discs rest {rest} minutes before sleeving. Wait.",
             subject=found.code,
             expected=f"{rest} minutes",
             found=f"{int(rested)} minutes",
@@ -175,13 +170,13 @@ def carton(state: LineState, code: str, context: ScanContext) -> Decision:
     if issued is None:
         raise Refused(
             FindingCode.UNKNOWN_CODE,
-            f"SSCC {code} was never issued here. Take a printed carton label.",
+            f"Label {code} was never issued here. Take a printed carton label.",
             subject=code,
         )
     if issued != "carton":
         raise Refused(
             FindingCode.WRONG_THING,
-            f"SSCC {code} is a {issued} label; a carton label belongs here.",
+            f"You scanned {issued} label {code}. Scan a carton label.",
             subject=code,
             found=issued,
         )
@@ -227,9 +222,6 @@ def close(state: LineState, context: ScanContext, reason: str | None) -> ActResu
     return ActResult((Act(body, reason),), sentence)
 
 
-_ON_THE_LINE = "is signed on here: a second person must look and scan their badge"
-
-
 def second_badge_slot(asks: str, roles: Roles = WITNESSES) -> Slot:
     """Return the slot for the badge of somebody else who looks at the line, and has one of `roles`."""
-    return second_person_slot(asks, "a second person's badge", roles, _ON_THE_LINE)
+    return second_person_slot(asks, "a second person's badge", roles)

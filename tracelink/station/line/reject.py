@@ -30,7 +30,7 @@ def _source(state: LineState, context: ScanContext) -> OpenSpindle:
     if state.pending is None and not state.no_reads:
         raise Refused(
             FindingCode.NO_DISC,
-            "No disc is in hand. Scan the disc that is to be thrown out; if it will not read, scan NOREAD first.",
+            "No disc is in hand. Scan the disc to scrap; if it will not read, scan NOREAD first.",
             subject="REJECT",
             expected="a disc",
         )
@@ -42,7 +42,7 @@ def _source(state: LineState, context: ScanContext) -> OpenSpindle:
     if spindle.remaining < 1:
         raise Refused(
             FindingCode.SPINDLE_EMPTY,
-            f"Spindle {source.spindle} is empty by the records.",
+            f"The system shows spindle {source.spindle} as empty. Check the spindle card.",
             subject=source.spindle,
         )
     return source

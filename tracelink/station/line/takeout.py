@@ -31,7 +31,7 @@ def takeout(state: LineState, context: ScanContext) -> Form:
     if len(content.batches) > 1:
         slots.append(Slot("batch", "Scan the sleeve batch of the unit.", _one_of_batches(content)))
     if job.numbered:
-        slots.append(Slot("number", "Scan the sleeve of the unit, or key its number.", _number_in(content)))
+        slots.append(Slot("number", "Scan the sleeve of the unit, or type its number.", _number_in(content)))
 
     def begin(_scene: ScanContext) -> None:
         if state.units_in_carton == 0:
@@ -79,7 +79,7 @@ def _require_recorded(state: LineState, job: Job, content: CartonContent) -> Non
     if not (known and content.batches):
         raise Refused(
             FindingCode.NOT_IN_RECORDS,
-            f"The records do not say which discs and sleeves are in carton {state.carton}. Tell quality.",
+            f"The system does not show which discs and sleeves are in carton {state.carton}. Tell quality.",
             subject=str(state.carton),
         )
 
@@ -140,7 +140,7 @@ def _number_in(content: CartonContent) -> Accept:
         if number not in content.numbers:
             raise Refused(
                 FindingCode.WRONG_SLEEVE,
-                f"Sleeve number {number} is not in this carton by the records.",
+                f"The system does not show sleeve number {number} in this carton. Check the number.",
                 subject=number,
             )
         return number
@@ -173,7 +173,7 @@ def _taken_out(state: LineState, body: UnitTakenOut, why: str) -> ActResult:
     acts: tuple[Act, ...] = (Act(body, why),)
     if state.held is not None and body.held_back:
         left = state.held.remaining - 1
-        sentence += f" {counted(left, 'unit')} to recheck." if left else " No unit is held back any more."
+        sentence += f" {counted(left, 'unit')} to re-check." if left else " All units are re-checked."
         if not left:
             acts = (*acts, holdback.closing(carton, replace(state.held, taken_out=state.held.taken_out + 1)))
     return ActResult(acts, sentence, fill_count(state, job, -1))

@@ -55,7 +55,7 @@ def _undo_close(code: str, context: ScanContext) -> ActResult:
     if carton.status != "closed":
         raise Refused(
             FindingCode.CARTON_NOT_CLOSED,
-            f"Carton {code} is {carton.status} since; its CLOSE cannot be taken back.",
+            f"Carton {code} is {carton.status} by now: its CLOSE cannot be taken back.",
             subject=code,
             expected="closed",
             found=carton.status,

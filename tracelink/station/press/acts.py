@@ -30,7 +30,7 @@ from tracelink.station.common.forms import (
 )
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries import Lot
-from tracelink.station.common.refusals import usable_tool
+from tracelink.station.common.refusals import hold_words, usable_tool
 from tracelink.station.press import corrections, setup
 from tracelink.station.press.counter import lot_here, require_running, unmoved
 from tracelink.station.press.setup import label_for, life, material, stamper_for
@@ -83,7 +83,7 @@ def _held_here(lot: Lot, context: ScanContext) -> str:
     notice = context.queries.hold_on(lot.code, context.station, *_mounted_codes(lot.mounted))
     if notice is None:
         return ""
-    return f" But {notice.subject} is on hold {notice.hold}: {notice.reason}. Stop the press; put the spindle aside."
+    return f" But {notice.subject} is {hold_words(notice, notice.subject)}. Stop the press; put the spindle aside."
 
 
 def _trial(values: Values, context: ScanContext) -> ActResult:
@@ -96,30 +96,32 @@ def _trial(values: Values, context: ScanContext) -> ActResult:
     if not moves:
         raise Refused(
             FindingCode.NOTHING_TO_THROW,
-            f"Every disc of {lot.code} up to {read.counter} has left the press already. Read the counter again.",
+            f"All discs of {lot.code} up to {read.counter} have left the press already. Read the counter again.",
             subject=lot.code,
             expected=f"more than {lot.counter}",
             found=str(read.counter),
         )
     count = sum(move.quantity for move in moves)
     strokes = ", ".join(f"{move.first} to {move.last}" for move in moves)
-    sentence = f"{counted(count, 'trial disc')} thrown out, strokes {strokes}."
+    sentence = f"{counted(count, 'trial disc')} scrapped, strokes {strokes}."
     return ActResult((Act(TrialThrown(read, moves)),), sentence, f"counter {read.counter}")
 
 
 def _scrap_count(reading: Reading, _values: Values, context: ScanContext) -> int:
-    count = number(reading, "how many discs were thrown out")
+    count = number(reading, "how many discs were scrapped")
     lot = require_running(context)
     if lot.last_spindle is None:
         raise Refused(
-            FindingCode.NO_SPINDLE, "No stack has been taken yet; throw out of a stack.", subject=lot.code
+            FindingCode.NO_SPINDLE,
+            "No stack has been taken yet, and discs are scrapped from a stack. Scan STACK first.",
+            subject=lot.code,
         )
     spindle = context.queries.spindle(lot.last_spindle)
     assert spindle is not None
     if not 1 <= count <= spindle.remaining:
         raise Refused(
             FindingCode.WRONG_COUNT,
-            f"Spindle {spindle.code} holds {counted(spindle.remaining, 'disc')}; {count} cannot be thrown out of it.",
+            f"Spindle {spindle.code} holds {counted(spindle.remaining, 'disc')}; {count} cannot be scrapped from it.",
             subject=spindle.code,
             expected=f"1 to {spindle.remaining}",
             found=str(count),
@@ -133,7 +135,7 @@ def _scrap(values: Values, context: ScanContext) -> ActResult:
     moved = Moved(lot.code, values["count"], lot.last_spindle, SCRAP, None, None)
     return ActResult(
         (Act(DiscsScrapped(moved)),),
-        f"{counted(moved.quantity, 'disc')} thrown out of spindle {lot.last_spindle}.",
+        f"{counted(moved.quantity, 'disc')} scrapped from spindle {lot.last_spindle}.",
     )
 
 
@@ -204,10 +206,10 @@ def _stop(values: Values, context: ScanContext) -> ActResult:
     """End the run; a lot that was set up and never started may be taken off the press too."""
     lot = lot_here(context)
     read = counter_reading(lot, values["counter"])
-    sentence = f"Lot {lot.code} is pressed: {counted(read.counter, 'disc')} counted."
+    sentence = f"Lot {lot.code} is finished: {counted(read.counter, 'disc')} counted."
     left = sum(last - first + 1 for first, last in unmoved(context, lot.code, read.counter))
     if left:
-        sentence += f" On no spindle, and so unaccounted: {counted(left, 'disc')}."
+        sentence += f" {counted(left, 'disc')} without a spindle, not accounted for."
     return ActResult((Act(PressStopped(read)),), sentence)
 
 
@@ -228,7 +230,7 @@ FORMS = (
     Form(
         "SCRAP",
         "press",
-        (Slot("count", "Key how many were thrown out.", _scrap_count),),
+        (Slot("count", "Key how many were scrapped.", _scrap_count),),
         _scrap,
         require_running,
     ),
@@ -246,7 +248,7 @@ FORMS = (
 
 
 def _default(reading: Reading, _scene: ScanContext) -> ActResult:
-    raise misplaced(reading, f"an act card ({', '.join(form.word for form in FORMS)})")
+    raise misplaced(reading, f"an action card ({', '.join(form.word for form in FORMS)})")
 
 
 ACTS = StationActs({form.word: form for form in FORMS}, _default)

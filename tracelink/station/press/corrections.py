@@ -27,14 +27,14 @@ def _last_range(context: ScanContext) -> tuple[Lot, LastRange]:
     if found is None or found.last != lot.counter or lot.segment > lot.counter:
         raise Refused(
             FindingCode.NOTHING_TO_CORRECT,
-            f"The counter of {lot.code} stands at {lot.counter}; no stack or trial ends there, so that reading is not "
+            f"The counter of {lot.code} is at {lot.counter}, and no stack or trial ends there, so this reading cannot be "
             "corrected here. Tell quality.",
             subject=lot.code,
         )
     if found.rests is not None:
         raise Refused(
             FindingCode.RESTS_ON_IT,
-            f"The reading {lot.counter} of {lot.code} cannot be corrected any more: {found.rests}. Tell quality.",
+            f"The reading {lot.counter} of {lot.code} can no longer be corrected: {found.rests}. Tell quality.",
             subject=lot.code,
             found=found.rests,
         )
@@ -50,8 +50,8 @@ def _right_counter(reading: Reading, _values: Values, context: ScanContext) -> i
     if value == lot.counter or value < least:
         raise Refused(
             FindingCode.WRONG_COUNTER,
-            f"The counter of {lot.code} stands at {lot.counter}, and the discs of that reading begin at {found.first}; "
-            f"{value} is no correction of it.",
+            f"The counter of {lot.code} is at {lot.counter}, and the discs of that reading begin at {found.first}. "
+            f"{value} cannot replace it.",
             subject=lot.code,
             expected=f"{least} or more, and not {lot.counter}",
             found=str(value),
@@ -60,7 +60,7 @@ def _right_counter(reading: Reading, _values: Values, context: ScanContext) -> i
     if taken is not None:
         raise Refused(
             FindingCode.RESTS_ON_IT,
-            f"Sample {taken[0]} is stroke {taken[1]} of {lot.code}; the counter was not {value} then. Read it again.",
+            f"Sample {taken[0]} is stroke {taken[1]} of {lot.code}; so the counter cannot have been {value}. Read it again.",
             subject=taken[0],
             expected=f"{taken[1]} or more",
             found=str(value),
@@ -84,10 +84,7 @@ def _correct(values: Values, context: ScanContext) -> ActResult:
     )
     off = body.counter - body.before
     discs = f"{counted(abs(off), 'disc')} {'more' if off > 0 else 'fewer'}"
-    sentence = (
-        f"The counter of {lot.code} is {body.counter}, not {body.before}: {discs} in {found.place}. "
-        f"Entry {found.entry} is corrected."
-    )
+    sentence = f"The counter of {lot.code} is {body.counter}, not {body.before}: {discs} in {found.place}."
     act = Act(body, values["reason"], corrects=found.entry)
     return ActResult((act,), sentence, f"counter {body.counter}")
 
@@ -96,7 +93,7 @@ def _stopped_lot(reading: Reading, _values: Values, context: ScanContext) -> str
     code = plant_code(CodeKind.LOT, reading, "the card of a lot that was taken off")
     lot = context.queries.lot(code)
     if lot is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not in the system.", subject=code)
     if lot.status != "pressed":
         raise Refused(
             FindingCode.NOT_TAKEN_OFF,
@@ -108,7 +105,7 @@ def _stopped_lot(reading: Reading, _values: Values, context: ScanContext) -> str
     if lot.decision != "pending":
         raise Refused(
             FindingCode.LOT_DECIDED,
-            f"Lot {code} is {lot.decision}: what was decided on it would not hold for new discs. Plan another lot.",
+            f"Lot {code} is {lot.decision}: no more discs can be added to it. Plan another lot.",
             subject=code,
             expected="pending",
             found=lot.decision,
@@ -133,7 +130,7 @@ FORMS = (
         (
             Slot("counter", "Key the counter as it should have been read, such as #412.", _right_counter),
             reason_slot(),
-            second_person_slot("Somebody of quality who has looked scans their badge.", "a second badge"),
+            second_person_slot("Someone from quality checks it and scans a badge.", "a second badge"),
         ),
         _correct,
         _last_range,
@@ -144,7 +141,7 @@ FORMS = (
         (
             Slot("lot", "Scan the card of the lot that goes on.", _stopped_lot),
             *SET_UP_SLOTS,
-            reason_slot("Key why it was taken off."),
+            reason_slot('Type " and then why it was taken off.'),
         ),
         _resume,
         press_free,

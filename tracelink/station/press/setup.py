@@ -23,11 +23,11 @@ def _planned_lot(reading: Reading, _values: Values, context: ScanContext) -> str
     code = plant_code(CodeKind.LOT, reading, "a lot card")
     lot = context.queries.lot(code)
     if lot is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not in the system.", subject=code)
     if lot.status != "planned":
-        again = " If this one goes on, scan CANCEL, then RESUME." if _may_go_on(lot) else ""
+        again = " To continue this one, scan CANCEL, then RESUME." if _may_go_on(lot) else ""
         raise Refused(
-            FindingCode.LOT_USED, f"Lot {code} is {lot.status}; set up a planned lot.{again}", subject=code
+            FindingCode.LOT_USED, f"Lot {code} is {lot.status}. Set up a planned lot.{again}", subject=code
         )
     refuse_held(context.queries.hold_on(code), f"Lot {code}", code)
     return code
@@ -55,7 +55,7 @@ def stamper_for(side: str, part: PartFact, code: str, context: ScanContext) -> s
     if tool.what != "stamper":
         raise Refused(
             FindingCode.NOT_A_STAMPER,
-            f"{code} is a {tool.what}; a stamper belongs on the press.",
+            f"{code} is a {tool.what}. Scan a stamper.",
             subject=code,
             found=tool.what,
         )
@@ -63,7 +63,7 @@ def stamper_for(side: str, part: PartFact, code: str, context: ScanContext) -> s
     if busy is not None and busy != context.station:
         raise Refused(
             FindingCode.STAMPER_ELSEWHERE,
-            f"Stamper {code} is mounted on press {busy}.",
+            f"Stamper {code} is on press {busy}. Check the tag.",
             subject=code,
             found=busy,
         )
@@ -72,13 +72,13 @@ def stamper_for(side: str, part: PartFact, code: str, context: ScanContext) -> s
         return code
     if tool.matrix == other:
         sentence = (
-            f"Stamper {code} is side {tool.side} of {part.name} ({tool.matrix}); side {side} is asked for "
-            f"({wanted}). The pair is swapped: scan the side {side} stamper."
+            f"Stamper {code} is side {tool.side} of {part.name} ({tool.matrix}); side {side} is "
+            f"{wanted}. The pair is swapped: scan the side {side} stamper."
         )
         raise Refused(FindingCode.PAIR_SWAPPED, sentence, subject=code, expected=wanted, found=tool.matrix)
     sentence = (
-        f"Stamper {code} is cut {tool.matrix}; side {side} of {part.name} is {wanted}. They do not belong "
-        f"together: put {code} back and fetch the right stamper."
+        f"Stamper {code} is cut {tool.matrix}; side {side} of {part.name} is {wanted}. They do not "
+        f"belong together: put {code} back and fetch the right stamper."
     )
     raise Refused(FindingCode.WRONG_STAMPER, sentence, subject=code, expected=wanted, found=tool.matrix)
 
@@ -101,7 +101,7 @@ def material(code: str, context: ScanContext) -> Material:
     """Return a compound or label lot that may be used."""
     found = context.queries.material(code)
     if found is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Material {code} is not known to the ledger.", subject=code)
+        raise Refused(FindingCode.UNKNOWN_CODE, f"Material {code} is not in the system.", subject=code)
     refuse_held(context.queries.hold_on(code), f"Material {code}", code)
     return found
 
@@ -166,17 +166,19 @@ def _first_disc(side: str) -> Slot:
         if read == wanted:
             return read
         alike = context.queries.matrix_grammar().likely(read, [wanted])
-        hint = " They differ only by signs that look alike: read it again." if alike else ""
+        hint = " They differ only in characters that look alike: read it again." if alike else ""
         sentence = f"The first disc reads {read} on side {side}; {part.name} is {wanted}.{hint} Do not run."
         raise Refused(FindingCode.WRONG_MATRIX, sentence, subject=read, expected=wanted, found=read)
 
-    return Slot(f"read_{side.lower()}", f"Key the matrix number on side {side} of the first disc.", accept)
+    return Slot(
+        f"read_{side.lower()}", f'Type " and then the matrix number on side {side} of the first disc.', accept
+    )
 
 
 def _start(values: Values, context: ScanContext) -> ActResult:
     lot = lot_here(context)
     body = PressStarted(lot.code, values["read_a"], values["read_b"])
-    return ActResult((Act(body),), f"Lot {lot.code} runs.")
+    return ActResult((Act(body),), f"Lot {lot.code} is running.")
 
 
 SET_UP_SLOTS = (

@@ -6,6 +6,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.station.common.forms import (
     ActResult,
+    Entered,
     Form,
     ScanContext,
     Slot,
@@ -46,9 +47,9 @@ def known_tool(reading: Reading, _values: Values, context: ScanContext) -> str:
 
 
 def _side(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    side = keyed_text(reading, "the side, A or B").strip().upper()
+    side = keyed_text(reading, "the side: A or B").strip().upper()
     if side not in ("A", "B"):
-        raise misplaced(reading, "the side, A or B")
+        raise misplaced(reading, "the side: A or B", Entered.TYPED)
     return side
 
 
@@ -58,7 +59,7 @@ def _matrix(reading: Reading, values: Values, context: ScanContext) -> str:
     if side is not None and side != values["side"]:
         raise Refused(
             FindingCode.WRONG_SIDE,
-            f"{matrix} is side {side} of its product; side {values['side']} was keyed. Look at the lacquer again, or "
+            f"Matrix number {matrix} belongs to side {side}; you keyed side {values['side']}. Check the lacquer, or "
             "scan CANCEL.",
             subject=matrix,
             expected=f"side {side}",
@@ -74,7 +75,7 @@ def _grown_parent(reading: Reading, values: Values, context: ScanContext) -> str
     if tool.what not in GROWN_FROM:
         raise Refused(
             FindingCode.CANNOT_GROW,
-            f"{code} is a {tool.what}; nothing is grown from a {tool.what}.",
+            f"Nothing is grown from a {tool.what}, and {code} is one.",
             subject=code,
         )
     return code
@@ -87,8 +88,8 @@ def _register(what: str) -> Form:
 
     slots = (
         Slot("tool", "Scan the new tool tag.", new_tag),
-        Slot("side", "Key the side, A or B.", _side),
-        Slot("matrix", "Key the matrix number as it is cut.", _matrix),
+        Slot("side", 'Type " and then the side: A or B.', _side),
+        Slot("matrix", 'Type " and then the matrix number as it is cut.', _matrix),
     )
     return Form(what.upper(), "tool", slots, finish)
 
@@ -107,7 +108,7 @@ def _retire(values: Values, context: ScanContext) -> ActResult:
     if press is not None:
         raise Refused(
             FindingCode.TOOL_MOUNTED,
-            f"{values['tool']} is mounted on press {press}: change or stop there first.",
+            f"{values['tool']} is on press {press}. Scan CHANGE or STOP there first.",
             subject=values["tool"],
             found=press,
         )
@@ -131,7 +132,7 @@ FORMS = (
         "tool",
         (
             Slot("tool", "Scan the tool tag.", known_tool),
-            reason_slot("Key why it is retired."),
+            reason_slot('Type " and then why it is retired.'),
         ),
         _retire,
     ),
@@ -139,7 +140,7 @@ FORMS = (
 
 
 def _default(reading: Reading, context: ScanContext) -> ActResult:
-    code = plant_code(CodeKind.TOOL, reading, "an act card or a tool tag")
+    code = plant_code(CodeKind.TOOL, reading, "an action card or a tool tag")
     tool = context.queries.tool(code)
     if tool is None:
         return ActResult((), f"Tag {code} is new.")

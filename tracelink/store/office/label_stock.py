@@ -81,7 +81,7 @@ def issue_numbers(booking: Booking, who: Clerk, batch: str, count: int) -> tuple
     """Give out `count` numbers in no order for a sleeve batch of a numbered edition."""
     found = SqlStationQueries(booking.connection).sleeve_batch(batch)
     if found is None:
-        raise UsageError(f"sleeve batch {batch} is not known to the ledger")
+        raise UsageError(f"sleeve batch {batch} is not in the system")
     if not found.product.numbered:
         raise RefusedByRule(f'"{found.product.title}" is not a numbered edition')
     if found.first_number is not None:

@@ -124,7 +124,7 @@ def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[KeptStock
     queries = SqlStationQueries(conn)
     found = queries.order(order)
     if found is None:
-        raise UsageError(f"order {order} is not known to the ledger")
+        raise UsageError(f"order {order} is not in the system")
     chosen: list[InStock] = []
     short: dict[str, int] = {}
     for gtin in found.gtins:
@@ -180,7 +180,7 @@ def release(booking: Booking, order: str, stamp: Stamp, reason: str) -> int:
         RefusedByRule: nothing is kept for it.
     """
     if SqlStationQueries(booking.connection).order(order) is None:
-        raise UsageError(f"order {order} is not known to the ledger")
+        raise UsageError(f"order {order} is not in the system")
     rows = [row for row in booking.connection.execute(_KEPT, {"order": order}) if row.shipment is None]
     if not rows:
         raise RefusedByRule(f"nothing is kept for order {order} that is not on a vehicle")

@@ -53,7 +53,7 @@ def lot_records(conn: Connection, lot: str) -> LotRecords:
     """
     row = conn.execute(_LOT, {"code": lot}).first()
     if row is None:
-        raise UsageError(f"lot {lot} is not known to the ledger")
+        raise UsageError(f"lot {lot} is not in the system")
     moves = [Move(*found) for found in _all(conn, _MOVES, lot)]
     stock = {found.place: int(found.quantity) for found in _all(conn, _STOCK, lot)}
     for spooled in _all(conn, _SPOOLED, lot):

@@ -96,7 +96,7 @@ def _sleeves(conn: Connection, code: str) -> LabelRecords:
 
 def _labels(conn: Connection, code: str) -> LabelRecords:
     if conn.execute(_LABEL, {"code": code}).first() is None:
-        raise UsageError(f"label lot {code} is not known to the ledger")
+        raise UsageError(f"label lot {code} is not in the system")
     counted = _counted(conn, code)
     issued = counted.pop("printed", None)
     used = int(conn.execute(_PRESSED, {"code": code}).scalar_one())
@@ -169,7 +169,7 @@ def serial_records(conn: Connection, code: str) -> SerialRecords | None:
 def _batch(conn: Connection, code: str) -> Any:
     row = conn.execute(_BATCH, {"code": code}).first()
     if row is None:
-        raise UsageError(f"sleeve batch {code} is not known to the ledger")
+        raise UsageError(f"sleeve batch {code} is not in the system")
     return row
 
 
