@@ -237,7 +237,7 @@ def test_what_is_keyed_at_a_terminal_is_not_shown(pinned, closed_between):
                 time.sleep(0.05)
         else:
             os.write(parent, raw("P1").encode() + b"\n")
-            until(b"key your PIN")
+            until(b"key # and your PIN")
         os.write(parent, f"#{PINS[1]}\n".encode())
         until(b"Ada is signed on.")
         os.write(parent, b"#31415926\n")
