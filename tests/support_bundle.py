@@ -10,7 +10,7 @@ from tracelink.facts.bundle_content import Proven
 from tracelink.ledger import merkle
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.report.bundle.files import BundleProof, evidence_files, sealed
+from tracelink.report.bundle.bundle_files import BundleProof, evidence_files, sealed
 from tracelink.report.bundle.verify_bundle import seal_text
 
 ORIGIN = "plant.example.com/journal"

@@ -6,8 +6,8 @@ from PIL import Image
 
 from tracelink.printing.fields import read_fields
 from tracelink.printing.label import _expected, make_label
+from tracelink.printing.label_proof import Expected
 from tracelink.printing.layout import LabelLayout
-from tracelink.printing.proof import Expected
 
 
 def expected_of(layout: LabelLayout, data: Mapping[str, str]) -> Expected:

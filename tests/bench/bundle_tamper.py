@@ -16,7 +16,7 @@ import time
 from pathlib import Path
 
 from tracelink.report.bundle import verify_bundle as v
-from tracelink.report.bundle.files import sealed
+from tracelink.report.bundle.bundle_files import sealed
 
 LINED = (v.ENTRIES, v.PROOFS, v.SCANS)
 

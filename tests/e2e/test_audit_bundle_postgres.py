@@ -8,7 +8,7 @@ from support_plant import DOCK, LAB, LINE, Floor, carton_sscc, code
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.report.bundle import verify_bundle
-from tracelink.report.epcis.rules import check_document
+from tracelink.report.epcis.event_rules import check_document
 from tracelink.services.audit_bundle import Signed, make_bundle
 from tracelink.store.bundle.bundle_facts import Wishes
 from tracelink.store.bundle.bundle_scope import bundle_scope

@@ -11,9 +11,9 @@ from support_memory import MemoryRecords
 from support_network import loose_plant, middle_floor, spoiled
 
 from tracelink.errors import LedgerError
-from tracelink.genealogy.certificate.check import CheckVerdict, check, lots_in
+from tracelink.genealogy.certificate.check_certificate import CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
-from tracelink.genealogy.certificate.write import certificate_of
+from tracelink.genealogy.certificate.write_certificate import certificate_of
 from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.shapes import Shape

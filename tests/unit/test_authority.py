@@ -16,7 +16,7 @@ from tracelink.station.common.authority import (
 )
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Person
-from tracelink.store.office.authority import OfficeAct, authorised, person_of, second_person
+from tracelink.store.office.office_acts import OfficeAct, authorised, person_of, second_person
 
 ADA = Person("P1", "Ada", frozenset({"line", "quality"}))
 BEN = Person("P2", "Ben", frozenset({"press"}))

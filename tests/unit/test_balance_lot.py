@@ -2,8 +2,8 @@
 
 from support_plant import carton_sscc, code
 
-from tracelink.balance.facts import Count, LotRecords, Move, PlaceKind, kind_of
 from tracelink.balance.lot import COUNTED, KEPT, SCANNED, Term, lot_balance
+from tracelink.balance.lot_records import Count, LotRecords, Move, PlaceKind, kind_of
 
 SPINDLE, SAMPLE, CARTON, OTHER_CARTON = code("K", 1), code("S", 1), carton_sscc(1), carton_sscc(2)
 

@@ -8,10 +8,10 @@ from support_asking import contain
 from support_genealogy_plant import C1, C2, C3, C4, P1, judged, move, small_plant
 
 from tracelink.errors import NotCertified, UsageError
-from tracelink.genealogy.certificate.check import CheckVerdict, check, lots_in
+from tracelink.genealogy.certificate.check_certificate import CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import digest_of, require_digest
-from tracelink.genealogy.certificate.write import certificate_of
+from tracelink.genealogy.certificate.write_certificate import certificate_of
 from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.flow import solve
 from tracelink.genealogy.flow.proof import ceiling

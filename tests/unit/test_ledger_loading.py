@@ -2,7 +2,7 @@
 
 import pytest
 
-from tracelink.ledger.loading import LATE_AT_LEAST, LoadedLater, loaded_later
+from tracelink.ledger.loaded_later import LATE_AT_LEAST, LoadedLater, loaded_later
 from tracelink.report.format.loading_text import loading_sentence
 
 MONDAY = ("2025-03-03T08:00:00+01:00", "2026-11-28T16:51:06Z")

@@ -31,8 +31,8 @@ from tracelink.identity.rawlines import (
 from tracelink.identity.reading import read_scan
 from tracelink.printing import label
 from tracelink.printing.label import write_label
+from tracelink.printing.label_proof import Expected, prove
 from tracelink.printing.layout import layout_names, load_layout
-from tracelink.printing.proof import Expected, prove
 
 DPIS = (203, 300, 600)
 SPINDLE = DATA["spindle-card"]["code"]

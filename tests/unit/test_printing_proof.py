@@ -11,8 +11,8 @@ from tracelink.printing import label as module
 from tracelink.printing import sizes
 from tracelink.printing.drawing import Extent
 from tracelink.printing.label import make_label
+from tracelink.printing.label_proof import measure
 from tracelink.printing.layout import layout_names, load_layout
-from tracelink.printing.proof import measure
 
 DPIS = (203, 300, 600)
 

@@ -7,7 +7,7 @@ from support_epcis import given, validator
 from support_exchange import packed_before_commissioned
 from support_vectors import by_id, load
 
-from tracelink.report.epcis.rules import check_document, events_of
+from tracelink.report.epcis.event_rules import check_document, events_of
 
 SCHEMA = load("epcis", "epcis-schema")
 GAPS = load("epcis", "epcis-schema-gap")

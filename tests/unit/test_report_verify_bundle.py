@@ -31,7 +31,7 @@ from tracelink.errors import ProofFails
 from tracelink.ledger import merkle
 from tracelink.ledger.note import parse_checkpoint
 from tracelink.report.bundle import verify_bundle as v
-from tracelink.report.bundle.files import evidence_files, sealed, zipped
+from tracelink.report.bundle.bundle_files import evidence_files, sealed, zipped
 
 KEY = v.parse_key(PLANT.key)
 FILES = small_bundle(earlier=11)

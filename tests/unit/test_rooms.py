@@ -283,3 +283,32 @@ def test_what_only_tests_call_stands_with_the_tests():
         and not any("command" in ast.unparse(each) for each in node.decorator_list)
     }
     assert alone == CALLED_FROM_OUTSIDE
+
+
+WORK_AREAS = {
+    "access", "balance", "case", "dock", "drill", "lab", "label_stock", "line", "orders", "packing", "partners", "press",
+    "returns", "setup", "tools", "warehouse",
+}  # fmt: skip
+"""What entry kinds are sorted by; a module elsewhere about such an area may be called the same."""
+
+
+def command_modules():
+    """The modules that are called as a command in them is."""
+    for path in modules("cli"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef) and node.name.strip("_") == path.stem.strip("_"):
+                written = [ast.unparse(each) for each in node.decorator_list]
+                if any(".command(" in each or ".group(" in each for each in written):
+                    yield path
+
+
+def test_no_two_rooms_have_a_module_of_one_name():
+    named = {*command_modules()}
+    assert PACKAGE / "cli" / "hold.py" in named
+    assert PACKAGE / "cli" / "order_file.py" not in named
+    rooms = {}
+    for path in modules("."):
+        kind = path.parent == PACKAGE / "ledger" / "kinds" and path.stem in WORK_AREAS
+        if path.name != "__init__.py" and not kind and path not in named:
+            rooms.setdefault(path.stem, set()).add(path.relative_to(PACKAGE).parts[0])
+    assert {name: each for name, each in rooms.items() if len(each) > 1} == {}

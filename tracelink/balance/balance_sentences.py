@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import LabelBalance, SerialBalance
 from tracelink.balance.lot import LotBalance
+from tracelink.balance.lot_records import LotRecords
 from tracelink.ledger.count_words import counted, signed
 
 _SHOWN = 12

@@ -20,7 +20,7 @@ counted onto the spindle, so they stand in the line of the stack.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from tracelink.balance.facts import Count, LotRecords, Move, PlaceKind, kind_of
+from tracelink.balance.lot_records import Count, LotRecords, Move, PlaceKind, kind_of
 from tracelink.ledger.kinds.base import COUNTER
 from tracelink.ledger.kinds.press import DiscsScrapped
 

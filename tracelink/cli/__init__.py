@@ -11,8 +11,8 @@ from tracelink.cli.common.lazy import LazyGroup
 from tracelink.errors import LedgerError
 
 _COMMANDS = {
-    "init": ("setup:init", "Make a ledger from a plant file."),
-    "plan": ("setup:plan", "Add products, lots, materials, orders from a plant file."),
+    "init": ("plan:init", "Make a ledger from a plant file."),
+    "plan": ("plan:plan", "Add products, lots, materials, orders from a plant file."),
     "tool": ("stations:tool", "Tool room station: register, grow, retire."),
     "press": ("stations:press", "Press station: set up, start, stack, change, stop."),
     "lab": ("stations:lab", "Lab station: sample, judge, measure, release, hold."),

@@ -3,7 +3,7 @@
 import click
 
 from runout import Balance, open_ledger
-from tracelink.cli.common.authority import acting
+from tracelink.cli.common.acting import acting
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.errors import RefusedByRule, UsageError

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tracelink.cli import label_stock
+from tracelink.cli import label_store
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
@@ -207,5 +207,5 @@ def _bar(what: str) -> Callable[[int], AbstractContextManager[Any]]:
     return lambda length: progress(length, what)
 
 
-for _command in label_stock.COMMANDS:
+for _command in label_store.COMMANDS:
     label.add_command(_command)

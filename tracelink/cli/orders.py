@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.common.authority import acting
+from tracelink.cli.common.acting import acting
 from tracelink.cli.common.options import format_option
 from tracelink.cli.order_file import read_orders
 from tracelink.errors import IdentifierError, UsageError

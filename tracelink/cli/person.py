@@ -4,7 +4,7 @@ import sys
 
 import click
 
-from tracelink.cli.common.authority import require_pin
+from tracelink.cli.common.acting import require_pin
 from tracelink.cli.common.opened import opened
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say

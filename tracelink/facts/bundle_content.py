@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar, overload
 
-from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import LabelBalance
 from tracelink.balance.lot import LotBalance
+from tracelink.balance.lot_records import LotRecords
 from tracelink.genealogy.model.facts import NestFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.ledger.export_rule import BundleTable

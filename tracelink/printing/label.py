@@ -14,10 +14,10 @@ from tracelink.errors import UsageError
 from tracelink.identity import symbology
 from tracelink.identity.elements import write_elements
 from tracelink.printing.fields import fill, read_fields
+from tracelink.printing.label_proof import Expected, measure, prove
 from tracelink.printing.layout import LabelLayout, SymbolKind
 from tracelink.printing.output import whole_file
 from tracelink.printing.placing import PlacedPart, filled_elements, placed_parts, require_room
-from tracelink.printing.proof import Expected, measure, prove
 from tracelink.printing.sizes import whole_dots
 
 LEAST_DPI, MOST_DPI = 150, 2400

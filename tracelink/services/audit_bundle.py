@@ -15,8 +15,8 @@ from tracelink.facts.bundle_content import BundleFacts, Proven
 from tracelink.genealogy.model.tree import Tree
 from tracelink.ledger.note import Checkpoint, parse_checkpoint, parse_note
 from tracelink.report.bundle import verify_bundle
+from tracelink.report.bundle.bundle_files import BundleProof, Seal, evidence_files, json_bytes, sealed
 from tracelink.report.bundle.document import bundle_document
-from tracelink.report.bundle.files import BundleProof, Seal, evidence_files, json_bytes, sealed
 from tracelink.report.bundle.readme import readme
 from tracelink.report.bundle.tables_acts import act_tables
 from tracelink.report.bundle.tables_back import back_tables

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.certificate.digest import DIGEST, digest_of
-from tracelink.genealogy.certificate.write import certificate_of
+from tracelink.genealogy.certificate.write_certificate import certificate_of
 from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.given_evidence import require_known_defect
 from tracelink.genealogy.containment.lives import lives_of
@@ -21,7 +21,7 @@ from tracelink.report.format.document import Document
 from tracelink.report.format.table_csv import csv_file
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.tables_people import consignees_file
-from tracelink.services.authority import DecidedBy
+from tracelink.services.badge_proof import DecidedBy
 from tracelink.services.codes import resolve
 from tracelink.services.joint_bounds import JointBounds, joint_bounds
 from tracelink.services.place_holds import HoldResult, place_holds_of

@@ -13,7 +13,7 @@ from tracelink.errors import UsageError
 from tracelink.ledger.note import Note
 from tracelink.ledger.plantfile import require_domain
 from tracelink.printing.output import whole_file, whole_folder
-from tracelink.report.bundle.files import Seal, zipped
+from tracelink.report.bundle.bundle_files import Seal, zipped
 from tracelink.report.bundle.verify_bundle import seal_text
 from tracelink.services.audit_bundle import Signed, make_bundle, unsigned_checkpoint
 from tracelink.services.codes import resolve

@@ -10,7 +10,7 @@ from tracelink.genealogy.containment.wanted_holds import holds_for, shipped_with
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.ledger import utc_now
-from tracelink.store.office.authority import OfficeAct, authorised
+from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.records.hold_list import hold_rows
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking

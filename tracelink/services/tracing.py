@@ -12,7 +12,7 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
-from tracelink.ledger.loading import LoadedLater, loaded_later
+from tracelink.ledger.loaded_later import LoadedLater, loaded_later
 from tracelink.report.pictures.tree_text import tree_rows
 from tracelink.services.codes import resolve
 from tracelink.store.records.entry_stamps import EntryStamp, names

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.common.authority import require_pin
+from tracelink.cli.common.acting import require_pin
 from tracelink.cli.common.opened import opened
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError

@@ -5,7 +5,7 @@ from datetime import datetime
 import click
 
 from tracelink.cli.case.opts import Author, case_options, consignee_option, reason_option
-from tracelink.cli.common.authority import SECOND_PIN_VARIABLE, require_pin
+from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, require_pin
 from tracelink.cli.common.opened import opened
 from tracelink.cli.common.say import say
 from tracelink.errors import UsageError

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from tracelink.cli.common.authority import acting
+from tracelink.cli.common.acting import acting
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp

@@ -9,7 +9,7 @@ import click
 from tracelink.cli.common.options import format_option
 from tracelink.errors import LedgerError, NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
-from tracelink.genealogy.certificate.check import BoundCheck, CheckVerdict, check, lots_in
+from tracelink.genealogy.certificate.check_certificate import BoundCheck, CheckVerdict, check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
 from tracelink.report.format.render import Cell, Column, Kind, render

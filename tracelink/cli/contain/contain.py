@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from runout import DecidedBy, open_ledger
-from tracelink.cli.common.authority import keyed_pin
+from tracelink.cli.common.acting import keyed_pin
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.cli.common.say import print_report, say

@@ -8,7 +8,7 @@ from typing import Any
 
 from tracelink.errors import NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
-from tracelink.genealogy.certificate.write import SIDES
+from tracelink.genealogy.certificate.write_certificate import SIDES
 from tracelink.genealogy.flow.follow import pressed_of
 from tracelink.genealogy.flow.network import Network, NetworkStep, counted
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached

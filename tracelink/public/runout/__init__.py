@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     )
     from tracelink.genealogy.flow.pool_bounds import Bound
     from tracelink.genealogy.model.shapes import Shape, TierName
-    from tracelink.services.authority import DecidedBy
+    from tracelink.services.badge_proof import DecidedBy
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
     from tracelink.services.exporting import Exported, ExportOptions
@@ -45,7 +45,7 @@ _WHERE = {
     "ContainerBound": "tracelink.genealogy.containment.scope",
     "Containment": "tracelink.services.containment",
     "ContainmentQuery": "tracelink.genealogy.containment.query",
-    "DecidedBy": "tracelink.services.authority",
+    "DecidedBy": "tracelink.services.badge_proof",
     "Evidence": "tracelink.genealogy.containment.query",
     "ExportOptions": "tracelink.services.exporting",
     "Exported": "tracelink.services.exporting",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Self
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
-from tracelink.services.authority import DecidedBy, require_pin
+from tracelink.services.badge_proof import DecidedBy, require_pin
 from tracelink.store.ledger import Ledger, local_now
 
 if TYPE_CHECKING:

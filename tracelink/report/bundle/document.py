@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from tracelink.facts.bundle_content import BundleFacts
 from tracelink.ledger.count_words import counted
-from tracelink.ledger.loading import LoadedLater, loaded_later
+from tracelink.ledger.loaded_later import LoadedLater, loaded_later
 from tracelink.ledger.times import lag_s
 from tracelink.report.bundle.tables_acts import late_minutes
 from tracelink.report.format.document import (

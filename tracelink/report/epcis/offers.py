@@ -1,6 +1,6 @@
 """What a partner's EPCIS document offers for booking: each event judged by itself, named things in our words.
 
-An event is *refused* when `epcis_rules` finds anything wrong with it, *noted* when it is right and there is nothing to book
+An event is *refused* when `event_rules` finds anything wrong with it, *noted* when it is right and there is nothing to book
 from it here, a *receipt* when it says that lots of pellets, labels or sleeves were made or came in, or that what we
 shipped was received. What the ledger makes of a receipt is for `store/office/partners.py`.
 
@@ -22,7 +22,7 @@ from tracelink.facts.partner_offers import Offer, Offered, Says
 from tracelink.identity.digitallink import is_link, parse_link
 from tracelink.identity.epc import parse_epc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.report.epcis.rules import EpcisFinding, check_document, events_of
+from tracelink.report.epcis.event_rules import EpcisFinding, check_document, events_of
 from tracelink.report.format.strictjson import Exact
 
 MADE = frozenset({"commissioning", "creating_class_instance"})
@@ -132,7 +132,7 @@ def named(uri: str, called: Mapping[str, str]) -> tuple[str | None, str | None]:
         elif uri.startswith("urn:epc:"):
             elements = parse_epc(uri)
     except IdentifierError:
-        # Said by `epcis_rules` already, where it is a rule; the rest is a name that is none of ours.
+        # Said by `event_rules` already, where it is a rule; the rest is a name that is none of ours.
         return called.get(uri), None
     gtin = elements.get("01")
     short = gtin[1:] if gtin is not None and gtin.startswith("0") else None

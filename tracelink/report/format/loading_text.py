@@ -1,7 +1,7 @@
 """The sentence about records that were loaded into the ledger later than they tell of."""
 
 from tracelink.ledger.count_words import counted, grouped
-from tracelink.ledger.loading import LoadedLater
+from tracelink.ledger.loaded_later import LoadedLater
 from tracelink.ledger.time_words import moment
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from tracelink.ledger.count_words import counted, grouped, signed
-from tracelink.ledger.loading import loaded_later
+from tracelink.ledger.loaded_later import loaded_later
 from tracelink.report.format.document import (
     Block,
     Bullets,

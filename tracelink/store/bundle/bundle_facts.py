@@ -9,9 +9,9 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
-from tracelink.balance.facts import LotRecords
 from tracelink.balance.labels import LabelBalance
 from tracelink.balance.lot import LotBalance, lot_balance
+from tracelink.balance.lot_records import LotRecords
 from tracelink.errors import LedgerError
 from tracelink.facts.bundle_content import (
     EXAMPLE_DOMAIN,

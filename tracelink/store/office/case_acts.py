@@ -23,8 +23,8 @@ from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.ledger.time_words import moment
 from tracelink.station.common.queries import Person
 from tracelink.store.journal import journal
-from tracelink.store.office.authority import OfficeAct, authorised, second_person
 from tracelink.store.office.cases import case_facts, entries_of, find_case
+from tracelink.store.office.office_acts import OfficeAct, authorised, second_person
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, text
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
-from tracelink.store.office.authority import OfficeAct, authorised
+from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.booking import Booking
 
 _OPEN_ABOUT = text("SELECT seq FROM investigation WHERE subject = :subject AND closed_seq IS NULL")

@@ -16,7 +16,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.label_stock import LabelsCounted, LabelVoided, NumbersIssued, SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
-from tracelink.store.office.authority import OfficeAct, authorised
+from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 

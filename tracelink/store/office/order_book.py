@@ -11,7 +11,7 @@ from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationR
 from tracelink.ledger.kinds.setup import OrderTaken
 from tracelink.station.common.nesting import where
 from tracelink.station.dock.allocate import InStock, choose
-from tracelink.store.office.authority import OfficeAct, authorised
+from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 

@@ -17,7 +17,7 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent, PartnerThing
 from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
 from tracelink.ledger.packs import RawScan
-from tracelink.store.office.authority import OfficeAct, authorised
+from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.booking import Booking
 
 _DOCUMENT = text("SELECT 1 FROM partner_document WHERE sha256 = :sha256")

@@ -4,7 +4,7 @@ from typing import Any
 
 from sqlalchemy import Connection, TextClause, text
 
-from tracelink.balance.facts import Count, LotRecords, MixedCount, Move
+from tracelink.balance.lot_records import Count, LotRecords, MixedCount, Move
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.line import DiscsSleeved
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from tracelink.cli.common.authority import acting
+from tracelink.cli.common.acting import acting
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
 from tracelink.identity.confusable import confusable

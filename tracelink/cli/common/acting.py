@@ -11,7 +11,7 @@ import click
 from tracelink.cli.common.opened import opened
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
-from tracelink.services import authority
+from tracelink.services import badge_proof
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.booking import Booking
 
@@ -45,7 +45,7 @@ def require_pin(ledger: Ledger, by: str, variable: str = PIN_VARIABLE) -> None:
     Raises:
         RefusedByRule, UsageError: as for `acting`.
     """
-    authority.require_pin(ledger, by, partial(keyed_pin, by, variable))
+    badge_proof.require_pin(ledger, by, partial(keyed_pin, by, variable))
 
 
 def keyed_pin(by: str, variable: str = PIN_VARIABLE) -> str:
