@@ -223,3 +223,15 @@ def test_a_carton_left_out_of_a_pallet_is_seen_by_its_count():
     [found] = [one for one in checked(data, records) if one.verdict is CheckVerdict.FAILS]
     assert (found.code, found.why) == (P1, "the movements leave 70 discs there, the scope says 110")
     assert C3 not in pallet["places"]
+
+
+def test_a_total_that_is_not_that_of_the_tiers_is_told_in_a_sentence():
+    records = plant()
+    data = document(contain(records, "T4", Shape.FROM_ONSET))
+    total = next(one for one in data["places"] if one["place"] == "total")
+    least, most, pieces = total["least"], total["most"], total["pieces"]
+    total["most"] += 1
+    [found] = [one for one in checked(data, records) if one.verdict is CheckVerdict.FAILS]
+    assert found.why == (
+        f"the tiers give {least} to {most} of {pieces} discs; the scope says {least} to {most + 1} of {pieces} discs"
+    )

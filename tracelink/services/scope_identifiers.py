@@ -8,6 +8,7 @@ from tracelink.facts.scope_discs import Identifier
 from tracelink.genealogy.containment.scope import ContainerBound, Scope
 from tracelink.genealogy.model.facts import ToolFact
 from tracelink.genealogy.model.records import Records
+from tracelink.ledger.time_words import moment
 from tracelink.store.records.scope_facts import ScopeFacts
 
 _DAY = 10
@@ -58,7 +59,9 @@ def _lot(records: Records, facts: ScopeFacts, lot: str) -> Iterator[Identifier]:
     )
     first, last = product.pressed
     if first:
-        yield Identifier(thing, "taken from the press between (not printed on it)", f"{first} and {last}")
+        yield Identifier(
+            thing, "taken from the press between (not printed on it)", f"{moment(first)} and {moment(last)}"
+        )
 
 
 def _boxes(records: Records, scope: Scope, facts: ScopeFacts) -> Iterator[Identifier]:
