@@ -1,6 +1,6 @@
 """Scopes as a case keeps them, made by hand."""
 
-from tracelink.ledger.kinds.case import CaseContainer, CasePlace, CaseSpan, CaseTier, ScopeSummary
+from tracelink.ledger.kinds.case_scope import CaseContainer, CasePlace, CaseSpan, CaseTier, ScopeSummary
 
 
 def tier(name, lot, *spans, reason="why"):

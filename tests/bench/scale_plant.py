@@ -32,6 +32,7 @@ from tracelink.ledger.kinds.dock import (
 )
 from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved, SpindleOpened
+from tracelink.ledger.kinds.orders import OrderTaken
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
     Mounted,
@@ -42,7 +43,7 @@ from tracelink.ledger.kinds.press import (
     RunChanged,
     StackTaken,
 )
-from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, OrderTaken, SleevesReceived
+from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, SleevesReceived
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
 from tracelink.store.database.columns import metadata

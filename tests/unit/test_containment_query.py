@@ -8,7 +8,8 @@ from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
 from tracelink.genealogy.containment.query_words import from_words, to_words
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.codec import from_body, to_body
-from tracelink.ledger.kinds.case import CaseQuestion, CaseScoped, CaseScopedInWords, ScopeSummary
+from tracelink.ledger.kinds.case import CaseScoped, CaseScopedInWords
+from tracelink.ledger.kinds.case_scope import CaseQuestion, ScopeSummary
 
 WORDS = (
     "T000004H",

@@ -18,7 +18,7 @@ from tracelink.genealogy.case.standing import (
     open_points,
     status_of,
 )
-from tracelink.ledger.kinds.case import CasePlace
+from tracelink.ledger.kinds.case_scope import CasePlace
 
 AT = "2031-03-04T09:00:00+01:00"
 SENT = [

@@ -7,15 +7,8 @@ from support_plant import add_kits, code, gtin, plant_data
 
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.kits import KitDefined, KitSlot
-from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
-from tracelink.ledger.kinds.setup import (
-    LotPlanned,
-    OrderTaken,
-    PlantNamed,
-    ProductDefined,
-    ProductPart,
-    Setting,
-)
+from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, OrderTaken
+from tracelink.ledger.kinds.setup import LotPlanned, PlantNamed, ProductDefined, ProductPart, Setting
 from tracelink.ledger.plantfile import read_plant_file
 
 

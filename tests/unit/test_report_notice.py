@@ -4,7 +4,7 @@ import pytest
 
 from tracelink.errors import UsageError
 from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticeShipment
-from tracelink.ledger.kinds.case import CaseContainer
+from tracelink.ledger.kinds.case_scope import CaseContainer
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_items import COMMERCIAL, SAFETY, words_that_play_down
 

@@ -14,8 +14,7 @@ from typing import Any
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.ledger.kinds.orders import OrderLine
-from tracelink.ledger.kinds.setup import order_of
+from tracelink.ledger.kinds.orders import OrderLine, order_of
 from tracelink.store.office.order_book import Order
 
 COLUMNS = ("order", "consignee", "country", "gtin", "quantity")

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from tracelink.ledger.kinds.case import CaseContainer
+from tracelink.ledger.kinds.case_scope import CaseContainer
 
 
 @dataclass(frozen=True, slots=True)

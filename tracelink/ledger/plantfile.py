@@ -17,7 +17,7 @@ from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds import kits as kinds
 from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
+from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, OrderTaken, order_of
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.plantsection import PlantSection
 
@@ -236,13 +236,13 @@ def _sscc(section: PlantSection) -> setup.SsccIssued:
     return setup.SsccIssued(what, extension, first, last)
 
 
-def _order(section: PlantSection) -> setup.OrderTaken | OrderLinesTaken:
+def _order(section: PlantSection) -> OrderTaken | OrderLinesTaken:
     """One product by `gtin` and `quantity`, or several by `lines`, each with both."""
     code = section.code("code", CodeKind.ORDER)
     consignee, country = section.text("consignee"), section.text("country")
     rows = section.many("lines")
     if not rows:
-        return setup.OrderTaken(code, consignee, country, section.gtin("gtin"), section.number("quantity", 1))
+        return OrderTaken(code, consignee, country, section.gtin("gtin"), section.number("quantity", 1))
     lines = []
     for place, fields in enumerate(rows, 1):
         line = PlantSection(f"{section.where}, line {place}", fields)
@@ -250,7 +250,7 @@ def _order(section: PlantSection) -> setup.OrderTaken | OrderLinesTaken:
         line.end()
     if len({line.gtin for line in lines}) < len(lines):
         raise UsageError(f"{section.where}: a product stands in two lines: expected each product once")
-    return setup.order_of(code, consignee, country, lines)
+    return order_of(code, consignee, country, lines)
 
 
 def _location(section: PlantSection) -> LocationNamed:

@@ -7,7 +7,7 @@ import click
 from tracelink.cli.case.opts import Author, author_options, case_options, reason_option
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.genealogy.case.compare_scopes import difference, summary_of
-from tracelink.ledger.kinds.case import ScopeSummary
+from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.report.case.difference import difference_text
 from tracelink.services.containment import scope_of
 from tracelink.store.office import case_acts

@@ -15,7 +15,7 @@ from enum import StrEnum
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
-from tracelink.ledger.kinds.case import CaseContainer, CasePlace, CaseSpan, CaseTier, ScopeSummary
+from tracelink.ledger.kinds.case_scope import CaseContainer, CasePlace, CaseSpan, CaseTier, ScopeSummary
 
 OUTSIDE = "not in the scope"
 """The tier of strokes that a scope says nothing of."""

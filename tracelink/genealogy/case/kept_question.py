@@ -5,14 +5,8 @@ from __future__ import annotations
 from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
 from tracelink.genealogy.containment.query_words import from_words
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.ledger.kinds.case import (
-    CaseEvidence,
-    CaseOpened,
-    CaseOpenedInWords,
-    CaseQuestion,
-    CaseScoped,
-    CaseScopedInWords,
-)
+from tracelink.ledger.kinds.case import CaseOpened, CaseOpenedInWords, CaseScoped, CaseScopedInWords
+from tracelink.ledger.kinds.case_scope import CaseEvidence, CaseQuestion
 
 ScopedBody = CaseOpened | CaseScoped | CaseOpenedInWords | CaseScopedInWords
 """Bodies that hold a question with its answer."""

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
-from tracelink.ledger.kinds.case import CaseContainer, CasePlace, ScopeSummary
+from tracelink.ledger.kinds.case_scope import CaseContainer, CasePlace, ScopeSummary
 
 
 @dataclass(frozen=True, slots=True)

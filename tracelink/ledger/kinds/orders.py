@@ -1,6 +1,6 @@
 """Entries of customers' orders: their lines, and what is kept for them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -109,5 +109,34 @@ class AllocationReleased:
             yield Update("allocation", key, {"released_seq": entry.seq})
 
 
-KINDS: tuple[type[EntryBody], ...] = (OrderLinesTaken, AllocationMade, AllocationReleased)
+@dataclass(frozen=True, slots=True)
+class OrderTaken:
+    """A customer's order for one product."""
+
+    kind: ClassVar[str] = "order-taken"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("order", Things.ORDERS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
+    )
+    order: str
+    consignee: str
+    country: str
+    gtin: str
+    quantity: int
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One order with one line."""
+        lines = (OrderLine(self.gtin, self.quantity),)
+        yield from order_rows(entry, self.order, self.consignee, self.country, lines)
+
+
+def order_of(
+    order: str, consignee: str, country: str, lines: Sequence[OrderLine]
+) -> OrderTaken | OrderLinesTaken:
+    """Return the entry for an order: the short form if it names one product, as every older ledger has it."""
+    if len(lines) == 1:
+        return OrderTaken(order, consignee, country, lines[0].gtin, lines[0].quantity)
+    return OrderLinesTaken(order, consignee, country, tuple(lines))
+
+
+KINDS: tuple[type[EntryBody], ...] = (OrderTaken, OrderLinesTaken, AllocationMade, AllocationReleased)
 """The kinds of this module, for the registry."""

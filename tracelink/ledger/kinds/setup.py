@@ -1,13 +1,12 @@
-"""Entries that tell the ledger about the plant: people, stations, products, materials, orders, labels."""
+"""Entries that tell the ledger about the plant: people, stations, products, materials, labels."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
-from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, order_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,32 +271,3 @@ class SsccIssued:
                 "last_serial": self.last_serial,
             },
         )
-
-
-@dataclass(frozen=True, slots=True)
-class OrderTaken:
-    """A customer's order for one product."""
-
-    kind: ClassVar[str] = "order-taken"
-    export: ClassVar[ExportRule] = ExportRule(
-        on("order", Things.ORDERS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
-    )
-    order: str
-    consignee: str
-    country: str
-    gtin: str
-    quantity: int
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """One order with one line."""
-        lines = (OrderLine(self.gtin, self.quantity),)
-        yield from order_rows(entry, self.order, self.consignee, self.country, lines)
-
-
-def order_of(
-    order: str, consignee: str, country: str, lines: Sequence[OrderLine]
-) -> OrderTaken | OrderLinesTaken:
-    """Return the entry for an order: the short form if it names one product, as every older ledger has it."""
-    if len(lines) == 1:
-        return OrderTaken(order, consignee, country, lines[0].gtin, lines[0].quantity)
-    return OrderLinesTaken(order, consignee, country, tuple(lines))

@@ -9,7 +9,7 @@ from tracelink.genealogy.case.compare_scopes import strokes_of
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.containment.query_words import to_words
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kinds.case import ScopeSummary
+from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.report.format.plain import command_of, visible
 from tracelink.report.format.render import render

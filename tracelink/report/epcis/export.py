@@ -17,7 +17,7 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import ShipmentDeparted
 from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
 from tracelink.ledger.kinds.line import CartonOpened
-from tracelink.ledger.kinds.packing import CartonUnopened
+from tracelink.ledger.kinds.packing_changes import CartonUnopened
 from tracelink.ledger.kinds.press import PressStopped, RunChanged
 from tracelink.ledger.kinds.registry import KINDS, read_fields
 from tracelink.ledger.kinds.warehouse import CartonPicked, Unloaded

@@ -15,7 +15,7 @@ from tracelink.ledger.kinds.dock import (
     ShipmentDeparted,
 )
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved, LineStopped
-from tracelink.ledger.kinds.packing import (
+from tracelink.ledger.kinds.packing_changes import (
     CartonReopened,
     CartonsMerged,
     MatchUndone,

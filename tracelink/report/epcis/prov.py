@@ -17,7 +17,7 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletLoaded
 from tracelink.ledger.kinds.lab import SampleDrawn, SampleJudged, SampleMeasured
 from tracelink.ledger.kinds.line import DiscsSleeved
-from tracelink.ledger.kinds.packing import CartonsMerged
+from tracelink.ledger.kinds.packing_changes import CartonsMerged
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, RunChanged, StackTaken
 from tracelink.ledger.kinds.press_corrections import PressResumed
 from tracelink.ledger.kinds.registry import KINDS, read_fields

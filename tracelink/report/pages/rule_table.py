@@ -29,7 +29,8 @@ from tracelink.ledger.kinds.kits import ClearanceListed, ItemMade
 from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced, LotDecided, SampleJudged
 from tracelink.ledger.kinds.label_stock import LabelsCounted, LabelVoided, NumbersIssued, SsccReturned
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved, LineCleared, SleevesOpened
-from tracelink.ledger.kinds.packing import HoldBackOpened, ManualEntry, MatchUndone, UnitsRechecked
+from tracelink.ledger.kinds.packing import HoldBackOpened, ManualEntry, UnitsRechecked
+from tracelink.ledger.kinds.packing_changes import MatchUndone
 from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent
 from tracelink.ledger.kinds.press import PressSetUp, RunChanged, StackTaken
 from tracelink.ledger.kinds.returns import CartonReturned, Destroyed

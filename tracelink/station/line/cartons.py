@@ -3,12 +3,8 @@
 from tracelink.identity.reading import Reading
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved
-from tracelink.ledger.kinds.packing import (
-    BatchUnits,
-    CartonReopened,
-    CartonsMerged,
-    ItemCount,
-)
+from tracelink.ledger.kinds.packing import ItemCount
+from tracelink.ledger.kinds.packing_changes import BatchUnits, CartonReopened, CartonsMerged
 from tracelink.ledger.kinds.warehouse import PlaceLeft
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, sscc
 from tracelink.station.common.nesting import nested, where

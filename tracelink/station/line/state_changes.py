@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from tracelink.ledger.kinds import line as kinds
-from tracelink.ledger.kinds import packing
+from tracelink.ledger.kinds import packing, packing_changes
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.lab import HoldPlaced
 from tracelink.ledger.kinds.packing import ItemCount
@@ -116,15 +116,15 @@ def _opened(state: LineState, body: EntryBody) -> LineState:
         return replace(state, spindles=(*others, OpenSpindle(body.spindle, body.lot, body.piece)))
     if isinstance(body, kinds.CartonOpened):
         return _carton(state, body.carton, 0, fresh=True)
-    if isinstance(body, packing.CartonReopened):
+    if isinstance(body, packing_changes.CartonReopened):
         return _carton(state, body.carton, body.units)
     if isinstance(body, kinds.CartonClosed):
         return replace(_carton(state, None, 0), closed=body.carton)
-    if isinstance(body, packing.CartonUnopened):
+    if isinstance(body, packing_changes.CartonUnopened):
         return _carton(state, None, 0)
     if isinstance(body, kinds.DiscRejected):
         return replace(state, thrown=kinds.InHand(body.moved.source, body.moved.lot))
-    if isinstance(body, packing.CartonsMerged):
+    if isinstance(body, packing_changes.CartonsMerged):
         return replace(state, units=state.units + body.units, fresh=False)
     return state
 
@@ -143,14 +143,14 @@ def _corrected(state: LineState, body: EntryBody) -> LineState:
         return replace(state, pending=body.piece, by_hand=body.piece is not None)
     if isinstance(body, packing.HoldBackClosed):
         return replace(state, held=None, since=0, since_numbers=())
-    if isinstance(body, packing.MatchUndone):
+    if isinstance(body, packing_changes.MatchUndone):
         return _undone(state, body)
-    if isinstance(body, packing.UnitTakenOut):
+    if isinstance(body, packing_changes.UnitTakenOut):
         return _taken_out(state, body)
     return state
 
 
-def _undone(state: LineState, body: packing.MatchUndone) -> LineState:
+def _undone(state: LineState, body: packing_changes.MatchUndone) -> LineState:
     one = 1 if body.finished else 0
     return replace(
         state,
@@ -165,7 +165,7 @@ def _undone(state: LineState, body: packing.MatchUndone) -> LineState:
     )
 
 
-def _taken_out(state: LineState, body: packing.UnitTakenOut) -> LineState:
+def _taken_out(state: LineState, body: packing_changes.UnitTakenOut) -> LineState:
     units = state.units - 1
     state = replace(
         state,

@@ -8,7 +8,8 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import SCRAP, Moved
-from tracelink.ledger.kinds.packing import ItemCount, UnitTakenOut
+from tracelink.ledger.kinds.packing import ItemCount
+from tracelink.ledger.kinds.packing_changes import UnitTakenOut
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.queries_line import CartonContent, CountIn, LotIn

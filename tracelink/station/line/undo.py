@@ -3,7 +3,7 @@
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import SCRAP, Moved
 from tracelink.ledger.kinds.line import InHand
-from tracelink.ledger.kinds.packing import CartonReopened, CartonUnopened, MatchUndone, RejectUndone
+from tracelink.ledger.kinds.packing_changes import CartonReopened, CartonUnopened, MatchUndone, RejectUndone
 from tracelink.station.common.forms import ActResult, ScanContext
 from tracelink.station.common.outcome import Act, Refused, counted
 from tracelink.station.common.refusals import refuse_held

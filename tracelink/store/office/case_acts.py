@@ -19,6 +19,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds import case as kinds
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.ledger.time_words import moment
 from tracelink.station.common.queries import Person
@@ -53,7 +54,7 @@ class CaseAuthor:
         self.booking.record(body, self.stamp, self.reason)
 
 
-def open_case(hand: CaseAuthor, query: ContainmentQuery, scope: kinds.ScopeSummary, *, safety: bool) -> str:
+def open_case(hand: CaseAuthor, query: ContainmentQuery, scope: ScopeSummary, *, safety: bool) -> str:
     """Open a case with its first scope; returns its code.
 
     Raises:
@@ -103,7 +104,7 @@ def _said(booking: Booking, entry: Entry) -> str:
     return f"entry {entry.seq}, {entry.kind.replace('-', ' ')}{f' {about}' if about else ''} by {who} at {moment(entry.stamp.event_time)}"
 
 
-def scope_again(hand: CaseAuthor, given: str, query: ContainmentQuery, scope: kinds.ScopeSummary) -> int:
+def scope_again(hand: CaseAuthor, given: str, query: ContainmentQuery, scope: ScopeSummary) -> int:
     """Record one more scope of a case; returns its number."""
     hand.require(OfficeAct.CHANGE_SCOPE)
     case = open_one(hand, given)

@@ -11,7 +11,7 @@ from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Draw, Notice, Reply
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Entry, read_entry
-from tracelink.ledger.kinds.case import ScopeSummary
+from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 
 _LIST = text(

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, bindparam, text
 from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticeShipment
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import status_of
-from tracelink.ledger.kinds.case import CaseContainer
+from tracelink.ledger.kinds.case_scope import CaseContainer
 
 _PLANT = text("SELECT name FROM plant")
 _PRODUCTS = text(

@@ -7,8 +7,13 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.orders import Allocated, AllocationMade, AllocationReleased, OrderLinesTaken
-from tracelink.ledger.kinds.setup import OrderTaken
+from tracelink.ledger.kinds.orders import (
+    Allocated,
+    AllocationMade,
+    AllocationReleased,
+    OrderLinesTaken,
+    OrderTaken,
+)
 from tracelink.station.common.nesting import where
 from tracelink.station.dock.allocate import InStock, choose
 from tracelink.store.office.office_acts import OfficeAct, authorised

@@ -7,7 +7,7 @@ from sqlalchemy import Connection
 
 from tracelink.facts.scope_records import RelatedLot
 from tracelink.genealogy.model.facts import SegmentFact
-from tracelink.ledger.kinds.packing import CartonsMerged
+from tracelink.ledger.kinds.packing_changes import CartonsMerged
 from tracelink.ledger.kinds.returns import CartonRestocked
 from tracelink.ledger.kinds.warehouse import CartonRepacked
 from tracelink.store.database.in_lists import of_codes, rows_of
