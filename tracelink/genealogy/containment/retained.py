@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from tracelink.genealogy.containment.holdings import Whereabouts
 from tracelink.genealogy.containment.scope import ContainerBound
+from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.flow.pools import History, PoolShare

@@ -21,13 +21,13 @@ from tracelink.ledger.kinds.packing_changes import CartonUnopened
 from tracelink.ledger.kinds.press import PressStopped, RunChanged
 from tracelink.ledger.kinds.registry import KINDS, read_fields
 from tracelink.ledger.kinds.warehouse import CartonPicked, Unloaded
-from tracelink.report.epcis import making, moving
+from tracelink.report.epcis import making, moving, returning
 from tracelink.report.epcis.event import Entry, Event, EventContext
 from tracelink.report.epcis.making import Maker
 
 CONTEXT = "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld"
 
-MAKERS: Mapping[type[EntryBody], Maker] = {**making.MAKERS, **moving.MAKERS}
+MAKERS: Mapping[type[EntryBody], Maker] = {**making.MAKERS, **moving.MAKERS, **returning.MAKERS}
 """Kind of entry -> the events it gives by itself."""
 
 WITH_OTHERS: tuple[type[EntryBody], ...] = (

@@ -8,7 +8,7 @@ from typing import Any
 from tracelink.errors import UnknownCode
 from tracelink.facts.scope_records import HoldLine
 from tracelink.genealogy.containment.gaps import gaps_of
-from tracelink.genealogy.containment.holdings import Whereabouts
+from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.flow.pools import History

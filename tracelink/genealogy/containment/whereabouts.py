@@ -1,0 +1,113 @@
+"""What containers are, and what they stand in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracelink.genealogy.containment.scope import ContainerBound
+from tracelink.genealogy.flow.pool_bounds import Bound
+from tracelink.genealogy.model.facts import BROKEN, SHIPPED, ContainerFact
+from tracelink.genealogy.model.records import Records
+
+
+@dataclass(frozen=True, slots=True)
+class ContainerPlace:
+    """Where a container stands."""
+
+    parents: tuple[str, ...]
+    """From the inside out."""
+    consignee: str
+    """Who gets it; empty if it is in no shipment."""
+    shipped: bool
+    """Whether it left the plant."""
+
+
+class Whereabouts:
+    """Looks up, once each, what containers are and stand in.
+
+    Args:
+        records: the records.
+    """
+
+    def __init__(self, records: Records) -> None:
+        self._records = records
+        self._standings: dict[str, ContainerPlace] = {}
+        self._facts: dict[str, ContainerFact | None] = {}
+        self.gaps: list[str] = []
+        """Sentences on containers that no record describes, or that stand in two places at once."""
+
+    def container(self, place: str, lot: str, bound: Bound) -> ContainerBound:
+        """One container with its bounds and where it stands."""
+        fact = self._fact(place)
+        if fact is None:
+            self.gaps.append(
+                f"Discs of lot {lot} were moved into {place}, which no record describes. Find out what it is."
+            )
+        elif fact.status == BROKEN:
+            self.gaps.append(
+                f"Carton {place} was found open or damaged: what it holds of lot {lot} is a possibility, "
+                "not a claim. Count it."
+            )
+        standing = self._standing(place)
+        return ContainerBound(
+            code=place,
+            kind=fact.kind if fact else "place",
+            status=fact.status if fact else "",
+            lot=lot,
+            bound=bound,
+            parents=standing.parents,
+            consignee=standing.consignee,
+            shipped=standing.shipped,
+        )
+
+    def _fact(self, code: str) -> ContainerFact | None:
+        if code not in self._facts:
+            self._facts[code] = self._records.container(code)
+        return self._facts[code]
+
+    def is_unclaimed(self, place: str) -> bool:
+        """Whether what a place holds is not known any more."""
+        fact = self._fact(place)
+        return fact is not None and fact.status == BROKEN
+
+    def bound_for(self, held: ContainerBound, kind: str) -> str:
+        """The order or the country that a container's shipment is for; empty if it is in none."""
+        for code in reversed((held.code, *held.parents)):
+            shipment = self._records.shipment(code)
+            if shipment is not None:
+                return shipment.order if kind == "order" else shipment.country
+        return ""
+
+    def kind(self, code: str) -> str:
+        """What a container's parent is."""
+        if self._records.shipment(code) is not None:
+            return "shipment"
+        fact = self._fact(code)
+        return fact.kind if fact else "place"
+
+    def _standing(self, code: str) -> ContainerPlace:
+        if code not in self._standings:
+            # Held first, so that records that put two things into each other end the search.
+            self._standings[code] = ContainerPlace((), "", shipped=False)
+            self._standings[code] = self._look(code)
+        return self._standings[code]
+
+    def _look(self, code: str) -> ContainerPlace:
+        shipped = self._is_shipped(code)
+        now = [nest for nest in self._records.parents_of(code) if nest.closed is None]
+        if not now:
+            shipment = self._records.shipment(code)
+            return ContainerPlace((), shipment.consignee if shipment else "", shipped)
+        if len(now) > 1:
+            names = " and ".join(nest.parent for nest in now)
+            self.gaps.append(
+                f"{code} stands in {names} at once by the records; the last entry is used. Look for it."
+            )
+        parent = max(now, key=lambda nest: nest.opened).parent
+        outer = self._standing(parent)
+        return ContainerPlace((parent, *outer.parents), outer.consignee, shipped or outer.shipped)
+
+    def _is_shipped(self, code: str) -> bool:
+        # Only a recorded departure counts: what is being loaded can still be stopped.
+        fact = self._fact(code)
+        return fact is not None and fact.status == SHIPPED
