@@ -97,6 +97,30 @@ def test_what_is_slow_to_import_is_imported_where_it_is_used_and_not_before():
             assert not any(name.split(".")[0] in {"biip", "scipy"} for name in names), path.name
 
 
+LONG = {
+    "report/bundle/verify_bundle.py": "one file that must run by itself, copied out of a bundle",
+    "public/runout/_ledger.py": "one class: every question to a ledger that is open, a method each",
+    "station/common/queries.py": "all that stations ask, as one protocol beside what is answered",
+    "station/common/forms.py": "the form of every act: what it asks, how it is filled and read back",
+    "station/line/insertion.py": "every rule of one scan at the packing line, in the order in which they are asked",
+    "station/dock/loading.py": "every rule of loading a vehicle, in the order in which they are asked",
+    "genealogy/containment/scope.py": "the answer of a containment question, one dataclass beside the other",
+    "genealogy/containment/several.py": "several causes: one argument from the tiers to the bounds",
+    "report/bundle/tables_forward.py": "a bundle's tables forward from the lot, in their order of reading",
+    "report/format/document_pdf.py": "one layout of a sheet, and the parts that only it draws",
+}
+"""The modules of more than 300 lines, each with the reason why it is not cut."""
+
+
+def test_a_module_is_short_or_says_why_not():
+    lengths = {
+        path.relative_to(PACKAGE).as_posix(): len(path.read_text(encoding="utf-8").splitlines())
+        for path in PACKAGE.rglob("*.py")
+    }
+    assert len(lengths) > 100
+    assert {name for name, lines in lengths.items() if lines > 300} == {*LONG}
+
+
 AREAS = ("line", "dock", "press", "lab", "toolroom")
 
 
