@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -12,6 +13,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 from support_asking import contain
+from support_session import alone, shared_folder
 
 from tracelink.devices.images import read_image
 from tracelink.devices.stationlog import merged, read_log
@@ -78,28 +80,61 @@ def play(ledger, logs):
     return stops
 
 
+def scope_of(connection, stamper):
+    return contain(SqlRecords(connection), stamper, Shape.FROM_ONSET)
+
+
 def hold(ledger, stamper):
     """Do what `contain --hold` does, at a time of the story."""
     with ledger.writing() as booking:
-        scope = contain(SqlRecords(booking.connection), stamper, Shape.FROM_ONSET)
-        items = tuple(HeldItem(item.subject, item.first, item.last) for item in holds_for(scope))
+        held = holds_for(scope_of(booking.connection, stamper))
+        items = tuple(HeldItem(item.subject, item.first, item.last) for item in held)
         code = SqlStationQueries(booking.connection).next_code("H")
         booking.record(HoldPlaced(code, stamper, items), MORNING, "repeating scratch")
-    return scope
 
 
-@pytest.fixture(scope="module")
-def played(tmp_path_factory):
-    out = build(tmp_path_factory.mktemp("demo"), "--scale", str(SCALE))
-    story = json.loads((out / "story.json").read_text(encoding="utf-8"))
+def book(out):
+    """Book both phases; keep the ledger as it was before the hold between them, and the stops of each phase."""
     ledger = Ledger.create(str(out / "demo.db"))
     with ledger.writing() as booking:
         for body in read_plant_file(tomllib.loads((out / "plant.toml").read_text()), new_ledger=True):
             booking.record(body, BEFORE)
-    stops = {1: play(ledger, sorted((out / "logs").glob("phase1-*.jsonl")))}
-    scope = hold(ledger, story["bad_stamper"]["code"])
-    stops[2] = play(ledger, sorted((out / "logs").glob("phase2-*.jsonl")))
-    yield Played(out, story, ledger, scope, stops)
+    stops = [play(ledger, sorted((out / "logs").glob("phase1-*.jsonl")))]
+    ledger.close()
+    shutil.copy(out / "demo.db", out / "before-hold.db")
+    ledger = Ledger.open(str(out / "demo.db"))
+    hold(ledger, json.loads((out / "story.json").read_text(encoding="utf-8"))["bad_stamper"]["code"])
+    stops.append(play(ledger, sorted((out / "logs").glob("phase2-*.jsonl"))))
+    ledger.close()
+    (out / "stops.json").write_text(json.dumps(stops), encoding="utf-8")
+
+
+def booked_demo(tmp_path_factory):
+    """Return the folder of the small demo, built and booked by whichever worker needs it first."""
+    shared = shared_folder(tmp_path_factory)
+    out = shared / "booked-demo"
+    with alone(out):
+        if not out.exists():
+            half = build(shared / "booked-demo.part", "--scale", str(SCALE))
+            book(half)
+            half.rename(out)
+    return out
+
+
+@pytest.fixture(scope="module")
+def played(tmp_path_factory):
+    out = booked_demo(tmp_path_factory)
+    story = json.loads((out / "story.json").read_text(encoding="utf-8"))
+    before = Ledger.open(str(out / "before-hold.db"), read_only=True)
+    with before.reading() as connection:
+        scope = scope_of(connection, story["bad_stamper"]["code"])
+    before.close()
+    stops = json.loads((out / "stops.json").read_text(encoding="utf-8"))
+    # A copy, since one test rebuilds its tables.
+    ledger = Ledger.open(shutil.copy(out / "demo.db", tmp_path_factory.mktemp("demo")))
+    yield Played(
+        out, story, ledger, scope, {phase: [*map(tuple, found)] for phase, found in enumerate(stops, 1)}
+    )
     ledger.close()
 
 
