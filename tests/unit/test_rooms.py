@@ -106,7 +106,6 @@ LONG = {
     "station/dock/loading.py": "every rule of loading a vehicle, in the order in which they are asked",
     "genealogy/containment/scope.py": "the answer of a containment question, one dataclass beside the other",
     "genealogy/containment/several.py": "several causes: one argument from the tiers to the bounds",
-    "report/bundle/tables_forward.py": "a bundle's tables forward from the lot, in their order of reading",
     "report/format/document_pdf.py": "one layout of a sheet, and the parts that only it draws",
 }
 """The modules of more than 300 lines, each with the reason why it is not cut."""

@@ -101,7 +101,7 @@ _STOPS = [
 
 
 def _try(ledger: Ledger, logs: list[StationLog]) -> list[dict[str, Cell]]:
-    """Book everything in one transaction that is taken back; returns a row a scan that was stopped."""
+    """Book everything in one transaction that is taken back; returns one row per scan that was stopped."""
     rows: list[dict[str, Cell]] = []
     todo = list(merged(logs))
     with ledger.dry_run() as booking, progress(len(todo), "Trying") as bar:

@@ -36,7 +36,7 @@ from tracelink.store.records.sql_records import SqlRecords
 def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str | None) -> None:
     """Show how far CASE is: told, answered, back, checked; and what could still be shipped, asked of the records now.
 
-    CSV has a line a consignee.
+    CSV has one line per consignee.
 
     \b
     Exit codes: 0 no open point and nothing suspect free to ship, 1 there are some.

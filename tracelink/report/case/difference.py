@@ -46,7 +46,7 @@ _SHOWN = 40
 
 
 def difference_rows(found: ScopeDifference) -> list[dict[str, Cell]]:
-    """Return a row a difference, keys of `DIFFERENCE_COLUMNS`: what came in first, what went out last."""
+    """Return one row per difference, keys of `DIFFERENCE_COLUMNS`: what came in first, what went out last."""
     rows = [_strokes_row(one) for one in found.strokes] + [_container_row(one) for one in found.containers]
     order = [way.value for way in Way]
     return sorted(rows, key=lambda row: (row["what"] != "strokes", order.index(str(row["way"]))))

@@ -62,7 +62,7 @@ MARKS = {True: "safety matter", False: "commercial"}
 
 
 def case_rows(cases: Iterable[Case]) -> list[dict[str, Cell]]:
-    """Return a row a case, keys of `CASE_COLUMNS`."""
+    """Return one row per case, keys of `CASE_COLUMNS`."""
     return [
         {
             "case": case.code,

@@ -143,7 +143,7 @@ RULES = (
 
 
 def rule_rows() -> list[dict[str, Cell]]:
-    """Return a row a rule, keys of `RULE_COLUMNS`."""
+    """Return one row per rule, keys of `RULE_COLUMNS`."""
     return [
         {
             "rule": rule.rule,

@@ -58,7 +58,7 @@ class InPlantNow:
 
 
 def status_rows(status: CaseStatus) -> list[dict[str, Cell]]:
-    """Return a row a consignee, keys of `STATUS_COLUMNS`."""
+    """Return one row per consignee, keys of `STATUS_COLUMNS`."""
     return [_row(line) for line in status.lines]
 
 

@@ -23,7 +23,7 @@ COLUMNS = [
 
 
 def lot_rows(balance: LotBalance) -> list[dict[str, Cell]]:
-    """Return a row a term, and a row with the difference after the terms of each line."""
+    """Return one row per term, and one with the difference after the terms of each line."""
     rows: list[dict[str, Cell]] = []
     for line in balance.lines:
         rows += [_row(line.name, term.name, came=term.quantity, basis=term.basis) for term in line.came]
@@ -35,7 +35,7 @@ def lot_rows(balance: LotBalance) -> list[dict[str, Cell]]:
 
 
 def label_rows(balance: LabelBalance) -> list[dict[str, Cell]]:
-    """Return a row for what was issued, a row a fate, and the difference."""
+    """Return a row for what was issued, one per fate, and the difference."""
     records = balance.records
     rows = [_row("labels", "issued", came=records.issued, basis="recorded")]
     rows += [
@@ -50,7 +50,7 @@ def label_rows(balance: LabelBalance) -> list[dict[str, Cell]]:
 
 
 def serial_rows(balance: SerialBalance) -> list[dict[str, Cell]]:
-    """Return a row a kind of wrong number; its numbers stand where entries stand in other rows."""
+    """Return one row per kind of wrong number; its numbers stand where entries stand in other rows."""
     rows = [_row("numbers", "issued", came=balance.issued), _row("numbers", "used", went=balance.used)]
     for fate, number in (("returned", balance.returned), ("destroyed", balance.destroyed)):
         rows += [_row("numbers", fate, went=number)] if number else []

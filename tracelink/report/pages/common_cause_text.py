@@ -44,7 +44,7 @@ _SHOWN = 15
 
 
 def rows(found: CommonCause) -> list[dict[str, Cell]]:
-    """Return a row a candidate, keys of `COLUMNS`; chances with six significant digits."""
+    """Return one row per candidate, keys of `COLUMNS`; chances with six significant digits."""
     return [_row(one) for one in found.candidates]
 
 

@@ -57,7 +57,7 @@ CAUTION = (
 
 
 def step_rows(drill: Drill) -> list[dict[str, Cell]]:
-    """Return a row a step and one for all together, keys of `STEP_COLUMNS`."""
+    """Return one row per step and one for all together, keys of `STEP_COLUMNS`."""
     rows: list[dict[str, Cell]] = [
         {"step": step.name, "ms": step.ms, "found": step.found, "asked": step.asked} for step in drill.steps
     ]

@@ -28,7 +28,7 @@ _WIDTH = 96
 
 
 def rule_rows(rules: Iterable[RecordRule], counts: Mapping[str, int]) -> list[dict[str, Cell]]:
-    """Return a row a clause.
+    """Return one row per clause.
 
     Args:
         rules: the clauses.

@@ -38,7 +38,7 @@ def cause_text(scope: Scope) -> list[str]:
 
 
 def test_rows(tests: Iterable[NextTest]) -> list[dict[str, Cell]]:
-    """Return a row a test, keys of `TEST_COLUMNS`."""
+    """Return one row per test, keys of `TEST_COLUMNS`."""
     return [
         {
             "lot": test.lot,
@@ -55,7 +55,7 @@ def test_rows(tests: Iterable[NextTest]) -> list[dict[str, Cell]]:
 
 
 def missing_tests(siblings: Iterable[Sibling]) -> list[str]:
-    """Return a sentence a stamper of the family without a judged disc: which disc would tell."""
+    """Return one sentence per stamper of the family without a judged disc: which disc would tell."""
     found = []
     for sibling in siblings:
         kept = sibling.kept

@@ -72,7 +72,7 @@ FREE_COLUMNS = (
 
 
 def tier_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return a row a tier, keys of `TIER_COLUMNS`."""
+    """Return one row per tier, keys of `TIER_COLUMNS`."""
     return [
         {
             "tier": tier.name.value,
@@ -86,7 +86,7 @@ def tier_rows(scope: Scope) -> list[dict[str, Cell]]:
 
 
 def place_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return a row a kind of place, the total last, keys of `PLACE_COLUMNS`."""
+    """Return one row per kind of place, the total last, keys of `PLACE_COLUMNS`."""
     return [
         {
             "place": place.place,
@@ -100,7 +100,7 @@ def place_rows(scope: Scope) -> list[dict[str, Cell]]:
 
 
 def container_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return a row a container that can hold an affected disc, keys of `CONTAINER_COLUMNS`."""
+    """Return one row per container that can hold an affected disc, keys of `CONTAINER_COLUMNS`."""
     return [
         {
             "code": held.code,
@@ -130,7 +130,7 @@ def probability(chance: float) -> str:
 
 
 def group_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return a row a pallet, shipment, consignee, order and country with its joint bounds, keys of `GROUP_COLUMNS`."""
+    """Return one row per pallet, shipment, consignee, order and country, with its joint bounds, keys of `GROUP_COLUMNS`."""
     return [
         {
             "kind": group.kind,
@@ -147,7 +147,7 @@ def group_rows(scope: Scope) -> list[dict[str, Cell]]:
 
 
 def free_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
-    """Return a row a suspect thing in the plant that nothing stops, keys of `FREE_COLUMNS`."""
+    """Return one row per suspect thing in the plant that nothing stops, keys of `FREE_COLUMNS`."""
     return [
         {
             "code": row.code,
