@@ -21,6 +21,7 @@ from unittest import mock
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from sqlalchemy import text
+from support_merkle import verify_consistency
 from support_plant import TOOL, Floor
 
 from tracelink.ledger.chain import inspect_chain
@@ -28,7 +29,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.merkle import Frontier
-from tracelink.ledger.merkle_proofs import verify_consistency, verify_inclusion
+from tracelink.ledger.merkle_proofs import verify_inclusion
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.ledger import Ledger
 

@@ -8,7 +8,8 @@ from support_asking import contain
 from support_genealogy_plant import C1, C2, C3, C4, P1, judged, move, small_plant
 
 from tracelink.errors import UnknownCode, UsageError
-from tracelink.genealogy.containment.scope import PlaceTotal, bounds_of
+from tracelink.genealogy.containment.held import PlaceTotal
+from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.containment.wanted_holds import HoldItem, holds_for, shipped_with
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import ContainerFact, NestFact, SegmentFact

@@ -4,6 +4,7 @@ import hashlib
 import random
 
 import pytest
+from support_merkle import verify_consistency
 from support_vectors import by_id, load
 
 from tracelink.errors import ProofFails
@@ -55,7 +56,7 @@ class TestPublished:
         proof = merkle.consistency(self.EIGHT, given["old_size"], given["new_size"])
         assert [one.hex() for one in proof] == case["expected"], case["source"]
         roots = hashes([given["old_root"], given["new_root"]])
-        merkle_proofs.verify_consistency(given["old_size"], given["new_size"], *roots, proof)
+        verify_consistency(given["old_size"], given["new_size"], *roots, proof)
 
     @pytest.mark.parametrize("case", load("evidence", "rfc6962-inclusion-verify"), ids=by_id)
     def test_inclusion_proofs_that_must_fail(self, case):
@@ -76,9 +77,7 @@ class TestPublished:
         assert case["expected"] is False
         roots = hashes([given["old_root"], given["new_root"]])
         with pytest.raises(ProofFails):
-            merkle_proofs.verify_consistency(
-                given["old_size"], given["new_size"], *roots, hashes(given["proof"])
-            )
+            verify_consistency(given["old_size"], given["new_size"], *roots, hashes(given["proof"]))
 
 
 class TestEverySmallTree:
@@ -93,7 +92,7 @@ class TestEverySmallTree:
         for new in range(MOST + 1):
             for old in range(new + 1):
                 proof = merkle.consistency(TREE, old, new)
-                merkle_proofs.verify_consistency(old, new, ROOTS[old], ROOTS[new], proof)
+                verify_consistency(old, new, ROOTS[old], ROOTS[new], proof)
 
     def test_a_tree_grows_to_the_same_root_from_any_size(self):
         for start in range(MOST + 1):
@@ -149,17 +148,17 @@ class TestWhatIsNoProof:
                     (old, new, roots[0], ROOTS[new + 1], proof),
                 ]
                 wrong += [(new + 1, new, *roots, proof), (-1, new, *roots, proof)]
-                merkle_proofs.verify_consistency(old, new, *roots, proof)
+                verify_consistency(old, new, *roots, proof)
                 for given in wrong:
                     with pytest.raises(ProofFails):
-                        merkle_proofs.verify_consistency(*given)
+                        verify_consistency(*given)
 
     def test_no_entries(self):
         assert ROOTS[0] == EMPTY_ROOT == hashlib.sha256(b"").digest()
-        merkle_proofs.verify_consistency(0, 5, EMPTY_ROOT, ROOTS[5], ())
+        verify_consistency(0, 5, EMPTY_ROOT, ROOTS[5], ())
         for given in ((ROOTS[1], ROOTS[5], ()), (EMPTY_ROOT, ROOTS[5], (ROOTS[1],))):
             with pytest.raises(ProofFails):
-                merkle_proofs.verify_consistency(0, 5, *given)
+                verify_consistency(0, 5, *given)
         with pytest.raises(ProofFails, match="has no leaf 0"):
             merkle_proofs.verify_inclusion(LEAVES[0], 0, 0, EMPTY_ROOT, ())
 

@@ -7,7 +7,7 @@ import pytest
 from support_asking import contain
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, real_lot
 
-from tracelink.genealogy.containment.scope import PlaceTotal
+from tracelink.genealogy.containment.held import PlaceTotal
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import Shape

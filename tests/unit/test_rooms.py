@@ -104,8 +104,6 @@ LONG = {
     "station/common/forms.py": "the form of every act: what it asks, how it is filled and read back",
     "station/line/insertion.py": "every rule of one scan at the packing line, in the order in which they are asked",
     "station/dock/loading.py": "every rule of loading a vehicle, in the order in which they are asked",
-    "genealogy/containment/scope.py": "the answer of a containment question, one dataclass beside the other",
-    "genealogy/containment/several.py": "several causes: one argument from the tiers to the bounds",
     "report/format/document_pdf.py": "one layout of a sheet, and the parts that only it draws",
 }
 """The modules of more than 300 lines, each with the reason why it is not cut."""
@@ -285,8 +283,6 @@ CALLED_FROM_OUTSIDE = {
     # Readers and writers of published codes, a library of their own.
     "luhn_check_digit", "write_epc", "read_foreign", "mod11_2_check_character", "mod37_2_check_character",
     "mod97_10_check_digits", "mod11_10_check_digit", "Isrc", "code39_check_character", "code128_check_value",
-    # By whoever holds a consistency proof; the program compares roots that it works out itself.
-    "verify_consistency",
     # By whoever writes the guide's page of codes anew.
     "codes_as_markdown",
 }  # fmt: skip

@@ -14,8 +14,9 @@ from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.errors import UsageError
 from tracelink.facts.held_drill import Drill, DrillLot, DrillStep
 from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.containment.held import UNACCOUNTED
 from tracelink.genealogy.containment.query import ContainmentQuery
-from tracelink.genealogy.containment.scope import UNACCOUNTED, Scope
+from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.walk.walk import trace_back, trace_forward

@@ -9,8 +9,9 @@ from tracelink.balance.balance_sentences import lot_sentences
 from tracelink.facts import scope_cause as parts
 from tracelink.facts import scope_discs as where
 from tracelink.facts.scope_records import LotSums, RecordQuality, SumLine
+from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED
 from tracelink.genealogy.containment.lives import StrokeLife
-from tracelink.genealogy.containment.scope import TOTAL, UNACCOUNTED, Scope
+from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracelink.facts.scope_discs import Identifier
-from tracelink.genealogy.containment.scope import ContainerBound, Scope
+from tracelink.genealogy.containment.held import ContainerBound
+from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.facts import ToolFact
 from tracelink.genealogy.model.records import Records
 from tracelink.ledger.time_words import moment

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from tracelink.facts import scope_discs as where
-from tracelink.genealogy.containment.scope import ContainerBound, Scope, bounds_of
+from tracelink.genealogy.containment.held import ContainerBound
+from tracelink.genealogy.containment.scope import Scope, bounds_of
 from tracelink.genealogy.model.records import Records
 from tracelink.store.records.scope_facts import ScopeFacts
 

@@ -16,7 +16,7 @@ from tracelink.errors import NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.check_lot import CertifiedLot, LotRecord
 from tracelink.genealogy.certificate.write_certificate import FORMAT
-from tracelink.genealogy.containment.scope import TOTAL, UNACCOUNTED
+from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED
 from tracelink.genealogy.flow.network import counted
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 

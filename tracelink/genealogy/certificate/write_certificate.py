@@ -15,8 +15,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tracelink.genealogy.containment.direct import PlaceHoldings
+from tracelink.genealogy.containment.held import BACK_LOOSE, TOTAL, UNACCOUNTED
 from tracelink.genealogy.containment.holdings import LotHoldings, StrokeHoldings, place_name
-from tracelink.genealogy.containment.scope import BACK_LOOSE, TOTAL, UNACCOUNTED, Scope
+from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.exact import LEAST, MOST, Side
 from tracelink.genealogy.flow.network import Network, counted
 from tracelink.genealogy.flow.proof import Moved, Prices

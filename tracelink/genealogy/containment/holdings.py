@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
-from tracelink.genealogy.containment.scope import (
+from tracelink.genealogy.containment.held import (
     BACK_LOOSE,
     BEYOND,
     TOTAL,

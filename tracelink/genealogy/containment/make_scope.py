@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
+from tracelink.genealogy.containment.held import ContainerBound, Holdings
 from tracelink.genealogy.containment.holdings import groups_of, places_of
 from tracelink.genealogy.containment.query import ContainmentQuery
-from tracelink.genealogy.containment.scope import ContainerBound, Holdings, Scope, Tier
+from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from tracelink.genealogy.containment.scope import ContainerBound
+from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound

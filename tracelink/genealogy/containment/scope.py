@@ -4,8 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
+from tracelink.genealogy.containment.held import (
+    ContainerBound,
+    GroupBound,
+    Holdings,
+    PlaceTotal,
+    places_in,
+)
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import Shape, TierName
@@ -15,18 +22,6 @@ from tracelink.genealogy.suspects.closure import Axis
 from tracelink.genealogy.suspects.level import Level, Levels
 from tracelink.genealogy.suspects.lookat import NO_TESTS, NextTest, NextTests, Sibling
 from tracelink.genealogy.suspects.samples import CAUTION, Shown
-
-BACK_LOOSE = "came back loose, also counted as shipped"
-"""Name of the line, below zero, of discs that are in the records twice: where they are, and in a carton sent."""
-
-UNACCOUNTED = "unaccounted"
-"""Discs that the press counted and that no movement took on: still at the press, or not recorded."""
-
-BEYOND = ("consignee", "order", "country")
-"""Kinds of groups that are no thing in a plant: nobody can put a hold on one."""
-
-TOTAL = "total"
-"""The line that the places add up to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,93 +36,6 @@ class Tier:
     """The strokes; no stroke of a lot is in two tiers."""
     reason: str
     """Why, as a clause without a full stop."""
-
-
-class _Bounded:
-    """What holds a bound shows its numbers as its own."""
-
-    __slots__ = ()
-    bound: Bound
-
-    @property
-    def pieces(self) -> int:
-        """Discs there, of the lots in question."""
-        return self.bound.pieces
-
-    @property
-    def least(self) -> int:
-        """Fewest affected discs that fit the records."""
-        return self.bound.least
-
-    @property
-    def most(self) -> int:
-        """Most affected discs that fit the records."""
-        return self.bound.most
-
-    @property
-    def chance(self) -> float | None:
-        """Chance of at least one, under random mixing and if every possible stroke is affected; None if unknown."""
-        return self.bound.chance
-
-    @property
-    def tight(self) -> bool:
-        """Whether both are reached by some assignment that fits the records."""
-        return self.bound.tight
-
-
-@dataclass(frozen=True, slots=True)
-class ContainerBound(_Bounded):
-    """How many affected discs of one lot a container can hold."""
-
-    code: str
-    """The container's code."""
-    kind: str
-    """spindle, carton, sample, or place if no record describes it."""
-    status: str
-    """Its status in the records."""
-    lot: str
-    """The lot; a container with two lots has two entries."""
-    bound: Bound
-    """Discs of the lot in it, and how many of them are affected."""
-    parents: tuple[str, ...]
-    """What it stands in now, from the inside out: pallet, shipment."""
-    consignee: str
-    """Who the shipment goes to; empty if it is in none."""
-    shipped: bool
-    """Whether the records say that it left the plant."""
-
-
-@dataclass(frozen=True, slots=True)
-class GroupBound(_Bounded):
-    """How many affected discs a pallet, shipment, consignee, order or country can have, over all lots in question."""
-
-    kind: str
-    """pallet, location, shipment, consignee, order or country."""
-    code: str
-    """The code; for a consignee the name; for a country its two letters."""
-    bound: Bound
-    """The bounds of everything in it together."""
-    shipped: bool
-    """Whether the records say that all of it left the plant."""
-    places: tuple[str, ...] = ()
-    """The containers that belong to it."""
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceTotal(_Bounded):
-    """All discs of the lots in question that are in one kind of place."""
-
-    place: str
-    """Kind and status such as `carton closed`, or shipped, loading, scrap, unaccounted, total."""
-    bound: Bound
-    """Discs, which add up to the total with a difference in `unaccounted` that has its sign; and how many are affected."""
-
-
-class Holdings(Protocol):
-    """Where the discs in question are; answers for any set of places together."""
-
-    def bound(self, places: Iterable[str]) -> Bound:
-        """The bounds of some places together; places that hold none of the discs add nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,16 +152,6 @@ def places_of_codes(scope: Scope, codes: Iterable[str]) -> set[str]:
     wanted = set(codes)
     grouped = {place for group in scope.groups if group.code in wanted for place in group.places}
     return places_in(scope.containers, wanted) | grouped
-
-
-def places_in(containers: Iterable[ContainerBound], codes: Iterable[str]) -> set[str]:
-    """The containers that are, or stand in, or go to one of the codes."""
-    wanted = set(codes)
-    return {
-        held.code
-        for held in containers
-        if held.code in wanted or held.consignee in wanted or not wanted.isdisjoint(held.parents)
-    }
 
 
 def _tier(tier: Tier) -> dict[str, Any]:

@@ -11,14 +11,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from tracelink.genealogy.containment.causes import Cause, CauseQuery, look_up, require_sense
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
 from tracelink.genealogy.containment.given_evidence import judgements_for
-from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, lot_holdings
+from tracelink.genealogy.containment.holdings import back_loose
 from tracelink.genealogy.containment.make_scope import Found, make_scope, place_discs
-from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
+from tracelink.genealogy.containment.mixed import MixedHoldings
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope, Tier
-from tracelink.genealogy.containment.spread import Touched, spread_of
+from tracelink.genealogy.containment.several_holdings import holdings_of, lots_touched, stood_in
 from tracelink.genealogy.containment.tiers import explained
-from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import TierName
@@ -79,7 +78,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
     tiers = list(_tiers(found, every, asked))
     if len(causes) == 1:
         tiers = explained(tiers, [one for cause in every for one in cause.carried])
-    holdings = _holdings(records, found, causes, lives, reach)
+    holdings = holdings_of(records, found, causes, lives, reach)
     placed = place_discs(records, holdings)
     tools = tuple(dict.fromkeys(tool for cause in every for tool in cause.tools))
     closure = Closure(str(asked), SEVERAL, tools, tuple(life.axis for clause in lives for life in clause))
@@ -195,70 +194,10 @@ def _reach(
     found = []
     for clause, own in zip(causes, lives, strict=True):
         sources = [cause.touched for cause in clause if cause.touched is not None]
-        found.append(_lots(sources) | _stood_in(records, sources) | set(union(life.touched for life in own)))
-    return found
-
-
-def _holdings(
-    records: Records,
-    found: Combined,
-    causes: Sequence[Sequence[Cause]],
-    lives: Sequence[Sequence[CauseAxis]],
-    reach: Sequence[set[str]],
-) -> MixedHoldings:
-    by_place = [any(cause.touched is not None for cause in clause) for clause in causes]
-    open_ = {lot for lot in found.touched if found.proven.get(lot) or found.possible.get(lot)}
-    sources = [[cause.touched for cause in clause if cause.touched is not None] for clause in causes]
-    if len(causes) == 1:
-        (moved,) = (_lots(clause) | _stood_in(records, clause) for clause in sources)
-        lots = open_ | moved
-    else:
-        lots = set.intersection(
-            *(near if placed else open_ for near, placed in zip(reach, by_place, strict=True))
+        found.append(
+            lots_touched(sources) | stood_in(records, sources) | set(union(life.touched for life in own))
         )
-    histories = {lot: history_of(records, lot) for lot in sorted(lots)}
-    parts = []
-    for clause, touched, placed in zip(lives, sources, by_place, strict=True):
-        if placed:
-            by_stroke = union(life.touched for life in clause)
-            parts.append(
-                PlacedClause(
-                    _strokes(records, lots, {}, by_stroke) if by_stroke and len(causes) > 1 else None,
-                    {lot: len(strokes) for lot, strokes in by_stroke.items()},
-                    tuple(spread_of(one, histories) for one in touched),
-                )
-            )
-    return MixedHoldings(
-        strokes=_strokes(records, lots, found.proven, found.possible),
-        suspects={
-            lot: (
-                len(found.proven.get(lot, NO_STROKES)),
-                len(found.proven.get(lot, NO_STROKES)) + len(found.possible.get(lot, NO_STROKES)),
-            )
-            for lot in lots
-        },
-        parts=tuple(parts),
-        every=len(causes) > 1,
-        whole=not all(by_place),
-    )
-
-
-def _strokes(records: Records, lots: Iterable[str], proven: Discs, possible: Discs) -> StrokeHoldings:
-    return StrokeHoldings(
-        {
-            lot: lot_holdings(records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES))
-            for lot in sorted(lots)
-        }
-    )
-
-
-def _lots(sources: Iterable[Touched]) -> set[str]:
-    return {move.lot for touched in sources for move in (*touched.entered, *touched.unsealed)}
-
-
-def _stood_in(records: Records, sources: Iterable[Touched]) -> set[str]:
-    places = {place for touched in sources for _seq, place in touched.stood}
-    return {move.lot for place in sorted(places) for move in records.movements_into(place)}
+    return found
 
 
 def _reasons(causes: Sequence[Cause], asked: CauseQuery, placed: bool) -> Iterator[str]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.scope import BEYOND, ContainerBound, Scope
+from tracelink.genealogy.containment.held import BEYOND, ContainerBound
+from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 

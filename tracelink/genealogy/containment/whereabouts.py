@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.scope import ContainerBound
+from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import BROKEN, SHIPPED, ContainerFact
 from tracelink.genealogy.model.records import Records

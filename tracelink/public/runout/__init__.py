@@ -17,14 +17,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from runout._ledger import OpenLedger, open_ledger
     from tracelink import errors
+    from tracelink.genealogy.containment.held import ContainerBound, GroupBound, PlaceTotal
     from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
-    from tracelink.genealogy.containment.scope import (
-        ContainerBound,
-        GroupBound,
-        PlaceTotal,
-        Scope,
-        Tier,
-    )
+    from tracelink.genealogy.containment.scope import Scope, Tier
     from tracelink.genealogy.flow.pool_bounds import Bound
     from tracelink.genealogy.model.shapes import Shape, TierName
     from tracelink.services.badge_proof import DecidedBy
@@ -42,19 +37,19 @@ if TYPE_CHECKING:
 _WHERE = {
     "Balance": "tracelink.services.balancing",
     "Bound": "tracelink.genealogy.flow.pool_bounds",
-    "ContainerBound": "tracelink.genealogy.containment.scope",
+    "ContainerBound": "tracelink.genealogy.containment.held",
     "Containment": "tracelink.services.containment",
     "ContainmentQuery": "tracelink.genealogy.containment.query",
     "DecidedBy": "tracelink.services.badge_proof",
     "Evidence": "tracelink.genealogy.containment.query",
     "ExportOptions": "tracelink.services.exporting",
     "Exported": "tracelink.services.exporting",
-    "GroupBound": "tracelink.genealogy.containment.scope",
+    "GroupBound": "tracelink.genealogy.containment.held",
     "HoldResult": "tracelink.services.place_holds",
     "JointBounds": "tracelink.services.joint_bounds",
     "KeptOutside": "tracelink.services.verification",
     "OpenLedger": "runout._ledger",
-    "PlaceTotal": "tracelink.genealogy.containment.scope",
+    "PlaceTotal": "tracelink.genealogy.containment.held",
     "Scope": "tracelink.genealogy.containment.scope",
     "SearchResult": "tracelink.services.searching",
     "Shape": "tracelink.genealogy.model.shapes",

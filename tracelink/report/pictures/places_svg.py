@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.genealogy.containment.scope import BACK_LOOSE, TOTAL, UNACCOUNTED, PlaceTotal
+from tracelink.genealogy.containment.held import BACK_LOOSE, TOTAL, UNACCOUNTED, PlaceTotal
 from tracelink.ledger.count_words import grouped, signed
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint

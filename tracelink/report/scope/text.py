@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from tracelink.genealogy.containment.scope import TOTAL, Scope
+from tracelink.genealogy.containment.held import TOTAL
+from tracelink.genealogy.containment.scope import Scope
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from sqlalchemy import Connection, bindparam, text
 
+from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.containment.in_plant import InPlant
-from tracelink.genealogy.containment.scope import ContainerBound, Scope
+from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
