@@ -9,10 +9,22 @@ from hypothesis import settings
 settings.register_profile("runout", deadline=None, max_examples=60)
 settings.load_profile("runout")
 
-# Some machines keep no compiled files. Here every worker and every command that a test starts would compile the
-# program anew: a third of the whole run.
+# Some machines are told to keep no compiled files. Then every worker compiles all tests anew, and every command that a
+# test starts the whole program.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+
+
+@pytest.fixture(scope="session", autouse=True)
+def tables_made_once():
+    """Let verifying copy the tables it replays into: a process that verifies many ledgers migrates once."""
+    from support_schema import lay_down_tables  # noqa: PLC0415  not before compiled files are kept
+
+    from tracelink.store.journal import verify  # noqa: PLC0415
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(verify, "upgrade", lay_down_tables)
+        yield
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

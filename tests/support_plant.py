@@ -6,6 +6,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import support_sql
+from support_notation import Script
+
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.rawlines import (
@@ -200,6 +203,20 @@ def _parts(number: int, discs: int) -> list[dict[str, str]]:
 
 
 TOOL, PRESS, LAB, LINE, DOCK, LINE_2, PRESS_2, LAB_2, DOCK_2, TOOL_2 = (code("W", n) for n in range(1, 11))
+STATIONS = {
+    "TOOL": TOOL,
+    "PRESS": PRESS,
+    "LAB": LAB,
+    "LINE": LINE,
+    "DOCK": DOCK,
+    "LINE_2": LINE_2,
+    "PRESS_2": PRESS_2,
+    "LAB_2": LAB_2,
+    "DOCK_2": DOCK_2,
+    "TOOL_2": TOOL_2,
+}
+"""By the names that scripts use."""
+
 MATRICES = tuple(
     f"{title}-{side}"
     for title, sides in {
@@ -272,25 +289,28 @@ class Floor:
         return self.verdicts[-1]
 
     def play(self, station: str, script: str) -> None:
-        """Scan a script and compare the verdicts.
+        """Play a script at a station, in the notation of `support_notation`, and compare the verdicts."""
+        Script(self, STATIONS, n, station).play(script)
 
-        A line is `scan -> WORD finding`, or `scan | scan | scan -> WORD finding`, where the earlier scans must not
-        stop the station. What follows a `;` is the whole sentence of the verdict.
-        """
-        for line in filter(None, (line.strip() for line in script.splitlines())):
-            lines, _, expected = line.partition(" -> ")
-            words, _, sentence = (part.strip() for part in expected.partition(";"))
-            *before, last = (part.strip() for part in lines.split(" | "))
-            for early in before:
-                verdict = self.scan(station, early)
-                assert verdict.finding is None, f"{early} in {line!r}: {verdict}"
-            verdict = self.scan(station, last)
-            assert f"{verdict.word.value} {verdict.finding or ''}".strip() == words, f"{line!r}: {verdict}"
-            assert sentence in ("", verdict.sentence), f"{line!r}: {verdict}"
+    def day(self, script: str) -> None:
+        """Play a script whose lines say where and when they happen."""
+        Script(self, STATIONS, n).play(script)
 
     def rows(self, query: str) -> list[tuple[Any, ...]]:
         with self.ledger.reading() as conn:
             return [tuple(row) for row in conn.exec_driver_sql(query)]
+
+    def read(
+        self, table: str, *columns: str, order: str | None = None, **equal: Any
+    ) -> list[tuple[Any, ...]]:
+        """Return columns of a table, as `support_sql.read`."""
+        with self.ledger.reading() as conn:
+            return support_sql.read(conn, table, *columns, order=order, **equal)
+
+    def count(self, table: str, **equal: Any) -> int:
+        """Return how many rows of a table are so."""
+        with self.ledger.reading() as conn:
+            return support_sql.count(conn, table, **equal)
 
     def tools(self) -> None:
         """Grow every tool of the plant."""

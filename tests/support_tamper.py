@@ -16,12 +16,12 @@ from unittest import mock
 import pysqlite3
 from sqlalchemy import Connection
 from support_plant import LAB, LINE, TOOL, Floor
+from support_schema import lay_down_tables
 
 from tracelink.errors import LedgerError
 from tracelink.ledger.entry import entry_hash
 from tracelink.ledger.kept import KeptHead
 from tracelink.store.database.engine import open_engine, open_scratch
-from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal import journal, rebuild, subtrees, verify
 from tracelink.store.ledger import Ledger
@@ -80,8 +80,6 @@ class Ledgers:
             ]
         self.rows, self.schema = read(self.base)
         self.bytes = self.base.read_bytes()
-        self._template = open_scratch()
-        upgrade(self._template)
 
     def copy(self) -> Path:
         place = self.folder / "changed.db"
@@ -93,15 +91,10 @@ class Ledgers:
     def sentences(self, place: Path, kept: list[KeptHead]) -> list[str]:
         """Everything that verifying says, an error that ends it included."""
 
-        def quick(engine):
-            # The schema is made once and copied: migrating takes longer than verifying so small a ledger.
-            with engine.connect() as target, self._template.connect() as source:
-                source.connection.driver_connection.backup(target.connection.driver_connection)
-
         try:
             ledger = Ledger.open(str(place), read_only=True)
             try:
-                with ledger.reading() as conn, mock.patch.object(verify, "upgrade", quick):
+                with ledger.reading() as conn, mock.patch.object(verify, "upgrade", lay_down_tables):
                     return verify.examine(conn, kept).faults
             finally:
                 ledger.close()
@@ -323,8 +316,7 @@ def table_of_another_day(ledgers: Ledgers, place: Path, rng: random.Random) -> C
         now = {one.name: _all(conn, one.name) for one in SHADOW}
         earlier = rng.randrange(10, ledgers.size - 70)
         scratch = open_scratch()
-        with scratch.connect() as target, ledgers._template.connect() as source:
-            source.connection.driver_connection.backup(target.connection.driver_connection)
+        lay_down_tables(scratch)
         with scratch.begin() as fresh:
             rebuild.replay(fresh, (row for row in journal.rows(conn) if row.seq <= earlier), [])
             then = {one.name: _all(fresh, one.name) for one in SHADOW}

@@ -5,19 +5,16 @@ without any of the code under test.
 """
 
 import json
-import subprocess
-import sys
-from pathlib import Path
 
 import networkx as nx
 import pytest
 from sqlalchemy import text
+from support_demo import played_demo
 
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords
 
-ROOT = Path(__file__).resolve().parents[2]
 NAMED = {
     "lacquer", "copper", "father", "mother", "stamper", "press", "compound", "label",
     "lot", "spindle", "sample", "carton", "pallet", "shipment",
@@ -31,10 +28,7 @@ NO_THINGS = {"scrap", "set-up", "customers", "returned", "quarantine", "destroye
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     """The demo plant at a twentieth of its size, after its story."""
-    out = tmp_path_factory.mktemp("walk") / "out"
-    command = [sys.executable, str(ROOT / "demo" / "play.py"), str(out), "--scale", "0.05"]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stdout[-1500:] + done.stderr[-1500:]
+    out = played_demo(tmp_path_factory)
     ledger = Ledger.open(str(out / "runout.db"), read_only=True)
     with ledger.reading() as conn:
         yield SqlRecords(conn), _graph(conn), json.loads((out / "story.json").read_text(encoding="utf-8"))
@@ -129,13 +123,12 @@ def test_forward_from_every_tool_and_material(demo):
     records, graph, _story = demo
     codes = [code for code in named(graph) if code[0] in "TCEW"]
     assert len(codes) > 60
+    # A press or material reaches its lots; the lot node itself would reach the whole lot, so it is left out.
+    through = graph.copy()
+    through.remove_nodes_from([node for node in graph if isinstance(node, tuple) and node[0] == "from lot"])
     for code in codes:
         if graph.out_degree(code) == 0 and graph.in_degree(code) == 0:
             continue
-        # A press or material reaches its lots; the lot node itself would reach the whole lot, so it is left out.
-        through = graph.subgraph(
-            node for node in graph if not (isinstance(node, tuple) and node[0] == "from lot")
-        )
         assert reached(trace_forward(records, code)) == named(nx.descendants(through, code)), code
 
 

@@ -79,5 +79,5 @@ def test_a_partners_document_is_booked_once(floor):
             found = book_document(booking, stamp, DocumentFile("ab" * 32, "d.jsonld", len(data)), offers)
         verdicts.append([one.verdict for one in found])
     assert verdicts == [["booked", "refused"], ["booked", "refused"], ["before", "refused"]]
-    assert floor.rows("SELECT COUNT(*) FROM partner_event") == [(2,)]
+    assert floor.count("partner_event") == 2
     rebuilds(floor)

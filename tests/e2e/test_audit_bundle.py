@@ -6,6 +6,7 @@ import sys
 
 import pytest
 from support_cli import run
+from support_ledgers import filled
 from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin
 
 from tracelink.store.database.engine import ledger_url, open_engine
@@ -15,13 +16,17 @@ LOT = code("L", 1)
 
 @pytest.fixture
 def place(tmp_path):
+    return filled(tmp_path / "plant.db", _pack)
+
+
+def _pack(place):
     floor = Floor.copy()
     floor.press(1)
     floor.open_line(1, [11], 1)
     floor.match(1, 5)
     floor.scan(LINE, "CLOSE")
     floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
-    return floor.saved(tmp_path / "plant.db")
+    floor.saved(place)
 
 
 @pytest.fixture

@@ -39,7 +39,7 @@ def test_lots_cartons_and_pallets_have_bundles_that_verify(floor):
     floor.match(1, 5)
     floor.scan(LINE, "CLOSE")
     floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
-    [(pallet,)] = floor.rows("SELECT sscc FROM pallet")
+    [(pallet,)] = floor.read("pallet", "sscc")
     for subject in (code("L", 1), carton_sscc(1), pallet):
         made = bundle(floor, subject)
         assert made == bundle(floor, subject)

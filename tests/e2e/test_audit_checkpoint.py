@@ -6,6 +6,7 @@ from pathlib import Path
 import pysqlite3
 import pytest
 from support_cli import run, write_plant_file
+from support_ledgers import initialised
 from support_plant import LAB
 
 from tracelink.ledger.note import parse_checkpoint, parse_note, parse_verifier_key, require_signed
@@ -15,9 +16,7 @@ from tracelink.store.ledger import Ledger
 
 @pytest.fixture
 def place(tmp_path):
-    made = run("init", "--plant", write_plant_file(tmp_path / "plant.toml"), ledger=tmp_path / "plant.db")
-    assert made.code == 0, made.err
-    return tmp_path / "plant.db"
+    return initialised(tmp_path)
 
 
 def more(place, word="word"):

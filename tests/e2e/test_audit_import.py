@@ -5,6 +5,7 @@ import json
 import pytest
 from support_cli import run
 from support_documents import outside
+from support_ledgers import filled, new_plant
 from support_plant import DOCK, LAB, LINE, START, Floor, carton_sscc, code, gtin, pallet_sscc
 
 from tracelink.ledger.entry import Stamp
@@ -19,9 +20,7 @@ PVC = f"https://maker.example.com/lot/{code('C', 7)}"
 
 @pytest.fixture
 def place(tmp_path):
-    floor = Floor.new(str(tmp_path / "plant.db"))
-    floor.ledger.close()
-    return tmp_path / "plant.db"
+    return filled(tmp_path / "plant.db", new_plant)
 
 
 def event(number, *classes, **changed):

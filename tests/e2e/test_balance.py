@@ -4,8 +4,9 @@ import json
 
 import pytest
 from support_asking import contain
-from support_cli import run, write_plant_file
-from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, n, plant_data
+from support_cli import run
+from support_ledgers import filled, initialised
+from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, n
 
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.store.ledger import Ledger
@@ -17,26 +18,30 @@ LOT = code("L", 1)
 
 @pytest.fixture
 def place(tmp_path):
-    file = write_plant_file(tmp_path / "plant.toml", plant_data())
-    assert run("init", "--plant", file, ledger=tmp_path / "plant.db").code == 0
-    return tmp_path / "plant.db"
+    return initialised(tmp_path)
 
 
 @pytest.fixture
 def floor(place):
     """Lot 1: 20 strokes, 4 trial discs, 1 sample, 2 press rejects, 5 sleeved, 1 rejected at the line."""
-    floor = Floor(Ledger.open(str(place)))
-    floor.tools()
-    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
-    floor.scan(PRESS, "TRIAL", "#4", "STACK", "K11", "#18", "SCRAP", "#2", "STOP", "#20")
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
-    floor.open_line(1, [11], 1)
-    floor.match(1, 5)
-    floor.scan(LINE, "CLOSE", "carton 2", "disc 1.1", "REJECT")
-    if floor.verdicts[-1].word.value == "NEXT":
-        floor.scan(LINE, '"scratched')
-    floor.match(1, 2)
-    return floor
+    return Floor(Ledger.open(str(filled(place, _day))))
+
+
+def _day(place):
+    with Ledger.open(str(place)) as ledger:
+        floor = Floor(ledger)
+        floor.tools()
+        floor.scan(
+            PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B'
+        )
+        floor.scan(PRESS, "TRIAL", "#4", "STACK", "K11", "#18", "SCRAP", "#2", "STOP", "#20")
+        floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
+        floor.open_line(1, [11], 1)
+        floor.match(1, 5)
+        floor.scan(LINE, "CLOSE", "carton 2", "disc 1.1", "REJECT")
+        if floor.verdicts[-1].word.value == "NEXT":
+            floor.scan(LINE, '"scratched')
+        floor.match(1, 2)
 
 
 def rows(place, subject):
@@ -68,7 +73,7 @@ class TestLot:
 
     def test_a_miscount_stands_at_its_line_with_its_entries(self, place, floor):
         floor.scan(LAB, "COUNT", "K11", "#2")
-        [(seq,)] = floor.rows("SELECT seq FROM stock_count")
+        [(seq,)] = floor.read("stock_count", "seq")
         status, found = rows(place, LOT)
         assert status == 1
         off = {row["line"]: row["difference"] for row in found if row["term"] == "sum" and row["difference"]}
@@ -187,7 +192,7 @@ class TestLabelsOutsideTheirLimit:
         counted = run("label", "count", batch, "spoiled", 3, "--by", BEN, ledger=place)
         assert (counted.code, counted.err) == (0, "")
         counted = run("label", "count", batch, "returned", 80, "--by", BEN, ledger=place)
-        [(number, difference)] = floor.rows("SELECT seq, difference FROM investigation")
+        [(number, difference)] = floor.read("investigation", "seq", "difference")
         assert difference == 10
         assert counted.err == (
             f"{batch}: difference +10 of 100, outside the limit of 1 %. Investigation {number} bars the release of its "
@@ -197,7 +202,7 @@ class TestLabelsOutsideTheirLimit:
         assert floor.scan(LAB, "RELEASE", "L1", '"heard').finding == "under-investigation"
         # A second count opens no second investigation.
         run("label", "count", batch, "returned", 1, "--by", BEN, ledger=place)
-        assert floor.rows("SELECT COUNT(*) FROM investigation") == [(1,)]
+        assert floor.count("investigation") == 1
         assert run("audit", "verify", ledger=place).code == 0
 
     def test_within_the_limit_nothing_is_opened(self, place, floor):
@@ -207,7 +212,7 @@ class TestLabelsOutsideTheirLimit:
     def test_more_than_were_issued_is_wrong_at_any_time(self, place, floor):
         counted = run("label", "count", code("B", 1), "spoiled", 96, "--by", BEN, ledger=place)
         assert counted.err.startswith(f"{code('B', 1)}: difference −3 of 100, outside the limit of 1 %.")
-        assert floor.rows("SELECT difference FROM investigation") == [(-3,)]
+        assert floor.read("investigation", "difference") == [(-3,)]
 
 
 class TestNumbers:
@@ -254,7 +259,7 @@ class TestNumbers:
 class TestInvestigation:
     def test_it_bars_the_release_until_quality_closes_it(self, place, floor):
         floor.scan(LAB, "COUNT", "K11", "#2")
-        [(number, difference)] = floor.rows("SELECT seq, difference FROM investigation")
+        [(number, difference)] = floor.read("investigation", "seq", "difference")
         assert difference == 1
         assert run("investigate", "list", ledger=place).code == 1
         sentence = (
@@ -283,7 +288,7 @@ class TestInvestigation:
             verdict = floor.scan(LAB, "RELEASE", "L1", '"heard')
             assert verdict.finding == "under-investigation"
             assert f"of {subject} is open" in verdict.sentence
-            [(number,)] = floor.rows("SELECT seq FROM investigation WHERE closed_seq IS NULL")
+            [(number,)] = floor.read("investigation", "seq", closed_seq=None)
             run("investigate", "close", number, "--by", BEN, "--reason", "found", ledger=place)
             floor.scan(LAB, "CANCEL")
 

@@ -40,7 +40,7 @@ def test_balances_and_board(floor):
         assert lot_balance(lot_records(conn, n("L1"))).difference == 1
     stamp = Stamp(floor.at, "2031-03-03T07:30:00Z", person=code("P", 2))
     # The count has opened it.
-    [(number,)] = floor.rows("SELECT seq FROM investigation")
+    [(number,)] = floor.read("investigation", "seq")
     assert floor.scan(LAB, "RELEASE", "L1", '"heard').finding == "under-investigation"
     with floor.ledger.reading() as conn:
         found = [LabelBalance(label_records(conn, subject)) for subject in (n("B1"), n("B3"), n("E1"))]

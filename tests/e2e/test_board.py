@@ -3,8 +3,9 @@
 import json
 
 import pytest
-from support_cli import run, write_plant_file
-from support_plant import DOCK, LAB, LINE, MATRICES, PRESS, Floor, code, n, plant_data
+from support_cli import run
+from support_ledgers import filled, initialised
+from support_plant import DOCK, LAB, LINE, MATRICES, PRESS, Floor, code, n
 
 from tracelink.cli import board as command
 from tracelink.store.ledger import Ledger
@@ -14,24 +15,28 @@ DAY = "2031-03-03"
 
 @pytest.fixture
 def place(tmp_path):
-    file = write_plant_file(tmp_path / "plant.toml", plant_data())
-    assert run("init", "--plant", file, ledger=tmp_path / "plant.db").code == 0
-    return tmp_path / "plant.db"
+    return initialised(tmp_path)
 
 
 @pytest.fixture
 def floor(place):
-    floor = Floor(Ledger.open(str(place)))
-    floor.tools()
-    floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
-    floor.scan(PRESS, "TRIAL", "#4", "STACK", "K11", "#18", "SCRAP", "#2", "STACK", "K12", "#18")
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
-    floor.open_line(1, [11], 1)
-    floor.match(1, 3)
-    floor.scan(LINE, "disc 1.1", "sleeve 2")
-    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "HOLD")
-    floor.scan(LAB, "HOLD", "B6", '"looks wrong')
-    return floor
+    return Floor(Ledger.open(str(filled(place, _day))))
+
+
+def _day(place):
+    with Ledger.open(str(place)) as ledger:
+        floor = Floor(ledger)
+        floor.tools()
+        floor.scan(
+            PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B'
+        )
+        floor.scan(PRESS, "TRIAL", "#4", "STACK", "K11", "#18", "SCRAP", "#2", "STACK", "K12", "#18")
+        floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
+        floor.open_line(1, [11], 1)
+        floor.match(1, 3)
+        floor.scan(LINE, "disc 1.1", "sleeve 2")
+        floor.scan(DOCK, "P1", "PALLET", "pallet 1", "HOLD")
+        floor.scan(LAB, "HOLD", "B6", '"looks wrong')
 
 
 def read(place, *words):

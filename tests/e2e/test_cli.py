@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from support_cli import run, station_log, write_plant_file
+from support_ledgers import everything, filled, initialised
 from support_plant import (
     LAB,
     LINE,
@@ -36,15 +37,16 @@ TOOL_BENCH = code("W", 1)
 
 @pytest.fixture
 def ledger(tmp_path):
-    place = tmp_path / "plant.db"
-    made = run("init", "--plant", write_plant_file(tmp_path / "plant.toml"), ledger=place)
-    assert (made.code, made.err) == (0, "")
-    return place
+    return initialised(tmp_path)
 
 
 @pytest.fixture
 def pressed(ledger):
     """A ledger with one lot of 20 discs on two spindles and three of them in an open carton."""
+    return filled(ledger, _press_and_pack)
+
+
+def _press_and_pack(ledger):
     lines = ["P1"]
     for place in (0, 1):
         tag = [f"T{10 * place + n}" for n in range(1, 5)]
@@ -72,7 +74,6 @@ def pressed(ledger):
     book(ledger, "lab", LAB, samples)
     pairs = [raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1))] * 3
     book(ledger, "line", LINE, ["P1", "CLEAR", "P2", "B1", "K11", carton_sscc(1), *pairs])
-    return ledger
 
 
 def book(ledger, area, station, lines):
@@ -83,13 +84,13 @@ def book(ledger, area, station, lines):
 
 class TestInit:
     def test_an_existing_ledger_is_never_overwritten(self, ledger, tmp_path):
-        before = ledger.read_bytes()
+        before = everything(ledger)
         again = run("init", "--plant", tmp_path / "plant.toml", ledger=ledger)
         assert (again.code, again.err) == (
             2,
             f"runout: {ledger} exists already; a ledger is never overwritten\n",
         )
-        assert ledger.read_bytes() == before
+        assert everything(ledger) == before
 
     @pytest.mark.parametrize(
         ("content", "sentence"),
@@ -309,11 +310,11 @@ class TestTrace:
     )
     def test_a_report_never_takes_the_place_of_another_file(self, pressed, option, file, monkeypatch):
         monkeypatch.chdir(pressed.parent)
-        before = pressed.read_bytes(), (pressed.parent / "plant.toml").read_bytes()
+        before = everything(pressed), (pressed.parent / "plant.toml").read_bytes()
         refused = run("trace", code("L", 1), option, file, ledger=pressed)
         assert refused.code == 2
         assert f"{file}: expected a file name that ends in" in refused.err
-        assert (pressed.read_bytes(), (pressed.parent / "plant.toml").read_bytes()) == before
+        assert (everything(pressed), (pressed.parent / "plant.toml").read_bytes()) == before
 
     def test_a_picture_is_written_whole(self, pressed, tmp_path):
         picture = tmp_path / "tree.svg"
@@ -418,11 +419,11 @@ class TestContain:
         ],
     )
     def test_a_slip_of_the_pen_neither_clears_nor_holds_nor_overwrites(self, pressed, words, sentence):
-        before = pressed.read_bytes()
+        before = everything(pressed)
         refused = run("contain", stamper("EX-101-A"), "--shape", "from-onset", *words, ledger=pressed)
         assert refused.code == 2
         assert sentence in refused.err
-        assert pressed.read_bytes() == before
+        assert everything(pressed) == before
 
     def test_evidence_from_another_tool_is_refused(self, pressed):
         words = ("contain", code("L", 1), "--shape", "from-onset", "--evidence", f"{code('L', 2)}:1=bad")

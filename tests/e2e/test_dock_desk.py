@@ -318,7 +318,7 @@ class TestLines:
         assert done.err == f"Order {n('O31')} stays short of 2 of {gtin(3)}.\n"
         again = run("allocate", n("O31"), "--by", code("P", 1), "--format", "json", ledger=place)
         assert (json.loads(again.out), again.err) == ([], done.err)
-        assert two.rows(f"SELECT line, gtin, quantity FROM order_line WHERE order_code = '{n('O31')}'") == [
+        assert two.read("order_line", "line", "gtin", "quantity", order_code=n("O31")) == [
             (1, gtin(1), 4),
             (2, gtin(3), 3),
         ]

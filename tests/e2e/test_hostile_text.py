@@ -275,7 +275,7 @@ def test_the_list_of_consignees_holds_no_formula(place, tmp_path):
 
 def test_documents_of_the_dock_can_be_made(place, tmp_path):
     """PDFs draw glyphs and run nothing; that hostile text makes one at all is what is looked at."""
-    [(shipment,)] = Floor(Ledger.open(str(place), read_only=True)).rows("SELECT code FROM shipment")
+    [(shipment,)] = Floor(Ledger.open(str(place), read_only=True)).read("shipment", "code")
     done = run("packlist", shipment, tmp_path / "p.pdf", ledger=place)
     assert done.code == 0, done.err
     assert b"/JavaScript" not in (tmp_path / "p.pdf").read_bytes()

@@ -6,6 +6,7 @@ import re
 import pytest
 from sqlalchemy import text
 from support_cli import run, write_plant_file
+from support_ledgers import filled, initialised
 from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin, pallet_sscc, plant_data, raw_disc
 
 from tracelink.errors import RefusedByRule
@@ -24,19 +25,19 @@ BEN = code("P", 2)
 def place(tmp_path):
     data = plant_data()
     data["sleeves"].append({"code": code("B", 9), "gtin": gtin(3), "quantity": 50})
-    made = run(
-        "init", "--plant", write_plant_file(tmp_path / "plant.toml", data), ledger=tmp_path / "plant.db"
-    )
-    assert made.code == 0, made.err
-    return tmp_path / "plant.db"
+    return initialised(tmp_path, data)
 
 
 @pytest.fixture
 def floor(place):
-    floor = Floor(Ledger.open(str(place)))
-    floor.tools()
-    floor.press(4)
-    return floor
+    return Floor(Ledger.open(str(filled(place, _pressed))))
+
+
+def _pressed(place):
+    with Ledger.open(str(place)) as ledger:
+        floor = Floor(ledger)
+        floor.tools()
+        floor.press(4)
 
 
 def issue_many(place, times):

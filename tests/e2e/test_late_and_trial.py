@@ -67,16 +67,14 @@ def test_nothing_late_is_said(tmp_path):
 def test_a_trial_shows_what_would_be_stopped_and_books_nothing(place, tmp_path):
     """The lab's log before the press's: in that order a sample of lot 5 has no disc yet."""
     scans = [raw(line) for line in ("P1", "SAMPLE", "L5", "CANCEL")]
-    [(last,)] = Floor(Ledger.open(str(place))).rows(f"SELECT last_number FROM station WHERE code = '{LAB}'")
+    [(last,)] = Floor(Ledger.open(str(place))).read("station", "last_number", code=LAB)
     log = station_log(tmp_path / "lab.jsonl", LAB, scans, first=last + 1)
     before = place.read_bytes()
     tried = run("replay", log, "--trial", "--format", "json", ledger=place)
     assert (tried.code, tried.err) == (1, "Trial: nothing was booked; 1 scans would be stopped.\n")
     [row] = json.loads(tried.out)
     assert (row["station"], row["scan"], row["finding"]) == (LAB, last + 3, "not-pressed")
-    assert Floor(Ledger.open(str(place))).rows(f"SELECT last_number FROM station WHERE code = '{LAB}'") == [
-        (last,)
-    ]
+    assert Floor(Ledger.open(str(place))).read("station", "last_number", code=LAB) == [(last,)]
     assert place.read_bytes() == before
     booked = run("replay", log, ledger=place)
     assert booked.code == 1

@@ -10,8 +10,9 @@ import time
 
 import pytest
 from support_cli import run, station_log
+from support_ledgers import filled, new_plant
 from support_pins import PINS, WRONG
-from support_plant import LAB, Floor, code, n, raw
+from support_plant import LAB, code, n, raw
 
 from tracelink.store.journal.pin_key import key_file, make_key, read_key
 from tracelink.store.ledger import Ledger
@@ -27,9 +28,7 @@ def no_pin_in_the_environment(monkeypatch):
 
 @pytest.fixture
 def place(tmp_path):
-    floor = Floor.new(str(tmp_path / "plant.db"))
-    floor.ledger.close()
-    return tmp_path / "plant.db"
+    return filled(tmp_path / "plant.db", new_plant)
 
 
 def set_pin(place, badge, digits, *words):

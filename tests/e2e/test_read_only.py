@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 from support_cli import run, station_log, write_plant_file
+from support_ledgers import filled, new_plant
 from support_plant import LAB, Floor, code, n, raw
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
@@ -28,9 +29,7 @@ WRITES = [
 
 @pytest.fixture
 def place(tmp_path):
-    floor = Floor.new(str(tmp_path / "plant.db"))
-    floor.ledger.close()
-    return tmp_path / "plant.db"
+    return filled(tmp_path / "plant.db", new_plant)
 
 
 def refuses_all_writes(ledger):

@@ -7,6 +7,7 @@ from collections import namedtuple
 import pysqlite3
 import pytest
 from support_cli import run
+from support_ledgers import filled, new_plant
 from support_plant import LAB, LINE, Floor, raw
 
 from tracelink.report.format.plain import size_of
@@ -18,9 +19,7 @@ from tracelink.store.ledger import Ledger
 
 @pytest.fixture
 def place(tmp_path):
-    floor = Floor.new(str(tmp_path / "plant.db"))
-    floor.ledger.close()
-    return tmp_path / "plant.db"
+    return filled(tmp_path / "plant.db", new_plant)
 
 
 @pytest.fixture
@@ -165,7 +164,7 @@ def test_a_copy_taken_while_a_line_packs_is_one_state(tmp_path):
     for number, (before, after, head) in enumerate(copies):
         assert live[head.seq] == head.hash
         copy = Floor(Ledger.open(str(tmp_path / f"copy{number}.db"), read_only=True))
-        [(sealed,)] = copy.rows("SELECT units FROM carton")
+        [(sealed,)] = copy.read("carton", "units")
         [(spooled,)] = copy.rows("SELECT COUNT(*) FROM spool WHERE spindle IS NOT NULL")
         assert before <= sealed + spooled <= after
         copy.ledger.close()

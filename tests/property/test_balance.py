@@ -35,7 +35,7 @@ def floor(request, tmp_path_factory):
 def _counts(floor):
     """What was counted and expected at each count of a history, and what the terms of its balances rest on."""
     bases = {term.basis for lot in lots(floor) for line in balance(floor, lot).lines for term in line.went}
-    return floor.rows("SELECT quantity, expected FROM stock_count"), sorted(bases)
+    return floor.read("stock_count", "quantity", "expected"), sorted(bases)
 
 
 def lots(floor):
@@ -49,7 +49,7 @@ def balance(floor, lot):
 
 def piles(floor, lot):
     """Place -> how many discs lie there, by moving them one by one."""
-    [(pressed,)] = floor.rows(f"SELECT counter FROM lot WHERE code = '{lot}'")
+    [(pressed,)] = floor.read("lot", "counter", code=lot)
     here = {"counter": list(range(pressed))}
     moved = floor.rows(
         f"SELECT source, target, quantity FROM movement WHERE lot = '{lot}' ORDER BY seq, line"

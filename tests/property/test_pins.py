@@ -22,7 +22,7 @@ BADGES = ["P1", "P2", "P3"]
 
 def line_of(rng, station, floor):
     """Mostly what the station waits for, so that acts are finished now and then."""
-    [(desk,)] = floor.rows(f"SELECT desk FROM station WHERE code = '{station}'")
+    [(desk,)] = floor.read("station", "desk", code=station)
     awaited = next((number for number in PINS if f'"pin":"{code("P", number)}"' in desk), None)
     if awaited is not None and rng.random() < 0.7:
         return rng.choice([f"#{PINS[awaited]}", f"#{PINS[awaited]}", f"#{WRONG}", PINS[awaited], f'"{WRONG}'])

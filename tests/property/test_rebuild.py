@@ -6,14 +6,13 @@ from functools import cache
 import pytest
 from sqlalchemy import insert, select
 from support_histories import History, dock_history, history
+from support_schema import empty_ledger
 from support_session import noted
 
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.packs import unpack_scans
 from tracelink.station.decide import read_state
-from tracelink.store.database.engine import ledger_url, open_engine
-from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal
@@ -51,7 +50,7 @@ def played(request, tmp_path_factory):
 def _reach(made):
     """The kinds of entries of a history, and how many of its scans wait in the spool."""
     kinds = [kind for (kind,) in made.floor.rows("SELECT DISTINCT kind FROM journal")]
-    return kinds, len(made.floor.rows("SELECT 1 FROM spool"))
+    return kinds, len(made.floor.read("spool", "1"))
 
 
 def dump(conn):
@@ -68,8 +67,7 @@ def test_a_rebuild_in_place_gives_the_very_same_rows(played):
 
 
 def test_a_replay_into_a_fresh_ledger_gives_the_very_same_rows(played):
-    engine = open_engine(ledger_url("sqlite://"), must_exist=False)
-    upgrade(engine)
+    engine = empty_ledger()
     with played.floor.ledger.reading() as live, engine.begin() as fresh:
         spooled = [dict(row) for row in live.execute(select(spool)).mappings()]
         head = replay(fresh, journal.rows(live), spooled)
@@ -173,12 +171,12 @@ def test_what_a_carton_holds_adds_up(played):
 
 def test_a_hold_back_ends_when_every_unit_was_rechecked_or_taken_out(played):
     """What a desk holds back is what the tables say, and nothing is packed into a carton meanwhile."""
-    left = dict(played.floor.rows('SELECT station, "left" FROM hold_back'))
-    for station, desk in played.floor.rows("SELECT code, desk FROM station WHERE area = 'line'"):
+    left = dict(played.floor.read("hold_back", "station", "left"))
+    for station, desk in played.floor.read("station", "code", "desk", area="line"):
         held = read_state("line", desk).held
         assert (None if held is None else held.left) == left.get(station), played.shown()
     since = {}
-    for (canonical,) in played.floor.rows("SELECT canonical FROM journal ORDER BY seq"):
+    for (canonical,) in played.floor.read("journal", "canonical", order="seq"):
         entry = read_entry(bytes(canonical))
         station = entry.stamp.station
         if entry.kind == "hold-back-opened":
@@ -211,8 +209,8 @@ def test_nothing_held_or_not_released_leaves(played):
     shipped = played.floor.rows(
         "SELECT canonical FROM journal WHERE kind IN ('shipment-departed', 'lot-decided') ORDER BY seq"
     )
-    nests = played.floor.rows("SELECT child, parent, opened_seq, closed_seq FROM nesting")
-    moves = played.floor.rows("SELECT seq, lot, quantity, source, target FROM movement")
+    nests = played.floor.read("nesting", "child", "parent", "opened_seq", "closed_seq")
+    moves = played.floor.read("movement", "seq", "lot", "quantity", "source", "target")
 
     def inside(parent, seq):
         return [

@@ -32,7 +32,7 @@ class TestTheSecondPersonAtALine:
             "Ask someone who has it."
         )
         floor.play(LINE, f"P1 | CLEAR | {person} -> STOP wrong-role; {sentence}")
-        assert floor.rows("SELECT expected, found FROM finding") == [("line or quality", roles)]
+        assert floor.read("finding", "expected", "found") == [("line or quality", roles)]
         floor.play(LINE, "P5 -> DONE; Line is cleared by Ada and Edda. Scan the sleeve batch.")
 
     def test_a_check_takes_either_role_and_a_handover_only_a_packer(self, floor):
@@ -57,7 +57,7 @@ class TestLiftingByTheThingHeld:
 
     def test_one_hold_is_found_by_its_thing(self, floor):
         floor.play(LAB, f'LIFT | K11 | "looked at | P2 -> DONE; Hold {n("H1")} is lifted by two people.')
-        assert floor.rows("SELECT code FROM hold WHERE lifted_seq IS NULL") == []
+        assert floor.read("hold", "code", lifted_seq=None) == []
 
     def test_of_several_holds_the_person_says_which(self, floor):
         both = f"{n('H1')}, {n('H2')}"

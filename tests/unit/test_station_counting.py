@@ -31,10 +31,10 @@ def test_a_count_that_differs_is_a_finding_and_changes_no_kept_count(floor):
     sentence = f"Spindle {n('K11')} holds 8 discs; the system shows 10: 2 missing. Count again; tell quality."
     told = f"{sentence} Lot {n('L1')} is under investigation."
     floor.play(LAB, f"COUNT | K11 | #8 -> STOP count-differs; {told}")
-    assert floor.rows("SELECT finding, station, person, subject, expected, found, sentence FROM finding") == [
-        ("count-differs", LAB, n("P1"), n("K11"), f"10 of {n('L1')}", f"8 of {n('L1')}", sentence)
-    ]
-    assert floor.rows(f"SELECT quantity FROM stock WHERE place = '{n('K11')}'") == [(10,)]
+    assert floor.read(
+        "finding", "finding", "station", "person", "subject", "expected", "found", "sentence"
+    ) == [("count-differs", LAB, n("P1"), n("K11"), f"10 of {n('L1')}", f"8 of {n('L1')}", sentence)]
+    assert floor.read("stock", "quantity", place=n("K11")) == [(10,)]
 
 
 def test_too_many_are_said_to_be_too_many(floor):
@@ -83,7 +83,7 @@ def test_a_closed_carton_is_counted_in_units(floor):
         """,
     )
     floor.scan(LINE, "CLOSE", '"end of lot')
-    if floor.rows("SELECT status FROM carton") != [("closed",)]:
+    if floor.read("carton", "status") != [("closed",)]:
         floor.scan(LINE, "CLOSE")
     floor.play(
         DOCK, f"COUNT | carton 1 | #3 -> DONE; Carton {n('carton 1')} holds 3 units, as the system shows."
@@ -115,7 +115,7 @@ def test_a_carton_of_two_lots_of_one_disc_is_counted_as_a_whole(mixed):
         DOCK,
         f"COUNT | carton 1 | #5 -> DONE; Carton {n('carton 1')} holds 5 units, as the system shows. How many are of {lots} was not counted.",
     )
-    assert mixed.rows("SELECT lot, own, quantity, expected FROM mixed_count ORDER BY lot") == [
+    assert mixed.read("mixed_count", "lot", "own", "quantity", "expected", order="lot") == [
         (n("L1"), 2, 5, 5),
         (n("L5"), 3, 5, 5),
     ]
@@ -130,11 +130,11 @@ def test_what_is_missing_of_two_lots_is_a_range_of_each(mixed):
     sentence = f"{why}. Which of {n('L1')} and {n('L5')} is off cannot be told. Count again; tell quality."
     told = f"{sentence} Lots {n('L1')} and {n('L5')} are under investigation."
     mixed.play(DOCK, f"COUNT | carton 1 | #4 -> STOP count-differs; {told}")
-    assert mixed.rows("SELECT subject, difference, reason FROM investigation ORDER BY seq") == [
+    assert mixed.read("investigation", "subject", "difference", "reason", order="seq") == [
         (n("L1"), None, why),
         (n("L5"), None, why),
     ]
-    assert mixed.rows("SELECT subject, expected, found FROM finding") == [
+    assert mixed.read("finding", "subject", "expected", "found") == [
         (n("carton 1"), f"5 of {n('L1')} and {n('L5')}", f"4 of {n('L1')} and {n('L5')}")
     ]
     for lot, least, most in (("L1", 1, 2), ("L5", 2, 3)):
@@ -163,7 +163,7 @@ def test_a_mixed_carton_counted_lot_by_lot_is_judged_lot_by_lot(mixed):
     assert balance(mixed, "L5")[0]["in cartons"] == 1
     assert balance(mixed, "L1")[1] == []
     # One investigation a lot, however often it is counted.
-    assert mixed.rows("SELECT subject FROM investigation ORDER BY seq") == [(first,), (second,)]
+    assert mixed.read("investigation", "subject", order="seq") == [(first,), (second,)]
     mixed.play(DOCK, f'COUNT | carton 1 | "{first.lower()}=2, {second}=3 -> DONE')
 
 
@@ -175,12 +175,12 @@ def test_a_set_with_one_mixed_disc_is_counted_as_a_whole(floor):
     unit = "disc 2.1 | sleeve 2 | disc 2.2 | sleeve 2"
     floor.play(LINE, f"{unit} | K61 | {unit} | CLOSE -> DONE")
     floor.play(DOCK, "P1 | COUNT | carton 2 | #1 -> STOP count-differs")
-    assert floor.rows("SELECT lot, quantity, expected FROM stock_count") == [(n("L3"), 1, 2)]
-    assert floor.rows("SELECT lot, own, quantity, expected FROM mixed_count ORDER BY lot") == [
+    assert floor.read("stock_count", "lot", "quantity", "expected") == [(n("L3"), 1, 2)]
+    assert floor.read("mixed_count", "lot", "own", "quantity", "expected", order="lot") == [
         (n("L2"), 1, 1, 2),
         (n("L6"), 1, 1, 2),
     ]
-    assert floor.rows("SELECT subject, difference FROM investigation ORDER BY subject") == [
+    assert floor.read("investigation", "subject", "difference", order="subject") == [
         (n("L2"), None),
         (n("L3"), 1),
         (n("L6"), None),
@@ -234,7 +234,7 @@ def test_trial_discs_leave_the_press_by_their_strokes():
         STACK | K11 | #16 -> DONE
         """,
     )
-    assert floor.rows('SELECT quantity, source, target, "first", "last" FROM movement ORDER BY seq') == [
+    assert floor.read("movement", "quantity", "source", "target", "first", "last", order="seq") == [
         (6, "counter", "set-up", 1, 6),
         (10, "counter", n("K11"), 7, 16),
     ]

@@ -184,7 +184,7 @@ class TestShipping:
             """,
         )
         assert accepted.rows("SELECT status, departed_at IS NOT NULL FROM shipment") == [("shipped", 1)]
-        assert accepted.rows("SELECT status FROM pallet") == [("shipped",)]
+        assert accepted.read("pallet", "status") == [("shipped",)]
 
     def test_another_title_is_not_loaded(self, accepted):
         accepted.play(

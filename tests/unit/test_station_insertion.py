@@ -62,8 +62,8 @@ class TestMatching:
             CLOSE -> DONE; Carton {n("carton 1")} is closed with 5 units. Scan a new carton label.
             """,
         )
-        assert single.rows("SELECT units, status FROM carton") == [(5, "closed")]
-        assert single.rows("SELECT units FROM carton_sleeve") == [(5,)]
+        assert single.read("carton", "units", "status") == [(5, "closed")]
+        assert single.read("carton_sleeve", "units") == [(5,)]
 
     def test_a_run_is_one_entry_with_its_raw_scans(self, single):
         single.match(1, 3)
@@ -76,7 +76,7 @@ class TestMatching:
         ] * 3
         body = json.loads(row.canonical)["body"]
         assert (body["units"], body["moves"][0]["quantity"], body["unfinished"]) == (3, 3, [])
-        assert single.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+        assert single.count("spool") == 0
 
     def test_a_long_run_is_sealed_on_the_way(self, tmp_path):
         floor = Floor.new(str(tmp_path / "plant.db"), run_length=2)
@@ -84,8 +84,8 @@ class TestMatching:
         floor.press(1)
         floor.open_line(1, [11], 1)
         floor.match(1, 5)
-        assert floor.rows("SELECT COUNT(*) FROM journal WHERE kind = 'discs-sleeved'") == [(2,)]
-        assert floor.rows("SELECT units FROM carton") == [(4,)]
+        assert floor.count("journal", kind="discs-sleeved") == 2
+        assert floor.read("carton", "units") == [(4,)]
         assert floor.verdicts[-1].count == "5 of 5 in carton"
 
     def test_a_set_asks_for_its_discs_in_order(self, sets):
@@ -156,17 +156,17 @@ class TestWrongReads:
 
     def test_every_wrong_read_is_a_finding_and_moves_nothing(self, single):
         single.play(LINE, "disc 3.1 -> STOP wrong-title\ndisc 1.1 -> NEXT\nsleeve 2 -> STOP wrong-title")
-        assert single.rows("SELECT finding, expected, found FROM finding ORDER BY seq") == [
+        assert single.read("finding", "finding", "expected", "found", order="seq") == [
             ("wrong-title", n("sleeve 1"), n("sleeve 3")),
             ("wrong-title", n("sleeve 1"), n("sleeve 2")),
         ]
-        assert single.rows(f"SELECT quantity FROM stock WHERE place = '{n('K11')}'") == [(10,)]
+        assert single.read("stock", "quantity", place=n("K11")) == [(10,)]
 
     def test_a_wrong_read_seals_the_matches_before_it(self, single):
         """So that what was packed since the last good check is on record when the line stops."""
         single.match(1, 2)
         single.play(LINE, "disc 3.1 -> STOP wrong-title")
-        assert single.rows("SELECT units FROM carton") == [(2,)]
+        assert single.read("carton", "units") == [(2,)]
         kinds = [kind for (kind,) in single.rows("SELECT kind FROM journal ORDER BY seq DESC LIMIT 3")]
         assert kinds == ["hold-back-opened", "scan-refused", "discs-sleeved"]
 
@@ -240,7 +240,7 @@ class TestNumbers:
             """,
         )
         numbered.play(LINE, "CLOSE -> DONE")
-        assert numbered.rows("SELECT number, carton FROM numbered_sleeve ORDER BY number") == [
+        assert numbered.read("numbered_sleeve", "number", "carton", order="number") == [
             ("100", n("carton 1")),
             ("7", n("carton 1")),
         ]
@@ -290,12 +290,12 @@ class TestNumbers:
             CLOSE | carton 2 | disc 3.1 | sleeve 3 no 8 -> MATCH
             """,
         )
-        assert numbered.rows("SELECT subject FROM hold_item ORDER BY line") == [
+        assert numbered.read("hold_item", "subject", order="line") == [
             (f"(01)0{n('sleeve 3')}(21)7",),
             (n("carton 1"),),
         ]
-        assert numbered.rows("SELECT reason FROM hold") == [("sleeve number 7 was scanned twice",)]
-        assert numbered.rows("SELECT finding FROM finding ORDER BY seq")[0] == ("duplicate-number",)
+        assert numbered.read("hold", "reason") == [("sleeve number 7 was scanned twice",)]
+        assert numbered.read("finding", "finding", order="seq")[0] == ("duplicate-number",)
 
     def test_a_duplicate_leaves_the_disc_in_hand_in_hand(self, numbered):
         """The disc's scan stays in the spool, so the right sleeve still matches it, and nothing is packed twice."""
@@ -304,8 +304,8 @@ class TestNumbers:
             "disc 3.1 | sleeve 3 no 7 | disc 3.1 -> NEXT\nsleeve 3 no 7 -> STOP duplicate-number\nsleeve 3 no 8 -> MATCH",
         )
         numbered.play(LINE, "CLOSE -> DONE")
-        assert numbered.rows("SELECT units FROM carton") == [(2,)]
-        assert numbered.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+        assert numbered.read("carton", "units") == [(2,)]
+        assert numbered.count("spool") == 0
 
     def test_a_number_in_another_carton(self, numbered):
         numbered.play(LINE, "disc 3.1 | sleeve 3 no 7 | CLOSE | carton 2 | disc 3.1 -> NEXT")
@@ -330,7 +330,7 @@ class TestNumbers:
             """,
         )
         numbered_sets.play(LINE, "CLOSE -> DONE")
-        assert numbered_sets.rows("SELECT number FROM numbered_sleeve") == [("7",)]
+        assert numbered_sets.read("numbered_sleeve", "number") == [("7",)]
 
     def test_a_number_finished_elsewhere_while_its_set_is_half_done(self, numbered_sets):
         """A number is used once its sleeve is finished; whoever comes second is told so with the last disc."""
@@ -348,7 +348,7 @@ class TestNumbers:
             """,
         )
         numbered_sets.play(LINE, "CLOSE -> DONE")
-        assert numbered_sets.rows("SELECT number FROM numbered_sleeve ORDER BY number") == [("7",), ("8",)]
+        assert numbered_sets.read("numbered_sleeve", "number", order="number") == [("7",), ("8",)]
 
     def test_a_number_on_hold(self, numbered):
         numbered.play(LINE, "disc 3.1 | sleeve 3 no 7 | disc 3.1 -> NEXT")

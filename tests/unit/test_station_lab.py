@@ -31,11 +31,9 @@ class TestSamples:
             S1     -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, not judged yet.
             """,
         )
-        moved = floor.rows(
-            f'SELECT source, quantity, "first", "last" FROM movement WHERE target = \'{n("S1")}\''
-        )
+        moved = floor.read("movement", "source", "quantity", "first", "last", target=n("S1"))
         assert moved == [(n("K12"), 1, 12, 12)]
-        assert floor.rows("SELECT place, quantity FROM stock WHERE quantity = 9") == [(n("K12"), 9)]
+        assert floor.read("stock", "place", "quantity", quantity=9) == [(n("K12"), 9)]
 
     def test_the_lot_tag_and_stroke_are_judged(self, sampled):
         sampled.play(
@@ -59,7 +57,7 @@ class TestSamples:
         floor.press(2, strokes=4, stacks=1)
         floor.play(PRESS, 'SETUP | L5 | T5 | T15 | C1 | E1 | E2 | START | "EX-101-A | "EX-101-B -> DONE')
         floor.play(LAB, "SAMPLE | L5 | S1 | #7 -> DONE")
-        assert floor.rows(f"SELECT counter FROM lot WHERE code = '{n('L5')}'") == [(7,)]
+        assert floor.read("lot", "counter", code=n("L5")) == [(7,)]
         floor.play(PRESS, f"STACK | K51 -> NEXT\n#7 -> DONE; 6 discs on spindle {n('K51')}.")
         floor.play(LAB, "SAMPLE | L5 | S2 | #3 -> DONE")
 
@@ -104,9 +102,7 @@ class TestJudging:
             REJUDGE | S1 | "no fill | "heard again -> DONE; {name} is bad: no fill.
             """,
         )
-        first, second, third = sampled.rows(
-            "SELECT good, defect, corrected_by, seq FROM judgement ORDER BY seq"
-        )
+        first, second, third = sampled.read("judgement", "good", "defect", "corrected_by", "seq", order="seq")
         assert (first[:3], second[:3], third[:3]) == (
             (0, "click", second[3]),
             (1, None, third[3]),
@@ -117,7 +113,7 @@ class TestJudging:
         sampled.play(LAB, "BAD | S1 -> NEXT")
         sampled.play(LAB_2, "GOOD | S1 -> DONE")
         sampled.play(LAB, '"click -> STOP already-judged')
-        assert sampled.rows("SELECT good, corrected_by FROM judgement") == [(1, None)]
+        assert sampled.read("judgement", "good", "corrected_by") == [(1, None)]
 
     def test_measured_values_keep_every_digit(self, sampled):
         form = "name=value unit, such as mass=141.2 g"
@@ -132,7 +128,7 @@ class TestJudging:
             MEASURE | S1 | "warp =-0.3 mm -> DONE; Sample {n("S1")}: warp -0.3 mm.
             """,
         )
-        assert sampled.rows("SELECT quantity, value, unit FROM measurement") == [
+        assert sampled.read("measurement", "quantity", "value", "unit") == [
             ("mass", "141.20", "g"),
             ("warp", "-0.3", "mm"),
         ]
@@ -140,7 +136,7 @@ class TestJudging:
 
 class TestDecisions:
     def decision(self, floor):
-        return floor.rows(f"SELECT decision FROM lot WHERE code = '{n('L1')}'")[0][0]
+        return floor.read("lot", "decision", code=n("L1"))[0][0]
 
     def test_a_release_needs_a_reason_and_the_role(self, floor):
         floor.play(
@@ -157,12 +153,7 @@ class TestDecisions:
             """,
         )
         assert self.decision(floor) == "released"
-        assert (
-            floor.rows("SELECT canonical FROM journal WHERE kind = 'lot-decided'")[0][0].count(
-                b'"reason":"listened"'
-            )
-            == 1
-        )
+        assert floor.read("journal", "canonical", kind="lot-decided")[0][0].count(b'"reason":"listened"') == 1
 
     def test_release_after_reject_needs_two_people(self, floor):
         floor.play(
@@ -262,12 +253,12 @@ class TestHolds:
     def test_a_hold_lifted_at_another_bench_meanwhile(self, floor):
         floor.play(LAB, 'HOLD | K11 | "sticky | LIFT | H1 | "looked at -> NEXT')
         floor.play(LAB_2, 'LIFT | H1 | "me too | P2 -> DONE')
-        [before] = floor.rows("SELECT lifted_seq FROM hold")
+        [before] = floor.read("hold", "lifted_seq")
         floor.play(
             LAB,
             f"P2 -> STOP unknown-code; Hold {n('H1')} is not in the system, or has been lifted. Scan CANCEL and begin again.",
         )
-        assert floor.rows("SELECT lifted_seq FROM hold") == [before]
+        assert floor.read("hold", "lifted_seq") == [before]
 
     def test_what_may_be_held(self, floor):
         floor.open_line(1, [11], 1)

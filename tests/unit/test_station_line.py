@@ -56,7 +56,7 @@ class TestSignOn:
         packing.play(LINE, "P2 -> DONE")
         packing.match(1, 1)
         packing.play(LINE, "CLOSE -> DONE")
-        runs = packing.rows("SELECT canonical FROM journal WHERE kind = 'discs-sleeved' ORDER BY seq")
+        runs = packing.read("journal", "canonical", kind="discs-sleeved", order="seq")
         assert [
             b'"person":"%s"' % n(who).encode() in run for (run,), who in zip(runs, ("P1", "P2"), strict=True)
         ] == [True, True]

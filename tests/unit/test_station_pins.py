@@ -33,12 +33,12 @@ def floor():
 
 
 def kinds(floor, last=3):
-    found = [kind for (kind,) in floor.rows("SELECT kind FROM journal ORDER BY seq")]
+    found = [kind for (kind,) in floor.read("journal", "kind", order="seq")]
     return found[-last:]
 
 
 def failures(floor):
-    return floor.rows("SELECT person, failures FROM person_pin ORDER BY person")
+    return floor.read("person_pin", "person", "failures", order="person")
 
 
 class TestSigningOn:
@@ -79,7 +79,7 @@ class TestSigningOn:
             SAMPLE -> NEXT
             """,
         )
-        assert floor.rows("SELECT person FROM finding") == [(code("P", 1),)]
+        assert floor.read("finding", "person") == [(code("P", 1),)]
 
 
 class TestWrongPins:
@@ -92,9 +92,7 @@ class TestWrongPins:
             {BAD} -> STOP badge-refused; Wrong PIN, 2 in a row for the badge of Ada. Key it again.
             """,
         )
-        found = floor.rows(
-            "SELECT station, person, subject, found FROM finding WHERE finding = 'badge-refused'"
-        )
+        found = floor.read("finding", "station", "person", "subject", "found", finding="badge-refused")
         assert found == [
             (LAB, None, code("P", 1), "1 wrong in a row"),
             (LAB, None, code("P", 1), "2 wrong in a row"),
@@ -265,13 +263,13 @@ class TestTheSecondPerson:
         floor.play(LINE, "disc 1.1 | sleeve 1 | disc 1.1 | sleeve 1 -> MATCH")
         assert floor.verdicts[-1].count == "3 of 5 in carton"
         floor.play(LINE, "P2 -> NEXT\nCANCEL -> DONE\nSTOP -> DONE")
-        assert floor.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+        assert floor.count("spool") == 0
 
 
 def test_a_desk_of_an_older_program_waits_for_no_pin():
     floor = Floor.copy()
     floor.scan(LAB, "P1")
-    assert all('"pin"' not in desk for (desk,) in floor.rows("SELECT desk FROM station"))
+    assert all('"pin"' not in desk for (desk,) in floor.read("station", "desk"))
 
 
 def test_a_replayed_log_is_checked_and_kept_like_a_live_scan():

@@ -27,8 +27,16 @@ def hold(floor, subject, lab=LAB):
 
 
 def segments(floor):
-    return floor.rows(
-        'SELECT "first", "last", stamper_a, stamper_b, life_a, life_b, compound FROM run_segment ORDER BY "first"'
+    return floor.read(
+        "run_segment",
+        "first",
+        "last",
+        "stamper_a",
+        "stamper_b",
+        "life_a",
+        "life_b",
+        "compound",
+        order="first",
     )
 
 
@@ -240,7 +248,7 @@ class TestCounting:
             STOP  -> STOP no-lot
             """,
         )
-        assert running.rows("SELECT place, quantity FROM stock ORDER BY place") == [
+        assert running.read("stock", "place", "quantity", order="place") == [
             (n("K11"), 10),
             (n("K12"), 5),
             ("counter", 1),
@@ -249,9 +257,7 @@ class TestCounting:
     def test_a_sample_leaves_a_gap_in_the_stack(self, running):
         running.play(LAB, "P1 | SAMPLE | L1 | S1 | #4 -> DONE")
         running.play(PRESS, f"STACK | K11 -> NEXT\n#10 -> DONE; 9 discs on spindle {n('K11')}.")
-        assert running.rows(
-            f'SELECT quantity, "first", "last" FROM movement WHERE target = \'{n("K11")}\''
-        ) == [
+        assert running.read("movement", "quantity", "first", "last", target=n("K11")) == [
             (3, 1, 3),
             (6, 5, 10),
         ]
@@ -270,7 +276,7 @@ class TestCounting:
             #5    -> DONE; 5 discs scrapped from spindle {n("K11")}.
             """,
         )
-        assert running.rows("SELECT quantity FROM stock WHERE place = 'scrap'") == [(5,)]
+        assert running.read("stock", "quantity", place="scrap") == [(5,)]
 
     def test_a_spindle_card_taken_at_another_press_meanwhile(self, running):
         running.play(
@@ -324,7 +330,7 @@ class TestChange:
             CANCEL -> DONE
             """,
         )
-        assert running.rows('SELECT press, lot, "after" FROM hopper_emptied') == [(PRESS, n("L1"), 12)]
+        assert running.read("hopper_emptied", "press", "lot", "after") == [(PRESS, n("L1"), 12)]
         assert segments(running)[-1][:2] == (1, 12)
 
     def test_without_a_lot_there_is_no_counter_to_empty_at(self, running):
@@ -339,7 +345,7 @@ class TestChange:
                     f"UPDATE material SET gtin = '{n('sleeve 1')}', piece = 1, side = '{side}' WHERE code = '{n(label)}'"
                 )
         running.play(PRESS, "CHANGE | E3 | #5 | CHANGE | E4 | #9 -> DONE")
-        assert running.rows('SELECT "first", label_a, label_b FROM run_segment ORDER BY "first"') == [
+        assert running.read("run_segment", "first", "label_a", "label_b", order="first") == [
             (1, n("E1"), n("E2")),
             (6, n("E3"), n("E2")),
             (10, n("E3"), n("E4")),

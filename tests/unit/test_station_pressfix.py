@@ -41,7 +41,7 @@ def test_a_counter_read_wrong_is_corrected_with_a_reason_and_a_second_person(flo
     )
     assert places(floor) == {n("K11"): 10, n("K12"): right - 10}
     assert floor.rows("SELECT counter FROM lot WHERE code = '" + n("L1") + "'") == [(right,)]
-    assert floor.rows('SELECT "first", "last" FROM run_segment') == [(1, right)]
+    assert floor.read("run_segment", "first", "last") == [(1, right)]
     [(canonical,)] = floor.rows("SELECT canonical FROM journal ORDER BY seq DESC LIMIT 1")
     entry = read_entry(bytes(canonical))
     assert (entry.corrects, entry.reason) == (stacked, "3 taken for 8")
@@ -82,7 +82,7 @@ def test_a_sampled_stroke_was_pressed(floor):
     other.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     other.play(PRESS, "STACK | K11 | #10 -> DONE")
     other.play(LAB, "P1 | SAMPLE | L1 | S1 | #9 -> DONE")
-    [(seq,)] = other.rows("SELECT seq FROM sample")
+    [(seq,)] = other.read("sample", "seq")
     other.play(
         PRESS,
         f"CORRECT -> STOP rests-on-it; The reading 10 of {n('L1')} can no longer be corrected: entry {seq} took discs from {n('K11')}. Tell quality.",
@@ -140,8 +140,8 @@ class TestResume:
             STOP | #30 -> DONE
             """,
         )
-        assert floor.rows(
-            'SELECT "first", "last", press, stamper_a, compound FROM run_segment ORDER BY 1'
+        assert floor.read(
+            "run_segment", "first", "last", "press", "stamper_a", "compound", order="first"
         ) == [
             (1, 22, PRESS, n("T4"), n("C1")),
             (23, 30, PRESS_2, n("T5"), n("C2")),
@@ -160,7 +160,7 @@ class TestResume:
             f'START | "EX-101-A | "EX-101-B | STOP | #5 | RESUME | {setup} | "again | STOP | #5 -> DONE',
         )
         floor.play(PRESS, f'RESUME | {setup} | "once more -> DONE')
-        assert floor.rows('SELECT "first", "last" FROM run_segment ORDER BY 1') == [(1, 5), (6, 5)]
+        assert floor.read("run_segment", "first", "last", order="first") == [(1, 5), (6, 5)]
 
     def test_what_is_not_resumed(self, floor):
         floor.play(PRESS, "RESUME -> STOP press-busy")

@@ -70,7 +70,7 @@ class TestReturns:
         )
         assert discs(sent, "quarantine") == {}
         assert discs(sent, n("carton 1")) == {lot: 2}
-        assert sent.rows("SELECT number, carton, discs, status FROM return_line") == [
+        assert sent.read("return_line", "number", "carton", "discs", "status") == [
             (1, n("carton 1"), 2, "restocked")
         ]
 
@@ -86,16 +86,14 @@ class TestReturns:
             RETURNLOOSE | "EX-103-A | "S-1 | #1 -> DONE; Return 2: 1 disc EX-103-A of an unknown lot (0 shipped lots fit), in quarantine. It is a numbered edition: scan each sleeve now.
             """,
         )
-        assert sent.rows("SELECT number, lot, discs FROM return_line ORDER BY number") == [
+        assert sent.read("return_line", "number", "lot", "discs", order="number") == [
             (1, n("L1"), 3),
             (2, None, 1),
         ]
         # They are in quarantine; no carton is made to give them up.
         assert (discs(sent, "returned"), discs(sent, "quarantine")) == ({}, {n("L1"): 3})
         assert discs(sent, n("carton 1")) == {n("L1"): 2}
-        assert sent.rows("SELECT quantity, target FROM movement WHERE source = 'customers'") == [
-            (3, "returned")
-        ]
+        assert sent.read("movement", "quantity", "target", source="customers") == [(3, "returned")]
 
     def test_two_lots_of_one_stamper_leave_the_lot_unknown(self, sent):
         sent.press(5, stacks=1)
@@ -130,7 +128,7 @@ class TestReturns:
             """,
         )
         assert discs(sent, "destroyed") == {n("L1"): 4}
-        assert dict(sent.rows("SELECT number, status FROM return_line")) == {1: "destroyed", 2: "destroyed"}
+        assert dict(sent.read("return_line", "number", "status")) == {1: "destroyed", 2: "destroyed"}
 
     def test_a_broken_carton_can_be_destroyed(self, floor):
         floor.play(DOCK, 'BREAK | carton 1 | "wet | DESTROY | carton 1 | "mould | P2 -> DONE')
@@ -146,9 +144,7 @@ class TestReturns:
             RETURNLOOSE | "EX-101-A | "S-3 | #2 -> STOP more-than-shipped
             """,
         )
-        assert sent.rows(
-            "SELECT subject, expected, found FROM finding WHERE finding = 'more-than-shipped'"
-        ) == [
+        assert sent.read("finding", "subject", "expected", "found", finding="more-than-shipped") == [
             (n("L1"), "at most 4", "5"),
             (n("L1"), "at most 1", "2"),
         ]

@@ -81,7 +81,7 @@ def test_a_retired_tool_may_not_be_used(floor):
         T2   -> DONE; Father {n("T2")} side A, EX-101-A, retired, 0 strokes.
         """,
     )
-    assert floor.rows(f"SELECT status FROM tool WHERE code = '{n('T2')}'") == [("retired",)]
+    assert floor.read("tool", "status", code=n("T2")) == [("retired",)]
 
 
 def test_a_tool_on_hold_may_not_be_used(floor):
@@ -138,7 +138,7 @@ class TestActs:
             *_before, last = journal.rows(conn)
         kept = [scan.raw for scan in unpack_scans(last.pack)]
         assert kept == [raw(line) for line in ("GROW", "LACQUER", "T900", '"A', '"EX-101-A')]
-        assert floor.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+        assert floor.count("spool") == 0
 
     def test_a_wrong_card_is_let_go_at_any_bench(self, floor):
         floor.play(
@@ -158,7 +158,7 @@ class TestActs:
 
     def test_a_badge_takes_the_station_over_and_puts_the_open_act_away(self, floor):
         floor.play(TOOL, "LACQUER | T900 | P1 -> DONE" + '\n"A -> STOP wrong-thing')
-        assert floor.rows("SELECT COUNT(*) FROM spool") == [(0,)]
+        assert floor.count("spool") == 0
 
     @pytest.mark.parametrize(
         ("scan", "named"),
@@ -204,18 +204,18 @@ class TestActs:
             COPPER | T901 | "B | "EX-101-B -> DONE
             """,
         )
-        assert floor.rows(f"SELECT what FROM tool WHERE code = '{n('T900')}'") == [("lacquer",)]
+        assert floor.read("tool", "what", code=n("T900")) == [("lacquer",)]
 
     def test_every_refusal_is_recorded_with_its_raw_characters(self, floor):
         floor.play(TOOL, "T999 -> DONE")
         assert floor.scan(TOOL, "]C0T000999A\x1d").finding == "wrong-format"
-        [(seq, finding, person, subject)] = floor.rows("SELECT seq, finding, person, subject FROM finding")
+        [(seq, finding, person, subject)] = floor.read("finding", "seq", "finding", "person", "subject")
         assert (finding, person, subject) == ("wrong-format", n("P1"), "]C0T000999A\\x1d")
         with floor.ledger.reading() as conn:
             [row] = [row for row in journal.rows(conn) if row.seq == seq]
         # The look before it is still in the spool: a refusal does not disturb what waits there.
         assert [scan.raw for scan in unpack_scans(row.pack)] == ["]C0T000999A\x1d"]
-        assert [fact for (fact,) in floor.rows("SELECT fact FROM spool")] == ['{"look":true}']
+        assert [fact for (fact,) in floor.read("spool", "fact")] == ['{"look":true}']
 
 
 def test_a_lacquer_is_the_side_that_its_product_says(floor):

@@ -57,7 +57,7 @@ class TestRebuilding:
             CANCEL | REOPEN | pallet 1 | "again | carton 1 | UNSTACK | carton 1 | "no -> DONE
             """,
         )
-        assert stacked.rows("SELECT COUNT(*) FROM nesting WHERE closed_seq IS NULL") == [(0,)]
+        assert stacked.count("nesting", closed_seq=None) == 0
 
     def test_an_accepted_pallet_is_opened_first_and_loses_its_acceptance(self, accepted):
         accepted.play(
@@ -155,7 +155,7 @@ class TestBroken:
             #1 | "one was gone -> DONE; Carton {n("carton 1")} is sealed again with 1, 1 fewer than the system showed.
             """,
         )
-        assert accepted.rows("SELECT units FROM carton ORDER BY sscc")[0] == (1,)
+        assert accepted.read("carton", "units", order="sscc")[0] == (1,)
         assert discs(accepted, "lost") == {n("L1"): 1}
         # The pallet it stood on is not the one that was accepted.
         assert statuses(accepted, "pallet") == {n("pallet 1"): "closed"}
@@ -208,11 +208,11 @@ class TestBroken:
             carton 2 -> STOP on-hold
             """,
         )
-        assert floor.rows("SELECT recorded, counted FROM aggregation_check ORDER BY seq") == [(2, 2), (2, 1)]
-        assert floor.rows("SELECT subject, expected, found FROM finding WHERE finding = 'count-differs'") == [
+        assert floor.read("aggregation_check", "recorded", "counted", order="seq") == [(2, 2), (2, 1)]
+        assert floor.read("finding", "subject", "expected", "found", finding="count-differs") == [
             (n("carton 2"), "2", "1")
         ]
-        assert floor.rows("SELECT subject, difference, reason FROM investigation") == [
+        assert floor.read("investigation", "subject", "difference", "reason") == [
             (n("L1"), 1, f"carton {n('carton 2')} opened and counted 1; the system shows 2 (-1)")
         ]
 
@@ -240,9 +240,7 @@ class TestPlaces:
             SHIP | O1 | pallet 1 -> DONE
             """,
         )
-        [(parent,)] = accepted.rows(
-            f"SELECT parent FROM nesting WHERE child = '{n('pallet 1')}' AND closed_seq IS NULL"
-        )
+        [(parent,)] = accepted.read("nesting", "parent", child=n("pallet 1"), closed_seq=None)
         assert parent == n("D1")
 
     def test_an_open_pallet_is_not_put_away(self, floor):
@@ -427,7 +425,7 @@ class TestDeparture:
             LEAVEANYWAY | "the rest next week -> DONE
             """,
         )
-        assert floor.rows("SELECT kind FROM journal WHERE kind = 'load-agreed'") == [("load-agreed",)]
+        assert floor.read("journal", "kind", kind="load-agreed") == [("load-agreed",)]
 
     def test_an_act_begun_under_its_old_word_is_finished_under_its_new_one(self):
         begun = forms.evolve_spooled(forms.FormState(person=n("P2")), {"form": "LEAVEANYWAY"})

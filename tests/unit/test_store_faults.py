@@ -181,7 +181,7 @@ class TestScansNotTaken:
     def test_half_a_surrogate_pair_is_refused_as_a_scan_and_kept(self, floor):
         verdict = floor.ledger.scan(TOOL, "]C0\ud800", AT)
         assert verdict.finding == "wrong-format"
-        assert floor.rows("SELECT subject FROM finding") == [("]C0\\ud800",)]
+        assert floor.read("finding", "subject") == [("]C0\\ud800",)]
         floor.ledger.verify()
 
 
@@ -235,7 +235,7 @@ class TestLocks:
             one.scan(press, "STACK", "K11")
         assert floor.scan(PRESS, "#5").finding is None
         assert second.scan(raw("W7")[3:], "#5").finding == "card-in-use"
-        assert floor.rows("SELECT code, lot FROM spindle") == [(raw("K11")[3:], raw("L1")[3:])]
+        assert floor.read("spindle", "code", "lot") == [(raw("K11")[3:], raw("L1")[3:])]
 
 
 class TestNoWriting:
@@ -423,10 +423,10 @@ class TestKilled:
         units = spooled + scans % 2 + 1
         assert again.verdicts[-1].count == f"{units} of 400 in carton"
         again.play(LINE, "CLOSE -> DONE")
-        assert again.rows("SELECT units FROM carton") == [(units,)]
+        assert again.read("carton", "units") == [(units,)]
         with again.ledger.transaction() as conn:
             rebuild(conn)
-        assert again.rows("SELECT units FROM carton") == [(units,)]
+        assert again.read("carton", "units") == [(units,)]
 
 
 def test_a_plant_file_that_fails_half_way_leaves_an_empty_ledger(place):

@@ -5,12 +5,11 @@ import zlib
 import pytest
 from sqlalchemy import insert, select, text
 from support_plant import LINE, Floor, carton_sscc, code, n
+from support_schema import empty_ledger
 
 from tracelink.errors import BrokenChain, NewerJournal, ProjectionDiffers
 from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
-from tracelink.store.database.engine import ledger_url, open_engine
-from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal
@@ -34,8 +33,7 @@ def everything(conn):
 
 def compared(floor):
     """What `differences` says about the live tables against a replay of the journal."""
-    engine = open_engine(ledger_url("sqlite://"), must_exist=False)
-    upgrade(engine)
+    engine = empty_ledger()
     with floor.ledger.reading() as live, engine.begin() as fresh:
         spooled = [dict(row) for row in live.execute(select(spool)).mappings()]
         replay(fresh, journal.rows(live), spooled)
@@ -102,7 +100,7 @@ def test_the_line_goes_on_where_it_was(floor):
     with floor.ledger.transaction() as conn:
         rebuild(conn)
     floor.play(LINE, "sleeve 1 -> MATCH\nCLOSE -> DONE")
-    assert floor.rows(f"SELECT units FROM carton WHERE sscc = '{n('carton 2')}'") == [(2,)]
+    assert floor.read("carton", "units", sscc=n("carton 2")) == [(2,)]
 
 
 def forge(conn, kind, body):

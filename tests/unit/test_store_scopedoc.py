@@ -148,7 +148,7 @@ def test_holds_tell_by_whom_and_when_and_lifted_ones_stay(floor):
 
 def test_late_entries_corrections_and_clocks_are_counted(floor):
     late = Stamp("2031-03-03T08:30:00+01:00", "2031-03-05T08:00:00Z", person=n("P2"))
-    judged = floor.rows("SELECT seq FROM judgement ORDER BY seq")[0][0]
+    judged = floor.read("judgement", "seq", order="seq")[0][0]
     with floor.ledger.writing() as booking:
         again = SampleJudged(n("S1"), good=False, defect="scratch")
         append(booking.connection, NewEntry(again, late, "heard again", corrects=judged))

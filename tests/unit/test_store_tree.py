@@ -6,11 +6,10 @@ import pytest
 from sqlalchemy import event, insert, select, text
 from support_merkle import verify_consistency
 from support_plant import TOOL, Floor
+from support_schema import empty_ledger
 
 from tracelink.errors import JournalError, UsageError
 from tracelink.ledger import merkle, merkle_proofs
-from tracelink.store.database.engine import ledger_url, open_engine
-from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables_journal import journal
 from tracelink.store.database.tables_tree import tree_node
 from tracelink.store.journal import rebuild, subtrees
@@ -41,8 +40,7 @@ def expected(leaves):
 
 def synthetic(entries):
     """A ledger whose journal is only hashes, and whose tree was filled from them."""
-    engine = open_engine(ledger_url("sqlite://"), must_exist=False)
-    upgrade(engine)
+    engine = empty_ledger()
     conn = engine.connect()
     conn.begin()
     hashes = [hashlib.sha256(b"%d" % n).hexdigest() for n in range(entries)]
