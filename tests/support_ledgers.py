@@ -32,16 +32,18 @@ def _made(data: str) -> dict[str, bytes]:
         file = write_plant_file(place.with_name("plant.toml"), json.loads(data))
         made = run("init", "--plant", file, ledger=place)
         assert (made.code, made.err) == (0, "")
+        everything(place)
         return {file.name: file.read_bytes() for file in Path(folder).iterdir()}
 
 
 def filled(place: Path, fill: Callable[[Path], None]) -> Path:
     """Let a function fill the ledger at a place; what it came to is laid down when the same is asked again."""
-    before = place.read_bytes() if place.exists() else b""
-    if (fill, before) not in _FILLED:
+    before = everything(place) if place.exists() else b""
+    if (fill, before) in _FILLED:
+        place.write_bytes(_FILLED[fill, before])
+    else:
         fill(place)
         _FILLED[fill, before] = everything(place)
-    place.write_bytes(_FILLED[fill, before])
     return place
 
 

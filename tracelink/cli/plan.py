@@ -33,7 +33,7 @@ def init(place: str, plant_file: str, key_file: str | None) -> None:
     """
     bodies = list(read_plant_file(_parsed(plant_file), new_ledger=True))
     file = key_place(place, key_file)
-    ledger = Ledger.create(place)
+    ledger = click.get_current_context().with_resource(Ledger.create(place))
     try:
         refuse_existing_key(file)
         with ledger.writing() as booking:
