@@ -38,7 +38,7 @@ def work(plant: Plant) -> Job:
 
 
 def _all_acts(plant: Plant) -> list[list[str]]:
-    """Put the stampers on the shelf and return the scans that tell of them, one list an act."""
+    """Put the stampers on the shelf and return the scans that tell of them, one list per act."""
     tags = count(1001)
     acts: list[list[str]] = []
     for product, piece in _cuts():

@@ -14,7 +14,7 @@ depends_on = None
 
 
 def upgrade() -> None:
-    """One row an emptying."""
+    """One row per emptying."""
     op.create_table(
         "hopper_emptied",
         sa.Column("seq", sa.Integer(), autoincrement=False, nullable=False),

@@ -1,8 +1,8 @@
-"""How long genealogy and containment take in plants of 1, 10 and 100 million discs, next to a row a disc.
+"""How long genealogy and containment take in plants of 1, 10 and 100 million discs, next to one row per disc.
 
 Run by hand: python tests/bench/containment_scale.py [MILLIONS ...]     (1 and 10 unless told otherwise)
 For each size it builds the ledger (tables, journal and raw scans; tables alone above 20 million discs) and, on the
-same disk with the same SQLite, a schema with a row a disc: (a) with keys like the ledger's own (up to 20 million
+same disk with the same SQLite, a schema with one row per disc: (a) with keys like the ledger's own (up to 20 million
 discs), (l) as lean as whole numbers make it. Then it asks, for a stamper, a mother, a father and a compound lot: the
 hand-written recursive query over the discs, (b) the bare recursive query over the ledger's own tables, our walk, our
 full scope with bounds. All of them fetch what they find. Each time is the median of several runs after one that warms
@@ -84,7 +84,7 @@ def _measure(folder: Path, discs: int) -> None:
         baselines = {"(a)": Rows(folder / "rows.db", lean=False), **baselines}
     for name, rows in baselines.items():
         took = rows.build(discs // plant.LOT)
-        print(f"{name} a row a disc: {rows.size() / 1e6:,.0f} MB, built in {took:,.0f} s", flush=True)
+        print(f"{name} one row per disc: {rows.size() / 1e6:,.0f} MB, built in {took:,.0f} s", flush=True)
     _sizes(folder / "ledger.db", {name: rows.size() for name, rows in baselines.items()})
     with floor.ledger.reading() as conn:
         _forward(conn, baselines, discs // plant.LOT // 2)

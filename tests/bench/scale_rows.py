@@ -1,4 +1,4 @@
-"""The baseline of the containment benchmark: one row a disc, and a query written by hand for it.
+"""The baseline of the containment benchmark: one row per disc, and a query written by hand for it.
 
 It records for each disc which run segment made it, which stack it lay on and which carton it went into, as if
 somebody had known that for every single disc; edges are clustered one way and indexed the other, filled in order.

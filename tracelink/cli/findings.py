@@ -106,7 +106,7 @@ def _show_late(place: str, last: int, fmt: str) -> int:
 
 
 def _paragraphs(rows: Sequence[Mapping[str, Any]]) -> str:
-    """One paragraph a finding: a sentence in a narrow column is hard to read."""
+    """One paragraph per finding: a sentence in a narrow column is hard to read."""
     parts = [
         f"entry {row['seq']}  {row['at']}  {row['station'] or 'by command'}  {row['finding']}\n"
         + click.wrap_text(visible(row["sentence"]), 96, initial_indent="    ", subsequent_indent="    ")

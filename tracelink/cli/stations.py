@@ -31,7 +31,7 @@ _HELP = {
 def _station_command(area: str) -> click.Command:
     @click.command(
         name=area,
-        help=f"""Run a live station: one scan a line on standard input, a verdict for each.
+        help=f"""Run a live station: one scan per line on standard input, a verdict for each.
 
         {_HELP[area]}
 

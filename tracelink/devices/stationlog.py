@@ -1,7 +1,7 @@
 """A station's recorded scans: a file of JSON lines.
 
 First line: {"format": "runout-station-log", "version": 1, "station": "W..."}
-Then one line a scan: {"n": 1, "at": "2031-03-03T08:00:00+01:00", "raw": "]C1..."}
+Then one line per scan: {"n": 1, "at": "2031-03-03T08:00:00+01:00", "raw": "]C1..."}
 Last line: {"end": 1234}, the number of the last scan; a log without it is cut.
 
 Numbers count 1, 2, 3, ... over all logs of a station; times never run backwards.

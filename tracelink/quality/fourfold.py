@@ -69,7 +69,7 @@ def mantel_haenszel(strata: Sequence[Fourfold], *, continuity: bool = True) -> S
     """Compare within strata and put the comparisons together.
 
     Args:
-        strata: a table a stratum; those with an empty margin say nothing and are passed over.
+        strata: one table per stratum; those with an empty margin say nothing and are passed over.
         continuity: whether the difference is made smaller by up to one half, as for whole pieces.
 
     Raises:

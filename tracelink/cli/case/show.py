@@ -41,7 +41,7 @@ def list_cases(ctx: click.Context, fmt: str) -> None:
 def show(place: str, case: str, fmt: str) -> None:
     """Show all that was recorded of CASE: question, scopes, holds, notices, replies, checks, and by whom.
 
-    CSV has a line an entry; JSON has everything, with the tiers and containers of every scope.
+    CSV has one line per entry; JSON has everything, with the tiers and containers of every scope.
     """
     with read_ledger(place) as conn:
         facts = case_facts(conn, case)

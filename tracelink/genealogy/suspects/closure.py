@@ -68,7 +68,7 @@ class Axis:
         return None
 
     def lots(self, positions: StrokeSet) -> Iterator[tuple[str, StrokeSet]]:
-        """The strokes of lots that lie at some positions, a pair a stretch that has any."""
+        """The strokes of lots that lie at some positions, one pair per stretch that has any."""
         for stretch in self.stretches:
             met = stretch.positions & positions
             if met:

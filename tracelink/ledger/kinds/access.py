@@ -27,7 +27,7 @@ class PinSet:
     kept: Verifier
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row a person; wrong attempts are forgotten."""
+        """One row per person; wrong attempts are forgotten."""
         row = {
             "salt": self.kept.salt,
             "cost": self.kept.cost,

@@ -54,7 +54,7 @@ class StockCounted:
         return all(each.quantity == each.expected for each in self.lots)
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a lot, and a finding when it differs."""
+        """One row per lot, and a finding when it differs."""
         for each in self.lots:
             yield Insert(
                 "stock_count",
@@ -107,7 +107,7 @@ class MixedCounted:
         return sum(each.expected for each in self.lots)
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a lot, and a finding when the sum differs."""
+        """One row per lot, and a finding when the sum differs."""
         for each in self.lots:
             row = {"seq": entry.seq, "lot": each.lot, "place": self.place, "own": each.expected}
             yield Insert("mixed_count", {**row, "quantity": self.quantity, "expected": self.expected})

@@ -126,7 +126,7 @@ class CaseHeld:
     holds: tuple[str, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a hold."""
+        """One row per hold."""
         yield _noted(self.case, entry, self.kind)
         for hold in self.holds:
             yield Insert("case_hold", {"case_code": self.case, "hold": hold, "seq": entry.seq})
@@ -205,7 +205,7 @@ class CaseChecksChosen:
     """Who is to be checked."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """The decision and a row a consignee; the newest counts."""
+        """The decision and one row per consignee; the newest counts."""
         yield _noted(self.case, entry, self.kind)
         row = {"seq": entry.seq, "case_code": self.case, "level": self.level, "percent": self.percent}
         yield Insert("case_level", {**row, "source": self.source, "among": self.among})

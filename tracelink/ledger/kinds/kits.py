@@ -57,7 +57,7 @@ class KitDefined:
     pieces: tuple[KitSlot, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a piece."""
+        """One row per piece."""
         for place, piece in enumerate(self.pieces, 1):
             row = {"gtin": self.gtin, "place": place, "disc": piece.disc}
             yield Insert("kit_piece", {**row, "item": piece.item, "name": piece.name})
@@ -72,6 +72,6 @@ class ClearanceListed:
     areas: tuple[str, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row an area."""
+        """One row per area."""
         for line, area in enumerate(self.areas, 1):
             yield Insert("clearance_area", {"line": line, "name": area})

@@ -53,7 +53,7 @@ class SampleJudged:
     defect: str | None
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a judgement; a corrected one stays, marked by the entry that corrects it."""
+        """One row per judgement; a corrected one stays, marked by the entry that corrects it."""
         if entry.corrects is not None:
             yield Update("judgement", {"seq": entry.corrects}, {"corrected_by": entry.seq})
         yield Insert(
@@ -131,7 +131,7 @@ class HoldPlaced:
     items: tuple[HeldItem, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """The hold and a row a thing held."""
+        """The hold and one row per thing held."""
         yield Insert(
             "hold",
             {

@@ -23,7 +23,7 @@ class NumbersIssued:
     numbers: tuple[str, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a number."""
+        """One row per number."""
         for number in self.numbers:
             row = {"gtin": self.gtin, "number": number, "batch": self.batch, "seq": entry.seq}
             yield Insert("issued_number", row)
@@ -43,7 +43,7 @@ class LabelsCounted:
     quantity: int
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row a count."""
+        """One row per count."""
         row = {"seq": entry.seq, "subject": self.subject, "fate": self.fate, "quantity": self.quantity}
         yield Insert("label_count", row)
 
@@ -59,7 +59,7 @@ class SsccReturned:
     last_serial: int
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row a range."""
+        """One row per range."""
         yield Insert(
             "sscc_return",
             {
@@ -89,6 +89,6 @@ class LabelVoided:
     replaced_by: str | None
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row a void label."""
+        """One row per void label."""
         row = {"subject": self.subject, "replaced_by": self.replaced_by, "seq": entry.seq}
         yield Insert("void_label", row)

@@ -114,7 +114,7 @@ class DiscsSleeved:
     first_at: str
     last_at: str
     moves: tuple[Moved, ...]
-    """Spindle to carton, one line a spindle."""
+    """Spindle to carton, one line per spindle."""
     numbers: tuple[str, ...]
     """Serial numbers of the sleeves finished, in order; empty for editions without numbers."""
     filling: str | None

@@ -41,7 +41,7 @@ class OrderLinesTaken:
 def order_rows(
     entry: Entry, order: str, consignee: str, country: str, lines: tuple[OrderLine, ...]
 ) -> Iterator[Change]:
-    """Yield the row of an order, with the first product and the units of all, and a row a line."""
+    """Yield the row of an order, with the first product and the units of all, and one row per line."""
     yield Insert(
         "customer_order",
         {
@@ -57,7 +57,7 @@ def order_rows(
 
 
 def order_lines(order: str, lines: tuple[OrderLine, ...]) -> Iterator[Change]:
-    """Yield a row a line, numbered from 1."""
+    """Yield one row per line, numbered from 1."""
     for number, line in enumerate(lines, 1):
         row = {"order_code": order, "line": number, "gtin": line.gtin, "quantity": line.quantity}
         yield Insert("order_line", row)
@@ -85,7 +85,7 @@ class AllocationMade:
     items: tuple[Allocated, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a thing."""
+        """One row per thing."""
         for item in self.items:
             row = {"subject": item.subject, "order_code": self.order, "units": item.units}
             yield Insert("allocation", {**row, "seq": entry.seq, "released_seq": None})

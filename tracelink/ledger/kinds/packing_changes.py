@@ -22,7 +22,7 @@ class UnitTakenOut:
     gtin: str
     batch: str
     moves: tuple[Moved, ...]
-    """Carton to scrap: one line a lot."""
+    """Carton to scrap: one line per lot."""
     items: tuple[ItemCount, ...]
     number: str | None
     held_back: bool
@@ -147,7 +147,7 @@ class CartonsMerged:
     gtin: str
     units: int
     moves: tuple[Moved, ...]
-    """Carton to carton, one line a lot."""
+    """Carton to carton, one line per lot."""
     batches: tuple[BatchUnits, ...]
     items: tuple[ItemCount, ...]
     numbers: tuple[str, ...]

@@ -73,7 +73,7 @@ class PartnerEvent:
     things: tuple[PartnerThing, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row, a row a thing, and a finding if it was not taken."""
+        """One row of the event, one per thing, and a finding if it was not taken."""
         yield Insert(
             "partner_event",
             {

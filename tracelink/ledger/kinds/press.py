@@ -110,7 +110,7 @@ class StackTaken:
     spindle: str
     reading: Reading
     moves: tuple[Moved, ...]
-    """Counter to spindle, one line an unbroken stroke range (samples leave gaps)."""
+    """Counter to spindle, one line per unbroken stroke range (samples leave gaps)."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The counter is read, the card made out, the discs moved."""
@@ -146,7 +146,7 @@ class TrialThrown:
     )
     reading: Reading
     moves: tuple[Moved, ...]
-    """Counter to set-up, one line an unbroken stroke range (samples leave gaps)."""
+    """Counter to set-up, one line per unbroken stroke range (samples leave gaps)."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The counter is read, the discs moved."""

@@ -74,7 +74,7 @@ class CartonRestocked:
     number: int
     carton: str
     moves: tuple[Moved, ...]
-    """Quarantine to carton, a line a lot."""
+    """Quarantine to carton, one line per lot."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The discs are in the carton again."""
@@ -99,7 +99,7 @@ class Destroyed:
     left: Nested | None
     """The location in which the carton stood."""
     moves: tuple[Moved, ...]
-    """A line a lot; none for discs that no lot is known to have given up."""
+    """One line per lot; none for discs that no lot is known to have given up."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The discs are gone, and the carton with them."""
@@ -208,7 +208,7 @@ class NumbersRestocked:
     """Whether the sleeves go through the line again."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a number; a number that is free is in no carton any more."""
+        """One row per number; a number that is free is in no carton any more."""
         yield from _fate(self.gtin, self.serials, "free" if self.free else "restocked", self.number, entry)
         for serial in self.serials if self.free else ():
             yield Delete("numbered_sleeve", {"gtin": self.gtin, "number": serial})
@@ -228,7 +228,7 @@ class NumbersDestroyed:
     """Those of them that were in the carton by the records and were not scanned when it came back."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A row a number."""
+        """One row per number."""
         yield from _fate(self.gtin, self.serials, DESTROYED, self.number, entry)
 
 

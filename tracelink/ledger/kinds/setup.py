@@ -24,7 +24,7 @@ class PlantNamed:
     settings: tuple["Setting", ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One plant row and a row a setting."""
+        """One plant row and one row per setting."""
         yield Insert(
             "plant",
             {
@@ -76,7 +76,7 @@ class PersonEnrolled:
     roles: tuple[str, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One person row and a row a role."""
+        """One person row and one row per role."""
         yield Insert("person", {"code": self.person, "name": self.name, "seq": entry.seq})
         for role in self.roles:
             yield Insert("person_role", {"person": self.person, "role": role})
@@ -128,7 +128,7 @@ class ProductDefined:
     parts: tuple[ProductPart, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One product row and a row a disc."""
+        """One product row and one row per disc."""
         yield Insert(
             "product",
             {

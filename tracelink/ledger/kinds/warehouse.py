@@ -171,7 +171,7 @@ class CartonOpenChecked:
     counted: int
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row a check; a difference is a finding."""
+        """One row per check; a difference is a finding."""
         row = {"carton": self.carton, "recorded": self.recorded, "counted": self.counted}
         yield Insert("aggregation_check", {"seq": entry.seq, **row})
         if self.counted == self.recorded:
@@ -232,7 +232,7 @@ class DriverChecked:
     name: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row a check."""
+        """One row per check."""
         row = {"seq": entry.seq, "shipment": self.shipment, "name": self.name}
         yield Insert("driver_check", row)
 

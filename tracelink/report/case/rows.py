@@ -79,7 +79,7 @@ def case_rows(cases: Iterable[Case]) -> list[dict[str, Cell]]:
 
 
 def history_rows(entries: Iterable[Entry]) -> list[dict[str, Cell]]:
-    """Return a row an entry of a case, keys of `HISTORY_COLUMNS`."""
+    """Return one row per entry of a case, keys of `HISTORY_COLUMNS`."""
     return [
         {
             "entry": entry.seq,

@@ -1,4 +1,4 @@
-"""Packing lists and content lists as a PDF: black on white, one line a carton, totals that add up.
+"""Packing lists and content lists as a PDF: black on white, one line per carton, totals that add up.
 
 The same list gives the same bytes: no date and no random name is in the file.
 """

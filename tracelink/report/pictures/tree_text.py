@@ -38,7 +38,7 @@ _ASCII = _TreeStrokes("|-- ", "`-- ", "|   ", "    ")
 
 
 def tree_text(tree: Tree, encoding: str | None = "utf-8") -> str:
-    """Draw a tree with one line a thing; a thing reached twice is followed once and says so after that.
+    """Draw a tree with one line per thing; a thing reached twice is followed once and says so after that.
 
     Args:
         tree: a walk.

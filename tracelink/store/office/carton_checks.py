@@ -25,7 +25,7 @@ _OF_LOT = text(
     "AND m.closed_seq IS NULL JOIN shipment d ON d.code IN (n.parent, m.parent) "
     "WHERE n.child = c.sscc AND n.closed_seq IS NULL AND d.status = 'shipped') ORDER BY c.sscc"
 )
-# A count of a set books a row a disc; the carton agrees if all of them do.
+# A count of a set books one row per disc; the carton agrees if all of them do.
 _CHECKS = text(
     "SELECT k.seq, MAX(k.off) AS off FROM ("
     "SELECT seq, ABS(recorded - counted) AS off FROM aggregation_check WHERE carton = :code UNION ALL "
