@@ -17,7 +17,7 @@ def phase_of(second: int) -> int:
 
 
 def write_logs(folder: Path, plant: Plant) -> list[Path]:
-    """Write one log a station and phase; a station that scanned nothing in a phase has none.
+    """Write one log per station and phase; a station that scanned nothing in a phase has none.
 
     Args:
         folder: where; made if it is not there.

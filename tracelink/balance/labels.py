@@ -83,7 +83,7 @@ class SerialRecords:
     seen_destroyed: tuple[str, ...] = ()
     """Destroyed numbers that were scanned and refused."""
     seen_strange: tuple[str, ...] = ()
-    """Numbers that were scanned with this batch and are none of it."""
+    """Numbers scanned with this batch that do not belong to it."""
     in_order: tuple[int, int] | None = None
     """First and last number when they run in order."""
 

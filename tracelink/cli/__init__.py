@@ -1,4 +1,4 @@
-"""The command `runout`: words in, words out. One module a work area, imported only when its command runs."""
+"""The command `runout`: words in, words out. One module per work area, imported only when its command runs."""
 
 import errno
 import gc

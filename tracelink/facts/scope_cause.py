@@ -14,27 +14,27 @@ class JudgedDisc:
     """One judged disc that speaks about the cause."""
 
     sample: str
-    """The sample tag; `not recorded` for one that was given with the question."""
+    """Plant code of the sample tag; `not recorded` for one that was given with the question."""
     lot: str
-    """The lot of the disc."""
+    """Plant code of the lot."""
     stroke: int
-    """Its stroke in the lot."""
+    """Stroke in the lot, from 1."""
     life: str
-    """Whose life `position` counts in."""
+    """Code of the thing whose life `position` counts in."""
     position: int
-    """Its stroke in that life."""
+    """Stroke in that life, from 1."""
     good: bool
-    """Whether it counts as good."""
+    """True if it counts as good."""
     defect: str
     """The defect found or looked for; empty if none was named."""
     entry: int
-    """Journal entry of the judgement; the data cut-off for one that was given with the question."""
+    """Journal sequence of the judgement; the last entry looked at for one that was given with the question."""
     drawn_at: str
-    """When the disc was drawn, local time; empty if not recorded."""
+    """Event time of the drawing, RFC 3339 with offset; empty if not recorded."""
     judged_at: str
-    """When it was judged, local time; empty if not recorded."""
+    """Event time of the judgement, RFC 3339 with offset; empty if not recorded."""
     judged_by: str
-    """Who judged it; empty if not recorded."""
+    """Name of the person; empty if not recorded."""
     measured: str
     """Measured values with units; empty if there are none."""
 
@@ -44,23 +44,23 @@ class Trigger:
     """What was asked about, and on which evidence."""
 
     cause: str
-    """The code asked about."""
+    """Code asked about."""
     kind: str
-    """What it is."""
+    """Kind of thing, such as `stamper`."""
     facts: tuple[tuple[str, str], ...]
-    """What helps to know it again: (name, value)."""
+    """Name and value pairs by which the thing is recognised."""
     shape: Shape
-    """How the fault was said to run."""
+    """Shape of the fault, as asked."""
     window: tuple[int, int] | None
-    """The window given."""
+    """First and last position of the window asked about, from 1; None for other shapes."""
     defect: str | None
     """The defect asked about; None for any."""
     reasons: tuple[str, ...]
-    """How the shape was read for this kind of cause."""
+    """Sentences on how the shape was read for this kind of cause."""
     suspects: tuple[str, ...]
-    """Tools that carry it or may."""
+    """Codes of the tools affected, or possibly affected."""
     lots: tuple[str, ...]
-    """Lots touched."""
+    """Codes of the lots touched."""
     evidence: tuple[JudgedDisc, ...]
     """The judged discs, along the life."""
     first_bad: JudgedDisc | None
@@ -74,9 +74,9 @@ class FaultLevels:
     lines: tuple[Level, ...]
     """From the stamper to its master; empty if levels were not compared."""
     sentence: str
-    """Where the evidence points, or why levels were not compared."""
+    """Sentence on where the evidence points, or why levels were not compared."""
     missing: tuple[str, ...]
-    """Which disc of each untested stamper would tell, as sentences."""
+    """Sentences, one per untested stamper: the disc whose test would tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +86,9 @@ class SuspectEdge:
     evidence: JudgedDisc
     """The judged disc."""
     stacked_at: str
-    """When its stack was taken from the press, local time; empty if not recorded."""
+    """Event time of taking its stack from the press, RFC 3339 with offset; empty if not recorded."""
     may_be_in: tuple[str, ...]
-    """Where the disc next to it, on the suspect side, may be now."""
+    """Codes of the places where the next disc on the suspect side may be now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,21 +96,21 @@ class Boundary:
     """Where the suspect stretch of one life begins and ends."""
 
     kind: str
-    """Of what."""
+    """Kind of the thing whose life it is, such as `stamper`."""
     code: str
-    """Whose life."""
+    """Code of that thing."""
     first: int
-    """First position of the life in the records."""
+    """First position of the life in the records, from 1."""
     last: int
-    """Last position."""
+    """Last position of the life in the records."""
     last_good: SuspectEdge | None
     """The last good disc before the first bad one."""
     first_bad: SuspectEdge | None
     """The first bad disc."""
     why: str
-    """Why the boundary lies there, as a sentence."""
+    """Sentence on why the boundary lies there."""
     widens: tuple[str, ...]
-    """What widens it if a judgement or the shape is doubted, as sentences."""
+    """Sentences on what widens it if a judgement or the shape is doubted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,13 +120,13 @@ class TierLine:
     name: TierName
     """proven, possible or cleared."""
     lot: str
-    """The lot."""
+    """Plant code of the lot."""
     strokes: StrokeSet
-    """The strokes."""
+    """Strokes of the lot in this tier."""
     discs: int
-    """How many."""
+    """Discs, 1 or more."""
     reason: str
-    """Why."""
+    """Sentence on why they are in this tier."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,15 +134,15 @@ class TestLine:
     """One disc whose test would narrow the scope."""
 
     lot: str
-    """Its lot."""
+    """Plant code of the lot."""
     stroke: int | None
-    """Its stroke; None if any disc there does."""
+    """Stroke in the lot, from 1; None if any disc there does."""
     place: str
-    """Where it is."""
+    """Code of the place where the disc is."""
     kind: str
-    """What that is."""
+    """Kind of that place."""
     stands_in: tuple[str, ...]
-    """From the inside out."""
+    """Codes of what the place stands in, from the innermost to the outermost."""
     if_good: int
     """Possible discs left if it is good."""
     if_bad: int
@@ -156,10 +156,10 @@ class Samples:
     """What the judged discs show about the others, and which disc to judge next."""
 
     shown: tuple[str, ...]
-    """With what confidence how many are bad at most, lot by lot."""
+    """Sentences, one per lot: at most how many are bad, and with what confidence."""
     caution: str
-    """What that does not show; empty if nothing is shown."""
+    """Sentence on what that does not show; empty if nothing is shown."""
     ranking: str
-    """How the tests are ranked, or why none is; empty for a cause that is followed by place."""
+    """Sentence on how the tests are ranked, or why none is; empty for a cause followed by place."""
     tests: tuple[TestLine, ...]
     """The tests that would narrow the scope most, the best first."""

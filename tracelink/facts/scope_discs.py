@@ -10,21 +10,21 @@ class Totals:
     """Sums that the reader can check."""
 
     proven: int
-    """Discs proven affected."""
+    """Discs proven affected, 0 or more."""
     possible: int
-    """Discs possibly affected."""
+    """Discs possibly affected, 0 or more."""
     cleared: int
-    """Discs cleared for the shape asked about, with a reason."""
+    """Discs cleared for the shape asked about, 0 or more."""
     pieces: int
-    """Discs of the lots in question."""
+    """Discs of the lots in question, 0 or more."""
     least: int
-    """Fewest affected."""
+    """Fewest affected discs, 0 or more."""
     most: int
-    """Most affected."""
+    """Most affected discs, `least` or more."""
     places: int
-    """What the places add up to."""
+    """Discs in all places together."""
     difference: int
-    """`places` less `pieces`."""
+    """Discs, signed: `places` less `pieces`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,17 +32,17 @@ class Place:
     """All discs in one kind of place."""
 
     name: str
-    """In words."""
+    """Name of the place for a reader, such as `in transit`."""
     pieces: int
-    """Discs there; for `unaccounted` a signed difference."""
+    """Discs there, 0 or more; for `unaccounted` a signed difference."""
     least: int
-    """Fewest affected."""
+    """Fewest affected discs, 0 or more."""
     most: int
-    """Most affected."""
+    """Most affected discs, `least` or more."""
     tight: bool
-    """Whether both bounds are reached by some assignment."""
+    """True if some assignment of discs reaches both bounds."""
     is_unaccounted: bool
-    """Whether this line is what the count lacks."""
+    """True for the line of discs that no place accounts for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +50,15 @@ class JointBoundsFacts:
     """The bounds of several things together, narrower than the sum of theirs: a disc is in one place only."""
 
     pieces: int
-    """Discs of the lots in question."""
+    """Discs of the lots in question, 0 or more."""
     least: int
-    """Fewest affected."""
+    """Fewest affected discs, 0 or more."""
     most: int
-    """Most affected."""
+    """Most affected discs, `least` or more."""
     chance: float | None
-    """Chance of any; None if not known."""
+    """Chance of at least one affected disc under random mixing, 0 to 1; None if not known."""
     tight: bool
-    """Whether both bounds are reached."""
+    """True if some assignment of discs reaches both bounds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,35 +68,35 @@ class Container:
     kind: str
     """spindle, carton, sample or place."""
     code: str
-    """Its code."""
+    """Plant code or SSCC."""
     status: str
-    """Its status in the records."""
+    """Status in the records, such as `closed` or `shipped`."""
     lot: str
-    """The lot of the discs counted here."""
+    """Plant code of the lot of the discs counted here."""
     pieces: int
-    """Discs of the lot in it."""
+    """Discs of the lot in it, 0 or more."""
     least: int
-    """Fewest affected."""
+    """Fewest affected discs, 0 or more."""
     most: int
-    """Most affected."""
+    """Most affected discs, `least` or more."""
     chance: float | None
-    """Chance of any under random mixing; None if not known."""
+    """Chance of at least one affected disc under random mixing, 0 to 1; None if not known."""
     tight: bool
-    """Whether both bounds are reached."""
+    """True if some assignment of discs reaches both bounds."""
     stands_in: tuple[str, ...]
-    """Pallet, shipment or location, from the inside out."""
+    """Codes of pallet, shipment or location, from the innermost to the outermost."""
     recipient: str
-    """Who gets it; empty if it is in no shipment."""
+    """Name of the consignee; empty if it is in no shipment."""
     order: str
-    """The order; empty if it is in no shipment."""
+    """Code of the order; empty if it is in no shipment."""
     shipped_at: str
-    """When it left the plant, local time; empty if it did not or no record says when."""
+    """Departure, RFC 3339 with offset; empty if it did not leave or the time is not recorded."""
     shipped: bool
-    """Whether it left the plant."""
+    """True if it left the plant."""
     hold: str | None
-    """The open hold that stops it; None if there is none."""
+    """Code of the open hold that stops it; None if there is none."""
     numbers: tuple[str, ...]
-    """Numbered sleeves in it, at most a carton full."""
+    """Numbers of the numbered sleeves in it, at most a carton full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,19 +106,19 @@ class Group:
     kind: str
     """pallet, shipment, location, order or country."""
     code: str
-    """Its code."""
+    """Plant code, SSCC or ISO 3166-1 alpha-2 country code."""
     pieces: int
-    """Discs of the lots in question in it."""
+    """Discs of the lots in question, 0 or more."""
     least: int
-    """Fewest affected."""
+    """Fewest affected discs, 0 or more."""
     most: int
-    """Most affected."""
+    """Most affected discs, `least` or more."""
     chance: float | None
-    """Chance of any."""
+    """Chance of at least one affected disc under random mixing, 0 to 1; None if not known."""
     tight: bool
-    """Whether both bounds are reached."""
+    """True if some assignment of discs reaches both bounds."""
     shipped: bool
-    """Whether all of it left the plant."""
+    """True if all of it left the plant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +126,11 @@ class Identifier:
     """Something that a stranger can look for."""
 
     thing: str
-    """What it belongs to."""
+    """The thing that bears the identifier, with its code."""
     look_at: str
-    """Where to look."""
+    """The place to look at, such as `sleeve, barcode`."""
     says: str
-    """What stands there."""
+    """The text or number to be found there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,13 +138,13 @@ class Delivery:
     """One shipment to a recipient."""
 
     shipment: str
-    """Its code."""
+    """Code of the shipment."""
     order: str
-    """The order it fulfils."""
+    """Code of the order that it fulfils."""
     departed_at: str
-    """When it left, local time; empty if it did not leave or no record says when."""
+    """Departure, RFC 3339 with offset; empty if it did not leave or the time is not recorded."""
     shipped: bool
-    """Whether the records say that it left."""
+    """True if the records say that it left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,26 +152,26 @@ class Recipient:
     """A consignee."""
 
     name: str
-    """As in the order."""
+    """Name, as in the order."""
     country: str
     """ISO 3166-1 alpha-2."""
     deliveries: tuple[Delivery, ...]
     """Shipments with a container in question."""
     containers: int
-    """Containers that can hold an affected disc."""
+    """Containers that can hold an affected disc, 1 or more."""
     pieces: int
-    """Discs of the lots in question."""
+    """Discs of the lots in question, 0 or more."""
     least: int
-    """Fewest affected."""
+    """Fewest affected discs, 0 or more."""
     most: int
-    """Most affected."""
+    """Most affected discs, `least` or more."""
     chance: float | None
-    """Chance of any."""
+    """Chance of at least one affected disc under random mixing, 0 to 1; None if not known."""
     tight: bool
-    """Whether both bounds are reached."""
+    """True if some assignment of discs reaches both bounds."""
     shipped: bool
-    """Whether all of it left the plant."""
+    """True if all of it left the plant."""
     contact: str | None
-    """Whom to write to; None if the records have none."""
+    """Address for a letter; None if it is not in the records."""
     onward: str | None
-    """Where it was passed on to; None if the records do not say, which is the rule."""
+    """Names of those it was passed on to; None, as a rule, because the records do not say."""

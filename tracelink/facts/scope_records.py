@@ -12,13 +12,13 @@ class CaseNews:
     what: str
     """notice, reply or effectiveness check."""
     detail: str
-    """In words."""
+    """Sentence for a reader."""
     consignee: str
-    """As in the order."""
+    """Name, as in the order."""
     at: str
-    """When, local time."""
+    """Event time, RFC 3339 with offset."""
     entry: int
-    """The entry."""
+    """Journal sequence of the entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,21 +26,21 @@ class CaseLine:
     """A containment case about the cause."""
 
     code: str
-    """The case."""
+    """Plant code of the case."""
     opened_at: str
-    """When, local time."""
+    """Event time, RFC 3339 with offset."""
     opened_by: str
-    """By whom."""
+    """Name of the person."""
     reason: str
-    """As the person wrote it."""
+    """Words of the person, as written."""
     marked_safety: bool
-    """Whether a person marked it as a safety matter; the program never does."""
+    """True if a person marked it as a safety matter; the program never does."""
     scopes: int
-    """How many scopes it keeps."""
+    """Scopes that it keeps, 1 or more."""
     closed_entry: int | None
-    """The entry by which two people closed it; None while it is open."""
+    """Journal sequence of the entry by which two people closed it; None while it is open."""
     news: tuple[CaseNews, ...]
-    """What it recorded of consignees, in the order of the journal."""
+    """Notices, replies and checks of consignees, in the order of the journal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +48,13 @@ class SumLine:
     """One equation of a lot's balance."""
 
     name: str
-    """Which stage."""
+    """Name of the stage."""
     came: int
-    """Discs that came in."""
+    """Discs that came in, 0 or more."""
     went: int
-    """Discs that went out or are there."""
+    """Discs that went out or are there, 0 or more."""
     difference: int
-    """Positive: not found; negative: more than came in."""
+    """Discs, signed: above 0 not found, below 0 more than came in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +62,13 @@ class LotSums:
     """The balance of one lot."""
 
     lot: str
-    """The lot."""
+    """Plant code of the lot."""
     lines: tuple[SumLine, ...]
-    """Stage by stage."""
+    """One equation per stage, in the order of the stages."""
     difference: int
-    """All differences together."""
+    """Discs, signed: all differences together."""
     sentences: tuple[str, ...]
-    """Where a difference first appears, what was counted by hand, what came back loose."""
+    """Sentences on where a difference first appears, what was counted by hand, what came back loose."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,17 +76,17 @@ class RelatedLot:
     """Another lot that shares something with the lots in question."""
 
     lot: str
-    """The other lot."""
+    """Plant code of the other lot."""
     title: str
-    """Its title."""
+    """Title of its product."""
     relation: str
-    """What they share: set-up, compound, label issue, rework, repacked carton, kit."""
+    """Kind of link: set-up, compound, label issue, rework, repacked carton, kit."""
     through: str
-    """The thing or entry they share."""
+    """Code of the thing, or number of the entry, that links them."""
     pressed: int
-    """Discs pressed of the other lot."""
+    """Discs pressed of the other lot, 0 or more."""
     in_scope: bool
-    """Whether the other lot is in the tiers above as well."""
+    """True if the other lot is in the tiers above as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,21 +94,21 @@ class HoldLine:
     """One hold on something in question."""
 
     code: str
-    """The hold."""
+    """Plant code of the hold."""
     cause: str
-    """What it is about."""
+    """Code of the thing that it was placed about."""
     reason: str
-    """As the person wrote it."""
+    """Words of the person, as written."""
     things: int
-    """How many of the things in question it names."""
+    """Things in question that it names, 1 or more."""
     placed_at: str
-    """When, local time."""
+    """Event time, RFC 3339 with offset."""
     placed_by: str
-    """By whom; empty if a station placed it without a person."""
+    """Name of the person; empty if a station placed it by itself."""
     entry: int
-    """The entry that placed it."""
+    """Journal sequence of the entry that placed it."""
     lifted_entry: int | None
-    """The entry that lifted it; None while it is open."""
+    """Journal sequence of the entry that lifted it; None while it is open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,17 +116,17 @@ class LateEntry:
     """An entry recorded long after what it tells of."""
 
     entry: int
-    """The entry."""
+    """Journal sequence of the entry."""
     kind: str
-    """What it records."""
+    """Kind of entry, such as `stack-taken`."""
     happened: str
     """Event time, local with offset."""
     recorded: str
     """Recording time, UTC."""
     late_s: int
-    """Seconds between the two."""
+    """Seconds from the event to its recording."""
     by: str
-    """Who recorded it."""
+    """Name of the person signed on; empty if there was none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,15 +134,15 @@ class Correction:
     """An entry that corrects an earlier one."""
 
     entry: int
-    """The correcting entry."""
+    """Journal sequence of the correcting entry."""
     corrects: int
-    """The entry corrected."""
+    """Journal sequence of the entry corrected."""
     kind: str
-    """What it records."""
+    """Kind of entry, such as `sample-judged`."""
     reason: str
-    """As the person wrote it."""
+    """Words of the person, as written."""
     by: str
-    """Who corrected."""
+    """Name of the person who corrected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,25 +150,25 @@ class RecordQuality:
     """How far the records can be relied on for this scope."""
 
     gaps: tuple[str, ...]
-    """What the records do not say."""
+    """Sentences, one per gap in the records."""
     contradictions: tuple[str, ...]
-    """What cannot all be true."""
+    """Sentences, one per set of movements that cannot all be true."""
     entries: int
-    """Entries about the lots in question that were looked at."""
+    """Entries about the lots in question that were looked at, 0 or more."""
     late: tuple[LateEntry, ...]
-    """Recorded later than `late_after_s` after they happened."""
+    """Entries recorded more than `late_after_s` after they happened, the latest first."""
     early: int
-    """Entries whose event time lies after their recording by more than that: clocks disagree."""
+    """Entries recorded more than `late_after_s` before their event time, 0 or more: clocks disagree."""
     late_after_s: int
-    """What counts as late or early, seconds."""
+    """Seconds from which an entry counts as late or early (setting late_entry_minutes)."""
     corrections: tuple[Correction, ...]
-    """Entries that correct others."""
+    """Entries that correct others, in the order of the journal."""
     no_reads: int
-    """Codes that could not be read at the stations that packed the cartons in question, while they did."""
+    """No-reads at the stations that packed the cartons in question, while they did; 0 or more."""
     keyed: int
-    """Codes keyed by two people there in place of a scan."""
+    """Codes keyed there by two people in place of a scan, 0 or more."""
     inferred: tuple[str, ...]
-    """What contents rest on inference and not on a look."""
+    """Sentences, one per content that is inferred and was not looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,13 +176,13 @@ class Effect:
     """One level of effectiveness checks, for the person to choose from."""
 
     level: str
-    """A to E."""
+    """A to E, A the widest."""
     words: str
-    """Which share of the recipients is asked."""
+    """Share of the recipients asked, for a reader."""
     recipients: str
-    """What that share is of the recipients in this document."""
+    """Number of recipients of this document that the share comes to, for a reader."""
     source: str
-    """Where the share comes from."""
+    """Source of the share: a setting, or a document."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,10 +190,10 @@ class DecisionForm:
     """What is for the named person; nothing here is chosen."""
 
     reach: tuple[str, ...]
-    """How far the records follow the discs."""
+    """Sentences on how far the records follow the discs."""
     depths: tuple[str, ...]
     """Depths to choose from."""
     effects: tuple[Effect, ...]
     """Levels of effectiveness checks to choose from."""
     source: str
-    """Where the levels are written."""
+    """Source of the levels, for a reader."""

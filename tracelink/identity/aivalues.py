@@ -56,7 +56,7 @@ def require_value(rule: ElementRule, value: str) -> None:
     """Raise unless a value of a length the rule allows is one the rule allows.
 
     Raises:
-        InvalidFormat: a character not allowed, a date that is none, a piece beyond its total ...
+        InvalidFormat: a character not allowed, an invalid date, a piece beyond its total ...
         InvalidLength: the value ends amid a component.
         InvalidCheckCharacter: a check digit or check pair does not fit.
     """

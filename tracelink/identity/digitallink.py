@@ -1,7 +1,7 @@
 """GS1 Digital Link: element strings written as a web address, as a QR code on a sleeve may carry them.
 
 The path ends in pairs of identifier and value: a key such as (01), then what narrows it (lot, serial) in the order
-GS1 lays down. Everything else stands behind the question mark, among parameters that are none of our business. Read
+GS1 lays down. Everything else stands behind the question mark, among parameters of other programs. Read
 strictly, because an address may be read in two ways otherwise: nothing is decoded twice, guessed or passed over that
 has an identifier's form. Compressed addresses are not read.
 
@@ -75,7 +75,8 @@ def write_link(elements: Mapping[str, str], *, stem: str = "https://id.gs1.org")
         stem: the address in front, without a slash at its end.
 
     Raises:
-        InvalidFormat: no element can be the key, one can stand nowhere in an address of that key, the stem is none.
+        InvalidFormat: no element can be the key, one can stand nowhere in an address of that key, or the stem is not a
+            web address.
         IdentifierError: a value is not one its identifier allows.
     """
     if not _STEM.fullmatch(stem):

@@ -117,7 +117,7 @@ def _value_at(payload: str, at: int, rule: ElementRule) -> str:
 
 
 def _refuse_swallowed(rule: ElementRule, value: str, used: Collection[str] | None) -> None:
-    """Raise if a number that is none may be a number with another element behind it."""
+    """Raise if an invalid number may be a valid one with another element behind it."""
     swallowed = suspect_lost_separator(value, used=used)
     if swallowed:
         raise LostSeparator(f"{rule.name} must be digits: {swallowed}")

@@ -50,7 +50,7 @@ def code128_check_value(words: Sequence[int]) -> int:
         0 to 102.
 
     Raises:
-        InvalidFormat: there is nothing behind the start, or a value is none of these.
+        InvalidFormat: there is nothing behind the start, or a value is out of range.
 
     Source:
         ISO/IEC 15417, annex on the symbol check character.

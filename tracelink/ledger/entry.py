@@ -96,7 +96,7 @@ class Entry:
         """Return the canonical bytes.
 
         Raises:
-            InvalidFormat: the body holds something that does not print alike everywhere, or a time is none.
+            InvalidFormat: the body holds something that does not print alike everywhere, or a time is invalid.
         """
         require_plain(self.body)
         if self.reason is not None:
@@ -202,7 +202,7 @@ def read_entry(data: bytes) -> Entry:
 
 
 class _Odd:
-    """Stands for a number that is no whole number; it cannot be written back, so the long way is taken."""
+    """Stands for a number that is not a whole number; it cannot be written back, so the long way is taken."""
 
     def __init__(self, _text: str) -> None: ...
 

@@ -30,7 +30,7 @@ _LIGHT = tuple(linear_light(pixel) for pixel in range(256))
 
 @dataclass(frozen=True, slots=True)
 class Straight:
-    """A symbol upright, one pixel a pixel."""
+    """A symbol upright, one pixel of the result for each of the picture."""
 
     image: Image.Image
     """The symbol and its surroundings, 256 greys."""

@@ -52,7 +52,7 @@ def require_pin(ledger: Ledger, by: str, pin: Pin | None) -> None:
     Raises:
         RefusedByRule: the PIN is wrong, or comes too early after wrong ones.
         UsageError: a PIN is needed and none was given.
-        IdentifierError: the badge is no code.
+        IdentifierError: the badge is not a plant code.
     """
     badge = PlantCode.parse(by).text
     with ledger.reading() as conn:

@@ -45,7 +45,7 @@ def balance(conn: Connection, given: str) -> Balance:
         given: code of a lot, sleeve batch or label lot, or an SSCC of a block of labels.
 
     Raises:
-        UsageError: it is none of these, or not in the records.
+        UsageError: it is of another kind, or not in the records.
     """
     if given.isdigit():
         return _labels(conn, given)

@@ -16,7 +16,7 @@ def resolve(records: SqlRecords, given: str) -> str:
             identifier.
 
     Raises:
-        IdentifierError: it is none of these, or its check character is wrong.
+        IdentifierError: it is of another form, or its check character is wrong.
         UsageError: it is a scan of something that has no history of its own.
     """
     text = given.strip()

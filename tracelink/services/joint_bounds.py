@@ -61,7 +61,7 @@ def joint_bounds(records: SqlRecords, scope: Scope, given: Sequence[str]) -> lis
         given: sets, each a list of codes with commas between; the name of a consignee counts as a code.
 
     Raises:
-        UsageError: a code is none that the records know.
+        UsageError: a code is not in the records of this scope.
     """
     found: dict[tuple[str, ...], JointBounds] = {}
     for words in given:

@@ -290,7 +290,7 @@ def drawn(consignees: Sequence[str], percent: int, seed: str) -> tuple[str, ...]
         seed: text that nobody picked, such as the journal head at the moment of the decision.
 
     Raises:
-        UsageError: the share is none.
+        UsageError: the share is not 0 to 100.
     """
     if not 0 <= percent <= 100:
         raise UsageError(f"a share of {percent} % is none: expected 0 to 100")

@@ -176,7 +176,7 @@ class _Checker:
         if kind == "container" and places != {code}:
             raise NotCertified(f"it counts {', '.join(sorted(places)) or 'nothing'}, expected {code}")
         if (kind, code) == ("place", UNACCOUNTED):
-            # What is missing from the count is no number of discs that movements leave anywhere.
+            # What is missing from the count is not a number of discs that movements leave anywhere.
             return
         pieces = sum(
             counts.get(place, 0)

@@ -125,7 +125,7 @@ def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
         stratum: one of `STRATA`.
 
     Raises:
-        UsageError: the stratum is none of them.
+        UsageError: the stratum is not one of these.
     """
     if stratum not in STRATA:
         raise UsageError(f"stratum {stratum!r}: expected one of {', '.join(STRATA)}")

@@ -137,7 +137,7 @@ def require_sense(causes: Sequence[Cause], shape: Shape, asked: CauseQuery) -> N
     """Refuse a question that says nothing.
 
     Raises:
-        UsageError: a period without a station or badge, or a window that is no period.
+        UsageError: a period without a station or badge, or a window that ends before it begins.
     """
     doers = [cause for cause in causes if cause.kind in (STATION, PERSON)]
     if asked.period is not None and not doers:

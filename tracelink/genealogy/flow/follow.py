@@ -158,7 +158,7 @@ class _Follower:
         """Some discs out of `within` leave; `apart` stays whatever happens."""
         short = move.quantity - within.count
         if move.source == CUSTOMERS:
-            # Any disc of the lot that was sent: which carton gave it up is not recorded, and that is no conflict.
+            # Any disc of the lot that was sent: which carton gave it up is not recorded, and that is not a conflict.
             return self._stray(move.quantity, move.source), apart
         if short > 0:
             self._conflict(move, f"only {within.count} can be there")

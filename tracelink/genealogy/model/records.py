@@ -74,7 +74,7 @@ class Records(Protocol):
         """What kind of station this is, such as press or line; None if it is no station."""
 
     def person_name(self, badge: str) -> str | None:
-        """Whose badge this is; None if it is no badge."""
+        """The name of the owner of a badge; None if the code is not a badge."""
 
     def acts_at(self, station: str) -> Sequence[ActFact]:
         """Every entry of a station."""

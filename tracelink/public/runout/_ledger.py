@@ -199,7 +199,7 @@ class OpenLedger:
         """Add up a lot, sleeve batch, label lot, or the block of SSCC labels that an SSCC belongs to.
 
         Raises:
-            UsageError: it is none of these, or not in the records.
+            UsageError: it is of another kind, or not in the records.
         """
         from tracelink.services import balancing  # noqa: PLC0415
 

@@ -373,7 +373,7 @@ def _times(scalar: int, point: Point | None) -> Point:
 
 
 def _point(data: bytes) -> Point | None:
-    """Return the point of 32 bytes, None if they are none."""
+    """Return the point that 32 bytes encode, or None if they encode none."""
     y = int.from_bytes(data, "little")
     sign, y = y >> 255, y & ((1 << 255) - 1)
     if y >= _P:

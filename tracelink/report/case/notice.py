@@ -54,7 +54,7 @@ def notice_text(
         The text, and the names of the items that nobody gave: each is a gap in it.
 
     Raises:
-        UsageError: an item is none, or the template cannot be read or filled.
+        UsageError: an item is unknown, or the template cannot be read or filled.
     """
     items = items_for(safety=facts.safety)
     known = [item.name for item in items]

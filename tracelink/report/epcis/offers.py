@@ -132,7 +132,7 @@ def named(uri: str, called: Mapping[str, str]) -> tuple[str | None, str | None]:
         elif uri.startswith("urn:epc:"):
             elements = parse_epc(uri)
     except IdentifierError:
-        # Said by `event_rules` already, where it is a rule; the rest is a name that is none of ours.
+        # Said by `event_rules` already, where it is a rule; the rest is a name from elsewhere.
         return called.get(uri), None
     gtin = elements.get("01")
     short = gtin[1:] if gtin is not None and gtin.startswith("0") else None

@@ -46,7 +46,7 @@ def is_uri(value: object) -> bool:
 
 
 def instant(value: object) -> datetime | None:
-    """Return the instant of an RFC 3339 time with offset or Z, None if it is none; second 60 counts as 59."""
+    """Return the instant of an RFC 3339 time with offset or Z, None if it is not one; second 60 counts as 59."""
     found = _TIME.fullmatch(value) if isinstance(value, str) else None
     if found is None:
         return None

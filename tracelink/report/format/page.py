@@ -79,7 +79,7 @@ _BLOCKS: Mapping[str, type] = {
 
 
 def _is_block(block: object, name: str) -> bool:
-    # A name that is none of these raises, rather than leave the block out of the page in silence.
+    # An unknown name raises, rather than leave the block out of the page in silence.
     return isinstance(block, _BLOCKS[name])
 
 

@@ -45,7 +45,7 @@ def render(
         Text that ends in a line feed.
 
     Raises:
-        UsageError: the format is none of them.
+        UsageError: the format is unknown.
     """
     if fmt == "json":
         return json_text(rows, columns)

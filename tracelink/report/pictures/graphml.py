@@ -1,4 +1,4 @@
-"""A walk as GraphML, for graph programs: one node a thing, one edge a recorded relation.
+"""A walk as GraphML, for graph programs: one node per thing, one edge per recorded relation.
 
 Source: GraphML primer, http://graphml.graphdrawing.org/primer/graphml-primer.html (keys, directed graph, data).
 """

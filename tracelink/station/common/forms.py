@@ -137,7 +137,7 @@ class StationActs:
     that were begun before an upgrade hold their words."""
 
     def form(self, word: str) -> Form | None:
-        """Return the act of a word, today's or a former one; None if it is none of this kind of station."""
+        """Return the act of a word, today's or a former one; None if this kind of station has no such act."""
         return self.forms.get(self.former.get(word, word))
 
 

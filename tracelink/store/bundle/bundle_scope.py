@@ -79,7 +79,7 @@ def bundle_scope(conn: Connection, code: str) -> BundleScope:
     """Gather what a bundle about `code` touches.
 
     Raises:
-        UsageError: it is no lot, carton or pallet of the records.
+        UsageError: it is not a lot, carton or pallet in the records.
     """
     if conn.execute(_LOT, {"code": code}).first() is not None:
         scope = BundleScope("lot", code, lots={code}, whole={code})

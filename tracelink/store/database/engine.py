@@ -70,7 +70,7 @@ def ledger_url(place: str) -> URL:
     """Return the database URL of a ledger given as a file path or as a URL.
 
     Raises:
-        UsageError: the text looks like a URL and is none.
+        UsageError: the text looks like a URL and is not one.
     """
     if "://" in place:
         try:

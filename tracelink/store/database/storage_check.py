@@ -31,7 +31,7 @@ def faults(live: Connection, fresh: Connection) -> Iterator[str]:
 def _damage(live: Connection, _expected: Objects) -> Iterator[str]:
     """Pages, indexes, column types and NOT NULL.
 
-    CHECK is left out by SQLite on a connection that may only read; a row that breaks one is none that the journal
+    CHECK is left out by SQLite on a connection that may only read; a row that breaks one is not a row that the journal
     leads to, so the comparison with the replay names it.
     """
     for row in live.execute(text(f"PRAGMA integrity_check({_MOST})")):

@@ -162,7 +162,7 @@ def leaf(text: str) -> bytes:
     """Return the hash of an entry as the journal stores it (64 hexadecimal digits) as 32 bytes.
 
     Raises:
-        JournalError: it is none.
+        JournalError: the text is not hexadecimal.
     """
     try:
         return bytes.fromhex(text)

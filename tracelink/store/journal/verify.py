@@ -253,7 +253,7 @@ class _Examining:
 
 @contextmanager
 def _all_text(live: Connection) -> Iterator[None]:
-    """Let SQLite hand over text that is none, so that it is compared and named instead of stopping the reader."""
+    """Let SQLite hand over bytes that are not text, so that it is compared and named instead of stopping the reader."""
     raw: Any = live.connection.driver_connection
     if live.dialect.name != "sqlite":
         yield

@@ -42,7 +42,7 @@ def close_one(booking: Booking, stamp: Stamp, number: int, reason: str) -> str:
     """Close an investigation; returns what it was about.
 
     Raises:
-        UsageError: there is none of that number.
+        UsageError: no investigation has that number.
         RefusedByRule: it is closed already, or the person has not the role quality.
     """
     authorised(booking.queries, stamp.person, OfficeAct.CLOSE_INVESTIGATION)

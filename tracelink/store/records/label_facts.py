@@ -69,7 +69,7 @@ def label_records(conn: Connection, subject: str) -> LabelRecords:
         subject: a sleeve batch, a label lot, or any SSCC of a block.
 
     Raises:
-        UsageError: it is none of them, or not known to the ledger.
+        UsageError: it is of another kind, or unknown.
     """
     if subject.isdigit():
         return _block(conn, subject)

@@ -191,7 +191,7 @@ class SqlRecords:
         return next((str(row.area) for row in self._all(_AREA, code)), None)
 
     def person_name(self, badge: str) -> str | None:
-        """Whose badge this is; None if it is no badge."""
+        """The name of the owner of a badge; None if the code is not a badge."""
         return next((str(row.name) for row in self._all(_PERSON, badge)), None)
 
     def acts_at(self, station: str) -> list[ActFact]:
