@@ -114,11 +114,11 @@ class LotRecords:
     pressed: int
     """The press counter."""
     moves: tuple[Move, ...]
-    """In the order they were recorded."""
+    """Movements, in the order they were recorded."""
     stock: Mapping[str, int]
     """Place -> discs there by the records, spooled matches included."""
     counts: tuple[Count, ...]
-    """In the order they were recorded."""
+    """Physical counts, in the order they were recorded."""
     whereabouts: Mapping[str, str]
     """Carton -> where it stands, such as "on pallets" or "shipped"."""
     loose: Mapping[str, int] = field(default_factory=dict)

@@ -112,7 +112,7 @@ class _Begun:
     """An order of which one line or more were read."""
 
     line: int
-    """Of the file, where it begins."""
+    """Line of the file where the order begins, from 1."""
     consignee: str
     country: str
     lines: dict[str, OrderLine]

@@ -85,7 +85,7 @@ class BundleFacts:
     whole: frozenset[str]
     """Of these, the lots all of whose discs are followed."""
     entries: tuple[Entry, ...]
-    """In the order of the journal."""
+    """Entries of the bundle, in the order of the journal."""
     head: tuple[int, str, str]
     """Last entry of the journal, its hash, and when it was recorded (UTC)."""
     first_hash: str
@@ -109,9 +109,9 @@ class BundleFacts:
     locations: Mapping[str, str]
     """Code -> name."""
     nestings: tuple[NestFact, ...]
-    """Of the cartons and pallets."""
+    """Nestings of the cartons and pallets, ended ones too."""
     balances: tuple[tuple[LotBalance, LotRecords], ...]
-    """Of the lots followed whole."""
+    """Balance and records of each lot that is followed whole."""
     labels: tuple[LabelBalance, ...]
     settings: tuple[tuple[str, int, str], ...]
     """Name, value and where the value comes from."""

@@ -18,7 +18,7 @@ class CartonLine:
     lots: tuple[tuple[str, int], ...]
     """Lots with how many discs of each."""
     numbers: tuple[str, ...]
-    """Of a numbered edition."""
+    """Numbers of the sleeves, for a numbered edition; else none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,4 +51,4 @@ class PackList:
     head: str
     """Where the journal ended when the list was made."""
     lines: tuple[OrderedLine, ...] = ()
-    """Of the order of a shipment."""
+    """Lines of the order, for a shipment; else none."""

@@ -10,7 +10,7 @@ _SHOWN = 16
 
 
 class FaultKind(Enum):
-    """In which way an entry does not fit."""
+    """Kinds of fault: the way in which an entry does not fit."""
 
     MISSING = auto()
     """An entry before this one is not there."""

@@ -85,7 +85,7 @@ class _AtStation:
     area: str
     signed_on: str | None = None
     number: int = 0
-    """Of the last scan that led to an entry."""
+    """Number of the last scan that led to an entry; 0 for none."""
     waiting: list[Entry] = field(default_factory=list)
     """Entries that it led to, as long as its raw line was not found beside one."""
 

@@ -45,7 +45,7 @@ class Element:
 
     @property
     def width(self) -> float:
-        """From edge to edge, in samples."""
+        """Samples from edge to edge."""
         return self.end - self.start
 
 

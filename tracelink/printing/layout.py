@@ -149,11 +149,11 @@ class LabelLayout:
     fields: Mapping[str, Field]
     """What must be given to draw it, by name."""
     symbols: tuple[SymbolPart, ...]
-    """At least one."""
+    """Symbols, one or more."""
     texts: tuple[TextPart, ...]
-    """In the order of the file."""
+    """Texts, in the order of the file."""
     lines: tuple[LinePart, ...]
-    """In the order of the file."""
+    """Lines, in the order of the file."""
     example: Mapping[str, str] = field(default_factory=dict)
     """A value for every field, of an invented plant; empty if the file has none."""
 

@@ -38,7 +38,7 @@ class TextLine:
     baseline: int
     """Where the letters stand, from the top."""
     width: int
-    """From the first letter to behind the last."""
+    """Pixels from the left edge of the first letter to the right edge of the last."""
     size: int
     """Type size."""
 

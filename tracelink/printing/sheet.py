@@ -13,9 +13,9 @@ class LabelSheet:
     """A page of equal labels."""
 
     width_mm: float
-    """Of the page."""
+    """Width of the page in millimetres."""
     height_mm: float
-    """Of the page."""
+    """Height of the page in millimetres."""
     columns: int
     rows: int
     label_width_mm: float

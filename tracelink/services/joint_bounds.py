@@ -25,7 +25,7 @@ class JointBounds:
     """Some containers, pallets, shipments, consignees, orders or countries, and what they can hold together."""
 
     codes: tuple[str, ...]
-    """As the records write them."""
+    """Codes or names, as the records write them."""
     places: frozenset[str]
     """The containers they stand for."""
     bound: Bound

@@ -24,7 +24,7 @@ class HoldResult:
     holds: tuple[str, ...]
     """The new hold, if one was needed, and those that held some of it already."""
     sentence: str
-    """For the person."""
+    """Sentence for the person who placed them."""
 
 
 def things_held(conn: Connection, *, lifted: bool) -> list[dict[str, Any]]:

@@ -52,7 +52,7 @@ class Came:
     at: str
     """Local time."""
     number: int
-    """At its station."""
+    """Number of the scan at its station, from 1."""
     queries: StationQueries
     judge: Judge
 

@@ -58,7 +58,7 @@ class Within:
 
 @dataclass(frozen=True, slots=True)
 class Onset:
-    """From where on bad discs were more frequent."""
+    """The position from which on bad discs were more frequent."""
 
     after: str
     """The last judged disc before the rise, as LOT:STROKE."""
@@ -110,7 +110,7 @@ class CommonCause:
     stratum: str
     """What the comparison within strata holds fixed."""
     candidates: tuple[Candidate, ...]
-    """By p, then by what is nearest to the disc."""
+    """Candidates, by p, then by what is nearest to the disc."""
     shared: tuple[str, ...]
     """Things that every judged disc was made with: there is nothing to compare them with."""
     cautions: tuple[str, ...]

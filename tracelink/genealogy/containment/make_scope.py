@@ -61,7 +61,7 @@ class Found:
     holdings: Holdings
     """What answers for sets of places."""
     tiers: tuple[Tier, ...] = ()
-    """By lot and first stroke."""
+    """Tiers, by lot and first stroke."""
     twice: int = 0
     """Discs that are in the records twice, because they came back loose."""
     contradictions: tuple[str, ...] = ()
@@ -79,19 +79,19 @@ class Found:
     samples: tuple[Shown, ...] = ()
     """What they show."""
     levels: Levels | None = None
-    """For a stamper."""
+    """Levels of the family, for a stamper; else None."""
     siblings: tuple[Sibling, ...] = ()
-    """For a stamper."""
+    """Stampers of the family without a judged disc, for a stamper; else none."""
     carried: tuple[Carried, ...] = ()
-    """For a compound lot."""
+    """Lots that may hold what was left of it in a hopper, for a compound lot; else none."""
     next_tests: NextTests = NO_TESTS
     """The tests that would narrow the scope most."""
     clauses: tuple[tuple[str, ...], ...] = ()
-    """For several causes."""
+    """Codes of each clause, for several causes; else none."""
     period: tuple[str | None, str | None] | None = None
-    """For stations and persons."""
+    """Begin and end, RFC 3339 with offset, for stations and persons; else None."""
     axes: tuple[Axis, ...] = ()
-    """For several causes."""
+    """Lives of the causes, for several causes; else none."""
 
 
 def place_discs(records: Records, holdings: FollowedDiscs) -> Placed:

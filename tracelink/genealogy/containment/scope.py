@@ -55,7 +55,7 @@ class Scope:
     reasons: tuple[str, ...]
     """Sentences on how the shape was read for this cause."""
     tiers: tuple[Tier, ...]
-    """By lot and first stroke."""
+    """Tiers, by lot and first stroke."""
     containers: tuple[ContainerBound, ...]
     """Every container that now holds discs of the lots in question, also those with a `most` of 0."""
     groups: tuple[GroupBound, ...]

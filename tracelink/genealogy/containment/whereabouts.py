@@ -15,7 +15,7 @@ class ContainerPlace:
     """Where a container stands."""
 
     parents: tuple[str, ...]
-    """From the inside out."""
+    """Codes of what it stands in, from the innermost to the outermost."""
     consignee: str
     """Who gets it; empty if it is in no shipment."""
     shipped: bool

@@ -78,7 +78,7 @@ class StrokeClass:
     suspect: bool
     """Whether they count."""
     events: list[Event] = field(default_factory=list)
-    """In journal order."""
+    """Steps and what each means for the class, in journal order."""
     ends: frozenset[str] = frozenset()
     """The places where discs of it can be at the end."""
     part: int | None = None
@@ -104,7 +104,7 @@ class Network:
     steps: tuple[NetworkStep, ...]
     """The movements."""
     classes: list[StrokeClass]
-    """In order of their first strokes."""
+    """Classes of strokes, in the order of their first strokes."""
     rest: list[int | None]
     """By step: how many discs of open classes went, that is the count without the classes that went whole."""
     parts: list[NetworkPart]

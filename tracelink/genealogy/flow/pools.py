@@ -100,7 +100,7 @@ class History:
     at: dict[str, PoolShare] = field(default_factory=dict)
     """Place -> what is there now; places that became empty are left out."""
     passages: list[Passage] = field(default_factory=list)
-    """In journal order."""
+    """Movements and the discs each carried, in journal order."""
     conflicts: list[str] = field(default_factory=list)
     """Sentences on movements that cannot all be true."""
     accused: list[frozenset[int]] = field(default_factory=list)

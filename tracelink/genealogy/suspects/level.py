@@ -41,7 +41,7 @@ class Levels:
     """What the judged discs say about a stamper's family."""
 
     levels: tuple[Level, ...]
-    """From the stamper to its master."""
+    """Levels, from the stamper to its master."""
     sentence: str
     """Which level the evidence points to."""
 

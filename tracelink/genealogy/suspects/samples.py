@@ -34,7 +34,7 @@ class Shown:
     most_share: float
     """Largest share of bad discs of a process that goes with this, 0 to 1."""
     confidence: float
-    """With what confidence both are stated."""
+    """Confidence of both statements above, 0 to 1."""
 
     @property
     def sentence(self) -> str:

@@ -17,9 +17,9 @@ class Counted:
 
     lot: str
     quantity: int
-    """By the count."""
+    """Discs counted, 0 or more."""
     expected: int
-    """By the records at that moment."""
+    """Discs there by the records at that moment, 0 or more."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ class CaseTier:
     """proven, possible or cleared."""
     lot: str
     spans: tuple[CaseSpan, ...]
-    """In order, apart."""
+    """Stretches of strokes, in order and without touching."""
     reason: str
 
 

@@ -42,7 +42,7 @@ class PartnerThing:
     code: str | None
     """Plant code or SSCC; None if the ledger knows no such name."""
     quantity: str | None
-    """As written, so that no digit is lost."""
+    """Number, as written, so that no digit is lost; None if the event names none."""
     uom: str | None
     """Unit, a code of UN/CEFACT Recommendation 20; None for counted pieces."""
 

@@ -28,7 +28,7 @@ class CounterCorrected:
     before: int
     """The counter as it was read."""
     counter: int
-    """As it should have been read."""
+    """Strokes: the counter as it should have been read."""
     place: str
     """Where the discs of that reading were put: a spindle card, or set-up."""
     first: int

@@ -26,7 +26,7 @@ class CartonReturned:
         on("left.child", Things.CARTONS, Things.PALLETS), tables=(BundleTable.RETURNS,)
     )
     number: int
-    """Of the return line."""
+    """Number of the return line, from 1."""
     left: Nested
     moves: tuple[Moved, ...]
     """For each lot in it: carton to returned, and returned to quarantine."""
@@ -122,7 +122,7 @@ class DiscsCameBack:
         on("lot", Things.WHOLE) + on("candidates[]", Things.WHOLE), tables=(BundleTable.RETURNS,)
     )
     number: int
-    """Of the return line."""
+    """Number of the return line, from 1."""
     lot: str | None
     """The one shipped lot that fits what was read; None if several or none fit."""
     candidates: tuple[str, ...]
@@ -186,7 +186,7 @@ class NumberCameBack:
     kind: ClassVar[str] = "number-came-back"
     export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
     number: int
-    """Of the return line."""
+    """Number of the return line, from 1."""
     gtin: str
     serial: str
 

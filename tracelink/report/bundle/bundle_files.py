@@ -39,7 +39,7 @@ class BundleProof:
     subject: str
     """What it is about, such as `lot L000012X`."""
     entries: tuple[Proven, ...]
-    """In the order of the journal."""
+    """Entries with their proofs, in the order of the journal."""
     checkpoint: bytes
     """A signed note over the journal up to its head; without signatures if nobody signed."""
     key: str | None

@@ -81,7 +81,7 @@ class Section:
     title: str
     """The heading."""
     blocks: tuple[Block, ...]
-    """In reading order."""
+    """Blocks, in reading order."""
     fresh: bool = False
     """Whether it begins a new sheet of paper."""
 
@@ -95,8 +95,8 @@ class Document:
     title: str
     """The title."""
     imprint: str
-    """From which records and when, in full."""
+    """Records and time that the document was made from, in full."""
     footer: str
     """The same in short, for every sheet."""
     sections: tuple[Section, ...]
-    """In reading order."""
+    """Sections, in reading order."""

@@ -95,7 +95,7 @@ class Table:
     columns: tuple[Column, ...]
     """Its columns."""
     rows: tuple[tuple[Cell, ...], ...]
-    """As many cells as columns each."""
+    """Rows, each of as many cells as there are columns."""
     foot: tuple[tuple[Cell, ...], ...] = ()
     """Lines under a rule, such as the total and the difference; an empty text stays white."""
     otherwise: str = "No entry in the records."

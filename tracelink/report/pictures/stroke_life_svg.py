@@ -29,7 +29,7 @@ _GREY = ("#FFFFFF", "#E4E4E4")
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
-    """From positions on the life to pixels."""
+    """Scale from positions on the life to pixels."""
 
     last: int
 

@@ -100,7 +100,7 @@ class Form:
     """One act of a station."""
 
     word: str
-    """On the act card."""
+    """Word on the act card, in capitals."""
     role: str
     slots: tuple[Slot, ...]
     finish: Callable[[Values, ScanContext], ActResult]

@@ -112,7 +112,7 @@ class Spindle:
     at: str
     """When it was stacked, local time with offset."""
     decision: str
-    """Of its lot."""
+    """Decision on its lot, such as `released`."""
 
 
 @dataclass(frozen=True, slots=True)

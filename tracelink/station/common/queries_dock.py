@@ -7,7 +7,7 @@ from typing import Protocol
 
 @dataclass(frozen=True, slots=True)
 class Nesting:
-    """In what a pallet or a carton is now."""
+    """What a pallet or a carton stands in now."""
 
     parent: str
     what: str

@@ -56,7 +56,7 @@ class PressedProduct:
     """What a lot was pressed for."""
 
     catalogue_number: str
-    """As printed on the sleeve."""
+    """Catalogue number, as printed on the sleeve."""
     total: int
     """Discs of the set."""
     matrix: tuple[str, str]
