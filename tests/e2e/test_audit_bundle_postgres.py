@@ -9,7 +9,7 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.report.bundle import verify_bundle
 from tracelink.report.epcis.event_rules import check_document
-from tracelink.services.audit_bundle import Signed, make_bundle
+from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle
 from tracelink.store.bundle.bundle_facts import Wishes
 from tracelink.store.bundle.bundle_scope import bundle_scope
 from tracelink.store.journal import journal, subtrees
@@ -28,7 +28,7 @@ def bundle(floor, subject, **wishes):
         size = journal.head(conn).seq
         note = checkpoint(size, subtrees.root(conn, size), PLANT)
         return make_bundle(
-            conn, bundle_scope(conn, subject), Signed(note, PLANT.key, seal=seal), Wishes(**wishes)
+            conn, bundle_scope(conn, subject), ProvingCheckpoint(note, PLANT.key, seal=seal), Wishes(**wishes)
         )
 
 

@@ -26,7 +26,7 @@ from tracelink.report.format.table import Column, Kind, keyed, table
 from tracelink.report.format.table_csv import csv_file
 from tracelink.report.format.table_workbook import BookStamp, workbook
 from tracelink.report.pictures.graphml import graphml
-from tracelink.services.audit_bundle import Signed, _Hiding, make_bundle
+from tracelink.services.audit_bundle import ProvingCheckpoint, _Hiding, make_bundle
 from tracelink.store.bundle.bundle_facts import Wishes
 from tracelink.store.bundle.bundle_scope import bundle_scope
 from tracelink.store.journal import journal, subtrees
@@ -62,7 +62,7 @@ def bundle(floor, subject, **wishes):
         size = journal.head(conn).seq
         note = checkpoint(size, subtrees.root(conn, size), PLANT)
         scope = bundle_scope(conn, subject)
-        return make_bundle(conn, scope, Signed(note, PLANT.key, seal=seal), Wishes(**wishes))
+        return make_bundle(conn, scope, ProvingCheckpoint(note, PLANT.key, seal=seal), Wishes(**wishes))
 
 
 @cache

@@ -54,7 +54,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.printing.fields import NAME, Field, FieldKind, names_in, read_fields
-from tracelink.printing.strict_toml import Table
+from tracelink.printing.strict_toml import TomlTable
 
 _LAYOUT_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*", re.ASCII)
 
@@ -181,10 +181,10 @@ def load_layout(name: str, folder: Path | None = None) -> LabelLayout:
         content = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise UsageError(f"{path} is not a TOML file: {error}.") from error
-    return _layout(name, Table(content, str(path)))
+    return _layout(name, TomlTable(content, str(path)))
 
 
-def _layout(name: str, table: Table) -> LabelLayout:
+def _layout(name: str, table: TomlTable) -> LabelLayout:
     layout = LabelLayout(
         name=name,
         use=table.text("use"),
@@ -207,7 +207,7 @@ def _layout(name: str, table: Table) -> LabelLayout:
     return layout
 
 
-def _field(name: str, table: Table) -> Field:
+def _field(name: str, table: TomlTable) -> Field:
     kind = FieldKind(table.choice("type", tuple(kind.value for kind in FieldKind)))
     if not NAME.fullmatch(name):
         raise UsageError(f"{table.place}: a field is named by small letters, digits and _, found {name!r}.")
@@ -221,7 +221,7 @@ def _field(name: str, table: Table) -> Field:
     return it
 
 
-def _symbol(table: Table) -> SymbolPart:
+def _symbol(table: TomlTable) -> SymbolPart:
     kind = SymbolKind(table.choice("type", tuple(kind.value for kind in SymbolKind)))
     part = SymbolPart(
         kind=kind,
@@ -237,7 +237,7 @@ def _symbol(table: Table) -> SymbolPart:
     return part
 
 
-def _text(table: Table) -> TextPart:
+def _text(table: TomlTable) -> TextPart:
     part = TextPart(
         text=table.text("text"),
         at_mm=table.place_mm("at"),
@@ -252,7 +252,7 @@ def _text(table: Table) -> TextPart:
     return part
 
 
-def _line(table: Table) -> LinePart:
+def _line(table: TomlTable) -> LinePart:
     part = LinePart(table.place_mm("at"), (table.length("width"), table.length("height")))
     table.close()
     return part

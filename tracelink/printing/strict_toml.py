@@ -8,7 +8,7 @@ from tracelink.errors import UsageError
 _ABSENT = object()
 
 
-class Table:
+class TomlTable:
     """One table of a TOML file. Take its keys one by one, then `close` it."""
 
     def __init__(self, content: Mapping[str, Any], place: str) -> None:
@@ -84,19 +84,21 @@ class Table:
             raise self.fail(key, f"a table [{key}] of texts", value)
         return dict(value)
 
-    def tables(self, key: str, name: str) -> list["Table"]:
+    def tables(self, key: str, name: str) -> list["TomlTable"]:
         """Take an array of tables; none at all if the key is absent. They are named name 1, name 2, ..."""
         value = self._take(key, f"a list of tables [[{key}]]", [])
         if not (isinstance(value, list) and all(isinstance(part, dict) for part in value)):
             raise self.fail(key, f"a list of tables [[{key}]]", value)
-        return [Table(part, f"{self.place}, {name} {number}") for number, part in enumerate(value, start=1)]
+        return [
+            TomlTable(part, f"{self.place}, {name} {number}") for number, part in enumerate(value, start=1)
+        ]
 
-    def named_tables(self, key: str, name: str) -> dict[str, "Table"]:
+    def named_tables(self, key: str, name: str) -> dict[str, "TomlTable"]:
         """Take a table of tables, by their names."""
         value = self._take(key, f"tables [{key}.NAME]", None)
         if not (isinstance(value, dict) and all(isinstance(part, dict) for part in value.values())):
             raise self.fail(key, f"tables [{key}.NAME]", value)
-        return {part: Table(content, f"{self.place}, {name} {part!r}") for part, content in value.items()}
+        return {part: TomlTable(content, f"{self.place}, {name} {part!r}") for part, content in value.items()}
 
     def has(self, key: str) -> bool:
         """Say whether the table still holds a key."""

@@ -42,7 +42,7 @@ from tracelink.store.records.sql_records import SqlRecords
 
 
 @dataclass(frozen=True, slots=True)
-class Signed:
+class ProvingCheckpoint:
     """The checkpoint that a bundle is proven by."""
 
     note: bytes
@@ -64,7 +64,7 @@ def unsigned_checkpoint(conn: Connection, name: str) -> bytes:
 def make_bundle(
     conn: Connection,
     scope: BundleScope,
-    signed: Signed,
+    signed: ProvingCheckpoint,
     wishes: Wishes,
     progress: Callable[[int], None] = lambda _entries: None,
 ) -> dict[str, bytes]:
@@ -126,7 +126,7 @@ def _require_of_now(conn: Connection, note: bytes, size: int) -> None:
 
 
 def _evidence(
-    conn: Connection, facts: BundleFacts, signed: Signed, entries: list[Proven], wishes: Wishes
+    conn: Connection, facts: BundleFacts, signed: ProvingCheckpoint, entries: list[Proven], wishes: Wishes
 ) -> BundleProof:
     seq, digest, at = facts.head
     consistency = None

@@ -133,7 +133,7 @@ class Containment:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class AnswerParts:
     """What is to be made of a scope, beside itself."""
 
     at: str
@@ -146,7 +146,7 @@ class Wanted:
     """The same in sections with pictures, as pages print it."""
 
 
-def answer(conn: Connection, query: ContainmentQuery, wanted: Wanted) -> Containment:
+def answer(conn: Connection, query: ContainmentQuery, wanted: AnswerParts) -> Containment:
     """Answer a query inside one transaction.
 
     Args:
@@ -161,7 +161,7 @@ def answer(conn: Connection, query: ContainmentQuery, wanted: Wanted) -> Contain
     return describe(conn, query, scope_of(records, query), wanted)
 
 
-def describe(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: Wanted) -> Containment:
+def describe(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: AnswerParts) -> Containment:
     """Make what is wanted of a scope, inside the transaction that it was computed in.
 
     A hold that was placed since moves no disc: up to its entry the scope is the same, and the document tells of it.
@@ -184,7 +184,7 @@ def describe(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: Wa
     return Containment(query, scope, document, scope_sections(document, pictures), together)
 
 
-def hold(booking: Booking, query: ContainmentQuery, wanted: Wanted, decided: DecidedBy) -> Containment:
+def hold(booking: Booking, query: ContainmentQuery, wanted: AnswerParts, decided: DecidedBy) -> Containment:
     """Answer a query and hold what follows, in one write transaction: nothing can be packed or shipped in between.
 
     Args:

@@ -15,7 +15,7 @@ from tracelink.ledger.plantfile import require_domain
 from tracelink.printing.output import whole_file, whole_folder
 from tracelink.report.bundle.bundle_files import Seal, zipped
 from tracelink.report.bundle.verify_bundle import seal_text
-from tracelink.services.audit_bundle import Signed, make_bundle, unsigned_checkpoint
+from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle, unsigned_checkpoint
 from tracelink.services.codes import resolve
 from tracelink.services.signed_notes import read_note
 from tracelink.store.bundle.bundle_facts import Wishes
@@ -117,21 +117,21 @@ def export(  # noqa: PLR0913, PLR0917 - each is one thing that a person says
 
 def _signed(
     conn: Connection, place: str, options: ExportOptions, earlier: bytes | None, progress: Progress
-) -> Signed:
+) -> ProvingCheckpoint:
     if options.unsigned:
-        return Signed(unsigned_checkpoint(conn, log_name(conn)), None, earlier)
+        return ProvingCheckpoint(unsigned_checkpoint(conn, log_name(conn)), None, earlier)
     given = None if options.checkpoint is None else read_note(options.checkpoint).encoded()
     where = key_place(place, None if options.key is None else str(options.key))
     if not where.exists():
         if given is not None:
-            return Signed(given, None, earlier)
+            return ProvingCheckpoint(given, None, earlier)
         raise UsageError(
             f"there is no signing key at {where}: make one (`runout audit key --make`), name it with --key, give a signed "
             "checkpoint with --checkpoint, or say --unsigned"
         )
     with held_key(where) as held:
         note = given or sign_checkpoint(conn, held, lambda _seq: progress(1)).encoded()
-        return Signed(note, str(held.key.verifier), earlier, _sealer(held.key))
+        return ProvingCheckpoint(note, str(held.key.verifier), earlier, _sealer(held.key))
 
 
 def _sealer(key: SigningKey) -> Seal:

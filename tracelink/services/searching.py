@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from tracelink.errors import UsageError
 from tracelink.services.codes import resolve
 from tracelink.store.records.sql_records import SqlRecords
-from tracelink.store.records.text_search import FEWEST_CHARACTERS, Hit, HitsOfKind, Wanted, find_things
+from tracelink.store.records.text_search import FEWEST_CHARACTERS, Hit, HitsOfKind, SearchTerms, find_things
 
 _PERIOD = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:\.\.([0-9]{4}-[0-9]{2}-[0-9]{2}))?")
 MOST_OF_A_KIND = 20
@@ -66,16 +66,16 @@ def search(conn: Connection, given: str, most: int = MOST_OF_A_KIND) -> SearchRe
     return SearchResult(words, tuple(find_things(conn, _wanted(conn, words), most)))
 
 
-def _wanted(conn: Connection, words: str) -> Wanted:
+def _wanted(conn: Connection, words: str) -> SearchTerms:
     period = _PERIOD.fullmatch(words)
     if period is not None:
         day, last = _day(period[1]), _day(period[2] or period[1])
         if last < day:
             raise UsageError(f"the period {words!r} ends before it begins: expected the earlier day first")
-        return Wanted(words, day, last)
+        return SearchTerms(words, day, last)
     if words.startswith(("]", "(01)")):
-        return Wanted(resolve(SqlRecords(conn), words))
-    return Wanted(words)
+        return SearchTerms(resolve(SqlRecords(conn), words))
+    return SearchTerms(words)
 
 
 def _day(text: str) -> str:

@@ -133,7 +133,7 @@ class OpenLedger:
         from tracelink.services import containment  # noqa: PLC0415
 
         _require_query(query)
-        wanted = containment.Wanted(local_now(), together, document, pages)
+        wanted = containment.AnswerParts(local_now(), together, document, pages)
         with self._open.reading() as conn:
             return containment.answer(conn, query, wanted)
 
@@ -167,7 +167,7 @@ class OpenLedger:
         if decided.at is not None:
             require_local_time(decided.at)
         require_pin(self._open, decided.by, decided.pin)
-        wanted = containment.Wanted(local_now(), together, document, pages)
+        wanted = containment.AnswerParts(local_now(), together, document, pages)
         with self._open.writing() as booking:
             return containment.hold(booking, query, wanted, decided)
 

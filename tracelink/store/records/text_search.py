@@ -44,7 +44,7 @@ class HitsOfKind:
 @dataclass(frozen=True, slots=True)
 class _Rule:
     query: str
-    """What is selected as kind, code, text, detail and entry, from where; asked with parameters of `Wanted`."""
+    """What is selected as kind, code, text, detail and entry, from where; asked with parameters of `SearchTerms`."""
     needs: str
     """The parameter without which the rule says nothing."""
 
@@ -204,7 +204,7 @@ _RULES = (
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class SearchTerms:
     """What is looked for, in the forms in which it may stand in the records."""
 
     text: str
@@ -230,7 +230,7 @@ def _escaped(text_: str) -> str:
     return text_.replace("!", "!!").replace("%", "!%").replace("_", "!_")
 
 
-def find_things(conn: Connection, wanted: Wanted, most: int) -> Iterator[HitsOfKind]:
+def find_things(conn: Connection, wanted: SearchTerms, most: int) -> Iterator[HitsOfKind]:
     """Yield what each rule finds, those of a kind that is likeliest meant first.
 
     Args:
