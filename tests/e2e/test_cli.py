@@ -180,6 +180,16 @@ class TestStations:
         # Shown so that it can be read back exactly: a backslash that was scanned is doubled.
         assert row["subject"] == r"]C1\\xff\x00"
 
+    def test_findings_that_are_left_out_are_counted(self, pressed):
+        for number in range(3):
+            run("line", "--station", LINE, ledger=pressed, scans=f"nonsense {number}\n".encode())
+        found = run("findings", "--station", LINE, ledger=pressed)
+        assert "left out" not in found.err
+        count = found.out.count("entry ")
+        few = run("findings", "--station", LINE, "--last", 1, ledger=pressed)
+        assert few.out.count("entry ") == 1
+        assert f"older findings left out; --last {count} lists all." in few.err
+
     def test_a_separator_stand_in_is_understood(self, pressed):
         scans = f"{raw_numbered_sleeve(gtin(3), '1')}~\n"
         refused = run("line", "--station", LINE, "--separator", "~", ledger=pressed, scans=scans)

@@ -6,13 +6,16 @@ from typing import Any
 import click
 
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import print_report
 from tracelink.errors import UsageError
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import read_ledger
 from tracelink.store.records.late_entries import late_entries, late_minutes
-from tracelink.store.records.refused_scans import KEYS, kinds_refused, refused_scans
+from tracelink.store.records.refused_scans import KEYS, count_refused, kinds_refused, refused_scans
 from tracelink.store.stations.station_list import is_station
 
 _COLUMNS = [Column(name, name) for name in KEYS]
@@ -70,12 +73,15 @@ def findings(
         ctx.exit(_show_late(ctx.obj, last, fmt))
     with read_ledger(ctx.obj) as conn:
         rows = refused_scans(conn, finding, station, last)
+        older = count_refused(conn, finding, station) - len(rows)
         if not rows and finding is not None:
             kinds = ", ".join(kinds_refused(conn)) or "none"
             click.echo(f"No finding of kind {finding!r} is recorded; kinds recorded: {kinds}.", err=True)
         if station is not None and not is_station(conn, station):
             raise UsageError(f"station {station} is not known to this ledger")
-    click.echo(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), nl=False)
+    print_report(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), fmt)
+    if older:
+        click.echo(f"{counted(older, 'older finding')} left out; --last {last + older} lists all.", err=True)
     ctx.exit(1 if rows else 0)
 
 
@@ -85,7 +91,8 @@ def _code_rows() -> list[dict[str, Cell]]:
 
 def _show_late(place: str, last: int, fmt: str) -> int:
     with read_ledger(place) as conn:
-        found = late_entries(conn, last)
+        # One more than is shown, to know whether any is left out.
+        found = late_entries(conn, last + 1)
         limit = late_minutes(conn)
     rows: list[dict[str, Cell]] = [
         {
@@ -96,11 +103,13 @@ def _show_late(place: str, last: int, fmt: str) -> int:
             "minutes": one.late_s // 60,
             "by": one.by,
         }
-        for one in found
+        for one in found[:last]
     ]
     click.echo(render(rows, _LATE, fmt), nl=False)
+    left_out = "; older ones are left out, a larger --last lists them" if len(found) > last else ""
     click.echo(
-        f"Entries recorded more than {limit} minutes after they happened: {len(rows)} shown.", err=True
+        f"Entries recorded more than {limit} minutes after they happened: {len(rows)} shown{left_out}.",
+        err=True,
     )
     return 1 if rows else 0
 
@@ -108,7 +117,7 @@ def _show_late(place: str, last: int, fmt: str) -> int:
 def _paragraphs(rows: Sequence[Mapping[str, Any]]) -> str:
     """One paragraph per finding: a sentence in a narrow column is hard to read."""
     parts = [
-        f"entry {row['seq']}  {row['at']}  {row['station'] or 'by command'}  {row['finding']}\n"
+        f"entry {row['seq']}  {moment(row['at'])}  {row['station'] or 'by command'}  {row['finding']}\n"
         + click.wrap_text(visible(row["sentence"]), 96, initial_indent="    ", subsequent_indent="    ")
         + "\n"
         for row in rows

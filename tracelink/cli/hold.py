@@ -8,7 +8,7 @@ from tracelink.report.format.render import Column, Kind, render
 
 _COLUMNS = [
     Column("hold", "hold"),
-    Column("subject", "thing held"),
+    Column("subject", "item held"),
     Column("first", "from stroke", Kind.NUMBER),
     Column("last", "to stroke", Kind.NUMBER),
     Column("cause", "because of"),

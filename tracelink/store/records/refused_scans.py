@@ -4,11 +4,16 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
+_WANTED = (
+    "FROM finding f WHERE (CAST(:finding AS TEXT) IS NULL OR f.finding = :finding) "
+    "AND (CAST(:station AS TEXT) IS NULL OR f.station = :station)"
+)
 _REFUSED = text(
     "SELECT f.seq, f.at, f.station, f.person, f.finding, f.subject, f.expected, f.found, f.sentence "
-    "FROM finding f WHERE (CAST(:finding AS TEXT) IS NULL OR f.finding = :finding) "
-    "AND (CAST(:station AS TEXT) IS NULL OR f.station = :station) ORDER BY f.seq DESC LIMIT :last"
+    + _WANTED
+    + " ORDER BY f.seq DESC LIMIT :last"
 )
+_COUNT = text("SELECT COUNT(*) " + _WANTED)
 _KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
 KEYS = ("seq", "at", "station", "person", "finding", "subject", "expected", "found", "sentence")
 """Of each row, in order."""
@@ -27,6 +32,11 @@ def refused_scans(
     """
     values = {"finding": finding, "station": station, "last": last}
     return [dict(row) for row in conn.execute(_REFUSED, values).mappings()]
+
+
+def count_refused(conn: Connection, finding: str | None, station: str | None) -> int:
+    """Return how many refusals there are in all, of a kind and a station as for `refused_scans`."""
+    return int(conn.execute(_COUNT, {"finding": finding, "station": station}).scalar_one())
 
 
 def kinds_refused(conn: Connection) -> list[str]:
