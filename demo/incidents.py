@@ -70,7 +70,7 @@ STAMPER_LIMITS = {
 """Strokes after which the first stampers of a matrix are worn; others get their limit by lot."""
 
 STAMPER_LIFE = (1100, 1900)
-"""Strokes that a stamper lasts: sources say 500 to 2,500 by the quality wanted (see README, Sources)."""
+"""Strokes that a stamper lasts: sources say 500 to 2,500 by the quality wanted (see the guide, sources)."""
 
 LISTENER_AWAY = ((3, 6.0), (8, 20.25))
 """From when to when nobody listens; first-offs of fresh stampers are judged all the same."""

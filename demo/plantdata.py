@@ -45,7 +45,7 @@ class Product:
     """Two letters that name the dice of its stampers; shown nowhere."""
     title: str
     carton: int
-    """Units to a carton; 20 in one delivery account, 25 and 30 are common practice (see README, Sources)."""
+    """Units to a carton; 20 in one delivery account, 25 and 30 are common practice (see the guide, sources)."""
     pallet: int
     """Cartons to a pallet; a choice of this plant."""
     discs: int = 1

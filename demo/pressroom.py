@@ -9,14 +9,14 @@ from stock import Plant, Sample, Spindle, Stamper
 from tracelink.identity.rawlines import raw_act, raw_plant
 
 CYCLE_S = 25
-"""Seconds a stroke of a 12-inch press (see README, Sources)."""
+"""Seconds a stroke of a 12-inch press (see the guide, sources)."""
 STACK = 100
 SAMPLE_EVERY = 500
 """Strokes; common practice is first-off, last-off and one in N."""
 SCRAP_SHARE = 0.022
 """Of all strokes; common practice says 2 to 10 % for black."""
 REST_MINUTES = 180
-"""Before sleeving; one works rests 140 g discs 3 hours (see README, Sources)."""
+"""Before sleeving; one works rests 140 g discs 3 hours (see the guide, sources)."""
 COMPOUND_STROKES = 4300
 """Strokes that a delivery of compound lasts on one press; a choice of this plant."""
 DISC_G = 160

@@ -10,7 +10,7 @@ from stock import Plant, Stamper
 from tracelink.identity.rawlines import raw_act, raw_plant
 
 STAMPERS_PER_MOTHER = 6
-"""Up to 6, up to 10 in other sources (see README, Sources)."""
+"""Up to 6, up to 10 in other sources (see the guide, sources)."""
 
 
 def work(plant: Plant) -> Job:

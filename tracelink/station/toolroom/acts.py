@@ -23,7 +23,7 @@ from tracelink.station.common.slots import read_matrix, reason_slot
 GROWN_FROM = {"lacquer": "father", "father": "mother", "mother": "stamper", "copper": "stamper"}
 """What a tool becomes when it is grown: three steps from a lacquer, one from a copper master.
 
-Source: common practice, as described for both processes in trade literature; see README, Sources.
+Source: common practice, as described for both processes in trade literature; see the guide, sources.
 """
 
 
