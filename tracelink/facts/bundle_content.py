@@ -192,6 +192,6 @@ class Proven:
     path: tuple[bytes, ...]
     """Its inclusion proof, lowest hash first."""
     withheld: bool = False
-    """Whether only its hash is given, because it names a person."""
+    """True if only its hash is given, because it names a person."""
     pack_withheld: bool = False
-    """Whether only its raw scans are kept back."""
+    """True if only its raw scans are kept back."""

@@ -105,7 +105,7 @@ class ExportRule:
     called: str = ""
     """How the table of acts at the press calls it."""
     holds_name: bool = False
-    """Whether the body holds a person's name; such entries are withheld where people are shown by their badges."""
+    """True if the body holds a person's name; such entries are withheld where people are shown by their badges."""
 
 
 def on(path: str, *things: Things) -> tuple[On, ...]:

@@ -53,7 +53,7 @@ class Second:
     roles: frozenset[str] = QUALITY
     """Roles of which one is enough."""
     always: bool = True
-    """Whether the field may not be empty."""
+    """True if the field may not be empty."""
 
 
 class ScanRule(Enum):
@@ -76,13 +76,13 @@ class Origin:
     roles: frozenset[str] = frozenset()
     """Roles of which the person at the station must have one; empty if anybody with a badge may, or nobody."""
     by_command: bool = False
-    """Whether a command makes it as well."""
+    """True if a command makes it as well."""
     command_roles: frozenset[str] = frozenset()
     """Roles for the command; empty if anybody with a badge may."""
     nobody: bool = False
-    """Whether it is made before anybody is signed on, or from a file of the plant."""
+    """True if it is made before anybody is signed on, or from a file of the plant."""
     reason: bool = False
-    """Whether a reason always stands beside it."""
+    """True if a reason always stands beside it."""
     second: Second | None = None
     """The second person it needs."""
     scans: ScanRule = ScanRule.OWN

@@ -96,7 +96,7 @@ class SymbolPart:
     height_mm: float
     """Height of the bars; 0 for a Data Matrix, whose content decides."""
     caption: bool
-    """Whether its content is printed below."""
+    """True if its content is printed below."""
 
     @property
     def templates(self) -> tuple[str, ...]:
@@ -121,7 +121,7 @@ class TextPart:
     align: str
     """Left, centre or right."""
     may_shorten: bool
-    """Whether a text too long may end in "..."."""
+    """True if a text too long may end in "..."."""
 
 
 @dataclass(frozen=True, slots=True)

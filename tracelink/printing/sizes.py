@@ -30,7 +30,7 @@ class SizeRule:
     height_min_mm: float = 0.0
     """Lowest bars allowed; 0 where the standard leaves it to the user."""
     is_matrix: bool = False
-    """Whether it has square modules in rows and columns, and its quiet zone on four sides."""
+    """True if it has square modules in rows and columns, and its quiet zone on four sides."""
 
 
 CODE_128 = SizeRule("Code 128", 10, 10)

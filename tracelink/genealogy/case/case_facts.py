@@ -14,7 +14,7 @@ class Case:
     code: str
     cause: str
     safety: bool
-    """Whether a person marked it as a safety matter."""
+    """True if a person marked it as a safety matter."""
     reason: str
     person: str
     """Badge of who opened it."""

@@ -107,7 +107,7 @@ class ConsigneeLine:
     """Affected ones among them at least, by the newest scope that names the consignee."""
     most: int
     is_joint: bool
-    """Whether `least` is that of all its containers together, and not the sum of each by itself."""
+    """True if `least` is that of all its containers together, and not the sum of each by itself."""
     notice: Notice | None
     """The first notice."""
     reply: Reply | None
@@ -119,7 +119,7 @@ class ConsigneeLine:
     check: Check | None
     """The newest check."""
     to_check: bool
-    """Whether the draw names it."""
+    """True if the draw names it."""
 
     @property
     def returned_difference(self) -> int | None:

@@ -30,7 +30,7 @@ class LotRecord:
     unsealed: tuple[NetworkStep, ...]
     """Matches that lie in the spool now."""
     grown: bool
-    """Whether the journal has entries after the head."""
+    """True if the journal has entries after the head."""
 
 
 def record_of(records: Records, lot: str, head: int) -> LotRecord:

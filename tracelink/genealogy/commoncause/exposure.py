@@ -39,7 +39,7 @@ class ExposedDisc:
     stroke: int
     """Its stroke."""
     bad: bool
-    """Whether it counts as bad."""
+    """True if it counts as bad."""
     places: Mapping[Factor, tuple[int, int]]
     """What it was made with, and where it lies in the life of that: sorts discs of one thing by when they were made."""
 

@@ -75,7 +75,7 @@ class ContainerBound(_Bounded):
     consignee: str
     """Who the shipment goes to; empty if it is in none."""
     shipped: bool
-    """Whether the records say that it left the plant."""
+    """True if the records say that it left the plant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ class GroupBound(_Bounded):
     bound: Bound
     """The bounds of everything in it together."""
     shipped: bool
-    """Whether the records say that all of it left the plant."""
+    """True if the records say that all of it left the plant."""
     places: tuple[str, ...] = ()
     """The containers that belong to it."""
 

@@ -40,9 +40,9 @@ class MixedHoldings:
     parts: tuple[PlacedClause, ...]
     """Clauses with causes followed by place; none if all are followed by stroke."""
     every: bool
-    """Whether all clauses must hold; else there is one only."""
+    """True if all clauses must hold; else there is one only."""
     whole: bool
-    """Whether some clause is followed by stroke alone, so that `strokes` bounds the discs under `every`."""
+    """True if some clause is followed by stroke alone, so that `strokes` bounds the discs under `every`."""
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""

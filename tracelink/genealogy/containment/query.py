@@ -37,7 +37,7 @@ class Evidence:
     stroke: int
     """Which disc of the lot: 1 for the first stroke."""
     good: bool
-    """Whether it was found good."""
+    """True if it was found good."""
     defect: str | None = None
     """What was found on a bad disc, in lower case; None if nobody named it."""
 

@@ -19,7 +19,7 @@ class ContainerPlace:
     consignee: str
     """Who gets it; empty if it is in no shipment."""
     shipped: bool
-    """Whether it left the plant."""
+    """True if it left the plant."""
 
 
 class Whereabouts:

@@ -34,7 +34,7 @@ class Conflict:
     steps: tuple[int, ...]
     """Numbers of the movements, in journal order."""
     irreducible: bool
-    """Whether any of them, doubted, lets the others be true."""
+    """True if any of them, doubted, lets the others be true."""
 
 
 def conflicts_of(pressed: StrokeSet, steps: Sequence[NetworkStep]) -> list[Conflict]:

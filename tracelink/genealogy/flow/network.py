@@ -76,7 +76,7 @@ class StrokeClass:
     strokes: StrokeSet
     """Its discs."""
     suspect: bool
-    """Whether they count."""
+    """True if they count."""
     events: list[Event] = field(default_factory=list)
     """Steps and what each means for the class, in journal order."""
     ends: frozenset[str] = frozenset()

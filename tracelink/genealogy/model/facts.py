@@ -136,7 +136,7 @@ class JudgementFact:
     stroke: int
     """The disc's stroke in the lot."""
     good: bool
-    """Whether the disc was found good."""
+    """True if the disc was found good."""
     defect: str | None
     """The defect looked for or found; None if none was named."""
     seq: int

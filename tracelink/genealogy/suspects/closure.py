@@ -50,7 +50,7 @@ class Axis:
     stretches: tuple[Stretch, ...]
     """Along the axis."""
     ordered: bool
-    """Whether neighbours on the axis were made one after the other by one thing."""
+    """True if neighbours on the axis were made one after the other by one thing."""
 
     @property
     def positions(self) -> StrokeSet:

@@ -17,7 +17,7 @@ class Judged:
     position: int
     """Its position on the axis."""
     good: bool
-    """Whether it counts as good."""
+    """True if it counts as good."""
     judgement: JudgementFact
     """The judgement."""
 

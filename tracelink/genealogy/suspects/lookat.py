@@ -24,7 +24,7 @@ class FetchableDiscs:
     parents: tuple[str, ...]
     """What it stands in, from the inside out."""
     known: bool
-    """Whether each can be fetched by its stroke; else which of them a hand takes is left to chance."""
+    """True if each can be fetched by its stroke; else which of them a hand takes is left to chance."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ class PinSet:
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.PART_OF_AN_ACT)
     person: str
     first: bool
-    """Whether they had none before."""
+    """True if they had none before."""
     kept: Verifier
 
     def changes(self, entry: Entry) -> Iterator[Change]:

@@ -40,7 +40,7 @@ class CaseOpened:
     case: str
     question: CaseQuestion
     safety: bool
-    """Whether the person marked it as a safety matter; the program does not choose."""
+    """True if the person marked it as a safety matter; the program does not choose."""
     scope: ScopeSummary
     """Scope 1."""
 

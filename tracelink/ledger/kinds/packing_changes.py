@@ -64,7 +64,7 @@ class MatchUndone:
     item: str | None
     """The item taken out again."""
     finished: bool
-    """Whether that match had finished a unit."""
+    """True if that match had finished a unit."""
     freed: str | None
     """The number of that unit, free again."""
     filling: str | None

@@ -63,7 +63,7 @@ class PressResumed:
     first: int
     """The next stroke."""
     again: bool
-    """Whether a segment begins at that stroke already and has made none."""
+    """True if a segment begins at that stroke already and has made none."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The lot is on the press; a new segment is ready."""

@@ -205,7 +205,7 @@ class NumbersRestocked:
     gtin: str
     serials: tuple[str, ...]
     free: bool
-    """Whether the sleeves go through the line again."""
+    """True if the sleeves go through the line again."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row per number; a number that is free is in no carton any more."""

@@ -34,7 +34,7 @@ class FramedNote:
     text: str
     """Sentences."""
     loud: bool = False
-    """Whether somebody has to act on it."""
+    """True if somebody has to act on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ class Section:
     blocks: tuple[Block, ...]
     """Blocks, in reading order."""
     fresh: bool = False
-    """Whether it begins a new sheet of paper."""
+    """True if it begins a new sheet of paper."""
 
 
 @dataclass(frozen=True, slots=True)

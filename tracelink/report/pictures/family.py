@@ -56,7 +56,7 @@ class FamilyLine:
     child: str
     """Key of the other one."""
     ended: bool
-    """Whether all that it stands for is over: taken off the pallet again."""
+    """True if all that it stands for is over: taken off the pallet again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class Family:
     lines: tuple[FamilyLine, ...]
     """Each pair of boxes once."""
     collapsed: bool
-    """Whether any box stands for several things."""
+    """True if any box stands for several things."""
 
 
 def family_of(tree: Tree, judgements: Iterable[JudgementFact] = ()) -> Family:

@@ -23,7 +23,7 @@ class Tag:
     words: str
     """What it says."""
     bold: bool = False
-    """Whether it must not be overlooked."""
+    """True if it must not be overlooked."""
 
 
 @dataclass(frozen=True, slots=True)

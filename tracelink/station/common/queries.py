@@ -158,7 +158,7 @@ class NumberUse:
     carton: str
     """SSCC of the carton that holds it."""
     destroyed: bool = False
-    """Whether it was destroyed since."""
+    """True if it was destroyed since."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,7 +62,7 @@ class Wishes:
     """How a bundle is to be made."""
 
     pseudonyms: bool = False
-    """Whether people are shown by their badges alone."""
+    """True if people are shown by their badges alone."""
     domain: str | None = None
     """Where the plant's identifiers live; None for what the ledger says."""
 
