@@ -9,6 +9,7 @@ from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
 from tracelink.facts.partner_offers import Says
+from tracelink.report.epcis.event_rules import check_document
 from tracelink.report.epcis.offers import named, read_offers
 from tracelink.report.format.strictjson import Exact
 
@@ -146,3 +147,12 @@ def test_any_event_at_all_is_an_offer(value):
     changed = copy.deepcopy(document(event()))
     changed["epcisBody"] = value
     assert isinstance(offers_or_refusal(changed), str) or value == []
+
+
+def test_a_refusal_of_many_faults_says_how_many_it_leaves_out():
+    bad = event(**dict.fromkeys(("eventTime", "eventTimeZoneOffset", "action", "bizStep", "disposition", "readPoint", "bizLocation", "type"), 1))  # fmt: skip
+    wrong = [each.sentence for each in check_document(document(bad))]
+    assert len(wrong) > 5
+    [offer] = read_offers(document(bad), {})
+    assert offer.says is Says.REFUSED
+    assert offer.sentence == "; ".join([*wrong[:5], f"and {len(wrong) - 5} more"])

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import rfc8785
@@ -32,6 +32,8 @@ CAME_IN = frozenset({"receiving", "accepting", "arriving"})
 """Business steps that say something came to a place."""
 
 _INCOMING = (CodeKind.COMPOUND, CodeKind.LABEL_LOT, CodeKind.SLEEVE_BATCH)
+_FIRST = 5
+"""Sentences on what is wrong with one event or document; how many more there are is said."""
 _NOT_CONTENT = frozenset({"errorDeclaration", "recordTime"})
 
 
@@ -48,7 +50,7 @@ def read_offers(document: Any, called: Mapping[str, str]) -> list[Offer]:
     findings = check_document(document)
     whole = [each for each in findings if each.event is None]
     if whole:
-        raise UsageError("; ".join(each.sentence for each in whole[:5]))
+        raise UsageError(_listed([each.sentence for each in whole]))
     wrong: dict[int, list[EpcisFinding]] = {}
     for each in findings:
         wrong.setdefault(each.event or 0, []).append(each)
@@ -58,12 +60,18 @@ def read_offers(document: Any, called: Mapping[str, str]) -> list[Offer]:
     ]
 
 
+def _listed(sentences: Sequence[str]) -> str:
+    """The first sentences, and how many more there are."""
+    more = len(sentences) - _FIRST
+    return "; ".join([*sentences[:_FIRST], *([f"and {more} more"] if more > 0 else [])])
+
+
 def _offer(event: Any, place: int, wrong: list[EpcisFinding], called: Mapping[str, str]) -> Offer:
     known = event if isinstance(event, dict) else {}
     things = () if wrong else tuple(_things(known, called))
     says, sentence = _said(known, things, place)
     if wrong:
-        says, sentence = Says.REFUSED, "; ".join(each.sentence for each in wrong[:5])
+        says, sentence = Says.REFUSED, _listed([each.sentence for each in wrong])
     return Offer(
         place=place,
         event_id=_text(known.get("eventID")),
