@@ -364,3 +364,20 @@ def test_a_name_of_a_class_stands_for_one_thing():
                 places.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
     assert len(places) > 300
     assert {name: paths for name, paths in places.items() if len(paths) > 1} == {}
+
+
+def test_a_module_that_a_text_names_is_there():
+    root = Path(__file__).parents[2]
+    places = [
+        path.as_posix() for folder in ("tracelink", "tests", "demo") for path in (root / folder).rglob("*.py")
+    ]
+    found = {
+        (path.name, named)
+        for path in modules(".")
+        for named in re.findall(r"[\w*/]*\w\.py\b", path.read_text(encoding="utf-8"))
+        if not any(
+            re.search("/" + named.lstrip("/").replace(".", r"\.").replace("*", "[^/]*") + "$", place)
+            for place in places
+        )
+    }
+    assert found == set()

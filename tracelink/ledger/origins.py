@@ -4,7 +4,7 @@ A chain shows that nothing was changed afterwards; it does not show that a rule 
 carries traces of how it came about: the station and the number of its scan, the person signed on there, the reason that
 was asked for, the badge of a second person. `origin_check.py` asks every entry for them.
 
-Roles are those of the acts at the stations and of the commands (`station/*/acts.py`, `store/office/authority.py`). Tests
+Roles are those of the acts at the stations and of the commands (`station/*/acts.py`, `store/office/office_acts.py`). Tests
 play the demo plant and days of every station, and no entry of theirs may lack anything.
 """
 

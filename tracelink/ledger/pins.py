@@ -5,7 +5,7 @@ Theory of operation
 The journal is given to auditors, and a PIN has 4 to 8 digits. However slow the hash, all ten thousand PINs of four
 digits are tried in minutes by whoever holds salt and hash. So what the journal keeps is made with a secret key that is
 not in it: scrypt over HMAC-SHA-256(key, badge and digits). The key lies in a file of its own that only the station's
-own account may read (`store/pins.py`); it is in no export, no backup and no table. Without it a kept hash tells nothing
+own account may read (`store/journal/pin_key.py`); it is in no export, no backup and no table. Without it a kept hash tells nothing
 about the digits; with it, scrypt still makes each guess cost. Everything else about PINs (set, asked, given, refused) is
 an entry like any other, so that tables equal a replay.
 

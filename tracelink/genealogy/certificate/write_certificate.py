@@ -2,7 +2,7 @@
 
 A bound is certified by an assignment of discs that reaches it and by prices that show that no assignment goes
 beyond it (proof.py). Both are lists of small numbers; what a movement or a class is, the reader gets from the
-journal and the tiers of the scope. DEVELOPERS.md describes every field; certcheck.py checks them.
+journal and the tiers of the scope. DEVELOPERS.md describes every field; check_certificate.py checks them.
 
 Bounds from the arithmetic of pools are certified the same way: the assignment and the prices are found when the
 certificate is written, so nobody has to trust that arithmetic.

@@ -1,4 +1,4 @@
-"""Follow the movements of one lot in journal order; see contents.py for what is kept and why."""
+"""Follow the movements of one lot in journal order; see pools.py for what is kept and why."""
 
 from __future__ import annotations
 

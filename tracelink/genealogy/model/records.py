@@ -1,7 +1,7 @@
 """The questions this room asks of the records.
 
 Each question is about one code, so that an answer costs what the code touched and never a read of everything.
-`store/` answers from tables, `memory.py` from lists; both must give the same answers.
+`store/` answers from tables, the tests from lists; both must give the same answers.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Cartons that come back: into quarantine, and from there into stock or to destruction.
 
 A carton that comes back keeps its identity, so its discs are moved lot by lot. Discs without a carton label are in
-dockloose.py, numbers of sleeves in sleeve_numbers.py.
+loose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading

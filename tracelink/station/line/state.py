@@ -1,6 +1,6 @@
 """What a packing line has in hand between two scans.
 
-`decide` (in line.py) never changes a state; it returns acts and spooled scans, and `lineevolve.py` says what
+`decide` (in machine.py) never changes a state; it returns acts and spooled scans, and `state_changes.py` says what
 those do to the state. Replaying a line's entries and then its spool therefore brings the state back exactly as
 it was, after a crash or in `rebuild`.
 """
