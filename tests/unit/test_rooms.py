@@ -4,6 +4,7 @@ import ast
 import re
 import sys
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,16 @@ def imported(tree):
             yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
+@cache
+def tree_of(path):
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
+def imports_of(path):
+    return tuple(imported(tree_of(path)))
+
+
 def forbidden(name):
     parts = name.split(".")
     return any(".".join(parts[: length + 1]) in FORBIDDEN for length in range(len(parts)))
@@ -61,7 +72,7 @@ def test_the_checker_sees_what_it_must():
 
 @pytest.mark.parametrize("room", BUILT)
 def test_a_pure_room_imports_nothing_of_the_outside(room):
-    sources = {path: ast.parse(path.read_text(encoding="utf-8")) for path in modules(room)}
+    sources = {path: tree_of(path) for path in modules(room)}
     found = [
         (path.name, name) for path, tree in sources.items() for name in imported(tree) if forbidden(name)
     ]
@@ -77,7 +88,7 @@ def test_a_pure_room_imports_nothing_of_the_outside(room):
 def test_a_pure_room_asks_no_clock_and_opens_no_file(room):
     clocks = {"now", "utcnow", "today", "localtime"}
     for path in modules(room):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.Attribute):
                 assert node.attr not in clocks, f"{path.name}:{node.lineno}"
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
@@ -88,11 +99,7 @@ def test_what_is_slow_to_import_is_imported_where_it_is_used_and_not_before():
     """biip costs a tenth of a second at every start, scipy several."""
     for room in BUILT:
         for path in modules(room):
-            at_top = [
-                node
-                for node in ast.parse(path.read_text(encoding="utf-8")).body
-                if isinstance(node, ast.Import | ast.ImportFrom)
-            ]
+            at_top = [node for node in tree_of(path).body if isinstance(node, ast.Import | ast.ImportFrom)]
             names = [name for node in at_top for name in imported(node)]
             assert not any(name.split(".")[0] in {"biip", "scipy"} for name in names), path.name
 
@@ -136,7 +143,7 @@ def test_the_areas_of_the_stations_share_only_what_is_common():
         (f"{area}/{path.name}", name)
         for area in (*AREAS, "common")
         for path in modules(f"station/{area}")
-        for name in imported(ast.parse(path.read_text(encoding="utf-8")))
+        for name in imports_of(path)
         if foreign_areas(area if area in AREAS else None, name)
     ]
     assert found == []
@@ -192,7 +199,7 @@ def test_a_room_imports_only_from_the_rooms_below_it(room):
     found = {
         (path.name, used)
         for path in (modules(room) or [single])
-        for used in rooms_of(imported(ast.parse(path.read_text(encoding="utf-8")))) - {room, *ROOM_USES[room]}
+        for used in rooms_of(imports_of(path)) - {room, *ROOM_USES[room]}
     }
     assert found == set()
 
@@ -214,7 +221,7 @@ def test_sql_is_written_in_the_store_and_words_in_commands(room):
     found = {
         (path.name, name)
         for path in modules(room)
-        for name in library_names(imported(ast.parse(path.read_text(encoding="utf-8"))))
+        for name in library_names(imports_of(path))
         if name not in OUTSIDE[room] and name.split(".")[0] not in OUTSIDE[room] - {"sqlalchemy"}
     }
     assert found == set()
@@ -244,7 +251,7 @@ def test_the_packages_of_the_reports_share_only_forms_and_pictures():
         (f"{package}/{path.name}", used)
         for package, uses in REPORT_USES.items()
         for path in modules(f"report/{package}")
-        for used in subpackages_of("report", imported(ast.parse(path.read_text(encoding="utf-8"))))
+        for used in subpackages_of("report", imports_of(path))
         if used not in {package, *uses}
     ]
     assert found == []
@@ -270,7 +277,7 @@ def test_the_packages_of_genealogy_build_on_each_other_in_one_order():
         (f"{package}/{path.name}", used)
         for package, uses in GENEALOGY_USES.items()
         for path in modules(f"genealogy/{package}")
-        for used in subpackages_of("genealogy", imported(ast.parse(path.read_text(encoding="utf-8"))))
+        for used in subpackages_of("genealogy", imports_of(path))
         if used not in {package, *uses}
     ]
     assert found == []
@@ -289,9 +296,7 @@ def test_a_folder_can_be_taken_in_at_a_glance():
 
 
 def test_the_public_package_knows_of_the_store_only_the_open_ledger():
-    used = {
-        name for path in modules("public") for name in imported(ast.parse(path.read_text(encoding="utf-8")))
-    }
+    used = {name for path in modules("public") for name in imports_of(path)}
     of_the_store = {name for name in used if name.startswith("tracelink.store")}
     assert of_the_store == {
         "tracelink.store.ledger",
@@ -317,8 +322,8 @@ def test_what_only_tests_call_stands_with_the_tests():
     words = Counter(word for text in (*sources.values(), *templates) for word in re.findall(r"\w+", text))
     alone = {
         node.name
-        for text in sources.values()
-        for node in ast.walk(ast.parse(text))
+        for path in sources
+        for node in ast.walk(tree_of(path))
         if isinstance(node, ast.FunctionDef | ast.ClassDef)
         and words[node.name] == 1
         and not node.name.startswith("__")
@@ -337,7 +342,7 @@ WORK_AREAS = {
 def command_modules():
     """The modules that are called as a command in them is."""
     for path in modules("cli"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.FunctionDef) and node.name.strip("_") == path.stem.strip("_"):
                 written = [ast.unparse(each) for each in node.decorator_list]
                 if any(".command(" in each or ".group(" in each for each in written):
@@ -359,7 +364,7 @@ def test_no_two_rooms_have_a_module_of_one_name():
 def test_a_name_of_a_class_stands_for_one_thing():
     places = {}
     for path in modules("."):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.ClassDef):
                 places.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
     assert len(places) > 300
