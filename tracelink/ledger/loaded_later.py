@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from tracelink.ledger.times import instant
 
-LATE_AT_LEAST = 20
+LATE_AT_LEAST = 6
 """Fewer late entries are listed one by one, however large their share is."""
 
 
