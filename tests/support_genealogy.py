@@ -4,15 +4,8 @@ import itertools
 
 from support_memory import MemoryRecords
 
-from tracelink.genealogy.model.facts import (
-    COUNTER,
-    SCRAP,
-    JudgementFact,
-    LotFact,
-    MovementFact,
-    SegmentFact,
-    ToolFact,
-)
+from tracelink.genealogy.model.facts import JudgementFact, LotFact, MovementFact, SegmentFact, ToolFact
+from tracelink.ledger.closed_sets import DiscPlace
 
 AT = "2031-03-04T10:00:00+01:00"
 
@@ -27,7 +20,7 @@ class Floor:
         self.rng = rng
         self.lot = lot
         self.discs = discs
-        self.where = dict.fromkeys(range(1, discs + 1), COUNTER)
+        self.where = dict.fromkeys(range(1, discs + 1), DiscPlace.COUNTER)
         self.movements = []
         self.truth = []
 
@@ -64,9 +57,9 @@ class Floor:
 
     def stack(self, spindle, count):
         """The next `count` discs at the counter, as one span."""
-        chosen = self.at(COUNTER)[:count]
+        chosen = self.at(DiscPlace.COUNTER)[:count]
         if chosen and chosen[-1] - chosen[0] + 1 == len(chosen):
-            self.book(chosen, COUNTER, spindle, chosen[0], chosen[-1])
+            self.book(chosen, DiscPlace.COUNTER, spindle, chosen[0], chosen[-1])
 
 
 def one_stage_floor(rng, lot="L1"):
@@ -75,8 +68,8 @@ def one_stage_floor(rng, lot="L1"):
     spindles = ["K1", "K2"][: rng.randint(1, 2)]
     for spindle in spindles:
         floor.stack(spindle, rng.randint(3, 6))
-    if rng.random() < 0.3 and floor.at(COUNTER):
-        floor.pick(COUNTER, SCRAP, rng.randint(1, len(floor.at(COUNTER))))
+    if rng.random() < 0.3 and floor.at(DiscPlace.COUNTER):
+        floor.pick(DiscPlace.COUNTER, DiscPlace.SCRAP, rng.randint(1, len(floor.at(DiscPlace.COUNTER))))
     for _ in range(rng.randint(1, 6)):
         sources = [name for name in floor.occupied() if name in spindles]
         if not sources:
@@ -86,7 +79,9 @@ def one_stage_floor(rng, lot="L1"):
             floor.read(source, rng.choice(["S1", "S2"]))
         else:
             floor.pick(
-                source, rng.choice(["C1", "C2", SCRAP]), rng.randint(1, (1 + len(floor.at(source))) // 2)
+                source,
+                rng.choice(["C1", "C2", DiscPlace.SCRAP]),
+                rng.randint(1, (1 + len(floor.at(source))) // 2),
             )
     return floor
 
@@ -96,9 +91,9 @@ def wild_floor(rng, lot="L1", most_discs=8):
     floor = Floor(rng, lot, rng.randint(4, most_discs))
     for _ in range(rng.randint(3, 10)):
         source = rng.choice(floor.occupied())
-        target = rng.choice([name for name in ("K1", "K2", "C1", "C2", SCRAP) if name != source])
+        target = rng.choice([name for name in ("K1", "K2", "C1", "C2", DiscPlace.SCRAP) if name != source])
         kind = rng.random()
-        if source == COUNTER and kind < 0.6:
+        if source == DiscPlace.COUNTER and kind < 0.6:
             floor.stack(target, rng.randint(1, 4))
         elif kind < 0.25:
             floor.read(source, target)
@@ -115,7 +110,7 @@ def assignments(discs, movements):
     Returns:
         A set of tuples: the place of disc 1, disc 2, ...
     """
-    states = {(COUNTER,) * discs}
+    states = {(DiscPlace.COUNTER,) * discs}
     for move in movements:
         reached = set()
         for state in states:

@@ -9,19 +9,11 @@ from support_genealogy import AT, Floor
 from support_memory import MemoryRecords
 
 from tracelink.genealogy.containment.holdings import lot_holdings
-from tracelink.genealogy.model.facts import (
-    COUNTER,
-    CUSTOMERS,
-    SCRAP,
-    ContainerFact,
-    LotFact,
-    MovementFact,
-    NestFact,
-    ShipmentFact,
-)
+from tracelink.genealogy.model.facts import ContainerFact, LotFact, MovementFact, NestFact, ShipmentFact
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
-PLACES = ("K1", "K2", "K3", "C1", "C2", "C3", "R1", SCRAP)
+PLACES = ("K1", "K2", "K3", "C1", "C2", "C3", "R1", DiscPlace.SCRAP)
 
 
 def holdings_of(discs, movements, proven, possible, lot="L1"):
@@ -39,7 +31,7 @@ def middle_floor(rng, lot="L1", discs=(14, 30), moves=(8, 16)):
         source = rng.choice(floor.occupied())
         target = rng.choice([name for name in PLACES if name != source])
         kind = rng.random()
-        if source == COUNTER and kind < 0.7:
+        if source == DiscPlace.COUNTER and kind < 0.7:
             floor.stack(target, rng.randint(3, 9))
         elif kind < 0.2:
             floor.read(source, target, min(rng.randint(1, 2), len(floor.at(source))))
@@ -84,7 +76,7 @@ class SingleDiscs:
                 self._row(
                     {self._x(disc, number): 1, **self._gone(disc, number, move.source)},
                     -self.discs,
-                    int(move.source == COUNTER),
+                    int(move.source == DiscPlace.COUNTER),
                 )
 
     def _x(self, disc, number):
@@ -109,7 +101,7 @@ class SingleDiscs:
         start = 0
         for disc in (one - 1 for one in suspects):
             for place in places:
-                start += place == COUNTER
+                start += place == DiscPlace.COUNTER
                 for column, value in self._gone(disc, len(self.movements), place).items():
                     goal[column] += sign * value
         pairs = [(row, column) for row, terms in enumerate(self.rows) for column in terms]
@@ -126,7 +118,7 @@ class SingleDiscs:
 
 def can_be_true(discs, movements, believed):
     """Whether the believed movements (by number) can be true while the others carried any number of any discs."""
-    states = {(COUNTER,) * discs}
+    states = {(DiscPlace.COUNTER,) * discs}
     for number, move in enumerate(movements):
         sure = number in believed
         reached = set()
@@ -158,7 +150,10 @@ def loose_plant(rng):
     if rng.random() < 0.5:
         floor.stack("K2", 2)
     for _ in range(rng.randint(2, 4)):
-        source = rng.choice([name for name in floor.occupied() if name in ("K1", "K2", COUNTER)] or [COUNTER])
+        source = rng.choice(
+            [name for name in floor.occupied() if name in ("K1", "K2", DiscPlace.COUNTER)]
+            or [DiscPlace.COUNTER]
+        )
         if floor.at(source):
             floor.pick(source, rng.choice(["C1", "C2"]), rng.randint(1, len(floor.at(source))))
     cartons = [name for name in ("C1", "C2") if floor.at(name)]
@@ -173,7 +168,7 @@ def loose_plant(rng):
             break
         there = there[count:]
         at = seq + 1 + 2 * number
-        movements.append(MovementFact(at, 0, "L1", count, CUSTOMERS, "returned", None, None, AT))
+        movements.append(MovementFact(at, 0, "L1", count, DiscPlace.CUSTOMERS, "returned", None, None, AT))
         movements.append(MovementFact(at, 1, "L1", count, "returned", "quarantine", None, None, AT))
     if rng.random() < 0.5 and len(movements) > len(floor.movements):
         movements.append(MovementFact(seq + 9, 0, "L1", 1, "quarantine", "K9", None, None, AT))
@@ -193,11 +188,11 @@ def loose_plant(rng):
 
 def loose_assignments(discs, movements, sent):
     """Every way the single discs may have gone, where customers give up discs of any carton that was sent."""
-    states = {(COUNTER,) * discs}
+    states = {(DiscPlace.COUNTER,) * discs}
     for move in movements:
         reached = set()
         for state in states:
-            able = sent if move.source == CUSTOMERS else (move.source,)
+            able = sent if move.source == DiscPlace.CUSTOMERS else (move.source,)
             here = [disc for disc, place in enumerate(state, 1) if place in able]
             here = [disc for disc in here if move.first is None or move.first <= disc <= move.last]
             for chosen in itertools.combinations(here, move.quantity):

@@ -15,12 +15,14 @@ from pathlib import Path
 
 import pysqlite3
 
+from tracelink.ledger.closed_sets import DiscPlace
+
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from support_plant import LINE, Floor, carton_sscc, code, gtin, raw_disc, raw_sleeve
 
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.base import COUNTER, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved
 from tracelink.ledger.kinds.press import Reading, StackTaken
 from tracelink.ledger.kinds.setup import SleevesReceived, SsccIssued
@@ -69,7 +71,7 @@ def fill(floor: Floor, matches: int, pairs: int) -> None:
         for number in range(strokes // STACK):
             first, last = number * STACK + 1, (number + 1) * STACK
             card = code("K", number + 1)
-            moved = Moved(code("L", 1), STACK, COUNTER, card, first, last)
+            moved = Moved(code("L", 1), STACK, DiscPlace.COUNTER, card, first, last)
             body = StackTaken(card, Reading(code("L", 1), 1, first - 1, last), (moved,))
             _entry, head = journal.append(conn, journal.NewEntry(body, STAMP), head)
         for number in range(matches // CARTON):

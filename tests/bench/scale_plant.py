@@ -18,9 +18,10 @@ from support_plant import code, gtin, raw_disc, raw_sleeve
 
 from tracelink.identity.sscc import Sscc
 from tracelink.ledger.changes import Delete, Increase, Insert
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
-from tracelink.ledger.kinds.base import COUNTER, SCRAP, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.dock import (
     CartonPalletised,
     PalletAccepted,
@@ -220,9 +221,9 @@ def _press(bulk: Bulk, number: int) -> None:
             counter, first = 1, 2
         if last == LOT:
             last -= 1
-        moved = Moved(lot, last - first + 1, COUNTER, _card(number, stack), first, last)
+        moved = Moved(lot, last - first + 1, DiscPlace.COUNTER, _card(number, stack), first, last)
         bulk.write(StackTaken(moved.target, Reading(lot, segment, counter, last), (moved,)), PRESS)
-        bulk.write(DiscsScrapped(Moved(lot, THROWN, moved.target, SCRAP, None, None)), PRESS)
+        bulk.write(DiscsScrapped(Moved(lot, THROWN, moved.target, DiscPlace.SCRAP, None, None)), PRESS)
         counter = last
         if last == CHANGE:
             segment = CHANGE + 1
@@ -244,7 +245,7 @@ def _card(lot: int, stack: int) -> str:
 
 
 def _one(lot: str, tag: int, stroke: int) -> Moved:
-    return Moved(lot, 1, COUNTER, code("S", tag), stroke, stroke)
+    return Moved(lot, 1, DiscPlace.COUNTER, code("S", tag), stroke, stroke)
 
 
 def _pack(bulk: Bulk, number: int, line: _Line) -> None:

@@ -14,8 +14,6 @@ from support_memory import MemoryRecords
 
 from tracelink.genealogy.flow.follow import replay
 from tracelink.genealogy.model.facts import (
-    COUNTER,
-    SCRAP,
     ContainerFact,
     LotFact,
     MovementFact,
@@ -26,6 +24,7 @@ from tracelink.genealogy.model.facts import (
 )
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.closed_sets import DiscPlace
 
 PLANTS = 300
 
@@ -88,7 +87,10 @@ def _plant(rng, make_floor):
         records.lots.append(LotFact(lot, "", 1, "Moth Parliament", "W1", floor.discs, ""))
         records.segments += _segments(rng, lot, floor.discs, stampers)
         records.movements += [_renamed(move, lot) for move in floor.movements]
-    places = {place for move in records.movements for place in (move.source, move.target)} - {COUNTER, SCRAP}
+    places = {place for move in records.movements for place in (move.source, move.target)} - {
+        DiscPlace.COUNTER,
+        DiscPlace.SCRAP,
+    }
     kinds = {"K": "spindle", "C": "carton", "S": "sample"}
     records.containers = [ContainerFact(place, kinds[place[0]], "", "") for place in sorted(places)]
     for place in sorted(places):
@@ -107,7 +109,7 @@ def _graph(records):
     graph.add_edges_from((nest.child, nest.parent) for nest in records.nests)
     for segment in records.segments:
         for stroke in range(segment.first, segment.last + 1):
-            disc = (COUNTER, segment.lot, stroke)
+            disc = (DiscPlace.COUNTER, segment.lot, stroke)
             for code in (segment.stamper_a, segment.stamper_b, segment.press, segment.compound, "E1", "E2"):
                 graph.add_edge(code, ("lot", segment.lot, stroke))
             graph.add_edge(("lot", segment.lot, stroke), disc)
@@ -119,8 +121,8 @@ def _graph(records):
 def _move(graph, movements, lot):
     """Follow the discs of one lot; in a one-stage plant a disc that was read left by that read and no other way."""
     read = {(move.source, move.first) for move in movements if move.first is not None and move.quantity == 1}
-    here = {COUNTER: set(range(1, lot.pressed + 1))}
-    left = {COUNTER: lot.pressed}
+    here = {DiscPlace.COUNTER: set(range(1, lot.pressed + 1))}
+    left = {DiscPlace.COUNTER: lot.pressed}
     for move in movements:
         there = here.get(move.source, set())
         if move.first is not None:
@@ -136,10 +138,10 @@ def _move(graph, movements, lot):
         here[move.target] = here.get(move.target, set()) | gone
         for disc in gone:
             graph.add_edge((move.source, lot.code, disc), (move.target, lot.code, disc))
-            if move.target != SCRAP:
+            if move.target != DiscPlace.SCRAP:
                 graph.add_edge((move.target, lot.code, disc), move.target)
-    for disc in here[COUNTER] if left[COUNTER] else ():
-        graph.add_edge((COUNTER, lot.code, disc), f"counter {lot.code}")
+    for disc in here[DiscPlace.COUNTER] if left[DiscPlace.COUNTER] else ():
+        graph.add_edge((DiscPlace.COUNTER, lot.code, disc), f"counter {lot.code}")
 
 
 def _codes(found):
@@ -150,9 +152,9 @@ def _codes(found):
             codes.add(node)
         elif node[0] == "lot":
             codes.add(node[1])
-        elif node[0] == SCRAP:
+        elif node[0] == DiscPlace.SCRAP:
             codes.add(f"scrap {node[1]}")
-        elif node[0] != COUNTER:
+        elif node[0] != DiscPlace.COUNTER:
             codes.add(node[0])
     return codes
 
@@ -208,7 +210,7 @@ def test_the_strokes_on_edges_are_the_discs_of_the_graph():
                         for place, lot, disc in (node for node in reached if isinstance(node, tuple))
                         if place == edge.child
                         and lot == edge.lot
-                        and ((edge.parent if edge.parent != lot else COUNTER), lot, disc)
+                        and ((edge.parent if edge.parent != lot else DiscPlace.COUNTER), lot, disc)
                         in graph.pred[place, lot, disc]
                     }
                     assert set(edge.strokes) == passed, (stamper, edge)
@@ -235,8 +237,8 @@ def test_where_anything_goes_no_true_path_is_missed():
             forward = _reached(trace_forward(records, stamper))
             for disc in discs:
                 place = floor.where[disc]
-                assert (f"{place} L1" if place in (COUNTER, SCRAP) else place) in forward
-                if place not in (COUNTER, SCRAP):
+                assert (f"{place} L1" if place in (DiscPlace.COUNTER, DiscPlace.SCRAP) else place) in forward
+                if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP):
                     assert stamper in _reached(trace_back(records, place))
 
 

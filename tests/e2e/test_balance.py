@@ -264,7 +264,7 @@ class TestInvestigation:
         assert run("investigate", "list", ledger=place).code == 1
         sentence = (
             f"Lot {LOT} is not released while investigation {number} is open (difference +1: Spindle {n('K11')} holds 2 discs; "
-            f"the records say 3: 1 missing). "
+            f"the system shows 3: 1 missing). "
             "Close it first: runout investigate close."
         )
         floor.play(LAB, f'RELEASE | L1 | "heard -> STOP under-investigation; {sentence}')

@@ -5,8 +5,8 @@ from support_asking import contain
 from support_plant import LAB, PRESS, Floor, n, stamper
 
 from tracelink.genealogy.containment.in_plant import free_to_ship
-from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, LotDecided
 from tracelink.store.records.free_to_ship import in_plant
@@ -69,13 +69,13 @@ def test_discs_at_the_press_are_free_until_every_suspect_stroke_is_held():
     floor.scan(PRESS, "P1", "SETUP", "L1", *map(stamper, matrices), "C1", "E1", "E2")
     floor.scan(PRESS, "START", *(f'"{text}' for text in matrices), "STACK", "K11", "#10", "STOP", "#20")
     floor.scan(LAB, "P1")
-    at_press = asked(floor)[COUNTER]
+    at_press = asked(floor)[DiscPlace.COUNTER]
     assert (at_press.lot, at_press.pieces, at_press.least, at_press.most) == (n("L1"), 10, 0, 10)
     assert at_press.is_free
     with floor.ledger.writing() as booking:
         stamp = Stamp(floor.at, "2031-03-03T07:00:01Z", person=n("P1"))
         booking.record(HoldPlaced(n("H1"), n("L1"), (HeldItem(n("L1"), 1, 19),)), stamp, "scratch")
-    assert asked(floor)[COUNTER].is_free, "stroke 20 is not held"
+    assert asked(floor)[DiscPlace.COUNTER].is_free, "stroke 20 is not held"
     with floor.ledger.writing() as booking:
         booking.record(HoldPlaced(n("H2"), n("L1"), (HeldItem(n("L1"), 20, 20),)), stamp, "scratch")
-    assert asked(floor)[COUNTER].hold == n("H1")
+    assert asked(floor)[DiscPlace.COUNTER].hold == n("H1")

@@ -13,9 +13,10 @@ from support_plant import START, code, gtin, plant_data
 
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, NewerJournal, UsageError
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds import orders
-from tracelink.ledger.kinds.base import COUNTER, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
 from tracelink.ledger.plantfile import read_plant_file
@@ -39,7 +40,7 @@ def older(place: Path, version: str) -> None:
     mounted = Mounted(
         code("W", 2), code("T", 1), code("T", 2), 0, 0, code("C", 1), code("E", 1), code("E", 2)
     )
-    moved = Moved(code("L", 1), 20, COUNTER, code("K", 1), 1, 20)
+    moved = Moved(code("L", 1), 20, DiscPlace.COUNTER, code("K", 1), 1, 20)
     bodies = [
         *read_plant_file(plant_data(), new_ledger=True),
         MasterRegistered(code("T", 1), "copper", "A", "EX-101-A"),

@@ -21,7 +21,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tracelink.balance.lot_records import Count, LotRecords, Move, PlaceKind, kind_of
-from tracelink.ledger.kinds.base import COUNTER
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.kinds.press import DiscsScrapped
 
 SHIPPED = "shipped"
@@ -171,7 +171,7 @@ class _Books:
     def __init__(self, records: LotRecords) -> None:
         self._records = records
         self._last: dict[str, Count] = {count.place: count for count in records.counts}
-        self._net: dict[str, int] = {COUNTER: records.pressed}
+        self._net: dict[str, int] = {DiscPlace.COUNTER: records.pressed}
         for move in records.moves:
             self._net[move.source] = self._net.get(move.source, 0) - move.quantity
             self._net[move.target] = self._net.get(move.target, 0) + move.quantity

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
-from tracelink.ledger.kinds.base import COUNTER, CUSTOMERS, SCRAP, SET_UP
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 class PlaceKind(Enum):
@@ -25,14 +25,14 @@ class PlaceKind(Enum):
     """A place that this balance has no term for: it gets a line of its own and is never absorbed."""
 
 
-_WORDS = {
-    COUNTER: PlaceKind.COUNTER,
-    SCRAP: PlaceKind.SCRAP,
-    SET_UP: PlaceKind.SET_UP,
-    "returned": PlaceKind.BACK,
-    "quarantine": PlaceKind.BACK,
-    "destroyed": PlaceKind.DESTROYED,
-    CUSTOMERS: PlaceKind.CUSTOMERS,
+_WORDS: Mapping[str, PlaceKind] = {
+    DiscPlace.COUNTER: PlaceKind.COUNTER,
+    DiscPlace.SCRAP: PlaceKind.SCRAP,
+    DiscPlace.SET_UP: PlaceKind.SET_UP,
+    DiscPlace.RETURNED: PlaceKind.BACK,
+    DiscPlace.QUARANTINE: PlaceKind.BACK,
+    DiscPlace.DESTROYED: PlaceKind.DESTROYED,
+    DiscPlace.CUSTOMERS: PlaceKind.CUSTOMERS,
 }
 _SSCC_DIGITS = 18
 _PLANT_CODE = 8

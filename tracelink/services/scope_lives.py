@@ -8,11 +8,11 @@ from tracelink.facts.scope_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.genealogy.containment.holdings import StrokeHoldings
 from tracelink.genealogy.containment.lives import StrokeLife
 from tracelink.genealogy.containment.scope import Scope
-from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.evidence import Judged
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.count_words import counted
 
 
@@ -82,7 +82,7 @@ def _edge(
 def _stacked_at(records: Records, lot: str, stroke: int) -> str:
     for move in records.movements_of(lot):
         if (
-            move.source == COUNTER
+            move.source == DiscPlace.COUNTER
             and move.first is not None
             and move.last is not None
             and move.first <= stroke <= move.last

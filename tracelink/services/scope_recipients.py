@@ -8,6 +8,7 @@ from tracelink.facts import scope_discs as where
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.containment.scope import Scope, bounds_of
 from tracelink.genealogy.model.records import Records
+from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.store.records.scope_facts import ScopeFacts
 
 
@@ -56,7 +57,9 @@ def _deliveries(
         shipment = records.shipment(code)
         if shipment is not None:
             place = records.container(code)
-            yield where.Delivery(code, shipment.order, "", place is not None and place.status == "shipped")
+            yield where.Delivery(
+                code, shipment.order, "", place is not None and place.status == ShipmentStatus.SHIPPED
+            )
 
 
 def together(scope: Scope, codes: Iterable[str]) -> where.JointBoundsFacts:

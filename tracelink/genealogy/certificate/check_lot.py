@@ -14,9 +14,9 @@ from tracelink.genealogy.flow.network import Network, NetworkStep, counted
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached
 from tracelink.genealogy.flow.read_network import network_of
 from tracelink.genealogy.flow.steps import steps_of
-from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class CertifiedLot:
         self._notes: list[str] = []
         self.steps = record.steps + self._unsealed(data, record)
         self._counts = counted(self.steps)
-        self._counts[COUNTER] = self._counts.get(COUNTER, 0) + len(self.pressed)
+        self._counts[DiscPlace.COUNTER] = self._counts.get(DiscPlace.COUNTER, 0) + len(self.pressed)
         self._sides: dict[str, _Side] = {}
         self._wrong = self._pressed_wrong(record)
         if self._wrong is None and self.possible:

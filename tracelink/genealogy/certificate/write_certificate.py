@@ -21,8 +21,8 @@ from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.exact import LEAST, MOST, Side
 from tracelink.genealogy.flow.network import Network, counted
 from tracelink.genealogy.flow.proof import Moved, Prices
-from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
 FORMAT = 1
 """Raised when a field changes its meaning."""
@@ -54,7 +54,11 @@ def claims_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> l
     """
     found = [Claimed("container", held.code, (held.code,), held.lot) for held in scope.containers]
     found += [Claimed(group.kind, group.code, group.places, None) for group in scope.groups]
-    by_place: dict[str, set[str]] = {SCRAP: {SCRAP}, UNACCOUNTED: {COUNTER}, BACK_LOOSE: {CUSTOMERS}}
+    by_place: dict[str, set[str]] = {
+        DiscPlace.SCRAP: {DiscPlace.SCRAP},
+        UNACCOUNTED: {DiscPlace.COUNTER},
+        BACK_LOOSE: {DiscPlace.CUSTOMERS},
+    }
     for held in scope.containers:
         by_place.setdefault(place_name(held), set()).add(held.code)
     found += [
@@ -160,7 +164,7 @@ class _LotWriter:
     def __init__(self, held: LotHoldings) -> None:
         self._held = held
         self._counts = counted(held.exact.steps)
-        self._counts[COUNTER] = self._counts.get(COUNTER, 0) + len(held.history.pressed)
+        self._counts[DiscPlace.COUNTER] = self._counts.get(DiscPlace.COUNTER, 0) + len(held.history.pressed)
         self._sides = {name: _SideWriter(held.exact.network(sign).network) for name, sign in SIDES}
 
     def is_in(self, places: frozenset[str]) -> bool:

@@ -23,9 +23,9 @@ from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound, LotBounds, together
 from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.flow.steps import steps_of
-from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +139,7 @@ class StrokeHoldings:
             (place, lot)
             for lot, one in self.lots.items()
             for place in one.history.at
-            if place not in (COUNTER, SCRAP)
+            if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP)
         ]
 
 
@@ -175,7 +175,7 @@ def back_loose(histories: Iterable[History]) -> int:
         passage.movement.quantity
         for history in histories
         for passage in history.passages
-        if passage.movement.source == CUSTOMERS
+        if passage.movement.source == DiscPlace.CUSTOMERS
     )
 
 
@@ -198,10 +198,10 @@ def places_of(
     for name, codes in sorted(by_place.items()):
         bound = holdings.bound(set(codes))
         lines.append(_line(name, bound))
-    lines.append(_line(SCRAP, holdings.bound([SCRAP])))
+    lines.append(_line(DiscPlace.SCRAP, holdings.bound([DiscPlace.SCRAP])))
     if twice:
         lines.append(PlaceTotal(BACK_LOOSE, Bound(-twice, 0, 0, None, tight=True)))
-    rest = holdings.bound([COUNTER])
+    rest = holdings.bound([DiscPlace.COUNTER])
     found = sum(line.pieces for line in lines)
     # Not what the counter should hold but what is missing from the count: a difference shows with its sign.
     lines.append(_line(UNACCOUNTED, replace(rest, pieces=total.pieces - found)))

@@ -9,14 +9,14 @@ from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.flow.pools import History, PoolShare
-from tracelink.genealogy.model.facts import COUNTER, SCRAP
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.suspects.level import Levels
 from tracelink.genealogy.suspects.lookat import FetchableDiscs, Sibling
+from tracelink.ledger.closed_sets import DiscPlace
 
-_GONE = frozenset({COUNTER, SCRAP, "set-up", "destroyed", "lost"})
+_GONE = frozenset({DiscPlace.COUNTER, DiscPlace.SCRAP, DiscPlace.SET_UP, DiscPlace.DESTROYED, DiscPlace.LOST})
 """Places from which nobody fetches a disc: thrown, lost, or not booked on from the press."""
 
 _EASE = ("sample", "spindle")

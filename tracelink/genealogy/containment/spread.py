@@ -12,7 +12,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from tracelink.genealogy.flow.pools import History
-from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, MovementFact
+from tracelink.genealogy.model.facts import MovementFact
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class _Lot:
         self._entered = {(move.seq, move.line) for move in touched.entered if move.lot == lot}
         self._late = [move for move in touched.unsealed if move.lot == lot]
         self._stood = sorted(touched.stood)
-        self._count = {COUNTER: len(history.pressed)}
+        self._count: dict[str, int] = {DiscPlace.COUNTER: len(history.pressed)}
         self.upper: dict[str, int] = {}
         self.total = 0
 
@@ -89,7 +90,7 @@ class _Lot:
 
     def _move(self, move: MovementFact) -> None:
         # What comes back from customers left in some carton, and nobody recorded which: any touched disc may be among it.
-        there = self.total if move.source == CUSTOMERS else self.upper.get(move.source, 0)
+        there = self.total if move.source == DiscPlace.CUSTOMERS else self.upper.get(move.source, 0)
         taken = min(move.quantity, there)
         self._count[move.source] = max(0, self._count.get(move.source, 0) - move.quantity)
         self._count[move.target] = self._count.get(move.target, 0) + move.quantity

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.flow.pool_bounds import Bound
-from tracelink.genealogy.model.facts import BROKEN, SHIPPED, ContainerFact
+from tracelink.genealogy.model.facts import ContainerFact
 from tracelink.genealogy.model.records import Records
+from tracelink.ledger.closed_sets import CartonStatus, ShipmentStatus
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,7 @@ class Whereabouts:
             self.gaps.append(
                 f"Discs of lot {lot} were moved into {place}, which no record describes. Find out what it is."
             )
-        elif fact.status == BROKEN:
+        elif fact.status == CartonStatus.BROKEN:
             self.gaps.append(
                 f"Carton {place} was found open or damaged: what it holds of lot {lot} is a possibility, "
                 "not a claim. Count it."
@@ -68,7 +69,7 @@ class Whereabouts:
     def is_unclaimed(self, place: str) -> bool:
         """Whether what a place holds is not known any more."""
         fact = self._fact(place)
-        return fact is not None and fact.status == BROKEN
+        return fact is not None and fact.status == CartonStatus.BROKEN
 
     def bound_for(self, held: ContainerBound, kind: str) -> str:
         """The order or the country that a container's shipment is for; empty if it is in none."""
@@ -110,4 +111,4 @@ class Whereabouts:
     def _is_shipped(self, code: str) -> bool:
         # Only a recorded departure counts: what is being loaded can still be stopped.
         fact = self._fact(code)
-        return fact is not None and fact.status == SHIPPED
+        return fact is not None and fact.status == ShipmentStatus.SHIPPED

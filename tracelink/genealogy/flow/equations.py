@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tracelink.genealogy.flow.network import Event, Network
-from tracelink.genealogy.model.facts import COUNTER
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 @dataclass(slots=True)
@@ -69,7 +69,7 @@ def _add_class(model: Equations, network: Network, number: int, carried: dict[in
     # A place is another unknown after each step: what is there by then can be taken, what comes later cannot. So one
     # pass over the events makes the network in time, and no arc leads back.
     size = len(network.classes[number].strokes)
-    stock: dict[str, _Stock] = {COUNTER: (None, size)}
+    stock: dict[str, _Stock] = {DiscPlace.COUNTER: (None, size)}
     for event in network.classes[number].events:
         step = network.steps[event.step]
         here = stock.get(step.source, (None, 0))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from tracelink.genealogy.flow.pools import NOTHING, History, Passage, Pool, PoolShare
-from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, MovementFact
+from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
 _NAMED_AT_MOST = 12
 """How many movements a sentence lists before it only counts the rest."""
@@ -47,7 +48,7 @@ def replay(lot: str, pressed: StrokeSet, movements: Iterable[MovementFact]) -> H
     """
     history = History(lot, pressed)
     if pressed:
-        history.at[COUNTER] = PoolShare(pressed)
+        history.at[DiscPlace.COUNTER] = PoolShare(pressed)
     follower = _Follower(history)
     for move in movements:
         follower.move(move)
@@ -157,7 +158,7 @@ class _Follower:
     ) -> tuple[PoolShare, PoolShare]:
         """Some discs out of `within` leave; `apart` stays whatever happens."""
         short = move.quantity - within.count
-        if move.source == CUSTOMERS:
+        if move.source == DiscPlace.CUSTOMERS:
             # Any disc of the lot that was sent: which carton gave it up is not recorded, and that is not a conflict.
             return self._stray(move.quantity, move.source), apart
         if short > 0:
@@ -188,7 +189,7 @@ class _Follower:
 
     def _conflict(self, move: MovementFact, why: str) -> None:
         came = _listed(self._in.get(move.source, ()))
-        if move.source == COUNTER:
+        if move.source == DiscPlace.COUNTER:
             came = f"{len(self._history.pressed)} strokes of the press and {came}"
         left = _listed(self._out.get(move.source, ()))
         together = (*self._in.get(move.source, ()), *self._out.get(move.source, ()), move.seq)

@@ -15,8 +15,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.model.facts import CUSTOMERS, MovementFact
+from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,7 @@ class NetworkStep:
     @property
     def clears(self) -> bool:
         """Whether nothing is left at the source by what the source is: customers give up just what comes back."""
-        return self.source == CUSTOMERS and self.quantity is not None
+        return self.source == DiscPlace.CUSTOMERS and self.quantity is not None
 
     @property
     def takes_all(self) -> bool:

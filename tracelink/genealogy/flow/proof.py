@@ -19,7 +19,7 @@ from collections.abc import Mapping
 
 from tracelink.errors import NotCertified
 from tracelink.genealogy.flow.network import Network, StrokeClass
-from tracelink.genealogy.model.facts import COUNTER
+from tracelink.ledger.closed_sets import DiscPlace
 
 Moved = Mapping[tuple[int, int], int]
 """(step, class) -> discs of the class that went with the step; pairs left out are 0, whole classes are implied."""
@@ -71,7 +71,7 @@ def _follow(
 ) -> dict[str, int]:
     """Move the discs of one class; add up in `carried` what each step took, and note the pairs used."""
     one = network.classes[number]
-    stock = {COUNTER: len(one.strokes)}
+    stock: dict[str, int] = {DiscPlace.COUNTER: len(one.strokes)}
     for event in one.events:
         step = network.steps[event.step]
         here = stock.get(step.source, 0)
@@ -123,7 +123,7 @@ def ceiling(  # noqa: PLR0913, PLR0917 - a bound and its proof, each value on it
 
 def _dearest(network: Network, one: StrokeClass, prices: Prices) -> dict[str, int]:
     """What a disc of a class can have gained at best when it ends in each place: the prices count against it."""
-    best = {COUNTER: 0}
+    best: dict[str, int] = {DiscPlace.COUNTER: 0}
     for event in one.events:
         step = network.steps[event.step]
         here = best[step.source]

@@ -13,8 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from tracelink.genealogy.flow.network import Event, Network, NetworkPart, NetworkStep, StrokeClass
-from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.strokes import Span, StrokeSet
+from tracelink.ledger.closed_sets import DiscPlace
 
 
 def network_of(pressed: StrokeSet, steps: Iterable[NetworkStep], suspects: StrokeSet) -> Network:
@@ -62,10 +62,10 @@ class _StepReader:
     def __init__(self, classes: Sequence[StrokeClass], steps: Sequence[NetworkStep]) -> None:
         self._classes = classes
         self._steps = steps
-        self.at: list[set[str]] = [{COUNTER} for _ in classes]
+        self.at: list[set[str]] = [{DiscPlace.COUNTER} for _ in classes]
         self.rest: list[int | None] = []
-        self._who: dict[str, set[int]] = {COUNTER: set(range(len(classes)))}
-        self._most: dict[str, int] = {COUNTER: sum(len(one.strokes) for one in classes)}
+        self._who: dict[str, set[int]] = {DiscPlace.COUNTER: set(range(len(classes)))}
+        self._most: dict[str, int] = {DiscPlace.COUNTER: sum(len(one.strokes) for one in classes)}
         self._within = {
             number: self._in_range(step.strokes)
             for number, step in enumerate(steps)

@@ -11,8 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from tracelink.genealogy.flow.network import NetworkStep
-from tracelink.genealogy.model.facts import CUSTOMERS, SHIPPED, MovementFact
+from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.records import Records
+from tracelink.ledger.closed_sets import DiscPlace, ShipmentStatus
 
 
 def steps_of(records: Records, movements: Iterable[MovementFact]) -> tuple[NetworkStep, ...]:
@@ -28,7 +29,7 @@ def steps_of(records: Records, movements: Iterable[MovementFact]) -> tuple[Netwo
 def _steps(records: Records, movements: Iterable[MovementFact]) -> Iterator[NetworkStep]:
     reached: dict[str, None] = {}
     for move in movements:
-        if move.source == CUSTOMERS:
+        if move.source == DiscPlace.CUSTOMERS:
             yield from _given_up(records, reached, move)
         reached[move.target] = None
         yield NetworkStep.of(move)
@@ -38,7 +39,7 @@ def _given_up(records: Records, places: Iterable[str], move: MovementFact) -> It
     sent = [place for place in places if was_sent(records, place, move.seq)]
     for number, place in enumerate(sent, 1):
         # Lines count down from 0, so that no recorded movement has the same.
-        yield NetworkStep(place, CUSTOMERS, None, None, move.seq, move.line - number * _APART)
+        yield NetworkStep(place, DiscPlace.CUSTOMERS, None, None, move.seq, move.line - number * _APART)
 
 
 _APART = 1_000_000
@@ -64,7 +65,7 @@ def was_sent(records: Records, code: str, seq: int) -> bool:
         seen.add(one)
         if records.shipment(one) is not None:
             fact = records.container(one)
-            if fact is not None and fact.status == SHIPPED:
+            if fact is not None and fact.status == ShipmentStatus.SHIPPED:
                 return True
         todo += [
             nest.parent

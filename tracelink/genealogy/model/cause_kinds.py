@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from tracelink.errors import UnknownCode
-from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP, SegmentFact
+from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.tree import Node
+from tracelink.ledger.closed_sets import DiscPlace
 
 TOOL_KINDS = frozenset({"lacquer", "copper", "father", "mother", "stamper"})
 """Kinds of tools, from the cut to the press."""
@@ -46,9 +47,9 @@ def node_of(records: Records, code: str) -> Node:
 
 def place_node(records: Records, place: str, lot: str) -> Node:
     """The node of a place named in a movement; counter, scrap and customers are one place for each lot."""
-    if place in (COUNTER, SCRAP):
+    if place in (DiscPlace.COUNTER, DiscPlace.SCRAP):
         return Node(place, f"{place} {lot}", ())
-    if place == CUSTOMERS:
+    if place == DiscPlace.CUSTOMERS:
         return Node("place", f"{place} {lot}", ())
     return _container(records, place) or Node("place", place, ())
 

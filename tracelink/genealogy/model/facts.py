@@ -1,7 +1,7 @@
 """What the records say, as the store hands it out: one frozen fact per recorded act.
 
-Places are one string: `COUNTER` (counted at the press, not stacked yet), a spindle card, a sample tag, the
-18 digits of a carton, or `SCRAP`. Discs of two lots in one place never mix: the key is (place, lot).
+Places are one string: `DiscPlace.COUNTER` (counted at the press, not stacked yet), a spindle card, a sample tag, the
+18 digits of a carton, or `DiscPlace.SCRAP`. Discs of two lots in one place never mix: the key is (place, lot).
 """
 
 from __future__ import annotations
@@ -10,24 +10,8 @@ from dataclasses import dataclass
 
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
-COUNTER = "counter"
-"""The place of discs that the press has counted and nobody has booked elsewhere."""
-
-CUSTOMERS = "customers"
-"""Outside the plant. Loose discs that come back are moved in from there; the carton they were sent in stays counted
-as it was, so they are in the records twice until its content is known."""
-
-SCRAP = "scrap"
-"""The place of discs booked as destroyed."""
-
 STAMPER = "stamper"
 """The kind of tool that touches discs."""
-
-BROKEN = "broken"
-"""Status of a carton found open or damaged, whose content is not claimed any more."""
-
-SHIPPED = "shipped"
-"""The status of a pallet or shipment that left the plant."""
 
 
 @dataclass(frozen=True, slots=True)

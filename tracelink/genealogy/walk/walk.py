@@ -14,11 +14,12 @@ from collections.abc import Iterator, Sequence
 from tracelink.genealogy.flow.pools import Passage
 from tracelink.genealogy.flow.steps import was_sent
 from tracelink.genealogy.model.cause_kinds import PLACE_KINDS, TOOL_KINDS, USED_KINDS, place_node, role_in
-from tracelink.genealogy.model.facts import COUNTER, CUSTOMERS, SCRAP, MovementFact, SegmentFact
+from tracelink.genealogy.model.facts import MovementFact, SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Node, Tree
 from tracelink.genealogy.walk.tree_builder import Discs, TreeBuilder
+from tracelink.ledger.closed_sets import DiscPlace
 
 _VERBS = {"spindle": "stacked on", "carton": "packed in", "sample": "drawn as", "scrap": "scrapped"}
 """How discs get into a place of each kind."""
@@ -57,7 +58,7 @@ def trace_forward(records: Records, code: str) -> Tree:
     """
     weave = TreeBuilder(records, code)
     if weave.root.kind == "lot":
-        _spread(weave, code, COUNTER, weave.history(code).pressed)
+        _spread(weave, code, DiscPlace.COUNTER, weave.history(code).pressed)
     elif weave.root.kind in TOOL_KINDS | USED_KINDS:
         _pressed(weave, code)
     elif weave.root.kind == "sleeve-batch":
@@ -87,7 +88,7 @@ def _pressed(weave: TreeBuilder, root: str) -> None:
             pressed[segment.lot] = pressed.get(segment.lot, NO_STROKES) | segment.strokes
     weave.follow(pressed)
     for lot, strokes in pressed.items():
-        _spread(weave, lot, COUNTER, strokes)
+        _spread(weave, lot, DiscPlace.COUNTER, strokes)
 
 
 def _onward(weave: TreeBuilder, place: str) -> None:
@@ -102,32 +103,36 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
     reach = {start: strokes}
     for passage in history.passages:
         move = passage.movement
-        if move.source == CUSTOMERS:
+        if move.source == DiscPlace.CUSTOMERS:
             _given_up(weave, move, reach)
         gone = history.may_have_passed(passage) & reach.get(move.source, NO_STROKES)
         if gone:
             reach[move.target] = reach.get(move.target, NO_STROKES) | gone
             # The lot itself stands for its press counter.
-            source = lot if move.source == COUNTER else weave.place(move.source, lot).code
+            source = lot if move.source == DiscPlace.COUNTER else weave.place(move.source, lot).code
             target = weave.place(move.target, lot)
             weave.join(source, target, _verb(target), _carried(passage, gone))
-    waiting = history.at.get(COUNTER)
-    if start == COUNTER and waiting is not None and (still := history.strokes_in(waiting) & strokes):
+    waiting = history.at.get(DiscPlace.COUNTER)
+    if (
+        start == DiscPlace.COUNTER
+        and waiting is not None
+        and (still := history.strokes_in(waiting) & strokes)
+    ):
         quantity = min(waiting.count, len(still))
-        counter = place_node(weave.records, COUNTER, lot)
+        counter = place_node(weave.records, DiscPlace.COUNTER, lot)
         weave.join(lot, counter, "counted, not booked on", Discs(lot, still, quantity))
     for place in reach:
-        if place not in (COUNTER, SCRAP):
+        if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP):
             weave.nested(place, weave.outwards)
 
 
 def _given_up(weave: TreeBuilder, move: MovementFact, reach: dict[str, StrokeSet]) -> None:
     """Loose discs that came back were in some carton that had been sent; each that had may have given them up."""
-    customers = weave.place(CUSTOMERS, move.lot)
+    customers = weave.place(DiscPlace.CUSTOMERS, move.lot)
     for place in [place for place in reach if was_sent(weave.records, place, move.seq)]:
         discs = Discs(move.lot, reach[place], min(move.quantity, len(reach[place])))
         weave.join(place, customers, "may have come loose at", discs)
-        reach[CUSTOMERS] = reach.get(CUSTOMERS, NO_STROKES) | reach[place]
+        reach[DiscPlace.CUSTOMERS] = reach.get(DiscPlace.CUSTOMERS, NO_STROKES) | reach[place]
 
 
 def _filled(weave: TreeBuilder, places: list[str]) -> None:
@@ -154,7 +159,7 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
         if not came:
             continue
         target = weave.place(move.target, lot)
-        if move.source == COUNTER:
+        if move.source == DiscPlace.COUNTER:
             at_press |= came
             weave.join(
                 target.code, weave.lot(lot), f"{_verb(target)} from the press", _carried(passage, came)
@@ -164,7 +169,7 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
             weave.join(
                 target.code, weave.place(move.source, lot), f"{_verb(target)} from", _carried(passage, came)
             )
-        if move.source == CUSTOMERS:
+        if move.source == DiscPlace.CUSTOMERS:
             _taken_loose(weave, history.passages[: passage.number], move, came, wanted)
     _made(weave, lot, at_press)
 
@@ -177,7 +182,7 @@ def _taken_loose(
     wanted: dict[str, StrokeSet],
 ) -> None:
     """Back from loose discs to every carton of the lot that had been sent by then."""
-    customers = weave.place(CUSTOMERS, move.lot).code
+    customers = weave.place(DiscPlace.CUSTOMERS, move.lot).code
     places = dict.fromkeys(passage.movement.target for passage in before)
     for place in [place for place in places if was_sent(weave.records, place, move.seq)]:
         wanted[place] = wanted.get(place, NO_STROKES) | came

@@ -5,22 +5,10 @@ from dataclasses import dataclass
 from typing import ClassVar, Protocol
 
 from tracelink.ledger.changes import Change, Increase, Insert
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule
 from tracelink.ledger.finding_codes import FindingCode
-
-COUNTER = "counter"
-"""The place of discs that the press has counted and nobody has stacked yet."""
-
-SCRAP = "scrap"
-"""The place of discs thrown out."""
-
-CUSTOMERS = "customers"
-"""Outside the plant: loose discs that come back are moved in from there. No stock is kept of it, because what was
-sent stays counted in the carton it was sent in."""
-
-SET_UP = "set-up"
-"""The place of discs thrown out while a press was set up, and of first-offs after a change."""
 
 
 def numbered_label(gtin: str, number: str) -> str:
@@ -54,7 +42,7 @@ class Moved:
 
     def changes(self, entry: Entry, line: int) -> Iterator[Change]:
         """Yield the movement and its two sides; `line` numbers the movements of one entry."""
-        if self.source != CUSTOMERS:
+        if self.source != DiscPlace.CUSTOMERS:
             yield Increase("stock", {"place": self.source, "lot": self.lot}, "quantity", -self.quantity)
         yield Increase("stock", {"place": self.target, "lot": self.lot}, "quantity", self.quantity)
         yield Insert(

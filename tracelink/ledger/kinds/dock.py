@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
 
@@ -19,7 +20,12 @@ class PalletOpened:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One pallet row, open at this station."""
-        row = {"sscc": self.pallet, "status": "open", "station": entry.stamp.station, "seq": entry.seq}
+        row = {
+            "sscc": self.pallet,
+            "status": PalletStatus.OPEN,
+            "station": entry.stamp.station,
+            "seq": entry.seq,
+        }
         yield Insert("pallet", row)
 
 
@@ -48,7 +54,7 @@ class PalletClosed:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The pallet's status."""
-        yield Update("pallet", {"sscc": self.pallet}, {"status": "closed"})
+        yield Update("pallet", {"sscc": self.pallet}, {"status": PalletStatus.CLOSED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +68,7 @@ class PalletAccepted:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The pallet's status."""
-        yield Update("pallet", {"sscc": self.pallet}, {"status": "accepted"})
+        yield Update("pallet", {"sscc": self.pallet}, {"status": PalletStatus.ACCEPTED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +89,7 @@ class ShipmentOpened:
             {
                 "code": self.shipment,
                 "order_code": self.order,
-                "status": "loading",
+                "status": ShipmentStatus.LOADING,
                 "station": entry.stamp.station,
                 "departed_at": None,
                 "seq": entry.seq,
@@ -119,7 +125,7 @@ class PalletLoaded:
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The pallet has a parent and is on its way."""
         yield _nest(self.pallet, self.shipment, entry)
-        yield Update("pallet", {"sscc": self.pallet}, {"status": "loaded"})
+        yield Update("pallet", {"sscc": self.pallet}, {"status": PalletStatus.LOADED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,10 +139,10 @@ class ShipmentDeparted:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """Shipment and pallets are shipped."""
-        values = {"status": "shipped", "departed_at": entry.stamp.event_time}
+        values = {"status": ShipmentStatus.SHIPPED, "departed_at": entry.stamp.event_time}
         yield Update("shipment", {"code": self.shipment}, values)
         for pallet in self.pallets:
-            yield Update("pallet", {"sscc": pallet}, {"status": "shipped"})
+            yield Update("pallet", {"sscc": pallet}, {"status": PalletStatus.SHIPPED})
 
 
 def _nest(child: str, parent: str, entry: Entry) -> Insert:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
+from tracelink.ledger.closed_sets import CartonStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds.base import Moved
@@ -79,7 +80,7 @@ class CartonOpened:
             {
                 "sscc": self.carton,
                 "gtin": self.gtin,
-                "status": "open",
+                "status": CartonStatus.OPEN,
                 "units": 0,
                 "station": entry.stamp.station,
                 "seq": entry.seq,
@@ -192,4 +193,4 @@ class CartonClosed:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The carton's status."""
-        yield Update("carton", {"sscc": self.carton}, {"status": "closed"})
+        yield Update("carton", {"sscc": self.carton}, {"status": CartonStatus.CLOSED})

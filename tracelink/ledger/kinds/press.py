@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
+from tracelink.ledger.closed_sets import DiscPlace, LotStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
-from tracelink.ledger.kinds.base import COUNTER, Moved
+from tracelink.ledger.kinds.base import Moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class Reading:
             return
         yield Update("lot", {"code": self.lot}, {"counter": self.counter})
         yield Update("run_segment", {"lot": self.lot, "first": self.segment}, {"last": self.counter})
-        key = {"place": COUNTER, "lot": self.lot}
+        key = {"place": DiscPlace.COUNTER, "lot": self.lot}
         yield Increase("stock", key, "quantity", self.counter - self.before)
 
 
@@ -79,7 +80,7 @@ class PressSetUp:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The lot is on the press; its first segment is ready."""
-        yield Update("lot", {"code": self.lot}, {"status": "set up", "press": self.mounted.press})
+        yield Update("lot", {"code": self.lot}, {"status": LotStatus.SET_UP, "press": self.mounted.press})
         yield self.mounted.segment(self.lot, 1, entry)
 
 
@@ -98,7 +99,7 @@ class PressStarted:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The lot runs."""
-        yield Update("lot", {"code": self.lot}, {"status": "running"})
+        yield Update("lot", {"code": self.lot}, {"status": LotStatus.RUNNING})
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,4 +214,4 @@ class PressStopped:
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The lot is pressed; its press is free."""
         yield from self.reading.changes()
-        yield Update("lot", {"code": self.reading.lot}, {"status": "pressed"})
+        yield Update("lot", {"code": self.reading.lot}, {"status": LotStatus.PRESSED})

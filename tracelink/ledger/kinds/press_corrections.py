@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Update
+from tracelink.ledger.closed_sets import LotStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.kinds.base import EntryBody
@@ -67,7 +68,7 @@ class PressResumed:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The lot is on the press; a new segment is ready."""
-        yield Update("lot", {"code": self.lot}, {"status": "set up", "press": self.mounted.press})
+        yield Update("lot", {"code": self.lot}, {"status": LotStatus.SET_UP, "press": self.mounted.press})
         row = self.mounted.segment(self.lot, self.first, entry)
         if not self.again:
             yield row

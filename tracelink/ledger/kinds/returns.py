@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Delete, Insert, Update
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, NumberState, ReturnStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
-from tracelink.ledger.kinds.warehouse import DESTROYED, RETURNED, Nested
+from tracelink.ledger.kinds.warehouse import Nested
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +37,12 @@ class CartonReturned:
         yield self.left.end(entry)
         for line, move in enumerate(self.moves):
             yield from move.changes(entry, line)
-        yield Update("carton", {"sscc": self.left.child}, {"status": "returned"})
-        discs = sum(move.quantity for move in self.moves if move.target == RETURNED)
+        yield Update("carton", {"sscc": self.left.child}, {"status": CartonStatus.RETURNED})
+        discs = sum(move.quantity for move in self.moves if move.target == DiscPlace.RETURNED)
         row = {"number": self.number, "carton": self.left.child, "lot": None, "matrix": None, "mark": None}
-        yield Insert("return_line", {**row, "discs": discs, "status": "quarantine", "seq": entry.seq})
+        yield Insert(
+            "return_line", {**row, "discs": discs, "status": ReturnStatus.QUARANTINE, "seq": entry.seq}
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,7 @@ class DiscsReturned:
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One return line, in quarantine."""
         row = {"number": self.number, "carton": None, "lot": self.lot, "matrix": self.matrix}
-        status = {"status": "quarantine", "seq": entry.seq}
+        status = {"status": ReturnStatus.QUARANTINE, "seq": entry.seq}
         yield Insert("return_line", {**row, "mark": self.mark, "discs": self.discs, **status})
 
 
@@ -80,8 +83,8 @@ class CartonRestocked:
         """The discs are in the carton again."""
         for line, move in enumerate(self.moves):
             yield from move.changes(entry, line)
-        yield Update("carton", {"sscc": self.carton}, {"status": "closed"})
-        yield Update("return_line", {"number": self.number}, {"status": "restocked"})
+        yield Update("carton", {"sscc": self.carton}, {"status": CartonStatus.CLOSED})
+        yield Update("return_line", {"number": self.number}, {"status": ReturnStatus.RESTOCKED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +111,9 @@ class Destroyed:
         for line, move in enumerate(self.moves):
             yield from move.changes(entry, line)
         if self.carton is not None:
-            yield Update("carton", {"sscc": self.carton}, {"status": "destroyed"})
+            yield Update("carton", {"sscc": self.carton}, {"status": CartonStatus.DESTROYED})
         if self.number is not None:
-            yield Update("return_line", {"number": self.number}, {"status": "destroyed"})
+            yield Update("return_line", {"number": self.number}, {"status": ReturnStatus.DESTROYED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +143,7 @@ class DiscsCameBack:
         for line, move in enumerate(self.moves):
             yield from move.changes(entry, line)
         row = {"number": self.number, "carton": None, "lot": self.lot, "matrix": self.matrix}
-        status = {"status": "quarantine", "seq": entry.seq}
+        status = {"status": ReturnStatus.QUARANTINE, "seq": entry.seq}
         yield Insert("return_line", {**row, "mark": self.mark, "discs": self.discs, **status})
         if self.lot is None and len(self.candidates) == 1:
             yield self._more_than_sent(entry)
@@ -176,7 +179,7 @@ class DiscsRestocked:
         row = {"code": self.spindle, "lot": self.moved.lot, "at": entry.stamp.event_time, "seq": entry.seq}
         yield Insert("spindle", row)
         yield from self.moved.changes(entry, 0)
-        yield Update("return_line", {"number": self.number}, {"status": "restocked"})
+        yield Update("return_line", {"number": self.number}, {"status": ReturnStatus.RESTOCKED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +195,7 @@ class NumberCameBack:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One more thing that happened to this number."""
-        yield from _fate(self.gtin, (self.serial,), RETURNED, self.number, entry)
+        yield from _fate(self.gtin, (self.serial,), NumberState.RETURNED, self.number, entry)
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +212,13 @@ class NumbersRestocked:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row per number; a number that is free is in no carton any more."""
-        yield from _fate(self.gtin, self.serials, "free" if self.free else "restocked", self.number, entry)
+        yield from _fate(
+            self.gtin,
+            self.serials,
+            NumberState.FREE if self.free else NumberState.RESTOCKED,
+            self.number,
+            entry,
+        )
         for serial in self.serials if self.free else ():
             yield Delete("numbered_sleeve", {"gtin": self.gtin, "number": serial})
 
@@ -229,10 +238,12 @@ class NumbersDestroyed:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row per number."""
-        yield from _fate(self.gtin, self.serials, DESTROYED, self.number, entry)
+        yield from _fate(self.gtin, self.serials, NumberState.DESTROYED, self.number, entry)
 
 
-def _fate(gtin: str, serials: tuple[str, ...], fate: str, line: int | None, entry: Entry) -> Iterator[Change]:
+def _fate(
+    gtin: str, serials: tuple[str, ...], fate: NumberState, line: int | None, entry: Entry
+) -> Iterator[Change]:
     for serial in serials:
         row = {"gtin": gtin, "number": serial, "seq": entry.seq, "fate": fate, "return_number": line}
         yield Insert("number_fate", row)

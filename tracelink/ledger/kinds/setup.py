@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
+from tracelink.ledger.closed_sets import LotDecision, LotStatus, PrintStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 
@@ -179,8 +180,8 @@ class LotPlanned:
                 "piece": self.piece,
                 "planned": self.quantity,
                 "press": None,
-                "status": "planned",
-                "decision": "pending",
+                "status": LotStatus.PLANNED,
+                "decision": LotDecision.PENDING,
                 "counter": 0,
                 "seq": entry.seq,
             },
@@ -241,7 +242,7 @@ class SleevesReceived:
                 "quantity": self.quantity,
                 "first_number": self.first_number,
                 "last_number": self.last_number,
-                "status": "superseded" if self.superseded else "current",
+                "status": PrintStatus.SUPERSEDED if self.superseded else PrintStatus.CURRENT,
                 "seq": entry.seq,
             },
         )

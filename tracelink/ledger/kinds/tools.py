@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 
@@ -55,7 +56,7 @@ class ToolRetired:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The tool's status."""
-        yield Update("tool", {"code": self.tool}, {"status": "retired"})
+        yield Update("tool", {"code": self.tool}, {"status": ToolStatus.RETIRED})
 
 
 def _tool_row(entry: Entry, made: MasterRegistered | ToolGrown, parent: str | None) -> Insert:
@@ -67,7 +68,7 @@ def _tool_row(entry: Entry, made: MasterRegistered | ToolGrown, parent: str | No
             "parent": parent,
             "side": made.side,
             "matrix": made.matrix,
-            "status": "in use",
+            "status": ToolStatus.IN_USE,
             "made_at": entry.stamp.event_time,
             "seq": entry.seq,
         },

@@ -8,22 +8,11 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
+from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
-
-RETURNED = "returned"
-"""The place of discs that came back from a customer, in the moment they come in."""
-
-QUARANTINE = "quarantine"
-"""The place of returned discs until somebody has inspected them."""
-
-DESTROYED = "destroyed"
-"""The place of discs destroyed before a witness."""
-
-LOST = "lost"
-"""The place of discs that a broken carton was found not to hold."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +101,7 @@ class PalletReopened:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The pallet is open at this station."""
-        values = {"status": "open", "station": entry.stamp.station}
+        values = {"status": PalletStatus.OPEN, "station": entry.stamp.station}
         yield Update("pallet", {"sscc": self.pallet}, values)
 
 
@@ -129,7 +118,7 @@ class CartonBroken:
         """The carton is broken and stands nowhere; its count stays."""
         if self.left is not None:
             yield self.left.end(entry)
-        yield Update("carton", {"sscc": self.carton}, {"status": "broken"})
+        yield Update("carton", {"sscc": self.carton}, {"status": CartonStatus.BROKEN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +146,7 @@ class CartonRepacked:
             yield Increase("carton_sleeve", {"carton": self.carton, "batch": self.batch}, "units", by)
             for item in self.items:
                 yield Increase("carton_item", {"carton": self.carton, "item": item}, "quantity", by)
-        yield Update("carton", {"sscc": self.carton}, {"status": "closed"})
+        yield Update("carton", {"sscc": self.carton}, {"status": CartonStatus.CLOSED})
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +206,7 @@ class Unloaded:
         """The thing is in stock again."""
         yield self.left.end(entry)
         if self.what == "pallet":
-            yield Update("pallet", {"sscc": self.left.child}, {"status": "accepted"})
+            yield Update("pallet", {"sscc": self.left.child}, {"status": PalletStatus.ACCEPTED})
 
 
 @dataclass(frozen=True, slots=True)

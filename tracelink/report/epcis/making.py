@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.kinds.balance import StockCounted
-from tracelink.ledger.kinds.base import SET_UP, EntryBody
+from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured
 from tracelink.ledger.kinds.line import DiscRejected
 from tracelink.ledger.kinds.press import (
@@ -188,7 +189,7 @@ def _thrown(
 def _counter_corrected(ledger: EventContext, entry: Entry, body: CounterCorrected) -> Iterator[Event]:
     """The event of the reading that was wrong, as it should have been."""
     discs = [quantity(ledger.names.discs(body.lot), body.counter - body.first + 1)]
-    if body.place == SET_UP:
+    if body.place == DiscPlace.SET_UP:
         yield seen(ledger, entry, "destroying", "destroyed", action="DELETE", quantityList=discs)
         return
     yield event(

@@ -12,11 +12,12 @@ from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.flow.pools import History
-from tracelink.genealogy.model.facts import COUNTER, SCRAP, JudgementFact, LotFact, SegmentFact
+from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.count_words import counted, signed
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.table import Cell, Kind, Table, keyed, number_of, spans, table
@@ -230,9 +231,9 @@ def _places(records: Records, whereabouts: Whereabouts, history: History) -> Tab
     rows: list[tuple[Cell, ...]] = []
     for place, lump in history.at.items():
         strokes = _which(history.strokes_in(lump), lump.count)
-        if place in {COUNTER, SCRAP}:
-            name = "unaccounted" if place == COUNTER else SCRAP
-            status = "counted, not booked on" if place == COUNTER else ""
+        if place in {DiscPlace.COUNTER, DiscPlace.SCRAP}:
+            name = "unaccounted" if place == DiscPlace.COUNTER else DiscPlace.SCRAP
+            status = "counted, not booked on" if place == DiscPlace.COUNTER else ""
             rows.append((name, "", status, lump.count, strokes, "", "", ""))
             continue
         held = whereabouts.container(place, history.lot, Bound(lump.count, 0, 0, None, tight=False))
@@ -261,7 +262,7 @@ def _places(records: Records, whereabouts: Whereabouts, history: History) -> Tab
 _MOST_SPANS = 4
 _MOST_HOLDS = 8
 
-_ORDER = {"spindle": 1, "sample": 2, "carton": 3, SCRAP: 8, "unaccounted": 9}
+_ORDER = {"spindle": 1, "sample": 2, "carton": 3, DiscPlace.SCRAP: 8, "unaccounted": 9}
 """The order of places on the page: that of the floor, what is missing at the end."""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from tracelink.genealogy.containment.held import BACK_LOOSE, TOTAL, UNACCOUNTED, PlaceTotal
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.count_words import grouped, signed
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint
@@ -15,20 +16,20 @@ _BARS = (270.0, 660.0)
 _COLUMNS = (("discs there", 760.0), ("least affected", 870.0), ("most affected", 976.0))
 _ROW, _BAR = 26.0, 15.0
 _WAY = (
-    "counter",
+    DiscPlace.COUNTER,
     "spindle",
     "carton open",
     "carton closed",
     "carton broken",
     "loading",
     "shipped",
-    "returned",
-    "quarantine",
+    DiscPlace.RETURNED,
+    DiscPlace.QUARANTINE,
     "sample",
-    "set-up",
-    "scrap",
-    "destroyed",
-    "lost",
+    DiscPlace.SET_UP,
+    DiscPlace.SCRAP,
+    DiscPlace.DESTROYED,
+    DiscPlace.LOST,
 )
 """The order in which discs come to places, from the press to the customer and back; others stand after them."""
 

@@ -7,9 +7,9 @@ several lots that were counted together are judged by their sum; which lot is sh
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, TextKeyed
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.balance import Counted, MixedCounted, Share, StockCounted
-from tracelink.ledger.kinds.base import COUNTER
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, number
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.outcome import Act, Refused, counted
@@ -59,7 +59,7 @@ def _carton(code: str, context: ScanContext) -> str:
                 found="a pallet label",
             )
         raise Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
-    if carton.status == "open":
+    if carton.status == CartonStatus.OPEN:
         raise Refused(
             FindingCode.CARTON_OPEN,
             f"Carton {code} is still open at its line; count it when it is closed.",
@@ -190,10 +190,10 @@ def _count_together(place: str, found: int, standing: list[StockLine], context: 
 
 def _standing(thing: str, context: ScanContext) -> tuple[str, list[StockLine]]:
     if thing.startswith(CodeKind.LOT.value):
-        at_press = [each for each in context.queries.standing_at(COUNTER) if each.lot == thing]
+        at_press = [each for each in context.queries.standing_at(DiscPlace.COUNTER) if each.lot == thing]
         lot = context.queries.lot(thing)
         assert lot is not None
-        return COUNTER, at_press or [StockLine(thing, lot.part.piece, 0)]
+        return DiscPlace.COUNTER, at_press or [StockLine(thing, lot.part.piece, 0)]
     if thing.startswith(CodeKind.SPINDLE.value):
         return thing, list(context.queries.standing_at(thing))
     return thing, _in_carton(thing, context)

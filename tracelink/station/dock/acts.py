@@ -5,6 +5,7 @@ This module builds and accepts; the other modules named dock... hold the rest of
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.closed_sets import PalletStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.counting import count_form
@@ -76,12 +77,12 @@ def _close(_values: Values, context: ScanContext) -> ActResult:
 
 def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:
     pallet = rules.known_pallet(sscc(reading, "a pallet label"), context)
-    if pallet.status != "closed":
+    if pallet.status != PalletStatus.CLOSED:
         raise Refused(
             FindingCode.PALLET_NOT_CLOSED,
             f"Pallet {pallet.sscc} is {pallet.status}. Only a closed pallet can be accepted.",
             subject=pallet.sscc,
-            expected="closed",
+            expected=PalletStatus.CLOSED,
             found=pallet.status,
         )
     if pallet.cartons == 0:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
@@ -70,12 +71,12 @@ def load(code: str, context: ScanContext) -> ActResult:
             found=pallet.shipment,
         )
     refuse_held(context.queries.hold_on_pallet(code), f"Pallet {code}", code)
-    if pallet.status != "accepted":
+    if pallet.status != PalletStatus.ACCEPTED:
         raise Refused(
             FindingCode.PALLET_NOT_ACCEPTED,
             f"Pallet {code} is {pallet.status}. Only an accepted pallet can be shipped.",
             subject=code,
-            expected="accepted",
+            expected=PalletStatus.ACCEPTED,
             found=pallet.status,
         )
     rules.released_pallet(code, context)
@@ -132,7 +133,7 @@ def _on_the_vehicle(reading: Reading, values: Values, context: ScanContext) -> s
         raise Refused(
             FindingCode.NOT_LOADED, f"{code} is not on a vehicle; it is {where(standing)}.", subject=code
         )
-    if context.queries.shipment_status(standing.parent) != "loading":
+    if context.queries.shipment_status(standing.parent) != ShipmentStatus.LOADING:
         raise Refused(
             FindingCode.SHIPMENT_LEFT,
             f"Shipment {standing.parent} with {code} has left. What comes back is booked with RETURN.",

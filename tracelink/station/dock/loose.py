@@ -8,14 +8,14 @@ them are recorded and the discs stay out of the places until they are destroyed.
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import DiscPlace, ReturnStatus
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import CUSTOMERS, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
     Destroyed,
     DiscsCameBack,
     DiscsRestocked,
 )
-from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
 from tracelink.station.common.forms import (
     ActResult,
     Form,
@@ -80,8 +80,8 @@ def _return_loose(values: Values, context: ScanContext) -> ActResult:
 
 def _moved_in(lot: str, count: int) -> tuple[Moved, ...]:
     return (
-        Moved(lot, count, CUSTOMERS, RETURNED, None, None),
-        Moved(lot, count, RETURNED, QUARANTINE, None, None),
+        Moved(lot, count, DiscPlace.CUSTOMERS, DiscPlace.RETURNED, None, None),
+        Moved(lot, count, DiscPlace.RETURNED, DiscPlace.QUARANTINE, None, None),
     )
 
 
@@ -108,12 +108,12 @@ def loose_line(line_number: int, context: ScanContext) -> ReturnLine:
     if line is None or line.carton is not None:
         what = "is not known" if line is None else f"is carton {line.carton}; scan its label"
         raise Refused(FindingCode.UNKNOWN_CODE, f"Return {line_number} {what}.", subject=str(line_number))
-    if line.status != "quarantine":
+    if line.status != ReturnStatus.QUARANTINE:
         raise Refused(
             FindingCode.NOT_IN_QUARANTINE,
             f"The discs of return {line_number} are {line.status} already.",
             subject=str(line_number),
-            expected="quarantine",
+            expected=ReturnStatus.QUARANTINE,
             found=line.status,
         )
     return line
@@ -149,7 +149,7 @@ def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
 def _restock_loose(values: Values, context: ScanContext) -> ActResult:
     line = loose_line(values["line"], context)
     assert line.lot is not None
-    moved = Moved(line.lot, line.discs, QUARANTINE, values["spindle"], None, None)
+    moved = Moved(line.lot, line.discs, DiscPlace.QUARANTINE, values["spindle"], None, None)
     lot = context.queries.lot(line.lot)
     assert lot is not None
     numbers, told = sleeve_numbers.restocked(line, lot.part.gtin, context)
@@ -167,7 +167,7 @@ def destroy_loose(line: ReturnLine, witness: str, reason: str, context: ScanCont
     moves: tuple[Moved, ...] = ()
     if context.queries.in_quarantine(line):
         assert line.lot is not None
-        moves = (Moved(line.lot, line.discs, QUARANTINE, DESTROYED, None, None),)
+        moves = (Moved(line.lot, line.discs, DiscPlace.QUARANTINE, DiscPlace.DESTROYED, None, None),)
     acts: tuple[Act, ...] = ()
     told = ""
     for gtin in context.queries.products_of(line.matrix or ""):

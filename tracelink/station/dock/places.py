@@ -1,6 +1,7 @@
 """Where pallets and cartons stand: put away, move, find."""
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.warehouse import PutAway
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
@@ -16,7 +17,7 @@ def _standable(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_thing(reading, values, context)
     if rules.is_pallet(code, context):
         status = rules.known_pallet(code, context).status
-        if status == "open":
+        if status == PalletStatus.OPEN:
             raise Refused(
                 FindingCode.PALLET_OPEN,
                 f"Pallet {code} is still open. Close it first.",
@@ -25,9 +26,9 @@ def _standable(reading: Reading, values: Values, context: ScanContext) -> str:
         rules.require_free(code, "Pallet", context)
         return code
     status = rules.known_carton(code, context).status
-    if status in ("open", "destroyed"):
+    if status in (CartonStatus.OPEN, CartonStatus.DESTROYED):
         raise Refused(
-            FindingCode.CARTON_OPEN if status == "open" else FindingCode.CARTON_DESTROYED,
+            FindingCode.CARTON_OPEN if status == CartonStatus.OPEN else FindingCode.CARTON_DESTROYED,
             f"Carton {code} is {status}. It cannot be put away.",
             subject=code,
             found=status,
@@ -104,7 +105,7 @@ def _not_loaded(code: str, standing: Nesting | None, context: ScanContext) -> st
     loading = context.queries.open_shipment(context.station)
     inside = standing is not None and standing.what in ("pallet", "shipment")
     carton = context.queries.carton(code)
-    if loading is None or inside or carton is None or carton.status != "closed":
+    if loading is None or inside or carton is None or carton.status != CartonStatus.CLOSED:
         return ""
     return f" It is not loaded: scan PICK to load it into shipment {loading[0]}."
 

@@ -1,11 +1,11 @@
 """Pallets that are built anew, cartons found open, and the comparison of opened cartons with the record."""
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, PalletStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.kinds.warehouse import (
-    LOST,
     CartonBroken,
     CartonOpenChecked,
     CartonRepacked,
@@ -44,8 +44,8 @@ def _stacked(reading: Reading, values: Values, context: ScanContext) -> str:
             subject=code,
         )
     pallet = rules.known_pallet(standing.parent, context)
-    if pallet.status not in ("open", "closed"):
-        what = "Scan REOPEN first." if pallet.status == "accepted" else "It cannot be rebuilt."
+    if pallet.status not in (PalletStatus.OPEN, PalletStatus.CLOSED):
+        what = "Scan REOPEN first." if pallet.status == PalletStatus.ACCEPTED else "It cannot be rebuilt."
         raise Refused(
             FindingCode.PALLET_NOT_OPEN,
             f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {what}",
@@ -68,8 +68,8 @@ def _unstack(values: Values, context: ScanContext) -> ActResult:
 
 def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
     pallet = rules.known_pallet(sscc(reading, "a pallet label"), context)
-    if pallet.status not in ("closed", "accepted"):
-        what = " Scan UNLOAD first." if pallet.status == "loaded" else ""
+    if pallet.status not in (PalletStatus.CLOSED, PalletStatus.ACCEPTED):
+        what = " Scan UNLOAD first." if pallet.status == PalletStatus.LOADED else ""
         raise Refused(
             FindingCode.PALLET_NOT_CLOSED,
             f"Pallet {pallet.sscc} is {pallet.status}; only a closed or an accepted pallet can be opened again.{what}",
@@ -90,7 +90,7 @@ def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
 
 def _reopen(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
-    accepted = rules.known_pallet(code, context).status == "accepted"
+    accepted = rules.known_pallet(code, context).status == PalletStatus.ACCEPTED
     gone = " It must be accepted again." if accepted else ""
     return ActResult((Act(PalletReopened(code), values["reason"]),), f"Pallet {code} is open again.{gone}")
 
@@ -113,7 +113,7 @@ def _breakable(reading: Reading, values: Values, context: ScanContext) -> str:
 
 def _require_here(carton: str, pallet: str, context: ScanContext) -> None:
     status = rules.known_pallet(pallet, context).status
-    if status in ("loaded", "shipped"):
+    if status in (PalletStatus.LOADED, PalletStatus.SHIPPED):
         raise Refused(
             FindingCode.HAS_A_PARENT,
             f"Carton {carton} is on pallet {pallet}, which is {status}. Scan UNLOAD or RETURN first.",
@@ -128,7 +128,7 @@ def _break(values: Values, context: ScanContext) -> ActResult:
     acts = rules.releasing(code, context)
     if standing is not None and standing.what == "pallet":
         pallet = rules.known_pallet(standing.parent, context)
-        if pallet.status == "accepted":
+        if pallet.status == PalletStatus.ACCEPTED:
             # What was accepted is not what stands there now.
             reopened = Act(PalletReopened(pallet.sscc), values["reason"])
             acts = (*acts, *rules.releasing(pallet.sscc, context), reopened)
@@ -141,12 +141,12 @@ def _break(values: Values, context: ScanContext) -> ActResult:
 def _broken(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
     carton = rules.known_carton(code, context)
-    if carton.status != "broken":
+    if carton.status != CartonStatus.BROKEN:
         raise Refused(
             FindingCode.CARTON_NOT_BROKEN,
             f"Carton {code} is {carton.status}. REPACK is for a broken carton.",
             subject=code,
-            expected="broken",
+            expected=CartonStatus.BROKEN,
             found=carton.status,
         )
     return code
@@ -192,7 +192,7 @@ def _lost(carton: Carton, count: int, context: ScanContext) -> tuple[Moved, ...]
             expected=str(carton.units),
             found=str(count),
         )
-    return tuple(Moved(lot, missing, carton.sscc, LOST, None, None) for lot, _count in contents)
+    return tuple(Moved(lot, missing, carton.sscc, DiscPlace.LOST, None, None) for lot, _count in contents)
 
 
 def _repack(values: Values, context: ScanContext) -> ActResult:

@@ -5,6 +5,7 @@ loose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
@@ -12,7 +13,6 @@ from tracelink.ledger.kinds.returns import (
     CartonReturned,
     Destroyed,
 )
-from tracelink.ledger.kinds.warehouse import DESTROYED, QUARANTINE, RETURNED
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced
 from tracelink.station.common.nesting import nested, where
 from tracelink.station.common.outcome import Act, Refused, counted
@@ -25,7 +25,7 @@ from tracelink.station.dock.loose import destroy_loose, loose_line
 def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
     outer = rules.shipment_of(code, context)
-    if outer is None or context.queries.shipment_status(outer.parent) != "shipped":
+    if outer is None or context.queries.shipment_status(outer.parent) != ShipmentStatus.SHIPPED:
         raise Refused(
             FindingCode.NOT_SHIPPED,
             f"The system shows carton {code} {where(context.queries.standing(code))}: it has not left. "
@@ -46,8 +46,8 @@ def _return(values: Values, context: ScanContext) -> ActResult:
         move
         for lot, count in context.queries.carton_contents(code)
         for move in (
-            Moved(lot, count, code, RETURNED, None, None),
-            Moved(lot, count, RETURNED, QUARANTINE, None, None),
+            Moved(lot, count, code, DiscPlace.RETURNED, None, None),
+            Moved(lot, count, DiscPlace.RETURNED, DiscPlace.QUARANTINE, None, None),
         )
     )
     body = CartonReturned(line, nested(code, standing), moves)
@@ -65,7 +65,7 @@ def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> st
             FindingCode.NOT_RETURNED,
             f"Carton {code} is {status}; only a returned carton goes back into stock.",
             subject=code,
-            expected="returned",
+            expected=CartonStatus.RETURNED,
             found=status,
         )
     refuse_held(context.queries.hold_on(code), f"Carton {code}", code)
@@ -77,7 +77,7 @@ def _restock(values: Values, context: ScanContext) -> ActResult:
     line = context.queries.return_of(code)
     assert line is not None
     moves = tuple(
-        Moved(lot, count, QUARANTINE, code, None, None)
+        Moved(lot, count, DiscPlace.QUARANTINE, code, None, None)
         for lot, count in context.queries.carton_returned(line.number)
     )
     body = CartonRestocked(line.number, code, moves)
@@ -95,7 +95,7 @@ def _doomed(reading: Reading, values: Values, context: ScanContext) -> str:
         raise misplaced(reading, "a carton label or the number of a return")
     code = rules.a_carton(reading, values, context)
     status = rules.known_carton(code, context).status
-    if status not in ("returned", "broken"):
+    if status not in (CartonStatus.RETURNED, CartonStatus.BROKEN):
         raise Refused(
             FindingCode.NOT_TO_BE_DESTROYED,
             f"Carton {code} is {status}; only a returned or a broken carton is destroyed.",
@@ -114,8 +114,8 @@ def _destroy(values: Values, context: ScanContext) -> ActResult:
     if returned is None:
         contents, source = context.queries.carton_contents(thing), thing
     else:
-        contents, source = context.queries.carton_returned(returned.number), QUARANTINE
-    moves = tuple(Moved(lot, count, source, DESTROYED, None, None) for lot, count in contents)
+        contents, source = context.queries.carton_returned(returned.number), DiscPlace.QUARANTINE
+    moves = tuple(Moved(lot, count, source, DiscPlace.DESTROYED, None, None) for lot, count in contents)
     standing = context.queries.standing(thing)
     left = None if standing is None else nested(thing, standing)
     body = Destroyed(thing, returned.number if returned else None, witness, left, moves)

@@ -1,9 +1,10 @@
 """What several acts of the dock ask of a pallet, a carton, a lot or a place."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, Reading
+from tracelink.ledger.closed_sets import CartonStatus, LotDecision
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
@@ -102,13 +103,13 @@ def a_location(reading: Reading, _values: Values, context: ScanContext) -> str:
 def sealed_carton(code: str, context: ScanContext) -> Carton:
     """Return a carton that is sealed and has something in it, or say why it is not stock."""
     carton = known_carton(code, context)
-    if carton.status != "closed":
+    if carton.status != CartonStatus.CLOSED:
         finding, sentence = _NOT_STOCK[carton.status]
         raise Refused(
             finding,
             f"Carton {code} {sentence}",
             subject=code,
-            expected="closed",
+            expected=CartonStatus.CLOSED,
             found=carton.status,
         )
     if carton.units == 0:
@@ -120,14 +121,17 @@ def sealed_carton(code: str, context: ScanContext) -> Carton:
     return carton
 
 
-_NOT_STOCK = {
-    "open": (FindingCode.CARTON_OPEN, "is still open at its line."),
-    "broken": (FindingCode.CARTON_BROKEN, "is broken, and nobody knows what is in it. Count it with REPACK."),
-    "returned": (
+_NOT_STOCK: Mapping[str, tuple[FindingCode, str]] = {
+    CartonStatus.OPEN: (FindingCode.CARTON_OPEN, "is still open at its line."),
+    CartonStatus.BROKEN: (
+        FindingCode.CARTON_BROKEN,
+        "is broken, and nobody knows what is in it. Count it with REPACK.",
+    ),
+    CartonStatus.RETURNED: (
         FindingCode.CARTON_RETURNED,
         "came back and is in quarantine. It needs RESTOCK after inspection.",
     ),
-    "destroyed": (
+    CartonStatus.DESTROYED: (
         FindingCode.CARTON_DESTROYED,
         "is destroyed, the system shows. Put it aside and tell quality.",
     ),
@@ -136,7 +140,7 @@ _NOT_STOCK = {
 
 def released(lots: Sequence[Lot], name: str, code: str) -> tuple[str, ...]:
     """Return the lots of a pallet or carton, or refuse: not all of them are released."""
-    waiting = [lot for lot in lots if lot.decision != "released"]
+    waiting = [lot for lot in lots if lot.decision != LotDecision.RELEASED]
     if waiting:
         listed = ", ".join(f"{lot.code} ({lot.decision})" for lot in waiting)
         raise Refused(

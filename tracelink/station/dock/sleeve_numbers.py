@@ -6,6 +6,7 @@ where it was packed, so one that was destroyed, or that sits in a carton it was 
 """
 
 from tracelink.identity.reading import SleeveRead
+from tracelink.ledger.closed_sets import NumberState, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
@@ -71,7 +72,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
             f'Number {serial} of "{product.title}" was destroyed, the system shows. Put the sleeve aside for '
             "quality.",
             subject=label,
-            expected="destroyed",
+            expected=NumberState.DESTROYED,
             found=serial,
         )
     line = context.queries.return_of(use.carton)
@@ -95,7 +96,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
 
 def _left(carton: str, context: ScanContext) -> bool:
     outer = rules.shipment_of(carton, context)
-    return outer is not None and context.queries.shipment_status(outer.parent) == "shipped"
+    return outer is not None and context.queries.shipment_status(outer.parent) == ShipmentStatus.SHIPPED
 
 
 def restocked(line: ReturnLine, gtin: str, context: ScanContext) -> tuple[tuple[Act, ...], str]:

@@ -4,8 +4,9 @@ import re
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.ledger.closed_sets import DiscPlace, LotStatus
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import COUNTER, SET_UP, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.lab import (
     SampleDrawn,
     SampleJudged,
@@ -50,7 +51,7 @@ def _new_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
 def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
     stroke = number(reading, "the stroke of the disc")
     lot = lot_of(values, context)
-    if stroke < 1 or (lot.status == "pressed" and stroke > lot.counter):
+    if stroke < 1 or (lot.status == LotStatus.PRESSED and stroke > lot.counter):
         raise Refused(
             FindingCode.NO_SUCH_STROKE,
             f"Lot {lot.code} has strokes 1 to {lot.counter}; it has no disc {stroke}.",
@@ -70,14 +71,14 @@ def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
 
 def _draw(values: Values, context: ScanContext) -> ActResult:
     lot, stroke = lot_of(values, context), values["stroke"]
-    source = context.queries.spindle_with(lot.code, stroke) or COUNTER
-    if source == SET_UP:
+    source = context.queries.spindle_with(lot.code, stroke) or DiscPlace.COUNTER
+    if source == DiscPlace.SET_UP:
         raise Refused(
             FindingCode.THROWN_OUT,
             f"Stroke {stroke} of {lot.code} was scrapped when the press was set up. Read the stroke again, or tell quality.",
             subject=lot.code,
         )
-    if source != COUNTER:
+    if source != DiscPlace.COUNTER:
         spindle = context.queries.spindle(source)
         if spindle is None or spindle.remaining < 1:
             raise Refused(

@@ -2,6 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
+from tracelink.ledger.closed_sets import LotDecision, LotStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import (
@@ -39,7 +40,7 @@ def lot_of(values: Values, context: ScanContext) -> Lot:
 
 def _release(values: Values, context: ScanContext) -> ActResult:
     lot = lot_of(values, context)
-    if lot.decision == "rejected":
+    if lot.decision == LotDecision.REJECTED:
         raise Refused(
             FindingCode.LOT_REJECTED,
             f"Lot {lot.code} was rejected. Only two people can release it: scan CANCEL, then OVERRULE.",
@@ -56,19 +57,19 @@ def _release(values: Values, context: ScanContext) -> ActResult:
             expected="no bad sample",
             found=str(bad),
         )
-    body = LotDecided(lot.code, "released", None)
+    body = LotDecided(lot.code, LotDecision.RELEASED, None)
     on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc was judged"
     return ActResult((Act(body, values["reason"]),), f"{context.person.name} released lot {lot.code}: {on}.")
 
 
 def _require_releasable(lot: Lot, context: ScanContext) -> None:
     """Refuse to release what is still being made, or is on hold, however many people agree."""
-    if lot.status != "pressed":
+    if lot.status != LotStatus.PRESSED:
         raise Refused(
             FindingCode.NOT_PRESSED,
             f"Lot {lot.code} is {lot.status}: wait until it is pressed and judged.",
             subject=lot.code,
-            expected="pressed",
+            expected=LotStatus.PRESSED,
             found=lot.status,
         )
     notice = context.queries.hold_on(lot.code)
@@ -100,12 +101,12 @@ def _refuse_investigated(lot: str, context: ScanContext) -> None:
 
 def _overrule(values: Values, context: ScanContext) -> ActResult:
     _require_releasable(lot_of(values, context), context)
-    body = LotDecided(values["lot"], "released", values["second_person"])
+    body = LotDecided(values["lot"], LotDecision.RELEASED, values["second_person"])
     return ActResult((Act(body, values["reason"]),), f"Lot {body.lot} is released by two people.")
 
 
 def _reject(values: Values, context: ScanContext) -> ActResult:
-    body = LotDecided(values["lot"], "rejected", None)
+    body = LotDecided(values["lot"], LotDecision.REJECTED, None)
     return ActResult((Act(body, values["reason"]),), f"{context.person.name} rejected lot {body.lot}.")
 
 

@@ -1,6 +1,9 @@
 """Cartons at a packing line after they were filled: reopened, or merged into the open one."""
 
+from collections.abc import Mapping
+
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import CartonStatus, PalletStatus, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.kinds.packing import ItemCount
@@ -24,12 +27,12 @@ def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
     carton = context.queries.carton(code)
     if carton is None:
         raise Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
-    if carton.status != "closed":
+    if carton.status != CartonStatus.CLOSED:
         raise Refused(
             FindingCode.CARTON_NOT_CLOSED,
             f"Carton {code} is {carton.status}. Scan a closed carton.",
             subject=code,
-            expected="closed",
+            expected=CartonStatus.CLOSED,
             found=carton.status,
         )
     require_here(carton, context)
@@ -49,12 +52,12 @@ def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
     return carton
 
 
-_DOCK = {
-    "open": "The dock takes it off first.",
-    "closed": "The dock takes it off first.",
-    "accepted": "The dock reopens the pallet and takes it off first.",
-    "loaded": "The dock unloads the pallet first.",
-    "shipped": "What comes back is booked by the dock.",
+_DOCK: Mapping[str, str] = {
+    PalletStatus.OPEN: "The dock takes it off first.",
+    PalletStatus.CLOSED: "The dock takes it off first.",
+    PalletStatus.ACCEPTED: "The dock reopens the pallet and takes it off first.",
+    PalletStatus.LOADED: "The dock unloads the pallet first.",
+    PalletStatus.SHIPPED: "What comes back is booked by the dock.",
 }
 """What has to happen first, by the status of the pallet."""
 
@@ -73,7 +76,7 @@ def require_here(carton: Carton, context: ScanContext) -> None:
             found=pallet.sscc,
         )
     if standing is not None and standing.what == "shipment":
-        left = context.queries.shipment_status(standing.parent) == "shipped"
+        left = context.queries.shipment_status(standing.parent) == ShipmentStatus.SHIPPED
         raise Refused(
             FindingCode.HAS_A_PARENT,
             f"Carton {code} is {where(standing)}, {'which has left' if left else 'which is being loaded'}. "

@@ -2,6 +2,7 @@
 
 from tracelink.identity.lostseparator import possible_splits
 from tracelink.identity.reading import DiscRead, SleeveRead
+from tracelink.ledger.closed_sets import LotDecision, NumberState
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
@@ -140,7 +141,7 @@ def _usable(source: OpenSpindle, context: ScanContext) -> None:
         )
     spindle = context.queries.spindle(source.spindle)
     assert spindle is not None
-    if spindle.decision == "rejected":
+    if spindle.decision == LotDecision.REJECTED:
         raise Refused(
             FindingCode.LOT_REJECTED,
             f"Spindle {source.spindle} holds discs of lot {source.lot}, which is rejected. Put the disc back and scan STOP.",
@@ -294,7 +295,7 @@ def _destroyed(number_text: str, job: Job) -> Refused:
         f"The system shows sleeve number {number_text} as destroyed. Put this disc and sleeve aside for "
         "quality and scan STOP.",
         subject=numbered_label(job.gtin, number_text),
-        expected="destroyed",
+        expected=NumberState.DESTROYED,
         found=number_text,
     )
 

@@ -7,6 +7,7 @@ Each variant of an item (an older print, another language) has a code of its own
 from collections.abc import Sequence
 
 from tracelink.identity.reading import PlantRead
+from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Decision, PutAside, Refused, Spooled, Verdict, Word
@@ -136,7 +137,7 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: S
         other = context.queries.product(found.gtin)
         assert other is not None
         code, what = FindingCode.WRONG_TITLE, f'"{found.name}" of "{other.title}" {other.catalogue_number}'
-    elif found.status == "superseded":
+    elif found.status == PrintStatus.SUPERSEDED:
         code, what = FindingCode.SUPERSEDED_ITEM, f'"{found.name}", an older print'
     elif found.code not in codes:
         code, what = FindingCode.WRONG_VARIANT, f'"{found.name}", which is not in this kit'

@@ -1,5 +1,6 @@
 """What a packing line opens and closes: clearance, sleeve batch, spindle, carton."""
 
+from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
@@ -121,7 +122,7 @@ def _usable(found: Spindle, context: ScanContext) -> None:
             f"Spindle {found.code} is {hold_words(notice, found.code)}. Put it aside.",
             subject=found.code,
         )
-    if found.decision == "rejected":
+    if found.decision == LotDecision.REJECTED:
         raise Refused(
             FindingCode.LOT_REJECTED,
             f"Spindle {found.code} holds discs of lot {found.lot}, which is rejected. Put it aside.",

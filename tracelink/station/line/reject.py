@@ -1,7 +1,8 @@
 """REJECT at a packing line: one disc goes to scrap."""
 
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import SCRAP, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import DiscRejected
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Values
 from tracelink.station.common.outcome import Act, Refused
@@ -16,7 +17,7 @@ def reject(state: LineState, context: ScanContext) -> Form:
     def finish(values: Values, context: ScanContext) -> ActResult:
         job, _carton = ready(state)
         source = _source(state, context)
-        moved = Moved(source.lot, 1, source.spindle, SCRAP, None, None)
+        moved = Moved(source.lot, 1, source.spindle, DiscPlace.SCRAP, None, None)
         sentence = f"One disc of spindle {source.spindle} goes to scrap."
         return ActResult((Act(DiscRejected(moved), values.get("reason")),), sentence, fill_count(state, job))
 

@@ -6,8 +6,9 @@ from typing import Any
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import SCRAP, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.packing_changes import UnitTakenOut
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
@@ -161,7 +162,9 @@ def _unit(state: LineState, content: CartonContent, values: Values, context: Sca
         carton=carton,
         gtin=job.gtin,
         batch=values.get("batch") or content.batches[0].code,
-        moves=tuple(Moved(lot, lots.count(lot), carton, SCRAP, None, None) for lot in dict.fromkeys(lots)),
+        moves=tuple(
+            Moved(lot, lots.count(lot), carton, DiscPlace.SCRAP, None, None) for lot in dict.fromkeys(lots)
+        ),
         items=tuple(ItemCount(piece.item, 1) for piece in kit.scanned(job.gtin, context) if piece.item),
         number=number,
         held_back=held,

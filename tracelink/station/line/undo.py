@@ -1,7 +1,8 @@
 """UNDO at a packing line: the last match, the last reject or CLOSE, or a carton label scanned by mistake."""
 
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import SCRAP, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import InHand
 from tracelink.ledger.kinds.packing_changes import CartonReopened, CartonUnopened, MatchUndone, RejectUndone
 from tracelink.station.common.forms import ActResult, ScanContext
@@ -41,7 +42,7 @@ def undo(state: LineState, context: ScanContext) -> ActResult:
 
 
 def _undo_reject(disc: InHand) -> ActResult:
-    body = RejectUndone(Moved(disc.lot, 1, SCRAP, disc.spindle, None, None))
+    body = RejectUndone(Moved(disc.lot, 1, DiscPlace.SCRAP, disc.spindle, None, None))
     return ActResult((Act(body),), f"The reject is taken back: put the disc back on spindle {disc.spindle}.")
 
 
@@ -52,12 +53,12 @@ def _undo_close(code: str, context: ScanContext) -> ActResult:
     """Open the carton again that was sealed last; refused if the dock, quality or a count got hold of it since."""
     carton = context.queries.carton(code)
     assert carton is not None
-    if carton.status != "closed":
+    if carton.status != CartonStatus.CLOSED:
         raise Refused(
             FindingCode.CARTON_NOT_CLOSED,
             f"Carton {code} is {carton.status} by now: its CLOSE cannot be taken back.",
             subject=code,
-            expected="closed",
+            expected=CartonStatus.CLOSED,
             found=carton.status,
         )
     cartons.require_here(carton, context)

@@ -4,8 +4,9 @@ from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import PlantRead, Reading
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import COUNTER, SCRAP, SET_UP, Moved
+from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
     HopperEmptied,
@@ -56,7 +57,7 @@ def _stack(values: Values, context: ScanContext) -> ActResult:
     lot = require_running(context)
     read = counter_reading(lot, values["counter"])
     moves = tuple(
-        Moved(lot.code, last - first + 1, COUNTER, values["spindle"], first, last)
+        Moved(lot.code, last - first + 1, DiscPlace.COUNTER, values["spindle"], first, last)
         for first, last in unmoved(context, lot.code, read.counter)
     )
     if not moves:
@@ -90,7 +91,7 @@ def _trial(values: Values, context: ScanContext) -> ActResult:
     lot = require_running(context)
     read = counter_reading(lot, values["counter"])
     moves = tuple(
-        Moved(lot.code, last - first + 1, COUNTER, SET_UP, first, last)
+        Moved(lot.code, last - first + 1, DiscPlace.COUNTER, DiscPlace.SET_UP, first, last)
         for first, last in unmoved(context, lot.code, read.counter)
     )
     if not moves:
@@ -132,7 +133,7 @@ def _scrap_count(reading: Reading, _values: Values, context: ScanContext) -> int
 def _scrap(values: Values, context: ScanContext) -> ActResult:
     lot = require_running(context)
     assert lot.last_spindle is not None
-    moved = Moved(lot.code, values["count"], lot.last_spindle, SCRAP, None, None)
+    moved = Moved(lot.code, values["count"], lot.last_spindle, DiscPlace.SCRAP, None, None)
     return ActResult(
         (Act(DiscsScrapped(moved)),),
         f"{counted(moved.quantity, 'disc')} scrapped from spindle {lot.last_spindle}.",

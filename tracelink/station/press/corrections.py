@@ -6,6 +6,7 @@ nothing was taken from the stack, no disc of them was sampled, no count was made
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import LotDecision, LotStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
 from tracelink.station.common.counter import require_range
@@ -94,20 +95,20 @@ def _stopped_lot(reading: Reading, _values: Values, context: ScanContext) -> str
     lot = context.queries.lot(code)
     if lot is None:
         raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not in the system.", subject=code)
-    if lot.status != "pressed":
+    if lot.status != LotStatus.PRESSED:
         raise Refused(
             FindingCode.NOT_TAKEN_OFF,
             f"Lot {code} is {lot.status}; RESUME is for a lot that was taken off its press.",
             subject=code,
-            expected="pressed",
+            expected=LotStatus.PRESSED,
             found=lot.status,
         )
-    if lot.decision != "pending":
+    if lot.decision != LotDecision.PENDING:
         raise Refused(
             FindingCode.LOT_DECIDED,
             f"Lot {code} is {lot.decision}: no more discs can be added to it. Plan another lot.",
             subject=code,
-            expected="pending",
+            expected=LotDecision.PENDING,
             found=lot.decision,
         )
     refuse_held(context.queries.hold_on(code), f"Lot {code}", code)

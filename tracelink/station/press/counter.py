@@ -1,5 +1,6 @@
 """The lot on a press: whether it runs, and which of its strokes still lie there."""
 
+from tracelink.ledger.closed_sets import LotStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Refused
@@ -19,7 +20,7 @@ def lot_here(context: ScanContext) -> Lot:
 def require_running(context: ScanContext) -> Lot:
     """Return the lot that runs on this press, or refuse: it is not started."""
     lot = lot_here(context)
-    if lot.status != "running":
+    if lot.status != LotStatus.RUNNING:
         raise Refused(
             FindingCode.NOT_STARTED, f"Lot {lot.code} is not started. Scan START first.", subject=lot.code
         )

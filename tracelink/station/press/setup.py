@@ -5,6 +5,7 @@ A press has no code reader for discs: matrix numbers are read by eye and keyed.
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import LotDecision, LotStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.press import (
     Mounted,
@@ -24,7 +25,7 @@ def _planned_lot(reading: Reading, _values: Values, context: ScanContext) -> str
     lot = context.queries.lot(code)
     if lot is None:
         raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not in the system.", subject=code)
-    if lot.status != "planned":
+    if lot.status != LotStatus.PLANNED:
         again = " To continue this one, scan CANCEL, then RESUME." if _may_go_on(lot) else ""
         raise Refused(
             FindingCode.LOT_USED, f"Lot {code} is {lot.status}. Set up a planned lot.{again}", subject=code
@@ -34,7 +35,7 @@ def _planned_lot(reading: Reading, _values: Values, context: ScanContext) -> str
 
 
 def _may_go_on(lot: Lot) -> bool:
-    return lot.status == "pressed" and lot.decision == "pending"
+    return lot.status == LotStatus.PRESSED and lot.decision == LotDecision.PENDING
 
 
 def press_free(context: ScanContext) -> None:

@@ -2,6 +2,7 @@
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index, text
 
+from tracelink.ledger.closed_sets import NumberState, PalletStatus, ReturnStatus, ShipmentStatus
 from tracelink.store.database.columns import int_column, one_of, table, text_column
 
 pallet = table(
@@ -10,7 +11,7 @@ pallet = table(
     text_column("status"),
     text_column("station", ForeignKey("station.code")),
     int_column("seq"),
-    one_of("status", "open", "closed", "accepted", "loaded", "shipped"),
+    one_of("status", *PalletStatus),
 )
 
 customer_order = table(
@@ -31,7 +32,7 @@ shipment = table(
     text_column("station", ForeignKey("station.code")),
     text_column("departed_at", null=True),
     int_column("seq"),
-    one_of("status", "loading", "shipped"),
+    one_of("status", *ShipmentStatus),
 )
 
 nesting = table(
@@ -93,7 +94,7 @@ return_line = table(
     int_column("seq"),
     CheckConstraint("discs >= 1", name="discs_positive"),
     CheckConstraint("(carton IS NULL) = (matrix IS NOT NULL)", name="carton_or_matrix"),
-    one_of("status", "quarantine", "restocked", "destroyed"),
+    one_of("status", *ReturnStatus),
 )
 Index("ix_return_line_carton", return_line.c.carton)
 Index("ix_return_line_lot", return_line.c.lot)
@@ -113,7 +114,7 @@ number_fate = table(
     int_column("seq", key=True),
     text_column("fate"),
     int_column("return_number", ForeignKey("return_line.number"), null=True),
-    one_of("fate", "returned", "restocked", "free", "destroyed"),
+    one_of("fate", *NumberState),
 )
 Index("ix_number_fate_return_number", number_fate.c.return_number)
 

@@ -2,6 +2,7 @@
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 
+from tracelink.ledger.closed_sets import CartonStatus, PrintStatus
 from tracelink.store.database.columns import int_column, one_of, table, text_column
 
 sleeve_batch = table(
@@ -13,7 +14,7 @@ sleeve_batch = table(
     int_column("last_number", null=True),
     text_column("status"),
     int_column("seq"),
-    one_of("status", "current", "superseded"),
+    one_of("status", *PrintStatus),
 )
 
 sscc_block = table(
@@ -35,7 +36,7 @@ carton = table(
     int_column("units"),
     text_column("station", ForeignKey("station.code")),
     int_column("seq"),
-    one_of("status", "open", "closed", "broken", "returned", "destroyed"),
+    one_of("status", *CartonStatus),
 )
 
 carton_sleeve = table(
@@ -100,7 +101,7 @@ kit_item = table(
     text_column("gtin", ForeignKey("product.gtin")),
     text_column("status"),
     int_column("seq"),
-    one_of("status", "current", "superseded"),
+    one_of("status", *PrintStatus),
 )
 kit_piece = table(
     "kit_piece",

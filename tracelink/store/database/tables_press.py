@@ -2,6 +2,7 @@
 
 from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index, text
 
+from tracelink.ledger.closed_sets import LotDecision, LotStatus, ToolStatus
 from tracelink.store.database.columns import int_column, one_of, table, text_column
 
 tool = table(
@@ -16,7 +17,7 @@ tool = table(
     int_column("seq"),
     one_of("what", "lacquer", "copper", "father", "mother", "stamper"),
     one_of("side", "A", "B"),
-    one_of("status", "in use", "retired"),
+    one_of("status", *ToolStatus),
 )
 Index("ix_tool_parent", tool.c.parent)
 
@@ -45,8 +46,8 @@ lot = table(
     int_column("seq"),
     ForeignKeyConstraint(["gtin", "piece"], ["product_part.gtin", "product_part.piece"]),
     CheckConstraint("counter >= 0", name="counter_not_negative"),
-    one_of("status", "planned", "set up", "running", "pressed"),
-    one_of("decision", "pending", "released", "rejected"),
+    one_of("status", *LotStatus),
+    one_of("decision", *LotDecision),
 )
 Index(
     "uq_lot_on_press",

@@ -10,6 +10,7 @@ from tracelink.genealogy.case.case_facts import Case, CaseFacts, CaseHold
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Draw, Notice, Reply
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.closed_sets import ReturnStatus
 from tracelink.ledger.entry import Entry, read_entry
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
@@ -156,7 +157,7 @@ def _back(conn: Connection, scopes: Sequence[ScopeSummary]) -> list[Back]:
         if consignee is not None:
             counts = sums.setdefault(consignee, [0, 0])
             counts[0] += row.quantity
-            counts[1] += row.quantity if row.status == "destroyed" else 0
+            counts[1] += row.quantity if row.status == ReturnStatus.DESTROYED else 0
     return [Back(consignee, *counts) for consignee, counts in sums.items()]
 
 

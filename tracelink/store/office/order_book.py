@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
+from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.orders import (
     Allocated,
@@ -162,12 +163,14 @@ def _stock(conn: Connection, queries: SqlStationQueries, gtin: str) -> Iterator[
     """What may be sent of a product: whole pallets, loose cartons, released and not held."""
     for row in conn.execute(_PALLETS, {"gtin": gtin}):
         lots = queries.pallet_lots(row.code)
-        if queries.hold_on_pallet(row.code) is None and all(lot.decision == "released" for lot in lots):
+        if queries.hold_on_pallet(row.code) is None and all(
+            lot.decision == LotDecision.RELEASED for lot in lots
+        ):
             yield InStock(row.code, "pallet", int(row.units), _age(conn, [lot.code for lot in lots]))
     for row in conn.execute(_CARTONS, {"gtin": gtin}):
         codes = [lot for lot, _count in queries.carton_contents(row.code)]
         found = [queries.lot(code) for code in codes]
-        free = all(lot is not None and lot.decision == "released" for lot in found)
+        free = all(lot is not None and lot.decision == LotDecision.RELEASED for lot in found)
         if free and queries.hold_on_carton(row.code) is None:
             yield InStock(row.code, "carton", int(row.units), _age(conn, codes))
 

@@ -7,6 +7,7 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
+from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.ledger.time_words import moment
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
@@ -74,7 +75,7 @@ def _ordered(conn: Connection, queries: SqlStationQueries, shipment: Any) -> Ite
         here = queries.units_in(shipment.code, row.gtin)
         sent = queries.units_sent(shipment.order_code, row.gtin)
         # A shipment that has left is among what was sent.
-        before = sent - here if shipment.status == "shipped" else sent
+        before = sent - here if shipment.status == ShipmentStatus.SHIPPED else sent
         yield OrderedLine(row.catalogue_number, row.title, row.gtin, row.quantity, before, here)
 
 

@@ -6,6 +6,7 @@ from sqlalchemy import Connection, TextClause, text
 
 from tracelink.balance.lot_records import Count, LotRecords, MixedCount, Move
 from tracelink.errors import UsageError
+from tracelink.ledger.closed_sets import CartonStatus, PalletStatus, ShipmentStatus
 from tracelink.ledger.kinds.line import DiscsSleeved
 
 _LOT = text("SELECT counter FROM lot WHERE code = :code")
@@ -71,8 +72,12 @@ def lot_records(conn: Connection, lot: str) -> LotRecords:
 def _standing(row: Any) -> str:
     """Where a carton stands, by the status of its pallet or shipment, or its own when it is in neither."""
     if row.outer_status is None:
-        return "in stock" if row.status == "closed" else f"in {row.status} cartons"
-    known = {"loaded": "on vehicles", "loading": "on vehicles", "shipped": "shipped"}
+        return "in stock" if row.status == CartonStatus.CLOSED else f"in {row.status} cartons"
+    known: dict[str, str] = {
+        PalletStatus.LOADED: "on vehicles",
+        ShipmentStatus.LOADING: "on vehicles",
+        ShipmentStatus.SHIPPED: "shipped",
+    }
     return known.get(row.outer_status, "on pallets")
 
 

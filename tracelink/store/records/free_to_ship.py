@@ -4,18 +4,16 @@
 what can hold an affected disc and has not left: free is what no hold stops and no rule of the floor bars.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from sqlalchemy import Connection, bindparam, text
 
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.scope import Scope
-from tracelink.genealogy.model.facts import COUNTER
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
-from tracelink.ledger.kinds.base import SET_UP
-from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, LotDecision
 from tracelink.store.stations import holds
 
 _DECISIONS = text("SELECT code, decision FROM lot WHERE code IN :lots").bindparams(
@@ -25,17 +23,17 @@ _HELD_STROKES = text(
     'SELECT h.code, i."first", i."last" FROM hold_item i JOIN hold h ON h.code = i.hold '
     'WHERE h.lifted_seq IS NULL AND i.subject = :lot AND i."first" IS NOT NULL ORDER BY h.seq, i.line'
 )
-_BARRED_PLACES = {
-    DESTROYED: "booked as destroyed",
-    LOST: "booked as lost",
-    SET_UP: "thrown out at set-up",
-    RETURNED: "came back; the dock restocks only after inspection",
-    QUARANTINE: "in quarantine; the dock restocks only after inspection",
+_BARRED_PLACES: Mapping[str, str] = {
+    DiscPlace.DESTROYED: "booked as destroyed",
+    DiscPlace.LOST: "booked as lost",
+    DiscPlace.SET_UP: "thrown out at set-up",
+    DiscPlace.RETURNED: "came back; the dock restocks only after inspection",
+    DiscPlace.QUARANTINE: "in quarantine; the dock restocks only after inspection",
 }
-_BARRED_STATUS = {
-    "broken": "broken carton; the dock takes only closed ones",
-    "returned": "came back; the dock restocks only after inspection",
-    "destroyed": "booked as destroyed",
+_BARRED_STATUS: Mapping[str, str] = {
+    CartonStatus.BROKEN: "broken carton; the dock takes only closed ones",
+    CartonStatus.RETURNED: "came back; the dock restocks only after inspection",
+    CartonStatus.DESTROYED: "booked as destroyed",
 }
 
 
@@ -111,9 +109,9 @@ def _bar(held: ContainerBound, decision: str) -> str:
         return "a sample of the lab; no line packs it"
     if held.kind == "carton" and held.status in _BARRED_STATUS:
         return _BARRED_STATUS[held.status]
-    if decision == "rejected":
+    if decision == LotDecision.REJECTED:
         return f"lot {held.lot} is rejected"
-    if held.kind == "carton" and decision == "pending":
+    if held.kind == "carton" and decision == LotDecision.PENDING:
         # A spindle of such a lot may still be packed, so it is not barred.
         return f"lot {held.lot} is not released; the dock takes only released lots"
     return ""
@@ -121,7 +119,7 @@ def _bar(held: ContainerBound, decision: str) -> str:
 
 def _at_the_press(conn: Connection, scope: Scope, lots: Iterable[str]) -> Iterator[InPlant]:
     """Suspect discs that no movement took on: held if every suspect stroke of their lots is."""
-    there = scope.holdings.bound([COUNTER])
+    there = scope.holdings.bound([DiscPlace.COUNTER])
     if not there.most:
         return
     suspect = {lot: _suspect(scope, lot) for lot in lots}
@@ -129,7 +127,9 @@ def _at_the_press(conn: Connection, scope: Scope, lots: Iterable[str]) -> Iterat
     held = [_hold_on_strokes(conn, lot, strokes) for lot, strokes in suspect.items()]
     hold = None if None in held else next(iter(held), None)
     named = ", ".join(suspect)
-    yield InPlant(COUNTER, COUNTER, "", named, there.pieces, there.least, there.most, (), hold, "")
+    yield InPlant(
+        DiscPlace.COUNTER, DiscPlace.COUNTER, "", named, there.pieces, there.least, there.most, (), hold, ""
+    )
 
 
 def _suspect(scope: Scope, lot: str) -> StrokeSet:

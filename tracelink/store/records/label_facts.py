@@ -9,6 +9,7 @@ from tracelink.balance.labels import LabelRecords, SerialRecords
 from tracelink.errors import InvalidFormat, UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.sscc import Sscc
+from tracelink.ledger.closed_sets import NumberState
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import numbered_label
@@ -146,9 +147,13 @@ def serial_records(conn: Connection, code: str) -> SerialRecords | None:
     packed = (*sealed, *(number for number in spooled if number in issued))
     fates = {found.number: found.fate for found in conn.execute(_FATES_OF, {"gtin": row.gtin})}
     # What came back stays in its carton's list; a number that is free again is used once it is packed again.
-    gone = {number for number, fate in fates.items() if fate in ("returned", "destroyed")}
-    back = {n for n, fate in fates.items() if fate == "returned" or (fate == "free" and n not in packed)}
-    destroyed = {number for number, fate in fates.items() if fate == "destroyed"}
+    gone = {number for number, fate in fates.items() if fate in (NumberState.RETURNED, NumberState.DESTROYED)}
+    back = {
+        n
+        for n, fate in fates.items()
+        if fate == NumberState.RETURNED or (fate == NumberState.FREE and n not in packed)
+    }
+    destroyed = {number for number, fate in fates.items() if fate == NumberState.DESTROYED}
     used = tuple(number for number in packed if number not in gone)
     ends = None if row.first_number is None else (int(row.first_number), int(row.last_number))
     return SerialRecords(

@@ -16,6 +16,7 @@ from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.facts import JudgementFact, SegmentFact
 from tracelink.genealogy.model.shapes import TierName
+from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.ledger.default_settings import EFFECT_SHARES
 from tracelink.ledger.kinds.setup import Setting
 from tracelink.store.database.in_lists import of_codes, rows_of
@@ -171,7 +172,7 @@ def _products(conn: Connection, lots: Sequence[str]) -> dict[str, PressedProduct
 
 
 def _delivery(row: Any) -> Delivery:
-    return Delivery(row.code, row.order_code, row.departed_at or "", row.status == "shipped")
+    return Delivery(row.code, row.order_code, row.departed_at or "", row.status == ShipmentStatus.SHIPPED)
 
 
 def _numbers(conn: Connection, cartons: Sequence[str]) -> dict[str, tuple[str, ...]]:

@@ -20,9 +20,8 @@ from tracelink.genealogy.model.facts import (
     ShipmentFact,
     ToolFact,
 )
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.default_settings import DEFAULT_SETTINGS
-from tracelink.ledger.kinds.base import SET_UP
-from tracelink.ledger.kinds.warehouse import DESTROYED, LOST, QUARANTINE, RETURNED
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
 from tracelink.store.records.entries_by_actor import acts_with
@@ -92,7 +91,14 @@ _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND numb
 
 _DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
 _PLACES = {
-    place: ContainerFact(place, place, "", "") for place in (SET_UP, RETURNED, QUARANTINE, DESTROYED, LOST)
+    str(place): ContainerFact(str(place), str(place), "", "")
+    for place in (
+        DiscPlace.SET_UP,
+        DiscPlace.RETURNED,
+        DiscPlace.QUARANTINE,
+        DiscPlace.DESTROYED,
+        DiscPlace.LOST,
+    )
 }
 """Places that are no thing with a code; what is there is known by its lot."""
 

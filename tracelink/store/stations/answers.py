@@ -13,6 +13,7 @@ from sqlalchemy import Connection, Row, TextClause, text
 from tracelink.errors import UsageError
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.station.common import queries
@@ -171,7 +172,7 @@ class SqlStationQueries(
         if row is None:
             return None
         life = int(self._scalars(_LIFE, code=code)[0])
-        return queries.Tool(row.code, row.what, row.side, row.matrix, row.status == "retired", life)
+        return queries.Tool(row.code, row.what, row.side, row.matrix, row.status == ToolStatus.RETIRED, life)
 
     def tool_mounted_on(self, code: str) -> str | None:
         """The press on which a lot runs with this stamper now."""

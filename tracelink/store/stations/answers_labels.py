@@ -7,6 +7,7 @@ from sqlalchemy import text
 
 from tracelink.errors import InvalidFormat
 from tracelink.identity.sscc import Sscc
+from tracelink.ledger.closed_sets import NumberState, PrintStatus
 from tracelink.station.common import queries
 
 _BATCH = text(
@@ -47,7 +48,7 @@ class LabelAnswers:
             return None
         product = self.product(row.gtin)
         assert product is not None
-        superseded = row.status == "superseded"
+        superseded = row.status == PrintStatus.SUPERSEDED
         numbers = (row.first_number, row.last_number)
         return queries.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
 
@@ -78,7 +79,7 @@ class LabelAnswers:
         for query in (_NUMBER, _NUMBER_SPOOLED):
             row = self._first(query, gtin=gtin, number=number)
             if row is not None:
-                return queries.NumberUse(row.carton, row.fate == "destroyed")
+                return queries.NumberUse(row.carton, row.fate == NumberState.DESTROYED)
         return None
 
     def sscc_issued_for(self, sscc: str) -> str | None:

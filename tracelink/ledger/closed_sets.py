@@ -1,0 +1,106 @@
+"""Places without a code, and how far a lot, carton, pallet and so on is: closed sets, as the tables hold them."""
+
+from enum import StrEnum
+
+
+class DiscPlace(StrEnum):
+    """Where discs are, or went, when no code says it; elsewhere it is the code of a spindle, sample tag or carton."""
+
+    COUNTER = "counter"
+    """At the press: counted, and booked nowhere else yet."""
+    SCRAP = "scrap"
+    """Thrown out."""
+    SET_UP = "set-up"
+    """Thrown out while a press was set up, and first-offs after a change."""
+    CUSTOMERS = "customers"
+    """Outside the plant: loose discs that come back are moved in from there. No stock is kept of it, because what was
+    sent stays counted in the carton it was sent in; such discs are in the records twice until its content is known."""
+    RETURNED = "returned"
+    """Came back from a customer, in the moment of coming in."""
+    QUARANTINE = "quarantine"
+    """Came back, and nobody has inspected them yet."""
+    DESTROYED = "destroyed"
+    """Destroyed before a witness."""
+    LOST = "lost"
+    """Not in a broken carton where they were expected."""
+
+
+class LotStatus(StrEnum):
+    """How far the pressing of a lot is."""
+
+    PLANNED = "planned"
+    SET_UP = "set up"
+    """On a press, and no disc pressed yet."""
+    RUNNING = "running"
+    PRESSED = "pressed"
+    """Taken off its press."""
+
+
+class LotDecision(StrEnum):
+    """What quality decided on a lot."""
+
+    PENDING = "pending"
+    RELEASED = "released"
+    REJECTED = "rejected"
+
+
+class CartonStatus(StrEnum):
+    """The state of a carton, wherever it stands."""
+
+    OPEN = "open"
+    """At its line."""
+    CLOSED = "closed"
+    BROKEN = "broken"
+    """Found open or damaged: its content is not claimed any more."""
+    RETURNED = "returned"
+    DESTROYED = "destroyed"
+
+
+class PalletStatus(StrEnum):
+    """How far a pallet is."""
+
+    OPEN = "open"
+    CLOSED = "closed"
+    ACCEPTED = "accepted"
+    """Into stock: every lot on it is released."""
+    LOADED = "loaded"
+    SHIPPED = "shipped"
+
+
+class ShipmentStatus(StrEnum):
+    """How far a shipment is."""
+
+    LOADING = "loading"
+    SHIPPED = "shipped"
+
+
+class ToolStatus(StrEnum):
+    """Whether a tool may be used."""
+
+    IN_USE = "in use"
+    RETIRED = "retired"
+
+
+class PrintStatus(StrEnum):
+    """Whether sleeves or an item of a kit are the print of today."""
+
+    CURRENT = "current"
+    SUPERSEDED = "superseded"
+
+
+class ReturnStatus(StrEnum):
+    """What became of what came back."""
+
+    QUARANTINE = "quarantine"
+    RESTOCKED = "restocked"
+    DESTROYED = "destroyed"
+
+
+class NumberState(StrEnum):
+    """What became of the number of a sleeve that was packed."""
+
+    RETURNED = "returned"
+    RESTOCKED = "restocked"
+    FREE = "free"
+    """Restocked without its carton: it may be packed again."""
+    DESTROYED = "destroyed"
