@@ -11,7 +11,7 @@ import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from sqlalchemy import select
+import support_sql
 from support_plant import (
     DISCS,
     DOCK,
@@ -40,8 +40,6 @@ from tracelink.station.common.forms import FormState
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.station.decide import read_state, write_state
 from tracelink.station.line.state import LineState
-from tracelink.store.database.tables_stations import spool
-from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import _StationStates
 from tracelink.store.office import investigations, order_book
@@ -71,28 +69,20 @@ class DeskShadow:
 
     def require_same_desk(self, station: str, history: "History") -> None:
         with history.floor.ledger.reading() as conn:
-            for row in journal.rows(conn, self.seen):
-                entry = read_entry(row.canonical)
-                self.desks.entry(entry, read_body(entry))
-                self.seen = entry.seq
-            spooled = (
-                conn.execute(select(spool).where(spool.c.station == station).order_by(spool.c.number))
-                .mappings()
-                .all()
-            )
-            kept = conn.execute(
-                select(station_table.c.last_number, station_table.c.desk).where(
-                    station_table.c.code == station
-                )
-            ).one()
+            if support_sql.last_entry(conn) > self.seen:
+                for row in journal.rows(conn, self.seen):
+                    entry = read_entry(row.canonical)
+                    self.desks.entry(entry, read_body(entry))
+                    self.seen = entry.seq
+            spooled, kept = support_sql.spooled_at(conn, station), support_sql.desk_of(conn, station)
         # Of this station alone: the others' desks are not touched by its spool, and copying all is most of the work.
         again = _StationStates()
         again._states = {station: copy.deepcopy(self.desks._states[station])}
         again._numbers = {station: self.desks._numbers[station]} if station in self.desks._numbers else {}
         for row in spooled:
-            again.spooled(dict(row))
+            again.spooled(row)
         found = (again._numbers[station], write_state(again._states[station]))
-        assert found == tuple(kept), history.shown()
+        assert found == kept, history.shown()
 
 
 @dataclass

@@ -318,6 +318,26 @@ def test_label_pictures_say_what_the_story_needs(played, name):
     assert read_image(played.out / story["pictures"][name]) == [says[name]]
 
 
+STORY = """
+from pathlib import Path
+from play import Teller
+teller = Teller(Path("."))
+teller.run("init", "--plant", "none.toml", allowed=(2,))
+teller.run("findings", "--help", shown=1)
+teller.run("nonsense")
+"""
+
+
+def test_the_commands_of_the_story_run_the_installed_program(tmp_path):
+    environment = os.environ | {"PYTHONPATH": str(BUILD.parent)}
+    command = [sys.executable, "-c", STORY]
+    told = subprocess.run(command, cwd=tmp_path, check=False, capture_output=True, text=True, env=environment)
+    assert "plant file none.toml cannot be read" in told.stderr
+    assert "$ runout findings --help\nUsage: runout findings" in told.stdout
+    assert told.stderr.endswith("runout nonsense ended with 2; expected one of [0]\n")
+    assert told.returncode == 1
+
+
 def test_two_builds_are_the_same_byte_for_byte(played, tmp_path):
     again = build(tmp_path / "again", "--scale", str(SCALE), hash_seed="7")
     files = sorted(path.relative_to(again) for path in again.rglob("*") if path.is_file())

@@ -56,23 +56,34 @@ SAID = {
 """What a scanner sends for each label, written down by the room of identity and not by that of printing."""
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize("name", layout_names())
-def test_every_label_is_written_and_reads_back(name, dpi, tmp_path):
-    path = tmp_path / "label.png"
-    written = write_label(path, load_layout(name), DATA[name], dpi)
-    assert written == Expected(name, tuple(SAID[name]))
+@pytest.fixture(scope="module", params=layout_names())
+def name(request):
+    return request.param
+
+
+@pytest.fixture(scope="module", params=DPIS)
+def dpi(request):
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def written(name, dpi, tmp_path_factory):
+    """A label in a file, and what it is proven to say."""
+    path = tmp_path_factory.mktemp("label") / "label.png"
+    return path, write_label(path, load_layout(name), DATA[name], dpi)
+
+
+def test_every_label_is_written_and_reads_back(name, written):
+    path, said = written
+    assert said == Expected(name, tuple(SAID[name]))
     assert read_image(path) == SAID[name]
     for line in SAID[name]:
         read_scan(line)
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize("name", layout_names())
-def test_a_label_has_the_size_of_its_layout(name, dpi, tmp_path):
+def test_a_label_has_the_size_of_its_layout(name, dpi, written):
     layout = load_layout(name)
-    write_label(tmp_path / "label.png", layout, DATA[name], dpi)
-    with Image.open(tmp_path / "label.png") as image:
+    with Image.open(written[0]) as image:
         assert image.mode == "1"
         assert image.size == (round(layout.width_mm * dpi / 25.4), round(layout.height_mm * dpi / 25.4))
         # A PNG keeps dots per metre, as a whole number.
