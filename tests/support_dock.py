@@ -1,6 +1,7 @@
 """The small plant with stock in its warehouse, for tests of the dock."""
 
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n
+from support_sql import add, change, set_setting
 
 
 def plant(ordered=50, **settings):
@@ -8,11 +9,11 @@ def plant(ordered=50, **settings):
     floor = Floor.copy()
     with floor.ledger._engine.begin() as conn:
         for name, value in {"line_reasons": 0, **settings}.items():
-            conn.exec_driver_sql(f"INSERT OR REPLACE INTO setting VALUES ('{name}', {value}, 'test')")
-        conn.exec_driver_sql(f"INSERT INTO person VALUES ('{n('P4')}', 'Dan', 1)")
-        conn.exec_driver_sql(f"INSERT INTO person_role VALUES ('{n('P4')}', 'dock')")
-        conn.exec_driver_sql(f"UPDATE customer_order SET quantity = {ordered}")
-        conn.exec_driver_sql(f"UPDATE order_line SET quantity = {ordered}")
+            set_setting(conn, name, value)
+        add(conn, "person", code=n("P4"), name="Dan", seq=1)
+        add(conn, "person_role", person=n("P4"), role="dock")
+        for table in ("customer_order", "order_line"):
+            change(conn, table, {"quantity": ordered})
     return floor
 
 
@@ -35,8 +36,8 @@ def stocked(floor):
 
 
 def statuses(floor, table, key="sscc"):
-    return dict(floor.rows(f"SELECT {key}, status FROM {table}"))
+    return dict(floor.read(table, key, "status"))
 
 
 def discs(floor, place):
-    return dict(floor.rows(f"SELECT lot, quantity FROM stock WHERE place = '{place}' AND quantity > 0"))
+    return {lot: discs for lot, discs in floor.read("stock", "lot", "quantity", place=place) if discs}

@@ -4,14 +4,15 @@
     disc 1.1 -> NEXT
     sleeve 2 -> STOP wrong-title
     disc 1.1 | sleeve 1 x 4 -> MATCH [4 of 5 in carton]
-    = SELECT units FROM carton -> 4
+    = units of carton where sscc {carton 1} -> 4
     12:00 DOCK
     (The next shift.)
 
 Scans are parted by ` | `; `x 4` scans the line four times; none before the last may stop the station. Behind the
 verdict's word stands its finding code, if it has one; behind a `;` its whole sentence, or its beginning if that ends
-in `...`; in brackets its count. `{K11}` and `{carton 1}` stand for full codes. A line with `=` asks the tables. A time
-and a station: all that follows happens there and then. A line in round brackets is a remark.
+in `...`; in brackets its count. `{K11}` and `{carton 1}` stand for full codes. A line with `=` asks the tables: columns,
+or `rows` for how many; `where` a column has a value, and another after a comma; `by` the columns that order the rows. A
+time and a station: all that follows happens there and then. A line in round brackets is a remark.
 """
 
 import re
@@ -24,6 +25,9 @@ from tracelink.station.common.outcome import Verdict
 DAY = "2031-03-03"
 
 _STATION = re.compile(r"(\d\d:\d\d) ([A-Z_0-9]+)")
+_QUESTION = re.compile(
+    r"= (?P<columns>[a-z_, ]+) of (?P<table>\w+)(?: where (?P<where>.+?))?(?: by (?P<order>[a-z_ ]+))? -> (?P<rows>.+)"
+)
 _SCANS = re.compile(r"(?P<scans>.*?)(?: x (?P<times>\d+))?")
 _VERDICT = re.compile(
     r"(?P<word>\S+)(?: (?P<finding>[a-z0-9-]+))?(?:; (?P<sentence>.*?))?(?:\s*\[(?P<count>[^\]]*)\])?"
@@ -37,7 +41,9 @@ class Scanned(Protocol):
 
     def scan(self, station: str, *lines: str) -> Verdict: ...
 
-    def rows(self, query: str) -> list[tuple[Any, ...]]: ...
+    def read(self, table: str, *columns: str, order: str = "", **equal: Any) -> list[tuple[Any, ...]]: ...
+
+    def count(self, table: str, **equal: Any) -> int: ...
 
 
 @dataclass
@@ -64,11 +70,22 @@ class Script:
             return
         assert " -> " in text, f"cannot be read: {where}"
         if text.startswith("= "):
-            query, _, wanted = text[2:].rpartition(" -> ")
-            assert _shown(self.floor.rows(self._filled(query))) == self._filled(wanted), where
+            self._compare(text, where)
         else:
             told, _, wanted = text.partition(" -> ")
             self._step(told, wanted, where)
+
+    def _compare(self, text: str, where: str) -> None:
+        asked = _QUESTION.fullmatch(text)
+        assert asked is not None, f"cannot be read: {where}"
+        pairs = (pair.partition(" ") for pair in (asked["where"] or "").split(", ") if pair)
+        equal = {name: None if value == "none" else self._filled(value) for name, _, value in pairs}
+        if asked["columns"] == "rows":
+            found = str(self.floor.count(asked["table"], **equal))
+        else:
+            columns = asked["columns"].split(", ")
+            found = _shown(self.floor.read(asked["table"], *columns, order=asked["order"] or "", **equal))
+        assert found == self._filled(asked["rows"]), where
 
     def _step(self, told: str, wanted: str, where: str) -> None:
         told_scans, expected = _SCANS.fullmatch(told.strip()), _VERDICT.fullmatch(wanted.strip())

@@ -1,6 +1,7 @@
 """A small invented plant for tests: codes, a plant file, and a ledger with shorthand for scanning."""
 
 import re
+from collections import Counter
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -296,13 +297,26 @@ class Floor:
         """Play a script whose lines say where and when they happen."""
         Script(self, STATIONS, n).play(script)
 
+    def kinds(self) -> list[str]:
+        """Return the kind of every entry, in order."""
+        return [kind for (kind,) in self.read("journal", "kind", order="seq")]
+
+    def spooled_matches(self) -> int:
+        """Return how many matches lie in the spool, not in the journal yet."""
+        return sum(spindle is not None for (spindle,) in self.read("spool", "spindle"))
+
+    def discs_by_place(self) -> dict[str, int]:
+        """Return how many discs of any lot each place holds."""
+        total: Counter[str] = Counter()
+        for place, discs in self.read("stock", "place", "quantity"):
+            total[place] += discs
+        return dict(total)
+
     def rows(self, query: str) -> list[tuple[Any, ...]]:
         with self.ledger.reading() as conn:
             return [tuple(row) for row in conn.exec_driver_sql(query)]
 
-    def read(
-        self, table: str, *columns: str, order: str | None = None, **equal: Any
-    ) -> list[tuple[Any, ...]]:
+    def read(self, table: str, *columns: str, order: str = "", **equal: Any) -> list[tuple[Any, ...]]:
         """Return columns of a table, as `support_sql.read`."""
         with self.ledger.reading() as conn:
             return support_sql.read(conn, table, *columns, order=order, **equal)

@@ -1,28 +1,47 @@
-"""Reading tables in tests by the names of table and columns, so that a test says what it looks at and not how."""
+"""What tests ask the tables of a ledger, by name instead of by SQL text.
+
+What remains as SQL in test files is what somebody with a database tool may do to a ledger: there the statement itself
+is what is tried.
+"""
 
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import ColumnElement, Connection, Table, func, insert, select, update
 
 from tracelink.store.database.tables import metadata
 
 
-def read(
-    conn: Connection, table: str, *columns: str, order: str | None = None, **equal: Any
-) -> list[tuple[Any, ...]]:
-    """Return these columns of the rows in which every column named has that value; None stands for no value."""
-    found = metadata.tables[table]
-    query = select(*(found.c[name] for name in columns)).where(
-        *(found.c[name] == value for name, value in equal.items())
-    )
-    return [tuple(row) for row in conn.execute(query.order_by(found.c[order]) if order else query)]
+def read(conn: Connection, table: str, *columns: str, order: str = "", **equal: Any) -> list[tuple[Any, ...]]:
+    """Return these columns, or all, of the rows that have these values; None stands for no value."""
+    of = metadata.tables[table]
+    wanted = [of.c[name] for name in columns] or [of]
+    query = select(*wanted).where(*_having(of, equal)).order_by(*(of.c[name] for name in order.split()))
+    return [tuple(row) for row in conn.execute(query)]
 
 
 def count(conn: Connection, table: str, **equal: Any) -> int:
-    """Return in how many rows every column named has that value."""
-    found = metadata.tables[table]
-    query = select(func.count()).select_from(found)
-    return conn.execute(query.where(*(found.c[name] == value for name, value in equal.items()))).scalar_one()
+    """Return how many rows have these values."""
+    of = metadata.tables[table]
+    return conn.execute(select(func.count()).select_from(of).where(*_having(of, equal))).scalar_one()
+
+
+def change(conn: Connection, table: str, values: dict[str, Any], **equal: Any) -> None:
+    """Change a table behind the journal's back."""
+    of = metadata.tables[table]
+    conn.execute(update(of).where(*_having(of, equal)).values(values))
+
+
+def add(conn: Connection, table: str, **values: Any) -> None:
+    """Add a row behind the journal's back."""
+    conn.execute(insert(metadata.tables[table]).values(values))
+
+
+def set_setting(conn: Connection, name: str, value: int) -> None:
+    """Give a setting another value, whether the plant file names it or not."""
+    if count(conn, "setting", name=name):
+        change(conn, "setting", {"value": value}, name=name)
+    else:
+        add(conn, "setting", name=name, value=value, source="test")
 
 
 def last_entry(conn: Connection) -> int:
@@ -43,3 +62,7 @@ def desk_of(conn: Connection, station: str) -> tuple[int, str]:
     """Return the last number and the desk of a station, as the tables keep them."""
     row = conn.exec_driver_sql("SELECT last_number, desk FROM station WHERE code = ?", (station,)).one()
     return tuple(row)
+
+
+def _having(of: Table, equal: dict[str, Any]) -> list[ColumnElement[bool]]:
+    return [of.c[name] == value for name, value in equal.items()]

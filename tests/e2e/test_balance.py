@@ -207,7 +207,7 @@ class TestLabelsOutsideTheirLimit:
 
     def test_within_the_limit_nothing_is_opened(self, place, floor):
         run("label", "count", code("B", 1), "returned", 93, "--by", BEN, ledger=place)
-        assert floor.rows("SELECT * FROM investigation") == []
+        assert floor.read("investigation") == []
 
     def test_more_than_were_issued_is_wrong_at_any_time(self, place, floor):
         counted = run("label", "count", code("B", 1), "spoiled", 96, "--by", BEN, ledger=place)
@@ -242,8 +242,7 @@ class TestNumbers:
         floor.press(4, strokes=10, stacks=1, press=code("W", 7))
         floor.open_line(3, [41], 8, LINE_2)
         floor.scan(LINE_2, "disc 3.1", "sleeve 3 no 710LOT4", "sleeve 3 no 1")
-        lost = "SELECT finding, found FROM finding WHERE finding = 'lost-separator'"
-        assert floor.rows(lost) == [("lost-separator", "710LOT4")]
+        assert floor.read("finding", "found", finding="lost-separator") == [("710LOT4",)]
         _status, found = rows(place, code("B", 3))
         assert [row["entries"] for row in found if row["term"] == "unknown"] == [["710LOT4"]]
 

@@ -7,6 +7,7 @@ import sys
 import pytest
 from support_cli import run
 from support_plant import DOCK, LAB, LINE, Floor, n, stamper
+from support_sql import change, set_setting
 
 SCOPE = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--format", "json")
 
@@ -16,7 +17,7 @@ def plant():
     """Lot 1 on two spindles, two cartons of it, disc 3 good and disc 15 bad; nothing lies in the spool."""
     floor = Floor.copy()
     with floor.ledger._engine.begin() as conn:
-        conn.exec_driver_sql("INSERT OR REPLACE INTO setting VALUES ('line_reasons', 0, 'test')")
+        set_setting(conn, "line_reasons", 0)
     floor.press(1)
     floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "GOOD", "S1")
     floor.scan(LAB, "SAMPLE", "L1", "S2", "#15", "BAD", "S2", '"scratch')
@@ -231,7 +232,7 @@ def test_a_shipped_pallet_goes_with_its_order_and_country(plant, tmp_path):
     floor = Floor(plant.ledger)
     with floor.ledger._engine.begin() as conn:
         # A lot with a bad disc is not released at a station; what is asked here is where its discs went.
-        conn.exec_driver_sql("UPDATE lot SET decision = 'released'")
+        change(conn, "lot", {"decision": "released"})
     floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1", "CLOSE", "ACCEPT", "pallet 1")
     floor.scan(DOCK, "SHIP", "O1", "pallet 1", "DEPART")
     ledger = floor.saved(tmp_path / "sent.db")

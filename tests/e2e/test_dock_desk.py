@@ -11,6 +11,7 @@ import pypdfium2
 import pytest
 from support_cli import run
 from support_plant import DOCK, DOCK_2, LAB, LINE, Floor, code, gtin, n
+from support_sql import set_setting
 
 from tracelink.store.ledger import Ledger
 
@@ -325,9 +326,8 @@ class TestLines:
 
     def test_what_one_line_has_too_much_another_still_lacks(self, place, two, tmp_path):
         with two.ledger._engine.begin() as conn:
-            conn.exec_driver_sql(
-                "UPDATE setting SET value = 10 WHERE name IN ('ship_short_percent', 'ship_over_percent')"
-            )
+            for name in ("ship_short_percent", "ship_over_percent"):
+                set_setting(conn, name, 10)
         shipment = n("D1")
         two.play(
             DOCK,

@@ -9,6 +9,7 @@ import pytest
 from support_cases import ADA, CLEO, shipped_file
 from support_cli import run, write_plant_file
 from support_plant import MATRICES, n, stamper
+from support_sql import change, read
 
 from tracelink.services.drill import drawn_by, hold_drill
 from tracelink.store.ledger import Ledger
@@ -82,7 +83,8 @@ def test_a_difference_and_its_sign_are_told(ledger):
     """Two of the 14 discs of the cartons were lost: the balance of the lot says where it first shows."""
     book = Ledger.open(str(ledger))
     with book.transaction() as conn:
-        conn.exec_driver_sql(f"UPDATE stock SET quantity = quantity - 2 WHERE place = '{n('K12')}'")
+        [(there,)] = read(conn, "stock", "quantity", place=n("K12"))
+        change(conn, "stock", {"quantity": there - 2}, place=n("K12"))
     book.close()
     done = run("drill", "--seed", 7, "--format", "json", ledger=ledger)
     found = json.loads(done.out)

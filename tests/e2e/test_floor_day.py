@@ -49,7 +49,7 @@ def test_a_closed_carton_is_reopened_at_the_line_only_while_it_is_the_lines(floo
         12:16 LINE
           carton 1 -> STOP has-a-parent; Carton {carton 1} is on pallet {pallet 1}, which is shipped. What comes back is booked by the dock.
           carton 2 | "one too few -> DONE; Carton {carton 2} is open again with 2 units. [2 of 5 in carton]
-          = SELECT COUNT(*) FROM nesting WHERE child = '{carton 2}' AND closed_seq IS NULL -> 0
+          = rows of nesting where child {carton 2}, closed_seq none -> 0
           CLOSE -> DONE
         12:20 DOCK
           SHIP | O1 | PICK | carton 2 | carton 2 -> DONE
@@ -71,15 +71,15 @@ def test_a_reject_is_taken_back_while_it_is_the_last_act(floor):
           disc 1.1 -> NEXT
           REJECT -> DONE; One disc of spindle {K11} goes to scrap.
           UNDO -> DONE; The reject is taken back: put the disc back on spindle {K11}.
-          = SELECT quantity FROM stock WHERE place = '{K11}' -> 6
-          = SELECT quantity FROM stock WHERE place = 'scrap' AND lot = '{L1}' -> 0
+          = quantity of stock where place {K11} -> 6
+          = quantity of stock where place scrap, lot {L1} -> 0
           disc 1.1 | sleeve 1 -> MATCH [1 of 5 in carton]
           disc 1.1 | REJECT -> DONE
           disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
           (The match after it is taken back first; the reject stands.)
           UNDO -> DONE; The last match is taken back: put disc 1 back on spindle {K11}.
           UNDO -> STOP nothing-to-undo
-          = SELECT quantity FROM stock WHERE place = 'scrap' AND lot = '{L1}' -> 1
+          = quantity of stock where place scrap, lot {L1} -> 1
           disc 1.1 | REJECT | P2 -> DONE; Ben is signed on.
           UNDO -> STOP nothing-to-undo
         """
@@ -127,7 +127,7 @@ def test_the_label_of_the_next_carton_closes_a_full_one_and_no_other(floor):
           disc 1.1 | sleeve 1 x 4 -> MATCH; Carton is full: scan CLOSE, or the next carton label. [5 of 5 in carton]
           carton 1 -> STOP label-in-use
           carton 5 -> DONE; Carton {carton 3} is closed with 5 units. Carton {carton 5} is open. [0 of 5 in carton]
-          = SELECT status FROM carton WHERE sscc = '{carton 3}' -> closed
+          = status of carton where sscc {carton 3} -> closed
           UNDO -> DONE; Carton label {carton 5} is free again.
           UNDO -> STOP nothing-to-undo
         """
@@ -153,8 +153,8 @@ def test_an_evening_of_returns(floor):
           CANCEL -> DONE
           DESTROY | carton 4 | "wet | P2 -> DONE; Carton {carton 4} with 1 disc destroyed before a witness. 1 number destroyed with it.
           sleeve 3 no 1 -> STOP destroyed-number
-          = SELECT fate FROM number_fate ORDER BY seq -> returned; destroyed
-          = SELECT status FROM return_line ORDER BY number -> destroyed; restocked; quarantine
+          = fate of number_fate by seq -> returned; destroyed
+          = status of return_line by number -> destroyed; restocked; quarantine
         17:30 LINE
           K77 -> DONE
           disc 1.1 | sleeve 1 -> MATCH
@@ -168,12 +168,12 @@ def test_counts_by_hand_and_what_they_bring(floor):
         16:00 LAB
           COUNT | K11 | #6 -> DONE
           COUNT | K11 | #5 -> STOP count-differs
-          = SELECT subject, difference FROM investigation -> {L1} 1
+          = subject, difference of investigation -> {L1} 1
         16:05 DOCK
           COUNT | carton 1 -> NEXT
           "nonsense -> STOP wrong-count
           CANCEL | COUNT | carton 1 | #2 -> DONE
           OPENCHECK | carton 2 | #1 -> STOP count-differs
-          = SELECT COUNT(*) FROM investigation -> 1
+          = rows of investigation -> 1
         """
     )

@@ -4,10 +4,10 @@ import multiprocessing
 import re
 
 import pytest
-from sqlalchemy import text
 from support_cli import run, write_plant_file
 from support_ledgers import filled, initialised
 from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin, pallet_sscc, plant_data, raw_disc
+from support_sql import read
 
 from tracelink.errors import RefusedByRule
 from tracelink.identity.checkdigit import gs1_check_digit
@@ -175,9 +175,7 @@ class TestVoid:
         refused = floor.scan(LINE, raw_disc(gtin(3), 1, 1), raw_numbered_sleeve(gtin(3), "5"))
         assert refused.finding == "void-label"
         with floor.ledger.reading() as conn:
-            assert conn.execute(text("SELECT subject FROM void_label")).scalars().all() == [
-                numbered_label(gtin(3), "5")
-            ]
+            assert read(conn, "void_label", "subject") == [(numbered_label(gtin(3), "5"),)]
 
     def test_a_used_number_is_not_voided(self, place, floor):
         floor.open_line(3, [41], 1)
@@ -195,7 +193,7 @@ class TestCount:
             assert run("label", "count", code("B", 1), fate, 3, "--by", BEN, ledger=place).code == 0
         ledger = Ledger.open(str(place))
         with ledger.reading() as conn:
-            found = conn.execute(text("SELECT subject, fate, quantity FROM label_count ORDER BY seq")).all()
+            found = read(conn, "label_count", "subject", "fate", "quantity", order="seq")
         assert found == [
             (code("B", 1), fate, 3) for fate in ("printed", "spoiled", "returned", "destroyed", "samples")
         ]

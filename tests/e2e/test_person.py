@@ -13,6 +13,7 @@ from support_cli import run, station_log
 from support_ledgers import filled, new_plant
 from support_pins import PINS, WRONG
 from support_plant import LAB, code, n, raw
+from support_sql import read
 
 from tracelink.store.journal.pin_key import key_file, make_key, read_key
 from tracelink.store.ledger import Ledger
@@ -44,7 +45,7 @@ def pinned(place):
 def kinds(place):
     ledger = Ledger.open(str(place), read_only=True)
     with ledger.reading() as conn:
-        found = list(conn.exec_driver_sql("SELECT kind FROM journal ORDER BY seq").scalars())
+        found = [kind for (kind,) in read(conn, "journal", "kind", order="seq")]
     ledger.close()
     return found
 
@@ -177,8 +178,8 @@ class TestActsByCommand:
         assert "Ada, 4 PINs were wrong: wait until" in early.err
         ledger = Ledger.open(str(pinned), read_only=True)
         with ledger.reading() as conn:
-            rows = conn.exec_driver_sql("SELECT station, person, subject FROM finding").all()
-        assert {tuple(row) for row in rows} == {(None, None, ADA)}
+            rows = read(conn, "finding", "station", "person", "subject")
+        assert set(rows) == {(None, None, ADA)}
 
     def test_who_has_no_pin_acts_by_badge(self, pinned):
         assert run("label", "issue", "carton", "--count", "2", "--by", BEN, ledger=pinned).code == 0

@@ -114,13 +114,9 @@ def test_two_lines_on_one_spindle_never_take_more_than_it_holds(floor):
         thread.start()
     for thread in threads:
         thread.join()
-    with floor.ledger.reading() as conn:
-        spooled = conn.execute(text("SELECT COUNT(*) FROM spool WHERE spindle IS NOT NULL")).scalar_one()
-        sealed = conn.execute(
-            text("SELECT COALESCE(SUM(quantity), 0) FROM movement WHERE target = ANY(:c)"),
-            {"c": [carton_sscc(1), carton_sscc(2)]},
-        ).scalar_one()
-    assert spooled + sealed == 8
+    cartons = carton_sscc(1), carton_sscc(2)
+    sealed = sum(discs for one in cartons for (discs,) in floor.read("movement", "quantity", target=one))
+    assert floor.spooled_matches() + sealed == 8
     floor.ledger.verify()
 
 

@@ -39,7 +39,7 @@ def _counts(floor):
 
 
 def lots(floor):
-    return [code for (code,) in floor.rows("SELECT code FROM lot WHERE counter > 0 ORDER BY code")]
+    return [code for code, pressed in floor.read("lot", "code", "counter", order="code") if pressed]
 
 
 def balance(floor, lot):
@@ -51,9 +51,9 @@ def piles(floor, lot):
     """Place -> how many discs lie there, by moving them one by one."""
     [(pressed,)] = floor.read("lot", "counter", code=lot)
     here = {"counter": list(range(pressed))}
-    moved = floor.rows(
-        f"SELECT source, target, quantity FROM movement WHERE lot = '{lot}' ORDER BY seq, line"
-    ) + floor.rows(f"SELECT spindle, carton, 1 FROM spool WHERE lot = '{lot}' AND spindle IS NOT NULL")
+    moved = floor.read("movement", "source", "target", "quantity", order="seq line", lot=lot)
+    spooled = floor.read("spool", "spindle", "carton", lot=lot)
+    moved += [(spindle, carton, 1) for spindle, carton in spooled if spindle is not None]
     for source, target, quantity in moved:
         for _ in range(quantity):
             here.setdefault(target, []).append(here[source].pop())
@@ -61,8 +61,9 @@ def piles(floor, lot):
 
 
 def last_counts(floor, lot):
-    rows = floor.rows(f"SELECT place, expected - quantity FROM stock_count WHERE lot = '{lot}' ORDER BY seq")
-    return {place: less for place, less in dict(rows).items() if less}
+    counts = floor.read("stock_count", "place", "expected", "quantity", order="seq", lot=lot)
+    last = {place: expected - found for place, expected, found in counts}
+    return {place: less for place, less in last.items() if less}
 
 
 def test_a_lot_adds_up_but_for_what_was_counted_otherwise(floor):

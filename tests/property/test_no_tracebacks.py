@@ -132,10 +132,10 @@ def test_thousands_of_damaged_good_lines_in_one_transaction(floor, station):
 def test_after_all_of_it_the_journal_verifies_and_rebuilds(floor):
     """Runs last in this file, on what the tests above have left."""
     assert floor.ledger.verify() == floor.ledger.head()
-    before = floor.rows("SELECT * FROM stock ORDER BY 1, 2"), floor.rows("SELECT * FROM station ORDER BY 1")
+    before = floor.read("stock", order="place lot"), floor.read("station", order="code")
     with floor.ledger.transaction() as conn:
         rebuild(conn)
     assert (
-        floor.rows("SELECT * FROM stock ORDER BY 1, 2"),
-        floor.rows("SELECT * FROM station ORDER BY 1"),
+        floor.read("stock", order="place lot"),
+        floor.read("station", order="code"),
     ) == before

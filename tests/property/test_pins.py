@@ -53,6 +53,6 @@ def test_histories_with_pins_rebuild_and_tell_none(seed):
 
 
 def test_the_histories_reach_every_kind_of_entry_about_pins():
-    reached = {kind for seed in SEEDS for (kind,) in played(seed).rows("SELECT DISTINCT kind FROM journal")}
+    reached = {kind for seed in SEEDS for kind in played(seed).kinds()}
     assert {kind.kind for kind in KINDS} <= reached
     assert {"signed-on", "line-cleared", "discs-sleeved"} <= reached

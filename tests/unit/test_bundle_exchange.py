@@ -241,7 +241,8 @@ class TestProv:
 
     def test_a_lot_is_derived_from_its_stampers_and_a_correction_is_a_revision(self):
         derived = self.document()["wasDerivedFrom"].values()
-        lot = f"gs1:01/0{floor().rows('SELECT gtin FROM lot WHERE code = ' + repr(LOT))[0][0]}/10/{LOT}"
+        [(product,)] = floor().read("lot", "gtin", code=LOT)
+        lot = f"gs1:01/0{product}/10/{LOT}"
         used = {each["prov:usedEntity"] for each in derived if each["prov:generatedEntity"] == lot}
         assert f"id:tool/{code('T', 4)}" in used
         assert sum("prov:type" in each for each in derived) == 1
@@ -394,8 +395,8 @@ def test_bundles_of_random_histories_verify_and_their_events_are_valid(seed):
     made = history(seed) if seed < 24 else dock_history(seed)
     made.run(120)
     played_ = made.floor
-    lots = [row[0] for row in played_.rows("SELECT code FROM lot WHERE counter > 0 ORDER BY code")]
-    pallets = [row[0] for row in played_.rows("SELECT sscc FROM pallet ORDER BY sscc LIMIT 1")]
+    lots = [lot for lot, pressed in played_.read("lot", "code", "counter", order="code") if pressed]
+    pallets = [sscc for (sscc,) in played_.read("pallet", "sscc", order="sscc")[:1]]
     for subject in (*lots[:2], *pallets):
         found = bundle(played_, subject)
         assert verify_bundle.verify(found).faults == [], made.shown()

@@ -16,14 +16,14 @@ def floor():
 
 
 def counts(floor):
-    return floor.rows("SELECT place, lot, quantity, expected FROM stock_count ORDER BY seq, lot")
+    return floor.read("stock_count", "place", "lot", "quantity", "expected", order="seq lot")
 
 
 def test_a_count_that_agrees_is_kept(floor):
     floor.scan(LAB, "P1")
     floor.play(LAB, f"COUNT | K11 | #10 -> DONE; Spindle {n('K11')} holds 10 discs, as the system shows.")
     assert counts(floor) == [(n("K11"), n("L1"), 10, 10)]
-    assert floor.rows("SELECT * FROM finding") == []
+    assert floor.read("finding") == []
 
 
 def test_a_count_that_differs_is_a_finding_and_changes_no_kept_count(floor):
@@ -119,7 +119,7 @@ def test_a_carton_of_two_lots_of_one_disc_is_counted_as_a_whole(mixed):
         (n("L1"), 2, 5, 5),
         (n("L5"), 3, 5, 5),
     ]
-    assert mixed.rows("SELECT * FROM investigation") == mixed.rows("SELECT * FROM finding") == []
+    assert mixed.read("investigation") == mixed.read("finding") == []
     differences, said = balance(mixed, "L1")
     assert differences["in cartons"] == 0
     assert "5 of 5, as the records say; how many are of this lot was not counted." in said[0]

@@ -53,7 +53,7 @@ class TestMatching:
         for done in range(1, 5):
             single.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
             assert single.verdicts[-1].count == f"{done} of 5 in carton"
-            assert single.rows("SELECT COUNT(*) FROM spool WHERE spindle IS NOT NULL") == [(done,)]
+            assert single.spooled_matches() == done
         single.play(
             LINE,
             f"""
@@ -167,8 +167,7 @@ class TestWrongReads:
         single.match(1, 2)
         single.play(LINE, "disc 3.1 -> STOP wrong-title")
         assert single.read("carton", "units") == [(2,)]
-        kinds = [kind for (kind,) in single.rows("SELECT kind FROM journal ORDER BY seq DESC LIMIT 3")]
-        assert kinds == ["hold-back-opened", "scan-refused", "discs-sleeved"]
+        assert single.kinds()[-3:] == ["discs-sleeved", "scan-refused", "hold-back-opened"]
 
 
 class TestHeld:

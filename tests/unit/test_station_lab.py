@@ -172,8 +172,9 @@ class TestDecisions:
             """,
         )
         assert self.decision(floor) == "released"
-        assert floor.rows("SELECT COUNT(*) FROM journal WHERE kind = 'signed-on'")[0][0] > 0
-        assert floor.rows(f"SELECT desk LIKE '%{n('P1')}%' FROM station WHERE code = '{LAB}'") == [(1,)]
+        assert floor.count("journal", kind="signed-on") > 0
+        [(desk,)] = floor.read("station", "desk", code=LAB)
+        assert n("P1") in desk
 
     def test_a_lot_on_hold_is_not_released(self, floor):
         floor.play(
@@ -280,7 +281,7 @@ class TestHolds:
         )
         for thing in ("L1", "T4", "K11", "C1", "E1", "B1", "carton 1", "W2"):
             floor.play(LAB, f'HOLD | {thing} | "why -> DONE')
-        assert floor.rows("SELECT COUNT(*) FROM hold_item")[0][0] == 8
+        assert floor.count("hold_item") == 8
 
     def test_a_numbered_sleeve_is_held_by_its_number(self, floor):
         floor.press(4)

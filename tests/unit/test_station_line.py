@@ -2,6 +2,7 @@
 
 import pytest
 from support_plant import LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
+from support_sql import change
 
 LOOK = "Check these are empty: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person checks and scans a badge."
 
@@ -36,7 +37,7 @@ def hold(floor, subject):
 
 
 def stock(floor):
-    return dict(floor.rows("SELECT place, SUM(quantity) FROM stock GROUP BY place"))
+    return floor.discs_by_place()
 
 
 class TestSignOn:
@@ -141,9 +142,7 @@ class TestOpening:
 
     def test_a_numbered_edition_needs_sleeves_with_numbers(self, floor):
         with floor.ledger.transaction() as conn:
-            conn.exec_driver_sql(
-                f"UPDATE sleeve_batch SET first_number = NULL, last_number = NULL WHERE code = '{n('B3')}'"
-            )
+            change(conn, "sleeve_batch", {"first_number": None, "last_number": None}, code=n("B3"))
         floor.play(
             LINE,
             f"""

@@ -2,6 +2,7 @@
 
 import pytest
 from support_plant import LAB, LINE, PRESS, PRESS_2, TOOL, Floor, n, stamper
+from support_sql import change
 
 SETUP = "SETUP | L1 | T4 | T14 | C1 | E1 | E2"
 """Lot 1 is "Paper Comet Arithmetic"; T4, T5 are its side A stampers, T14, T15 its side B stampers."""
@@ -174,7 +175,7 @@ class TestStart:
         """O and 0 are never taken for each other; the person is told to look again."""
         floor = Floor.copy()
         with floor.ledger.transaction() as conn:
-            conn.exec_driver_sql("UPDATE plant SET matrix_pattern = '[A-Z]{2}-[0-9O]{3}-[A-D]'")
+            change(conn, "plant", {"matrix_pattern": "[A-Z]{2}-[0-9O]{3}-[A-D]"})
         floor.play(
             PRESS,
             f"""
@@ -341,9 +342,7 @@ class TestChange:
         """Two more label lots of the plant are made to fit the running disc, one for each side."""
         with running.ledger.transaction() as conn:
             for label, side in (("E3", "A"), ("E4", "B")):
-                conn.exec_driver_sql(
-                    f"UPDATE material SET gtin = '{n('sleeve 1')}', piece = 1, side = '{side}' WHERE code = '{n(label)}'"
-                )
+                change(conn, "material", {"gtin": n("sleeve 1"), "piece": 1, "side": side}, code=n(label))
         running.play(PRESS, "CHANGE | E3 | #5 | CHANGE | E4 | #9 -> DONE")
         assert running.read("run_segment", "first", "label_a", "label_b", order="first") == [
             (1, n("E1"), n("E2")),

@@ -19,7 +19,7 @@ def floor():
 
 
 def places(floor):
-    return dict(floor.rows("SELECT place, quantity FROM stock WHERE quantity > 0"))
+    return {place: discs for place, discs in floor.discs_by_place().items() if discs}
 
 
 def scope(floor):
@@ -29,7 +29,7 @@ def scope(floor):
 
 @pytest.mark.parametrize(("right", "discs"), [(18, "2 discs fewer"), (23, "3 discs more")])
 def test_a_counter_read_wrong_is_corrected_with_a_reason_and_a_second_person(floor, right, discs):
-    [(stacked,)] = floor.rows("SELECT MAX(seq) FROM journal")
+    stacked = floor.count("journal")
     floor.play(
         PRESS,
         f"""
@@ -40,9 +40,9 @@ def test_a_counter_read_wrong_is_corrected_with_a_reason_and_a_second_person(flo
         """,
     )
     assert places(floor) == {n("K11"): 10, n("K12"): right - 10}
-    assert floor.rows("SELECT counter FROM lot WHERE code = '" + n("L1") + "'") == [(right,)]
+    assert floor.read("lot", "counter", code=n("L1")) == [(right,)]
     assert floor.read("run_segment", "first", "last") == [(1, right)]
-    [(canonical,)] = floor.rows("SELECT canonical FROM journal ORDER BY seq DESC LIMIT 1")
+    *_, (canonical,) = floor.read("journal", "canonical", order="seq")
     entry = read_entry(bytes(canonical))
     assert (entry.corrects, entry.reason) == (stacked, "3 taken for 8")
     found = scope(floor)

@@ -333,10 +333,9 @@ class TestPicking:
             thread.join()
         lost = [verdict for verdict in verdicts.values() if verdict.finding]
         assert [verdict.finding for verdict in lost] == ["has-a-parent"]
-        [(parent, station)] = floor.rows(
-            f"SELECT n.parent, w.name FROM nesting n JOIN shipment d ON d.code = n.parent "
-            f"JOIN station w ON w.code = d.station WHERE n.child = '{n('carton 1')}' AND n.closed_seq IS NULL"
-        )
+        [(parent,)] = floor.read("nesting", "parent", child=n("carton 1"), closed_seq=None)
+        [(gate,)] = floor.read("shipment", "station", code=parent)
+        [(station,)] = floor.read("station", "name", code=gate)
         assert f"in shipment {parent} for Shop 1, {station}. Check where it is" in lost[0].sentence
 
     def test_unloading_before_the_vehicle_leaves(self, accepted):

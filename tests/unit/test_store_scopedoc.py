@@ -6,6 +6,7 @@ import pytest
 from support_asking import contain
 from support_cases import shipped
 from support_plant import LAB, LINE, PRESS, START, Floor, n, stamper
+from support_sql import set_setting
 
 from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
@@ -225,7 +226,7 @@ def test_shares_of_effectiveness_checks_are_settings_with_their_source(floor):
     ]
     assert all("not checked against the original text" in one.source for one in effects)
     with floor.ledger._engine.begin() as conn:
-        conn.exec_driver_sql("UPDATE setting SET value = 20 WHERE name = 'effect_c_percent'")
+        set_setting(conn, "effect_c_percent", 20)
     assert document(floor).decision.effects[2].words == "20 % of the recipients"
 
 
