@@ -12,6 +12,7 @@ from pathlib import Path
 import pysqlite3
 import pytest
 from sqlalchemy import event, text
+from support_ledgers import filled, new_plant
 from support_plant import LINE, PRESS, TOOL, Floor, plant_data, raw
 
 from tracelink.errors import (
@@ -54,7 +55,7 @@ def place(tmp_path):
 
 @pytest.fixture
 def floor(place):
-    return Floor.new(place)
+    return Floor(Ledger.open(str(filled(Path(place), new_plant))))
 
 
 def state(ledger):
