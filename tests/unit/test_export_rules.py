@@ -11,6 +11,7 @@ import pytest
 
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, On, Taken, Things, on
 from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.origin import LINE, Origin
 from tracelink.report.epcis.event import EventContext
 from tracelink.report.epcis.export import MAKERS, WITH_OTHERS, epcis_document
 from tracelink.report.epcis.names import Names
@@ -86,6 +87,7 @@ class LabelRubbed:
         tables=(BundleTable.DEVIATIONS,),
         holds_name=True,
     )
+    origin: ClassVar[Origin] = LINE
     carton: str
 
     def changes(self, entry) -> Iterator:

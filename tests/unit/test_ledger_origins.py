@@ -9,8 +9,8 @@ from support_demo import played_demo
 
 from tracelink.ledger.chain import verify_chain
 from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.origin import ScanRule
 from tracelink.ledger.origin_check import Lack, OriginCheck
-from tracelink.ledger.origins import ORIGINS, ScanRule
 from tracelink.ledger.packs import unpack_scans
 from tracelink.ledger.scancount import ScanCount
 from tracelink.store.journal import journal
@@ -50,10 +50,6 @@ def seen(tmp_path_factory):
     return Seen(played_demo(tmp_path_factory) / "runout.db")
 
 
-def test_every_kind_says_where_it_can_come_from():
-    assert set(ORIGINS) == set(KINDS)
-
-
 def test_no_entry_of_the_demo_lacks_anything(seen):
     assert len(seen.entries) > 500
     assert [*seen.faults, *copy.deepcopy(seen.check).finish()] == []
@@ -66,7 +62,7 @@ def forgeries(seen):
     roles = seen.check._roles
     stations = {code: at.area for code, at in seen.check._stations.items()}
     for kind in sorted({entry.kind for entry in seen.entries}):
-        origin = ORIGINS[kind]
+        origin = KINDS[kind].origin
         real = rng.choice([entry for entry in seen.entries if entry.kind == kind])
         new = replace(real, seq=head + 1)
         stamp = real.stamp

@@ -16,9 +16,10 @@ from typing import Any
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.lab import LotDecided
 from tracelink.ledger.kinds.packing import ShiftHandedOver
+from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import PersonEnrolled, StationPlaced
 from tracelink.ledger.kinds.station import SignedOn
-from tracelink.ledger.origins import ORIGINS, Origin, ScanRule, Second
+from tracelink.ledger.origin import Origin, ScanRule, Second
 
 
 class Lack(Enum):
@@ -105,9 +106,10 @@ class OriginCheck:
             entry: the next one.
             numbers: tells the numbers of its raw scans; asked only where it has any.
         """
-        origin = ORIGINS.get(entry.kind)
-        if origin is None:
+        kind = KINDS.get(entry.kind)
+        if kind is None:
             return
+        origin = kind.origin
         if entry.stamp.station is None:
             yield from self._by_command(entry, origin)
         else:

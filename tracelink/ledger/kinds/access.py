@@ -9,6 +9,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
+from tracelink.ledger.origin import OF_A_BADGE, Origin
 from tracelink.ledger.pins import Verifier
 
 
@@ -21,6 +22,7 @@ class PinSet:
 
     kind: ClassVar[str] = "pin-set"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = OF_A_BADGE
     person: str
     first: bool
     """True if they had none before."""
@@ -51,6 +53,7 @@ class PinAsked:
 
     kind: ClassVar[str] = "pin-asked"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = OF_A_BADGE
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -64,6 +67,7 @@ class PinGiven:
 
     kind: ClassVar[str] = "pin-given"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = OF_A_BADGE
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -77,6 +81,7 @@ class BadgeRefused:
 
     kind: ClassVar[str] = "badge-refused"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = OF_A_BADGE
     person: str
     attempts: int
     """Wrong PINs in a row, this one counted."""
@@ -105,6 +110,7 @@ class BadgePutAway:
 
     kind: ClassVar[str] = "badge-put-away"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = OF_A_BADGE
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -118,6 +124,7 @@ class BadgeTurnedAway:
 
     kind: ClassVar[str] = "badge-turned-away"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = OF_A_BADGE
     person: str
     number: int
     """Number of the scan at its station: a number keyed in the very next line may be a PIN, and is not kept."""

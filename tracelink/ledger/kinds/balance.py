@@ -9,6 +9,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
+from tracelink.ledger.origin import BY_QUALITY, OF_A_COUNT, OF_A_DIFFERENCE, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,7 @@ class StockCounted:
         on("lots[].lot", Things.WHOLE) + on("place", Things.CARTONS, Things.SPINDLES),
         tables=(BundleTable.DEVIATIONS,),
     )
+    origin: ClassVar[Origin] = OF_A_COUNT
     place: str
     """counter, a spindle card, or a carton's SSCC."""
     lots: tuple[Counted, ...]
@@ -91,6 +93,7 @@ class MixedCounted:
         no_event=NoEvent.LOT_UNKNOWN,
         tables=(BundleTable.DEVIATIONS,),
     )
+    origin: ClassVar[Origin] = OF_A_COUNT
     place: str
     """A carton's SSCC."""
     piece: int
@@ -130,6 +133,7 @@ class InvestigationOpened:
 
     kind: ClassVar[str] = "investigation-opened"
     export: ClassVar[ExportRule] = ExportRule(on("subject", Things.ANY), no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = OF_A_DIFFERENCE
     subject: str
     """Lot, sleeve batch, label lot, or the first SSCC of a block."""
     difference: int | None
@@ -156,6 +160,7 @@ class InvestigationClosed:
 
     kind: ClassVar[str] = "investigation-closed"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = BY_QUALITY.needs_reason()
     investigation: int
     """The entry that opened it."""
 

@@ -9,6 +9,7 @@ from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule
 from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.origin import Origin
 
 
 def numbered_label(gtin: str, number: str) -> str:
@@ -22,6 +23,8 @@ class EntryBody(Protocol):
     kind: ClassVar[str]
     export: ClassVar[ExportRule]
     """What audit bundles and EPCIS documents must know of it."""
+    origin: ClassVar[Origin]
+    """Where it can come from."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """Yield the changes that this body makes, in the order they must be carried out."""

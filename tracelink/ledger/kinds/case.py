@@ -14,6 +14,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.case_scope import CaseQuestion, ScopeSummary
+from tracelink.ledger.origin import BY_ANYBODY, BY_QUALITY, Origin
 
 CHECK_RESULTS = ("ok", "not-received", "not-acted", "not-reached")
 """What an effectiveness check can find: the consignee got the notice and did as it says; never got it; got it and
@@ -37,6 +38,7 @@ class CaseOpened:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     question: CaseQuestion
     safety: bool
@@ -57,6 +59,7 @@ class CaseOpenedInWords:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     words: tuple[str, ...]
     safety: bool
@@ -83,6 +86,7 @@ class CaseScoped:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     version: int
     """2 or more."""
@@ -103,6 +107,7 @@ class CaseScopedInWords:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.CASE_SCOPE, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     version: int
     words: tuple[str, ...]
@@ -122,6 +127,7 @@ class CaseHeld:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     holds: tuple[str, ...]
 
@@ -140,6 +146,7 @@ class CaseNotified:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     consignee: str
     method: str
@@ -165,6 +172,7 @@ class CaseReplied:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_ANYBODY
     case: str
     consignee: str
     on_hand: int
@@ -190,6 +198,7 @@ class CaseChecksChosen:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     level: str
     """A, B, C, D or E."""
@@ -221,6 +230,7 @@ class CaseChecked:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_ANYBODY
     case: str
     consignee: str
     result: str
@@ -241,6 +251,7 @@ class CaseEstimated:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY
     case: str
     date: str
     """YYYY-MM-DD."""
@@ -259,6 +270,7 @@ class CaseClosed:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,)
     )
+    origin: ClassVar[Origin] = BY_QUALITY.needs_reason().needs_second("second_person")
     case: str
     second_person: str
     open_points: tuple[str, ...]

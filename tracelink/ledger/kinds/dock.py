@@ -8,6 +8,7 @@ from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
+from tracelink.ledger.origin import DOCK, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,7 @@ class PalletOpened:
 
     kind: ClassVar[str] = "pallet-opened"
     export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
+    origin: ClassVar[Origin] = DOCK
     pallet: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -35,6 +37,7 @@ class CartonPalletised:
 
     kind: ClassVar[str] = "carton-palletised"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
+    origin: ClassVar[Origin] = DOCK
     carton: str
     pallet: str
 
@@ -49,6 +52,7 @@ class PalletClosed:
 
     kind: ClassVar[str] = "pallet-closed"
     export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
+    origin: ClassVar[Origin] = DOCK
     pallet: str
     cartons: int
 
@@ -63,6 +67,7 @@ class PalletAccepted:
 
     kind: ClassVar[str] = "pallet-accepted"
     export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
+    origin: ClassVar[Origin] = DOCK
     pallet: str
     lots: tuple[str, ...]
 
@@ -79,6 +84,7 @@ class ShipmentOpened:
     export: ClassVar[ExportRule] = ExportRule(
         on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT
     )
+    origin: ClassVar[Origin] = DOCK
     shipment: str
     order: str
 
@@ -105,6 +111,7 @@ class ShipmentReordered:
     export: ClassVar[ExportRule] = ExportRule(
         on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT
     )
+    origin: ClassVar[Origin] = DOCK
     shipment: str
     order: str
 
@@ -119,6 +126,7 @@ class PalletLoaded:
 
     kind: ClassVar[str] = "pallet-loaded"
     export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS))
+    origin: ClassVar[Origin] = DOCK
     pallet: str
     shipment: str
 
@@ -134,6 +142,7 @@ class ShipmentDeparted:
 
     kind: ClassVar[str] = "shipment-departed"
     export: ClassVar[ExportRule] = ExportRule(on("shipment", Things.SHIPMENTS))
+    origin: ClassVar[Origin] = DOCK
     shipment: str
     pallets: tuple[str, ...]
 

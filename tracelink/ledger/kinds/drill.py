@@ -8,6 +8,7 @@ from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.origin import BY_QUALITY, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,7 @@ class DrillHeld:
 
     kind: ClassVar[str] = "drill-held"
     export: ClassVar[ExportRule] = ExportRule(on("subject", Things.ANY), no_event=NoEvent.DECISION)
+    origin: ClassVar[Origin] = BY_QUALITY
     seed: int
     what: str
     """carton or stamper."""

@@ -7,6 +7,7 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken, Things, on
+from tracelink.ledger.origin import FROM_FILE, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +21,7 @@ class ItemMade:
     export: ClassVar[ExportRule] = ExportRule(
         on("gtin", Things.GTINS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
     )
+    origin: ClassVar[Origin] = FROM_FILE
     item: str
     name: str
     """What the floor calls it, variant included."""
@@ -53,6 +55,7 @@ class KitDefined:
     export: ClassVar[ExportRule] = ExportRule(
         on("gtin", Things.GTINS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
     )
+    origin: ClassVar[Origin] = FROM_FILE
     gtin: str
     pieces: tuple[KitSlot, ...]
 
@@ -69,6 +72,7 @@ class ClearanceListed:
 
     kind: ClassVar[str] = "clearance-listed"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.ALWAYS, no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = FROM_FILE
     areas: tuple[str, ...]
 
     def changes(self, entry: Entry) -> Iterator[Change]:

@@ -9,6 +9,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, Taken, Things, on
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.press import Reading
+from tracelink.ledger.origin import LAB, LAB_QUALITY, OF_A_HOLD, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +18,7 @@ class SampleDrawn:
 
     kind: ClassVar[str] = "sample-drawn"
     export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
+    origin: ClassVar[Origin] = LAB
     sample: str
     stroke: int
     reading: Reading
@@ -48,6 +50,7 @@ class SampleJudged:
 
     kind: ClassVar[str] = "sample-judged"
     export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
+    origin: ClassVar[Origin] = LAB
     sample: str
     good: bool
     defect: str | None
@@ -74,6 +77,7 @@ class SampleMeasured:
 
     kind: ClassVar[str] = "sample-measured"
     export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
+    origin: ClassVar[Origin] = LAB
     sample: str
     quantity: str
     value: str
@@ -99,6 +103,7 @@ class LotDecided:
 
     kind: ClassVar[str] = "lot-decided"
     export: ClassVar[ExportRule] = ExportRule(on("lot", Things.LOTS))
+    origin: ClassVar[Origin] = LAB_QUALITY.needs_reason().needs_second("second_person", always=False)
     lot: str
     decision: str
     """released or rejected."""
@@ -125,6 +130,7 @@ class HoldPlaced:
 
     kind: ClassVar[str] = "hold-placed"
     export: ClassVar[ExportRule] = ExportRule(on("cause", Things.ANY) + on("items[].subject", Things.ANY))
+    origin: ClassVar[Origin] = OF_A_HOLD
     hold: str
     cause: str
     """What the hold is about: the thing whose fault led to it."""
@@ -154,6 +160,7 @@ class HoldLifted:
 
     kind: ClassVar[str] = "hold-lifted"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER)
+    origin: ClassVar[Origin] = LAB_QUALITY.needs_reason().needs_second("second_person")
     hold: str
     second_person: str
 

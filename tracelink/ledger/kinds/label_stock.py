@@ -7,6 +7,7 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
+from tracelink.ledger.origin import OF_LABELS, Origin
 
 FATES = ("printed", "spoiled", "returned", "destroyed", "samples")
 """What can be counted of a batch of labels, apart from those that stations see being used."""
@@ -18,6 +19,7 @@ class NumbersIssued:
 
     kind: ClassVar[str] = "numbers-issued"
     export: ClassVar[ExportRule] = ExportRule(on("batch", Things.BATCHES), no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = OF_LABELS
     batch: str
     gtin: str
     numbers: tuple[str, ...]
@@ -37,6 +39,7 @@ class LabelsCounted:
     export: ClassVar[ExportRule] = ExportRule(
         on("subject", Things.BATCHES, Things.MATERIALS), no_event=NoEvent.SAYS_WHAT_IS
     )
+    origin: ClassVar[Origin] = OF_LABELS
     subject: str
     """Sleeve batch, label lot, or the first SSCC of a block."""
     fate: str
@@ -54,6 +57,7 @@ class SsccReturned:
 
     kind: ClassVar[str] = "sscc-returned"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = OF_LABELS
     extension: str
     first_serial: int
     last_serial: int
@@ -84,6 +88,7 @@ class LabelVoided:
         no_event=NoEvent.SAYS_WHAT_IS,
         tables=(BundleTable.DEVIATIONS,),
     )
+    origin: ClassVar[Origin] = OF_LABELS
     subject: str
     """SSCC, or a numbered sleeve by its GS1 elements (01) and (21)."""
     replaced_by: str | None

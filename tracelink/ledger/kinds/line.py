@@ -9,6 +9,7 @@ from tracelink.ledger.closed_sets import CartonStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.origin import LINE, WITNESSES, Origin, ScanRule
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,7 @@ class LineCleared:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
     )
+    origin: ClassVar[Origin] = LINE.needs_second("checked_by", WITNESSES)
     checked_by: str
     """The second person; the first is the entry's person."""
 
@@ -35,6 +37,7 @@ class SleevesOpened:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
     )
+    origin: ClassVar[Origin] = LINE
     batch: str
     gtin: str
     numbered: bool
@@ -55,6 +58,7 @@ class SpindleOpened:
     export: ClassVar[ExportRule] = ExportRule(
         on("spindle", Things.SPINDLES), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
     )
+    origin: ClassVar[Origin] = LINE
     spindle: str
     lot: str
     piece: int
@@ -70,6 +74,7 @@ class CartonOpened:
 
     kind: ClassVar[str] = "carton-opened"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
+    origin: ClassVar[Origin] = LINE
     carton: str
     gtin: str
 
@@ -107,6 +112,7 @@ class DiscsSleeved:
 
     kind: ClassVar[str] = "discs-sleeved"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
+    origin: ClassVar[Origin] = LINE.beside(ScanRule.SEALED)
     batch: str
     gtin: str
     carton: str
@@ -142,6 +148,7 @@ class DiscRejected:
 
     kind: ClassVar[str] = "disc-rejected"
     export: ClassVar[ExportRule] = ExportRule(on("moved.lot", Things.WHOLE), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = LINE.needs_reason()
     moved: Moved
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -157,6 +164,7 @@ class NoRead:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = LINE
     waiting_for: str
     """disc or sleeve: what should have been read."""
 
@@ -171,6 +179,7 @@ class LineStopped:
 
     kind: ClassVar[str] = "line-stopped"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = LINE
     returned_to: str | None
     """Spindle that the disc in hand goes back to, None if there was none."""
     moves: tuple[Moved, ...]
@@ -188,6 +197,7 @@ class CartonClosed:
 
     kind: ClassVar[str] = "carton-closed"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
+    origin: ClassVar[Origin] = LINE
     carton: str
     units: int
 

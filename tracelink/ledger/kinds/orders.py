@@ -8,6 +8,7 @@ from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.origin import FROM_FILE, OF_ORDERS, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,7 @@ class OrderLinesTaken:
     export: ClassVar[ExportRule] = ExportRule(
         on("order", Things.ORDERS), taken=Taken.SETTING_UP, no_event=NoEvent.DECISION
     )
+    origin: ClassVar[Origin] = OF_ORDERS
     order: str
     consignee: str
     country: str
@@ -81,6 +83,7 @@ class AllocationMade:
     export: ClassVar[ExportRule] = ExportRule(
         on("items[].subject", Things.CARTONS, Things.PALLETS), no_event=NoEvent.PART_OF_AN_ACT
     )
+    origin: ClassVar[Origin] = OF_ORDERS
     order: str
     items: tuple[Allocated, ...]
 
@@ -99,6 +102,7 @@ class AllocationReleased:
     export: ClassVar[ExportRule] = ExportRule(
         on("items[].subject", Things.CARTONS, Things.PALLETS), no_event=NoEvent.PART_OF_AN_ACT
     )
+    origin: ClassVar[Origin] = OF_ORDERS
     order: str
     items: tuple[Allocated, ...]
 
@@ -117,6 +121,7 @@ class OrderTaken:
     export: ClassVar[ExportRule] = ExportRule(
         on("order", Things.ORDERS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
     )
+    origin: ClassVar[Origin] = FROM_FILE
     order: str
     consignee: str
     country: str

@@ -9,6 +9,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds import kits
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.origin import LINE, WITNESSES, Origin, ScanRule
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,7 @@ class ItemsInserted:
 
     kind: ClassVar[str] = "items-inserted"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = LINE.beside(ScanRule.NONE)
     carton: str
     items: tuple[ItemCount, ...]
     unfinished: int
@@ -47,6 +49,7 @@ class LineChecked:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.CLEARANCES,)
     )
+    origin: ClassVar[Origin] = LINE.needs_second("checked_by", WITNESSES)
     checked_by: str
     units: int
     """Units packed since the check before."""
@@ -62,6 +65,7 @@ class ShiftHandedOver:
 
     kind: ClassVar[str] = "shift-handed-over"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = LINE
     person: str
     carton: str | None
     units: int
@@ -80,6 +84,7 @@ class HoldBackOpened:
     export: ClassVar[ExportRule] = ExportRule(
         on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = LINE
     carton: str
     units: int
     numbers: tuple[str, ...]
@@ -97,6 +102,7 @@ class UnitsRechecked:
 
     kind: ClassVar[str] = "units-rechecked"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = LINE.beside(ScanRule.SEALED)
     carton: str
     units: int
     numbers: tuple[str, ...]
@@ -116,6 +122,7 @@ class HoldBackClosed:
     export: ClassVar[ExportRule] = ExportRule(
         on("carton", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = LINE
     carton: str
     rechecked: int
     taken_out: int
@@ -133,6 +140,7 @@ class ManualEntry:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = LINE.needs_second("checked_by", WITNESSES)
     waiting_for: str
     """disc, sleeve or item."""
     keyed: tuple[str, ...]

@@ -10,6 +10,7 @@ from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.kinds.base import EntryBody, Moved, numbered_label
 from tracelink.ledger.kinds.line import InHand
 from tracelink.ledger.kinds.packing import ItemCount
+from tracelink.ledger.origin import LINE, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +19,7 @@ class UnitTakenOut:
 
     kind: ClassVar[str] = "unit-taken-out"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = LINE.needs_reason()
     carton: str
     gtin: str
     batch: str
@@ -56,6 +58,7 @@ class MatchUndone:
 
     kind: ClassVar[str] = "match-undone"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = LINE
     carton: str
     gtin: str
     batch: str
@@ -90,6 +93,7 @@ class RejectUndone:
 
     kind: ClassVar[str] = "reject-undone"
     export: ClassVar[ExportRule] = ExportRule(on("moved.lot", Things.WHOLE), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = LINE
     moved: Moved
     """Scrap to spindle."""
 
@@ -104,6 +108,7 @@ class CartonUnopened:
 
     kind: ClassVar[str] = "carton-unopened"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
+    origin: ClassVar[Origin] = LINE
     carton: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -117,6 +122,7 @@ class CartonReopened:
 
     kind: ClassVar[str] = "carton-reopened"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = LINE.needs_reason()
     carton: str
     units: int
 
@@ -142,6 +148,7 @@ class CartonsMerged:
     export: ClassVar[ExportRule] = ExportRule(
         on("carton", Things.CARTONS) + on("source", Things.CARTONS), tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = LINE.needs_reason()
     source: str
     carton: str
     gtin: str

@@ -9,6 +9,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
+from tracelink.ledger.origin import OF_PARTNERS, Origin
 
 NOT_TAKEN = frozenset({"refused", "changed", "withdrawn"})
 """Verdicts that are findings."""
@@ -20,6 +21,7 @@ class PartnerDocument:
 
     kind: ClassVar[str] = "partner-document"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER, no_event=NoEvent.OF_ITS_SENDER)
+    origin: ClassVar[Origin] = OF_PARTNERS
     sha256: str
     """Of its bytes, hexadecimal: the document itself is kept by whoever read it in."""
     file: str
@@ -57,6 +59,7 @@ class PartnerEvent:
         no_event=NoEvent.OF_ITS_SENDER,
         tables=(BundleTable.DEVIATIONS,),
     )
+    origin: ClassVar[Origin] = OF_PARTNERS
     document: str
     """SHA-256 of the document."""
     place: int

@@ -9,6 +9,7 @@ from tracelink.ledger.closed_sets import DiscPlace, LotStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
 from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.origin import PRESS, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +76,7 @@ class PressSetUp:
     export: ClassVar[ExportRule] = ExportRule(
         on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="set up"
     )
+    origin: ClassVar[Origin] = PRESS
     lot: str
     mounted: Mounted
 
@@ -92,6 +94,7 @@ class PressStarted:
     export: ClassVar[ExportRule] = ExportRule(
         on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="first disc approved"
     )
+    origin: ClassVar[Origin] = PRESS
     lot: str
     read_a: str
     """Matrix number as read by eye on side A of the first disc."""
@@ -108,6 +111,7 @@ class StackTaken:
 
     kind: ClassVar[str] = "stack-taken"
     export: ClassVar[ExportRule] = ExportRule(on("spindle", Things.SPINDLES))
+    origin: ClassVar[Origin] = PRESS
     spindle: str
     reading: Reading
     moves: tuple[Moved, ...]
@@ -128,6 +132,7 @@ class DiscsScrapped:
 
     kind: ClassVar[str] = "discs-scrapped"
     export: ClassVar[ExportRule] = ExportRule(on("moved.lot", Things.WHOLE), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = PRESS
     moved: Moved
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -145,6 +150,7 @@ class TrialThrown:
         tables=(BundleTable.DEVIATIONS, BundleTable.PRESS_ACTS),
         called="set-up discs thrown out",
     )
+    origin: ClassVar[Origin] = PRESS
     reading: Reading
     moves: tuple[Moved, ...]
     """Counter to set-up, one line per unbroken stroke range (samples leave gaps)."""
@@ -164,6 +170,7 @@ class RunChanged:
     export: ClassVar[ExportRule] = ExportRule(
         on("reading.lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="changed"
     )
+    origin: ClassVar[Origin] = PRESS
     reading: Reading
     mounted: Mounted
 
@@ -191,6 +198,7 @@ class HopperEmptied:
         tables=(BundleTable.PRESS_ACTS,),
         called="hopper emptied",
     )
+    origin: ClassVar[Origin] = PRESS
     press: str
     reading: Reading
 
@@ -209,6 +217,7 @@ class PressStopped:
     export: ClassVar[ExportRule] = ExportRule(
         on("reading.lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="stopped"
     )
+    origin: ClassVar[Origin] = PRESS
     reading: Reading
 
     def changes(self, entry: Entry) -> Iterator[Change]:

@@ -10,6 +10,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.press import Mounted
+from tracelink.ledger.origin import PRESS, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,7 @@ class CounterCorrected:
     export: ClassVar[ExportRule] = ExportRule(
         on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="counter corrected"
     )
+    origin: ClassVar[Origin] = PRESS.needs_reason().needs_second("agreed_by")
     lot: str
     segment: int
     """First stroke of the run segment that is running."""
@@ -59,6 +61,7 @@ class PressResumed:
     export: ClassVar[ExportRule] = ExportRule(
         on("lot", Things.LOTS), tables=(BundleTable.PRESS_ACTS,), called="set up again"
     )
+    origin: ClassVar[Origin] = PRESS.needs_reason()
     lot: str
     mounted: Mounted
     first: int

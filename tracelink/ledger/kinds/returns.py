@@ -16,6 +16,7 @@ from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 from tracelink.ledger.kinds.warehouse import Nested
+from tracelink.ledger.origin import DOCK, DOCK_OR_QUALITY, DOCK_QUALITY, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,7 @@ class CartonReturned:
     export: ClassVar[ExportRule] = ExportRule(
         on("left.child", Things.CARTONS, Things.PALLETS), tables=(BundleTable.RETURNS,)
     )
+    origin: ClassVar[Origin] = DOCK.needs_reason()
     number: int
     """Number of the return line, from 1."""
     left: Nested
@@ -54,6 +56,7 @@ class DiscsReturned:
 
     kind: ClassVar[str] = "discs-returned"
     export: ClassVar[ExportRule] = ExportRule(on("lot", Things.WHOLE), tables=(BundleTable.RETURNS,))
+    origin: ClassVar[Origin] = DOCK
     number: int
     lot: str | None
     """The one lot that fits what was read; None if several or none fit."""
@@ -74,6 +77,7 @@ class CartonRestocked:
 
     kind: ClassVar[str] = "carton-restocked"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.RETURNS,))
+    origin: ClassVar[Origin] = DOCK_QUALITY.needs_reason()
     number: int
     carton: str
     moves: tuple[Moved, ...]
@@ -95,6 +99,7 @@ class Destroyed:
     export: ClassVar[ExportRule] = ExportRule(
         on("carton", Things.CARTONS) + on("moves[].lot", Things.WHOLE), tables=(BundleTable.RETURNS,)
     )
+    origin: ClassVar[Origin] = DOCK.needs_reason().needs_second("witness")
     carton: str | None
     number: int | None
     """The return line, None for a broken carton that never left."""
@@ -124,6 +129,7 @@ class DiscsCameBack:
     export: ClassVar[ExportRule] = ExportRule(
         on("lot", Things.WHOLE) + on("candidates[]", Things.WHOLE), tables=(BundleTable.RETURNS,)
     )
+    origin: ClassVar[Origin] = DOCK
     number: int
     """Number of the return line, from 1."""
     lot: str | None
@@ -168,6 +174,7 @@ class DiscsRestocked:
     export: ClassVar[ExportRule] = ExportRule(
         on("moved.lot", Things.WHOLE) + on("spindle", Things.SPINDLES), tables=(BundleTable.RETURNS,)
     )
+    origin: ClassVar[Origin] = DOCK_QUALITY.needs_reason()
     number: int
     spindle: str
     """A new card."""
@@ -188,6 +195,7 @@ class NumberCameBack:
 
     kind: ClassVar[str] = "number-came-back"
     export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
+    origin: ClassVar[Origin] = DOCK
     number: int
     """Number of the return line, from 1."""
     gtin: str
@@ -204,6 +212,7 @@ class NumbersRestocked:
 
     kind: ClassVar[str] = "numbers-restocked"
     export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
+    origin: ClassVar[Origin] = DOCK_OR_QUALITY
     number: int
     gtin: str
     serials: tuple[str, ...]
@@ -229,6 +238,7 @@ class NumbersDestroyed:
 
     kind: ClassVar[str] = "numbers-destroyed"
     export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
+    origin: ClassVar[Origin] = DOCK_OR_QUALITY
     number: int | None
     """Of the return line, None for a carton that never left."""
     gtin: str

@@ -8,6 +8,7 @@ from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.closed_sets import LotDecision, LotStatus, PrintStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
+from tracelink.ledger.origin import FROM_FILE, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,7 @@ class PlantNamed:
 
     kind: ClassVar[str] = "plant-named"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.ALWAYS, no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = FROM_FILE
     name: str
     company_prefix: str
     """GS1 company prefix, digits."""
@@ -56,6 +58,7 @@ class DomainNamed:
 
     kind: ClassVar[str] = "domain-named"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.ALWAYS, no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = FROM_FILE
     domain: str
     """Host name, optionally with a path, such as id.example.org."""
 
@@ -72,6 +75,7 @@ class PersonEnrolled:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS, holds_name=True
     )
+    origin: ClassVar[Origin] = FROM_FILE
     person: str
     name: str
     roles: tuple[str, ...]
@@ -89,6 +93,7 @@ class StationPlaced:
 
     kind: ClassVar[str] = "station-placed"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = FROM_FILE
     station: str
     area: str
     """tool, press, lab, line or dock."""
@@ -119,6 +124,7 @@ class ProductDefined:
     export: ClassVar[ExportRule] = ExportRule(
         on("gtin", Things.GTINS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
     )
+    origin: ClassVar[Origin] = FROM_FILE
     gtin: str
     """GTIN-13 digits."""
     catalogue_number: str
@@ -165,6 +171,7 @@ class LotPlanned:
         tables=(BundleTable.PRESS_ACTS,),
         called="lot card made out",
     )
+    origin: ClassVar[Origin] = FROM_FILE
     lot: str
     gtin: str
     piece: int
@@ -194,6 +201,7 @@ class MaterialReceived:
 
     kind: ClassVar[str] = "material-received"
     export: ClassVar[ExportRule] = ExportRule(on("material", Things.MATERIALS), taken=Taken.SETTING_UP)
+    origin: ClassVar[Origin] = FROM_FILE
     material: str
     what: str
     """compound or label."""
@@ -225,6 +233,7 @@ class SleevesReceived:
 
     kind: ClassVar[str] = "sleeves-received"
     export: ClassVar[ExportRule] = ExportRule(on("batch", Things.BATCHES), taken=Taken.SETTING_UP)
+    origin: ClassVar[Origin] = FROM_FILE
     batch: str
     gtin: str
     quantity: int
@@ -254,6 +263,7 @@ class SsccIssued:
 
     kind: ClassVar[str] = "sscc-issued"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = FROM_FILE
     what: str
     """carton or pallet."""
     extension: str

@@ -8,6 +8,7 @@ from tracelink.ledger.changes import Change
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken
 from tracelink.ledger.kinds.base import finding_row
+from tracelink.ledger.origin import ANYWHERE, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,7 @@ class SignedOn:
 
     kind: ClassVar[str] = "signed-on"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = ANYWHERE
     person: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -31,6 +33,7 @@ class ScanRefused:
     export: ClassVar[ExportRule] = ExportRule(
         taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = ANYWHERE
     finding: str
     """The finding code, such as wrong-title."""
     subject: str

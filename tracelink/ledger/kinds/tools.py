@@ -8,6 +8,7 @@ from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
+from tracelink.ledger.origin import TOOL_ROOM, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,7 @@ class MasterRegistered:
 
     kind: ClassVar[str] = "master-registered"
     export: ClassVar[ExportRule] = ExportRule(on("tool", Things.TOOLS))
+    origin: ClassVar[Origin] = TOOL_ROOM
     tool: str
     what: str
     """lacquer or copper."""
@@ -34,6 +36,7 @@ class ToolGrown:
 
     kind: ClassVar[str] = "tool-grown"
     export: ClassVar[ExportRule] = ExportRule(on("tool", Things.TOOLS))
+    origin: ClassVar[Origin] = TOOL_ROOM
     tool: str
     what: str
     """father, mother or stamper."""
@@ -52,6 +55,7 @@ class ToolRetired:
 
     kind: ClassVar[str] = "tool-retired"
     export: ClassVar[ExportRule] = ExportRule(on("tool", Things.TOOLS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = TOOL_ROOM.needs_reason()
     tool: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:

@@ -13,6 +13,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
+from tracelink.ledger.origin import DOCK, FROM_FILE, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,7 @@ class LocationNamed:
     export: ClassVar[ExportRule] = ExportRule(
         on("location", Things.LOCATIONS), taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS
     )
+    origin: ClassVar[Origin] = FROM_FILE
     location: str
     name: str
 
@@ -52,6 +54,7 @@ class PutAway:
 
     kind: ClassVar[str] = "put-away"
     export: ClassVar[ExportRule] = ExportRule(on("thing", Things.CARTONS, Things.PALLETS))
+    origin: ClassVar[Origin] = DOCK
     thing: str
     location: str
     left: Nested | None
@@ -69,6 +72,7 @@ class PlaceLeft:
 
     kind: ClassVar[str] = "place-left"
     export: ClassVar[ExportRule] = ExportRule(on("left.child", Things.CARTONS, Things.PALLETS))
+    origin: ClassVar[Origin] = DOCK
     left: Nested
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -84,6 +88,7 @@ class CartonUnstacked:
     export: ClassVar[ExportRule] = ExportRule(
         on("left.child", Things.CARTONS, Things.PALLETS), tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = DOCK.needs_reason()
     left: Nested
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -97,6 +102,7 @@ class PalletReopened:
 
     kind: ClassVar[str] = "pallet-reopened"
     export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = DOCK.needs_reason()
     pallet: str
 
     def changes(self, entry: Entry) -> Iterator[Change]:
@@ -111,6 +117,7 @@ class CartonBroken:
 
     kind: ClassVar[str] = "carton-broken"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = DOCK.needs_reason()
     carton: str
     left: Nested | None
 
@@ -127,6 +134,7 @@ class CartonRepacked:
 
     kind: ClassVar[str] = "carton-repacked"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = DOCK.needs_reason()
     carton: str
     recorded: int
     counted: int
@@ -155,6 +163,7 @@ class CartonOpenChecked:
 
     kind: ClassVar[str] = "carton-open-checked"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = DOCK
     carton: str
     recorded: int
     counted: int
@@ -182,6 +191,7 @@ class CartonPicked:
 
     kind: ClassVar[str] = "carton-picked"
     export: ClassVar[ExportRule] = ExportRule(on("carton", Things.CARTONS))
+    origin: ClassVar[Origin] = DOCK
     carton: str
     shipment: str
 
@@ -198,6 +208,7 @@ class Unloaded:
     export: ClassVar[ExportRule] = ExportRule(
         on("left.child", Things.CARTONS, Things.PALLETS), tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = DOCK.needs_reason()
     what: str
     """pallet or carton."""
     left: Nested
@@ -217,6 +228,7 @@ class DriverChecked:
     export: ClassVar[ExportRule] = ExportRule(
         on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT, holds_name=True
     )
+    origin: ClassVar[Origin] = DOCK
     shipment: str
     name: str
 
@@ -234,6 +246,7 @@ class LoadShort:
     export: ClassVar[ExportRule] = ExportRule(
         on("shipment", Things.SHIPMENTS), no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
     )
+    origin: ClassVar[Origin] = DOCK.needs_reason()
     shipment: str
     ordered: int
     loaded: int
