@@ -13,6 +13,7 @@ from tracelink.errors import RefusedByRule
 from tracelink.genealogy.case.compare_scopes import difference, summary_of
 from tracelink.genealogy.case.standing import status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.services.drill import hold_drill
@@ -26,7 +27,7 @@ from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.sql_records import SqlRecords
 
 CASE = n("Q1")
-WORDS = (CAUSE, "--shape", "from-onset")
+QUERY = ContainmentQuery(CAUSE, Shape.FROM_ONSET)
 
 
 @pytest.fixture
@@ -49,7 +50,7 @@ def asked(conn):
 def test_a_case_is_worked_and_rebuilt(floor):
     with floor.ledger.writing() as booking:
         scope = summary_of(asked(booking.connection))
-        assert case_acts.open_case(hand(booking), WORDS, scope, safety=False) == CASE
+        assert case_acts.open_case(hand(booking), QUERY, scope, safety=False) == CASE
     with floor.ledger.writing() as booking:
         acting = hand(booking)
         case_acts.notify(acting, CASE, "Shop 1", "letter", "ab" * 32)
@@ -57,7 +58,7 @@ def test_a_case_is_worked_and_rebuilt(floor):
         assert case_acts.choose_checks(acting, CASE, ("A", 100, "test")) == ("Shop 1", "Shop 9")
         case_acts.checked(acting, CASE, "Shop 1", "ok")
         case_acts.estimate(acting, CASE, "2031-05-01")
-        assert case_acts.scope_again(acting, CASE, WORDS, scope) == 2
+        assert case_acts.scope_again(acting, CASE, QUERY, scope) == 2
     with floor.ledger.writing() as booking:
         acting = hand(booking)
         case_acts.record_drill(acting, hold_drill(booking.connection, "carton", 7, time.perf_counter).entry())

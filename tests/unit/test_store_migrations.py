@@ -86,6 +86,18 @@ def test_an_older_ledger_is_named_and_not_touched(place, version):
     assert place.read_bytes() == before
 
 
+def assert_only_origins_lack(place):
+    """The acts of `older` were put into the journal by hand, which is all that there is to say of them."""
+    told = run("audit", "verify", ledger=place).err.splitlines()
+    assert [line.partition(": ")[0].partition(" (")[2] for line in told] == [
+        "master-registered) does not come from a rule",
+        "master-registered) does not come from a rule",
+        "press-set-up) does not come from a rule",
+        "press-started) does not come from a rule",
+        "stack-taken) does not come from a rule",
+    ]
+
+
 def test_an_upgrade_loses_nothing(place, version):
     before = counts(place)
     assert upgrade_ledger(str(place)) == (version, SCHEMA_VERSION)
@@ -97,7 +109,7 @@ def test_an_upgrade_loses_nothing(place, version):
     with ledger.transaction() as conn:
         rebuild.rebuild(conn)
     assert counts(place) == after
-    assert not run("audit", "verify", ledger=place).code
+    assert_only_origins_lack(place)
 
 
 def test_what_older_programs_kept_of_their_stations_is_made_anew(place):
@@ -106,8 +118,7 @@ def test_what_older_programs_kept_of_their_stations_is_made_anew(place):
         conn.execute(text("UPDATE station SET desk = '{}' WHERE area = 'line'"))
     engine.dispose()
     upgrade_ledger(str(place))
-    verified = run("audit", "verify", ledger=place)
-    assert (verified.code, verified.err) == (0, "")
+    assert_only_origins_lack(place)
 
 
 def test_the_tree_is_filled_for_the_entries_that_are_there(place):
