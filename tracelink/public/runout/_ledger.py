@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
+from runout._arguments import require_decided, require_line, require_query, require_text
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
@@ -59,9 +59,7 @@ class OpenLedger:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_what_happened: object) -> None:
         self.close()
 
     def __repr__(self) -> str:
@@ -105,7 +103,7 @@ class OpenLedger:
         """
         from tracelink.services import tracing  # noqa: PLC0415
 
-        _require_text("code", code)
+        require_text("code", code)
         with self._open.reading() as conn:
             return tracing.trace(
                 conn, code, back=back, forward=forward, page_at=local_now() if page else None
@@ -132,7 +130,7 @@ class OpenLedger:
         """
         from tracelink.services import containment  # noqa: PLC0415
 
-        _require_query(query)
+        require_query(query)
         wanted = containment.AnswerParts(local_now(), together, document, pages)
         with self._open.reading() as conn:
             return containment.answer(conn, query, wanted)
@@ -161,11 +159,8 @@ class OpenLedger:
         """
         from tracelink.services import containment  # noqa: PLC0415
 
-        _require_query(query)
-        if not isinstance(decided, DecidedBy):
-            raise UsageError(f"decided is {decided!r}: expected a DecidedBy, found {type(decided).__name__}")
-        if decided.at is not None:
-            require_local_time(decided.at)
+        require_query(query)
+        require_decided(decided)
         require_pin(self._open, decided.by, decided.pin)
         wanted = containment.AnswerParts(local_now(), together, document, pages)
         with self._open.writing() as booking:
@@ -203,7 +198,7 @@ class OpenLedger:
         """
         from tracelink.services import balancing  # noqa: PLC0415
 
-        _require_text("subject", subject)
+        require_text("subject", subject)
         with self._open.reading() as conn:
             return balancing.balance(conn, subject)
 
@@ -219,9 +214,8 @@ class OpenLedger:
             LedgerBusy, StorageFailed: nothing was booked; the same scan can be made again.
             UsageError: there is no such station.
         """
-        _require_text("station", station)
-        if not isinstance(raw, str):
-            raise UsageError(f"raw is {raw!r}: expected text, found {type(raw).__name__}")
+        require_text("station", station)
+        require_line(raw)
         when = local_now() if at is None else require_local_time(at)
         return self._open.scan(station, raw, when)
 
@@ -250,7 +244,7 @@ class OpenLedger:
         """
         from tracelink.services import searching  # noqa: PLC0415
 
-        _require_text("text", text)
+        require_text("text", text)
         with self._open.reading() as conn:
             return searching.search(conn, text, most)
 
@@ -275,7 +269,7 @@ class OpenLedger:
         """
         from tracelink.services import exporting  # noqa: PLC0415
 
-        _require_text("code", code)
+        require_text("code", code)
         with self._open.reading() as conn:
             return exporting.export(
                 conn, self._place, code, out, options or exporting.ExportOptions(), progress
@@ -304,15 +298,3 @@ class OpenLedger:
             return verification.verify(
                 conn, self._place, kept or verification.KeptOutside(), tables=tables, progress=progress
             )
-
-
-def _require_query(query: object) -> None:
-    if not isinstance(query, ContainmentQuery):
-        raise UsageError(
-            f"the question is {query!r}: expected a ContainmentQuery, found {type(query).__name__}"
-        )
-
-
-def _require_text(name: str, value: object) -> None:
-    if not isinstance(value, str) or not value.strip():
-        raise UsageError(f"{name} is {value!r}: expected text, found {type(value).__name__}")
