@@ -4,12 +4,12 @@ import pytest
 from support_plant import Floor, n
 
 from tracelink.errors import InvalidFormat, RefusedByRule
+from tracelink.ledger.count_words import either
 from tracelink.ledger.plantfile import ROLES
 from tracelink.station.common.authority import (
     QUALITY,
     WITNESSES,
     lacks_role,
-    listed,
     may_not_agree,
     require_role,
     require_second,
@@ -35,7 +35,7 @@ def test_an_act_is_open_to_its_roles_and_to_no_other(act, role):
         assert found is None
     else:
         assert found is not None
-        assert found.sentence == f"Gus may not {act.deed}: that needs the role {listed(act.roles)}"
+        assert found.sentence == f"Gus may not {act.deed}: that needs the role {either(act.roles)}"
 
 
 @pytest.mark.parametrize("act", OfficeAct, ids=lambda act: act.name)
@@ -48,7 +48,7 @@ def test_roles_of_acts_are_roles_of_a_plant(act):
     [(("quality",), "quality"), (("line", "quality"), "line or quality"), (("dock", "press", "lab"), "dock, press or lab")],
 )  # fmt: skip
 def test_roles_are_listed_as_a_choice(roles, said):
-    assert listed(roles) == said
+    assert either(roles) == said
 
 
 def test_whoever_has_a_role_may_agree_to_what_another_does():

@@ -1,6 +1,8 @@
-"""How counts and differences are written in sentences."""
+"""How counts, differences and choices are written in sentences."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 _NARROW_SPACE = "\u202f"
 
@@ -22,3 +24,9 @@ def signed(number: int) -> str:
 def counted(number: int, noun: str, plural: str | None = None) -> str:
     """A count with its unit: `1 disc`, `25 discs`."""
     return f"{grouped(number)} {noun if number == 1 else plural or noun + 's'}"
+
+
+def either(words: Sequence[str]) -> str:
+    """Words of which one is enough: `dock, press or quality`; empty for none."""
+    *most, last = words or [""]
+    return f"{', '.join(most)} or {last}" if most else last

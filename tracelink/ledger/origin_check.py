@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from enum import Enum, auto
 from typing import Any
 
+from tracelink.ledger.count_words import either
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.lab import LotDecided
 from tracelink.ledger.kinds.packing import ShiftHandedOver
@@ -229,5 +230,4 @@ def _areas(origin: Origin) -> str:
 
 
 def _or(words: frozenset[str]) -> str:
-    *most, last = sorted(words) or [""]
-    return f"{', '.join(most)} or {last}" if most else last
+    return either(sorted(words))

@@ -6,6 +6,7 @@ agree, and is another person. That a badge is whose it says is asked before: by 
 
 from dataclasses import dataclass
 
+from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Person
@@ -39,7 +40,7 @@ class NotAllowed:
         """The reason without a full stop; what to do now depends on where it is said."""
         if self.code is FindingCode.SAME_PERSON:
             return f"{self.person.name} {self.deed}"
-        return f"{self.person.name} {self.deed}: that needs the role {listed(self.roles)}"
+        return f"{self.person.name} {self.deed}: that needs the role {either(self.roles)}"
 
 
 def lacks_role(person: Person, roles: Roles, deed: str) -> NotAllowed | None:
@@ -79,18 +80,12 @@ def require_second(person: Person, first: str, roles: Roles) -> None:
     _refuse(may_not_agree(person, first, roles))
 
 
-def listed(roles: Roles) -> str:
-    """Return roles of which one is enough: `dock, press or quality`."""
-    *most, last = roles
-    return f"{', '.join(most)} or {last}" if most else last
-
-
 def _refuse(found: NotAllowed | None) -> None:
     if found is None:
         return
     if found.code is FindingCode.SAME_PERSON:
         told, expected, came = TWO_NEEDED, "another person's badge", found.person.code
     else:
-        told, expected = f"{found.sentence}. Ask someone who has it.", listed(found.roles)
+        told, expected = f"{found.sentence}. Ask someone who has it.", either(found.roles)
         came = ", ".join(sorted(found.person.roles)) or "none"
     raise Refused(found.code, told, subject=found.person.code, expected=expected, found=came)
