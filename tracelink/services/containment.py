@@ -162,12 +162,8 @@ def answer(conn: Connection, query: ContainmentQuery, wanted: AnswerParts) -> Co
 
 
 def describe(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: AnswerParts) -> Containment:
-    """Make what is wanted of a scope, inside the transaction that it was computed in.
-
-    A hold that was placed since moves no disc: up to its entry the scope is the same, and the document tells of it.
-    """
+    """Make what is wanted of a scope, inside the transaction that it was computed in."""
     records = SqlRecords(conn)
-    scope = replace(scope, head=records.head())
     together = tuple(joint_bounds(records, scope, wanted.together))
     if not wanted.document and not wanted.pages:
         return Containment(query, scope, None, None, together)
@@ -197,6 +193,9 @@ def hold(booking: Booking, query: ContainmentQuery, wanted: AnswerParts, decided
         RefusedByRule: the person may not place holds.
         LedgerError: as `answer`.
     """
-    scope = scope_of(SqlRecords(booking.connection), query)
+    conn = booking.connection
+    scope = scope_of(SqlRecords(conn), query)
     placed = place_holds_of(booking, scope, decided.by, decided.reason, decided.at or wanted.at)
-    return replace(describe(booking.connection, query, scope, wanted), placed=placed)
+    # A hold moves no disc: up to its entry the scope is the same, and the document tells of the hold.
+    scope = replace(scope, head=SqlRecords(conn).head())
+    return replace(describe(conn, query, scope, wanted), placed=placed)
