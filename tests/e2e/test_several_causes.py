@@ -47,7 +47,7 @@ def test_a_line_in_a_period_by_place(ledger):
     text = run(
         "contain", LINE, "--from", at(11), "--to", at(11, 30), "--shape", "intermittent", ledger=ledger
     ).out
-    assert "5 discs proven or possible" in text
+    assert "0 discs affected for certain, 5 possibly" in text
     assert "no link found" not in text
 
 

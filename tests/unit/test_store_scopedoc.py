@@ -194,7 +194,7 @@ def test_the_json_is_plain(floor):
     assert json.loads(json.dumps(data)) == data
     assert data["tiers"][0]["strokes"] == [[15, 20]]
     assert data["free_to_ship"]["count"] == len(data["free_to_ship"]["rows"]) == 2
-    assert list(data)[:3] == ["version", "imprint", "trigger"]
+    assert list(data)[:4] == ["version", "imprint", "answer", "trigger"]
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,7 @@ from tracelink.ledger.count_words import counted
 from tracelink.report.pictures.places_svg import in_order, place_name
 from tracelink.report.scope.cause_text import missing_tests
 from tracelink.report.scope.document import Imprint, ScopeDocument
+from tracelink.services.scope_answer import scope_answer
 from tracelink.services.scope_choices import decision
 from tracelink.services.scope_identifiers import identifiers
 from tracelink.services.scope_lives import boundaries
@@ -46,14 +47,16 @@ def scope_document(
     teller = _Teller(facts)
     touched = [held for held in scope.containers if held.most]
     shipped_to = recipients(records, scope, facts)
+    totals = _totals(scope)
     return ScopeDocument(
         imprint=Imprint(scope.head[0], scope.head[1], facts.head_at, at, f"runout {version('runout')}"),
+        answer=scope_answer(records, scope, facts, totals),
         trigger=_trigger(records, scope, lives, teller),
         levels=_levels(scope),
         boundaries=boundaries(records, scope, lives, teller.told),
         tiers=tuple(_tiers(scope)),
         samples=_samples(scope),
-        totals=_totals(scope),
+        totals=totals,
         places=tuple(_places(scope)),
         containers=containers(records, scope, facts),
         containers_together=together(scope, [held.code for held in touched]),

@@ -11,7 +11,8 @@ from runout import Containment
 from tracelink.cli.common.files import report_file
 from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render
-from tracelink.report.scope.text import CONTAINER_COLUMNS, container_rows, scope_text
+from tracelink.report.scope.screen_tables import CONTAINER_COLUMNS, container_rows
+from tracelink.report.scope.text import scope_text
 from tracelink.services.joint_bounds import TOGETHER_COLUMNS
 
 _FILES: dict[str, tuple[str, str, Callable[[Containment], str | bytes]]] = {
@@ -53,7 +54,7 @@ def printed(answer: Containment, fmt: str) -> str:
         return render(container_rows(answer.scope), CONTAINER_COLUMNS, "csv")
     if fmt == "json":
         return _json(answer.to_dict())
-    told = scope_text(answer.scope, answer.document)
+    told = scope_text(answer.scope, answer.document, answer.query)
     rows = [one.row() for one in answer.together]
     return told + (f"\n{render(rows, TOGETHER_COLUMNS, fmt)}" if rows else "")
 

@@ -27,6 +27,7 @@ from tracelink.facts.scope_discs import (
     Recipient,
     Totals,
 )
+from tracelink.facts.scope_figures import ScopeAnswer
 from tracelink.facts.scope_records import (
     CaseLine,
     DecisionForm,
@@ -64,6 +65,8 @@ class ScopeDocument:
 
     imprint: Imprint
     """Data cut-off, time and program."""
+    answer: ScopeAnswer
+    """The answer in a few figures."""
     trigger: Trigger
     """1. What was asked, by whom it was found, on which evidence."""
     levels: FaultLevels

@@ -2,14 +2,31 @@
 
 from collections.abc import Sequence
 
+from tracelink.facts.scope_figures import ScopeAnswer
 from tracelink.genealogy.containment.held import TOTAL
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.report.format.render import render
-from tracelink.report.format.table import Cell, Column, Kind
+from tracelink.report.format.table import Cell, Column
+from tracelink.report.scope.answer_text import answer_lines, free_words
 from tracelink.report.scope.cause_text import cause_text
 from tracelink.report.scope.document import ScopeDocument
-from tracelink.report.scope.tables_people import consignees
+from tracelink.report.scope.screen_tables import (
+    CONSIGNEE_COLUMNS,
+    FREE_COLUMNS,
+    GROUP_COLUMNS,
+    LOOSE_COLUMNS,
+    PLACE_COLUMNS,
+    TIER_COLUMNS,
+    affected,
+    consignee_rows,
+    free_rows,
+    group_rows,
+    loose_rows,
+    place_rows,
+    tier_rows,
+)
 
 CAUTIONS = (
     (
@@ -22,188 +39,55 @@ CAUTIONS = (
     ),
 )
 
-TIER_COLUMNS = (
-    Column("tier", "tier"),
-    Column("lot", "lot"),
-    Column("strokes", "strokes", Kind.TEXT),
-    Column("count", "discs", Kind.COUNT),
-    Column("reason", "why", Kind.TEXT),
-)
-PLACE_COLUMNS = (
-    Column("place", "where now"),
-    Column("pieces", "discs there", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
-    Column("tight", "exact"),
-)
-GROUP_COLUMNS = (
-    Column("kind", "kind"),
-    Column("code", "code or name"),
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
-    Column("tight", "exact"),
-    Column("shipped", "left the plant"),
-)
-CONTAINER_COLUMNS = (
-    Column("code", "container"),
-    Column("kind", "kind"),
-    Column("status", "status"),
-    Column("lot", "lot"),
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
-    Column("chance", "chance of any", Kind.MEASURE),
-    Column("tight", "exact"),
-    Column("inside", "inside"),
-    Column("consignee", "consignee"),
-)
+_LOOSE_NOTE = "An asterisk marks limits that may be wider than the records force."
 
 
-FREE_COLUMNS = (
-    Column("code", "what"),
-    Column("kind", "kind"),
-    Column("status", "status"),
-    Column("lot", "lot", Kind.TEXT),
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
-    Column("inside", "inside"),
-)
+def scope_text(scope: Scope, document: ScopeDocument, query: ContainmentQuery | None = None) -> str:
+    """Return the whole report as text for a screen, the answer first.
 
-
-def tier_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return one row per tier, keys of `TIER_COLUMNS`."""
-    return [
-        {
-            "tier": tier.name.value,
-            "lot": tier.lot,
-            "strokes": str(tier.strokes),
-            "count": len(tier.strokes),
-            "reason": tier.reason,
-        }
-        for tier in scope.tiers
-    ]
-
-
-def place_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return one row per kind of place, the total last, keys of `PLACE_COLUMNS`."""
-    return [
-        {
-            "place": place.place,
-            "pieces": place.pieces,
-            "least": place.least,
-            "most": place.most,
-            "tight": _yes(place.tight),
-        }
-        for place in scope.places
-    ]
-
-
-def container_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return one row per container that can hold an affected disc, keys of `CONTAINER_COLUMNS`."""
-    return [
-        {
-            "code": held.code,
-            "kind": held.kind,
-            "status": "shipped" if held.shipped else held.status,
-            "lot": held.lot,
-            "pieces": held.pieces,
-            "least": held.least,
-            "most": held.most,
-            "chance": None if held.chance is None else probability(held.chance),
-            "tight": _yes(held.tight),
-            "inside": " in ".join(held.parents),
-            "consignee": held.consignee,
-        }
-        for held in scope.containers
-        if held.most
-    ]
-
-
-def probability(chance: float) -> str:
-    """Return a chance with four decimals, never rounded up to a certainty or down to none."""
-    if 0 < chance < 0.00005:
-        return "<0.0001"
-    if 0.99995 <= chance < 1:
-        return ">0.9999"
-    return f"{chance:.4f}"
-
-
-def group_rows(scope: Scope) -> list[dict[str, Cell]]:
-    """Return one row per pallet, shipment, consignee, order and country, with its joint bounds, keys of `GROUP_COLUMNS`."""
-    return [
-        {
-            "kind": group.kind,
-            "code": group.code,
-            "pieces": group.bound.pieces,
-            "least": group.bound.least,
-            "most": group.bound.most,
-            "tight": _yes(group.bound.tight),
-            "shipped": _yes(group.shipped),
-        }
-        for group in scope.groups
-        if group.bound.most
-    ]
-
-
-def free_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
-    """Return one row per suspect thing in the plant that nothing stops, keys of `FREE_COLUMNS`."""
-    return [
-        {
-            "code": row.code,
-            "kind": row.kind,
-            "status": row.status,
-            "lot": row.lot,
-            "pieces": row.pieces,
-            "least": row.least,
-            "most": row.most,
-            "inside": " in ".join(row.stands_in),
-        }
-        for row in document.free
-    ]
-
-
-def scope_text(scope: Scope, document: ScopeDocument) -> str:
-    """Return the whole report as text for a screen."""
+    Args:
+        scope: the containment.
+        document: its facts.
+        query: what was asked, for the command that comes next.
+    """
     shape = scope.shape.value + (f" {scope.window[0]}-{scope.window[1]}" if scope.window else "")
-    parts = [
-        f"Cause: {scope.kind.replace('-', ' ')} {scope.cause}, fault shape {shape}, defect {scope.defect or 'any'}"
-    ]
-    parts += scope.reasons
-    parts += ["", "Tiers", render(tier_rows(scope), TIER_COLUMNS, "table").rstrip("\n")]
+    parts = answer_lines(document, query)
+    parts += ["", f"Shape of the fault asked about: {shape}.", *scope.reasons]
+    parts += _table("What is suspected, and why", tier_rows(scope), TIER_COLUMNS)
     parts += _places(scope)
-    parts += ["", "By pallet, shipment, consignee, order and country, each taken together"]
-    parts += [render(group_rows(scope), GROUP_COLUMNS, "table").rstrip("\n")]
+    parts += _table(
+        "Pallets, shipments, orders and countries, each taken together", group_rows(scope), GROUP_COLUMNS
+    )
     parts += _loose(scope) + _recipients(document) + _free(document) + cause_text(scope)
     parts += _listed("Contradictions", scope.contradictions) + _listed("Gaps", scope.gaps)
     if scope.co_affected:
         parts += ["", "Lots concerned: " + ", ".join(scope.co_affected)]
-    return "\n".join([*parts, "", closing(scope), *CAUTIONS]) + "\n"
+    if any("*" in part for part in parts):
+        parts += ["", _LOOSE_NOTE]
+    return "\n".join([*parts, "", closing(scope, document.answer), *CAUTIONS]) + "\n"
+
+
+def _table(title: str, rows: list[dict[str, Cell]], columns: Sequence[Column]) -> list[str]:
+    return ["", title, render(rows, columns, "table").rstrip("\n")]
 
 
 def _places(scope: Scope) -> list[str]:
     """The places, and apart from them what is affected in all: the columns do not add up to it."""
-    rows = place_rows(scope)
-    for row in rows:
-        if row["place"] == TOTAL:
-            row.update(least=None, most=None, tight="")
-    parts = ["", "Where the discs of these lots are", render(rows, PLACE_COLUMNS, "table").rstrip("\n")]
+    parts = _table("Where the discs of these lots are", place_rows(scope), PLACE_COLUMNS)
     total = next((place for place in scope.places if place.place == TOTAL), None)
     if total is None:
         return parts
-    affected = f"Affected in all: {grouped(total.least)} to {grouped(total.most)}."
-    return [*parts, f"{affected} A disc that may be in two places is in both lines."]
+    return [
+        *parts,
+        f"Affected in all: {affected(total)}. A disc that may be in two places is in both lines.",
+    ]
 
 
 def _loose(scope: Scope) -> list[str]:
     """What stands on no pallet, row by row; what does is counted, because a screen is short."""
-    rows = container_rows(scope)
-    loose = [row for row in rows if not row["inside"]]
-    columns = [column for column in CONTAINER_COLUMNS if column.key not in ("inside", "consignee")]
-    parts = ["", "Containers on no pallet that can hold an affected disc"]
-    parts += [render(loose, columns, "table").rstrip("\n")]
-    inside = len(rows) - len(loose)
+    loose = loose_rows(scope)
+    parts = _table("Containers on no pallet that can hold an affected disc", loose, LOOSE_COLUMNS)
+    inside = sum(1 for held in scope.containers if held.most) - len(loose)
     return (
         [*parts, f"{grouped(inside)} more are on the pallets above; --format csv lists each."]
         if inside
@@ -212,36 +96,30 @@ def _loose(scope: Scope) -> list[str]:
 
 
 def _recipients(document: ScopeDocument) -> list[str]:
-    found = consignees(document)
-    if not found.rows:
-        return ["", found.otherwise]
-    shown = found.without("chance", "contact", "onward")
-    table = render(shown.records(), shown.columns, "table").rstrip("\n")
-    return ["", "Who has them; contacts and onward sales are not in the records", table]
+    rows = consignee_rows(document)
+    if not rows:
+        return ["", "No consignee is recorded who can have an affected disc."]
+    return _table(
+        "Who has them, or is to have them; onward sales are not in the records", rows, CONSIGNEE_COLUMNS
+    )
 
 
 def _free(document: ScopeDocument) -> list[str]:
     rows = free_rows(document)
-    found = len(document.in_plant) - len(rows)
-    how_many = counted(len(rows), "item") if rows else "none"
-    heading = f"Suspect stock in the plant, under no hold and stopped by no rule: {how_many}"
-    stopped = f"{counted(found, 'more item')} in the plant: stopped by a hold or a rule." if found else ""
-    table = [render(rows, FREE_COLUMNS, "table").rstrip("\n")] if rows else []
-    return ["", heading, *table, *([stopped] if stopped else [])]
+    heading = f"Suspect stock in the plant: {free_words(document.answer)}"
+    return _table(heading, rows, FREE_COLUMNS) if rows else ["", f"{heading}."]
 
 
-def closing(scope: Scope) -> str:
+def closing(scope: Scope, answer: ScopeAnswer) -> str:
     """Return the sentence that says what was looked at, and no more than that."""
-    # Not from the tiers: a cause in the packing has none, and what it touched is counted where it is.
-    suspects = scope.places[-1].most if scope.places else 0
-    found = f"{counted(suspects, 'disc')} proven or possible" if suspects else "no link found"
+    found = (
+        f"{counted(answer.certain, 'disc')} affected for certain, {grouped(answer.possible)} possibly"
+        if answer.affected
+        else "no link found"
+    )
     seq, digest = scope.head
     return f"Records up to entry {seq} ({digest[:16]}...): {found}; gaps: {len(scope.gaps)}."
 
 
 def _listed(title: str, sentences: Sequence[str]) -> list[str]:
     return ["", title, *(f"  - {sentence}" for sentence in sentences)] if sentences else []
-
-
-def _yes(fact: bool) -> str:
-    return "yes" if fact else "no"
