@@ -1,10 +1,13 @@
 """The page for programmers is true: its programs run, in order, in one folder with the demo ledger."""
 
 import contextlib
+import inspect
 import io
 import re
 import shutil
 
+from support_api_names import PAGE as NAMES
+from support_api_names import areas_of, public, reference
 from support_demo import ROOT, played_demo
 
 import runout
@@ -28,10 +31,19 @@ def test_its_programs_run_one_after_the_other(tmp_path_factory, tmp_path, monkey
 
 
 def test_it_names_every_method_and_error():
-    methods = [name for name in dir(runout.OpenLedger) if not name.startswith("_")]
-    assert [
-        name for name in methods if f"{name}(" not in PAGE and name not in ("close", "head", "place")
-    ] == []
+    areas = areas_of(runout.OpenLedger)
+    methods = [
+        f"{name}(" for name in public(runout.OpenLedger) if name not in ("close", "head", "place", *areas)
+    ]
+    methods += [f"{name}.{method}(" for name, area in areas.items() for method in public(area)]
+    assert [name for name in methods if name not in PAGE] == []
+    functions = [name for name in runout.__all__ if inspect.isfunction(getattr(runout, name))]
+    assert [name for name in functions if f"{name}(" not in PAGE] == []
     for name in re.findall(r"^\| (`.*?`) \|", PAGE.split("## Errors")[1], re.MULTILINE):
         for error in re.findall(r"`(\w+)`", name):
             assert issubclass(getattr(runout.errors, error), runout.errors.LedgerError)
+
+
+def test_the_page_of_names_is_written_from_the_package():
+    """If it is not: `python tests/support_api_names.py` writes it anew."""
+    assert NAMES.read_text(encoding="utf-8") == reference()

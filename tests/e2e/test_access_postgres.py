@@ -37,7 +37,7 @@ def test_pins_are_asked_checked_and_rebuilt(floor):
     with floor.ledger.writing() as booking:
         assert prove(booking, stamp, WRONG) == "Wrong PIN for the badge of Ada. Key it again."
     with floor.ledger.reading() as conn:
-        assert [row["failures"] for row in people(conn)] == [1, 0, None]
+        assert [row.failures for row in people(conn)] == [1, 0, None]
     rebuilds(floor)
 
 

@@ -76,7 +76,7 @@ def cli(ctx: click.Context, ledger: str, read_only: bool) -> None:
     """
     ctx.obj = ledger
     if read_only:
-        from tracelink.store.database.engine import only_reading  # noqa: PLC0415  `runout --help` starts without the database
+        from runout import only_reading  # noqa: PLC0415  `runout --help` starts without the database
 
         ctx.with_resource(only_reading())
 

@@ -1,19 +1,14 @@
 """`runout backup` and `runout restore`: a verified copy of the ledger, there and back."""
 
-import shutil
 from pathlib import Path
 
 import click
 
-from tracelink.cli.common.opened import opened
+from runout import LedgerCopy, open_ledger, restore_ledger
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import size_of
-from tracelink.store.database.backup import copy_ledger
-from tracelink.store.database.engine import ledger_url, require_writable
-from tracelink.store.database.retention import backup_name, require_room, thin_out
-from tracelink.store.ledger import utc_now
 
 
 @click.command(epilog="Example: runout backup /media/safe --keep 14")
@@ -36,17 +31,15 @@ def backup(ctx: click.Context, target: str, keep: int | None) -> None:
     \b
     Exit codes: 0 copied, 1 an older copy should have gone and stays, 3 the ledger does not verify.
     """  # noqa: D301  click looks for the character
-    place, file = str(ctx.obj), Path(target)
-    if keep is not None and not file.is_dir():
+    if keep is not None and not Path(target).is_dir():
         raise UsageError(f"--keep goes with a folder: expected one, found {target}")
-    if file.is_dir():
-        file = backup_name(place, file, utc_now())
-    if ledger_url(place).get_backend_name() == "sqlite" and file.parent.is_dir():
-        require_room(place, file.parent)
-    _copied(place, file, "Copied")
-    if keep is None:
-        return
-    done = thin_out(place, file, keep)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        with progress(ledger.head[0], "Verifying") as bar:
+            made = ledger.upkeep.back_up(target, lambda _seq: bar.update(1))
+        _tell("Copied", made)
+        if keep is None:
+            return
+        done = ledger.upkeep.thin_out(made, keep)
     for name in done.removed:
         click.echo(f"Removed {name}.")
     for sentence in done.spared:
@@ -62,18 +55,16 @@ def restore(place: str, file: str) -> None:
 
     The copy is verified first. A ledger that exists is never overwritten: move it away yourself, and keep it.
     """
-    require_writable(place)
-    if Path(file).is_file() and Path(place).parent.is_dir():
-        require_room(file, Path(place).parent)
-    _copied(file, Path(place), "Restored")
-
-
-def _copied(source: str, target: Path, word: str) -> None:
-    total = opened(source, read_only=True).head().seq
+    with open_ledger(file, read_only=True) as copy:
+        total = copy.head[0]
     with progress(total, "Verifying") as bar:
-        head, waiting = copy_ledger(source, target, lambda _seq: bar.update(1))
-    size, free = target.stat().st_size, shutil.disk_usage(target.parent).free
+        made = restore_ledger(file, place, lambda _seq: bar.update(1))
+    _tell("Restored", made)
+
+
+def _tell(word: str, made: LedgerCopy) -> None:
+    entries, head = made.head
     click.echo(
-        f"{word} to {target}: {counted(head.seq, 'entry', 'entries')}, {counted(waiting, 'scan')} not yet closed into an "
-        f"entry; {size_of(size)}, {size_of(free)} free. Head {head.hash}"
+        f"{word} to {made.file}: {counted(entries, 'entry', 'entries')}, {counted(made.waiting, 'scan')} not yet closed "
+        f"into an entry; {size_of(made.size)}, {size_of(made.free)} free. Head {head}"
     )

@@ -34,6 +34,7 @@ ORDER = (
     "sources",
     "troubleshooting",
     "api",
+    "api-names",
 )
 """Pages by task first, then by the way to look things up. A page that is not named here comes after them."""
 

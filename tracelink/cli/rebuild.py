@@ -2,9 +2,8 @@
 
 import click
 
-from tracelink.cli.common.opened import opened
+from runout import open_ledger
 from tracelink.cli.common.progress import progress
-from tracelink.store.journal import rebuild as rebuilding
 
 
 @click.command(epilog="Example: runout rebuild")
@@ -14,8 +13,6 @@ def rebuild(place: str) -> None:
 
     The journal and the scans that are not sealed yet stay as they are. Stations may not book meanwhile.
     """
-    ledger = opened(place)
-    total = ledger.head().seq
-    with ledger.transaction() as conn, progress(total, "Rebuilding") as bar:
-        head = rebuilding.rebuild(conn, lambda _seq: bar.update(1))
-    click.echo(f"Tables are rebuilt from {head.seq} entries. Head {head.hash}")
+    with open_ledger(place) as ledger, progress(ledger.head[0], "Rebuilding") as bar:
+        entries, head = ledger.upkeep.rebuild(lambda _seq: bar.update(1))
+    click.echo(f"Tables are rebuilt from {entries} entries. Head {head}")

@@ -2,7 +2,7 @@
 
 import click
 
-from tracelink.store.ledger import upgrade_ledger
+from runout import upgrade_ledger
 
 
 @click.command(epilog="Example: runout upgrade")
@@ -12,5 +12,8 @@ def upgrade(place: str) -> None:
 
     Make a backup with the older program first. Entries are never touched.
     """
-    before, after = upgrade_ledger(place)
-    click.echo(f"{place} has schema {after}" + (" already." if before == after else f"; it was {before}."))
+    schema = upgrade_ledger(place)
+    already = schema.before == schema.after
+    click.echo(
+        f"{place} has schema {schema.after}" + (" already." if already else f"; it was {schema.before}.")
+    )

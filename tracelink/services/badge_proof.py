@@ -1,19 +1,40 @@
-"""Who acts by command or by another program: the PIN of a badge."""
+"""Who acts by command or by another program: a badge, and its PIN."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.times import require_local_time
 from tracelink.store.ledger import Ledger, local_now, utc_now
 from tracelink.store.office.people import prove
 from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.store.stations.booking import Booking
 
 Pin = str | Callable[[], str]
 """The digits of a PIN, or what asks a person for them; it is asked only if the badge has a PIN."""
+
+
+@dataclass(frozen=True, slots=True)
+class Badge:
+    """Who acts.
+
+    Raises:
+        UsageError: the code is not text.
+    """
+
+    code: str
+    """Code of the badge."""
+    pin: Pin | None = None
+    """The PIN, if the badge has one."""
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.code, str):
+            raise UsageError(f"Badge.code is {self.code!r}: expected text")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +81,39 @@ def require_pin(ledger: Ledger, by: str, pin: Pin | None) -> None:
             return
     if pin is None:
         raise UsageError(f"badge {badge} has a PIN: give it as pin")
-    digits = pin if isinstance(pin, str) else pin()
+    digits = digits_of(pin)
     with ledger.writing() as booking:
         refused = prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
     if refused:
         raise RefusedByRule(refused)
+
+
+def digits_of(pin: Pin) -> str:
+    """Return the digits of a PIN, asking for them if that is what was given."""
+    return pin if isinstance(pin, str) else pin()
+
+
+@contextmanager
+def acting(ledger: Ledger, by: Badge) -> Iterator[Booking]:
+    """Open a write transaction for an act of the owner of a badge, whose PIN is checked before.
+
+    Raises:
+        RefusedByRule, UsageError, IdentifierError: as `require_pin`.
+    """
+    require_pin(ledger, by.code, by.pin)
+    with ledger.writing() as booking:
+        yield booking
+
+
+def stamp_of(by: Badge, at: str | None = None) -> Stamp:
+    """Return the stamp of an act.
+
+    Args:
+        by: who acts.
+        at: when it was, RFC 3339 with offset; None for now.
+
+    Raises:
+        IdentifierError: the badge is no plant code, or the time has no offset.
+    """
+    badge = PlantCode.parse(by.code).text
+    return Stamp(local_now() if at is None else require_local_time(at), utc_now(), person=badge)

@@ -8,6 +8,7 @@ from functools import partial
 
 import click
 
+from runout import Badge
 from tracelink.cli.common.opened import opened
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
@@ -46,6 +47,16 @@ def require_pin(ledger: Ledger, by: str, variable: str = PIN_VARIABLE) -> None:
         RefusedByRule, UsageError: as for `acting`.
     """
     badge_proof.require_pin(ledger, by, partial(keyed_pin, by, variable))
+
+
+def badge_of(by: str, variable: str = PIN_VARIABLE) -> Badge:
+    """Return who acts, as said with --by; their PIN is asked for when it is needed.
+
+    Args:
+        by: the badge.
+        variable: of the environment that may hold the PIN.
+    """
+    return Badge(by, partial(keyed_pin, by, variable))
 
 
 def keyed_pin(by: str, variable: str = PIN_VARIABLE) -> str:

@@ -1,9 +1,11 @@
 """What the methods of a ledger are given, looked at before anything is asked."""
 
+from pathlib import Path
+
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
-from tracelink.services.badge_proof import DecidedBy
+from tracelink.services.badge_proof import Badge, DecidedBy
 
 
 def require_query(query: object) -> None:
@@ -12,6 +14,19 @@ def require_query(query: object) -> None:
         raise UsageError(
             f"the question is {query!r}: expected a ContainmentQuery, found {type(query).__name__}"
         )
+
+
+def require_place(place: object) -> str:
+    """Return a path or URL as text; raises UsageError if it is neither."""
+    if not isinstance(place, str | Path):
+        raise UsageError(f"the place is {place!r}: expected a path or a database URL")
+    return str(place)
+
+
+def require_badge(by: object) -> None:
+    """Raise UsageError unless this says who acts."""
+    if not isinstance(by, Badge):
+        raise UsageError(f"by is {by!r}: expected a Badge, found {type(by).__name__}")
 
 
 def require_text(name: str, value: object) -> None:

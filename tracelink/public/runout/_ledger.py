@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Self
 
-from runout._arguments import require_decided, require_line, require_query, require_text
-from tracelink.errors import UsageError
+from runout._areas import Access, Areas
+from runout._arguments import require_decided, require_line, require_place, require_query, require_text
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import DecidedBy, require_pin
@@ -27,34 +27,14 @@ if TYPE_CHECKING:
 # documents, solvers and pictures.
 
 
-def open_ledger(place: str | Path = "runout.db", *, read_only: bool = False) -> OpenLedger:
-    """Open a ledger; close it by leaving the `with` block, or with `close`.
-
-    Args:
-        place: path of its file, or URL of its database.
-        read_only: refuse whatever would write, at the connection itself.
-
-    Raises:
-        LedgerMissing: there is no ledger at that place.
-        NotALedger: what is there is no ledger.
-        UsageError: it was made by an older program: `runout upgrade` brings it up to date.
-        NewerJournal: it was made by a newer program.
-        LedgerDamaged: its file is damaged.
-    """
-    if not isinstance(place, str | Path):
-        raise UsageError(f"the place of the ledger is {place!r}: expected a path or a database URL")
-    return OpenLedger(Ledger.open(str(place), read_only=read_only))
-
-
-class OpenLedger:
+class OpenLedger(Areas):
     """An open ledger; use `open_ledger`.
 
     Every method raises the errors of `runout.errors` with the sentences that the commands print.
     """
 
     def __init__(self, ledger: Ledger) -> None:
-        self._ledger: Ledger | None = ledger
-        self._place = ledger.place
+        self._access = Access(ledger)
 
     def __enter__(self) -> Self:
         return self
@@ -63,24 +43,20 @@ class OpenLedger:
         self.close()
 
     def __repr__(self) -> str:
-        return f"<{'closed' if self._ledger is None else 'open'} ledger {self._place}>"
+        return f"<{'open' if self._access.is_open else 'closed'} ledger {self.place}>"
 
     def close(self) -> None:
         """Close all connections; closing twice does no harm."""
-        if self._ledger is not None:
-            self._ledger.close()
-            self._ledger = None
+        self._access.close()
 
     @property
     def _open(self) -> Ledger:
-        if self._ledger is None:
-            raise UsageError(f"the ledger {self._place} is closed: open it again with open_ledger")
-        return self._ledger
+        return self._access.ledger
 
     @property
     def place(self) -> str:
         """Path or URL, as it was opened."""
-        return self._place
+        return self._access.place
 
     @property
     def head(self) -> tuple[int, str]:
@@ -202,6 +178,19 @@ class OpenLedger:
         with self._open.reading() as conn:
             return balancing.balance(conn, subject)
 
+    def plan(self, plant_file: str | Path) -> int:
+        """Add products, lots, materials, sleeves, label numbers, people or orders; returns the number of entries.
+
+        Args:
+            plant_file: path of a plant file. All of it is taken, or nothing of it.
+
+        Raises:
+            UsageError: the file is wrong, or the ledger refuses a part of it.
+        """
+        from tracelink.services import plant_files  # noqa: PLC0415
+
+        return plant_files.add(self._open, require_place(plant_file))
+
     def scan(self, station: str, raw: str, *, at: str | None = None) -> Verdict:
         """Book one scan at a station; the verdict comes once the scan is durable.
 
@@ -272,7 +261,7 @@ class OpenLedger:
         require_text("code", code)
         with self._open.reading() as conn:
             return exporting.export(
-                conn, self._place, code, out, options or exporting.ExportOptions(), progress
+                conn, self.place, code, out, options or exporting.ExportOptions(), progress
             )
 
     def verify(
@@ -296,5 +285,5 @@ class OpenLedger:
 
         with self._open.reading() as conn:
             return verification.verify(
-                conn, self._place, kept or verification.KeptOutside(), tables=tables, progress=progress
+                conn, self.place, kept or verification.KeptOutside(), tables=tables, progress=progress
             )

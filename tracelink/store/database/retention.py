@@ -7,26 +7,16 @@ anew in the meantime, or another ledger copied under the same name, the old back
 
 import re
 import shutil
-from dataclasses import dataclass
 from pathlib import Path
 
 from tracelink.errors import LedgerError, StorageFailed
+from tracelink.facts.backups_kept import BackupsKept
 from tracelink.ledger.chain import Head
 from tracelink.store.database.engine import ledger_url
 from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
 
 _TIME = r"[0-9]{8}T[0-9]{6}Z(-[0-9]+)?"
-
-
-@dataclass(frozen=True, slots=True)
-class BackupsKept:
-    """What became of the older backups in a folder."""
-
-    removed: tuple[str, ...]
-    """Names of those that were removed."""
-    spared: tuple[str, ...]
-    """Sentences about those that should have gone by their number, and why they stay."""
 
 
 def backup_name(place: str, folder: Path, at: str) -> Path:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule
+from tracelink.facts.badge_owners import BadgeOwner
 from tracelink.ledger import pins
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import PinGiven, PinSet
@@ -68,19 +69,14 @@ def set_pin(booking: Booking, stamp: Stamp, badge: str, digits: str, key: bytes)
     return person
 
 
-def people(conn: Connection) -> list[dict[str, str | int | None]]:
+def people(conn: Connection) -> list[BadgeOwner]:
     """Return everybody with a badge: roles, since which entry they have a PIN, wrong PINs in a row."""
     roles: dict[str, list[str]] = {}
     for row in conn.execute(_ROLES):
         roles.setdefault(row.person, []).append(row.role)
     return [
-        {
-            "person": row.code,
-            "name": row.name,
-            "roles": ", ".join(roles.get(row.code, [])),
-            "pin_seq": row.seq,
-            "failures": row.failures,
-            "failed_at": row.failed_at,
-        }
+        BadgeOwner(
+            row.code, row.name, ", ".join(roles.get(row.code, [])), row.seq, row.failures, row.failed_at
+        )
         for row in conn.execute(_PEOPLE)
     ]

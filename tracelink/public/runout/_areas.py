@@ -1,0 +1,75 @@
+"""The areas of an open ledger: questions and acts by whose work they are."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracelink.errors import UsageError
+
+if TYPE_CHECKING:
+    from runout._people import People
+    from runout._upkeep import Upkeep
+    from tracelink.store.ledger import Ledger
+
+# Each area is imported when it is first asked for: opening a ledger and booking a scan must not pay for the others.
+
+
+class Access:
+    """The ledger behind an open one and its areas: opened once, closed once for all of them."""
+
+    def __init__(self, ledger: Ledger) -> None:
+        self.place = ledger.place
+        self._ledger: Ledger | None = ledger
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it was not closed yet."""
+        return self._ledger is not None
+
+    @property
+    def ledger(self) -> Ledger:
+        """The ledger.
+
+        Raises:
+            UsageError: it is closed.
+        """
+        if self._ledger is None:
+            raise UsageError(f"the ledger {self.place} is closed: open it again with open_ledger")
+        return self._ledger
+
+    def close(self) -> None:
+        """Close all connections; closing twice does no harm."""
+        if self._ledger is not None:
+            self._ledger.close()
+            self._ledger = None
+
+
+class Area:
+    """What the areas have in common."""
+
+    def __init__(self, access: Access) -> None:
+        self._access = access
+
+    @property
+    def _ledger(self) -> Ledger:
+        return self._access.ledger
+
+
+class Areas:
+    """Gives an open ledger its areas."""
+
+    _access: Access
+
+    @property
+    def people(self) -> People:
+        """Badges, roles and PINs."""
+        from runout._people import People  # noqa: PLC0415
+
+        return People(self._access)
+
+    @property
+    def upkeep(self) -> Upkeep:
+        """Backups, and tables made anew."""
+        from runout._upkeep import Upkeep  # noqa: PLC0415
+
+        return Upkeep(self._access)

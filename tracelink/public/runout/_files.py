@@ -1,0 +1,132 @@
+"""Ledgers as files: opened, made, brought back from a copy, brought up to date."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from runout._arguments import require_place
+from runout._ledger import OpenLedger
+from tracelink.store.ledger import Ledger
+
+if TYPE_CHECKING:
+    from tracelink.services.ledger_files import LedgerCopy, SchemaChange
+    from tracelink.services.signing import KeyFile
+
+# What makes and copies ledgers is imported when it is called: opening one and booking a scan must not pay for it.
+
+
+def open_ledger(place: str | Path = "runout.db", *, read_only: bool = False) -> OpenLedger:
+    """Open a ledger; close it by leaving the `with` block, or with `close`.
+
+    Args:
+        place: path of its file, or URL of its database.
+        read_only: refuse whatever would write, at the connection itself.
+
+    Raises:
+        LedgerMissing: there is no ledger at that place.
+        NotALedger: what is there is no ledger.
+        UsageError: it was made by an older program: `runout upgrade` brings it up to date.
+        NewerJournal: it was made by a newer program.
+        LedgerDamaged: its file is damaged.
+    """
+    return OpenLedger(Ledger.open(require_place(place), read_only=read_only))
+
+
+def create_ledger(
+    place: str | Path, plant_file: str | Path, *, key_file: str | Path | None = None
+) -> OpenLedger:
+    """Make a ledger from a plant file and leave it open; its signing key is made by `make_signing_key`.
+
+    Args:
+        place: path of its file, or URL of its database; there must be nothing yet.
+        plant_file: path of the plant file.
+        key_file: where its signing key is to lie; beside the ledger unless said.
+
+    Raises:
+        UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
+    """
+    key = None if key_file is None else str(key_file)
+    from tracelink.services import ledger_files  # noqa: PLC0415
+
+    return OpenLedger(ledger_files.make(require_place(place), require_place(plant_file), key))
+
+
+def restore_ledger(
+    copy: str | Path, place: str | Path, progress: Callable[[int], None] = lambda _seq: None
+) -> LedgerCopy:
+    """Make a new ledger from a copy, which is verified first.
+
+    Args:
+        copy: path of the copy.
+        place: path of the ledger; there must be nothing yet.
+        progress: called with each sequence number verified.
+
+    Raises:
+        UsageError: there is no such copy, or something is at that place already.
+        StorageFailed: there is no room.
+        JournalError: the copy does not verify; nothing was made.
+    """
+    from tracelink.services import ledger_files  # noqa: PLC0415
+
+    return ledger_files.restore(require_place(copy), require_place(place), progress)
+
+
+def upgrade_ledger(place: str | Path) -> SchemaChange:
+    """Bring an older ledger to the schema of this program, and make its tables anew from the journal.
+
+    Args:
+        place: path or URL. Make a backup with the older program first.
+
+    Raises:
+        UsageError: there is no ledger.
+        NewerJournal: it was made by a newer program.
+        BrokenChain: the journal does not verify; the schema is new, the tables are as they were.
+    """
+    from tracelink.services import ledger_files  # noqa: PLC0415
+
+    return ledger_files.bring_up_to_date(require_place(place))
+
+
+def only_reading() -> AbstractContextManager[None]:
+    """Refuse, while the block runs, every ledger that would be opened for writing: an auditor's session."""
+    from tracelink.services import ledger_files  # noqa: PLC0415
+
+    return ledger_files.reading_session()
+
+
+def signing_key(place: str | Path = "runout.db", *, key_file: str | Path | None = None) -> KeyFile:
+    """Return a signing key that exists: its public half is to be handed to whoever checks.
+
+    Args:
+        place: the ledger.
+        key_file: where the key is; beside the ledger's file unless said.
+
+    Raises:
+        UsageError, StorageFailed: there is none, or others may read it.
+    """
+    from tracelink.services import signing  # noqa: PLC0415
+
+    return signing.key_of(require_place(place), None if key_file is None else str(key_file))
+
+
+def make_signing_key(
+    place: str | Path = "runout.db", *, key_file: str | Path | None = None, name: str | None = None
+) -> KeyFile:
+    """Make a signing key in a file that only its owner may read.
+
+    Args:
+        place: the ledger; looked into only for the name of its plant.
+        key_file: where the key is to lie; beside the ledger's file unless said.
+        name: of the key, without spaces, such as that of a witness; None for that of the plant.
+
+    Raises:
+        UsageError: the file exists, or the ledger has no plant yet.
+        StorageFailed: it cannot be written.
+    """
+    key = None if key_file is None else str(key_file)
+    from tracelink.services import signing  # noqa: PLC0415
+
+    return signing.make_key_of(require_place(place), key, name)

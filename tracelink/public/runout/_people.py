@@ -1,0 +1,35 @@
+"""Badges, roles and PINs."""
+
+from __future__ import annotations
+
+from runout._areas import Area
+from runout._arguments import require_badge, require_text
+from tracelink.services import badges
+from tracelink.services.badge_proof import Badge, Pin
+
+
+class People(Area):
+    """Everybody with a badge; `ledger.people`."""
+
+    def everybody(self) -> badges.PeopleList:
+        """Return everybody with a badge, by code."""
+        with self._ledger.reading() as conn:
+            return badges.everybody(conn)
+
+    def set_pin(self, badge: str, pin: Pin, by: Badge, *, new_key: bool = False) -> badges.PinChanged:
+        """Give the owner of a badge a PIN, or another one.
+
+        Args:
+            badge: whose PIN it is.
+            pin: 4 to 8 digits, or what asks for them once it is known who sets them.
+            by: the owner with the old PIN, or somebody with the role quality.
+            new_key: the file of the PIN key is lost: make a new one; every PIN must be set anew.
+
+        Raises:
+            RefusedByRule: the badge is unknown, the old PIN is wrong, or it is not theirs to set.
+            InvalidFormat: the digits may not be a PIN.
+            UsageError: the PIN key is not where it must be, or is there and `new_key` was said.
+        """
+        require_text("badge", badge)
+        require_badge(by)
+        return badges.change_pin(self._ledger, badge, pin, by, new_key=new_key)

@@ -1,0 +1,50 @@
+"""Backups, and tables made anew."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from runout._areas import Area
+from runout._arguments import require_place
+from tracelink.facts.backups_kept import BackupsKept
+from tracelink.services import ledger_files
+from tracelink.services.ledger_files import LedgerCopy
+
+
+class Upkeep(Area):
+    """What an administrator does; `ledger.upkeep`."""
+
+    def back_up(self, target: str | Path, progress: Callable[[int], None] = lambda _seq: None) -> LedgerCopy:
+        """Write a verified copy while stations run.
+
+        Args:
+            target: a file that does not exist yet; or a folder, in which the copy is named by ledger and time.
+            progress: called with each sequence number verified in the copy.
+
+        Raises:
+            UsageError: the file exists, or the ledger is on a database server.
+            StorageFailed: there is no room.
+            JournalError: the ledger does not verify; no copy is left.
+        """
+        return ledger_files.back_up(self._ledger, Path(require_place(target)), progress)
+
+    def thin_out(self, made: LedgerCopy, keep: int) -> BackupsKept:
+        """Remove the oldest backups in the folder of a new one, as far as the new one holds them whole.
+
+        Args:
+            made: the new backup; it is never removed.
+            keep: how many to keep, 1 or more, the new one counted.
+        """
+        return ledger_files.thin_out_beside(self._ledger, made, keep)
+
+    def rebuild(self, progress: Callable[[int], None] = lambda _seq: None) -> tuple[int, str]:
+        """Make every table anew from the journal, in one transaction; returns the head.
+
+        Args:
+            progress: called with each sequence number reached.
+
+        Raises:
+            JournalError: the journal does not verify; nothing is changed.
+        """
+        return ledger_files.rebuild_tables(self._ledger, progress)

@@ -1,0 +1,87 @@
+"""Everybody with a badge, and giving somebody a PIN."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+
+from sqlalchemy import Connection
+
+from tracelink.errors import UsageError
+from tracelink.facts.badge_owners import BadgeOwner
+from tracelink.identity.plantcode import PlantCode
+from tracelink.report.format.render import Cell
+from tracelink.services.badge_proof import Badge, Pin, digits_of, require_pin, stamp_of
+from tracelink.store.journal.pin_key import key_file, make_key, read_key
+from tracelink.store.ledger import Ledger
+from tracelink.store.office.people import people, set_pin
+from tracelink.store.stations.answers import SqlStationQueries
+
+
+@dataclass(frozen=True, slots=True)
+class PeopleList:
+    """Everybody with a badge."""
+
+    owners: tuple[BadgeOwner, ...]
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout person list --format json`."""
+        return [asdict(owner) for owner in self.owners]
+
+
+@dataclass(frozen=True, slots=True)
+class PinChanged:
+    """A PIN was set."""
+
+    name: str
+    """Of its owner."""
+    asked_at_stations: bool
+    """Whether the stations of this plant ask for it (setting badge_pin)."""
+
+
+def everybody(conn: Connection) -> PeopleList:
+    """Return everybody with a badge, by code."""
+    return PeopleList(tuple(people(conn)))
+
+
+def change_pin(ledger: Ledger, badge: str, pin: Pin, by: Badge, *, new_key: bool) -> PinChanged:
+    """Give the owner of a badge a PIN, after looking who sets it.
+
+    Args:
+        ledger: open for writing.
+        badge: whose PIN it is.
+        pin: the digits, or what asks for them.
+        by: who sets it.
+        new_key: the PIN key is lost; make another one, by which no older PIN is right.
+
+    Raises:
+        RefusedByRule, InvalidFormat, UsageError: as `store.office.people.set_pin` and `require_pin`; or the key
+            is not where it must be.
+    """
+    code, who = PlantCode.parse(badge).text, PlantCode.parse(by.code).text
+    place = ledger.place
+    key = read_key(place) if new_key else _key(ledger, place)
+    if new_key:
+        if key is not None:
+            raise UsageError(f"there is a PIN key in {key_file(place)}: --new-key is for one that is lost")
+        key = make_key(place)
+    else:
+        require_pin(ledger, who, by.pin)
+    assert key is not None
+    digits = digits_of(pin)
+    with ledger.writing() as booking:
+        owner = set_pin(booking, stamp_of(by), code, digits, key)
+        asks = booking.queries.setting("badge_pin")
+    return PinChanged(owner.name, bool(asks))
+
+
+def _key(ledger: Ledger, place: str) -> bytes:
+    found = read_key(place)
+    if found is not None:
+        return found
+    with ledger.reading() as conn:
+        if SqlStationQueries(conn).pins_in_use():
+            raise UsageError(
+                f"the PIN key {key_file(place)} is not here, and there are PINs that were set with it: bring it back, "
+                "or give --new-key and set every PIN anew"
+            )
+    return make_key(place)

@@ -1,0 +1,147 @@
+"""Ledgers as files: made from a plant file, copied, brought back, brought up to date, made anew."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from pathlib import Path
+
+from tracelink.facts.backups_kept import BackupsKept
+from tracelink.services.plant_files import bodies_of, record_all
+from tracelink.store.database.backup import copy_ledger
+from tracelink.store.database.engine import ledger_url, only_reading, require_writable
+from tracelink.store.database.retention import backup_name, require_room, thin_out
+from tracelink.store.journal import rebuild as rebuilding
+from tracelink.store.journal.keys import key_place, refuse_existing_key
+from tracelink.store.ledger import Ledger, upgrade_ledger, utc_now
+
+Progress = Callable[[int], None]
+"""Called with each sequence number reached."""
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerCopy:
+    """A verified copy of a ledger."""
+
+    file: Path
+    """Where it is."""
+    head: tuple[int, str]
+    """Its last entry's number, and its hash."""
+    waiting: int
+    """Scans in it that are not closed into an entry yet."""
+    size: int
+    """Bytes of the file."""
+    free: int
+    """Bytes that are free beside it."""
+
+
+@dataclass(frozen=True, slots=True)
+class SchemaChange:
+    """Schemas before and after a ledger was brought up to date."""
+
+    before: str
+    after: str
+
+
+def make(place: str, plant_file: str | Path, key_file: str | None) -> Ledger:
+    """Make a ledger from a plant file, and leave it open.
+
+    Args:
+        place: path or URL; there must be nothing yet.
+        plant_file: path of the plant file.
+        key_file: where its signing key is to lie; beside the ledger unless said. The key is not made here.
+
+    Raises:
+        UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
+    """
+    bodies = bodies_of(plant_file, new_ledger=True)
+    key = key_place(place, key_file)
+    ledger = Ledger.create(place)
+    try:
+        refuse_existing_key(key)
+        with ledger.writing() as booking:
+            record_all(booking, bodies)
+    except BaseException:
+        ledger.discard_empty()
+        raise
+    return ledger
+
+
+def back_up(ledger: Ledger, target: Path, progress: Progress) -> LedgerCopy:
+    """Write a verified copy of a ledger while stations run.
+
+    Args:
+        ledger: the ledger.
+        target: a file that does not exist yet; or a folder, in which the copy is named by ledger and time.
+        progress: called with each sequence number verified in the copy.
+
+    Raises:
+        UsageError, StorageFailed, JournalError: as `copy_ledger`; or there is no room.
+    """
+    place = ledger.place
+    file = backup_name(place, target, utc_now()) if target.is_dir() else target
+    if ledger_url(place).get_backend_name() == "sqlite" and file.parent.is_dir():
+        require_room(place, file.parent)
+    return _copied(place, file, progress)
+
+
+def thin_out_beside(ledger: Ledger, made: LedgerCopy, keep: int) -> BackupsKept:
+    """Remove the oldest backups beside a new one, as far as that holds them whole.
+
+    Args:
+        ledger: the ledger.
+        made: the new backup; it is never removed.
+        keep: how many to keep, 1 or more, the new one counted.
+    """
+    return thin_out(ledger.place, made.file, keep)
+
+
+def restore(copy: str, place: str, progress: Progress) -> LedgerCopy:
+    """Make a new ledger from a copy, which is verified first.
+
+    Args:
+        copy: path of the copy.
+        place: path of the ledger; there must be nothing yet.
+        progress: called with each sequence number verified.
+
+    Raises:
+        RefusedByRule: this session only reads.
+        UsageError, StorageFailed, JournalError: as `copy_ledger`; or there is no room.
+    """
+    require_writable(place)
+    if Path(copy).is_file() and Path(place).parent.is_dir():
+        require_room(copy, Path(place).parent)
+    return _copied(copy, Path(place), progress)
+
+
+def _copied(source: str, target: Path, progress: Progress) -> LedgerCopy:
+    head, waiting = copy_ledger(source, target, progress)
+    free = shutil.disk_usage(target.parent).free
+    return LedgerCopy(target, (head.seq, head.hash), waiting, target.stat().st_size, free)
+
+
+def bring_up_to_date(place: str) -> SchemaChange:
+    """Bring an older ledger to the schema of this program, and make its tables anew.
+
+    Raises:
+        UsageError, JournalError: as `upgrade_ledger`.
+    """
+    return SchemaChange(*upgrade_ledger(place))
+
+
+def rebuild_tables(ledger: Ledger, progress: Progress) -> tuple[int, str]:
+    """Make every table anew from the journal, in one transaction; returns the head.
+
+    Raises:
+        JournalError: the journal does not verify, or an entry cannot be projected; nothing is changed.
+    """
+    with ledger.transaction() as conn:
+        head = rebuilding.rebuild(conn, progress)
+    return head.seq, head.hash
+
+
+def reading_session() -> AbstractContextManager[None]:
+    """Return a block in which every ledger that would be opened for writing is refused."""
+    return only_reading()
