@@ -156,3 +156,137 @@ def test_a_refusal_of_many_faults_says_how_many_it_leaves_out():
     [offer] = read_offers(document(bad), {})
     assert offer.says is Says.REFUSED
     assert offer.sentence == "; ".join([*wrong[:5], f"and {len(wrong) - 5} more"])
+
+
+FRAMES = {
+    "body-list": {"epcisBody": [event()]},
+    "body-in-body": {"epcisBody": {"epcisBody": {"eventList": [event()]}}},
+    "no-event-list": {"epcisBody": {}},
+    "event-list-object": {"epcisBody": {"eventList": event()}},
+    "version-of-other-digits": {"schemaVersion": "٢.٠"},
+    "created-in-second-60": {"creationDate": "2031-03-02T12:00:60Z"},
+    "context-twice": {"@context": ["x:y", "x:y"]},
+    "header-list": {"epcisHeader": []},
+    "sender-number": {"sender": 7},
+}
+ANSWERS = {
+    "no-results": {},
+    "no-body": {"queryResults": {"queryName": "q"}},
+    "no-event-list": {"queryResults": {"queryName": "q", "resultsBody": {}}},
+    "events-beside-it": {"queryResults": {"queryName": "q", "resultsBody": {}, "x:eventList": [event()]}},
+    "no-name": {"queryResults": {"resultsBody": {"eventList": [event()]}}},
+}
+
+
+class TestNothingIsLostWithoutAWord:
+    @pytest.mark.parametrize("changed", FRAMES.values(), ids=FRAMES)
+    def test_a_frame_that_the_schema_refuses(self, changed):
+        with pytest.raises(UsageError, match=r"^the document: "):
+            read_offers({**document(event()), **changed}, {})
+
+    @pytest.mark.parametrize("body", ANSWERS.values(), ids=ANSWERS)
+    def test_an_answer_to_a_query_without_its_events(self, body):
+        with pytest.raises(UsageError, match=r"^the document: epcisBody"):
+            read_offers({**document(), "type": "EPCISQueryDocument", "epcisBody": body}, {})
+
+    def test_an_answer_to_a_query_with_them(self):
+        body = {"queryResults": {"queryName": "q", "resultsBody": {"eventList": [event()]}}}
+        asked = {"@context": document()["@context"], "type": "EPCISQueryDocument", "epcisBody": body}
+        [offer] = read_offers(asked, {})
+        assert offer.says is Says.RECEIPT
+
+    def test_a_number_twice_is_found_behind_what_is_no_event(self):
+        found = read_offers(document(7, event(), event()), {})
+        assert [offer.says for offer in found] == [Says.REFUSED, Says.RECEIPT, Says.REFUSED]
+        assert found[2].sentence.endswith("expected a number of its own, found that of event 2")
+
+
+CLASS = "https://maker.example.com/pvc/88213"
+
+
+def quantity(**changed):
+    return {"quantityList": [{"epcClass": CLASS, "quantity": 5, **changed}]}
+
+
+def sensor(**changed):
+    return {"sensorElementList": [{"sensorReport": [{"type": "Mass", "value": 5, **changed}]}]}
+
+
+WRONG = {
+    "action-uri": {"action": "https://a.example/ship"},
+    "action-small": {"action": "observe"},
+    "brackets": quantity(epcClass="https://a.example/[88213]"),
+    "brackets-in-query": quantity(epcClass="https://a.example/x?y=[1]"),
+    "host-of-brackets": quantity(epcClass="https://[1]/x"),
+    "fragment-twice": quantity(epcClass="https://a.example/x#y#z"),
+    "half-an-escape": quantity(epcClass="https://a.example/x%2"),
+    "persistent-of-nothing": {"persistentDisposition": {}},
+    "second-60": {"eventTime": "2031-03-02T08:15:60+01:00"},
+    "hour-24": {"eventTime": "2031-03-02T24:00:00+01:00"},
+    "unit-list": quantity(uom=["KGM"]),
+    "sensor-unit-list": sensor(uom=["KGM"]),
+    "sensor-unit-object": sensor(uom={}),
+    "certificate-number": {"certificationInfo": [7]},
+    "context-number": {"@context": 7},
+    "no-quantity-but-a-sensor": {"quantityList": [], **sensor()},
+    "link-in-mixed-case": quantity(epcClass="hTTps://id.gs1.org/01/09520123456789/10/A"),
+    "urn-in-capitals": quantity(epcClass="URN:EPC:class:lgtin:4012345.012345.A/"),
+    "urn-of-a-pattern": quantity(epcClass="urn:epc:idpat:sgtin:4012345.12345.*"),
+}
+
+
+@pytest.mark.parametrize("changed", WRONG.values(), ids=WRONG)
+def test_an_event_with_it_is_refused(changed):
+    [offer] = read_offers(document(event(**changed)), {})
+    assert (offer.says, offer.things, offer.words) == (Says.REFUSED, (), {}), offer.sentence
+
+
+@pytest.mark.parametrize(
+    "uri",
+    [
+        "urn:epc:idpat:cpi:4012345.AB12.*",
+        "urn:epc:idpat:sgcn:4012345.22222.*",
+        "urn:epc:idpat:upui:1234567.098765.*",
+        "urn:epc:idpat:gid:95100000.12345.*",
+        "hTTps://id.gs1.org/01/09520123456788/10/A",
+        "https://[2001:db8::1]:8080/lot/1",
+        "https://user@maker.example.com/lot?x=1#part",
+        "x:",
+    ],
+)
+def test_a_name_that_is_right_is_taken(uri):
+    [offer] = read_offers(document(event(**quantity(epcClass=uri))), {})
+    assert offer.says is Says.RECEIPT, offer.sentence
+    assert [thing.uri for thing in offer.things] == [uri]
+
+
+@pytest.mark.parametrize(
+    "uri",
+    [
+        "urn:epc:id:cpi:0614141.123ABC.123456789",
+        "urn:epc:id:sgcn:4012345.67890.04711",
+        "urn:epc:id:gid:95100000.12345.400",
+        "urn:epc:id:upui:1234567.089456.51qIgY)%3C%26Jp3*j7'SDB",
+        "urn:epc:id:bic:CSQU3054383",
+    ],
+)
+def test_an_object_of_any_scheme_is_taken(uri):
+    [offer] = read_offers(document(event(epcList=[uri], quantityList=None)), {})
+    assert offer.says is Says.RECEIPT, offer.sentence
+
+
+def test_an_event_of_another_vocabulary_is_noted_whatever_its_fields_hold():
+    [offer] = read_offers(document(event(type="m:Blend", epcList=7, quantityList="x", ilmd=3, action=[])), {})
+    assert (offer.says, offer.things, offer.words) == (Says.NOTED, (), {})
+
+
+def test_objects_of_a_document_that_ends_are_named_or_not():
+    """A DELETE of a transaction needs no objects, as the published schema has it."""
+    ended = event(
+        type="TransactionEvent",
+        action="DELETE",
+        quantityList=None,
+        bizTransactionList=[{"type": "po", "bizTransaction": "x:1"}],
+    )
+    [offer] = read_offers(document(ended), {})
+    assert offer.says is Says.NOTED, offer.sentence

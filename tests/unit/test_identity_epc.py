@@ -3,7 +3,7 @@
 import pytest
 from support_identity import bracketed_pairs, by_id, vectors
 
-from tracelink.errors import IdentifierError, InvalidFormat, InvalidLength
+from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, InvalidLength
 from tracelink.identity.epc import parse_epc, write_epc
 
 
@@ -12,6 +12,17 @@ def test_published_urns(case):
     elements = dict(bracketed_pairs(case["expected"]["element_string"]))
     assert parse_epc(case["input"]["urn"]) == elements, case["source"]
     assert write_epc(elements, company_prefix_length=case["input"]["gcp_length"]) == case["input"]["urn"]
+
+
+@pytest.mark.parametrize("case", vectors("epc_other"), ids=by_id)
+def test_published_urns_without_element_string(case):
+    assert parse_epc(case["input"]["urn"]) == {}, case["source"]
+
+
+@pytest.mark.parametrize("case", vectors("epc_urn_wrong"), ids=by_id)
+def test_published_wrong_urns(case):
+    with pytest.raises(IdentifierError):
+        parse_epc(case["input"]["urn"])
 
 
 @pytest.mark.parametrize(
@@ -25,6 +36,12 @@ def test_published_urns(case):
         ("urn:epc:idpat:grai:0614141.12345.*", {"8003": "00614141123452"}, 7),
         # The same numbers with a shorter and a longer company prefix; the reference may have no digit left.
         ("urn:epc:id:sscc:0614141.1234567890", {"00": "106141412345678908"}, 7),
+        ("urn:epc:idpat:upui:0614141.812345.*", {"01": "80614141123458"}, None),
+        ("URN:EPC:id:sscc:0614141.1234567890", {"00": "106141412345678908"}, None),
+        ("urn:epc:idpat:gid:95100000.12345.*", {}, None),
+        ("urn:epc:id:usdod:CJ194W.12345678901", {}, None),
+        ("urn:epc:id:adi:W81X9C.3KL984PX1.2WMA52", {}, None),
+        ("urn:epc:id:adi:W81X9C..%232WMA52", {}, None),
         ("urn:epc:id:sscc:061414.11234567890", {"00": "106141412345678908"}, 6),
         ("urn:epc:id:sscc:061414123456.17890", {"00": "106141412345678908"}, 12),
         ("urn:epc:id:sgln:061414112345..0", {"414": "0614141123452"}, 12),
@@ -38,11 +55,16 @@ def test_published_urns(case):
     ],
 )
 def test_other_urns_both_ways(urn, elements, prefix_length):
+    """A length of None stands for what is read only: nothing here writes it that way."""
     assert parse_epc(urn) == elements
-    assert write_epc(elements, company_prefix_length=prefix_length) == urn
+    if prefix_length is not None:
+        assert write_epc(elements, company_prefix_length=prefix_length) == urn
 
 
-SCHEMES = "sgtin, lgtin, itip, sscc, sgln, pgln, grai, gdti, giai, ginc, gsin, gsrn, gsrnp"
+SCHEMES = (
+    "sgtin, lgtin, itip, sscc, sgln, pgln, grai, gdti, giai, ginc, gsin, gsrn, gsrnp, sgcn, cpi, upui, "
+    "gid, bic, imovn, usdod, adi"
+)
 
 
 @pytest.mark.parametrize(
@@ -50,10 +72,49 @@ SCHEMES = "sgtin, lgtin, itip, sscc, sgln, pgln, grai, gdti, giai, ginc, gsin, g
     [
         ("", InvalidFormat, f"'' is not an EPC URN: expected urn:epc:id: and one of {SCHEMES}"),
         (
-            "urn:epc:id:upui:0614141.812345.6789",
+            "urn:epc:id:isbn:0614141.812345.6789",
             InvalidFormat,
-            f"'urn:epc:id:upui:0614141.812345.6789' is not an EPC URN: expected urn:epc:id: and one of {SCHEMES}",
+            f"'urn:epc:id:isbn:0614141.812345.6789' is not an EPC URN: expected urn:epc:id: and one of {SCHEMES}",
         ),
+        (
+            "urn:epc:id:bic:CSQU3054384",
+            InvalidCheckCharacter,
+            "invalid check digit in container 'CSQU3054384': expected 3, found 4",
+        ),
+        (
+            "urn:epc:id:imovn:9176188",
+            InvalidCheckCharacter,
+            "invalid check digit in ship '9176188': expected 7, found 8",
+        ),
+        (
+            "urn:epc:id:bic:CSQX3054383",
+            InvalidFormat,
+            (
+                "'urn:epc:id:bic:CSQX3054383': expected three letters of an owner, J, U or Z, six digits and a check "
+                "digit behind bic"
+            ),
+        ),
+        (
+            "urn:epc:id:gid:1.02.3",
+            InvalidFormat,
+            "'urn:epc:id:gid:1.02.3': expected three numbers without leading zeros behind gid",
+        ),
+        (
+            "urn:epc:id:gid:1.2.*",
+            InvalidFormat,
+            "'urn:epc:id:gid:1.2.*': expected urn:epc:idpat: before gid",
+        ),
+        (
+            "urn:epc:idpat:gid:1.2.3",
+            InvalidFormat,
+            "'urn:epc:idpat:gid:1.2.3': expected urn:epc:id: before gid",
+        ),
+        (
+            "urn:epc:id:giai:0614141.",
+            InvalidLength,
+            "'urn:epc:id:giai:0614141.' must have something behind the company prefix",
+        ),
+        ("urn:epc:id:cpi:0614141.1#2.3", InvalidFormat, "'1#2' has '#': expected %23 in an EPC URN"),
         (
             "urn:epc:id:sgtin:0614141.812345",
             InvalidFormat,

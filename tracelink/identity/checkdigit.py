@@ -56,11 +56,7 @@ def require_gs1_check_digit(text: str, name: str) -> None:
     """
     if len(text) < 2 or not is_digits(text):
         raise InvalidFormat(f"{name} must be digits 0-9 with a check digit, found {text!r}")
-    expected = gs1_check_digit(text[:-1])
-    if text[-1] != expected:
-        raise InvalidCheckCharacter(
-            f"invalid check digit in {name} {text!r}: expected {expected}, found {text[-1]}"
-        )
+    _require_last(name, text, gs1_check_digit(text[:-1]))
 
 
 def luhn_check_digit(payload: str) -> str:
@@ -85,6 +81,54 @@ def luhn_check_digit(payload: str) -> str:
         raise InvalidFormat(f"expected digits 0-9, found {payload!r}")
     doubled = sum(sum(divmod(2 * int(digit), 10)) for digit in payload[::-2])
     return str(-(doubled + sum(map(int, payload[-2::-2]))) % 10)
+
+
+def container_check_digit(payload: str) -> str:
+    """Return the check digit of a freight container: each character's value doubled once more from left to right.
+
+    Catches most wrong characters: the remainder 10 is written 0, so that a character whose change leads from one to the
+    other goes unseen.
+
+    Args:
+        payload: four letters A-Z and six digits, without the check digit.
+
+    Returns:
+        One digit, "0" to "9".
+
+    Raises:
+        InvalidFormat: payload has another form.
+
+    Source:
+        ISO 6346, annex on the check digit: A is 10, and 11, 22 and 33 are left out, since they are 0 modulo 11.
+    """
+    if not (len(payload) == 10 and set(payload[:4]) <= set(ALPHABET[10:]) and is_digits(payload[4:])):
+        raise InvalidFormat(f"expected four letters A-Z and six digits, found {payload!r}")
+    values = [ALPHABET.index(each) + max(0, (ALPHABET.index(each) - 1) // 10) for each in payload]
+    return str(sum(value << place for place, value in enumerate(values)) % 11 % 10)
+
+
+def require_container_check_digit(text: str) -> None:
+    """Raise unless the last digit of a container's number is its check digit (ISO 6346)."""
+    _require_last("container", text, container_check_digit(text[:-1]))
+
+
+def require_ship_check_digit(text: str) -> None:
+    """Raise unless the last of seven digits is the check digit of a ship's number.
+
+    Source:
+        IMO resolution A.1117(30), from memory: weights 7 to 2 for the first six digits, last digit of the sum.
+    """
+    if len(text) != 7 or not is_digits(text):
+        raise InvalidFormat(f"ship must have seven digits, found {text!r}")
+    total = sum((7 - place) * int(digit) for place, digit in enumerate(text[:6]))
+    _require_last("ship", text, str(total % 10))
+
+
+def _require_last(name: str, text: str, expected: str) -> None:
+    if text[-1] != expected:
+        raise InvalidCheckCharacter(
+            f"invalid check digit in {name} {text!r}: expected {expected}, found {text[-1]}"
+        )
 
 
 def _next_product(product: int, value: int) -> int:

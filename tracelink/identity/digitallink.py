@@ -17,9 +17,9 @@ from tracelink.identity.aivalues import require_length, require_value
 from tracelink.identity.checkdigit import is_digits
 from tracelink.identity.percent import escape, unescape
 
-# Scheme in small letters, or in capitals as QR codes prefer them; no user name, no brackets in the host.
+# The scheme in letters of either case (RFC 3986, section 3.1); no user name, no brackets in the host.
 _ADDRESS = re.compile(
-    r"(?P<stem>(?:https?|HTTPS?)://[A-Za-z0-9.-]+(?::[0-9]+)?)(?P<path>/[^?#]*)(?:\?(?P<query>[^#]*))?(?:#.*)?",
+    r"(?P<stem>(?i:https?)://[A-Za-z0-9.-]+(?::[0-9]+)?)(?P<path>/[^?#]*)(?:\?(?P<query>[^#]*))?(?:#.*)?",
     re.ASCII,
 )
 _STEM = re.compile(r"https?://[A-Za-z0-9.-]+(?::[0-9]+)?(?:/[A-Za-z0-9._~-]+)*", re.ASCII)

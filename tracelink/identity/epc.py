@@ -3,9 +3,12 @@
 A URN has no check digit and puts a dot where the company prefix ends. An element string does not say where that is,
 so whoever writes a URN must know how long the prefix is; whoever reads one need not.
 
+Five schemes have no element string, since what they number is not GS1's: general identifiers, containers, ships, goods
+and parts of armed forces and aircraft. They are judged by their form, and by their check digit where there is one.
+
 Source: GS1 EPC Tag Data Standard, sections on the pure identity URIs. Not checked against its text: extension 0
 of a location (sgln) means none; the layout of parties (pgln) and of pieces of a set (itip); which characters are
-written with a percent sign; company prefixes of 6 to 12 digits.
+written with a percent sign; company prefixes of 6 to 12 digits; the form of usdod and adi; which schemes have patterns.
 """
 
 import re
@@ -16,11 +19,18 @@ from tracelink.errors import InvalidFormat, InvalidLength
 from tracelink.identity.aitable import rule_of
 from tracelink.identity.aivalues import require_length, require_value
 from tracelink.identity.charsets import CSET_82
-from tracelink.identity.checkdigit import gs1_check_digit, is_digits
+from tracelink.identity.checkdigit import (
+    gs1_check_digit,
+    is_digits,
+    require_container_check_digit,
+    require_ship_check_digit,
+)
 from tracelink.identity.percent import escape, unescape
 
-_URN = re.compile(r"urn:epc:(id|class|idpat):([a-z]+):(.+)", re.ASCII)
-_ESCAPED = frozenset('"%&/<>?')
+# "urn" and what follows it may be written in either case (RFC 8141, section 3.1), the rest may not.
+_URN = re.compile(r"(?i:urn:epc):(id|class|idpat):([a-z]+):(.+)", re.ASCII)
+_IS_EPC = re.compile(r"(?i:urn:epc:(?:id|class|idpat):)", re.ASCII)
+_ESCAPED = frozenset('"#%&/<>?')
 _PLAIN = CSET_82 - _ESCAPED
 _ANY = "*"
 _NO_EXTENSION = "0"
@@ -80,10 +90,41 @@ _SCHEMES = {
         _Scheme("gsin", "402", 17),
         _Scheme("gsrn", "8018", 18),
         _Scheme("gsrnp", "8017", 18),
+        _Scheme("sgcn", "255", 13, serial="255", may_lack=_ANY),
+        _Scheme("cpi", "8010", serial="8011", may_lack=_ANY),
+        _Scheme("upui", "01", 14, leading=True, serial="235", may_lack=_ANY),
     )
 }
 _BY_ELEMENTS = {frozenset((scheme.ai, scheme.serial or scheme.ai)): scheme for scheme in _SCHEMES.values()}
-_BY_KEY_ALONE = {frozenset((scheme.ai,)): scheme for scheme in _SCHEMES.values() if scheme.may_lack}
+_BY_KEY_ALONE = {
+    # A GTIN alone is sgtin, the first with its identifier.
+    frozenset((scheme.ai,)): scheme
+    for scheme in reversed(_SCHEMES.values())
+    if scheme.may_lack
+}
+
+_NUMBER = "(?:0|[1-9][0-9]*)"
+_OFFICE = "[0-9A-HJ-NP-Z]{5,6}"
+_PART = "(?:[0-9A-Z-]|%2F)"
+_OTHERS = {
+    "gid": (re.compile(rf"{_NUMBER}\.{_NUMBER}\.(?:{_NUMBER}|\*)"), "three numbers without leading zeros"),
+    "bic": (
+        re.compile(r"[A-Z]{3}[JUZ][0-9]{7}"),
+        "three letters of an owner, J, U or Z, six digits and a check digit",
+    ),
+    "imovn": (re.compile(r"[0-9]{7}"), "seven digits"),
+    "usdod": (re.compile(rf"{_OFFICE}\.{_NUMBER}"), "a code of 5 or 6 characters and a number"),
+    "adi": (
+        re.compile(rf"{_OFFICE}\.{_PART}*\.(?:%23)?{_PART}+"),
+        "a code of 5 or 6 characters, a part number or nothing, and a serial",
+    ),
+}
+"""Schemes without an element string: form of what follows the scheme, and the form in words."""
+
+
+def is_epc(text: str) -> bool:
+    """Say whether text means to be an EPC URN, right or wrong."""
+    return _IS_EPC.match(text) is not None
 
 
 def parse_epc(urn: str) -> dict[str, str]:
@@ -94,16 +135,20 @@ def parse_epc(urn: str) -> dict[str, str]:
             stands for the class without a serial.
 
     Returns:
-        Value by application identifier, with check digits.
+        Value by application identifier, with check digits; nothing for a scheme that has no element string.
 
     Raises:
         InvalidFormat: another form or scheme, a character not allowed, a wrong number of fields or digits.
         InvalidLength: a serial or number too long or missing.
+        InvalidCheckCharacter: the check digit of a container or ship does not fit.
     """
     found = _URN.fullmatch(urn)
+    if found is not None and found[2] in _OTHERS:
+        _require_other(urn, found[1], found[2], found[3])
+        return {}
     scheme = _SCHEMES.get(found[2]) if found else None
     if found is None or scheme is None:
-        known = ", ".join(_SCHEMES)
+        known = ", ".join((*_SCHEMES, *_OTHERS))
         raise InvalidFormat(f"{urn!r} is not an EPC URN: expected urn:epc:id: and one of {known}")
     fields = found[3].split(".", scheme.dots)
     if len(fields) != scheme.dots + 1:
@@ -126,8 +171,8 @@ def write_epc(elements: Mapping[str, str], *, company_prefix_length: int) -> str
     Args:
         elements: a key and, where its scheme has one, its serial, lot or extension, and nothing else: (01) with (21),
             with (10) or alone; (8006) with (21) or alone; (414) with (254) or alone; (00), (417), (8003), (253),
-            (8004), (401), (402), (8017), (8018) alone. What has serials but comes without gives the pattern of its
-            class.
+            (8004), (401), (402), (8017), (8018), (255) alone; (8010) with (8011) or alone; (01) with (235). What has
+            serials but comes without gives the pattern of its class.
         company_prefix_length: digits of the GS1 company prefix of the key's owner, 6 to 12.
 
     Raises:
@@ -154,6 +199,20 @@ def write_epc(elements: Mapping[str, str], *, company_prefix_length: int) -> str
     return f"urn:epc:{kind}:{scheme.name}:{'.'.join((*fields, last))}"
 
 
+def _require_other(urn: str, kind: str, name: str, text: str) -> None:
+    """Judge a URN of a scheme that has no element string."""
+    form, described = _OTHERS[name]
+    is_pattern = text.endswith(f".{_ANY}")
+    if form.fullmatch(text) is None:
+        raise InvalidFormat(f"{urn!r}: expected {described} behind {name}")
+    if kind != ("idpat" if is_pattern else "id"):
+        raise InvalidFormat(f"{urn!r}: expected urn:epc:{'idpat' if is_pattern else 'id'}: before {name}")
+    if name == "bic":
+        require_container_check_digit(text)
+    if name == "imovn":
+        require_ship_check_digit(text)
+
+
 def _require_prefix_length(length: int) -> None:
     if not _SHORTEST_PREFIX <= length <= _LONGEST_PREFIX:
         raise InvalidLength(
@@ -171,6 +230,8 @@ def _require_values(elements: Mapping[str, str]) -> None:
 def _key(scheme: _Scheme, urn: str, prefix: str, reference: str) -> str:
     """Put a key together from its fields, with its check digit."""
     if not scheme.digits:
+        if not reference:
+            raise InvalidLength(f"{urn!r} must have something behind the company prefix")
         return prefix + _plain_text(reference)
     if len(prefix + reference) != scheme.digits - 1 or not is_digits(prefix + reference):
         raise InvalidFormat(

@@ -1,8 +1,8 @@
 """Is an EPCIS 2.0 document what it says? The published schema's rules, and stricter ones of our own.
 
-NewEntry without a schema library, so that imports at a plant need none; tests hold it against the published schema,
-where both must refuse the same documents. `standard` findings are what that schema refuses with format checking
-on. The others are what it lets pass and sense forbids: an aggregation without its parent, an object event that
+Written without a schema library, so that imports at a plant need none; tests hold it against the published schema,
+where both must refuse the same documents (`tests/differential/test_epcis_schema.py`). `standard` findings are what
+that schema refuses with format checking on. The others are what it lets pass and sense forbids: an aggregation without its parent, an object event that
 names no object, less than nothing, an event number twice, a prefix nobody declared, a wrong check digit.
 
 Pure: takes parsed JSON, asks no clock, opens no file.
@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tracelink.report.epcis import strict, values, words
+from tracelink.report.epcis.document_rules import events_of, of_document
 from tracelink.report.epcis.values import Check, Wrong
 
 
@@ -41,20 +42,19 @@ class EpcisFinding:
         return f"{subject}: {self.where or 'it'}: expected {self.expected}, found {self.found}"
 
 
-_WORD: dict[str, Check] = {
-    "action": values.word_of(words.ACTIONS, "an action"),
+_CHECKS: dict[str, Check] = {
+    "@context": values.context,
+    "certificationInfo": values.certification,
+    "action": values.one_of(words.ACTIONS, "an action"),
     "bizStep": values.word_of(words.BIZ_STEPS, "a business step"),
     "disposition": values.word_of(words.DISPOSITIONS, "a disposition"),
-}
-_CHECKS: dict[str, Check] = {
-    **_WORD,
     "eventTime": values.time,
     "recordTime": values.time,
     "eventTimeZoneOffset": values.offset,
     "eventID": values.uri,
     "parentID": values.uri,
     "transformationID": values.uri,
-    "epcList": values.many(values.uri, unique=True),
+    "epcList": values.many(values.uri),
     "inputEPCList": values.many(values.uri, unique=True),
     "outputEPCList": values.many(values.uri, unique=True),
     "childEPCs": values.many(values.uri),
@@ -85,24 +85,14 @@ def check_document(document: Any) -> list[EpcisFinding]:
     """
     if not isinstance(document, dict):
         return [EpcisFinding(None, "", "", "a JSON object", values.shown(document), standard=True)]
-    found = [EpcisFinding(None, "", *wrong, standard=True) for wrong in _of_document(document)]
+    found = [EpcisFinding(None, "", *wrong, standard=standard) for wrong, standard in of_document(document)]
     events = events_of(document)
     declared = strict.prefixes(document.get("@context"))
     for place, event in enumerate(events, 1):
         found += check_event(event, place, declared)
-    ours = strict.of_events([event for event in events if isinstance(event, dict)])
+    ours = strict.of_events(events)
     found += [EpcisFinding(place, _named(events[place - 1]), *wrong, standard=False) for place, wrong in ours]
     return found
-
-
-def events_of(document: Mapping[str, Any]) -> list[Any]:
-    """Return the events of a document or of a query's answer; nothing where none can be found."""
-    body: Any = document.get("epcisBody")
-    if document.get("type") == "EPCISQueryDocument":
-        for name in ("queryResults", "resultsBody"):
-            body = body.get(name) if isinstance(body, dict) else None
-    events = body.get("eventList") if isinstance(body, dict) else None
-    return events if isinstance(events, list) else []
 
 
 def check_event(
@@ -113,7 +103,7 @@ def check_event(
     Args:
         event: parsed JSON; anything at all.
         place: its place in its list, from 1.
-        declared: the prefixes of its document's context, see `epcis_strict.prefixes`.
+        declared: the prefixes of its document's context, see `strict.prefixes`.
     """
     name = _named(event)
     found = [EpcisFinding(place, name, *wrong, standard=True) for wrong in _of_event(event)]
@@ -128,67 +118,24 @@ def _named(event: Any) -> str:
     return name if isinstance(name, str) else ""
 
 
-def _of_document(document: Mapping[str, Any]) -> Iterator[Wrong]:
-    kind = document.get("type")
-    if kind not in ("EPCISDocument", "EPCISQueryDocument"):
-        yield "type", "EPCISDocument", values.shown(kind)
-        return
-    needed = ["@context", "epcisBody"]
-    if kind == "EPCISDocument":
-        needed += ["schemaVersion", "creationDate"]
-    for name in needed:
-        if name not in document:
-            yield name, "to be there", "nothing"
-    version = document.get("schemaVersion", "2.0")
-    if not (isinstance(version, str) and version and all(part.isdigit() for part in version.split("."))):
-        yield "schemaVersion", 'text such as "2.0"', values.shown(version)
-    if "creationDate" in document:
-        yield from values.below("creationDate", values.time(document["creationDate"]))
-    for name in document:
-        if name not in words.DOCUMENT_KEYS and not values.is_uri(name):
-            yield name, "no such key", values.shown(document[name])
-    yield from _context(document.get("@context", []))
-    if not isinstance(_list_in(document), list):
-        yield "epcisBody", "a list of events", values.shown(_list_in(document))
-
-
-def _list_in(document: Mapping[str, Any]) -> Any:
-    body = document.get("epcisBody")
-    if document.get("type") == "EPCISQueryDocument":
-        return events_of(document)
-    return body.get("eventList") if isinstance(body, dict) else body
-
-
-def _context(context: Any) -> Iterator[Wrong]:
-    for each in context if isinstance(context, list) else [context]:
-        if not (isinstance(each, dict) or values.is_uri(each)):
-            yield "@context", "a URI or an object", values.shown(each)
-
-
 def _of_event(event: Any) -> Iterator[Wrong]:
     if not isinstance(event, dict):
         yield "", "an event", values.shown(event)
         return
     kind = event.get("type")
     keys = words.EVENT_KEYS.get(kind) if isinstance(kind, str) else None
-    if keys is None:
-        if not values.is_uri(kind):
-            yield "type", f"one of {', '.join(sorted(words.EVENT_KEYS))}", values.shown(kind)
-        keys = words.COMMON_KEYS
-    for name in ("eventTime", "eventTimeZoneOffset"):
-        if name not in event:
-            yield name, "to be there", "nothing"
+    is_others = keys is None and values.is_uri(kind)
+    if keys is None and not is_others:
+        yield "type", f"one of {', '.join(sorted(words.EVENT_KEYS))}", values.shown(kind)
+    yield from _needs(event, ["eventTime", "eventTimeZoneOffset"])
     for name, value in event.items():
-        if name in keys:
-            yield from values.below(name, _CHECKS.get(name, _anything)(value))
-        elif not values.is_uri(name):
+        if name in (keys or words.COMMON_KEYS):
+            yield from values.below(name, _CHECKS.get(name, values.anything)(value))
+        elif not is_others and not values.is_uri(name):
+            # An event of another vocabulary may have any fields: nobody here knows them, and it is only noted.
             yield name, "no such key in this kind of event", values.shown(value)
     if isinstance(kind, str) and kind in _SHAPES:
         yield from _SHAPES[kind](event)
-
-
-def _anything(_value: Any) -> Iterator[Wrong]:
-    yield from ()
 
 
 def _needs(event: Mapping[str, Any], names: Sequence[str]) -> Iterator[Wrong]:
@@ -199,10 +146,12 @@ def _needs(event: Mapping[str, Any], names: Sequence[str]) -> Iterator[Wrong]:
 
 def _object(event: Mapping[str, Any]) -> Iterator[Wrong]:
     yield from _needs(event, ["action"])
-    if not (event.keys() & {"epcList", "quantityList"}) and not (
-        event.get("sensorElementList") and "readPoint" in event
-    ):
+    named = "epcList" in event or event.get("quantityList")
+    if not named and not (event.get("sensorElementList") and "readPoint" in event):
         yield "epcList", "epcList, quantityList, or a sensor's report with its place", "none of them"
+    names = event.get("epcList")
+    if isinstance(names, list) and len({values.json_key(each) for each in names}) < len(names):
+        yield "epcList", "each object once", "one twice"
     if "ilmd" in event and event.get("action") != "ADD":
         yield "ilmd", "only with action ADD", values.shown(event.get("action"))
 
@@ -222,7 +171,7 @@ def _transaction(event: Mapping[str, Any]) -> Iterator[Wrong]:
     yield from _needs(event, ["action", "bizTransactionList"])
     if event.get("bizTransactionList") == []:
         yield "bizTransactionList", "at least one document", "none"
-    if not event.keys() & {"epcList", "quantityList"}:
+    if event.get("action") != "DELETE" and "epcList" not in event and not event.get("quantityList"):
         yield "epcList", "epcList or quantityList", "neither"
 
 

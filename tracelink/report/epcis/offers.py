@@ -20,9 +20,11 @@ import rfc8785
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.facts.partner_offers import Offer, Offered, Says
 from tracelink.identity.digitallink import is_link, parse_link
-from tracelink.identity.epc import parse_epc
+from tracelink.identity.epc import is_epc, parse_epc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.report.epcis.event_rules import EpcisFinding, check_document, events_of
+from tracelink.report.epcis import words
+from tracelink.report.epcis.document_rules import events_of
+from tracelink.report.epcis.event_rules import EpcisFinding, check_document
 from tracelink.report.format.strictjson import Exact
 
 MADE = frozenset({"commissioning", "creating_class_instance"})
@@ -68,7 +70,9 @@ def _listed(sentences: Sequence[str]) -> str:
 
 def _offer(event: Any, place: int, wrong: list[EpcisFinding], called: Mapping[str, str]) -> Offer:
     known = event if isinstance(event, dict) else {}
-    things = () if wrong else tuple(_things(known, called))
+    # The fields of a kind of event that only its sender knows are not judged, so nothing is read out of them.
+    judged = not wrong and known.get("type") in words.EVENT_KEYS
+    things = tuple(_things(known, called)) if judged else ()
     says, sentence = _said(known, things, place)
     if wrong:
         says, sentence = Says.REFUSED, _listed([each.sentence for each in wrong])
@@ -80,7 +84,7 @@ def _offer(event: Any, place: int, wrong: list[EpcisFinding], called: Mapping[st
         says=says,
         sentence=sentence,
         things=things,
-        words={} if wrong else _words(known.get("ilmd")),
+        words=_words(known.get("ilmd")) if judged else {},
         raw=json.dumps(_plain(event), ensure_ascii=False, separators=(",", ":")),
     )
 
@@ -137,7 +141,7 @@ def named(uri: str, called: Mapping[str, str]) -> tuple[str | None, str | None]:
     try:
         if is_link(uri):
             elements = parse_link(uri)
-        elif uri.startswith("urn:epc:"):
+        elif is_epc(uri):
             elements = parse_epc(uri)
     except IdentifierError:
         # Said by `event_rules` already, where it is a rule; the rest is a name from elsewhere.

@@ -11,7 +11,7 @@ from typing import Any
 
 from tracelink.errors import IdentifierError
 from tracelink.identity.digitallink import is_link, parse_link
-from tracelink.identity.epc import parse_epc
+from tracelink.identity.epc import is_epc, parse_epc
 from tracelink.report.epcis import words
 from tracelink.report.epcis.values import Wrong, instant, shown
 
@@ -50,15 +50,18 @@ def of_event(event: Mapping[str, Any], declared: frozenset[str]) -> Iterator[Wro
     yield from _units(event)
 
 
-def of_events(events: Sequence[Mapping[str, Any]]) -> Iterator[tuple[int, Wrong]]:
+def of_events(events: Sequence[Any]) -> Iterator[tuple[int, Wrong]]:
     """Judge events together: no number twice, but for an error declaration about the very same event.
+
+    Args:
+        events: parsed JSON; anything at all.
 
     Yields:
         Place of the event in the list, from 1, and what is wrong.
     """
     first: dict[str, tuple[int, Mapping[str, Any]]] = {}
     for place, event in enumerate(events, 1):
-        number = event.get("eventID")
+        number = event.get("eventID") if isinstance(event, dict) else None
         if not isinstance(number, str):
             continue
         if number not in first:
@@ -145,7 +148,7 @@ def _check_digits(event: Mapping[str, Any]) -> Iterator[Wrong]:
         try:
             if is_link(value):
                 parse_link(value)
-            elif value.startswith(("urn:epc:id:", "urn:epc:class:")):
+            elif is_epc(value):
                 parse_epc(value)
         except IdentifierError as problem:
             yield where, "an identifier that is what it claims to be", str(problem)
@@ -166,6 +169,6 @@ def _units(event: Mapping[str, Any]) -> Iterator[Wrong]:
         for line, report in enumerate(reports if isinstance(reports, list) else []):
             kind, unit = (report.get("type"), report.get("uom")) if isinstance(report, dict) else (None, None)
             known = words.UNITS.get(kind) if isinstance(kind, str) else None
-            if known is not None and unit is not None and unit not in known:
+            if known is not None and isinstance(unit, str) and unit not in known:
                 where = f"sensorElementList[{place}].sensorReport[{line}].uom"
                 yield where, f"a unit of {kind} such as {min(known)}", shown(unit)

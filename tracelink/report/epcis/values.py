@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import datetime
+from ipaddress import IPv6Address
 from typing import Any
 
 from tracelink.report.epcis import words
@@ -19,12 +20,20 @@ Wrong = tuple[str, str, str]
 
 Check = Callable[[Any], Iterator[Wrong]]
 
+_PLAIN = r"A-Za-z0-9._~!$&'()*+,;=\-"
+_PATH = rf"(?:[{_PLAIN}:@/]|%[0-9A-Fa-f]{{2}})*"
+_QUERY = rf"(?:[{_PLAIN}:@/?]|%[0-9A-Fa-f]{{2}})*"
+_HOST = rf"\[(?P<address>[0-9A-Fa-f:.]+|v[0-9A-Fa-f]+\.[{_PLAIN}:]+)\]|(?:[{_PLAIN}]|%[0-9A-Fa-f]{{2}})*"
+# RFC 3986, appendix A. A path without an authority cannot begin with two slashes: they would be read as one.
 _URI = re.compile(
-    r"[A-Za-z][A-Za-z0-9+.-]*:(?:[A-Za-z0-9._~:/?#\[\]@!$&'()*+,;=-]|%[0-9A-Fa-f]{2})+", re.ASCII
+    r"[A-Za-z][A-Za-z0-9+.-]*:"
+    rf"(?://(?:(?:[{_PLAIN}:]|%[0-9A-Fa-f]{{2}})*@)?(?:{_HOST})(?::[0-9]*)?(?:/{_PATH})?|(?!//){_PATH})"
+    rf"(?:\?{_QUERY})?(?:#{_QUERY})?",
+    re.ASCII,
 )
 _OFFSET = re.compile(r"[+-](?:(?:0[0-9]|1[0-3]):[0-5][0-9]|14:00)", re.ASCII)
 _TIME = re.compile(
-    r"(\d{4}-\d{2}-\d{2})[Tt](\d{2}:\d{2}):([0-5]\d|60)(?:\.\d+)?([Zz]|[+-](?:[01]\d|2[0-3]):[0-5]\d)",
+    r"(\d{4}-\d{2}-\d{2})[Tt]((?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d)(?:\.\d+)?([Zz]|[+-](?:[01]\d|2[0-3]):[0-5]\d)",
     re.ASCII,
 )
 _UNIT = re.compile(r"[A-Z0-9]{2,3}", re.ASCII)
@@ -42,18 +51,30 @@ def shown(value: object) -> str:
 
 def is_uri(value: object) -> bool:
     """Whether a value is text with a scheme (RFC 3986), such as a Digital Link, a URN or `prefix:name`."""
-    return isinstance(value, str) and _URI.fullmatch(value) is not None
+    found = _URI.fullmatch(value) if isinstance(value, str) else None
+    if found is None:
+        return False
+    address = found["address"]
+    if address is None or address.startswith(("v", "V")):
+        return True
+    try:
+        IPv6Address(address)
+    except ValueError:
+        return False
+    return True
 
 
 def instant(value: object) -> datetime | None:
-    """Return the instant of an RFC 3339 time with offset or Z, None if it is not one; second 60 counts as 59."""
+    """Return the instant of an RFC 3339 time with offset or Z, None if it is not one.
+
+    A leap second, 60, is refused: the published schema's checkers do not take it, and no clock here can show it.
+    """
     found = _TIME.fullmatch(value) if isinstance(value, str) else None
     if found is None:
         return None
-    second = "59" if found[3] == "60" else found[3]
-    offset = "+00:00" if found[4] in "Zz" else found[4]
+    offset = "+00:00" if found[3] in "Zz" else found[3]
     try:
-        return datetime.fromisoformat(f"{found[1]}T{found[2]}:{second}{offset}")
+        return datetime.fromisoformat(f"{found[1]}T{found[2]}{offset}")
     except ValueError:
         return None
 
@@ -88,6 +109,16 @@ def text(value: Any) -> Iterator[Wrong]:
         yield "", "text", shown(value)
 
 
+def one_of(known: frozenset[str], what: str) -> Check:
+    """Return the check of a closed list: no other word may stand there."""
+
+    def check(value: Any) -> Iterator[Wrong]:
+        if not (isinstance(value, str) and value in known):
+            yield "", f"{what}: {', '.join(sorted(known))}", shown(value)
+
+    return check
+
+
 def word_of(known: frozenset[str], what: str, legacy: re.Pattern[str] = _LEGACY) -> Check:
     """Return the check of one word list, which lets other vocabularies' URIs pass but no old spelling."""
 
@@ -114,7 +145,7 @@ def many(check: Check, *, least: int = 0, unique: bool = False) -> Check:
             return
         if len(value) < least:
             yield "", f"at least {least} in the list", f"{len(value)}"
-        if unique and len({shown_key(each) for each in value}) < len(value):
+        if unique and len({json_key(each) for each in value}) < len(value):
             yield "", "each value once", "a value twice"
         for place, each in enumerate(value):
             yield from below(f"[{place}]", check(each))
@@ -122,9 +153,15 @@ def many(check: Check, *, least: int = 0, unique: bool = False) -> Check:
     return all_of
 
 
-def shown_key(value: object) -> str:
-    """Return text that is equal for equal JSON values."""
-    return repr(sorted(value.items(), key=repr)) if isinstance(value, dict) else repr(value)
+def json_key(value: object) -> str:
+    """Return text that is equal for equal JSON values: keys in any order, 1 like 1.0, true unlike 1."""
+    if isinstance(value, dict):
+        return repr(sorted((name, json_key(item)) for name, item in value.items()))
+    if isinstance(value, list):
+        return repr([json_key(item) for item in value])
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return repr(int(value)) if value == int(value) else repr(float(value))
+    return repr(value)
 
 
 def below(place: str, found: Iterable[Wrong]) -> Iterator[Wrong]:
@@ -134,7 +171,11 @@ def below(place: str, found: Iterable[Wrong]) -> Iterator[Wrong]:
 
 
 def fields(
-    checks: Mapping[str, Check], required: Iterable[str] = (), *, others: str = "no other key"
+    checks: Mapping[str, Check],
+    required: Iterable[str] = (),
+    *,
+    others: str = "no other key",
+    one_needed: bool = False,
 ) -> Check:
     """Return the check of an object.
 
@@ -142,6 +183,7 @@ def fields(
         checks: key -> check of its value.
         required: the keys that must be there.
         others: "no other key", "URI keys" (keys of other vocabularies may stand there) or "any key".
+        one_needed: at least one of `checks` must be there.
     """
     needed = tuple(required)
 
@@ -152,6 +194,8 @@ def fields(
         for name in needed:
             if name not in value:
                 yield f".{name}", "to be there", "nothing"
+        if one_needed and not value.keys() & checks.keys():
+            yield "", f"one of {', '.join(checks)}", "none of them"
         for name, item in value.items():
             if name in checks:
                 yield from below(f".{name}", checks[name](item))
@@ -171,6 +215,25 @@ def _hex(value: Any) -> Iterator[Wrong]:
         yield "", "hexadecimal digits", shown(value)
 
 
+def anything(_value: Any) -> Iterator[Wrong]:
+    """What is not judged."""
+    yield from ()
+
+
+def context(value: Any) -> Iterator[Wrong]:
+    """The context of a document or an event: where its words are declared."""
+    for place, each in enumerate(value) if isinstance(value, list) else [("", value)]:
+        if not (isinstance(each, dict) or is_uri(each)):
+            yield f"[{place}]" if place != "" else "", "a URI or an object", shown(each)
+    if isinstance(value, list) and len({json_key(each) for each in value}) < len(value):
+        yield "", "each context once", "one twice"
+
+
+def certification(value: Any) -> Iterator[Wrong]:
+    """Where a certificate is found, or a list of such places."""
+    yield from many(uri)(value) if isinstance(value, list) else uri(value)
+
+
 def _boolean(value: Any) -> Iterator[Wrong]:
     if not isinstance(value, bool):
         yield "", "true or false", shown(value)
@@ -186,7 +249,7 @@ _PARTY = word_of(words.PARTY_TYPES, "a type of party")
 SOURCE = fields({"type": _PARTY, "source": uri}, ["type", "source"])
 DESTINATION = fields({"type": _PARTY, "destination": uri}, ["type", "destination"])
 _DISPOSITIONS = many(word_of(words.DISPOSITIONS, "a disposition"), least=1, unique=True)
-PERSISTENT = fields({"set": _DISPOSITIONS, "unset": _DISPOSITIONS})
+PERSISTENT = fields({"set": _DISPOSITIONS, "unset": _DISPOSITIONS}, one_needed=True)
 ERROR = fields(
     {
         "declarationTime": time,
