@@ -5,7 +5,8 @@
 BUNDLE is one that `runout audit export` wrote as a zip file, with its key inside. Classes: one byte of one file
 changed; one byte of the zip file itself; a file taken out or added; and, by a forger who writes the manifest
 anew, a line of entries, proofs or raw scans taken out, doubled, swapped or with one byte changed, a file of those
-cut off, and the checkpoint's size or root changed. "Located" means that the sentence names the file, or of a
+cut off, the checkpoint's size or root changed, and a table changed, also with the seal taken out; and a second seal
+added. "Located" means that the sentence names the file, or of a
 changed entry its number or line.
 """
 
@@ -46,8 +47,26 @@ def file_in(files, chance):
 
 
 def resealed(files, name, data):
+    """Write the manifest anew, and leave the seal as it is: the forger has no key."""
     rest = {each: found for each, found in files.items() if each not in (v.MANIFEST, v.SEAL, "verify.py")}
-    return sealed({**rest, name: data})
+    return {**sealed({**rest, name: data}), v.SEAL: files[v.SEAL]}
+
+
+def table_changed(files, chance):
+    name = chance.choice([each for each in sorted(files) if each.startswith("tables/") and files[each]])
+    return resealed(files, name, flipped(files[name], chance)), name
+
+
+def seal_taken_out(files, chance):
+    bad, _ = table_changed(files, chance)
+    return {name: data for name, data in bad.items() if name != v.SEAL}, v.SEAL
+
+
+def second_seal(files, chance):
+    lines = files[v.SEAL].splitlines(keepends=True)
+    number = chance.randrange(len(lines[-1]) - 12, len(lines[-1]) - 4)
+    other = lines[-1][:number] + b"A" + lines[-1][number + 1 :]
+    return {**files, v.SEAL: files[v.SEAL] + other}, v.SEAL
 
 
 def forged_line(files, chance):
@@ -85,6 +104,9 @@ CLASSES = {
     "a line forged, manifest anew": forged_line,
     "a file cut off, manifest anew": cut_off,
     "the checkpoint forged, manifest anew": checkpoint_changed,
+    "a table changed, manifest anew": table_changed,
+    "a table changed, manifest anew, seal taken out": seal_taken_out,
+    "a second seal": second_seal,
 }
 
 

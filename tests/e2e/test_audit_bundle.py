@@ -1,5 +1,6 @@
 """`runout audit export` and `runout audit check`, as a plant and its auditor use them."""
 
+import hashlib
 import os
 import subprocess
 import sys
@@ -116,15 +117,52 @@ def test_a_checkpoint_signed_before_serves_if_it_is_of_now(place, key, tmp_path)
     assert run("audit", "check", file, "--key", key).code == 0
 
 
-def test_a_checkpoint_alone_leaves_the_tables_unsealed(place, key, tmp_path):
+def test_a_signed_checkpoint_without_the_key_that_seals_is_refused(place, key, tmp_path):
     note = tmp_path / "now.txt"
     assert run("audit", "checkpoint", "--out", note, ledger=place).code == 0
     place.with_name(f"{place.name}.key").rename(tmp_path / "away.key")
     file = tmp_path / "lot.zip"
-    assert run("audit", "export", LOT, "--out", file, "--checkpoint", note, ledger=place).code == 0
-    checked = run("audit", "check", file, "--key", key)
-    assert checked.code == 1
-    assert "the manifest is not sealed" in checked.out
+    refused = run("audit", "export", LOT, "--out", file, "--checkpoint", note, ledger=place)
+    assert (refused.code, file.exists()) == (2, False)
+    assert "a bundle with a signed checkpoint is sealed with the same key" in refused.err
+
+
+def test_a_seal_taken_out_and_a_table_changed_is_refused_by_the_copy_and_by_the_program(place, key, tmp_path):
+    folder = tmp_path / "lot"
+    assert run("audit", "export", LOT, "--out", folder, ledger=place).code == 0
+    table = folder / "tables" / "cartons.csv"
+    table.write_bytes(table.read_bytes().replace(b"5", b"6"))
+    lines = (folder / "manifest.sha256").read_text().splitlines()
+    digest = hashlib.sha256(table.read_bytes()).hexdigest()
+    anew = [
+        f"{digest}  tables/cartons.csv" if line.endswith("tables/cartons.csv") else line for line in lines
+    ]
+    (folder / "manifest.sha256").write_text("\n".join(anew) + "\n")
+    named = run("audit", "check", folder, "--key", key)
+    assert (named.code, "file tables/cartons.csv was changed since the bundle was sealed" in named.out) == (
+        3,
+        True,
+    )
+    (folder / "manifest.note").unlink()
+    for words in (("--key", key), ()):
+        found = run("audit", "check", folder, *words)
+        assert (found.code, "manifest.note is missing" in found.out) == (3, True)
+
+
+def test_the_readme_gives_the_hash_of_a_verify_py_that_the_program_writes(place, key, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    folder = tmp_path / "lot"
+    assert run("audit", "export", LOT, "--out", folder, ledger=place).code == 0
+    made = run("audit", "verifier", "--out", "verify.py")
+    digest = hashlib.sha256((tmp_path / "verify.py").read_bytes()).hexdigest()
+    assert (made.code, made.out) == (0, f"{digest}  verify.py\n")
+    assert run("audit", "verifier").out == made.out
+    readme = (folder / "README.txt").read_text()
+    assert digest in readme
+    assert "proves nothing against whoever sent it" in readme
+    assert (folder / "verify.py").read_bytes() == (tmp_path / "verify.py").read_bytes()
+    again = run("audit", "verifier", "--out", "verify.py")
+    assert (again.code, "is there already" in again.err) == (2, True)
 
 
 def test_without_a_key_it_must_be_said(place, tmp_path):

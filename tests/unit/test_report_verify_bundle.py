@@ -75,25 +75,77 @@ def test_an_unsigned_checkpoint_is_told():
     )
 
 
-def test_a_table_changed_on_the_way_is_found_though_the_manifest_was_written_anew():
-    forged = sealed(
-        {
-            **{
-                name: data for name, data in FILES.items() if name not in ("manifest.sha256", "manifest.note")
-            },
-            "tables/segments.csv": b"lot,first\nL000012X,9\n",
-        }
-    )
-    kept = check({**forged, "manifest.note": FILES["manifest.note"]})
-    assert kept.code == 3
-    assert "the manifest is not the one that was sealed" in kept.faults[0]
-    without = check(forged)
-    assert (without.code, len(without.reservations)) == (1, 1)
-    assert "the manifest is not sealed" in without.reservations[0]
-    stranger = Signer(ORIGIN, 9)
-    text = v.seal_text(ORIGIN, forged["manifest.sha256"])
-    own = check({**forged, "manifest.note": f"{text}\n{stranger.line(text)}".encode()})
+def forged(files=FILES, **changed):
+    """A bundle changed by somebody without the key, who writes the manifest anew; None takes a file out."""
+    made = {name: data for name, data in files.items() if name not in ("manifest.sha256", "manifest.note")}
+    made |= {name: data for name, data in changed.items() if data is not None}
+    return sealed({name: data for name, data in made.items() if changed.get(name, data) is not None})
+
+
+TABLE = {"tables/segments.csv": b"lot,first\nL000012X,9\n"}
+
+
+def test_files_changed_under_a_manifest_written_anew_are_named():
+    found = check({**forged(**TABLE), "manifest.note": FILES["manifest.note"]})
+    assert found.code == 3
+    assert found.faults[0].startswith("the manifest is not the one that was sealed in manifest.note")
+    assert [each.split(":")[0] for each in found.faults[1:]] == [
+        "file tables/segments.csv was changed since the bundle was sealed"
+    ]
+    more = forged(**{"tables/more.csv": b"x", "tables/segments.csv": None, "scans.jsonl": b""})
+    found = check({**more, "manifest.note": FILES["manifest.note"]})
+    assert [each.split(":")[0] for each in found.faults[1:4]] == [
+        "file scans.jsonl was changed since the bundle was sealed",
+        "file tables/more.csv was added since the bundle was sealed",
+        "file tables/segments.csv was taken out since the bundle was sealed",
+    ]
+
+
+def test_a_signed_checkpoint_without_a_seal_is_refused_with_or_without_a_key():
+    for files in (forged(), forged(**TABLE)):
+        for keys in ([KEY], []):
+            found = v.verify(files, keys=keys)
+            assert found.code == 3
+            assert found.faults[0].startswith("manifest.note is missing: whoever signs the checkpoint")
+
+
+def test_a_seal_by_a_stranger_is_refused():
+    files, stranger = forged(**TABLE), Signer(ORIGIN, 9)
+    text = v.seal_text(ORIGIN, files["manifest.sha256"])
+    own = check({**files, "manifest.note": f"{text}\n{stranger.line(text)}".encode()})
     assert own.faults == ["manifest.note is not signed with a key of the journal"]
+    bare = check({**files, "manifest.note": f"{text}\n".encode()})
+    assert bare.faults == ["manifest.note bears no signature: expected one, by the key of the journal"]
+
+
+def test_two_seals_are_refused_by_a_sentence():
+    text, stranger = v.seal_text(ORIGIN, FILES["manifest.sha256"]), Signer(ORIGIN, 9)
+    one = FILES["manifest.note"].decode()
+    for two in (one + stranger.line(text), one + PLANT.line(text), f"{one}\n{one}", f"{text}\n{one}"):
+        found = check({**FILES, "manifest.note": two.encode()})
+        assert (found.code, found.faults) == (
+            3,
+            [
+                (
+                    "manifest.note holds 2 seals: expected one, by the key of the journal. One was added on the way; ask "
+                    "the plant for the bundle again"
+                )
+            ],
+        )
+
+
+def test_a_seal_of_version_1_still_holds_and_cannot_name_what_was_changed():
+    head = v._seal_head(ORIGIN, FILES["manifest.sha256"])
+    old = f"{head}\n{PLANT.line(head)}".encode()
+    assert check({**FILES, "manifest.note": old}).code == 0
+    assert len(check({**forged(**TABLE), "manifest.note": old}).faults) == 1
+
+
+def test_another_version_is_named():
+    about = FILES["about.json"].replace(b'"version": 2', b'"version": 9')
+    assert check(resealed(FILES, **{"about.json": about})).faults == [
+        "the bundle is of version 9; this program reads versions 1 to 2: take a newer verify.py from the program"
+    ]
 
 
 def test_a_seal_is_never_a_checkpoint():
@@ -195,7 +247,13 @@ def test_a_wrong_key_is_found():
 def test_a_bundle_made_and_signed_by_a_stranger_fails_with_the_plants_key():
     """Without the plant's key it would hold, which is why that is a reservation."""
     forger = Signer(ORIGIN, 9)
-    files = sealed(evidence_files(small_evidence(journal(9), (2, 3), signers=(forger,), key=forger.key)))
+
+    def own_seal(manifest):
+        text = v.seal_text(ORIGIN, manifest)
+        return f"{text}\n{forger.line(text)}".encode()
+
+    made = evidence_files(small_evidence(journal(9), (2, 3), signers=(forger,), key=forger.key))
+    files = sealed(made, own_seal)
     assert v.verify(files).code == 1
     assert check(files).code == 3
 

@@ -124,10 +124,12 @@ def _signed(
     where = key_place(place, None if options.key is None else str(options.key))
     if not where.exists():
         if given is not None:
-            return ProvingCheckpoint(given, None, earlier)
+            raise UsageError(
+                f"there is no signing key at {where}: a bundle with a signed checkpoint is sealed with the same key, or a "
+                "table could be changed on the way unseen. Name the key with --key, or say --unsigned"
+            )
         raise UsageError(
-            f"there is no signing key at {where}: make one (`runout audit key --make`), name it with --key, give a signed "
-            "checkpoint with --checkpoint, or say --unsigned"
+            f"there is no signing key at {where}: make one (`runout audit key --make`), name it with --key, or say --unsigned"
         )
     with held_key(where) as held:
         note = given or sign_checkpoint(conn, held, lambda _seq: progress(1)).encoded()

@@ -12,6 +12,7 @@ _COMMANDS = {
     "import": ("import_:import_document", "Read in a supplier's or customer's EPCIS document."),
     "export": ("export:export", "Write what others need to check a lot without us."),
     "check": ("check:check", "Check such a bundle."),
+    "verifier": ("verifier:verifier", "Write verify.py, which checks bundles with bare Python."),
     "prove": ("prove:prove", "Prove that an entry is in the journal."),
     "verify": ("verify:verify", "Check every entry, and every table against a replay."),
 }

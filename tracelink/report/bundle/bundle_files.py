@@ -6,8 +6,9 @@ Theory of operation
 `proofs.jsonl` holds for each the hashes beside its way up to the root in `checkpoint.txt`, and for an entry that is
 withheld its leaf hash instead of its text. `scans.jsonl` holds the raw scans beside them. Everything else in a bundle
 (report, tables, pictures, EPCIS, PROV) is made from the ledger for reading. `manifest.sha256` lists every file in the
-form that `sha256sum -c` reads, `manifest.note` is its SHA-256 signed with the key of the journal, so that nobody on
-the way can change a table and write the manifest anew, and `verify.py` checks it all with nothing but Python.
+form that `sha256sum -c` reads, `manifest.note` is its SHA-256 and its lines signed with the key of the journal, so
+that nobody on the way can change a table, or write the manifest anew, without the file being named, and `verify.py`
+checks it all with nothing but Python.
 
 The same ledger gives the same bytes: no clock is asked, and a zip file is stored, sorted and dated alike, because two
 compressors may differ.
@@ -91,14 +92,16 @@ def sealed(files: Mapping[str, bytes], seal: Seal | None = None) -> dict[str, by
         files: path -> bytes; paths of letters, digits, `._-/` and spaces.
         seal: takes the manifest and returns a signed note over `verify_bundle.seal_text`.
     """
-    found = {
-        **files,
-        "verify.py": resources("tracelink.report.bundle").joinpath("verify_bundle.py").read_bytes(),
-    }
+    found = {**files, "verify.py": verify_program()}
     lines = (f"{hashlib.sha256(found[name]).hexdigest()}  {name}".encode() for name in sorted(found))
     manifest = _lines(lines)
     found[form.MANIFEST] = manifest
     return found if seal is None else {**found, form.SEAL: seal(manifest)}
+
+
+def verify_program() -> bytes:
+    """Return verify.py, the program that checks bundles with bare Python."""
+    return resources("tracelink.report.bundle").joinpath("verify_bundle.py").read_bytes()
 
 
 def zipped(files: Mapping[str, bytes], name: str) -> bytes:

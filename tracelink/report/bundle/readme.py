@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Collection, Sequence
 
 from tracelink.facts.bundle_content import BundleFacts, Proven
+from tracelink.report.bundle.bundle_files import verify_program
 from tracelink.report.format.plain import visible
 
 _FILES = (
@@ -24,7 +26,7 @@ _FILES = (
     ("earlier-checkpoint.txt", "a state from before"),
     ("consistency.json", "the proof that the journal only grew since then"),
     ("manifest.sha256", "a SHA-256 for every file; `sha256sum -c manifest.sha256` checks it without Python"),
-    ("manifest.note", "the manifest's own SHA-256, signed with the key of the journal"),
+    ("manifest.note", "the manifest's SHA-256 and its lines, signed with the key of the journal: the seal"),
     ("verify.py", "checks all of it with Python 3.8 or later and nothing else"),
 )
 """File or folder -> what it is."""
@@ -36,6 +38,15 @@ Give the key of the plant's journal as you got it from the plant by another way 
 check still finds every change made since somebody signed, but not who that was. If you kept an earlier checkpoint,
 give it with --held FILE. Exit code 0: all of it holds; 1: it holds with reservations, which are printed; 3: it does
 not verify.
+
+The verify.py in this bundle proves nothing against whoever sent it: they could have changed it, and this page with
+it. Take verify.py from a source of your own: from an earlier bundle of this plant, or from the program itself
+(`runout audit verifier --out verify.py`; `runout audit check` is the same check). Every bundle of one version of the
+program has the same one. When this bundle was made, its SHA-256 was
+
+    {digest}
+
+Compare that with the SHA-256 of a verify.py that you did not get with this bundle.
 """
 
 _LIMITS = """\
@@ -70,7 +81,7 @@ def readme(facts: BundleFacts, names: Collection[str], withheld: Sequence[Proven
             f"{visible(facts.plant)}. Records up to entry {seq}, recorded {at}.\nJournal head {digest}\n"
         ),
         f"What is in it\n\n{_listed(names, sealed=sealed)}",
-        f"How to check it\n\n{_CHECK}",
+        f"How to check it\n\n{_CHECK.format(digest=hashlib.sha256(verify_program()).hexdigest())}",
         f"What no check can show\n\n{_LIMITS}",
     ]
     if any(name == "" for name, _ in facts.people.values()):

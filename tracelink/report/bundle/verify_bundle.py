@@ -4,12 +4,14 @@
     python3 verify.py [BUNDLE] [--key NAME+ID+KEY] [--witness NAME+ID+KEY] [--held CHECKPOINT]
 
 BUNDLE is a folder or a zip file; without it, the folder in which this file lies. Nothing is unpacked or written.
-Needs Python 3.8 or later and nothing else. Read it before you run it: whoever forged a bundle could have forged
-this file too, so take it from a source of your own if you can (it is the same in every bundle of one version).
+Needs Python 3.8 or later and nothing else. A copy that came with the bundle proves nothing against whoever sent the
+bundle: they could have changed this file too. Take it from the program (`runout audit verifier`) or from a bundle that
+you got earlier, and compare its SHA-256; it is the same in every bundle of one version of the program.
 
 What is checked, in this order:
   manifest      every file is there, none more, each with its SHA-256 (also: sha256sum -c manifest.sha256)
-  seal          the manifest's own SHA-256, signed with the key of the journal: who made the tables and reports
+  seal          the manifest's SHA-256 and that of every file, signed with the key of the journal: who made the
+                tables and reports. A bundle with a signed checkpoint has one seal, no less and no more
   checkpoint    a C2SP signed note; Ed25519 signatures (RFC 8032) by keys that you give or that lie in the bundle
   entries       one line each in canonical JSON (RFC 8785); its leaf hash, and its inclusion proof up to the root in
                 the checkpoint (RFC 6962 section 2.1, RFC 9162 section 2.1.3.2)
@@ -36,7 +38,9 @@ import zipfile
 from typing import Any, Dict, NoReturn, Sequence, Tuple
 
 FORMAT = "runout-audit-bundle"
-VERSION = 1
+VERSION = 2
+READ_VERSIONS = (1, 2)
+"""The seal of version 1 is over the manifest alone, that of version 2 also names every file."""
 
 MANIFEST = "manifest.sha256"
 SEAL = "manifest.note"
@@ -545,35 +549,80 @@ def _say_who(
 
 
 def seal_text(origin: str, manifest: bytes) -> str:
-    """Return what is signed of a bundle; its second line keeps it from ever being read as a checkpoint."""
+    """Return what is signed of a bundle; its second line keeps it from ever being read as a checkpoint.
+
+    The lines of the manifest follow, so that a file changed under a manifest written anew can be named.
+    """
+    return _seal_head(origin, manifest) + manifest.decode("ascii")
+
+
+def _seal_head(origin: str, manifest: bytes) -> str:
     return f"{SEAL_TITLE}\nsha256 {hashlib.sha256(manifest).hexdigest()}\n{origin}\n"
 
 
 def check_seal(files: Files, checkpoint: CheckpointText, keys: Sequence[Key], result: Result) -> None:
     """Check that whoever has the key of the journal sealed these files, tables and reports included."""
     if SEAL not in files:
+        if checkpoint.note.signatures:
+            result.faults.append(
+                f"{SEAL} is missing: whoever signs the checkpoint of a bundle also seals its files, so the seal was "
+                "taken out, and tables and reports may have been changed. Ask the plant for the bundle again"
+            )
+            return
         result.reservations.append(
             "who made the tables, pictures and reports: the manifest is not sealed with the key of the journal"
         )
         return
-    note = SignedNote(files[SEAL], SEAL)
-    if note.text != seal_text(checkpoint.origin, files[MANIFEST]):
-        result.faults.append(
-            f"the manifest is not the one that was sealed in {SEAL}: it was written anew, and files may have been changed"
-        )
-    good = False
-    for name, number, signature in note.signatures:
-        for key in keys:
-            if key[:2] == (name, number):
-                if not ed25519_verifies(key[2], note.text.encode("utf-8"), signature):
-                    raise Fault(f"{SEAL}: the signature of {name} is not by that key over this text")
-                good = True
-    if not good:
+    note = _one_seal(files[SEAL])
+    name, number, signature = note.signatures[0]
+    known = [key for key in keys if key[:2] == (name, number)]
+    if not known:
         raise Fault(f"{SEAL} is not signed with a key of the journal")
+    if not ed25519_verifies(known[0][2], note.text.encode("utf-8"), signature):
+        raise Fault(f"{SEAL}: the signature of {name} is not by that key over this text")
+    _compare_with_seal(files, note.text, checkpoint.origin, result)
     if not result.faults:
         result.confirmed.append(
             f"all files, tables and reports included, are as {checkpoint.origin} sealed them"
         )
+
+
+def _one_seal(data: bytes) -> SignedNote:
+    note = SignedNote(data, SEAL)
+    seals = max(len(note.signatures), note.text.split("\n").count(SEAL_TITLE))
+    if seals > 1:
+        raise Fault(
+            f"{SEAL} holds {seals} seals: expected one, by the key of the journal. One was added on the way; ask the "
+            "plant for the bundle again"
+        )
+    if not note.signatures:
+        raise Fault(f"{SEAL} bears no signature: expected one, by the key of the journal")
+    return note
+
+
+def _compare_with_seal(files: Files, text: str, origin: str, result: Result) -> None:
+    """Compare the manifest with the seal, and name the files that a manifest written anew would hide."""
+    if text in (seal_text(origin, files[MANIFEST]), _seal_head(origin, files[MANIFEST])):
+        return
+    result.faults.append(
+        f"the manifest is not the one that was sealed in {SEAL}: it was written anew, and files may have been changed"
+    )
+    lines = [re.match(r"\A([0-9a-f]{64})  (.+)\Z", line) for line in text.split("\n")[3:-1]]
+    sealed = {line.group(2): line.group(1) for line in lines if line}
+    if not sealed:
+        return
+    found = {
+        name: hashlib.sha256(data).hexdigest() for name, data in files.items() if name not in (MANIFEST, SEAL)
+    }
+    for name in sorted(set(sealed) | set(found)):
+        if name not in found:
+            result.faults.append(f"file {name} was taken out since the bundle was sealed")
+        elif name not in sealed:
+            result.faults.append(f"file {name} was added since the bundle was sealed")
+        elif found[name] != sealed[name]:
+            result.faults.append(
+                f"file {name} was changed since the bundle was sealed: its SHA-256 is {found[name][:16]}..., the seal says {sealed[name][:16]}..."
+            )
 
 
 def _text(data: bytes, what: str) -> str:
@@ -794,9 +843,11 @@ def check_about(files: Files) -> tuple[dict[str, Any], set[int], set[int]]:
     about = load_json(files[ABOUT], ABOUT)
     if not isinstance(about, dict) or about.get("format") != FORMAT:
         raise Fault(f"{ABOUT} does not say that this is an audit bundle")
-    if about.get("version") != VERSION:
+    if about.get("version") not in READ_VERSIONS:
         raise Fault(
-            "the bundle is of version {}; this program reads version {}".format(about.get("version"), VERSION)
+            "the bundle is of version {}; this program reads versions {} to {}: take a newer verify.py from the program".format(
+                str(about.get("version"))[:40], READ_VERSIONS[0], READ_VERSIONS[-1]
+            )
         )
     numbers = {}
     for name in ("withheld_entries", "withheld_scans"):
