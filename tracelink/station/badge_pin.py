@@ -28,11 +28,13 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
-from tracelink.station.common.forms import FormState, named
-from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word
+from tracelink.station.common.forms import FormState
+from tracelink.station.common.outcome import Act, Decision, Verdict, Word
 from tracelink.station.common.queries import Person, StationQueries
 from tracelink.station.line.sealing import seal
 from tracelink.station.line.state import LineState
+from tracelink.station.sentences import form_sentences
+from tracelink.station.sentences import pin_sentences as say
 
 KINDS = (PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
 """Entries that change nothing at a state but the PIN it waits for."""
@@ -95,16 +97,9 @@ def guard(state: StationState, came: Came) -> Decision:
         return _awaited(state, state.pin, came)
     raw, queries = came.raw, came.queries
     if is_secret(state, came) and state.person is not None:
-        raise Refused(
-            FindingCode.NO_PIN_ASKED,
-            "The badge before this was refused. Scan your badge first; what you keyed was not saved. If it was a number, "
-            "key it again.",
-            subject=PIN_MARK,
-        )
+        raise say.badge_was_refused()
     if is_secret(state, came):
-        raise Refused(
-            FindingCode.NOBODY_SIGNED_ON, "Nobody is signed on here. Scan your badge first.", subject=PIN_MARK
-        )
+        raise form_sentences.nobody_signed_on(PIN_MARK)
     decision = came.judge(state, raw)
     person = _owner(raw, queries)
     if person is None or not queries.setting("badge_pin"):
@@ -124,17 +119,15 @@ def _owner(raw: str, queries: StationQueries) -> Person | None:
 
 def _ask(state: StationState, person: Person, pin: PinFact, at: str, queries: StationQueries) -> Decision:
     require_checkable(person, pin, queries)
-    sentence = f"{person.name}, key # and your PIN."
+    sentence = say.key_your_pin(person.name)
     if pins.is_too_early(pin, at, limits(queries)):
-        sentence = f"{_wait_words(person, pin, queries)} Then key # and your PIN."
+        sentence = say.wait_then_key_your_pin(person.name, pin.failures, _next_try(pin, queries))
     sealed = seal(state) if isinstance(state, LineState) else ()
     return Decision(Verdict(Word.NEXT, sentence), (*sealed, Act(PinAsked(person.code), takes=0)))
 
 
-def _wait_words(person: Person, pin: PinFact, queries: StationQueries) -> str:
-    until = pins.next_try(pin, limits(queries)) or ""
-    times = "1 PIN was wrong" if pin.failures == 1 else f"{pin.failures} PINs were wrong"
-    return f"{person.name}, {times}: wait until {until[11:19]}."
+def _next_try(pin: PinFact, queries: StationQueries) -> str:
+    return pins.next_try(pin, limits(queries)) or ""
 
 
 def require_checkable(person: Person, pin: PinFact, queries: StationQueries) -> bytes:
@@ -144,25 +137,11 @@ def require_checkable(person: Person, pin: PinFact, queries: StationQueries) -> 
         Refused: the PIN is blocked, or the secret key it was made with is not here.
     """
     if pins.is_blocked(pin.failures, limits(queries)):
-        raise Refused(
-            FindingCode.PIN_BLOCKED,
-            f"The PIN of {person.name} was wrong {pin.failures} times in a row and is blocked. "
-            "Quality sets a new one: runout person pin.",
-            subject=person.code,
-            expected="fewer wrong PINs in a row",
-            found=str(pin.failures),
-        )
+        raise say.blocked(person.name, pin.failures, person.code)
     key = queries.pin_key()
     found = None if key is None else pins.key_id(key)
     if key is None or found != pin.verifier.key_id:
-        raise Refused(
-            FindingCode.PIN_KEY_MISSING,
-            f"The PIN of {person.name} cannot be checked: the secret key it was set with is not on this machine. "
-            "Tell the administrator.",
-            subject=person.code,
-            expected=pin.verifier.key_id,
-            found=found or "no key",
-        )
+        raise say.key_missing(person.name, person.code, pin.verifier.key_id, found)
     return key
 
 
@@ -182,19 +161,11 @@ def check(person: Person, digits: str, at: str, queries: StationQueries) -> PinC
     assert pin is not None
     key = require_checkable(person, pin, queries)
     if pins.is_too_early(pin, at, limits(queries)):
-        raise Refused(
-            FindingCode.PIN_TOO_EARLY,
-            f"{_wait_words(person, pin, queries)} Then key it again.",
-            subject=PIN_MARK,
-        )
+        raise say.too_early(person.name, pin.failures, _next_try(pin, queries))
     try:
         pins.require_pin(digits)
     except InvalidFormat:
-        raise Refused(
-            FindingCode.NO_PIN,
-            f"{person.name}, that cannot be a PIN. Key # and the 4 to 8 digits of yours, nothing else.",
-            subject=PIN_MARK,
-        ) from None
+        raise say.no_pin(person.name) from None
     if pins.fits(key, person.code, digits, pin.verifier):
         return PinCheck(PinGiven(person.code), "")
     return _wrong(person, pin.failures + 1, queries)
@@ -202,11 +173,8 @@ def check(person: Person, digits: str, at: str, queries: StationQueries) -> PinC
 
 def _wrong(person: Person, attempts: int, queries: StationQueries) -> PinCheck:
     wait = pins.wait_s(attempts, limits(queries))
-    nth = "Wrong PIN" if attempts == 1 else f"Wrong PIN, {attempts} in a row"
-    then = f"Wait {wait} seconds, then key it again." if wait else "Key it again."
-    if pins.is_blocked(attempts, limits(queries)):
-        then = "It is blocked now: quality sets a new one."
-    sentence = f"{nth} for the badge of {person.name}. {then}"
+    blocked = pins.is_blocked(attempts, limits(queries))
+    sentence = say.wrong_pin(person.name, attempts, wait, blocked=blocked)
     return PinCheck(BadgeRefused(person.code, attempts, wait, sentence), sentence)
 
 
@@ -219,28 +187,16 @@ def _awaited(state: StationState, badge: str, came: Came) -> Decision:
     reading = read_scan(came.raw)
     away = Act(BadgePutAway(badge), takes=0)
     if isinstance(reading, ActRead) and reading.word in ("CANCEL", "STOP"):
-        return Decision(
-            Verdict(Word.DONE, f"Cancelled: the badge of {person.name} no longer waits for its PIN."), (away,)
-        )
+        return Decision(Verdict(Word.DONE, say.put_away(person.name)), (away,))
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.PERSON:
         decision = guard(free, came)
         return replace(decision, acts=(away, *decision.acts))
-    raise Refused(
-        FindingCode.PIN_AWAITED,
-        f"You scanned {named(reading)}. Key # and the PIN of {person.name}, or scan CANCEL.",
-        subject=named(reading),
-        expected="a PIN",
-    )
+    raise say.awaited(reading, person.name)
 
 
 def _keyed(state: StationState, person: Person, came: Came) -> Decision:
     if came.raw == PIN_MARK:
-        raise Refused(
-            FindingCode.PIN_NOT_RECORDED,
-            f"The PIN of {person.name} was keyed here, and no log keeps a PIN: it cannot be checked again. "
-            f"{person.name} signs on at the station itself.",
-            subject=PIN_MARK,
-        )
+        raise say.not_recorded(person.name)
     found = check(person, came.raw.removeprefix("#"), came.at, came.queries)
     if isinstance(found.body, BadgeRefused):
         verdict = Verdict(Word.STOP, found.sentence, finding=FindingCode.BADGE_REFUSED)

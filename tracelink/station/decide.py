@@ -28,6 +28,7 @@ from tracelink.station.lab import acts as lab_acts
 from tracelink.station.line import machine, sealing, state_changes
 from tracelink.station.line.state import LineState, read_line_state
 from tracelink.station.press import acts as press_acts
+from tracelink.station.sentences import common_sentences, line_recheck_sentences, thing_names
 from tracelink.station.toolroom import acts as toolroom_acts
 
 ACTS_OF: Mapping[str, StationActs] = {
@@ -54,7 +55,7 @@ def read_state(area: str, text: str) -> StationState:
     if area == "line":
         return read_line_state(text)
     return from_body(
-        FormState, {"pin": None, "turned_away": None, **json.loads(text)}, f"state of a {area} station"
+        FormState, {"pin": None, "turned_away": None, **json.loads(text)}, thing_names.state_of(area)
     )
 
 
@@ -107,7 +108,7 @@ def refusal(state: StationState, finding: Finding) -> Decision:
     held_back = sealing.hold_back(state, finding)
     held: tuple[Act, ...] = ()
     if held_back is not None:
-        told = sealing.held_back_words(finding, held_back)
+        told = line_recheck_sentences.also_held_back(finding, held_back)
         finding = replace(finding, told=told, aside=None)
         held = (Act(held_back, takes=0),)
     verdict = Verdict(Word.STOP, finding.sentence, sealing.count(state), finding.code)
@@ -129,11 +130,7 @@ def _badge(reading: object, queries: StationQueries) -> Person | None:
         return None
     person = queries.person(reading.code.text)
     if person is None:
-        raise Refused(
-            FindingCode.UNKNOWN_CODE,
-            f"Badge {reading.code.text} is not in the system.",
-            subject=reading.code.text,
-        )
+        raise common_sentences.unknown(thing_names.Thing.BADGE, reading.code.text)
     return person
 
 

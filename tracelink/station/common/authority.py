@@ -6,10 +6,9 @@ agree, and is another person. That a badge is whose it says is asked before: by 
 
 from dataclasses import dataclass
 
-from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Person
+from tracelink.station.sentences import form_sentences
 
 Roles = tuple[str, ...]
 """Roles of which one is enough; empty if everybody with a badge may."""
@@ -17,10 +16,6 @@ Roles = tuple[str, ...]
 QUALITY: Roles = ("quality",)
 WITNESSES: Roles = ("line", "quality")
 """Roles of which a second person who looks at a line must have one."""
-
-ONLY_ONE = "cannot agree with themselves: a second person is needed"
-TWO_NEEDED = "Two people are needed: a second person scans a badge."
-"""What a station says to who scans their own badge as the second one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +33,7 @@ class NotAllowed:
     @property
     def sentence(self) -> str:
         """The reason without a full stop; what to do now depends on where it is said."""
-        if self.code is FindingCode.SAME_PERSON:
-            return f"{self.person.name} {self.deed}"
-        return f"{self.person.name} {self.deed}: that needs the role {either(self.roles)}"
+        return form_sentences.not_allowed(self.person.name, self.deed, self.roles)
 
 
 def lacks_role(person: Person, roles: Roles, deed: str) -> NotAllowed | None:
@@ -56,7 +49,9 @@ def lacks_role(person: Person, roles: Roles, deed: str) -> NotAllowed | None:
     return NotAllowed(person, FindingCode.WRONG_ROLE, deed, roles)
 
 
-def may_not_agree(person: Person, first: str, roles: Roles, same: str = ONLY_ONE) -> NotAllowed | None:
+def may_not_agree(
+    person: Person, first: str, roles: Roles, same: str = form_sentences.ONLY_ONE
+) -> NotAllowed | None:
     """Return why somebody may not agree to what another person does, or None if they may.
 
     Args:
@@ -67,7 +62,7 @@ def may_not_agree(person: Person, first: str, roles: Roles, same: str = ONLY_ONE
     """
     if person.code == first:
         return NotAllowed(person, FindingCode.SAME_PERSON, same)
-    return lacks_role(person, roles, "cannot be the second person")
+    return lacks_role(person, roles, form_sentences.CANNOT_BE_SECOND)
 
 
 def require_role(person: Person, roles: Roles, deed: str) -> None:
@@ -84,8 +79,5 @@ def _refuse(found: NotAllowed | None) -> None:
     if found is None:
         return
     if found.code is FindingCode.SAME_PERSON:
-        told, expected, came = TWO_NEEDED, "another person's badge", found.person.code
-    else:
-        told, expected = f"{found.sentence}. Ask someone who has it.", either(found.roles)
-        came = ", ".join(sorted(found.person.roles)) or "none"
-    raise Refused(found.code, told, subject=found.person.code, expected=expected, found=came)
+        raise form_sentences.same_person(found.person.code)
+    raise form_sentences.wrong_role(found.person, found.deed, found.roles)

@@ -1,11 +1,10 @@
 """What a value of a press counter means, wherever it is keyed: at the press, or with a sample in the lab."""
 
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.press import (
     Reading as CounterReading,
 )
-from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Lot
+from tracelink.station.sentences import common_sentences
 
 MOST_OVER_PLAN = 2
 """How many times the planned quantity a counter may reach: overs are some percent (common practice), so what is
@@ -16,13 +15,7 @@ def counter_reading(lot: Lot, counter: int) -> CounterReading:
     """Return what a counter value means for the lot; a counter neither runs backwards nor leaps far over the plan."""
     assert lot.segment is not None
     if counter < lot.counter:
-        raise Refused(
-            FindingCode.COUNTER_BACKWARDS,
-            f"You keyed {counter}, and the counter of {lot.code} was already at {lot.counter}. Read it again.",
-            subject=lot.code,
-            expected=f"{lot.counter} or more",
-            found=str(counter),
-        )
+        raise common_sentences.counter_backwards(lot, counter)
     require_range(lot, counter)
     return CounterReading(lot.code, lot.segment, lot.counter, counter)
 
@@ -30,11 +23,4 @@ def counter_reading(lot: Lot, counter: int) -> CounterReading:
 def require_range(lot: Lot, counter: int) -> None:
     """Refuse a counter far beyond what was planned: it is a slip of the finger."""
     if counter > MOST_OVER_PLAN * lot.planned:
-        raise Refused(
-            FindingCode.COUNTER_TOO_HIGH,
-            f"{counter} is far beyond the {lot.planned} discs planned for {lot.code}. Read it again; if the lot "
-            "really is that long, plan it as several lots.",
-            subject=lot.code,
-            expected=f"up to {MOST_OVER_PLAN * lot.planned}",
-            found=str(counter),
-        )
+        raise common_sentences.counter_too_high(lot, counter, MOST_OVER_PLAN * lot.planned)

@@ -10,12 +10,13 @@ from tracelink.identity.reading import LogisticRead, PlantRead, Reading, TextKey
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.balance import Counted, MixedCounted, Share, StockCounted
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, number
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number
 from tracelink.station.common.investigate import investigated
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_balance import StockLine
-
-_ASKED = "a spindle card, a carton label or a lot card"
+from tracelink.station.sentences import counting_sentences as say
+from tracelink.station.sentences.common_sentences import carton_not_packed, misplaced, unknown
+from tracelink.station.sentences.thing_names import Thing
 
 
 def _thing(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -25,21 +26,17 @@ def _thing(reading: Reading, _values: Values, context: ScanContext) -> str:
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
         code = reading.code.text
         if context.queries.spindle(code) is None:
-            raise Refused(
-                FindingCode.UNKNOWN_CODE, f"Spindle card {code} is not in the system.", subject=code
-            )
+            raise unknown(Thing.SPINDLE_CARD, code)
         return code
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.LOT:
         code = reading.code.text
         lot = context.queries.lot(code)
         if lot is None:
-            raise Refused(FindingCode.UNKNOWN_CODE, f"Lot card {code} is not in the system.", subject=code)
+            raise unknown(Thing.LOT_CARD, code)
         if lot.segment is None:
-            raise Refused(
-                FindingCode.NOT_PRESSED, f"Lot {code} is {lot.status}; it has no discs yet.", subject=code
-            )
+            raise say.not_pressed(lot)
         return code
-    raise misplaced(reading, _ASKED)
+    raise misplaced(reading, say.WHAT_CAN_BE_COUNTED)
 
 
 def _in_carton(code: str, context: ScanContext) -> list[StockLine]:
@@ -49,25 +46,13 @@ def _in_carton(code: str, context: ScanContext) -> list[StockLine]:
 def _carton(code: str, context: ScanContext) -> str:
     carton = context.queries.carton(code)
     if carton is None:
-        what = context.queries.sscc_issued_for(code)
-        if what == "pallet":
-            raise Refused(
-                FindingCode.WRONG_THING,
-                f"{code} is a pallet label. Count its cartons one by one.",
-                subject=code,
-                expected="a carton label",
-                found="a pallet label",
-            )
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
+        if context.queries.sscc_issued_for(code) == "pallet":
+            raise say.pallet_counted(code)
+        raise carton_not_packed(code)
     if carton.status == CartonStatus.OPEN:
-        raise Refused(
-            FindingCode.CARTON_OPEN,
-            f"Carton {code} is still open at its line; count it when it is closed.",
-            subject=code,
-        )
-    standing = _in_carton(code, context)
-    if not standing:
-        raise Refused(FindingCode.CARTON_EMPTY, f"The system shows carton {code} as empty.", subject=code)
+        raise say.carton_still_open(code)
+    if not _in_carton(code, context):
+        raise say.carton_empty(code)
     return code
 
 
@@ -84,7 +69,7 @@ def _quantity(reading: Reading, values: Values, context: ScanContext) -> int | t
     if isinstance(reading, TextKeyed):
         _place, standing = _standing(values["thing"], context)
         return _lot_by_lot(reading.text, standing)
-    found = number(reading, "how many there are")
+    found = number(reading, say.HOW_MANY)
     _refuse_reading(values["thing"], found, context)
     return found
 
@@ -96,13 +81,7 @@ def _refuse_reading(thing: str, found: int, context: ScanContext) -> None:
         return
     expected = sum(each.quantity for each in _standing(thing, context)[1])
     if found != expected:
-        raise Refused(
-            FindingCode.WRONG_COUNT,
-            f"{found} is the counter reading of {thing}. Key how many discs lie at the press without a spindle.",
-            subject=thing,
-            expected=str(expected),
-            found=str(found),
-        )
+        raise say.counter_reading_keyed(thing, found, expected)
 
 
 def _lot_by_lot(text: str, standing: list[StockLine]) -> tuple[Counted, ...]:
@@ -111,14 +90,7 @@ def _lot_by_lot(text: str, standing: list[StockLine]) -> tuple[Counted, ...]:
     found = {lot: int(count) for lot, _, count in pairs if count.isascii() and count.isdigit()}
     lots = sorted(each.lot for each in standing)
     if sorted(lot for lot, _, _count in pairs) != lots or len(found) != len(lots):
-        wanted = " ".join(f"{lot}=..." for lot in lots)
-        raise Refused(
-            FindingCode.WRONG_COUNT,
-            f'"{text}" is not a count by lot. Key one number for all, or type the count of each lot: "{wanted}".',
-            subject=text,
-            expected=wanted,
-            found=text,
-        )
+        raise say.not_lot_by_lot(text, lots)
     return tuple(Counted(each.lot, found[each.lot], each.quantity) for each in standing)
 
 
@@ -128,17 +100,12 @@ def _count(values: Values, context: ScanContext) -> ActResult:
     if isinstance(found, int) and _mixed(standing):
         return _count_together(place, found, standing, context)
     lots = found if isinstance(found, tuple) else tuple(_counted(each, found) for each in standing)
-    name, unit = _named(thing)
-    told = (
-        counted(found, unit)
-        if isinstance(found, int)
-        else ", ".join(f"{each.quantity} of {each.lot}" for each in lots)
-    )
+    said = _said(thing, found)
     if all(each.quantity == each.expected for each in lots):
-        sentence = f"{name} {told}, as the system shows."
+        sentence = say.agrees(said)
         return ActResult((Act(StockCounted(place, lots, sentence)),), sentence)
-    why = f"{name} {told}; the system shows {_wanted(lots, found)}"
-    sentence = f"{why}. Count again; tell quality."
+    why = _differs(said, lots, found)
+    sentence = say.count_again(why)
     off = [(each.lot, each.expected - each.quantity) for each in lots if each.quantity != each.expected]
     acts, more = investigated(off, why, context)
     return ActResult(
@@ -150,15 +117,18 @@ def _counted(each: StockLine, found: int) -> Counted:
     return Counted(each.lot, found, each.quantity)
 
 
-def _wanted(lots: tuple[Counted, ...], found: int | tuple[Counted, ...]) -> str:
+def _said(thing: str, found: say.Found) -> str:
+    if thing.startswith(CodeKind.LOT.value):
+        return say.at_press(thing, found)
+    if thing.startswith(CodeKind.SPINDLE.value):
+        return say.on_spindle(thing, found)
+    return say.in_carton(thing, found)
+
+
+def _differs(said: str, lots: tuple[Counted, ...], found: int | tuple[Counted, ...]) -> str:
     if isinstance(found, tuple):
-        return ", ".join(f"{each.expected} of {each.lot}" for each in lots)
-    expected = ", ".join(str(number) for number in sorted({each.expected for each in lots}))
-    return f"{expected}: {_off(lots[0].expected - found)}"
-
-
-def _off(missing: int) -> str:
-    return f"{abs(missing)} {'missing' if missing > 0 else 'too many'}"
+        return say.differs_by_lot(said, lots)
+    return say.differs(said, sorted({each.expected for each in lots}), lots[0].expected - found)
 
 
 def _count_together(place: str, found: int, standing: list[StockLine], context: ScanContext) -> ActResult:
@@ -167,14 +137,11 @@ def _count_together(place: str, found: int, standing: list[StockLine], context: 
     single = tuple(_counted(each, found) for each in standing if each.piece not in mixed)
     sums = {piece: sum(each.quantity for each in lots) for piece, lots in mixed.items()}
     expected = sorted({*sums.values(), *(each.expected for each in single)})
-    lots = " and ".join(each.lot for each in standing if each.piece in mixed)
-    said = f"Carton {place} holds {counted(found, 'unit')}"
+    lots = [each.lot for each in standing if each.piece in mixed]
+    said = say.in_carton(place, found)
     agrees = expected == [found]
-    why = f"{said}; the system shows {', '.join(map(str, expected))}: {_off(expected[0] - found)}"
-    if agrees:
-        sentence = f"{said}, as the system shows. How many are of {lots} was not counted."
-    else:
-        sentence = f"{why}. Which of {lots} is off cannot be told. Count again; tell quality."
+    why = say.differs(said, expected, expected[0] - found)
+    sentence = say.agrees_together(said, lots) if agrees else say.differs_together(why, lots)
     counts: list[Act] = [Act(StockCounted(place, single, sentence))] if single else []
     counts += [
         Act(MixedCounted(place, piece, found, tuple(Share(each.lot, each.quantity) for each in of), sentence))
@@ -199,26 +166,10 @@ def _standing(thing: str, context: ScanContext) -> tuple[str, list[StockLine]]:
     return thing, _in_carton(thing, context)
 
 
-def _named(thing: str) -> tuple[str, str]:
-    if thing.startswith(CodeKind.LOT.value):
-        return f"At the press, without a spindle, lot {thing} has", "disc"
-    if thing.startswith(CodeKind.SPINDLE.value):
-        return f"Spindle {thing} holds", "disc"
-    return f"Carton {thing} holds", "unit"
-
-
 def count_form(role: str) -> Form:
     """Return the act COUNT for stations of a work area."""
     slots = (
-        Slot(
-            "thing",
-            "Scan what you counted: spindle, carton, or the lot card for discs at the press without a spindle.",
-            _thing,
-        ),
-        Slot(
-            "quantity",
-            'Key how many there are, such as #40; of a mixed carton, lot by lot if you can: "L000001S=3 L000005K=2.',
-            _quantity,
-        ),
+        Slot("thing", say.SCAN_WHAT_YOU_COUNTED, _thing),
+        Slot("quantity", say.KEY_HOW_MANY, _quantity),
     )
     return Form("COUNT", role, slots, _count)

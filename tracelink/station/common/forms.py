@@ -13,7 +13,6 @@ are therefore judged again, from their raw scans: what is booked was true in the
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from enum import Enum
 from typing import Any
 
 from tracelink.identity.plantcode import CodeKind
@@ -32,6 +31,9 @@ from tracelink.ledger.kinds.station import ScanRefused, SignedOn
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import Person, StationQueries
+from tracelink.station.sentences import form_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced
+from tracelink.station.sentences.thing_names import Entered
 
 Values = Mapping[str, Any]
 """Slot name -> text or whole number, for the slots filled so far."""
@@ -68,14 +70,6 @@ class Slot:
     """What the person is told to do, such as "Scan the lot card."."""
     accept: Callable[[Reading, Values, ScanContext], Any]
     """Returns the text or number to keep, or raises Refused."""
-
-
-class Entered(Enum):
-    """How what a slot asks for is entered, as the person is told."""
-
-    SCANNED = "Scan"
-    KEYED = "Key"
-    TYPED = 'Type " and then'
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,9 +153,7 @@ def decide(
     if given.badge is not None and not (form and form.slots[len(state.raws)].name == "second_person"):
         return _sign_on(given.badge, form)
     if context is None:
-        raise Refused(
-            FindingCode.NOBODY_SIGNED_ON, "Nobody is signed on here. Scan your badge first.", subject="badge"
-        )
+        raise say.nobody_signed_on()
     if isinstance(given.reading, ActRead):
         return _act(station_acts, state, form, given.reading.word, context)
     if form is None:
@@ -173,8 +165,8 @@ def decide(
 
 
 def _sign_on(person: Person, form: Form | None) -> Decision:
-    away = "" if form is None else f" {form.word} cancelled: it was not finished."
-    return Decision(Verdict(Word.DONE, f"{person.name} is signed on.{away}"), (Act(SignedOn(person.code)),))
+    sentence = say.signed_on(person.name, form.word if form else None)
+    return Decision(Verdict(Word.DONE, sentence), (Act(SignedOn(person.code)),))
 
 
 def _act(
@@ -182,39 +174,27 @@ def _act(
 ) -> Decision:
     if word == "CANCEL":
         if form is None:
-            raise Refused(
-                FindingCode.NOTHING_TO_CANCEL, "No action is open; there is nothing to cancel.", subject=word
-            )
-        return Decision(Verdict(Word.DONE, f"{form.word} cancelled."), (), Spooled({"cancel": form.word}))
+            raise say.nothing_to_cancel(word)
+        return Decision(Verdict(Word.DONE, say.cancelled(form.word)), (), Spooled({"cancel": form.word}))
     # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
     if form is not None and state.raws:
-        raise Refused(
-            FindingCode.ACT_NOT_FINISHED,
-            f"{form.word} is not finished. {_asks(form, state)} Or scan CANCEL.",
-            subject=word,
-            expected=form.slots[len(state.raws)].name,
-        )
+        slot = form.slots[len(state.raws)]
+        raise say.act_not_finished(form.word, slot.asks, word, slot.name, "CANCEL")
     wanted = station_acts.form(word)
     if wanted is None:
-        known = ", ".join(sorted(station_acts.forms))
-        raise Refused(
-            FindingCode.ACT_NOT_HERE,
-            f"{word} is not an action of this station. Actions here: {known}.",
-            subject=word,
-            expected=known,
-        )
-    require_role(context.person, (wanted.role,), f"may not do {wanted.word}")
+        raise say.act_not_here(word, station_acts.forms)
+    require_role(context.person, (wanted.role,), say.may_not_do(wanted.word))
     if wanted.begin is not None:
         wanted.begin(context)
-    away = f"{form.word} cancelled. " if form is not None and form.word != wanted.word else ""
+    away = form.word if form is not None and form.word != wanted.word else None
     if not wanted.slots:
         done = wanted.finish({}, context)
-        return Decision(replace(done.verdict, sentence=away + done.sentence), done.acts)
-    return Decision(Verdict(Word.NEXT, away + wanted.slots[0].asks), (), Spooled({"form": wanted.word}))
-
-
-def _asks(form: Form, state: FormState) -> str:
-    return form.slots[len(state.raws)].asks
+        return Decision(replace(done.verdict, sentence=say.after_cancelled(away, done.sentence)), done.acts)
+    return Decision(
+        Verdict(Word.NEXT, say.after_cancelled(away, wanted.slots[0].asks)),
+        (),
+        Spooled({"form": wanted.word}),
+    )
 
 
 def _fill(state: FormState, form: Form, given: Given, context: ScanContext) -> Decision:
@@ -239,13 +219,7 @@ def _judged_again(state: FormState, form: Form, context: ScanContext) -> dict[st
             if found.aside is not None:
                 # At a line STOP, which a wrong piece asks for, puts the act away as well.
                 raise
-            raise Refused(
-                found.code,
-                f"{found.told} Scan CANCEL and begin again.",
-                subject=found.subject,
-                expected=found.expected,
-                found=found.found,
-            ) from None
+            raise say.begin_again(found) from None
     return values
 
 
@@ -295,50 +269,3 @@ def sscc(reading: Reading, asked: str) -> str:
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
         return str(reading.sscc)
     raise misplaced(reading, asked)
-
-
-def misplaced(reading: Reading, asked: str, by: Entered = Entered.SCANNED) -> Refused:
-    """Return the refusal of a thing scanned or keyed where another belongs.
-
-    Args:
-        reading: what came.
-        asked: what belongs there.
-        by: how that is entered.
-    """
-    return Refused(
-        FindingCode.WRONG_THING,
-        f"You {_came(reading)}. {_asks_for(asked, by)}.",
-        subject=named(reading),
-        expected=asked,
-        found=named(reading),
-    )
-
-
-def _came(reading: Reading) -> str:
-    if isinstance(reading, NumberKeyed):
-        return f"keyed {reading.value}"
-    return f'typed "{reading.text}"' if isinstance(reading, TextKeyed) else f"scanned {named(reading)}"
-
-
-def _asks_for(asked: str, by: Entered) -> str:
-    return f"{by.value} {asked}"
-
-
-def named(reading: Reading) -> str:
-    """Return what was read, as the floor would call it."""
-    if isinstance(reading, PlantRead):
-        return f"{reading.code.kind.noun} {reading.code.text}"
-    if isinstance(reading, ActRead):
-        return f"action card {reading.word}"
-    if isinstance(reading, NumberKeyed):
-        return f"the number {reading.value}"
-    if isinstance(reading, TextKeyed):
-        return f'the text "{reading.text}"'
-    if isinstance(reading, LogisticRead):
-        return f"a carton or pallet label {reading.sscc or 'without SSCC'}"
-    return _named_piece(reading)
-
-
-def _named_piece(reading: Any) -> str:
-    kind = "a disc" if hasattr(reading, "piece") else "a sleeve"
-    return f"{kind} of {reading.gtin}"

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from tracelink.ledger.kinds.balance import InvestigationOpened
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Act
+from tracelink.station.sentences.counting_sentences import under_investigation
 
 
 def investigated(
@@ -29,6 +30,4 @@ def investigated(
         looked_into.append(lot)
     if not looked_into:
         return (), ""
-    names = " and ".join(looked_into)
-    verb = "is" if len(looked_into) == 1 else "are"
-    return tuple(acts), f" {'Lot' if len(looked_into) == 1 else 'Lots'} {names} {verb} under investigation."
+    return tuple(acts), under_investigation(looked_into)

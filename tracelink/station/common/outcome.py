@@ -7,6 +7,7 @@ from typing import Any
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.station.sentences.thing_names import put_aside
 
 
 class Word(Enum):
@@ -16,11 +17,6 @@ class Word(Enum):
     NEXT = "NEXT"
     DONE = "DONE"
     STOP = "STOP"
-
-
-def counted(number: int, noun: str) -> str:
-    """Return a quantity with its unit, such as "1 disc" or "12 discs"."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +46,7 @@ class PutAside:
     @property
     def sentence(self) -> str:
         """What the person is told to do."""
-        other = f" or {self.or_scan}" if self.or_scan else ""
-        return f"Put {self.pieces} aside and scan STOP{other}."
+        return put_aside(self.pieces, self.or_scan)
 
 
 @dataclass(frozen=True, slots=True)

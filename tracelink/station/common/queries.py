@@ -15,6 +15,7 @@ from tracelink.station.common.queries_balance import BalanceQueries
 from tracelink.station.common.queries_dock import DockQueries
 from tracelink.station.common.queries_line import LineQueries
 from tracelink.station.common.queries_press import PressQueries
+from tracelink.station.sentences import thing_names
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,11 @@ class PartFact:
     @property
     def name(self) -> str:
         """How the floor calls it: the title, and which disc if there are several."""
-        return f'"{self.title}"' if self.total == 1 else f'"{self.title}" disc {self.piece}'
+        return thing_names.disc_name(self.title, self.piece, self.total)
+
+    def matrix(self, side: str) -> str:
+        """The matrix number of side A or B."""
+        return self.matrix_a if side == "A" else self.matrix_b
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,8 +152,8 @@ class SleeveBatch:
     def numbers(self) -> str:
         """Which numbers its sleeves carry, in words."""
         if self.first_number is not None:
-            return f"{self.first_number} to {self.last_number}"
-        return f"{self.issued} numbers given out for it"
+            return thing_names.number_range(self.first_number, self.last_number)
+        return thing_names.numbers_given_out(self.issued)
 
 
 @dataclass(frozen=True, slots=True)

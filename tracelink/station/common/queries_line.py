@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from tracelink.station.sentences.thing_names import piece_name
+
 
 @dataclass(frozen=True, slots=True)
 class KitPiece:
@@ -21,7 +23,7 @@ class KitPiece:
     @property
     def called(self) -> str:
         """How the floor calls it."""
-        return f"disc {self.disc}" if self.disc is not None else self.name
+        return piece_name(self.disc, self.name)
 
 
 @dataclass(frozen=True, slots=True)

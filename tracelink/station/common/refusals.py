@@ -1,54 +1,40 @@
 """How every station refuses what may not be used: what is on hold, a void label, a tool that is retired."""
 
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import HoldNotice, Tool
+from tracelink.station.sentences import common_sentences
+from tracelink.station.sentences.thing_names import Thing
 
 
-def refuse_held(notice: HoldNotice | None, name: str, code: str, then: str = "Put it aside.") -> None:
+def refuse_held(
+    notice: HoldNotice | None, thing: Thing, code: str, then: str = common_sentences.PUT_IT_ASIDE
+) -> None:
     """Refuse a thing on hold, naming the hold and, if another thing is what is held, that one.
 
     Args:
         notice: the hold, None if there is none.
-        name: the thing as the floor calls it, with its code.
+        thing: what it is.
         code: its code.
         then: what to do with it now.
     """
-    if notice is None:
-        return
-    raise Refused(
-        FindingCode.ON_HOLD,
-        f"{name} is {hold_words(notice, code)}. {then}",
-        subject=code,
-    )
+    if notice is not None:
+        raise common_sentences.thing_on_hold(thing, code, notice, then)
 
 
-def hold_words(notice: HoldNotice, code: str) -> str:
-    """Say that a thing is on hold, why, by which hold, and on what if that is another thing."""
-    on = "" if notice.subject == code else f" on {notice.subject}"
-    return f"on hold: {notice.reason} (hold {notice.hold}{on})"
-
-
-def refuse_void(subject: str, name: str, context: ScanContext) -> None:
-    """Refuse a label that was voided or came back unused."""
-    void = context.queries.void_label(subject)
-    if void is not None:
-        raise Refused(
-            FindingCode.VOID_LABEL, f"{name} is void: {void}. Put it aside and take another.", subject=subject
-        )
+def refuse_void(thing: Thing, code: str, context: ScanContext, subject: str | None = None) -> None:
+    """Refuse a label that was voided or came back unused; `subject` is how the ledger names it, if not by its code."""
+    why = context.queries.void_label(subject or code)
+    if why is not None:
+        raise common_sentences.void(thing, code, why, subject or code)
 
 
 def usable_tool(code: str, context: ScanContext) -> Tool:
     """Return a tool that is registered, not retired and not held."""
     tool = context.queries.tool(code)
     if tool is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Tool tag {code} is not in the system.", subject=code)
+        raise common_sentences.unknown(Thing.TOOL_TAG, code)
+    thing = Thing[tool.what.upper()]
     if tool.retired:
-        raise Refused(
-            FindingCode.TOOL_RETIRED,
-            f"{tool.what.capitalize()} {code} is retired and may not be used.",
-            subject=code,
-        )
-    refuse_held(context.queries.hold_on(code), f"{tool.what.capitalize()} {code}", code)
+        raise common_sentences.tool_retired(thing, code)
+    refuse_held(context.queries.hold_on(code), thing, code)
     return tool

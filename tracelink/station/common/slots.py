@@ -4,14 +4,15 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.station.common.authority import QUALITY, Roles, require_second
 from tracelink.station.common.forms import ScanContext, Slot, Values, keyed_text, plant_code
+from tracelink.station.sentences import common_sentences
 
 
 def reason(reading: Reading, _values: Values, _context: ScanContext) -> str:
     """Return a keyed reason."""
-    return keyed_text(reading, "the reason")
+    return keyed_text(reading, common_sentences.THE_REASON)
 
 
-def reason_slot(asks: str = 'Type " and then the reason.') -> Slot:
+def reason_slot(asks: str = common_sentences.TYPE_THE_REASON) -> Slot:
     """Return the slot for the reason of an act."""
     return Slot("reason", asks, reason)
 
@@ -23,7 +24,7 @@ def read_matrix(text: str, context: ScanContext) -> str:
 
 def second_person_slot(
     asks: str,
-    belongs: str = "the badge of a second person",
+    belongs: str = common_sentences.BADGE_OF_A_SECOND_PERSON,
     roles: Roles = QUALITY,
 ) -> Slot:
     """Return the slot for the badge of somebody other than who does the act.

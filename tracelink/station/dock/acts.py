@@ -9,26 +9,19 @@ from tracelink.ledger.closed_sets import PalletStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.counting import count_form
-from tracelink.station.common.forms import (
-    ActResult,
-    Form,
-    ScanContext,
-    Slot,
-    StationActs,
-    Values,
-    misplaced,
-    sscc,
-)
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values, sscc
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Carton
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.dock import loading, loose, places, repacking, returns, rules, sleeve_numbers
+from tracelink.station.sentences.common_sentences import misplaced
+from tracelink.station.sentences.thing_names import Thing, counted
 
 
 def _new_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:
     code = sscc(reading, "a new pallet label")
     rules.require_issued(code, "pallet", context)
-    refuse_void(code, f"Pallet label {code}", context)
+    refuse_void(Thing.PALLET_LABEL, code, context)
     if context.queries.pallet(code) is not None:
         raise Refused(FindingCode.LABEL_IN_USE, f"Pallet label {code} is in use already.", subject=code)
     return code
@@ -96,7 +89,7 @@ def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> s
 
 def _accept(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
-    refuse_held(context.queries.hold_on_pallet(code), f"Pallet {code}", code)
+    refuse_held(context.queries.hold_on_pallet(code), Thing.PALLET, code)
     lots = rules.released_pallet(code, context)
     return ActResult((Act(PalletAccepted(code, lots)),), f"Pallet {code} is accepted.")
 
@@ -104,7 +97,7 @@ def _accept(values: Values, context: ScanContext) -> ActResult:
 def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
     carton = rules.sealed_carton(code, context)
     standing = rules.require_free(code, "Carton", context)
-    refuse_held(context.queries.hold_on_carton(code), f"Carton {code}", code)
+    refuse_held(context.queries.hold_on_carton(code), Thing.CARTON, code)
     kept = context.queries.allocated_to(code)
     if kept is not None:
         raise Refused(

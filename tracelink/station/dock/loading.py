@@ -9,23 +9,15 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.authority import QUALITY, require_role
-from tracelink.station.common.forms import (
-    ActResult,
-    Entered,
-    Form,
-    ScanContext,
-    Slot,
-    Values,
-    misplaced,
-    plant_code,
-    sscc,
-)
-from tracelink.station.common.nesting import nested, where
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code, sscc
+from tracelink.station.common.nesting import nested
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Order
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules
+from tracelink.station.sentences.common_sentences import misplaced, where
+from tracelink.station.sentences.thing_names import Entered, Thing, counted
 
 
 def _order(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -70,7 +62,7 @@ def load(code: str, context: ScanContext) -> ActResult:
             subject=code,
             found=pallet.shipment,
         )
-    refuse_held(context.queries.hold_on_pallet(code), f"Pallet {code}", code)
+    refuse_held(context.queries.hold_on_pallet(code), Thing.PALLET, code)
     if pallet.status != PalletStatus.ACCEPTED:
         raise Refused(
             FindingCode.PALLET_NOT_ACCEPTED,
@@ -90,7 +82,7 @@ def _pick_carton(code: str, context: ScanContext) -> ActResult:
     shipment, order = rules.loading(context)
     carton = rules.sealed_carton(code, context)
     standing = rules.require_free(code, "Carton", context)
-    refuse_held(context.queries.hold_on_carton(code), f"Carton {code}", code)
+    refuse_held(context.queries.hold_on_carton(code), Thing.CARTON, code)
     rules.released_carton(code, context)
     rules.refuse_title([carton.gtin], "Carton", code, order, context)
     rules.refuse_kept(code, "Carton", order.code, context)
@@ -189,10 +181,10 @@ def may_leave(context: ScanContext) -> tuple[str, Order]:
     code, order = _something_loaded(context)
     # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
     for pallet in context.queries.pallets_in(code):
-        refuse_held(context.queries.hold_on_pallet(pallet), f"Pallet {pallet}", pallet)
+        refuse_held(context.queries.hold_on_pallet(pallet), Thing.PALLET, pallet)
         rules.released_pallet(pallet, context)
     for carton in context.queries.loose_cartons_in(code):
-        refuse_held(context.queries.hold_on_carton(carton), f"Carton {carton}", carton)
+        refuse_held(context.queries.hold_on_carton(carton), Thing.CARTON, carton)
         rules.released_carton(carton, context)
     if context.queries.setting("driver_check") and context.queries.driver_of(code) is None:
         raise Refused(

@@ -26,11 +26,12 @@ from tracelink.station.common.forms import (
     number,
     plant_code,
 )
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules, sleeve_numbers
+from tracelink.station.sentences.thing_names import Thing, counted
 
 _NAMED = 4
 """Lots told to the person; the entry lists all."""
@@ -133,7 +134,7 @@ def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -
     lot = context.queries.lot(line.lot)
     assert lot is not None
     rules.released([lot], "Return", str(line.number))
-    refuse_held(context.queries.hold_on(lot.code), f"Lot {lot.code}", lot.code)
+    refuse_held(context.queries.hold_on(lot.code), Thing.LOT, lot.code)
     return line.number
 
 

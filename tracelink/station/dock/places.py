@@ -5,10 +5,12 @@ from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.warehouse import PutAway
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
-from tracelink.station.common.nesting import nested, where
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.nesting import nested
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.dock import rules
+from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.thing_names import counted
 
 _THING = "Scan the pallet or the carton."
 

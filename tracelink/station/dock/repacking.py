@@ -14,11 +14,13 @@ from tracelink.ledger.kinds.warehouse import (
 )
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, sscc
 from tracelink.station.common.investigate import investigated
-from tracelink.station.common.nesting import nested, where
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.nesting import nested
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Carton
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules
+from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.thing_names import counted
 
 _CARTON = "Scan the carton."
 

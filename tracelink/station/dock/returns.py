@@ -13,13 +13,15 @@ from tracelink.ledger.kinds.returns import (
     CartonReturned,
     Destroyed,
 )
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced
-from tracelink.station.common.nesting import nested, where
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.nesting import nested
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.dock import rules, sleeve_numbers
 from tracelink.station.dock.loose import destroy_loose, loose_line
+from tracelink.station.sentences.common_sentences import misplaced, where
+from tracelink.station.sentences.thing_names import Thing, counted
 
 
 def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -68,7 +70,7 @@ def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> st
             expected=CartonStatus.RETURNED,
             found=status,
         )
-    refuse_held(context.queries.hold_on(code), f"Carton {code}", code)
+    refuse_held(context.queries.hold_on(code), Thing.CARTON, code)
     return code
 
 

@@ -9,11 +9,12 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
 from tracelink.ledger.kinds.warehouse import PlaceLeft
-from tracelink.station.common.forms import ScanContext, Values, misplaced, plant_code, sscc
-from tracelink.station.common.nesting import nested, where
+from tracelink.station.common.forms import ScanContext, Values, plant_code, sscc
+from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Carton, Lot, Order, Pallet
 from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.sentences.common_sentences import misplaced, where
 
 
 def require_issued(code: str, what: str, context: ScanContext) -> None:

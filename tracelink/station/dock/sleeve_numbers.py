@@ -11,11 +11,12 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
-from tracelink.station.common.nesting import where
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Product
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.dock import rules
+from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.thing_names import counted
 
 
 def prompt(gtin: str, context: ScanContext) -> str:

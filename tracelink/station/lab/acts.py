@@ -22,7 +22,6 @@ from tracelink.station.common.forms import (
     StationActs,
     Values,
     keyed_text,
-    misplaced,
     number,
     plant_code,
 )
@@ -31,6 +30,7 @@ from tracelink.station.common.queries import Sample
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.lab import decisions
 from tracelink.station.lab.decisions import LOT, lot_of
+from tracelink.station.sentences.common_sentences import misplaced
 
 _MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:\.[0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
 GOOD = "good"

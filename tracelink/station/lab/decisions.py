@@ -11,11 +11,12 @@ from tracelink.ledger.kinds.lab import (
     HoldPlaced,
     LotDecided,
 )
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code
+from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Lot
-from tracelink.station.common.refusals import hold_words
 from tracelink.station.common.slots import reason_slot, second_person_slot
+from tracelink.station.sentences.common_sentences import hold_words, misplaced
+from tracelink.station.sentences.thing_names import counted
 
 
 def pressed_lot(reading: Reading, _values: Values, context: ScanContext) -> str:

@@ -7,22 +7,11 @@ act begins, so that its scans come after those of every match.
 from collections.abc import Callable, Mapping
 
 from tracelink.identity.reading import ActRead, Reading
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import LineChecked, ShiftHandedOver
 from tracelink.station.common import forms
 from tracelink.station.common.counting import count_form
-from tracelink.station.common.forms import (
-    ActResult,
-    Form,
-    FormState,
-    Given,
-    ScanContext,
-    StationActs,
-    Values,
-    misplaced,
-    named,
-)
-from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
+from tracelink.station.common.forms import ActResult, Form, FormState, Given, ScanContext, StationActs, Values
+from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.line import cartons, opening
 from tracelink.station.line.cartons import REASON
 from tracelink.station.line.manual import manual
@@ -31,6 +20,9 @@ from tracelink.station.line.reject import reject
 from tracelink.station.line.sealing import seal
 from tracelink.station.line.state import LineState
 from tracelink.station.line.takeout import takeout
+from tracelink.station.sentences import form_sentences
+from tracelink.station.sentences import line_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced
 
 KEEPS_DISC = frozenset({"CLOSE", "MANUAL", "REJECT"})
 """Acts about the disc in hand, or with a sentence of their own for it; others ask to put it away first."""
@@ -39,12 +31,7 @@ KEEPS_DISC = frozenset({"CLOSE", "MANUAL", "REJECT"})
 def begin(form: Form, state: LineState, context: ScanContext) -> Decision:
     """Begin an act; one that asks for nothing is finished at once."""
     if state.pending is not None and form.word not in KEEPS_DISC:
-        raise Refused(
-            FindingCode.DISC_IN_HAND,
-            f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {form.word}.",
-            subject=form.word,
-            expected="a sleeve",
-        )
+        raise say.disc_waits_before(form.word)
     if form.begin is not None:
         form.begin(context)
     if not form.slots:
@@ -59,26 +46,15 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
     form = FORMS[state.form](state, context)
     slot = form.slots[len(state.raws)]
     if given.badge is not None and slot.name != "second_person":
-        raise Refused(
-            FindingCode.WRONG_THING,
-            f"You scanned {named(given.reading)}. {slot.asks}",
-            subject=named(given.reading),
-            expected=slot.name,
-            found=named(given.reading),
-        )
+        raise say.act_asks_for(given.reading, slot.asks, slot.name)
     if isinstance(given.reading, ActRead):
-        raise Refused(
-            FindingCode.ACT_NOT_FINISHED,
-            f"{form.word} is not finished. {slot.asks} Or scan STOP.",
-            subject=given.reading.word,
-            expected=slot.name,
-        )
+        raise form_sentences.act_not_finished(form.word, slot.asks, given.reading.word, slot.name, "STOP")
     station_acts = StationActs({form.word: form}, lambda reading, _scene: _never(reading))
     return forms.decide(station_acts, FormState(state.person, form.word, state.raws), given, context)
 
 
 def _never(reading: Reading) -> ActResult:
-    raise misplaced(reading, "what the action asks for")
+    raise misplaced(reading, say.WHAT_THE_ACT_ASKS_FOR)
 
 
 def _check(state: LineState, _scene: ScanContext) -> Form:
@@ -87,11 +63,10 @@ def _check(state: LineState, _scene: ScanContext) -> Form:
     def finish(values: Values, context: ScanContext) -> ActResult:
         person = context.queries.person(values["second_person"])
         assert person is not None
-        units = counted(state.unchecked, "unit")
-        sentence = f"Checked by {context.person.name} and {person.name}: {units} since the last check."
+        sentence = say.checked(context.person.name, person.name, state.unchecked)
         return ActResult((Act(LineChecked(person.code, state.unchecked)),), sentence)
 
-    asks = "Compare one packed unit with the job. Then a second person scans a badge."
+    asks = say.COMPARE_ONE_UNIT
     return Form(
         "CHECK", "line", (second_badge_slot(asks),), finish, lambda _scene: _require_job(state, "CHECK")
     )
@@ -99,7 +74,7 @@ def _check(state: LineState, _scene: ScanContext) -> Form:
 
 def _require_job(state: LineState, word: str) -> None:
     if state.job is None:
-        raise Refused(FindingCode.NOT_READY, "No sleeve batch is open. Scan the sleeve batch.", subject=word)
+        raise say.no_sleeves(word)
 
 
 def _handover(state: LineState, context: ScanContext) -> Form:
@@ -109,27 +84,26 @@ def _handover(state: LineState, context: ScanContext) -> Form:
         person = context.queries.person(values["second_person"])
         assert person is not None
         body = ShiftHandedOver(person.code, state.carton, state.units_in_carton)
-        return ActResult((Act(body),), f"{context.person.name} handed over to {person.name}: {told}")
+        return ActResult((Act(body),), say.handed_over(context.person.name, person.name, told))
 
     told = _told(state, context)
-    asks = f"{told} Whoever takes over scans a badge."
+    asks = say.who_takes_over(told)
     return Form("HANDOVER", "line", (second_badge_slot(asks, ("line",)),), finish)
 
 
 def _told(state: LineState, context: ScanContext) -> str:
     if state.job is None:
-        return "no job is open."
+        return say.NO_JOB
     product = context.queries.product(state.job.gtin)
     assert product is not None
-    parts = [f'"{product.title}"']
-    if state.carton is not None:
-        parts.append(f"{state.units_in_carton} of {state.job.carton_size} in carton {state.carton}")
-    parts.append(f"{state.unchecked} since the last good check")
-    if state.half:
-        parts.append("one unit not finished")
-    if state.held is not None:
-        parts.append(f"{counted(state.held.remaining, 'unit')} waiting for a re-check")
-    return f"{', '.join(parts)}."
+    carton = state.carton and say.units_in_carton(state.units_in_carton, state.job.carton_size, state.carton)
+    return say.line_now(
+        product.title,
+        carton,
+        state.unchecked,
+        unfinished=bool(state.half),
+        held_back=state.held.remaining if state.held else None,
+    )
 
 
 def _close(state: LineState, context: ScanContext) -> Form:

@@ -11,14 +11,14 @@ from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import ActRead, DiscRead, PlantRead, Reading, SleeveRead
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import HoldBackClosed, UnitsRechecked
-from tracelink.station.common.forms import Given, ScanContext, named
-from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word, counted
+from tracelink.station.common.forms import Given, ScanContext
+from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries_line import KitPiece
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import count
 from tracelink.station.line.state import HeldBack, LineState
+from tracelink.station.sentences import line_recheck_sentences as say
 
 ACTS = frozenset({"STOP", "RECHECK", "TAKEOUT", "NOREAD", "HANDOVER"})
 """What a line may do while units are held back."""
@@ -32,22 +32,7 @@ def refuse_other(state: LineState, given: Given) -> None:
     if is_piece(reading) and state.held is not None and state.held.rechecking and not state.stopped:
         return
     assert state.held is not None
-    raise Refused(
-        FindingCode.HELD_BACK,
-        waiting_words(state.held.remaining, stopped=state.stopped),
-        subject=named(reading),
-        expected="RECHECK or TAKEOUT",
-    )
-
-
-def waiting_words(units: int, *, stopped: bool) -> str:
-    """Say how many units wait for their re-check, and what to scan."""
-    wait, them = (
-        ("1 unit waits for its re-check", "that unit")
-        if units == 1
-        else (f"{units} units wait for their re-check", f"each of the {units}")
-    )
-    return f"{wait}. Scan {'STOP, ' if stopped else ''}RECHECK, then {them}."
+    raise say.held_back(state.held.remaining, reading, stopped=state.stopped)
 
 
 def is_piece(reading: Reading) -> bool:
@@ -59,15 +44,10 @@ def is_piece(reading: Reading) -> bool:
 def begin(state: LineState, context: ScanContext) -> Decision:
     """Begin the recheck of a unit, or begin it again."""
     if state.held is None:
-        raise Refused(
-            FindingCode.NOTHING_HELD_BACK,
-            "No unit waits for a re-check here.",
-            subject="RECHECK",
-        )
+        raise say.nothing_held_back()
     first = _pieces(state, context)[0].called
-    left = counted(state.held.remaining, "unit")
     return Decision(
-        Verdict(Word.NEXT, f"{left} to re-check. Scan {first} of one of them.", count(state)),
+        Verdict(Word.NEXT, say.scan_of_one(state.held.remaining, first), count(state)),
         (),
         Spooled({"recheck": 0}),
     )
@@ -87,12 +67,10 @@ def recheck(state: LineState, reading: Reading, context: ScanContext) -> Decisio
         return _sleeve(state, held, reading, context)
     wants = pieces[held.position]
     if not _is_wanted(state, reading, wants, context):
-        raise _failed(reading, f"{wants.called} of the unit")
+        raise _failed(reading, say.piece_of_unit(wants.called))
     done = held.position + 1
-    follows = pieces[done].called if done < len(pieces) else "its sleeve"
-    return Decision(
-        Verdict(Word.NEXT, f"Right. Now {follows}.", count(state)), (), Spooled({"recheck": done})
-    )
+    follows = pieces[done].called if done < len(pieces) else say.ITS_SLEEVE
+    return Decision(Verdict(Word.NEXT, say.right_now(follows), count(state)), (), Spooled({"recheck": done}))
 
 
 def _is_wanted(state: LineState, reading: Reading, wants: KitPiece, context: ScanContext) -> bool:
@@ -104,35 +82,26 @@ def _is_wanted(state: LineState, reading: Reading, wants: KitPiece, context: Sca
 
 
 def _failed(reading: Reading, wants: str) -> Refused:
-    return Refused(
-        FindingCode.RECHECK_FAILED,
-        f"You scanned {named(reading)}. Scan {wants}, or TAKEOUT to scrap the unit: it still waits for its "
-        "re-check.",
-        subject=named(reading),
-        expected=wants,
-        found=named(reading),
-    )
+    return say.recheck_failed(reading, wants)
 
 
 def _sleeve(state: LineState, held: HeldBack, reading: Reading, context: ScanContext) -> Decision:
     assert state.job is not None
     assert state.carton is not None
     if not isinstance(reading, SleeveRead) or reading.gtin.gtin13 != state.job.gtin:
-        raise _failed(reading, "the sleeve of the unit")
+        raise _failed(reading, say.THE_SLEEVE_OF_THE_UNIT)
     number = reading.serial
     left = [each for each in held.numbers if each not in held.done_numbers]
     if state.job.numbered != (number is not None) or (number is not None and number not in left):
-        raise _failed(
-            reading, f"the sleeve with one of the numbers {', '.join(left)}" if left else "the sleeve"
-        )
+        raise _failed(reading, say.one_of_the_sleeves(left))
     remaining = held.remaining - 1
     if remaining:
-        sentence = f"Right. {counted(remaining, 'unit')} to re-check."
+        sentence = say.right_left(remaining)
         return Decision(Verdict(Word.MATCH, sentence, count(state)), (), Spooled({"rechecked": number}))
     numbers = held.done_numbers if number is None else (*held.done_numbers, number)
     last = UnitsRechecked(state.carton, held.done + 1, numbers, held.first_at or context.at, context.at)
     closed = closing(state.carton, replace(held, left=0, done=0))
-    verdict = Verdict(Word.MATCH, "Right. All units are re-checked: go on packing.", count(state))
+    verdict = Verdict(Word.MATCH, say.ALL_RECHECKED, count(state))
     return Decision(verdict, (Act(last), closed))
 
 

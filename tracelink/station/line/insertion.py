@@ -2,46 +2,39 @@
 
 from tracelink.identity.lostseparator import possible_splits
 from tracelink.identity.reading import DiscRead, SleeveRead
-from tracelink.ledger.closed_sets import LotDecision, NumberState
-from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
-from tracelink.station.common.forms import ScanContext, named
-from tracelink.station.common.outcome import Act, Decision, PutAside, Refused, Spooled, Verdict, Word
+from tracelink.station.common.forms import ScanContext
+from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import NumberUse, SleeveBatch
-from tracelink.station.common.refusals import hold_words, refuse_void
+from tracelink.station.common.refusals import refuse_void
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import fill_count, ready, refused_body, seal
 from tracelink.station.line.state import Job, LineState, OpenSpindle
+from tracelink.station.sentences import common_sentences, thing_names
+from tracelink.station.sentences import line_insertion_sentences as say
+from tracelink.station.sentences.common_sentences import thing_on_hold
+from tracelink.station.sentences.thing_names import Thing
 
 
 def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decision:
     """Judge a disc: it must be the one that the unit in hand needs next, from an open spindle."""
     job, carton = ready(state)
     if state.pending is not None:
-        raise Refused(
-            FindingCode.DISC_IN_HAND,
-            f"Disc {state.pending} is already waiting for its sleeve. Scan the sleeve, or put this disc back and scan STOP.",
-            subject=named(disc_read),
-            expected="a sleeve",
-            found="a second disc",
-        )
-    _right_title(job, disc_read.gtin.gtin13, "Disc", context)
+        raise say.second_disc(state.pending, disc_read)
+    _right_title(job, disc_read.gtin.gtin13, say.DISC, context)
     _right_piece(state, job, disc_read, context)
     if state.next_piece == 1 and state.units_in_carton > 0:
         _carton_takes_more(state, job, carton, context)
     source = state.spindle_for(disc_read.piece)
     if source is None:
-        raise Refused(
-            FindingCode.NO_SPINDLE,
-            f"No spindle with disc {disc_read.piece} is open. Scan its spindle card.",
-            subject=named(disc_read),
-        )
+        raise say.no_spindle_for(disc_read.piece, disc_read)
     _usable(source, context)
     name = _disc_name(job, disc_read.piece, context)
     sealed = seal(state) if state.run.matches >= context.queries.setting("run_length") else ()
     return Decision(
-        Verdict(Word.NEXT, f"{name}. Now its sleeve.", fill_count(state, job)),
+        Verdict(Word.NEXT, say.now_its_sleeve(name), fill_count(state, job)),
         sealed,
         Spooled({"disc": disc_read.piece}),
     )
@@ -49,24 +42,16 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
 
 def _carton_takes_more(state: LineState, job: Job, carton: str, context: ScanContext) -> None:
     if state.units_in_carton >= job.carton_size:
-        raise Refused(
-            FindingCode.CARTON_FULL,
-            f"Carton {carton} is full. Scan CLOSE, or the next carton label.",
-            subject=carton,
-        )
+        raise say.carton_full(carton)
     notice = context.queries.hold_on(carton)
     if notice is not None:
-        raise Refused(
-            FindingCode.ON_HOLD,
-            f"Carton {carton} is {hold_words(notice, carton)}. Scan CLOSE, put it aside and open another.",
-            subject=carton,
-        )
+        raise thing_on_hold(Thing.CARTON, carton, notice, common_sentences.OPEN_ANOTHER_CARTON)
 
 
 def _disc_name(job: Job, piece: int, context: ScanContext) -> str:
     product = context.queries.product(job.gtin)
     assert product is not None
-    return f'"{product.title}"' if product.discs == 1 else f'"{product.title}" disc {piece}'
+    return thing_names.disc_name(product.title, piece, product.discs)
 
 
 def _right_title(job: Job, gtin: str, thing: str, context: ScanContext) -> None:
@@ -75,15 +60,7 @@ def _right_title(job: Job, gtin: str, thing: str, context: ScanContext) -> None:
     found, ours = context.queries.product(gtin), context.queries.product(job.gtin)
     assert ours is not None
     _sister(thing, gtin, job, context)
-    name = f'"{found.title}"' if found else "not in the system"
-    raise Refused(
-        FindingCode.WRONG_TITLE,
-        f'{thing} {gtin} is {name}; this line packs "{ours.title}".',
-        subject=gtin,
-        expected=job.gtin,
-        found=gtin,
-        aside=PutAside("it", f"the right {thing.lower()}"),
-    )
+    raise say.wrong_title(thing, gtin, found, ours)
 
 
 def _sister(thing: str, gtin: str, job: Job, context: ScanContext) -> None:
@@ -92,84 +69,35 @@ def _sister(thing: str, gtin: str, job: Job, context: ScanContext) -> None:
     assert ours is not None
     if found is None or found.title != ours.title:
         return
-    raise Refused(
-        FindingCode.SISTER_EDITION,
-        f'{thing} {gtin} is "{found.title}" {found.catalogue_number}, another edition; this line packs '
-        f"{ours.catalogue_number}.",
-        subject=gtin,
-        expected=job.gtin,
-        found=gtin,
-        aside=PutAside("it", f"the right {thing.lower()}"),
-    )
+    raise say.sister_edition(thing, found, ours)
 
 
 def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContext) -> None:
     if disc.total != job.discs:
-        raise Refused(
-            FindingCode.WRONG_DISC,
-            f"The disc is marked as one of {disc.total}; this product has {job.discs}.",
-            subject=str(disc.gtin),
-            expected=str(job.discs),
-            found=str(disc.total),
-            aside=PutAside("it"),
-        )
+        raise say.wrong_total(disc.total, job.discs, str(disc.gtin))
     wanted = kit.wanted(state, context)
     if disc.piece == wanted.disc:
         return
-    second = disc.piece < state.next_piece
-    code, what = (
-        (FindingCode.SECOND_COPY, "a second copy of disc") if second else (FindingCode.WRONG_DISC, "disc")
-    )
-    unit = "set" if job.discs > 1 else "unit"
-    raise Refused(
-        code,
-        f"You scanned {what} {disc.piece}. The {unit} in hand needs {wanted.called}.",
-        subject=str(disc.gtin),
-        expected=f"disc {wanted.disc} of {job.discs}" if wanted.disc else wanted.called,
-        found=f"disc {disc.piece} of {disc.total}",
-        aside=PutAside("it", wanted.called),
-    )
+    raise say.wrong_piece(disc, wanted, job.discs, second=disc.piece < state.next_piece)
 
 
 def _usable(source: OpenSpindle, context: ScanContext) -> None:
     notice = context.queries.hold_on_spindle(source.spindle)
     if notice is not None:
-        raise Refused(
-            FindingCode.ON_HOLD,
-            f"Spindle {source.spindle} is {hold_words(notice, source.spindle)}. Put the disc back and scan STOP.",
-            subject=source.spindle,
-        )
+        raise thing_on_hold(Thing.SPINDLE, source.spindle, notice, common_sentences.PUT_DISC_BACK_AND_STOP)
     spindle = context.queries.spindle(source.spindle)
     assert spindle is not None
     if spindle.decision == LotDecision.REJECTED:
-        raise Refused(
-            FindingCode.LOT_REJECTED,
-            f"Spindle {source.spindle} holds discs of lot {source.lot}, which is rejected. Put the disc back and scan STOP.",
-            subject=source.spindle,
-            found=source.lot,
-        )
+        raise say.lot_rejected(source.spindle, source.lot)
     if spindle.remaining < 1:
-        raise Refused(
-            FindingCode.SPINDLE_EMPTY,
-            f"The system shows spindle {source.spindle} as empty. Scan the card of the stack in front of you.",
-            subject=source.spindle,
-            expected="at least 1 disc",
-            found="0",
-        )
+        raise say.spindle_empty(source.spindle)
 
 
 def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> Decision:
     """Judge the sleeve that the disc in hand goes into: match, or stop with the reason."""
     job, carton = ready(state)
     if state.pending is None:
-        wanted = kit.wanted(state, context)
-        first = "the disc" if wanted.disc else wanted.called
-        raise Refused(
-            FindingCode.NO_DISC,
-            f"Scan {first} first, then its sleeve.",
-            subject=named(sleeve_read),
-            expected="a disc",
-        )
+        raise say.no_disc_yet(kit.wanted(state, context), sleeve_read)
     source = state.spindle_for(state.pending)
     assert source is not None
     _sleeve_title(state, job, sleeve_read, source, context)
@@ -181,11 +109,7 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     held = (job.batch,) if number_text is None else (job.batch, numbered_label(job.gtin, number_text))
     notice = context.queries.hold_on(*held)
     if notice is not None:
-        raise Refused(
-            FindingCode.ON_HOLD,
-            f"Sleeves {notice.subject} are {hold_words(notice, notice.subject)}. Put both aside and scan STOP.",
-            subject=notice.subject,
-        )
+        raise say.sleeves_held(notice)
     # A number counts as used once its sleeve is finished, so it is asked for with every disc of a set.
     use = context.queries.number_use(job.gtin, number_text) if number_text else None
     if number_text and use and use.destroyed:
@@ -215,18 +139,10 @@ def _sleeve_title(
     gtin = sleeve.gtin.gtin13
     if gtin == job.gtin:
         return
-    _sister("Sleeve", gtin, job, context)
+    _sister(say.SLEEVE, gtin, job, context)
     found = context.queries.product(gtin)
     assert state.pending is not None
-    name = f'is "{found.title}"' if found else "is not in the system"
-    raise Refused(
-        FindingCode.WRONG_TITLE,
-        f"Sleeve {gtin} {name}; spindle {source.spindle} holds {_disc_name(job, state.pending, context)}.",
-        subject=gtin,
-        expected=job.gtin,
-        found=gtin,
-        aside=PutAside("both", "the right sleeve"),
-    )
+    raise say.wrong_sleeve(gtin, found, source.spindle, job.gtin, _disc_name(job, state.pending, context))
 
 
 def _sleeve_number(
@@ -236,34 +152,18 @@ def _sleeve_number(
     serial = sleeve.serial
     if not job.numbered:
         if serial is not None:
-            raise Refused(
-                FindingCode.WRONG_NUMBER,
-                f"This edition has no numbers, and the sleeve has number {serial}.",
-                subject=serial,
-                aside=PutAside("both"),
-            )
+            raise say.number_unexpected(serial)
         return None
     if serial is None:
-        raise Refused(
-            FindingCode.NO_NUMBER,
-            "This edition is numbered: scan the number label, not the barcode.",
-            subject=str(sleeve.gtin),
-        )
+        raise say.number_missing(str(sleeve.gtin))
     if state.number is not None:
         if serial != state.number:
-            raise Refused(
-                FindingCode.WRONG_NUMBER,
-                f"Sleeve {serial} is not the one in hand: disc 1 went into sleeve {state.number}.",
-                subject=serial,
-                expected=state.number,
-                found=serial,
-                aside=PutAside("both", "the right sleeve"),
-            )
+            raise say.other_sleeve(serial, state.number)
         return serial
     if not context.queries.is_number_of(batch, serial):
         _refuse_number(serial, batch)
     subject = numbered_label(job.gtin, serial)
-    refuse_void(subject, f"Sleeve number {serial}", context)
+    refuse_void(Thing.SLEEVE_NUMBER, serial, context, subject)
     return serial
 
 
@@ -271,33 +171,12 @@ def _refuse_number(serial: str, batch: SleeveBatch) -> None:
     wanted = batch.numbers
     lost = next(possible_splits(serial), None)
     if lost is not None:
-        raise Refused(
-            FindingCode.LOST_SEPARATOR,
-            f"Number {serial!r} may be number {lost.before!r} followed by ({lost.ai}){lost.rest}: the separator "
-            "between them is lost. Scan the label again.",
-            subject=serial,
-            expected=wanted,
-            found=serial,
-        )
-    raise Refused(
-        FindingCode.WRONG_NUMBER,
-        f"Sleeve number {serial} is not in batch {batch.code} ({wanted}).",
-        subject=serial,
-        expected=wanted,
-        found=serial,
-        aside=PutAside("both"),
-    )
+        raise say.lost_separator(serial, lost.before, lost.ai, lost.rest, wanted)
+    raise say.number_of_other_batch(serial, batch.code, wanted)
 
 
 def _destroyed(number_text: str, job: Job) -> Refused:
-    return Refused(
-        FindingCode.DESTROYED_NUMBER,
-        f"The system shows sleeve number {number_text} as destroyed. Put this disc and sleeve aside for "
-        "quality and scan STOP.",
-        subject=numbered_label(job.gtin, number_text),
-        expected=NumberState.DESTROYED,
-        found=number_text,
-    )
+    return say.number_destroyed(number_text, numbered_label(job.gtin, number_text))
 
 
 def _both_held(
@@ -308,17 +187,9 @@ def _both_held(
     subject = numbered_label(job.gtin, number_text)
     items = [HeldItem(subject, None, None), HeldItem(use.carton, None, None)]
     hold = context.queries.next_code("H")
-    reason = f"sleeve number {number_text} was scanned twice"
+    reason = say.scanned_twice(number_text)
     # The carton in front of the operator may be the one with the first copy; it is held all the same.
-    where = "this carton" if use.carton == carton else f"carton {use.carton}"
-    refused = Refused(
-        FindingCode.DUPLICATE_NUMBER,
-        f"Sleeve number {number_text} is in {where} already. Both are held ({hold}). Put this disc and sleeve "
-        "aside for quality and scan STOP.",
-        subject=subject,
-        expected="a number not seen before",
-        found=f"a second sleeve {number_text}",
-    )
+    refused = say.number_seen_twice(number_text, subject, None if use.carton == carton else use.carton, hold)
     return Decision(
         Verdict(Word.STOP, str(refused), fill_count(state, job), refused.finding.code),
         (

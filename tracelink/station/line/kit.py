@@ -8,14 +8,15 @@ from collections.abc import Sequence
 
 from tracelink.identity.reading import PlantRead
 from tracelink.ledger.closed_sets import PrintStatus
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.outcome import Decision, PutAside, Refused, Spooled, Verdict, Word
+from tracelink.station.common.outcome import Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import HoldNotice
 from tracelink.station.common.queries_line import KitItem, KitPiece
-from tracelink.station.common.refusals import hold_words
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
+from tracelink.station.sentences import line_kit_sentences as say
+from tracelink.station.sentences.common_sentences import unknown
+from tracelink.station.sentences.thing_names import Thing
 
 
 def scanned(gtin: str, context: ScanContext) -> Sequence[KitPiece]:
@@ -43,11 +44,11 @@ def is_last(state: LineState, context: ScanContext) -> bool:
 def matched(state: LineState, job: Job, spooled: Spooled, context: ScanContext) -> Decision:
     """Return the match of one more piece: what to add without a scan, and what comes next."""
     finished = bool(spooled.fact["unit"])
-    sentences = [f"Add: {name}." for name in _prompts(job.gtin, position(state), context)]
+    sentences = [say.add(name) for name in _prompts(job.gtin, position(state), context)]
     if not finished:
-        sentences.append(f"Now {scanned(job.gtin, context)[position(state) + 1].called}.")
+        sentences.append(say.comes_next(scanned(job.gtin, context)[position(state) + 1].called))
     elif state.units_in_carton + 1 >= job.carton_size:
-        sentences.append("Carton is full: scan CLOSE, or the next carton label.")
+        sentences.append(say.CARTON_IS_FULL)
     count = fill_count(state, job, 1 if finished else 0)
     return Decision(Verdict(Word.MATCH, " ".join(sentences), count), (), spooled)
 
@@ -68,12 +69,7 @@ def item(state: LineState, reading: PlantRead, context: ScanContext) -> Decision
     job, carton = ready(state)
     found = known_item(reading, context)
     if state.pending is not None:
-        raise Refused(
-            FindingCode.DISC_IN_HAND,
-            f'A disc is waiting for its sleeve, and "{found.name}" comes later. Scan the sleeve, or STOP.',
-            subject=found.code,
-            expected="a sleeve",
-        )
+        raise say.item_comes_later(found.name, found.code)
     right_item(found, wanted(state, context), position(state), job.gtin, context)
     notice = context.queries.hold_on(found.code)
     if notice is not None:
@@ -93,22 +89,11 @@ def number_still_free(gtin: str, number: str, context: ScanContext) -> None:
     """Refuse a number that was finished elsewhere since its sleeve was begun, or keyed by mistake."""
     use = context.queries.number_use(gtin, number)
     if use is not None:
-        raise Refused(
-            FindingCode.DUPLICATE_NUMBER,
-            f"Sleeve number {number} is in carton {use.carton} already. Put this unit aside for quality and scan "
-            "STOP until it is taken apart.",
-            subject=number,
-            expected="a number not seen before",
-            found=f"a second sleeve {number}",
-        )
+        raise say.number_finished_elsewhere(number, use.carton)
 
 
 def _held(found: KitItem, notice: HoldNotice) -> Refused:
-    return Refused(
-        FindingCode.ON_HOLD,
-        f'"{found.name}" {found.code} is {hold_words(notice, found.code)}. Put it aside and scan STOP.',
-        subject=found.code,
-    )
+    return say.item_held(found.name, found.code, notice)
 
 
 def known_item(reading: PlantRead, context: ScanContext) -> KitItem:
@@ -116,7 +101,7 @@ def known_item(reading: PlantRead, context: ScanContext) -> KitItem:
     code = reading.code.text
     found = context.queries.kit_item(code)
     if found is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Kit item {code} is not in the system.", subject=code)
+        raise unknown(Thing.KIT_ITEM, code)
     return found
 
 
@@ -136,20 +121,11 @@ def right_item(found: KitItem, wants: KitPiece, done: int, gtin: str, context: S
     if found.gtin != gtin:
         other = context.queries.product(found.gtin)
         assert other is not None
-        code, what = FindingCode.WRONG_TITLE, f'"{found.name}" of "{other.title}" {other.catalogue_number}'
-    elif found.status == PrintStatus.SUPERSEDED:
-        code, what = FindingCode.SUPERSEDED_ITEM, f'"{found.name}", an older print'
-    elif found.code not in codes:
-        code, what = FindingCode.WRONG_VARIANT, f'"{found.name}", which is not in this kit'
-    elif codes.index(found.code) < done:
-        code, what = FindingCode.SECOND_COPY, f'a second copy of "{found.name}"'
-    else:
-        code, what = FindingCode.WRONG_ITEM, f'"{found.name}"'
-    raise Refused(
-        code,
-        f"You scanned {what}. The unit in hand needs {wants.called}.",
-        subject=found.code,
-        expected=wants.item or wants.called,
-        found=found.code,
-        aside=PutAside("it", wants.called),
-    )
+        raise say.item_of_other_title(found, other, wants)
+    if found.status == PrintStatus.SUPERSEDED:
+        raise say.item_superseded(found, wants)
+    if found.code not in codes:
+        raise say.item_not_in_kit(found, wants)
+    if codes.index(found.code) < done:
+        raise say.item_second_copy(found, wants)
+    raise say.item_too_early(found, wants)

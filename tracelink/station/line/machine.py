@@ -20,14 +20,18 @@ from tracelink.ledger.kinds.line import LineStopped, NoRead
 from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.station.common.authority import require_role
-from tracelink.station.common.forms import ActResult, Given, ScanContext, misplaced, named
-from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word, counted
+from tracelink.station.common.forms import ActResult, Given, ScanContext
+from tracelink.station.common.outcome import Act, Decision, Verdict, Word
 from tracelink.station.common.queries import Person
 from tracelink.station.line import acts, holdback, insertion, kit, opening
 from tracelink.station.line.manual import waiting_for
 from tracelink.station.line.sealing import count, fill_count, ready, seal
 from tracelink.station.line.state import LineState
 from tracelink.station.line.undo import undo
+from tracelink.station.sentences import form_sentences
+from tracelink.station.sentences import line_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced
+from tracelink.station.sentences.thing_names import named
 
 ALLOWED_WHEN_STOPPED = frozenset({"STOP", "REJECT", "NOREAD"})
 
@@ -46,11 +50,7 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
     reading, person = given.reading, given.badge
     if context is None:
         if person is None:
-            raise Refused(
-                FindingCode.NOBODY_SIGNED_ON,
-                "Nobody is signed on here. Scan your badge first.",
-                subject="badge",
-            )
+            raise form_sentences.nobody_signed_on()
         return _sign_on(state, person)
     if state.form is not None and not (isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL")):
         return acts.fill(state, given, context)
@@ -59,12 +59,7 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
     if holdback.is_piece(reading):
         return _piece(state, reading, context)
     if state.stopped and not (isinstance(reading, ActRead) and reading.word in ALLOWED_WHEN_STOPPED):
-        raise Refused(
-            FindingCode.LINE_STOPPED,
-            f"The line is stopped after a wrong read. Put the pieces aside and scan STOP before {named(reading)}.",
-            subject=named(reading),
-            expected="STOP or the right piece",
-        )
+        raise say.line_stopped(reading)
     if person is not None:
         return opening.second_badge(state, person, context) if state.clearing else _sign_on(state, person)
     if isinstance(reading, ActRead):
@@ -85,25 +80,15 @@ def _piece(state: LineState, reading: Reading, context: ScanContext) -> Decision
 
 def _sign_on(state: LineState, person: Person) -> Decision:
     if state.pending is not None:
-        raise Refused(
-            FindingCode.DISC_IN_HAND,
-            f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {person.name} signs on.",
-            subject=person.code,
-            expected="a sleeve",
-        )
-    require_role(person, ("line",), "may not do packing")
+        raise say.disc_waits_before_signing_on(person.name, person.code)
+    require_role(person, ("line",), form_sentences.MAY_NOT_PACK)
     acts = (*seal(state), Act(SignedOn(person.code)))
-    return Decision(Verdict(Word.DONE, f"{person.name} is signed on."), acts)
+    return Decision(Verdict(Word.DONE, form_sentences.signed_on(person.name)), acts)
 
 
 def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     if state.pending is not None:
-        raise Refused(
-            FindingCode.DISC_IN_HAND,
-            f"A disc is waiting for its sleeve. Scan the sleeve, or STOP, before {named(reading)}.",
-            subject=named(reading),
-            expected="a sleeve",
-        )
+        raise say.disc_waits_before(named(reading))
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SLEEVE_BATCH:
         opened = opening.sleeves(state, reading.code.text, context)
     elif isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
@@ -111,7 +96,7 @@ def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     elif isinstance(reading, LogisticRead) and reading.sscc is not None:
         opened = opening.carton(state, str(reading.sscc), context)
     else:
-        raise misplaced(reading, "a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton)")
+        raise misplaced(reading, say.WHAT_THE_LINE_TAKES)
     return Decision(opened.verdict, (*seal(state), *opened.acts))
 
 
@@ -120,13 +105,7 @@ def _act(state: LineState, word: str, context: ScanContext) -> Decision:
         return acts.begin(acts.FORMS[word](state, context), state, context)
     act = _ACTS.get(word)
     if act is None:
-        known = ", ".join(sorted({*_ACTS, *acts.FORMS} - {"CANCEL"}))
-        raise Refused(
-            FindingCode.ACT_NOT_HERE,
-            f"{word} is not an action of this station. Actions here: {known}.",
-            subject=word,
-            expected=known,
-        )
+        raise form_sentences.act_not_here(word, {*_ACTS, *acts.FORMS} - {"CANCEL"})
     done = act(state, context)
     return replace(done, acts=(*seal(state), *done.acts))
 
@@ -143,8 +122,7 @@ def _no_read(state: LineState, context: ScanContext) -> Decision:
     job, _carton = ready(state)
     waiting = waiting_for(state, context)
     again = state.no_read_of == waiting and state.no_reads >= 1
-    other = "scan MANUAL to type the code with a second person, or REJECT" if again else "scan REJECT"
-    sentence = f"The {waiting} will not scan: turn it and try again. If it still will not, {other}."
+    sentence = say.will_not_scan(waiting, again=again)
     return Decision(
         Verdict(Word.STOP, sentence, fill_count(state, job), FindingCode.NO_READ),
         (Act(NoRead(waiting), takes=0),),
@@ -154,25 +132,24 @@ def _no_read(state: LineState, context: ScanContext) -> Decision:
 def _stop(state: LineState, context: ScanContext) -> Decision:
     if state.form is not None and state.pending is None:
         return _shown(
-            ActResult((Act(LineStopped(None, ())),), f"{state.form} cancelled: it was not finished.")
+            ActResult((Act(LineStopped(None, ())),), form_sentences.cancelled_unfinished(state.form))
         )
     if state.half and state.pending is None and not state.stopped:
         return _take_apart(state, context)
     source = state.spindle_for(state.pending) if state.pending is not None else None
     body = LineStopped(source.spindle if source else None, ())
-    back = f" Put the disc back on spindle {source.spindle}." if source else ""
-    half = ""
-    if state.half:
-        noun = "set" if state.job is not None and state.job.discs > 1 else "unit"
-        half = f" The {noun} in hand needs {kit.wanted(state, context).called}; STOP takes it apart."
-    held = f" {_waiting(state.held.remaining)} for a re-check. Scan RECHECK." if state.held else ""
-    return Decision(
-        Verdict(Word.DONE, f"Stopped. Put aside what you hold.{back}{held or half}"), (Act(body),)
-    )
+    if state.held is not None:
+        more = say.wait_for_recheck(state.held.remaining)
+    elif state.half:
+        more = say.still_needs(kit.wanted(state, context).called, discs=_discs(state))
+    else:
+        more = ""
+    sentence = say.stopped(source.spindle if source else None, more)
+    return Decision(Verdict(Word.DONE, sentence), (Act(body),))
 
 
-def _waiting(units: int) -> str:
-    return f"{counted(units, 'unit')} {'waits' if units == 1 else 'wait'}"
+def _discs(state: LineState) -> int:
+    return state.job.discs if state.job is not None else 1
 
 
 def _take_apart(state: LineState, context: ScanContext) -> Decision:
@@ -186,10 +163,7 @@ def _take_apart(state: LineState, context: ScanContext) -> Decision:
     if items:
         counts = tuple(ItemCount(str(piece.item), -1) for piece in items)
         acts = (Act(ItemsInserted(state.carton, counts, 0), takes=0), *acts)
-    places = [f"disc {piece} back on spindle {disc.spindle}" for piece, disc in enumerate(state.half, 1)]
-    places += [f"{piece.called} back" for piece in items]
-    noun = "set" if state.job.discs > 1 else "unit"
-    sentence = f"The unfinished {noun} is taken apart. Put {' and '.join(places)}."
+    sentence = say.taken_apart([disc.spindle for disc in state.half], items, discs=state.job.discs)
     return Decision(Verdict(Word.DONE, sentence, count(state)), acts)
 
 

@@ -10,14 +10,15 @@ from dataclasses import replace
 from tracelink.identity.gtin import Gtin
 from tracelink.identity.plantcode import PlantCode
 from tracelink.identity.reading import DiscRead, PlantRead, Reading, SleeveRead
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import ManualEntry
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text
-from tracelink.station.common.outcome import Act, Decision, PutAside, Refused
+from tracelink.station.common.outcome import Act, Decision
 from tracelink.station.line import insertion, kit, state_changes
 from tracelink.station.line.opening import second_badge_slot
 from tracelink.station.line.sealing import ready, seal
 from tracelink.station.line.state import LineState
+from tracelink.station.sentences import line_manual_sentences as say
+from tracelink.station.sentences.common_sentences import THE_MATRIX_NUMBER
 
 NO_READS = 2
 """No-reads of one piece before it may be keyed. Source: common practice, a retry before manual entry."""
@@ -37,13 +38,7 @@ def manual(state: LineState, context: ScanContext) -> Form:
 
     def begin(_scene: ScanContext) -> None:
         if state.no_read_of != what or state.no_reads < NO_READS:
-            raise Refused(
-                FindingCode.READ_FIRST,
-                f"Scan the {what} first. After two NOREADs you may type its code.",
-                subject="MANUAL",
-                expected=f"NOREAD {NO_READS} times",
-                found=str(state.no_reads if state.no_read_of == what else 0),
-            )
+            raise say.scan_first(what, NO_READS, state.no_reads if state.no_read_of == what else 0)
 
     def finish(values: Values, context: ScanContext) -> ActResult:
         return _finish(state, what, values, context)
@@ -51,32 +46,32 @@ def manual(state: LineState, context: ScanContext) -> Form:
     example = context.queries.matrix_grammar().example
     asks = {
         "disc": (
-            Slot("side_a", f'Type " and then the matrix number of side A, such as "{example}.', _matrix),
-            Slot("side_b", 'Type " and then the matrix number of side B.', _last(state, what)),
+            Slot("side_a", say.type_side_a(example), _matrix),
+            Slot("side_b", say.TYPE_SIDE_B, _last(state, what)),
         ),
         "sleeve": (Slot("keyed", _SLEEVE[job.numbered], _last(state, what)),),
-        "item": (Slot("keyed", 'Type " and then the code of the item.', _last(state, what)),),
+        "item": (Slot("keyed", say.TYPE_THE_ITEM, _last(state, what)),),
     }[what]
-    second = second_badge_slot("A second person compares piece and text and scans a badge.")
+    second = second_badge_slot(say.SECOND_COMPARES)
     return Form("MANUAL", "line", (*asks, second), finish, begin)
 
 
 _SLEEVE = {
-    True: 'Type " and then the number of the sleeve.',
-    False: 'Type " and then the 13 digits under the barcode.',
+    True: say.TYPE_THE_SLEEVE_NUMBER,
+    False: say.TYPE_THE_BARCODE,
 }
 """What is asked of a numbered sleeve, and of another."""
 
 
 def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
-    return context.queries.matrix_grammar().parse(keyed_text(reading, "the matrix number"))
+    return context.queries.matrix_grammar().parse(keyed_text(reading, THE_MATRIX_NUMBER))
 
 
 def _last(state: LineState, what: str) -> Callable[[Reading, Values, ScanContext], str]:
     """Judge the last keyed text together with those before it, so that nobody is called for a wrong piece."""
 
     def accept(reading: Reading, values: Values, context: ScanContext) -> str:
-        text = _matrix(reading, values, context) if what == "disc" else keyed_text(reading, "the code")
+        text = _matrix(reading, values, context) if what == "disc" else keyed_text(reading, say.THE_CODE)
         _judged(state, what, (*map(str, values.values()), text), context)
         return text
 
@@ -125,12 +120,4 @@ def _piece_of(state: LineState, keyed: tuple[str, ...], context: ScanContext) ->
             return part.piece
     wanted = kit.wanted(state, context)
     part = next(each for each in context.queries.parts(state.job.gtin) if each.piece == wanted.disc)
-    raise Refused(
-        FindingCode.WRONG_MATRIX,
-        f"No disc of this product has matrix {keyed[0]} and {keyed[1]}; {part.name} has {part.matrix_a} and "
-        f"{part.matrix_b}.",
-        subject=" and ".join(keyed),
-        expected=f"{part.matrix_a} and {part.matrix_b}",
-        found=" and ".join(keyed),
-        aside=PutAside("it"),
-    )
+    raise say.wrong_matrix(keyed, part)

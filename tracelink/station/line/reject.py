@@ -1,14 +1,14 @@
 """REJECT at a packing line: one disc goes to scrap."""
 
 from tracelink.ledger.closed_sets import DiscPlace
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import DiscRejected
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Values
-from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.outcome import Act
 from tracelink.station.line.cartons import REASON
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import LineState, OpenSpindle
+from tracelink.station.sentences import line_manual_sentences as say
 
 
 def reject(state: LineState, context: ScanContext) -> Form:
@@ -18,7 +18,7 @@ def reject(state: LineState, context: ScanContext) -> Form:
         job, _carton = ready(state)
         source = _source(state, context)
         moved = Moved(source.lot, 1, source.spindle, DiscPlace.SCRAP, None, None)
-        sentence = f"One disc of spindle {source.spindle} goes to scrap."
+        sentence = say.goes_to_scrap(source.spindle)
         return ActResult((Act(DiscRejected(moved), values.get("reason")),), sentence, fill_count(state, job))
 
     slots = (REASON,) if context.queries.setting("line_reasons") else ()
@@ -29,21 +29,12 @@ def _source(state: LineState, context: ScanContext) -> OpenSpindle:
     """Return the spindle of the disc in hand, or of the one that comes next."""
     ready(state)
     if state.pending is None and not state.no_reads:
-        raise Refused(
-            FindingCode.NO_DISC,
-            "No disc is in hand. Scan the disc to scrap; if it will not read, scan NOREAD first.",
-            subject="REJECT",
-            expected="a disc",
-        )
+        raise say.no_disc_in_hand()
     source = state.spindle_for(state.pending if state.pending is not None else state.next_piece)
     if source is None:
-        raise Refused(FindingCode.NO_SPINDLE, "No spindle is open to reject a disc from.", subject="REJECT")
+        raise say.no_spindle_open()
     spindle = context.queries.spindle(source.spindle)
     assert spindle is not None
     if spindle.remaining < 1:
-        raise Refused(
-            FindingCode.SPINDLE_EMPTY,
-            f"The system shows spindle {source.spindle} as empty. Check the spindle card.",
-            subject=source.spindle,
-        )
+        raise say.spindle_empty(source.spindle)
     return source

@@ -1,15 +1,12 @@
 """Sealing what lies in the spool, recording a refusal, and telling how full the carton is."""
 
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import DiscsSleeved
 from tracelink.ledger.kinds.packing import HoldBackOpened, ItemsInserted, UnitsRechecked
 from tracelink.ledger.kinds.station import ScanRefused
-from tracelink.station.common.outcome import Act, Finding, Refused
+from tracelink.station.common.outcome import Act, Finding
 from tracelink.station.line.state import HOLD_BACK_FINDINGS, Job, LineState
-
-_SHOWN = 10
-"""Numbers told to the person; the entry lists all."""
+from tracelink.station.sentences import line_sentences as say
 
 
 def seal(state: LineState) -> tuple[Act, ...]:
@@ -61,22 +58,6 @@ def hold_back(state: LineState, finding: Finding) -> HoldBackOpened | None:
     return HoldBackOpened(state.carton, state.unchecked, numbers)
 
 
-def held_back_words(finding: Finding, body: HoldBackOpened) -> str:
-    """Say what is wrong, what is held back by it and what to do: going on with the right piece is not offered."""
-    listed = ", ".join(body.numbers[:_SHOWN])
-    more = len(body.numbers) - _SHOWN
-    noun = "number" if len(body.numbers) == 1 else "numbers"
-    numbers = f" ({noun} {listed}{f' and {more} more' if more > 0 else ''})" if listed else ""
-    units, each = (
-        ("unit", "that unit") if body.units == 1 else (f"{body.units} units", f"each of the {body.units}")
-    )
-    pieces = "" if finding.aside is None else f"{finding.aside.pieces} aside, and also "
-    return (
-        f"{finding.told} Put {pieces}the last {units}{numbers}{'' if pieces else ' aside'}. "
-        f"Scan STOP, RECHECK, then {each}."
-    )
-
-
 def count(state: LineState) -> str:
     """Return how full the open carton is; empty text without a job."""
     return fill_count(state, state.job) if state.job else ""
@@ -84,18 +65,18 @@ def count(state: LineState) -> str:
 
 def fill_count(state: LineState, job: Job, more: int = 0) -> str:
     """Return how full the open carton is, counting `more` units just matched."""
-    return f"{state.units_in_carton + more} of {job.carton_size} in carton"
+    return say.how_full(state.units_in_carton + more, job.carton_size)
 
 
 def ready(state: LineState) -> tuple[Job, str]:
     """Return job and carton, or refuse with what is still to be opened."""
-    missing = ""
+    missing = None
     if not state.cleared:
-        missing = "The line is not cleared. Scan CLEAR, then a second person's badge."
+        missing = say.LINE_NOT_CLEARED
     elif state.job is None:
-        missing = "No sleeve batch is open. Scan the sleeve batch."
+        missing = say.NO_SLEEVES
     elif state.carton is None:
-        missing = "No carton is open. Scan a new carton label."
+        missing = say.NO_CARTON
     if missing or state.job is None or state.carton is None:
-        raise Refused(FindingCode.NOT_READY, missing, subject="line")
+        raise say.not_ready(missing or "")
     return state.job, state.carton

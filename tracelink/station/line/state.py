@@ -13,6 +13,7 @@ from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds import line as kinds
 from tracelink.ledger.kinds.packing import ItemCount
+from tracelink.station.sentences import thing_names
 
 LASTING_FINDINGS = frozenset(
     {
@@ -216,5 +217,5 @@ def read_line_state(text: str) -> LineState:
     return from_body(
         LineState,
         {"pin": None, "turned_away": None, "thrown": None, "closed": None, **kept},
-        "state of a line station",
+        thing_names.state_of("line"),
     )

@@ -7,17 +7,18 @@ from typing import Any
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
 from tracelink.ledger.closed_sets import DiscPlace
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.packing_changes import UnitTakenOut
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, misplaced, plant_code
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_line import CartonContent, CountIn, LotIn
 from tracelink.station.line import holdback, kit
 from tracelink.station.line.cartons import REASON, refuse_held_carton
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
+from tracelink.station.sentences import line_takeback_sentences as say
+from tracelink.station.sentences.common_sentences import A_LOT_CARD, A_SLEEVE_BATCH, misplaced
 
 Accept = Callable[[Reading, Values, ScanContext], Any]
 
@@ -31,15 +32,13 @@ def takeout(state: LineState, context: ScanContext) -> Form:
     content = _with_run(state, job, context.queries.carton_content(carton))
     slots = [*_lot_slots(state, job, content)]
     if len(content.batches) > 1:
-        slots.append(Slot("batch", "Scan the sleeve batch of the unit.", _one_of_batches(content)))
+        slots.append(Slot("batch", say.SCAN_THE_BATCH, _one_of_batches(content)))
     if job.numbered:
-        slots.append(Slot("number", "Scan the sleeve of the unit, or type its number.", _number_in(content)))
+        slots.append(Slot("number", say.SCAN_THE_SLEEVE, _number_in(content)))
 
     def begin(_scene: ScanContext) -> None:
         if state.units_in_carton == 0:
-            raise Refused(
-                FindingCode.CARTON_EMPTY, f"No finished unit is in carton {carton}.", subject=carton
-            )
+            raise say.no_finished_unit(carton)
         _refuse_if_held(carton, context)
         _require_recorded(state, job, content)
 
@@ -79,11 +78,7 @@ def _require_recorded(state: LineState, job: Job, content: CartonContent) -> Non
     """Refuse to take out what the records do not say is there, such as after a carton came back half empty."""
     known = all(_lots_of(state, content, piece) for piece in range(1, job.discs + 1))
     if not (known and content.batches):
-        raise Refused(
-            FindingCode.NOT_IN_RECORDS,
-            f"The system does not show which discs and sleeves are in carton {state.carton}. Tell quality.",
-            subject=str(state.carton),
-        )
+        raise say.content_unknown(str(state.carton))
 
 
 def _lots_of(state: LineState, content: CartonContent, piece: int) -> list[LotIn]:
@@ -96,20 +91,15 @@ def _lot_slots(state: LineState, job: Job, content: CartonContent) -> Iterator[S
     for piece in range(1, job.discs + 1):
         lots = [each.lot for each in _lots_of(state, content, piece)]
         if len(lots) > 1:
-            disc = f"disc {piece}" if job.discs > 1 else "the disc"
-            asks = f"Scan the lot card of {disc}: {' or '.join(lots)}."
-            yield Slot(f"lot {piece}", asks, _one_of_lots(lots))
+            asks = say.scan_the_lot_of(piece, lots, discs=job.discs)
+            yield Slot(say.lot_slot(piece), asks, _one_of_lots(lots))
 
 
 def _one_of_lots(lots: list[str]) -> Accept:
     def accept(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-        code = plant_code(CodeKind.LOT, reading, "a lot card")
+        code = plant_code(CodeKind.LOT, reading, A_LOT_CARD)
         if code not in lots:
-            raise Refused(
-                FindingCode.WRONG_LOT,
-                f"No disc of lot {code} is in the carton: {' or '.join(lots)}.",
-                subject=code,
-            )
+            raise say.not_of_lot(code, lots)
         return code
 
     return accept
@@ -119,13 +109,9 @@ def _one_of_batches(content: CartonContent) -> Accept:
     batches = [part.code for part in content.batches]
 
     def accept(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-        code = plant_code(CodeKind.SLEEVE_BATCH, reading, "a sleeve batch")
+        code = plant_code(CodeKind.SLEEVE_BATCH, reading, A_SLEEVE_BATCH)
         if code not in batches:
-            raise Refused(
-                FindingCode.WRONG_BATCH,
-                f"No sleeve of {code} is in the carton: {' or '.join(batches)}.",
-                subject=code,
-            )
+            raise say.not_of_batch(code, batches)
         return code
 
     return accept
@@ -138,13 +124,9 @@ def _number_in(content: CartonContent) -> Accept:
         elif isinstance(reading, TextKeyed):
             number = reading.text
         else:
-            raise misplaced(reading, "a numbered sleeve")
+            raise misplaced(reading, say.A_NUMBERED_SLEEVE)
         if number not in content.numbers:
-            raise Refused(
-                FindingCode.WRONG_SLEEVE,
-                f"The system does not show sleeve number {number} in this carton. Check the number.",
-                subject=number,
-            )
+            raise say.number_not_inside(number)
         return number
 
     return accept
@@ -153,7 +135,7 @@ def _number_in(content: CartonContent) -> Accept:
 def _unit(state: LineState, content: CartonContent, values: Values, context: ScanContext) -> UnitTakenOut:
     job, carton = ready(state)
     lots = [
-        str(values.get(f"lot {piece}") or _lots_of(state, content, piece)[0].lot)
+        str(values.get(say.lot_slot(piece)) or _lots_of(state, content, piece)[0].lot)
         for piece in range(1, job.discs + 1)
     ]
     number = values.get("number")
@@ -173,11 +155,10 @@ def _unit(state: LineState, content: CartonContent, values: Values, context: Sca
 
 def _taken_out(state: LineState, body: UnitTakenOut, why: str) -> ActResult:
     job, carton = ready(state)
-    sentence = "One unit is taken out of the carton and scrapped."
+    left = None
     acts: tuple[Act, ...] = (Act(body, why),)
     if state.held is not None and body.held_back:
         left = state.held.remaining - 1
-        sentence += f" {counted(left, 'unit')} to re-check." if left else " All units are re-checked."
         if not left:
             acts = (*acts, holdback.closing(carton, replace(state.held, taken_out=state.held.taken_out + 1)))
-    return ActResult(acts, sentence, fill_count(state, job, -1))
+    return ActResult(acts, say.unit_taken_out(left), fill_count(state, job, -1))

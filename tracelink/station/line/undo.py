@@ -1,16 +1,18 @@
 """UNDO at a packing line: the last match, the last reject or CLOSE, or a carton label scanned by mistake."""
 
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import InHand
 from tracelink.ledger.kinds.packing_changes import CartonReopened, CartonUnopened, MatchUndone, RejectUndone
 from tracelink.station.common.forms import ActResult, ScanContext
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.line import cartons, kit
 from tracelink.station.line.sealing import fill_count
 from tracelink.station.line.state import Job, LastUnit, LineState
+from tracelink.station.sentences import common_sentences, line_carton_sentences, line_sentences
+from tracelink.station.sentences import line_takeback_sentences as say
+from tracelink.station.sentences.thing_names import Thing
 
 
 def undo(state: LineState, context: ScanContext) -> ActResult:
@@ -23,30 +25,27 @@ def undo(state: LineState, context: ScanContext) -> ActResult:
     if state.closed is not None:
         return _undo_close(state.closed, context)
     if state.job is None or state.carton is None:
-        raise _nothing("A closed carton is opened again with REOPEN." if state.cleared else "")
+        raise say.nothing_to_undo(say.REOPEN_A_CARTON if state.cleared else None)
     refuse_held(
         context.queries.hold_on(state.carton),
-        f"Carton {state.carton}",
+        Thing.CARTON,
         state.carton,
-        "Leave it as it is and tell quality.",
+        common_sentences.LEAVE_AND_TELL_QUALITY,
     )
     if state.fresh and not state.half and not state.units_in_carton:
         body = CartonUnopened(state.carton)
-        return ActResult((Act(body),), f"Carton label {state.carton} is free again.")
+        return ActResult((Act(body),), say.label_free(state.carton))
     if state.half:
         return _undo_piece(state, state.job, state.carton, context)
     last = _last_unit(state)
     if last is None:
-        raise _nothing("Only the last match since you signed on can be taken back.")
+        raise say.nothing_to_undo(say.ONLY_THE_LAST_MATCH)
     return _undo_unit(state, state.job, last, context)
 
 
 def _undo_reject(disc: InHand) -> ActResult:
     body = RejectUndone(Moved(disc.lot, 1, DiscPlace.SCRAP, disc.spindle, None, None))
-    return ActResult((Act(body),), f"The reject is taken back: put the disc back on spindle {disc.spindle}.")
-
-
-_BY_MISTAKE = "closed by mistake, taken back by UNDO"
+    return ActResult((Act(body),), say.reject_taken_back(disc.spindle))
 
 
 def _undo_close(code: str, context: ScanContext) -> ActResult:
@@ -54,27 +53,17 @@ def _undo_close(code: str, context: ScanContext) -> ActResult:
     carton = context.queries.carton(code)
     assert carton is not None
     if carton.status != CartonStatus.CLOSED:
-        raise Refused(
-            FindingCode.CARTON_NOT_CLOSED,
-            f"Carton {code} is {carton.status} by now: its CLOSE cannot be taken back.",
-            subject=code,
-            expected=CartonStatus.CLOSED,
-            found=carton.status,
-        )
+        raise say.cannot_take_back_close(code, carton.status)
     cartons.require_here(carton, context)
     cartons.refuse_held_carton(code, context)
     product = context.queries.product(carton.gtin)
     assert product is not None
-    sentence = f"Carton {code} is open again with {counted(carton.units, 'unit')}."
-    count = f"{carton.units} of {product.carton_size} in carton"
+    sentence = line_carton_sentences.open_again(code, carton.units)
+    count = line_sentences.how_full(carton.units, product.carton_size)
     return ActResult(
-        cartons.taken(code, CartonReopened(code, carton.units), _BY_MISTAKE, context), sentence, count
-    )
-
-
-def _nothing(more: str) -> Refused:
-    return Refused(
-        FindingCode.NOTHING_TO_UNDO, f"There is nothing to take back. {more}".strip(), subject="UNDO"
+        cartons.taken(code, CartonReopened(code, carton.units), say.CLOSED_BY_MISTAKE, context),
+        sentence,
+        count,
     )
 
 
@@ -132,5 +121,5 @@ def _back(carton: str, disc: InHand) -> Moved:
 
 def _sentence(called: str, body: MatchUndone, disc: InHand) -> str:
     if body.item is not None:
-        return f"The last match is taken back: take {called} out of the sleeve."
-    return f"The last match is taken back: put {called} back on spindle {disc.spindle}."
+        return say.take_out_of_sleeve(called)
+    return say.put_back_on_spindle(called, disc.spindle)

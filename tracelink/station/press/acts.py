@@ -25,30 +25,29 @@ from tracelink.station.common.forms import (
     Slot,
     StationActs,
     Values,
-    misplaced,
     number,
     plant_code,
 )
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import Lot
-from tracelink.station.common.refusals import hold_words, usable_tool
+from tracelink.station.common.refusals import usable_tool
 from tracelink.station.press import corrections, setup
 from tracelink.station.press.counter import lot_here, require_running, unmoved
 from tracelink.station.press.setup import label_for, life, material, stamper_for
+from tracelink.station.sentences import press_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced
 
 
 def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
-    code = plant_code(CodeKind.SPINDLE, reading, "a new spindle card")
+    code = plant_code(CodeKind.SPINDLE, reading, say.A_NEW_SPINDLE_CARD)
     require_running(context)
     if context.queries.spindle(code) is not None:
-        raise Refused(
-            FindingCode.CARD_IN_USE, f"Spindle card {code} is in use already. Take a new card.", subject=code
-        )
+        raise say.card_in_use(code)
     return code
 
 
 def _counter(reading: Reading, _values: Values, context: ScanContext) -> int:
-    value = number(reading, "the press counter")
+    value = number(reading, say.THE_PRESS_COUNTER)
     counter_reading(require_running(context), value)
     return value
 
@@ -61,20 +60,14 @@ def _stack(values: Values, context: ScanContext) -> ActResult:
         for first, last in unmoved(context, lot.code, read.counter)
     )
     if not moves:
-        raise Refused(
-            FindingCode.NOTHING_TO_STACK,
-            f"No disc has been counted since the last stack of {lot.code}. Read the counter again.",
-            subject=lot.code,
-            expected=f"more than {lot.counter}",
-            found=str(read.counter),
-        )
+        raise say.nothing_to_stack(lot.code, lot.counter, read.counter)
     count = sum(move.quantity for move in moves)
     body = StackTaken(values["spindle"], read, moves)
-    sentence = f"{counted(count, 'disc')} on spindle {body.spindle}."
+    sentence = say.stacked(count, body.spindle)
     held = _held_here(lot, context)
     # Booked all the same: the discs are there. But nobody goes on pressing as if nothing were.
     return ActResult(
-        (Act(body),), sentence + held, f"counter {read.counter}", FindingCode.ON_HOLD if held else None
+        (Act(body),), sentence + held, say.counter_at(read.counter), FindingCode.ON_HOLD if held else None
     )
 
 
@@ -84,7 +77,7 @@ def _held_here(lot: Lot, context: ScanContext) -> str:
     notice = context.queries.hold_on(lot.code, context.station, *_mounted_codes(lot.mounted))
     if notice is None:
         return ""
-    return f" But {notice.subject} is {hold_words(notice, notice.subject)}. Stop the press; put the spindle aside."
+    return say.held_here(notice)
 
 
 def _trial(values: Values, context: ScanContext) -> ActResult:
@@ -95,38 +88,20 @@ def _trial(values: Values, context: ScanContext) -> ActResult:
         for first, last in unmoved(context, lot.code, read.counter)
     )
     if not moves:
-        raise Refused(
-            FindingCode.NOTHING_TO_THROW,
-            f"All discs of {lot.code} up to {read.counter} have left the press already. Read the counter again.",
-            subject=lot.code,
-            expected=f"more than {lot.counter}",
-            found=str(read.counter),
-        )
-    count = sum(move.quantity for move in moves)
-    strokes = ", ".join(f"{move.first} to {move.last}" for move in moves)
-    sentence = f"{counted(count, 'trial disc')} scrapped, strokes {strokes}."
-    return ActResult((Act(TrialThrown(read, moves)),), sentence, f"counter {read.counter}")
+        raise say.nothing_to_throw(lot.code, read.counter, lot.counter)
+    sentence = say.trial_scrapped(moves)
+    return ActResult((Act(TrialThrown(read, moves)),), sentence, say.counter_at(read.counter))
 
 
 def _scrap_count(reading: Reading, _values: Values, context: ScanContext) -> int:
-    count = number(reading, "how many discs were scrapped")
+    count = number(reading, say.HOW_MANY_SCRAPPED)
     lot = require_running(context)
     if lot.last_spindle is None:
-        raise Refused(
-            FindingCode.NO_SPINDLE,
-            "No stack has been taken yet, and discs are scrapped from a stack. Scan STACK first.",
-            subject=lot.code,
-        )
+        raise say.no_stack_yet(lot.code)
     spindle = context.queries.spindle(lot.last_spindle)
     assert spindle is not None
     if not 1 <= count <= spindle.remaining:
-        raise Refused(
-            FindingCode.WRONG_COUNT,
-            f"Spindle {spindle.code} holds {counted(spindle.remaining, 'disc')}; {count} cannot be scrapped from it.",
-            subject=spindle.code,
-            expected=f"1 to {spindle.remaining}",
-            found=str(count),
-        )
+        raise say.cannot_scrap(spindle.code, spindle.remaining, count)
     return count
 
 
@@ -136,7 +111,7 @@ def _scrap(values: Values, context: ScanContext) -> ActResult:
     moved = Moved(lot.code, values["count"], lot.last_spindle, DiscPlace.SCRAP, None, None)
     return ActResult(
         (Act(DiscsScrapped(moved)),),
-        f"{counted(moved.quantity, 'disc')} scrapped from spindle {lot.last_spindle}.",
+        say.scrapped(moved.quantity, lot.last_spindle),
     )
 
 
@@ -146,7 +121,7 @@ def _component(reading: Reading, _values: Values, context: ScanContext) -> str:
     part = lot.part
     code = reading.code if isinstance(reading, PlantRead) else None
     if code is not None and lot.mounted is not None and code.text in _mounted_codes(lot.mounted):
-        raise Refused(FindingCode.ALREADY_MOUNTED, f"{code.text} is mounted here already.", subject=code.text)
+        raise say.already_mounted(code.text)
     if code is not None and code.kind is CodeKind.TOOL:
         tool = usable_tool(code.text, context)
         return stamper_for(tool.side, part, code.text, context)
@@ -155,7 +130,7 @@ def _component(reading: Reading, _values: Values, context: ScanContext) -> str:
     if code is not None and code.kind is CodeKind.LABEL_LOT:
         label = material(code.text, context)
         return label_for(label.side or "A", part, code.text, context)
-    raise misplaced(reading, "the new stamper, compound lot or label lot")
+    raise misplaced(reading, say.WHAT_IS_MOUNTED_NEW)
 
 
 def _mounted_codes(mounted: Mounted) -> tuple[str, ...]:
@@ -183,9 +158,7 @@ def _change(values: Values, context: ScanContext) -> ActResult:
     else:
         label = material(code, context)
         now = replace(now, label_a=code) if label.side == "A" else replace(now, label_b=code)
-    return ActResult(
-        (Act(RunChanged(read, now)),), f"From stroke {read.counter + 1} lot {lot.code} runs with {code}."
-    )
+    return ActResult((Act(RunChanged(read, now)),), say.changed(read.counter + 1, lot.code, code))
 
 
 def _emptied(values: Values, context: ScanContext) -> ActResult:
@@ -193,12 +166,12 @@ def _emptied(values: Values, context: ScanContext) -> ActResult:
     read = counter_reading(lot, values["counter"])
     return ActResult(
         (Act(HopperEmptied(context.station, read)),),
-        f"Hopper emptied: from stroke {read.counter + 1} on lot {lot.code} holds only what is filled in now.",
+        say.emptied(read.counter + 1, lot.code),
     )
 
 
 def _last_counter(reading: Reading, _values: Values, context: ScanContext) -> int:
-    value = number(reading, "the press counter")
+    value = number(reading, say.THE_PRESS_COUNTER)
     counter_reading(lot_here(context), value)
     return value
 
@@ -207,14 +180,14 @@ def _stop(values: Values, context: ScanContext) -> ActResult:
     """End the run; a lot that was set up and never started may be taken off the press too."""
     lot = lot_here(context)
     read = counter_reading(lot, values["counter"])
-    sentence = f"Lot {lot.code} is finished: {counted(read.counter, 'disc')} counted."
+    sentence = say.finished(lot.code, read.counter)
     left = sum(last - first + 1 for first, last in unmoved(context, lot.code, read.counter))
     if left:
-        sentence += f" {counted(left, 'disc')} without a spindle, not accounted for."
+        sentence += say.left_at_press(left)
     return ActResult((Act(PressStopped(read)),), sentence)
 
 
-_KEY_COUNTER = "Key the press counter, such as #412."
+_KEY_COUNTER = say.KEY_THE_COUNTER
 _COUNTER_SLOT = Slot("counter", _KEY_COUNTER, _counter)
 
 FORMS = (
@@ -223,7 +196,7 @@ FORMS = (
     Form(
         "STACK",
         "press",
-        (Slot("spindle", "Scan a new spindle card.", _new_card), _COUNTER_SLOT),
+        (Slot("spindle", say.SCAN_A_NEW_SPINDLE_CARD, _new_card), _COUNTER_SLOT),
         _stack,
         require_running,
     ),
@@ -231,14 +204,14 @@ FORMS = (
     Form(
         "SCRAP",
         "press",
-        (Slot("count", "Key how many were scrapped.", _scrap_count),),
+        (Slot("count", say.KEY_HOW_MANY_SCRAPPED, _scrap_count),),
         _scrap,
         require_running,
     ),
     Form(
         "CHANGE",
         "press",
-        (Slot("component", "Scan the new stamper, compound lot or label lot.", _component), _COUNTER_SLOT),
+        (Slot("component", say.SCAN_WHAT_IS_MOUNTED_NEW, _component), _COUNTER_SLOT),
         _change,
         require_running,
     ),
@@ -249,7 +222,7 @@ FORMS = (
 
 
 def _default(reading: Reading, _scene: ScanContext) -> ActResult:
-    raise misplaced(reading, f"an action card ({', '.join(form.word for form in FORMS)})")
+    raise misplaced(reading, say.an_action_card(form.word for form in FORMS))
 
 
 ACTS = StationActs({form.word: form for form in FORMS}, _default)

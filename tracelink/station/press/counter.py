@@ -1,19 +1,16 @@
 """The lot on a press: whether it runs, and which of its strokes still lie there."""
 
 from tracelink.ledger.closed_sets import LotStatus
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries import Lot
+from tracelink.station.sentences import press_sentences as say
 
 
 def lot_here(context: ScanContext) -> Lot:
     """Return the lot on this press, or refuse: there is none."""
     lot = context.queries.lot_on(context.station)
     if lot is None:
-        raise Refused(
-            FindingCode.NO_LOT, "No lot is set up on this press. Scan SETUP first.", subject=context.station
-        )
+        raise say.no_lot_here(context.station)
     return lot
 
 
@@ -21,9 +18,7 @@ def require_running(context: ScanContext) -> Lot:
     """Return the lot that runs on this press, or refuse: it is not started."""
     lot = lot_here(context)
     if lot.status != LotStatus.RUNNING:
-        raise Refused(
-            FindingCode.NOT_STARTED, f"Lot {lot.code} is not started. Scan START first.", subject=lot.code
-        )
+        raise say.not_started(lot.code)
     return lot
 
 

@@ -2,23 +2,23 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.station.common.forms import (
     ActResult,
-    Entered,
     Form,
     ScanContext,
     Slot,
     StationActs,
     Values,
     keyed_text,
-    misplaced,
     plant_code,
 )
-from tracelink.station.common.outcome import Act, Refused, counted
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import usable_tool
 from tracelink.station.common.slots import read_matrix, reason_slot
+from tracelink.station.sentences import toolroom_sentences as say
+from tracelink.station.sentences.common_sentences import THE_MATRIX_NUMBER, misplaced
+from tracelink.station.sentences.thing_names import Entered
 
 GROWN_FROM = {"lacquer": "father", "father": "mother", "mother": "stamper", "copper": "stamper"}
 """What a tool becomes when it is grown: three steps from a lacquer, one from a copper master.
@@ -29,42 +29,29 @@ Source: common practice, as described for both processes in trade literature; se
 
 def new_tag(reading: Reading, _values: Values, context: ScanContext) -> str:
     """A tool tag that the ledger has not seen."""
-    code = plant_code(CodeKind.TOOL, reading, "a new tool tag")
+    code = plant_code(CodeKind.TOOL, reading, say.A_NEW_TOOL_TAG)
     if context.queries.tool(code) is not None:
-        raise Refused(
-            FindingCode.TAG_IN_USE,
-            f"Tool tag {code} is in use already. Take a new tag.",
-            subject=code,
-            expected="a new tag",
-            found="a tag in use",
-        )
+        raise say.tag_in_use(code)
     return code
 
 
 def known_tool(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The tag of a tool that may be used."""
-    return usable_tool(plant_code(CodeKind.TOOL, reading, "a tool tag"), context).code
+    return usable_tool(plant_code(CodeKind.TOOL, reading, say.A_TOOL_TAG), context).code
 
 
 def _side(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    side = keyed_text(reading, "the side: A or B").strip().upper()
+    side = keyed_text(reading, say.THE_SIDE).strip().upper()
     if side not in ("A", "B"):
-        raise misplaced(reading, "the side: A or B", Entered.TYPED)
+        raise misplaced(reading, say.THE_SIDE, Entered.TYPED)
     return side
 
 
 def _matrix(reading: Reading, values: Values, context: ScanContext) -> str:
-    matrix = read_matrix(keyed_text(reading, "the matrix number"), context)
+    matrix = read_matrix(keyed_text(reading, THE_MATRIX_NUMBER), context)
     side = context.queries.side_of_matrix(matrix)
     if side is not None and side != values["side"]:
-        raise Refused(
-            FindingCode.WRONG_SIDE,
-            f"Matrix number {matrix} belongs to side {side}; you keyed side {values['side']}. Check the lacquer, or "
-            "scan CANCEL.",
-            subject=matrix,
-            expected=f"side {side}",
-            found=f"side {values['side']}",
-        )
+        raise say.wrong_side(matrix, side, values["side"])
     return matrix
 
 
@@ -73,23 +60,19 @@ def _grown_parent(reading: Reading, values: Values, context: ScanContext) -> str
     tool = context.queries.tool(code)
     assert tool is not None
     if tool.what not in GROWN_FROM:
-        raise Refused(
-            FindingCode.CANNOT_GROW,
-            f"Nothing is grown from a {tool.what}, and {code} is one.",
-            subject=code,
-        )
+        raise say.cannot_grow(tool.what, code)
     return code
 
 
 def _register(what: str) -> Form:
     def finish(values: Values, _scene: ScanContext) -> ActResult:
         body = MasterRegistered(values["tool"], what, values["side"], values["matrix"])
-        return ActResult((Act(body),), f"{what.capitalize()} {body.tool} side {body.side}, {body.matrix}.")
+        return ActResult((Act(body),), say.registered(what, body.tool, body.side, body.matrix))
 
     slots = (
-        Slot("tool", "Scan the new tool tag.", new_tag),
-        Slot("side", 'Type " and then the side: A or B.', _side),
-        Slot("matrix", 'Type " and then the matrix number as it is cut.', _matrix),
+        Slot("tool", say.SCAN_THE_NEW_TOOL_TAG, new_tag),
+        Slot("side", say.TYPE_THE_SIDE, _side),
+        Slot("matrix", say.TYPE_THE_MATRIX_NUMBER, _matrix),
     )
     return Form(what.upper(), "tool", slots, finish)
 
@@ -98,21 +81,14 @@ def _grow(values: Values, context: ScanContext) -> ActResult:
     parent = context.queries.tool(values["parent"])
     assert parent is not None
     body = ToolGrown(values["tool"], GROWN_FROM[parent.what], parent.code, parent.side, parent.matrix)
-    return ActResult(
-        (Act(body),), f"{body.what.capitalize()} {body.tool} grown from {parent.what} {parent.code}."
-    )
+    return ActResult((Act(body),), say.grown(body.what, body.tool, parent.what, parent.code))
 
 
 def _retire(values: Values, context: ScanContext) -> ActResult:
     press = context.queries.tool_mounted_on(values["tool"])
     if press is not None:
-        raise Refused(
-            FindingCode.TOOL_MOUNTED,
-            f"{values['tool']} is on press {press}. Scan CHANGE or STOP there first.",
-            subject=values["tool"],
-            found=press,
-        )
-    return ActResult((Act(ToolRetired(values["tool"]), values["reason"]),), f"{values['tool']} is retired.")
+        raise say.tool_mounted(values["tool"], press)
+    return ActResult((Act(ToolRetired(values["tool"]), values["reason"]),), say.retired(values["tool"]))
 
 
 FORMS = (
@@ -122,8 +98,8 @@ FORMS = (
         "GROW",
         "tool",
         (
-            Slot("parent", "Scan the tool it was grown from.", _grown_parent),
-            Slot("tool", "Scan the new tool tag.", new_tag),
+            Slot("parent", say.SCAN_THE_PARENT, _grown_parent),
+            Slot("tool", say.SCAN_THE_NEW_TOOL_TAG, new_tag),
         ),
         _grow,
     ),
@@ -131,8 +107,8 @@ FORMS = (
         "RETIRE",
         "tool",
         (
-            Slot("tool", "Scan the tool tag.", known_tool),
-            reason_slot('Type " and then why it is retired.'),
+            Slot("tool", say.SCAN_THE_TOOL_TAG, known_tool),
+            reason_slot(say.TYPE_WHY_RETIRED),
         ),
         _retire,
     ),
@@ -140,19 +116,12 @@ FORMS = (
 
 
 def _default(reading: Reading, context: ScanContext) -> ActResult:
-    code = plant_code(CodeKind.TOOL, reading, "an action card or a tool tag")
+    code = plant_code(CodeKind.TOOL, reading, say.AN_ACTION_CARD_OR_TOOL_TAG)
     tool = context.queries.tool(code)
     if tool is None:
-        return ActResult((), f"Tag {code} is new.")
-    status = "retired" if tool.retired else "in use"
+        return ActResult((), say.tag_is_new(code))
     press, notice = context.queries.tool_mounted_on(code), context.queries.hold_on(code)
-    mounted = f", mounted on press {press}" if press else ""
-    held = f" On hold {notice.hold}: {notice.reason}." if notice else ""
-    return ActResult(
-        (),
-        f"{tool.what.capitalize()} {code} side {tool.side}, {tool.matrix}, {status}{mounted}, "
-        f"{counted(tool.life, 'stroke')}.{held}",
-    )
+    return ActResult((), say.about_tool(tool, press, notice))
 
 
 ACTS = StationActs({form.word: form for form in FORMS}, _default)

@@ -15,8 +15,8 @@ from tracelink.ledger.kinds.orders import (
     OrderLinesTaken,
     OrderTaken,
 )
-from tracelink.station.common.nesting import where
 from tracelink.station.dock.allocate import InStock, choose
+from tracelink.station.sentences.common_sentences import where
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking

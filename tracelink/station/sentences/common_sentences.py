@@ -1,0 +1,121 @@
+"""What every station says: what is on hold, void or unknown, what an act still asks for, where a thing is."""
+
+from tracelink.identity.reading import Reading
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.station.common.outcome import Refused
+from tracelink.station.common.queries import HoldNotice, Lot
+from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.sentences.thing_names import Entered, Thing, named, what_came
+
+A_LOT_CARD = "a lot card"
+A_SLEEVE_BATCH = "a sleeve batch"
+THE_REASON = "the reason"
+THE_MATRIX_NUMBER = "the matrix number"
+BADGE_OF_A_SECOND_PERSON = "the badge of a second person"
+A_SECOND_PERSONS_BADGE = "a second person's badge"
+"""What belongs into a slot, for whoever scans something else."""
+
+TYPE_THE_REASON = 'Type " and then the reason.'
+"""What a slot asks for."""
+
+PUT_IT_ASIDE = "Put it aside."
+LEAVE_AS_IT_IS = "Leave it as it is."
+LEAVE_AND_TELL_QUALITY = "Leave it as it is and tell quality."
+PUT_ASIDE_AND_STOP = "Put it aside and scan STOP."
+PUT_DISC_BACK_AND_STOP = "Put the disc back and scan STOP."
+PUT_BOTH_ASIDE_AND_STOP = "Put both aside and scan STOP."
+OPEN_ANOTHER_CARTON = "Scan CLOSE, put it aside and open another."
+"""What to do with a thing on hold."""
+
+
+def unknown(thing: Thing, code: str) -> Refused:
+    """The ledger does not know a code."""
+    return Refused(FindingCode.UNKNOWN_CODE, f"{thing.value} {code} is not in the system.", subject=code)
+
+
+def carton_not_packed(code: str) -> Refused:
+    """No carton was packed under this label."""
+    return Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
+
+
+def on_hold(name: str, code: str, notice: HoldNotice, then: str) -> Refused:
+    """A thing is on hold, by itself or because of what it comes from."""
+    return Refused(FindingCode.ON_HOLD, f"{name} is {hold_words(notice, code)}. {then}", subject=code)
+
+
+def thing_on_hold(thing: Thing, code: str, notice: HoldNotice, then: str) -> Refused:
+    """A thing with a code is on hold; `then` says what to do with it now."""
+    return on_hold(f"{thing.value} {code}", code, notice, then)
+
+
+def hold_words(notice: HoldNotice, code: str) -> str:
+    """Say that a thing is on hold, why, by which hold, and on what if that is another thing."""
+    on = "" if notice.subject == code else f" on {notice.subject}"
+    return f"on hold: {notice.reason} (hold {notice.hold}{on})"
+
+
+def void(thing: Thing, code: str, why: str, subject: str) -> Refused:
+    """A label was voided or came back unused."""
+    return Refused(
+        FindingCode.VOID_LABEL,
+        f"{thing.value} {code} is void: {why}. Put it aside and take another.",
+        subject=subject,
+    )
+
+
+def tool_retired(thing: Thing, code: str) -> Refused:
+    """A tool is at the end of its life."""
+    return Refused(
+        FindingCode.TOOL_RETIRED, f"{thing.value} {code} is retired and may not be used.", subject=code
+    )
+
+
+def where(standing: Nesting | None) -> str:
+    """Say where a carton or pallet is."""
+    if standing is None:
+        return "in no location"
+    if standing.what == "location":
+        return f"in location {standing.parent} ({standing.name})"
+    if standing.what == "shipment":
+        return f"in shipment {standing.parent} for {standing.name}, {standing.station}"
+    return f"on pallet {standing.parent}"
+
+
+def misplaced(reading: Reading, asked: str, by: Entered = Entered.SCANNED) -> Refused:
+    """Something was scanned or keyed where another thing belongs.
+
+    Args:
+        reading: what came.
+        asked: what belongs there.
+        by: how that is entered.
+    """
+    return Refused(
+        FindingCode.WRONG_THING,
+        f"You {what_came(reading)}. {by.value} {asked}.",
+        subject=named(reading),
+        expected=asked,
+        found=named(reading),
+    )
+
+
+def counter_backwards(lot: Lot, counter: int) -> Refused:
+    """A press counter was keyed below its last reading."""
+    return Refused(
+        FindingCode.COUNTER_BACKWARDS,
+        f"You keyed {counter}, and the counter of {lot.code} was already at {lot.counter}. Read it again.",
+        subject=lot.code,
+        expected=f"{lot.counter} or more",
+        found=str(counter),
+    )
+
+
+def counter_too_high(lot: Lot, counter: int, most: int) -> Refused:
+    """A press counter was keyed far beyond what was planned."""
+    return Refused(
+        FindingCode.COUNTER_TOO_HIGH,
+        f"{counter} is far beyond the {lot.planned} discs planned for {lot.code}. Read it again; if the lot "
+        "really is that long, plan it as several lots.",
+        subject=lot.code,
+        expected=f"up to {most}",
+        found=str(counter),
+    )

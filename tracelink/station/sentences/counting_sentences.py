@@ -1,0 +1,139 @@
+"""What is said of a count by hand: what was counted, what the system shows, what is under investigation."""
+
+from collections.abc import Iterable, Sequence
+
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.kinds.balance import Counted
+from tracelink.station.common.outcome import Refused
+from tracelink.station.common.queries import Lot
+from tracelink.station.sentences.thing_names import counted
+
+WHAT_CAN_BE_COUNTED = "a spindle card, a carton label or a lot card"
+HOW_MANY = "how many there are"
+"""What belongs into a slot, for whoever scans something else."""
+
+SCAN_WHAT_YOU_COUNTED = (
+    "Scan what you counted: spindle, carton, or the lot card for discs at the press without a spindle."
+)
+KEY_HOW_MANY = (
+    'Key how many there are, such as #40; of a mixed carton, lot by lot if you can: "L000001S=3 L000005K=2.'
+)
+"""What a slot asks for."""
+
+
+def not_pressed(lot: Lot) -> Refused:
+    """A lot that was never on a press is counted."""
+    return Refused(
+        FindingCode.NOT_PRESSED, f"Lot {lot.code} is {lot.status}; it has no discs yet.", subject=lot.code
+    )
+
+
+def pallet_counted(code: str) -> Refused:
+    """A pallet is counted as one thing."""
+    return Refused(
+        FindingCode.WRONG_THING,
+        f"{code} is a pallet label. Count its cartons one by one.",
+        subject=code,
+        expected="a carton label",
+        found="a pallet label",
+    )
+
+
+def carton_still_open(code: str) -> Refused:
+    """A carton is counted while its line packs into it."""
+    return Refused(
+        FindingCode.CARTON_OPEN,
+        f"Carton {code} is still open at its line; count it when it is closed.",
+        subject=code,
+    )
+
+
+def carton_empty(code: str) -> Refused:
+    """Nothing is in a carton that is counted."""
+    return Refused(FindingCode.CARTON_EMPTY, f"The system shows carton {code} as empty.", subject=code)
+
+
+def counter_reading_keyed(lot: str, found: int, expected: int) -> Refused:
+    """The counter of the press was keyed instead of the discs that lie there."""
+    return Refused(
+        FindingCode.WRONG_COUNT,
+        f"{found} is the counter reading of {lot}. Key how many discs lie at the press without a spindle.",
+        subject=lot,
+        expected=str(expected),
+        found=str(found),
+    )
+
+
+def not_lot_by_lot(text: str, lots: Iterable[str]) -> Refused:
+    """A typed text does not give the count of each lot."""
+    wanted = " ".join(f"{lot}=..." for lot in lots)
+    return Refused(
+        FindingCode.WRONG_COUNT,
+        f'"{text}" is not a count by lot. Key one number for all, or type the count of each lot: "{wanted}".',
+        subject=text,
+        expected=wanted,
+        found=text,
+    )
+
+
+Found = int | Sequence[Counted]
+"""What was counted: a number for all, or one of each lot."""
+
+
+def at_press(lot: str, found: Found) -> str:
+    """Say what was counted of a lot where it was pressed."""
+    return f"At the press, without a spindle, lot {lot} has {_many(found, 'disc')}"
+
+
+def on_spindle(spindle: str, found: Found) -> str:
+    """Say what was counted on a spindle."""
+    return f"Spindle {spindle} holds {_many(found, 'disc')}"
+
+
+def in_carton(carton: str, found: Found) -> str:
+    """Say what was counted in a carton."""
+    return f"Carton {carton} holds {_many(found, 'unit')}"
+
+
+def _many(found: Found, unit: str) -> str:
+    if isinstance(found, int):
+        return counted(found, unit)
+    return ", ".join(f"{each.quantity} of {each.lot}" for each in found)
+
+
+def agrees(said: str) -> str:
+    """Say that a count is what the system shows."""
+    return f"{said}, as the system shows."
+
+
+def differs_by_lot(said: str, lots: Sequence[Counted]) -> str:
+    """Say that a count of each lot is not what the system shows."""
+    return f"{said}; the system shows {', '.join(f'{each.expected} of {each.lot}' for each in lots)}"
+
+
+def differs(said: str, expected: Sequence[int], missing: int) -> str:
+    """Say that a count is not what the system shows: `expected`, of each disc of the product that differs."""
+    off = f"{abs(missing)} {'missing' if missing > 0 else 'too many'}"
+    return f"{said}; the system shows {', '.join(map(str, expected))}: {off}"
+
+
+def count_again(why: str) -> str:
+    """Say what to do with a count that differs."""
+    return f"{why}. Count again; tell quality."
+
+
+def agrees_together(said: str, lots: Sequence[str]) -> str:
+    """Say that discs of several lots that were counted together are as many as the system shows."""
+    return f"{said}, as the system shows. How many are of {' and '.join(lots)} was not counted."
+
+
+def differs_together(why: str, lots: Sequence[str]) -> str:
+    """Say that a sum of several lots differs, which leaves open which of them does."""
+    return f"{why}. Which of {' and '.join(lots)} is off cannot be told. Count again; tell quality."
+
+
+def under_investigation(lots: Sequence[str]) -> str:
+    """Say which lots are looked into now, to add to another sentence."""
+    if len(lots) == 1:
+        return f" Lot {lots[0]} is under investigation."
+    return f" Lots {' and '.join(lots)} are under investigation."

@@ -1,0 +1,125 @@
+"""What a packing line says of closed cartons: why one may not be changed, what was reopened or merged."""
+
+from collections.abc import Mapping
+
+from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.station.common.outcome import Refused
+from tracelink.station.common.queries import Carton, Pallet
+from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.thing_names import counted
+
+TYPE_THE_REASON_SUCH_AS = 'Type " and then the reason, such as "corner crushed.'
+LABEL_OF_A_CLOSED_CARTON = "the label of a closed carton"
+SCAN_THE_CLOSED_CARTON = "Scan the label of the closed carton."
+LABEL_OF_A_PART_CARTON = "the label of a part carton"
+SCAN_THE_PART_CARTON = "Scan the label of the part carton to empty."
+
+
+def not_closed(code: str, status: str) -> Refused:
+    """A carton that is not closed is to be changed."""
+    return Refused(
+        FindingCode.CARTON_NOT_CLOSED,
+        f"Carton {code} is {status}. Scan a closed carton.",
+        subject=code,
+        expected=CartonStatus.CLOSED,
+        found=status,
+    )
+
+
+def other_title(code: str, title: str, ours: str, expected: str, found: str) -> Refused:
+    """A closed carton of another product is brought to the line."""
+    return Refused(
+        FindingCode.WRONG_TITLE_CARTON,
+        f'Carton {code} holds "{title}"; this line packs "{ours}". Take it away.',
+        subject=code,
+        expected=expected,
+        found=found,
+    )
+
+
+def kept_for_order(code: str, order: str) -> Refused:
+    """A carton is kept for an order as it is."""
+    return Refused(
+        FindingCode.KEPT_FOR_AN_ORDER,
+        f"Carton {code} is kept for order {order} as it is. Have that released first.",
+        subject=code,
+        found=order,
+    )
+
+
+def open_again(code: str, units: int) -> str:
+    """Say that a closed carton is open again."""
+    return f"Carton {code} is open again with {counted(units, 'unit')}."
+
+
+def part_carton_empty(code: str) -> Refused:
+    """Nothing is in a part carton that is to be merged."""
+    return Refused(FindingCode.CARTON_EMPTY, f"Carton {code} is empty.", subject=code)
+
+
+def no_room(code: str, units: int, room: int) -> Refused:
+    """A part carton holds more units than the open one has room for."""
+    return Refused(
+        FindingCode.CARTON_FULL,
+        f"Carton {code} holds {counted(units, 'unit')}; the open carton has room for {room}.",
+        subject=code,
+        expected=f"at most {room}",
+        found=str(units),
+    )
+
+
+def merged(units: int, source: str, target: str) -> str:
+    """Say that a part carton was emptied into the open one."""
+    return (
+        f"{counted(units, 'unit')} of carton {source} are in carton {target} now. Throw the label of "
+        f"carton {source} away."
+    )
+
+
+_DOCK_FIRST: Mapping[str, str] = {
+    PalletStatus.OPEN: "The dock takes it off first.",
+    PalletStatus.CLOSED: "The dock takes it off first.",
+    PalletStatus.ACCEPTED: "The dock reopens the pallet and takes it off first.",
+    PalletStatus.LOADED: "The dock unloads the pallet first.",
+    PalletStatus.SHIPPED: "What comes back is booked by the dock.",
+}
+"""What has to happen first, by the status of the pallet."""
+
+
+def on_pallet(code: str, pallet: Pallet) -> Refused:
+    """A carton is on a pallet, which is the dock's."""
+    return Refused(
+        FindingCode.HAS_A_PARENT,
+        f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {_DOCK_FIRST[pallet.status]}",
+        subject=code,
+        found=pallet.sscc,
+    )
+
+
+def on_shipment(code: str, standing: Nesting, *, left: bool) -> Refused:
+    """A carton is on a vehicle by itself; `left` if that is gone."""
+    state, then = (
+        ("which has left", "What comes back is booked by the dock.")
+        if left
+        else ("which is being loaded", "The dock unloads it first.")
+    )
+    return Refused(
+        FindingCode.HAS_A_PARENT,
+        f"Carton {code} is {where(standing)}, {state}. {then}",
+        subject=code,
+        found=standing.parent,
+    )
+
+
+def content_does_not_fit(source: Carton, discs: int, sleeves: int, expected: int) -> Refused:
+    """Units, discs and sleeves of a carton do not fit together; `expected` discs would."""
+    return Refused(
+        FindingCode.NOT_IN_RECORDS,
+        f"The system shows {counted(source.units, 'unit')} in carton {source.sscc}, but "
+        f"{counted(discs, 'disc')} and {counted(sleeves, 'sleeve')}. Leave it and tell quality.",
+        subject=source.sscc,
+        expected=f"{expected} discs and {source.units} sleeves",
+        found=f"{discs} discs and {sleeves} sleeves",
+    )

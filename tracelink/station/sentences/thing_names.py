@@ -1,0 +1,96 @@
+"""How things, quantities and scans are called in the sentences of stations."""
+
+from enum import Enum
+
+from tracelink.identity.reading import ActRead, LogisticRead, NumberKeyed, PlantRead, Reading, TextKeyed
+
+
+class Thing(Enum):
+    """What carries a code, as a sentence begins with it."""
+
+    BADGE = "Badge"
+    CARTON = "Carton"
+    CARTON_LABEL = "Carton label"
+    KIT_ITEM = "Kit item"
+    LOT = "Lot"
+    LOT_CARD = "Lot card"
+    MATERIAL = "Material"
+    PALLET = "Pallet"
+    PALLET_LABEL = "Pallet label"
+    SLEEVE_BATCH = "Sleeve batch"
+    SLEEVE_NUMBER = "Sleeve number"
+    SPINDLE = "Spindle"
+    SPINDLE_CARD = "Spindle card"
+    TOOL_TAG = "Tool tag"
+    LACQUER = "Lacquer"
+    COPPER = "Copper"
+    FATHER = "Father"
+    MOTHER = "Mother"
+    STAMPER = "Stamper"
+
+
+class Entered(Enum):
+    """How what an act asks for is entered, as the person is told."""
+
+    SCANNED = "Scan"
+    KEYED = "Key"
+    TYPED = 'Type " and then'
+
+
+def counted(number: int, noun: str) -> str:
+    """Return a quantity with its unit, such as "1 disc" or "12 discs"."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def disc_name(title: str, piece: int, discs: int) -> str:
+    """Return how the floor calls a disc: the title, and which disc if there are several."""
+    return f'"{title}"' if discs == 1 else f'"{title}" disc {piece}'
+
+
+def piece_name(disc: int | None, name: str) -> str:
+    """Return how the floor calls a piece of a kit."""
+    return name if disc is None else f"disc {disc}"
+
+
+def number_range(first: int, last: int | None) -> str:
+    """Return which numbers the sleeves of a batch carry."""
+    return f"{first} to {last}"
+
+
+def numbers_given_out(numbers: int) -> str:
+    """Return how many numbers were given out for a batch one by one."""
+    return f"{numbers} numbers given out for it"
+
+
+def put_aside(pieces: str, or_scan: str) -> str:
+    """Return what to do with wrong pieces; `or_scan` is what the line takes instead of STOP, empty for nothing."""
+    other = f" or {or_scan}" if or_scan else ""
+    return f"Put {pieces} aside and scan STOP{other}."
+
+
+def state_of(area: str) -> str:
+    """Return how an error calls the state of a station that cannot be read."""
+    return f"state of a {area} station"
+
+
+def named(reading: Reading) -> str:
+    """Return what was read, as the floor would call it."""
+    if isinstance(reading, PlantRead):
+        return f"{reading.code.kind.noun} {reading.code.text}"
+    if isinstance(reading, ActRead):
+        return f"action card {reading.word}"
+    if isinstance(reading, NumberKeyed):
+        return f"the number {reading.value}"
+    if isinstance(reading, TextKeyed):
+        return f'the text "{reading.text}"'
+    if isinstance(reading, LogisticRead):
+        return f"a carton or pallet label {reading.sscc or 'without SSCC'}"
+    kind = "a disc" if hasattr(reading, "piece") else "a sleeve"
+    return f"{kind} of {reading.gtin}"
+
+
+def what_came(reading: Reading) -> str:
+    """Return what somebody did: scanned, keyed or typed something."""
+    if isinstance(reading, NumberKeyed):
+        return f"keyed {reading.value}"
+    return f'typed "{reading.text}"' if isinstance(reading, TextKeyed) else f"scanned {named(reading)}"
