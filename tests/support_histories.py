@@ -6,7 +6,6 @@ when the history ends. After a refusal the worker mostly recovers as a person wo
 """
 
 import contextlib
-import copy
 import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -75,9 +74,9 @@ class DeskShadow:
                     self.desks.entry(entry, read_body(entry))
                     self.seen = entry.seq
             spooled, kept = support_sql.spooled_at(conn, station), support_sql.desk_of(conn, station)
-        # Of this station alone: the others' desks are not touched by its spool, and copying all is most of the work.
+        # Of this station alone: the others' desks are not touched by its spool. A desk is never changed, only replaced.
         again = _StationStates()
-        again._states = {station: copy.deepcopy(self.desks._states[station])}
+        again._states = {station: self.desks._states[station]}
         again._numbers = {station: self.desks._numbers[station]} if station in self.desks._numbers else {}
         for row in spooled:
             again.spooled(row)

@@ -314,7 +314,7 @@ class Floor:
 
     def rows(self, query: str) -> list[tuple[Any, ...]]:
         with self.ledger.reading() as conn:
-            return [tuple(row) for row in conn.exec_driver_sql(query)]
+            return support_sql.asked(conn, query)
 
     def read(self, table: str, *columns: str, order: str = "", **equal: Any) -> list[tuple[Any, ...]]:
         """Return columns of a table, as `support_sql.read`."""

@@ -46,22 +46,26 @@ def set_setting(conn: Connection, name: str, value: int) -> None:
 
 def last_entry(conn: Connection) -> int:
     """Return the number of the newest entry."""
-    return conn.exec_driver_sql("SELECT MAX(seq) FROM journal").scalar_one()
+    [(seq,)] = asked(conn, "SELECT MAX(seq) FROM journal")
+    return seq
 
 
 def spooled_at(conn: Connection, station: str) -> list[dict[str, Any]]:
-    """Return what lies in the spool of a station, in its order.
-
-    Like `desk_of` without the cost of composing a statement, because random histories ask after every scan.
-    """
-    found = conn.exec_driver_sql("SELECT * FROM spool WHERE station = ? ORDER BY number", (station,))
-    return [dict(row) for row in found.mappings()]
+    """Return what lies in the spool of a station, in its order."""
+    names = list(metadata.tables["spool"].c.keys())
+    query = f"SELECT {', '.join(names)} FROM spool WHERE station = ? ORDER BY number"
+    return [dict(zip(names, row, strict=True)) for row in asked(conn, query, station)]
 
 
 def desk_of(conn: Connection, station: str) -> tuple[int, str]:
     """Return the last number and the desk of a station, as the tables keep them."""
-    row = conn.exec_driver_sql("SELECT last_number, desk FROM station WHERE code = ?", (station,)).one()
-    return tuple(row)
+    [row] = asked(conn, "SELECT last_number, desk FROM station WHERE code = ?", station)
+    return row
+
+
+def asked(conn: Connection, query: str, *values: object) -> list[tuple[Any, ...]]:
+    """Ask the driver itself: random histories ask several times a scan."""
+    return conn.connection.driver_connection.execute(query, values).fetchall()
 
 
 def _having(of: Table, equal: dict[str, Any]) -> list[ColumnElement[bool]]:

@@ -1,10 +1,14 @@
-"""Short reads straight through the driver: the same rows as the ordinary way, on either database."""
+"""Short reads and writes straight through the driver: the same as the ordinary way, on either database."""
 
 import pytest
-from sqlalchemy import text
+from sqlalchemy import bindparam, text
+from sqlalchemy.exc import IntegrityError
 from support_plant import Floor
 
+from tracelink.errors import RefusedByRule
 from tracelink.store.database import sqlite_reads
+from tracelink.store.database.sqlite_writes import write
+from tracelink.store.database.tables import metadata
 
 QUERY = text("SELECT code, name AS called FROM person WHERE code >= :least AND code <= :most ORDER BY code")
 
@@ -36,3 +40,53 @@ def test_the_first_row_or_none(conn):
 def test_a_parameter_that_is_missing_is_a_fault_of_ours(conn):
     with pytest.raises(KeyError):
         sqlite_reads.rows(conn, QUERY, {"least": "P"})
+
+
+SETTING = metadata.tables["setting"]
+INSERT = SETTING.insert()
+RENAME = SETTING.update().where(SETTING.c.name == bindparam("key")).values(source=bindparam("new"))
+REMOVE = SETTING.delete().where(SETTING.c.value > bindparam("over"))
+
+
+@pytest.fixture
+def writing():
+    with Floor.copy().ledger.transaction() as conn:
+        yield conn
+
+
+def test_a_write_does_what_the_ordinary_one_does_and_says_how_many_rows_it_met(writing):
+    new = [{"name": f"number {n}", "value": 900000 + n, "source": "test"} for n in (1, 2, 3)]
+    assert [write(writing, INSERT, new[0]), write(writing, INSERT, dict(reversed(new[1].items())))] == [1, 1]
+    assert writing.execute(INSERT, new[2]).rowcount == 1
+    assert write(writing, RENAME, {"key": "number 2", "new": "elsewhere"}) == 1
+    assert write(writing, RENAME, {"key": "number 4", "new": "elsewhere"}) == 0
+    kept = sorted(tuple(row) for row in writing.execute(SETTING.select().where(SETTING.c.value > 900000)))
+    assert kept == [
+        ("number 1", 900001, "test"),
+        ("number 2", 900002, "elsewhere"),
+        ("number 3", 900003, "test"),
+    ]
+    assert write(writing, REMOVE, {"over": 900000}) == 3
+
+
+def test_what_the_schema_refuses_is_told_as_by_the_ordinary_way(writing):
+    row = {"name": "twice", "value": 1, "source": "test"}
+    write(writing, INSERT, row)
+    with pytest.raises(IntegrityError) as ordinary:
+        writing.execute(INSERT, row)
+    with pytest.raises(IntegrityError) as short:
+        write(writing, INSERT, row)
+    assert str(short.value.orig) == str(ordinary.value.orig)
+    assert type(short.value) is type(ordinary.value)
+
+
+def test_a_ledger_says_in_a_sentence_what_its_schema_refuses():
+    row = {"name": "twice", "value": 1, "source": "test"}
+
+    def write_twice():
+        with Floor.copy().ledger.transaction() as conn:
+            write(conn, INSERT, row)
+            write(conn, INSERT, row)
+
+    with pytest.raises(RefusedByRule, match=r"^the ledger forbids this act: UNIQUE constraint failed"):
+        write_twice()

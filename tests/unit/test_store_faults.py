@@ -30,6 +30,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.plantfile import read_plant_file
 from tracelink.store.database import engine as engines
+from tracelink.store.database import sqlite_writes
 from tracelink.store.database.schema import SCHEMA_VERSION
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
@@ -363,6 +364,14 @@ class TestInterruption:
             if left[0] == 0:
                 raise OSError("the disk is gone")
 
+        def prepared(conn, statement, names):
+            text, order = prepared_before(conn, statement, names)
+            fail(conn, None, text)
+            return text, order
+
+        # Writes go either way: through the layers, or straight to the driver.
+        prepared_before = sqlite_writes._prepared
+        monkeypatch.setattr(sqlite_writes, "_prepared", prepared)
         event.listen(floor.ledger._engine, "before_cursor_execute", fail)
         try:
             verdict = floor.scan(TOOL, '"EX-101-A')

@@ -15,9 +15,14 @@ from tracelink.errors import NotCanonical
 T = TypeVar("T")
 
 
+_PLAIN_ALREADY = (str, int, bool, type(None))
+
+
 def to_body(value: Any) -> dict[str, Any]:
     """Return a body dataclass as plain JSON data."""
-    return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+    body = {name: getattr(value, name) for name in _names(type(value))}
+    # Asked of every scan and entry, and most fields are plain already.
+    return {name: field if type(field) in _PLAIN_ALREADY else _plain(field) for name, field in body.items()}
 
 
 def from_body(cls: type[T], body: Mapping[str, Any], where: str) -> T:
@@ -51,6 +56,15 @@ def _hints(cls: Any) -> dict[str, Any]:
         hints = get_type_hints(cls)
         _HINTS[cls] = {field.name: hints[field.name] for field in fields(cls)}
     return _HINTS[cls]
+
+
+_NAMES: dict[type, tuple[str, ...]] = {}
+
+
+def _names(cls: Any) -> tuple[str, ...]:
+    if cls not in _NAMES:
+        _NAMES[cls] = tuple(field.name for field in fields(cls))
+    return _NAMES[cls]
 
 
 def _plain(value: Any) -> Any:

@@ -12,11 +12,15 @@ from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.store.database import sqlite_reads
+from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_journal import journal, journal_pack
 from tracelink.store.journal import subtrees
 from tracelink.store.journal.projection import carry_out
 
-_HEAD = select(journal.c.seq, journal.c.hash).order_by(journal.c.seq.desc()).limit(1)
+_HEAD = select(journal.c.seq, journal.c.hash).where(
+    journal.c.seq == select(func.max(journal.c.seq)).scalar_subquery()
+)
 _ROWS = (
     select(journal.c.seq, journal.c.hash, journal.c.canonical, journal_pack.c.packed, journal.c.kind)
     .select_from(journal.outerjoin(journal_pack, journal.c.seq == journal_pack.c.seq))
@@ -24,6 +28,8 @@ _ROWS = (
     .order_by(journal.c.seq)
     .limit(bindparam("chunk"))
 )
+_INSERT = journal.insert()
+_INSERT_PACK = journal_pack.insert()
 _KINDS = select(journal.c.kind, func.count()).group_by(journal.c.kind)
 _CHUNK = 5000
 
@@ -41,7 +47,7 @@ class NewEntry:
 
 def head(conn: Connection) -> Head:
     """Return where the journal ends."""
-    row = conn.execute(_HEAD).first()
+    row = sqlite_reads.first(conn, _HEAD, {})
     return EMPTY if row is None else Head(row.seq, row.hash)
 
 
@@ -78,11 +84,9 @@ def append(conn: Connection, written: NewEntry, last: Head | None = None) -> tup
     )
     canonical = entry.canonical()
     digest = entry_hash(canonical)
-    conn.execute(
-        journal.insert(), {"seq": entry.seq, "hash": digest, "kind": entry.kind, "canonical": canonical}
-    )
+    write(conn, _INSERT, {"seq": entry.seq, "hash": digest, "kind": entry.kind, "canonical": canonical})
     if pack is not None:
-        conn.execute(journal_pack.insert(), {"seq": entry.seq, "packed": zlib.compress(pack, 6)})
+        write(conn, _INSERT_PACK, {"seq": entry.seq, "packed": zlib.compress(pack, 6)})
     subtrees.grow(conn, entry.seq)
     carry_out(conn, written.body.changes(entry))
     return entry, Head(entry.seq, digest)

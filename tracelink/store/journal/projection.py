@@ -11,6 +11,7 @@ from sqlalchemy.sql.dml import Update as UpdateStatement
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
 from tracelink.store.database.columns import metadata
+from tracelink.store.database.sqlite_writes import write
 
 
 def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
@@ -22,7 +23,7 @@ def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
     """
     for change in changes:
         if isinstance(change, Insert):
-            conn.execute(_insert(change.table), dict(change.row))
+            write(conn, _insert(change.table), change.row)
         elif isinstance(change, Update):
             _update_one(conn, change)
         elif isinstance(change, Delete):
@@ -35,13 +36,13 @@ def _update_one(conn: Connection, change: Update) -> None:
     statement = _update(change.table, tuple(change.key), tuple(change.values))
     values = {f"new_{name}": value for name, value in change.values.items()}
     keys = {f"key_{name}": value for name, value in change.key.items()}
-    _require_one(conn.execute(statement, {**keys, **values}).rowcount, change)
+    _require_one(write(conn, statement, {**keys, **values}), change)
 
 
 def _delete_one(conn: Connection, change: Delete) -> None:
     statement = _delete(change.table, tuple(change.key))
     keys = {f"key_{name}": value for name, value in change.key.items()}
-    _require_one(conn.execute(statement, keys).rowcount, change)
+    _require_one(write(conn, statement, keys), change)
 
 
 def _require_one(found: int, change: Update | Delete) -> None:
@@ -55,8 +56,8 @@ def _increase(conn: Connection, change: Increase) -> None:
     # conflict, so taking something away would always be refused.
     statement = _add(change.table, tuple(change.key), change.column)
     keys = {f"key_{name}": value for name, value in change.key.items()}
-    if conn.execute(statement, {**keys, "by": change.by}).rowcount == 0:
-        conn.execute(_insert(change.table), {**change.key, change.column: change.by})
+    if write(conn, statement, {**keys, "by": change.by}) == 0:
+        write(conn, _insert(change.table), {**change.key, change.column: change.by})
 
 
 @cache

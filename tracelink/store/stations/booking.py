@@ -21,6 +21,7 @@ from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict
 from tracelink.store.database import sqlite_reads
+from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import Known, SqlStationQueries
@@ -33,6 +34,7 @@ _SPOOLED = (
     .where(spool.c.station == bindparam("code"))
     .order_by(spool.c.number)
 )
+_SPOOL = spool.insert()
 _SEALED = spool.delete().where(spool.c.station == bindparam("code"), spool.c.number <= bindparam("upto"))
 _KEEP = (
     station.update()
@@ -135,7 +137,7 @@ class Booking:
         for code, opened in self._states.items():
             text = decide.write_state(opened.state)
             self._memory.states[code] = (text, opened.state)
-            self._conn.execute(_KEEP, {"key": code, "number": opened.last_number, "text": text})
+            write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": text})
 
     def _open(self, code: str) -> _OpenState:
         if code not in self._states:
@@ -155,17 +157,17 @@ class Booking:
         if decision.acts:
             self._append(code, opened, scan, decision)
         if decision.spooled is not None:
-            self._conn.execute(spool.insert(), _spool_row(code, scan, decision.spooled))
+            write(self._conn, _SPOOL, _spool_row(code, scan, decision.spooled))
 
     def _append(self, code: str, opened: _OpenState, scan: RawScan, decision: Decision) -> None:
-        waiting = [RawScan(*row) for row in self._conn.execute(_SPOOLED, {"code": code})]
+        waiting = [RawScan(*row) for row in sqlite_reads.tuples(self._conn, _SPOOLED, {"code": code})]
         person = getattr(opened.state, "person", None)
         last = len(decision.acts) - 1
         for place, act in enumerate(decision.acts):
             taken = waiting if act.takes is None else waiting[: act.takes]
             waiting = waiting[len(taken) :]
             if taken:
-                self._conn.execute(_SEALED, {"code": code, "upto": taken[-1].number})
+                write(self._conn, _SEALED, {"code": code, "upto": taken[-1].number})
             own = place == last and decision.spooled is None
             self._append_one(code, scan, act, person, [*taken, scan] if own else taken)
 
