@@ -263,6 +263,7 @@ def test_an_earlier_checkpoint_that_the_auditor_kept():
     good = checkpoint(11, merkle.root(made, 11), PLANT)
     assert check(FILES, held=[("kept.txt", good)]).code == 0
     assert check(FILES, held=[("kept.txt", checkpoint(23, merkle.root(made, 23), PLANT))]).code == 0
+    assert check(FILES, held=[("kept.txt", checkpoint(0, merkle.EMPTY_ROOT, PLANT))]).code == 0
     other = check(FILES, held=[("kept.txt", checkpoint(12, merkle.root(made, 12), PLANT))])
     assert (other.code, len(other.reservations)) == (1, 1)
     later = check(FILES, held=[("kept.txt", checkpoint(40, bytes(32), PLANT))])
@@ -270,6 +271,7 @@ def test_an_earlier_checkpoint_that_the_auditor_kept():
     for wrong in (
         checkpoint(11, bytes(32), PLANT),
         checkpoint(23, bytes(32), PLANT),
+        checkpoint(0, bytes(32), PLANT),
         checkpoint(11, merkle.root(made, 11), Signer(ORIGIN, 9)),
         checkpoint(11, merkle.root(made, 11), PLANT, origin="elsewhere.example.com"),
     ):
@@ -472,7 +474,7 @@ def test_every_proof_of_small_trees_is_accepted_and_no_other_root():
         for index in range(new):
             leaf = made.subtree(0, index)
             v.check_inclusion(leaf, index, new, root, merkle.inclusion(made, index, new))
-        for old in range(1, new + 1):
+        for old in range(new + 1):
             path = merkle.consistency(made, old, new)
             v.check_consistency(old, new, merkle.root(made, old), root, path)
             with pytest.raises(v.Fault):

@@ -675,10 +675,13 @@ def check_consistency(old: int, new: int, old_root: bytes, new_root: bytes, path
         raise Fault(
             f"the earlier checkpoint has {old} entries, the bundle's only {new}: its tail was cut off"
         )
-    if old in (0, new) or (not path and old & (old - 1)):
-        if path or old not in (0, new) or (old == new and old_root != new_root):
+    if old in (0, new):
+        # Every journal goes on from the empty one, whose root is fixed (RFC 9162 section 2.1.1): another is nobody's.
+        if path or old_root != (new_root if old else hashlib.sha256().digest()):
             raise wrong
         return
+    if not path and old & (old - 1):
+        raise wrong
     # The root of a full tree is the first hash of the proof, which therefore leaves it out.
     path = list(path) if old & (old - 1) else [old_root, *path]
     here, last = old - 1, new - 1
