@@ -20,6 +20,9 @@ from tracelink.genealogy.model.facts import (
     ShipmentFact,
     ToolFact,
 )
+from tracelink.ledger.default_settings import DEFAULT_SETTINGS
+
+_DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
 
 
 @dataclass(slots=True)
@@ -165,7 +168,7 @@ class MemoryRecords:
 
     def setting(self, name: str) -> int:
         """A limit or trade number of the plant."""
-        return self.settings.get(name, 0)
+        return self.settings.get(name, _DEFAULTS[name])
 
     def emptied(self, press: str) -> list[tuple[str, int]]:
         """(lot, last stroke before) of each recorded emptying of a press's hopper."""

@@ -220,6 +220,33 @@ def test_stirred_vessel(case):
     assert 1.0 - left == near(case, case["expected"]["F"])
 
 
+@cases("tanks_in_series")
+def test_tanks_in_series(case):
+    """F of the published table; its density E and variance from what leaves between two pieces of a thousandth each."""
+    given, expected = case["input"], case["expected"]
+    hopper, tanks = 1000.0 * given["tau"], given["tanks"]
+
+    def left(at):
+        return stirred_left(hopper, 1.0, round(1000 * at), tanks)
+
+    assert [1.0 - left(at) for at in given["t"]] == near(case, expected["F"]), case["source"]
+    density = [(left(at - 0.001) - left(at + 0.001)) / 0.002 for at in given["t"]]
+    assert density == pytest.approx(expected["E"], abs=2e-4)
+    # Mean and second moment of a time that is never negative: integrals of what is left (trapezoids).
+    shares = [left(at / 1000) for at in range(40_001)]
+    mean = (sum(shares) - 0.5) / 1000
+    second = 2 * sum(at * share for at, share in enumerate(shares)) / 1_000_000
+    assert mean == pytest.approx(given["tau"], abs=1e-6)
+    assert second - mean**2 == pytest.approx(expected["variance"], abs=1e-5)
+
+
+@pytest.mark.parametrize("tanks", [1, 2, 5, 100])
+def test_the_first_piece_below_a_share(tanks):
+    for share in (0.5, 0.1, 0.01, 0.0001):
+        found = stirred_pieces(2500, 160, share, tanks)
+        assert stirred_left(2500, 160, found, tanks) < share <= stirred_left(2500, 160, found - 1, tanks)
+
+
 @cases("hopper_lot_trace")
 def test_the_worked_example_of_a_hopper(case):
     given = case["input"]
@@ -241,6 +268,8 @@ def test_the_worked_example_of_a_hopper(case):
         ),
         (lambda: clopper_pearson(0, 0), "0 bad of 0 pieces: expected at least one piece and 0 to 0 bad"),
         (lambda: stirred_pieces(0, 1, 0.1), "a hopper of 0 g and a piece of 1 g: expected both above 0"),
+        (lambda: stirred_left(1, 1, 1, 0), "a hopper like 0 stirred tanks: expected 1 to 100"),
+        (lambda: stirred_pieces(1, 1, 0.5, 101), "a hopper like 101 stirred tanks: expected 1 to 100"),
         (
             lambda: stirred_pieces(1, 1, 1.0),
             "a share of 1.0 is none to stop at: expected more than 0 and less than 1",

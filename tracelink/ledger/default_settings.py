@@ -52,6 +52,11 @@ DEFAULT_SETTINGS = (
     setup.Setting("serial_limit_permille", 0, "0 for serialised labels is common practice"),
     setup.Setting("hopper_g", 0, "what the hopper of a press holds, grams; 0 follows no compound through it"),
     setup.Setting(
+        "hopper_tanks",
+        1,
+        "how many stirred tanks in a row that hopper is like, 1 to 100; 1 is stirred as a whole, a choice of this program",
+    ),
+    setup.Setting(
         "disc_g",
         0,
         "grams of compound to one disc, trim included; 140 to 180 is common practice, 0 follows none",

@@ -1,9 +1,9 @@
 """Compound that stays in a press's hopper after a change, and gets into the discs of the next one.
 
 After the last disc that was pressed with a compound lot, the next discs on the same press still hold some of
-it. How much nobody records. Two models stand beside each other (quality/hopper.py): in a stirred hopper the
-share falls by the same factor with every disc and never ends, so it is followed down to a share that the plant
-sets; first in, first out it ends after one filling. The discs down to that share are possible, never proven and
+it. How much nobody records. Two models stand beside each other (quality/hopper.py): in a stirred hopper, or one that is
+like several stirred tanks in a row, the share falls with every disc and never ends, so it is followed down to a share
+that the plant sets; first in, first out it ends after one filling. The discs down to that share are possible, never proven and
 never cleared by the model. The hopper is taken to have been full of the lot, which may be more than there was.
 A recorded emptying of the hopper ends it.
 """
@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import Span, StrokeSet
-from tracelink.quality.hopper import first_out_pieces, stirred_left, stirred_pieces
+from tracelink.quality.hopper import MOST_TANKS, first_out_pieces, stirred_left, stirred_pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,8 @@ class Carried:
     """What the hopper holds, grams."""
     disc_g: int
     """What a disc takes, grams."""
+    tanks: int
+    """Stirred tanks in a row that the hopper is like."""
 
     @property
     def reason(self) -> str:
@@ -50,10 +52,11 @@ class Carried:
             if self.first_out is not None
             else "first in, first out it would have ended before"
         )
+        row = f"hopper of {self.hopper_g} g, like {self.tanks} stirred tanks in a row,"
+        hopper = f"stirred hopper of {self.hopper_g} g" if self.tanks == 1 else row
         return (
-            f"pressed on {self.press} after compound {self.compound}: a stirred hopper of {self.hopper_g} g and discs of "
-            f"{self.disc_g} g leave {self.largest:.1%} of it in the first of these discs and {self.smallest:.1%} in the "
-            f"last; {ends}"
+            f"pressed on {self.press} after compound {self.compound}: a {hopper} and discs of {self.disc_g} g leave "
+            f"{self.largest:.1%} of it in the first of these discs and {self.smallest:.1%} in the last; {ends}"
         )
 
 
@@ -81,24 +84,22 @@ def carried_over(records: Records, compound: str) -> Hoppers:
     used = records.segments_with(compound)
     presses = dict.fromkeys(segment.press for segment in used if segment.strokes)
     hopper, disc = records.setting("hopper_g"), records.setting("disc_g")
-    permille = records.setting("carry_over_permille")
+    permille, tanks = records.setting("carry_over_permille"), records.setting("hopper_tanks")
     if not presses:
         return NO_HOPPER
-    if not (hopper and disc and 0 < permille < 1000):
+    if not (hopper and disc and 0 < permille < 1000 and 1 <= tanks <= MOST_TANKS):
         return Hoppers(
             (),
             (
                 (
-                    f"What the hopper of a press holds is not set (hopper_g {hopper}, disc_g {disc}, carry_over_permille "
-                    f"{permille}): discs pressed after a change from compound {compound} may still hold some of it and are in "
+                    f"What the hopper of a press holds is not set (hopper_g {hopper}, disc_g {disc}, hopper_tanks {tanks}, "
+                    f"carry_over_permille {permille}): discs pressed after a change from compound {compound} may still hold some of it and are in "
                     f"no tier."
                 ),
             ),
         )
-    reach = stirred_pieces(hopper, disc, permille / 1000)
-    found = [
-        one for press in presses for one in _on_press(records, compound, press, _Hopper(hopper, disc, reach))
-    ]
+    model = _Hopper(hopper, disc, tanks, stirred_pieces(hopper, disc, permille / 1000, tanks))
+    found = [one for press in presses for one in _on_press(records, compound, press, model)]
     return Hoppers(tuple(found), ())
 
 
@@ -106,6 +107,7 @@ def carried_over(records: Records, compound: str) -> Hoppers:
 class _Hopper:
     hopper_g: int
     disc_g: int
+    tanks: int
     reach: int
     """Discs until the share is below the one that is followed."""
 
@@ -155,9 +157,10 @@ def _carried(compound: str, segment: SegmentFact, span: Span, since: int, hopper
         press=segment.press,
         lot=segment.lot,
         strokes=StrokeSet((span,)),
-        largest=stirred_left(hopper.hopper_g, hopper.disc_g, since + 1),
-        smallest=stirred_left(hopper.hopper_g, hopper.disc_g, since + len(span)),
+        largest=stirred_left(hopper.hopper_g, hopper.disc_g, since + 1, hopper.tanks),
+        smallest=stirred_left(hopper.hopper_g, hopper.disc_g, since + len(span), hopper.tanks),
         first_out=min(ends, span.last) if ends >= span.first else None,
         hopper_g=hopper.hopper_g,
         disc_g=hopper.disc_g,
+        tanks=hopper.tanks,
     )
