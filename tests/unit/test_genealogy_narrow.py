@@ -1,5 +1,6 @@
 """Narrowing by hand-made evidence, and the published and computed values of tests/vectors/containment.json."""
 
+import itertools
 import json
 from pathlib import Path
 
@@ -7,7 +8,7 @@ import pytest
 from support_genealogy_plant import judged
 
 from tracelink.genealogy.flow.pool_bounds import chance_of_none
-from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.closure import Axis, Stretch
 from tracelink.genealogy.suspects.evidence import brackets, counts_as, judged_on, pass_by_chance
@@ -136,12 +137,12 @@ def test_from_onset(evidence, expected):
 def test_a_good_disc_after_a_bad_one_widens_and_is_reported():
     judgements = [judged(f"S{s}", "L1", s, good) for s, good in ((200, True), (600, False), (800, True))]
     found, result = tiers(life(), Shape.FROM_ONSET, judgements)
-    assert found == {"cleared": "1-200", "possible": "201-599, 601-1000", "proven": "600"}
+    assert found == {"cleared": "1-200, 800", "possible": "201-599, 601-799, 801-1000", "proven": "600"}
     assert result.contradictions == (
         (
             "Shape from-onset is contradicted: sample S600 (lot L1, stroke 600) at stroke 600 of stamper T4 was bad, but "
             "sample S800 (lot L1, stroke 800) at stroke 800 of stamper T4 was good. Good discs after the first bad one "
-            "clear nothing here. If the fault ended by itself, it lies in strokes 201-799; if it comes and goes, ask again "
+            "clear only themselves here. If the fault ended by itself, it lies in strokes 201-799; if it comes and goes, ask again "
             "with shape intermittent."
         ),
     )
@@ -160,7 +161,11 @@ def test_one_disc_judged_both_ways_counts_as_bad():
         ([], {"possible": "1-1000"}, 0),
         ([(500, True)], {"cleared": "1-1000"}, 0),
         ([(500, False), (600, False)], {"proven": "1-1000"}, 0),
-        ([(500, True), (600, False)], {"proven": "600", "possible": "1-599, 601-1000"}, 1),
+        (
+            [(500, True), (600, False)],
+            {"proven": "600", "cleared": "500", "possible": "1-499, 501-599, 601-1000"},
+            1,
+        ),
     ],
 )
 def test_whole_life(evidence, expected, contradictions):
@@ -180,6 +185,23 @@ def test_intermittent_clears_the_tested_disc_only_and_says_why():
     )
 
 
+@pytest.mark.parametrize("shape", Shape)
+def test_a_disc_judged_good_is_cleared_under_every_shape_and_never_possible(shape):
+    """Every way to judge four discs of ten good, bad or not at all."""
+    window = StrokeSet.between(3, 6)
+    for verdicts in itertools.product((True, False, None), repeat=4):
+        tested = [
+            judged(f"S{stroke}", "L1", stroke, good)
+            for stroke, good in zip((2, 4, 5, 9), verdicts, strict=True)
+            if good is not None
+        ]
+        result = narrow(life(10), shape, judged_on(life(10), tested, None), window)
+        tier_of = {stroke: part.tier for part in result.parts for stroke in part.positions}
+        assert {tier_of[one.stroke] for one in tested if one.good} <= {TierName.CLEARED}
+        assert {tier_of[one.stroke] for one in tested if not one.good} <= {TierName.PROVEN}
+        assert sorted(tier_of) == list(range(1, 11))
+
+
 def test_a_window_is_possible_inside_and_cleared_outside():
     judgements = [judged("S1", "L1", 120, True), judged("S2", "L1", 130, False)]
     found, _ = tiers(life(), Shape.WINDOW, judgements, StrokeSet.between(101, 200))
@@ -190,13 +212,18 @@ def test_a_window_is_possible_inside_and_cleared_outside():
     }
 
 
-def test_a_bad_disc_outside_the_window_leaves_nothing_outside_cleared():
-    found, result = tiers(life(), Shape.WINDOW, [judged("S2", "L1", 500, False)], StrokeSet.between(101, 200))
-    assert found == {"possible": "1-499, 501-1000", "proven": "500"}
+def test_a_bad_disc_outside_the_window_leaves_outside_only_good_discs_cleared():
+    tested = [judged("S2", "L1", 500, False), judged("S3", "L1", 700, True), judged("S4", "L1", 150, True)]
+    found, result = tiers(life(), Shape.WINDOW, tested, StrokeSet.between(101, 200))
+    assert found == {
+        "possible": "1-149, 151-499, 501-699, 701-1000",
+        "proven": "500",
+        "cleared": "150, 700",
+    }
     assert result.contradictions == (
         (
             "The window is contradicted: sample S2 (lot L1, stroke 500) at stroke 500 of stamper T4 was bad and lies "
-            "outside it. Nothing outside the window is cleared."
+            "outside it. Outside the window a good disc clears only itself."
         ),
     )
 

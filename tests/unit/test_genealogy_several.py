@@ -123,15 +123,17 @@ class TestOr:
             ("proven", "L2", "1-300"),
         ]
 
-    def test_discs_that_contradict_every_cause_clear_nothing(self):
+    def test_discs_that_contradict_every_cause_clear_only_themselves(self):
         evidence = plant(judged("S1", "L1", 100, False, defect="pit"), judged("S2", "L1", 300, True))
         found = scope(evidence, "T4 T5")
         assert [tier.name for tier in found.tiers] == [
             TierName.POSSIBLE,
             TierName.PROVEN,
+            TierName.CLEARED,
             TierName.POSSIBLE,
             TierName.POSSIBLE,
         ]
+        assert [str(tier.strokes) for tier in found.tiers if tier.name is TierName.CLEARED] == ["300"]
         assert found.contradictions[0].startswith(
             "Sample S1 (lot L1, stroke 100) was bad, but good discs leave no cause"
         )

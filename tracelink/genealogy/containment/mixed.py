@@ -3,7 +3,8 @@
 Where a cause is followed by place (spread.py) it is known how many discs it may have touched and not which. Under
 *or* a place holds at most the discs that are suspect by stroke and those that were touched elsewhere, together.
 Under *and* it holds at most as many as each clause alone allows, and none for sure. Both always hold; they are
-called exact only where nothing by place comes into them.
+called exact only where nothing by place comes into them. A sample that was judged good holds none, whatever touched
+it.
 """
 
 from __future__ import annotations
@@ -43,6 +44,8 @@ class MixedHoldings:
     """True if all clauses must hold; else there is one only."""
     whole: bool
     """True if some clause is followed by stroke alone, so that `strokes` bounds the discs under `every`."""
+    spared: frozenset[str] = frozenset()
+    """Samples whose disc was judged good: places that hold no affected disc."""
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
@@ -55,15 +58,17 @@ class MixedHoldings:
         bound = self.strokes.of_lot(lot, wanted)
         if not self.parts:
             return bound
+        open_to = bound.pieces - self.strokes.of_lot(lot, wanted & self.spared).pieces
+        wanted -= self.spared
         if not self.every:
             (part,) = self.parts
             elsewhere = _elsewhere(part.spreads, lot, wanted)
             if not elsewhere:
                 return bound
-            most = min(bound.pieces, bound.most + elsewhere)
+            most = min(open_to, bound.most + elsewhere)
             return replace(bound, most=most, chance=None, tight=False)
         limits = [bound.most] if self.whole else []
-        limits += [self._part(part, lot, wanted, bound.pieces) for part in self.parts]
+        limits += [self._part(part, lot, wanted, open_to) for part in self.parts]
         most = min(limits)
         return Bound(bound.pieces, 0, most, None if most else 0.0, tight=not most)
 

@@ -7,6 +7,7 @@ sentences how they were read.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from tracelink.genealogy.containment.causes import Cause, CauseQuery, look_up, require_sense
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
@@ -78,7 +79,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
     tiers = list(_tiers(found, every, asked))
     if len(causes) == 1:
         tiers = explained(tiers, [one for cause in every for one in cause.carried])
-    holdings = holdings_of(records, found, causes, lives, reach)
+    holdings = replace(holdings_of(records, found, causes, lives, reach), spared=_judged_good(judged))
     placed = place_discs(records, holdings)
     tools = tuple(dict.fromkeys(tool for cause in every for tool in cause.tools))
     closure = Closure(str(asked), SEVERAL, tools, tuple(life.axis for clause in lives for life in clause))
@@ -111,6 +112,13 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
         axes=closure.axes,
     )
     return make_scope(records, query, placed, answer)
+
+
+def _judged_good(judged: Iterable[tuple[JudgementFact, bool]]) -> frozenset[str]:
+    """Samples that were judged good, and never bad."""
+    said = list(judged)
+    bad = {one.sample for one, good in said if not good}
+    return frozenset(one.sample for one, good in said if good and one.sample not in bad)
 
 
 def _touched(

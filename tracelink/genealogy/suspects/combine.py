@@ -152,7 +152,7 @@ def combine(
     for disc, judgement in bads.items():
         proven = _single(disc) if beside is PlaceClause.OR else _proven(disc, clauses, clean)
         if proven is None or overlap(proven, found.cleared):
-            return _contradicted(found, bads, judgement)
+            return _contradicted(found, bads, goods, judgement)
         found.proven = union([found.proven, proven])
         found.proving.append(judgement)
     return found
@@ -204,13 +204,19 @@ def _proven(disc: Disc, clauses: Sequence[Sequence[CauseAxis]], clean: Sequence[
     return found
 
 
-def _contradicted(found: Combined, bads: Mapping[Disc, JudgementFact], judgement: JudgementFact) -> Combined:
-    found.cleared, found.clearing = {}, []
+def _contradicted(
+    found: Combined,
+    bads: Mapping[Disc, JudgementFact],
+    goods: Mapping[Disc, JudgementFact],
+    judgement: JudgementFact,
+) -> Combined:
+    found.cleared = union(_single(disc) for disc in goods)
     found.proven = union(_single(disc) for disc in bads)
     found.proving = list(bads.values())
     found.contradiction = (
         f"Sample {judgement.sample} (lot {judgement.lot}, stroke {judgement.stroke}) was bad, but good discs leave no "
-        f"cause that could have made it bad under these shapes. Nothing is cleared; each bad disc proves only itself."
+        f"cause that could have made it bad under these shapes. Each good disc clears only itself, each bad one proves only "
+        f"itself."
     )
     return found
 

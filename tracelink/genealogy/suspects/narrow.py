@@ -5,9 +5,11 @@ a stroke is proven if it is bad in all of them, cleared if it is good in all, el
 
 Contradictions. A good disc after a bad one agrees with no onset. Either the shape is wrong or a judgement is,
 and the records cannot tell which. The widest reading that still uses the shape is taken: good discs after the
-first bad one clear nothing, not even themselves; bad ones prove only themselves; what lies before the last
-good disc that comes before the first bad one stays cleared *for this shape*, and the contradiction is
-reported together with the advice to ask again with a shape under which nothing is cleared by neighbours.
+first bad one clear only themselves; bad ones prove only themselves; what lies before the last good disc that
+comes before the first bad one stays cleared *for this shape*, and the contradiction is reported together with
+the advice to ask again with a shape under which nothing is cleared by neighbours.
+
+Under every shape a disc that was itself judged good is cleared, and never possible: it was looked at.
 """
 
 from __future__ import annotations
@@ -92,6 +94,9 @@ class _Case:
     def single_bads(self) -> TierStretch:
         return TierStretch(TierName.PROVEN, self.bad, "tested bad")
 
+    def single_goods(self, among: StrokeSet) -> TierStretch:
+        return TierStretch(TierName.CLEARED, self.good & among, "tested good, this disc only")
+
 
 def _from_onset(case: _Case) -> list[TierStretch]:
     first_bad = min(case.bads, default=None)
@@ -110,8 +115,9 @@ def _from_onset(case: _Case) -> list[TierStretch]:
         why = "the judged discs contradict the shape"
         return [
             *parts,
+            case.single_goods(case.all - cleared),
             case.single_bads(),
-            TierStretch(TierName.POSSIBLE, case.all - cleared - case.bad, why),
+            TierStretch(TierName.POSSIBLE, case.all - cleared - case.bad - case.good, why),
         ]
     proven = case.all - case.up_to(first_bad - 1)
     why = f"from the first bad disc on, {case.at(case.bads[first_bad])}"
@@ -130,7 +136,7 @@ def _report_good_after_bad(case: _Case, first_bad: int) -> None:
     between = StrokeSet(tuple(span for bracket in found for span in bracket.suspect.spans))
     case.contradictions.append(
         f"Shape {Shape.FROM_ONSET.value} is contradicted: {case.at(case.bads[first_bad])} was bad, but "
-        f"{case.at(case.goods[after])} was good. Good discs after the first bad one clear nothing here. If the fault "
+        f"{case.at(case.goods[after])} was good. Good discs after the first bad one clear only themselves here. If the fault "
         f"ended by itself, it lies in strokes {between}; if it comes and goes, ask again with shape "
         f"{Shape.INTERMITTENT.value}."
     )
@@ -142,10 +148,15 @@ def _whole_life(case: _Case) -> list[TierStretch]:
         good, bad = case.goods[min(case.goods)], case.bads[min(case.bads)]
         case.contradictions.append(
             f"Shape {Shape.WHOLE_LIFE.value} is contradicted: {case.at(bad)} was bad, but {case.at(good)} was good. "
-            f"Nothing is cleared by it; ask again with shape {Shape.FROM_ONSET.value} or {Shape.INTERMITTENT.value}."
+            f"It clears only itself; ask again with shape {Shape.FROM_ONSET.value} or {Shape.INTERMITTENT.value}."
         )
         why = "the judged discs contradict the shape"
-        return [case.single_bads(), TierStretch(TierName.POSSIBLE, case.all - case.bad, why)]
+        rest = case.all - case.bad - case.good
+        return [
+            case.single_bads(),
+            case.single_goods(case.all),
+            TierStretch(TierName.POSSIBLE, rest, why),
+        ]
     if case.bads:
         return [
             TierStretch(TierName.PROVEN, case.all, f"{case.at(case.bads[min(case.bads)])} was bad, {shape}")
@@ -162,18 +173,22 @@ def _whole_life(case: _Case) -> list[TierStretch]:
 def _window(case: _Case) -> list[TierStretch]:
     outside = case.all - case.window
     strays = [case.bads[position] for position in sorted(case.bads) if position not in case.window]
-    good = case.good & case.window
-    parts = [case.single_bads(), TierStretch(TierName.CLEARED, good, "tested good, this disc only")]
     if strays:
         case.contradictions.append(
-            f"The window is contradicted: {case.at(strays[0])} was bad and lies outside it. Nothing outside the window "
-            f"is cleared."
+            f"The window is contradicted: {case.at(strays[0])} was bad and lies outside it. Outside the window a good "
+            f"disc clears only itself."
         )
-        rest = case.all - case.bad - good
-        return [*parts, TierStretch(TierName.POSSIBLE, rest, "a bad disc lies outside the window given")]
+        rest = case.all - case.bad - case.good
+        return [
+            case.single_bads(),
+            case.single_goods(case.all),
+            TierStretch(TierName.POSSIBLE, rest, "a bad disc lies outside the window given"),
+        ]
+    inside = case.window & case.all
     return [
-        *parts,
-        TierStretch(TierName.POSSIBLE, case.window & case.all - case.bad - good, "inside the window given"),
+        case.single_bads(),
+        case.single_goods(inside),
+        TierStretch(TierName.POSSIBLE, inside - case.bad - case.good, "inside the window given"),
         TierStretch(TierName.CLEARED, outside, f"outside the window given, for shape {Shape.WINDOW.value}"),
     ]
 
@@ -189,7 +204,7 @@ def _intermittent(case: _Case) -> list[TierStretch]:
         )
     return [
         case.single_bads(),
-        TierStretch(TierName.CLEARED, case.good, "tested good, this disc only"),
+        case.single_goods(case.all),
         TierStretch(TierName.POSSIBLE, rest, why),
     ]
 
