@@ -6,9 +6,9 @@ Numbers follow the GS1 rules with the prefix 952, which GS1 reserves for example
 from dataclasses import dataclass
 
 from tracelink.identity.checkdigit import gs1_check_digit
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.rawlines import raw_plant
-from tracelink.identity.sscc import Sscc
 
 PREFIX = "9520777"
 PLANT = "Invented Pressing Works"

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from tracelink.facts.bundle_content import Proven
-from tracelink.ledger import merkle
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.ledger.proof import merkle
 from tracelink.report.bundle.bundle_files import BundleProof, evidence_files, sealed
 from tracelink.report.bundle.verify_bundle import seal_text
 

@@ -5,7 +5,7 @@ from pathlib import Path
 from support_plant import DOCK, LAB, LINE, START, Floor, code, gtin, n, stamper
 
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.plantfile import read_plant_file
+from tracelink.ledger.plant.plantfile import read_plant_file
 
 CAUSE = stamper("EX-101-A")
 ADA, BEN, CLEO = n("P1"), n("P2"), n("P3")

@@ -3,10 +3,10 @@
 import json
 from pathlib import Path
 
-from tracelink.identity.aitable import RULES
-from tracelink.identity.charsets import CSET_39, CSET_82
 from tracelink.identity.checkdigit import gs1_check_digit
-from tracelink.identity.checkpair import gs1_check_pair
+from tracelink.identity.gs1.aitable import RULES
+from tracelink.identity.gs1.charsets import CSET_39, CSET_82
+from tracelink.identity.gs1.checkpair import gs1_check_pair
 
 VECTORS = json.loads((Path(__file__).parent / "vectors" / "identity.json").read_text(encoding="utf-8"))
 

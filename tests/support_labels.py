@@ -8,8 +8,8 @@ from support_printing import code
 
 from tracelink.devices.images import read_pixels
 from tracelink.errors import ImageDoubtful, UsageError
-from tracelink.identity.aitable import CSET_82
 from tracelink.identity.checkdigit import gs1_check_digit
+from tracelink.identity.gs1.aitable import CSET_82
 from tracelink.identity.rawlines import raw_act, raw_disc, raw_numbered_sleeve, raw_plant, raw_sleeve
 from tracelink.printing.label import make_label
 from tracelink.printing.layout import load_layout

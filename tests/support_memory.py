@@ -20,7 +20,7 @@ from tracelink.genealogy.model.facts import (
     ShipmentFact,
     ToolFact,
 )
-from tracelink.ledger.default_settings import DEFAULT_SETTINGS
+from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 
 _DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
 

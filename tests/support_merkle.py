@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from tracelink.errors import ProofFails
-from tracelink.ledger.merkle import EMPTY_ROOT, node_hash
-from tracelink.ledger.merkle_proofs import _require_hashes, _up_to_right_child
+from tracelink.ledger.proof.merkle import EMPTY_ROOT, node_hash
+from tracelink.ledger.proof.merkle_proofs import _require_hashes, _up_to_right_child
 
 
 def verify_consistency(old: int, new: int, old_root: bytes, new_root: bytes, proof: Sequence[bytes]) -> None:

@@ -11,6 +11,7 @@ import support_sql
 from support_notation import Script
 
 from tracelink.identity.checkdigit import gs1_check_digit
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.rawlines import (
     raw_act,
@@ -20,9 +21,8 @@ from tracelink.identity.rawlines import (
     raw_sleeve,
     raw_sscc,
 )
-from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.plantfile import read_plant_file
+from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger

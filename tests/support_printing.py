@@ -7,8 +7,8 @@ from pathlib import Path
 from PIL import Image
 
 from tracelink.identity.checkdigit import gs1_check_digit
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.identity.sscc import Sscc
 from tracelink.printing import symbols
 
 

@@ -20,7 +20,7 @@ from support_schema import lay_down_tables
 
 from tracelink.errors import LedgerError
 from tracelink.ledger.entry import entry_hash
-from tracelink.ledger.kept import KeptHead
+from tracelink.ledger.proof.kept import KeptHead
 from tracelink.store.database.engine import open_engine, open_scratch
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal import journal, rebuild, subtrees, verify

@@ -24,12 +24,12 @@ from sqlalchemy import text
 from support_merkle import verify_consistency
 from support_plant import TOOL, Floor
 
-from tracelink.ledger.chain import inspect_chain
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.warehouse import LocationNamed
-from tracelink.ledger.merkle import Frontier
-from tracelink.ledger.merkle_proofs import verify_inclusion
+from tracelink.ledger.proof.chain import inspect_chain
+from tracelink.ledger.proof.merkle import Frontier
+from tracelink.ledger.proof.merkle_proofs import verify_inclusion
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.ledger import Ledger
 

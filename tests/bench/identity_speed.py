@@ -20,10 +20,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from support_identity import GS, SINGLE, SSCC
 
-from tracelink.identity.association import check_association
 from tracelink.identity.confusable import confusable
-from tracelink.identity.digitallink import parse_link
-from tracelink.identity.elements import parse_elements
+from tracelink.identity.gs1.association import check_association
+from tracelink.identity.gs1.digitallink import parse_link
+from tracelink.identity.gs1.elements import parse_elements
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.reading import (
     raw_act,
     raw_carton,
@@ -34,7 +35,6 @@ from tracelink.identity.reading import (
     raw_sscc,
     read_scan,
 )
-from tracelink.identity.sscc import Sscc
 
 TIMES = 400
 """Reads of one string in one round."""

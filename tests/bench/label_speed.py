@@ -23,7 +23,7 @@ from pyzbar import pyzbar
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
-from tracelink.identity.elements import write_elements
+from tracelink.identity.gs1.elements import write_elements
 from tracelink.printing.fields import fill, read_fields
 from tracelink.printing.label import make_label
 from tracelink.printing.layout import LabelLayout, SymbolKind, layout_names, load_layout

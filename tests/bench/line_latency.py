@@ -80,7 +80,7 @@ def fill(floor: Floor, matches: int, pairs: int) -> None:
 
 
 def carton(number: int) -> list[journal.NewEntry]:
-    from tracelink.identity.sscc import Sscc  # noqa: PLC0415
+    from tracelink.identity.gs1.sscc import Sscc  # noqa: PLC0415
 
     sscc = str(Sscc.build("2", "9520000", number + 1))
     spindle = code("K", number * CARTON // STACK + 1)

@@ -16,7 +16,7 @@ from typing import Any
 from sqlalchemy import Connection
 from support_plant import code, gtin, raw_disc, raw_sleeve
 
-from tracelink.identity.sscc import Sscc
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.ledger.changes import Delete, Increase, Insert
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.codec import to_body

@@ -12,10 +12,10 @@ from stdnum.iso7064 import mod_37_36
 from support_identity import GS, SINGLE, SSCC, by_id, foreign, raw_text, vectors
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter
-from tracelink.identity.aitable import CSET_82, RULES
 from tracelink.identity.checkdigit import ALPHABET, gs1_check_digit, mod37_36_check_character
-from tracelink.identity.elements import human_readable, parse_elements, write_elements
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.aitable import CSET_82, RULES
+from tracelink.identity.gs1.elements import human_readable, parse_elements, write_elements
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.reading import (
     raw_act,

@@ -13,10 +13,10 @@ from stdnum.iso7064 import mod_11_2, mod_11_10, mod_37_2, mod_97_10
 from support_identity import by_id, damaged, random_text, random_value, vectors
 
 from tracelink.errors import IdentifierError
-from tracelink.identity.aitable import all_rules
 from tracelink.identity.checkdigit import ALPHABET, luhn_check_digit
-from tracelink.identity.digitallink import parse_link, write_link
-from tracelink.identity.elements import human_readable, parse_elements, write_elements
+from tracelink.identity.gs1.aitable import all_rules
+from tracelink.identity.gs1.digitallink import parse_link, write_link
+from tracelink.identity.gs1.elements import human_readable, parse_elements, write_elements
 from tracelink.identity.iso7064 import (
     mod11_2_check_character,
     mod11_10_check_digit,

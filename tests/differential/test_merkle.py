@@ -5,7 +5,7 @@ import hashlib
 from pymerkle import InmemoryTree
 from support_merkle import verify_consistency
 
-from tracelink.ledger import merkle, merkle_proofs
+from tracelink.ledger.proof import merkle, merkle_proofs
 
 
 def both(size):

@@ -30,8 +30,8 @@ from support_printing import (
     vector,
 )
 
-from tracelink.identity.aitable import CSET_82
-from tracelink.identity.elements import write_elements
+from tracelink.identity.gs1.aitable import CSET_82
+from tracelink.identity.gs1.elements import write_elements
 from tracelink.printing.layout import layout_names, load_layout
 
 DPIS = (203, 300, 600)

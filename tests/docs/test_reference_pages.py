@@ -13,8 +13,8 @@ from tracelink import errors
 from tracelink.cli.guide import FOLDER
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import raw_act
-from tracelink.ledger import plantfile, plantkits
-from tracelink.ledger.plantfile import DEFAULT_SETTINGS
+from tracelink.ledger.plant import plantfile, plantkits
+from tracelink.ledger.plant.plantfile import DEFAULT_SETTINGS
 from tracelink.printing.act_cards import acts_of
 from tracelink.station.decide import AREAS
 

@@ -9,7 +9,7 @@ from support_cli import run, write_plant_file
 from support_ledgers import initialised
 from support_plant import LAB
 
-from tracelink.ledger.note import parse_checkpoint, parse_note, parse_verifier_key, require_signed
+from tracelink.ledger.proof.note import parse_checkpoint, parse_note, parse_verifier_key, require_signed
 from tracelink.store.journal.keys import is_signed
 from tracelink.store.ledger import Ledger
 

@@ -8,7 +8,7 @@ import pytest
 from support_cli import run
 from support_plant import LINE, TOOL, Floor, code
 
-from tracelink.ledger import merkle, merkle_proofs
+from tracelink.ledger.proof import merkle, merkle_proofs
 from tracelink.store.ledger import Ledger
 
 

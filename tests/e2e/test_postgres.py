@@ -24,8 +24,8 @@ from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.ledger import merkle_proofs
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.proof import merkle_proofs
 from tracelink.services.scope_document import scope_document
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal import journal, rebuild, subtrees

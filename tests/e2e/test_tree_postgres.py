@@ -8,7 +8,7 @@ from sqlalchemy import select, text
 from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.datadir import data_dir
-from tracelink.ledger import merkle
+from tracelink.ledger.proof import merkle
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables_tree import tree_node

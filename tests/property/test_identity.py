@@ -8,10 +8,16 @@ from hypothesis import strategies as st
 from support_identity import GS, SINGLE, SSCC
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat
-from tracelink.identity.aitable import CSET_82, RULES
 from tracelink.identity.checkdigit import ALPHABET, gs1_check_digit, mod37_36_check_character
-from tracelink.identity.elements import human_readable, parse_elements, suspect_lost_separator, write_elements
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.aitable import CSET_82, RULES
+from tracelink.identity.gs1.elements import (
+    human_readable,
+    parse_elements,
+    suspect_lost_separator,
+    write_elements,
+)
+from tracelink.identity.gs1.gtin import Gtin
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode, act_code, parse_act
 from tracelink.identity.reading import (
@@ -32,7 +38,6 @@ from tracelink.identity.reading import (
     raw_sscc,
     read_scan,
 )
-from tracelink.identity.sscc import Sscc
 from tracelink.identity.symbology import GRAMMARS
 
 digits = st.text("0123456789", min_size=1, max_size=17)

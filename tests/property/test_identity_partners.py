@@ -7,15 +7,15 @@ from hypothesis import strategies as st
 from support_identity import damaged, random_value
 
 from tracelink.errors import IdentifierError
-from tracelink.identity.aitable import all_rules
-from tracelink.identity.association import check_association
-from tracelink.identity.dates import read_date
-from tracelink.identity.digitallink import is_link, parse_link, write_link
-from tracelink.identity.elements import parse_elements, write_elements
-from tracelink.identity.epc import _SCHEMES, parse_epc, write_epc
 from tracelink.identity.foreign import read_foreign
+from tracelink.identity.gs1.aitable import all_rules
+from tracelink.identity.gs1.association import check_association
+from tracelink.identity.gs1.dates import read_date
+from tracelink.identity.gs1.digitallink import is_link, parse_link, write_link
+from tracelink.identity.gs1.elements import parse_elements, write_elements
+from tracelink.identity.gs1.epc import _SCHEMES, parse_epc, write_epc
+from tracelink.identity.gs1.lostseparator import possible_splits
 from tracelink.identity.isrc import Isrc
-from tracelink.identity.lostseparator import possible_splits
 
 RULES = all_rules()
 randoms = st.integers(0, 2**32).map(random.Random)

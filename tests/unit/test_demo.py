@@ -23,7 +23,7 @@ from tracelink.genealogy.model.shapes import Shape
 from tracelink.identity.rawlines import raw_act, raw_disc, raw_plant, raw_sleeve, raw_sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
-from tracelink.ledger.plantfile import read_plant_file
+from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.common.outcome import Word
 from tracelink.store.journal import rebuild
 from tracelink.store.ledger import Ledger

@@ -6,9 +6,9 @@ import pytest
 from support_identity import by_id, vectors
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, InvalidLength
-from tracelink.identity.charsets import CSET_32, CSET_82, CSET_82_ORDER
 from tracelink.identity.checkdigit import ALPHABET, gs1_check_digit, luhn_check_digit
-from tracelink.identity.checkpair import gs1_check_pair, require_gs1_check_pair
+from tracelink.identity.gs1.charsets import CSET_32, CSET_82, CSET_82_ORDER
+from tracelink.identity.gs1.checkpair import gs1_check_pair, require_gs1_check_pair
 from tracelink.identity.iso7064 import (
     mod11_2_check_character,
     mod11_10_check_digit,

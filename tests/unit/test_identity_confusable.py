@@ -5,8 +5,8 @@ from itertools import combinations
 
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.confusable import ConfusablePair, confusable
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.identity.sscc import Sscc
 
 
 def by_comparing_all(codes, reach):

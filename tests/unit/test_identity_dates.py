@@ -6,8 +6,8 @@ import pytest
 from support_identity import by_id, vectors
 
 from tracelink.errors import InvalidFormat, InvalidLength
-from tracelink.identity.dates import ElementDate, full_year, read_date, require_date
-from tracelink.identity.elements import parse_elements
+from tracelink.identity.gs1.dates import ElementDate, full_year, read_date, require_date
+from tracelink.identity.gs1.elements import parse_elements
 
 DAY_ZERO_AIS = ("11", "12", "13", "15", "16", "17")
 STRICT = {"4326": "", "7003": "1200", "7011": "", "8008": "12"}

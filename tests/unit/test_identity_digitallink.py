@@ -4,7 +4,7 @@ import pytest
 from support_identity import by_id, vectors
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, InvalidLength
-from tracelink.identity.digitallink import is_link, parse_link, write_link
+from tracelink.identity.gs1.digitallink import is_link, parse_link, write_link
 
 KEY = "https://id.gs1.org/01/09520123456788"
 GTIN = "09520123456788"

@@ -16,9 +16,9 @@ from tracelink.errors import (
     InvalidLength,
     LostSeparator,
 )
-from tracelink.identity.aitable import PLANT_AIS, RULES, all_rules, identifier_at
-from tracelink.identity.aivalues import _JUDGES, UNJUDGED
-from tracelink.identity.elements import (
+from tracelink.identity.gs1.aitable import PLANT_AIS, RULES, all_rules, identifier_at
+from tracelink.identity.gs1.aivalues import _JUDGES, UNJUDGED
+from tracelink.identity.gs1.elements import (
     check_association,
     human_readable,
     parse_elements,

@@ -4,7 +4,7 @@ import pytest
 from support_identity import bracketed_pairs, by_id, vectors
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, InvalidLength
-from tracelink.identity.epc import parse_epc, write_epc
+from tracelink.identity.gs1.epc import parse_epc, write_epc
 
 
 @pytest.mark.parametrize("case", vectors("epc_urn"), ids=by_id)

@@ -4,8 +4,8 @@ import pytest
 from support_identity import SINGLE, SSCC, by_id, vectors
 
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat, InvalidLength
-from tracelink.identity.gtin import Gtin
-from tracelink.identity.sscc import Sscc
+from tracelink.identity.gs1.gtin import Gtin
+from tracelink.identity.gs1.sscc import Sscc
 
 _GTINS = [case for case in vectors("gs1_mod10") if "gtin" in case["id"]]
 _SSCCS = [case for case in vectors("gs1_mod10") if "sscc" in case["id"]]

@@ -14,7 +14,8 @@ from tracelink.errors import (
     UnknownSymbology,
     WrongCarrier,
 )
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.gtin import Gtin
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode, act_code
 from tracelink.identity.reading import (
     ActRead,
@@ -34,7 +35,6 @@ from tracelink.identity.reading import (
     read_scan,
     write_disc,
 )
-from tracelink.identity.sscc import Sscc
 
 GTIN = Gtin.parse(SINGLE)
 SPINDLE = PlantCode.build(CodeKind.SPINDLE, 142)

@@ -4,8 +4,8 @@ import pytest
 from support_identity import GS
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, LostSeparator
-from tracelink.identity.elements import parse_elements, suspect_lost_separator, write_elements
-from tracelink.identity.lostseparator import Split, possible_splits
+from tracelink.identity.gs1.elements import parse_elements, suspect_lost_separator, write_elements
+from tracelink.identity.gs1.lostseparator import Split, possible_splits
 
 RUNS_ON = "before a separator; the separator is missing or the label is misprinted"
 

@@ -8,9 +8,9 @@ import pytest
 import rfc8785
 
 from tracelink.errors import BrokenChain, NewerJournal
-from tracelink.ledger.chain import EMPTY, Head, JournalRow, verify_chain
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow, verify_chain
 from tracelink.store.journal.journal import unpacked
 
 LENGTH = 20

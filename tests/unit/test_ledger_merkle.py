@@ -8,8 +8,8 @@ from support_merkle import verify_consistency
 from support_vectors import by_id, load
 
 from tracelink.errors import ProofFails
-from tracelink.ledger import merkle, merkle_proofs
-from tracelink.ledger.merkle import EMPTY_ROOT, Frontier, Leaves
+from tracelink.ledger.proof import merkle, merkle_proofs
+from tracelink.ledger.proof.merkle import EMPTY_ROOT, Frontier, Leaves
 
 MOST = 70
 """Trees up to this size are looked at in full: more than two stored levels' worth of shapes."""

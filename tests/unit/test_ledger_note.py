@@ -4,7 +4,7 @@ import pytest
 from support_vectors import by_id, load
 
 from tracelink.errors import ProofFails
-from tracelink.ledger.note import (
+from tracelink.ledger.proof.note import (
     Checkpoint,
     Note,
     Signature,

@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 from support_demo import played_demo
 
-from tracelink.ledger.chain import verify_chain
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.origin import ScanRule
-from tracelink.ledger.origin_check import Lack, OriginCheck
 from tracelink.ledger.packs import unpack_scans
-from tracelink.ledger.scancount import ScanCount
+from tracelink.ledger.proof.chain import verify_chain
+from tracelink.ledger.proof.origin_check import Lack, OriginCheck
+from tracelink.ledger.proof.scancount import ScanCount
 from tracelink.store.journal import journal
 from tracelink.store.ledger import read_ledger
 

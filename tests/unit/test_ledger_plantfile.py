@@ -9,7 +9,7 @@ from tracelink.errors import UsageError
 from tracelink.ledger.kinds.kits import KitDefined, KitSlot
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, OrderTaken
 from tracelink.ledger.kinds.setup import LotPlanned, PlantNamed, ProductDefined, ProductPart, Setting
-from tracelink.ledger.plantfile import read_plant_file
+from tracelink.ledger.plant.plantfile import read_plant_file
 
 
 def read(data, *, new=True):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tracelink.ledger.scancount import ScanCount
+from tracelink.ledger.proof.scancount import ScanCount
 
 
 def said(numbers, last):

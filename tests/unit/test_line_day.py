@@ -8,7 +8,7 @@ from support_plant import LINE, START, Floor, add_kits, n, plant_data
 from support_sql import change
 
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.plantfile import read_plant_file
+from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.line.state import Job, LineState, MatchRun, OpenSpindle, Take, read_line_state
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal.rebuild import rebuild

@@ -18,7 +18,7 @@ from support_printing import (
 from tracelink.devices import images
 from tracelink.devices.images import read_image
 from tracelink.errors import LabelNotProven, UsageError
-from tracelink.identity.elements import check_association, parse_elements
+from tracelink.identity.gs1.elements import check_association, parse_elements
 from tracelink.identity.rawlines import (
     raw_act,
     raw_carton,

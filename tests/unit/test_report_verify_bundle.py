@@ -28,8 +28,8 @@ from support_bundle import (
 from support_vectors import by_id, load
 
 from tracelink.errors import ProofFails
-from tracelink.ledger import merkle
-from tracelink.ledger.note import parse_checkpoint
+from tracelink.ledger.proof import merkle
+from tracelink.ledger.proof.note import parse_checkpoint
 from tracelink.report.bundle import verify_bundle as v
 from tracelink.report.bundle.bundle_files import evidence_files, sealed, zipped
 

@@ -28,7 +28,7 @@ from tracelink.errors import (
 )
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.packs import RawScan
-from tracelink.ledger.plantfile import read_plant_file
+from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.store.database import engine as engines
 from tracelink.store.database import sqlite_writes
 from tracelink.store.database.schema import SCHEMA_VERSION

@@ -6,7 +6,7 @@ import stat
 import pytest
 
 from tracelink.errors import LedgerBusy, ProofFails, RefusedByRule, StorageFailed, UsageError
-from tracelink.ledger.note import Checkpoint
+from tracelink.ledger.proof.note import Checkpoint
 from tracelink.store.journal.keys import held_key, key_place, make_key
 
 

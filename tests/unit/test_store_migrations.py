@@ -19,7 +19,7 @@ from tracelink.ledger.kinds import orders
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
-from tracelink.ledger.plantfile import read_plant_file
+from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, upgrade
 from tracelink.store.journal import journal, rebuild, subtrees

@@ -8,8 +8,8 @@ from support_plant import LINE, Floor, carton_sscc, code, n
 from support_schema import empty_ledger
 
 from tracelink.errors import BrokenChain, NewerJournal, ProjectionDiffers
-from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
+from tracelink.ledger.proof.chain import Head
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal

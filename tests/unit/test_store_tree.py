@@ -9,7 +9,7 @@ from support_plant import TOOL, Floor
 from support_schema import empty_ledger
 
 from tracelink.errors import JournalError, UsageError
-from tracelink.ledger import merkle, merkle_proofs
+from tracelink.ledger.proof import merkle, merkle_proofs
 from tracelink.store.database.tables_journal import journal
 from tracelink.store.database.tables_tree import tree_node
 from tracelink.store.journal import rebuild, subtrees

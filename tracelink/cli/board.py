@@ -13,7 +13,7 @@ from tracelink.cli.common.opened import opened
 from tracelink.cli.common.say import print_report
 from tracelink.errors import UsageError
 from tracelink.facts.day_board import Board
-from tracelink.ledger.plantfile import AREAS
+from tracelink.ledger.plant.plantfile import AREAS
 from tracelink.report.pages.board_text import board_text
 from tracelink.store.ledger import Ledger, local_now
 from tracelink.store.office.board import board as read_board

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from tracelink.errors import IdentifierError, UsageError
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.kinds.orders import OrderLine, order_of
 from tracelink.store.office.order_book import Order

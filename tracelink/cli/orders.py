@@ -8,8 +8,8 @@ from tracelink.cli.common.acting import acting
 from tracelink.cli.common.options import format_option
 from tracelink.cli.order_file import read_orders
 from tracelink.errors import IdentifierError, UsageError
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.identity.sscc import Sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.store.ledger import local_now, read_ledger, utc_now

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import BinaryIO
 
 from tracelink.errors import UsageError
-from tracelink.identity.aitable import CSET_82, SEPARATOR
+from tracelink.identity.gs1.aitable import CSET_82, SEPARATOR
 
 MAX_LINE_BYTES = 4096
 """Longer than anything this plant prints by far (48 characters in a GS1-128 symbol, 14 in a plant code)."""

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from tracelink.errors import InvalidFormat, InvalidLength, UnknownSymbology
 from tracelink.identity.checkdigit import is_digits
-from tracelink.identity.digitallink import is_link, parse_link
-from tracelink.identity.elements import parse_elements
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.digitallink import is_link, parse_link
+from tracelink.identity.gs1.elements import parse_elements
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.symbology import name_of, split_identifier
 
 _ELEMENTS = frozenset(("]C1", "]e0", "]d2", "]Q3", "]J1"))

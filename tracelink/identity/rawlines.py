@@ -2,8 +2,8 @@
 
 from tracelink.errors import InvalidFormat
 from tracelink.identity import symbology
-from tracelink.identity.elements import write_elements
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.elements import write_elements
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, act_code
 
 

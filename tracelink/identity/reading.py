@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 from tracelink.errors import InvalidFormat, InvalidLength, WrongCarrier
 from tracelink.identity import symbology
-from tracelink.identity.aitable import RULES, SEPARATOR
 from tracelink.identity.checkdigit import is_digits
-from tracelink.identity.elements import parse_elements, piece_of_total
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.aitable import RULES, SEPARATOR
+from tracelink.identity.gs1.elements import parse_elements, piece_of_total
+from tracelink.identity.gs1.gtin import Gtin
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode, is_act, parse_act
 from tracelink.identity.rawlines import (
     raw_act,
@@ -23,7 +24,6 @@ from tracelink.identity.rawlines import (
     raw_sscc,
     write_disc,
 )
-from tracelink.identity.sscc import Sscc
 from tracelink.identity.symbology import Grammar, grammar_of, name_of, split_identifier
 
 __all__ = [

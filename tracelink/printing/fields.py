@@ -13,9 +13,9 @@ from enum import Enum
 
 from tracelink.errors import IdentifierError, InvalidFormat, InvalidLength, UsageError
 from tracelink.identity.checkdigit import is_digits
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.gtin import Gtin
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import PlantCode, act_code
-from tracelink.identity.sscc import Sscc
 
 LONGEST_TEXT = 200
 

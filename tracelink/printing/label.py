@@ -12,7 +12,7 @@ from PIL import Image
 
 from tracelink.errors import UsageError
 from tracelink.identity import symbology
-from tracelink.identity.elements import write_elements
+from tracelink.identity.gs1.elements import write_elements
 from tracelink.printing.fields import fill, read_fields
 from tracelink.printing.label_proof import Expected, measure, prove
 from tracelink.printing.layout import LabelLayout, SymbolKind

@@ -15,9 +15,9 @@ from barcode.ean import EuropeanArticleNumber13
 from PIL import Image
 
 from tracelink.errors import UsageError
-from tracelink.identity.aitable import SEPARATOR
-from tracelink.identity.elements import human_readable, write_elements
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.aitable import SEPARATOR
+from tracelink.identity.gs1.elements import human_readable, write_elements
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.printing import sizes
 from tracelink.printing.drawing import Bar, Drawing, Extent
 from tracelink.printing.lettering import Lettering

@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from tracelink.errors import JournalError, ProofFails, UsageError
 from tracelink.facts.bundle_content import BundleFacts, Proven
 from tracelink.genealogy.model.tree import Tree
-from tracelink.ledger.note import Checkpoint, parse_checkpoint, parse_note
+from tracelink.ledger.proof.note import Checkpoint, parse_checkpoint, parse_note
 from tracelink.report.bundle import verify_bundle
 from tracelink.report.bundle.bundle_files import BundleProof, Seal, evidence_files, json_bytes, sealed
 from tracelink.report.bundle.document import bundle_document

@@ -1,9 +1,9 @@
 """A code as a person gives it on the command line, as the code that the records use."""
 
 from tracelink.errors import UsageError
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import PlantCode
 from tracelink.identity.reading import LogisticRead, PlantRead, SleeveRead, read_scan
-from tracelink.identity.sscc import Sscc
 from tracelink.store.records.sql_records import SqlRecords
 
 

@@ -10,8 +10,8 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
-from tracelink.ledger.note import Note
-from tracelink.ledger.plantfile import require_domain
+from tracelink.ledger.plant.plantfile import require_domain
+from tracelink.ledger.proof.note import Note
 from tracelink.printing.output import whole_file, whole_folder
 from tracelink.report.bundle.bundle_files import Seal, zipped
 from tracelink.report.bundle.verify_bundle import seal_text

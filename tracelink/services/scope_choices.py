@@ -9,8 +9,8 @@ from tracelink.facts.scope_discs import Recipient
 from tracelink.facts.scope_records import DecisionForm, Effect
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.ledger.count_words import counted
-from tracelink.ledger.default_settings import DEFAULT_SETTINGS, EFFECT_SHARES
 from tracelink.ledger.kinds.setup import Setting
+from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS, EFFECT_SHARES
 
 DEPTHS = (
     "hold in the plant only",

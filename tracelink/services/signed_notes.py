@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from tracelink.errors import ProofFails, UsageError
-from tracelink.ledger.note import Note, parse_note
+from tracelink.ledger.proof.note import Note, parse_note
 
 _LONGEST = 1 << 20
 """Bytes: longer than a hundred signatures could make it; not whatever a path may lead to."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from tracelink.ledger.note import require_key_name
+from tracelink.ledger.proof.note import require_key_name
 from tracelink.store.journal.checkpoints import log_name
 from tracelink.store.journal.keys import held_key, key_place, make_key
 from tracelink.store.ledger import read_ledger

@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.errors import LedgerError, ProofFails, UsageError
-from tracelink.ledger.kept import KeptHead
-from tracelink.ledger.note import VerifierKey, parse_checkpoint, parse_verifier_key, require_signed
+from tracelink.ledger.proof.kept import KeptHead
+from tracelink.ledger.proof.note import VerifierKey, parse_checkpoint, parse_verifier_key, require_signed
 from tracelink.services.signed_notes import read_note
 from tracelink.store.journal.keys import held_key, is_signed, key_place
 from tracelink.store.journal.verify import examine

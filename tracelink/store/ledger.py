@@ -10,8 +10,8 @@ from typing import Self
 from sqlalchemy import URL, Connection, Engine
 
 from tracelink.errors import LedgerDamaged, UsageError
-from tracelink.ledger.chain import Head, verify_chain
 from tracelink.ledger.packs import RawScan
+from tracelink.ledger.proof.chain import Head, verify_chain
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.database.engine import ledger_url, open_engine, storage_sentences, take_write_lock
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, require_schema, upgrade

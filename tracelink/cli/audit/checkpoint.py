@@ -7,7 +7,7 @@ import click
 from tracelink.cli.common.opened import opened
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
-from tracelink.ledger.note import Note, VerifierKey, parse_verifier_key, require_key_name
+from tracelink.ledger.proof.note import Note, VerifierKey, parse_verifier_key, require_key_name
 from tracelink.services.signed_notes import read_note
 from tracelink.store.journal import journal
 from tracelink.store.journal.checkpoints import add_witness, log_name, sign_checkpoint

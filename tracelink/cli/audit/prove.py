@@ -5,7 +5,7 @@ import json
 import click
 
 from tracelink.cli.common.opened import opened
-from tracelink.ledger.note import Checkpoint, parse_checkpoint
+from tracelink.ledger.proof.note import Checkpoint, parse_checkpoint
 from tracelink.services.signed_notes import read_note
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.journal.checkpoints import require_root

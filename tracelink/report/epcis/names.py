@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from urllib.parse import quote
 
 from tracelink.errors import IdentifierError
-from tracelink.identity.digitallink import write_link
+from tracelink.identity.gs1.digitallink import write_link
 
 _WORDS = {
     "T": "tool",

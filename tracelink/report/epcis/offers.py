@@ -19,8 +19,8 @@ import rfc8785
 
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.facts.partner_offers import Offer, Offered, Says
-from tracelink.identity.digitallink import is_link, parse_link
-from tracelink.identity.epc import is_epc, parse_epc
+from tracelink.identity.gs1.digitallink import is_link, parse_link
+from tracelink.identity.gs1.epc import is_epc, parse_epc
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.epcis import words
 from tracelink.report.epcis.document_rules import events_of

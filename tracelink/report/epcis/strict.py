@@ -10,8 +10,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from tracelink.errors import IdentifierError
-from tracelink.identity.digitallink import is_link, parse_link
-from tracelink.identity.epc import is_epc, parse_epc
+from tracelink.identity.gs1.digitallink import is_link, parse_link
+from tracelink.identity.gs1.epc import is_epc, parse_epc
 from tracelink.report.epcis import words
 from tracelink.report.epcis.values import Wrong, instant, shown
 

@@ -1,6 +1,6 @@
 """Disc against sleeve: the two scans of an insertion, and everything that may be wrong with them."""
 
-from tracelink.identity.lostseparator import possible_splits
+from tracelink.identity.gs1.lostseparator import possible_splits
 from tracelink.identity.reading import DiscRead, SleeveRead
 from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.kinds.base import numbered_label

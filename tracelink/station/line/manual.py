@@ -7,7 +7,7 @@ keyed sleeve or item is matched at once, in an entry of its own right after the 
 from collections.abc import Callable
 from dataclasses import replace
 
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import PlantCode
 from tracelink.identity.reading import DiscRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.packing import ManualEntry

@@ -16,8 +16,7 @@ from sqlalchemy import Connection, bindparam, select
 
 from tracelink.errors import IdentifierError
 from tracelink.facts.bundle_content import Proven
-from tracelink.identity.sscc import Sscc
-from tracelink.ledger import merkle
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
 from tracelink.ledger.kinds.case import CaseOpened, CaseScoped
 from tracelink.ledger.kinds.lab import HoldLifted, HoldPlaced
@@ -25,6 +24,7 @@ from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import PersonEnrolled, SsccIssued, StationPlaced
 from tracelink.ledger.kinds.station import ScanRefused
+from tracelink.ledger.proof import merkle
 from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import LOOKED_AT_LAST, Stations, acts_on, people_in, taken
 from tracelink.store.database.tables_journal import journal as journal_table

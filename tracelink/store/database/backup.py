@@ -12,7 +12,7 @@ from pathlib import Path
 from sqlalchemy import select, text
 
 from tracelink.errors import ProjectionDiffers, UsageError
-from tracelink.ledger.chain import Head
+from tracelink.ledger.proof.chain import Head
 from tracelink.store.database.engine import ledger_url, open_engine, storage_sentences
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal.verify import verify_ledger

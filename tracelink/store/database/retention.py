@@ -11,7 +11,7 @@ from pathlib import Path
 
 from tracelink.errors import LedgerError, StorageFailed
 from tracelink.facts.backups_kept import BackupsKept
-from tracelink.ledger.chain import Head
+from tracelink.ledger.proof.chain import Head
 from tracelink.store.database.engine import ledger_url
 from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger

@@ -11,10 +11,17 @@ from collections.abc import Callable, Iterator
 from sqlalchemy import Connection, select
 
 from tracelink.errors import JournalError, ProofFails, UsageError
-from tracelink.ledger import merkle
-from tracelink.ledger.chain import EMPTY, Head, JournalRow, verify_chain
-from tracelink.ledger.merkle import Frontier
-from tracelink.ledger.note import Checkpoint, Note, VerifierKey, key_name, parse_checkpoint, require_signed
+from tracelink.ledger.proof import merkle
+from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow, verify_chain
+from tracelink.ledger.proof.merkle import Frontier
+from tracelink.ledger.proof.note import (
+    Checkpoint,
+    Note,
+    VerifierKey,
+    key_name,
+    parse_checkpoint,
+    require_signed,
+)
 from tracelink.store.database.tables_plant import plant
 from tracelink.store.journal import journal, subtrees
 from tracelink.store.journal.keys import HeldKey, is_signed

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, bindparam, func, select
 
 from tracelink.errors import UnknownCode
-from tracelink.ledger.chain import EMPTY, Head, JournalRow
 from tracelink.ledger.codec import to_body
 from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
+from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow
 from tracelink.store.database import sqlite_reads
 from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_journal import journal, journal_pack

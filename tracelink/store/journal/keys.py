@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tracelink.errors import LedgerBusy, ProofFails, RefusedByRule, StorageFailed, UsageError
-from tracelink.ledger.note import (
+from tracelink.ledger.proof.note import (
     ED25519,
     Checkpoint,
     Note,

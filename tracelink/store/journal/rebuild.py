@@ -12,10 +12,10 @@ from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule
-from tracelink.ledger.chain import Head, JournalRow, verify_chain
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.registry import read_body
 from tracelink.ledger.kinds.setup import StationPlaced
+from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
 from tracelink.station import decide
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool, station

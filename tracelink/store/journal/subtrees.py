@@ -15,8 +15,8 @@ from collections.abc import Iterator
 from sqlalchemy import Connection, bindparam, func, insert, select
 
 from tracelink.errors import JournalError, UsageError
-from tracelink.ledger import merkle
-from tracelink.ledger.merkle import STORED_STEP, Frontier
+from tracelink.ledger.proof import merkle
+from tracelink.ledger.proof.merkle import STORED_STEP, Frontier
 from tracelink.store.database import sqlite_reads
 from tracelink.store.database.tables_journal import journal
 from tracelink.store.database.tables_tree import tree_node

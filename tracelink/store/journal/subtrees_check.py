@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection, func, select
 
-from tracelink.ledger.merkle import STORED_STEP
+from tracelink.ledger.proof.merkle import STORED_STEP
 from tracelink.store.database.tables_tree import tree_node
 
 _AT_A_TIME = 1000

@@ -16,13 +16,13 @@ from sqlalchemy import Connection, Engine, select
 from sqlalchemy.exc import DBAPIError
 
 from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
-from tracelink.ledger.chain import EMPTY, Head, InspectedEntry, inspect_chain
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.kept import Comparing, KeptHead
-from tracelink.ledger.merkle import Frontier
-from tracelink.ledger.origin_check import OriginCheck
 from tracelink.ledger.packs import spooled_hash, unpack_scans
-from tracelink.ledger.scancount import ScanCount
+from tracelink.ledger.proof.chain import EMPTY, Head, InspectedEntry, inspect_chain
+from tracelink.ledger.proof.kept import Comparing, KeptHead
+from tracelink.ledger.proof.merkle import Frontier
+from tracelink.ledger.proof.origin_check import OriginCheck
+from tracelink.ledger.proof.scancount import ScanCount
 from tracelink.store.database import storage_check
 from tracelink.store.database.engine import open_scratch
 from tracelink.store.database.schema import upgrade

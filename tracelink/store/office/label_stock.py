@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from sqlalchemy import text
 
 from tracelink.errors import RefusedByRule, UsageError
-from tracelink.identity.sscc import Sscc
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.label_stock import LabelsCounted, LabelVoided, NumbersIssued, SsccReturned

@@ -7,8 +7,8 @@ from sqlalchemy import Connection, bindparam, text
 
 from tracelink.balance.labels import LabelRecords, SerialRecords
 from tracelink.errors import InvalidFormat, UsageError
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.identity.sscc import Sscc
 from tracelink.ledger.closed_sets import NumberState
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.finding_codes import FindingCode

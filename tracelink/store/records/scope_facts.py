@@ -17,8 +17,8 @@ from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.facts import JudgementFact, SegmentFact
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.ledger.closed_sets import ShipmentStatus
-from tracelink.ledger.default_settings import EFFECT_SHARES
 from tracelink.ledger.kinds.setup import Setting
+from tracelink.ledger.plant.default_settings import EFFECT_SHARES
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records import scope_quality
 from tracelink.store.records.balance_facts import lot_records

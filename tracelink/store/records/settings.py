@@ -2,8 +2,8 @@
 
 from sqlalchemy import Connection, text
 
-from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds.setup import Setting
+from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 
 _SETTING = text("SELECT value, source FROM setting WHERE name = :name")
 _DEFAULTS = {setting.name: setting for setting in DEFAULT_SETTINGS}

@@ -21,7 +21,7 @@ from tracelink.genealogy.model.facts import (
     ToolFact,
 )
 from tracelink.ledger.closed_sets import DiscPlace
-from tracelink.ledger.default_settings import DEFAULT_SETTINGS
+from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
 from tracelink.store.records.entries_by_actor import acts_with

@@ -14,8 +14,8 @@ from tracelink.errors import UsageError
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ToolStatus
-from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds.press import Mounted
+from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.station.common import queries
 from tracelink.store.database import sqlite_reads
 from tracelink.store.stations.answers_access import AccessAnswers

@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import text
 
 from tracelink.errors import InvalidFormat
-from tracelink.identity.sscc import Sscc
+from tracelink.identity.gs1.sscc import Sscc
 from tracelink.ledger.closed_sets import NumberState, PrintStatus
 from tracelink.station.common import queries
 

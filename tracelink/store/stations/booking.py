@@ -12,11 +12,11 @@ from dataclasses import dataclass, field, replace
 from sqlalchemy import Connection, bindparam, select
 
 from tracelink.errors import UsageError
-from tracelink.ledger.chain import Head
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, spooled_hash, storable
 from tracelink.ledger.pins import PIN_MARK
+from tracelink.ledger.proof.chain import Head
 from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict

@@ -7,8 +7,8 @@ broken. Only the ledger can tell: it knows its lots and serials, and asks here w
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
-from tracelink.identity.aitable import PLANT_AIS, rules_for
-from tracelink.identity.aivalues import is_value
+from tracelink.identity.gs1.aitable import PLANT_AIS, rules_for
+from tracelink.identity.gs1.aivalues import is_value
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,11 @@ from collections.abc import Callable
 from datetime import date
 
 from tracelink.errors import IdentifierError, InvalidFormat, InvalidLength
-from tracelink.identity.aitable import Component, ElementRule
-from tracelink.identity.charsets import CSET_39, CSET_64, CSET_82
 from tracelink.identity.checkdigit import is_digits, require_gs1_check_digit
-from tracelink.identity.checkpair import require_gs1_check_pair
-from tracelink.identity.dates import require_date
+from tracelink.identity.gs1.aitable import Component, ElementRule
+from tracelink.identity.gs1.charsets import CSET_39, CSET_64, CSET_82
+from tracelink.identity.gs1.checkpair import require_gs1_check_pair
+from tracelink.identity.gs1.dates import require_date
 
 UNJUDGED = frozenset(
     (

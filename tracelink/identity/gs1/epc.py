@@ -16,16 +16,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from tracelink.errors import InvalidFormat, InvalidLength
-from tracelink.identity.aitable import rule_of
-from tracelink.identity.aivalues import require_length, require_value
-from tracelink.identity.charsets import CSET_82
 from tracelink.identity.checkdigit import (
     gs1_check_digit,
     is_digits,
     require_container_check_digit,
     require_ship_check_digit,
 )
-from tracelink.identity.percent import escape, unescape
+from tracelink.identity.gs1.aitable import rule_of
+from tracelink.identity.gs1.aivalues import require_length, require_value
+from tracelink.identity.gs1.charsets import CSET_82
+from tracelink.identity.gs1.percent import escape, unescape
 
 # "urn" and what follows it may be written in either case (RFC 8141, section 3.1), the rest may not.
 _URN = re.compile(r"(?i:urn:epc):(id|class|idpat):([a-z]+):(.+)", re.ASCII)

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from tracelink.errors import IdentifierError, UsageError
-from tracelink.identity.gtin import Gtin
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
 
 

@@ -8,9 +8,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from tracelink.errors import JournalError, NewerJournal
-from tracelink.ledger.chain_faults import ChainFault, Changed, FaultKind
 from tracelink.ledger.entry import FIRST_PREV, Entry, entry_hash, read_entry
 from tracelink.ledger.packs import pack_hash
+from tracelink.ledger.proof.chain_faults import ChainFault, Changed, FaultKind
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from tracelink.errors import InvalidFormat
-from tracelink.identity.aidata import MEASURES, ROWS
-from tracelink.identity.charsets import CSET_82
+from tracelink.identity.gs1.aidata import MEASURES, ROWS
+from tracelink.identity.gs1.charsets import CSET_82
 
 __all__ = [
     "CSET_82",

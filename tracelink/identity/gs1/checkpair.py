@@ -1,7 +1,7 @@
 """The GS1 check-character pair: two characters behind a text of GS1 character set 82, as in (8013)."""
 
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat, InvalidLength
-from tracelink.identity.charsets import CSET_32, CSET_82_ORDER
+from tracelink.identity.gs1.charsets import CSET_32, CSET_82_ORDER
 
 _LONGEST = 23
 _VALUES = {character: value for value, character in enumerate(CSET_82_ORDER)}

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping
 
 from tracelink.errors import InvalidFormat
-from tracelink.identity.aitable import ElementRule, rule_of
+from tracelink.identity.gs1.aitable import ElementRule, rule_of
 
 
 def check_association(*symbols: Mapping[str, str]) -> dict[str, str]:

@@ -12,14 +12,14 @@ from typing import Any
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind
-from tracelink.ledger import plantkits
-from tracelink.ledger.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.kinds import kits as kinds
 from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, OrderTaken, order_of
 from tracelink.ledger.kinds.warehouse import LocationNamed
-from tracelink.ledger.plantsection import PlantSection
+from tracelink.ledger.plant import plantkits
+from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
+from tracelink.ledger.plant.plantsection import PlantSection
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
 AREAS = ("tool", "press", "lab", "line", "dock")

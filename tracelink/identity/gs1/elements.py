@@ -13,7 +13,8 @@ with all that GS1 has assigned (`used=None`).
 from collections.abc import Collection, Mapping, Sequence
 
 from tracelink.errors import InvalidFormat, InvalidLength, LostSeparator
-from tracelink.identity.aitable import (
+from tracelink.identity.checkdigit import is_digits
+from tracelink.identity.gs1.aitable import (
     PLANT_AIS,
     SEPARATOR,
     ElementRule,
@@ -21,10 +22,9 @@ from tracelink.identity.aitable import (
     rule_of,
     rules_for,
 )
-from tracelink.identity.aivalues import length_in_words, piece_of_total, require_length, require_value
-from tracelink.identity.association import check_association
-from tracelink.identity.checkdigit import is_digits
-from tracelink.identity.lostseparator import suspect_lost_separator
+from tracelink.identity.gs1.aivalues import length_in_words, piece_of_total, require_length, require_value
+from tracelink.identity.gs1.association import check_association
+from tracelink.identity.gs1.lostseparator import suspect_lost_separator
 
 __all__ = [
     "check_association",

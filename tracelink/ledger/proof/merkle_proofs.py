@@ -6,7 +6,7 @@ Source: RFC 9162 section 2.1.3.2.
 from collections.abc import Sequence
 
 from tracelink.errors import ProofFails
-from tracelink.ledger.merkle import node_hash
+from tracelink.ledger.proof.merkle import node_hash
 
 
 def verify_inclusion(leaf: bytes, index: int, size: int, root: bytes, proof: Sequence[bytes]) -> None:

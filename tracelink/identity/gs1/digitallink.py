@@ -12,10 +12,10 @@ import re
 from collections.abc import Mapping, Sequence
 
 from tracelink.errors import InvalidFormat
-from tracelink.identity.aitable import ElementRule, all_rules, rule_of
-from tracelink.identity.aivalues import require_length, require_value
 from tracelink.identity.checkdigit import is_digits
-from tracelink.identity.percent import escape, unescape
+from tracelink.identity.gs1.aitable import ElementRule, all_rules, rule_of
+from tracelink.identity.gs1.aivalues import require_length, require_value
+from tracelink.identity.gs1.percent import escape, unescape
 
 # The scheme in letters of either case (RFC 3986, section 3.1); no user name, no brackets in the host.
 _ADDRESS = re.compile(
