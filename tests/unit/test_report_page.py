@@ -17,7 +17,9 @@ from tracelink.genealogy.containment.query import Evidence
 from tracelink.genealogy.model.facts import LotFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.page import document_page
+from tracelink.report.format.shown import on_paper
 from tracelink.report.pages.lot_page import lot_page
+from tracelink.report.scope import tables_places
 from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
 from tracelink.services.scope_document import scope_document
@@ -83,8 +85,23 @@ def split(table, first):
     return table[1:at], table[at:]
 
 
-def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, holds=None, evidence=()):
-    """A scope and its page; what is in the plant is held as `holds` (pallet or lot -> hold) says."""
+def scoped(*words, **named):
+    """A scope and its page."""
+    scope, _document, page = asked(*words, **named)
+    return scope, page
+
+
+def rows_of(table):
+    """A table of the document as a reader of a page has it: the heading, the rows and what stands under the rule."""
+    return [
+        [column.heading for column in table.columns],
+        *([on_paper(cell, column) for cell, column in zip(row, table.columns, strict=True)]
+          for row in (*table.rows, *table.foot)),
+    ]  # fmt: skip
+
+
+def asked(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, holds=None, evidence=()):
+    """A scope, its document and its page; what is in the plant is held as `holds` (pallet or lot -> hold) says."""
     records = records or real_lot()
     scope = contain(records, cause, shape, evidence=evidence)
     lives = lives_of(records, scope)
@@ -92,7 +109,7 @@ def scoped(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, holds=None, 
     rows = tuple(in_plant_rows(scope, holds or {}))
     document = scope_document(records, scope, lives, ScopeFacts(in_plant=rows), at=NOW)
     pictures = scope_pictures(records, scope, lives, judgements, at=NOW)
-    return scope, document_page(scope_sections(document, pictures))
+    return scope, document, document_page(scope_sections(document, pictures))
 
 
 def in_plant_rows(scope, holds):
@@ -135,21 +152,23 @@ def test_a_page_is_whole_and_reaches_for_nothing(page):
     reader = Reader(page)
     assert "default-src 'none'" in page
     for tag, attributes in reader.tags:
-        assert tag not in {"script", "link", "img", "iframe", "object", "a", "form"}
-        assert not {"src", "href", "onload", "onclick", "style"} & set(attributes)
+        assert tag not in {"script", "link", "img", "iframe", "object", "form"}
+        assert not {"src", "onload", "onclick", "style"} & set(attributes)
+        # The only links are those of the contents, which lead to a heading of the same page.
+        assert attributes.get("href", "#part-0").startswith("#part-")
+        assert (tag == "a") == ("href" in attributes)
     assert "@import" not in page
     assert "url(" not in page
 
 
 def test_head_and_time_are_on_the_page_and_on_every_sheet(page):
     text = Reader(page).text
-    assert (
-        text.count(f"Records up to entry 12345, journal head {HEAD[1]}. Printed 2031-03-14 16:05 +01:00.")
-        == 2
-    )
-    assert re.search(
-        r'@bottom-left \{ content: "Records up to entry 12[^"]+Printed 2031-03-14 16:05 \+01:00', page
-    )
+    printed = "Printed 2031-03-14 16:05 +01:00."
+    # In short at the top, where it is read; whole at the end and at the foot of every sheet, where it is compared.
+    assert text.index(f"Records up to entry 12345, journal head 3f9a17c2…. {printed}") < 400
+    assert text.count(f"Records up to entry 12345, journal head {HEAD[1]}. {printed}") == 1
+    foot = re.search(r'@bottom-left \{ content: "([^"]+)"', page)[1]
+    assert foot.startswith(f"Records up to entry 12345, journal head {HEAD[1]}. {printed}")
 
 
 def test_a_page_never_says_that_all_is_well(page):
@@ -266,21 +285,33 @@ def test_tiers_have_their_reasons_and_add_up():
 
 
 def test_places_add_up_on_the_page():
-    reader = Reader(scoped()[1])
-    rows, foot = split(reader.tables["Places, added up"], "together")
-    assert sum(column(reader.tables["Places, added up"], "discs there", rows)) == 1220
+    _scope, document, page = asked()
+    table = rows_of(tables_places.places(document))
+    rows, foot = split(table, "together")
+    assert sum(column(table, "discs there", rows)) == 1220
     assert [row[1] for row in foot] == ["1\u202f220", "1\u202f220", "±0"]
+    # On the page the picture stands for the table: it has every place with its three numbers, and the sums.
+    reader = Reader(page)
+    for row in rows:
+        assert " ".join(row) in reader.text
+    assert "total (lines add up to 1 220, difference ±0) 1 220 affected in all: 220 to 319" in reader.text
+    assert "Places, added up" not in reader.tables
 
 
 def test_containers_show_bounds_and_holds_and_what_is_not_held():
-    scope, page = scoped(holds={pallet(2): "H0000004"})
+    scope, document, page = asked(holds={pallet(2): "H0000004"})
     reader = Reader(page)
-    rows, foot = split(reader.tables["Containers"], "together")
+    table = rows_of(tables_places.containers(document).without("numbers"))
+    rows, foot = split(table, "together")
     assert {row[1] for row in rows} == {held.code for held in scope.containers if held.most}
     assert {row[-1] for row in rows} == {"H0000004", "NONE"}
-    assert column(reader.tables["Containers"], "discs", foot) == [
-        sum(column(reader.tables["Containers"], "discs", rows))
-    ]
+    assert column(table, "discs", foot) == [sum(column(table, "discs", rows))]
+    # The annex has one row per pallet with its cartons in it, and a row for each container on none.
+    on_pallets, loose = reader.tables["Pallets"][1:], reader.tables["Containers on no pallet"][1:]
+    assert [row[3] for row in on_pallets] == ["H0000004"]
+    assert {row[-1] for row in loose} == {"NONE"}
+    listed = [code for row in on_pallets for code in re.findall(r"\b[0-9]{18}\b", row[-1])]
+    assert sorted([*listed, *(row[1] for row in loose)]) == sorted({row[1] for row in rows})
     # A spindle and a sample stand on no pallet.
     assert (
         "under no hold and stopped by no rule, in the records up to entry 12345: 2 rows, 110 to 110 affected discs."
@@ -298,12 +329,17 @@ def test_bounds_together_are_narrower_than_their_sum():
     first = records.judgements[0]
     # A good disc at stroke 750 leaves 50 possible ones on a stack that five cartons were filled from.
     records.judgements.append(type(first)("S0000077", LOT, 750, True, None, first.seq + 1))
-    table = Reader(scoped(records=records)[1]).tables["Containers"]
+    _scope, document, page = asked(records=records)
+    table = rows_of(tables_places.containers(document))
     rows, foot = split(table, "together")
     cartons = [row for row in rows if row[0] == "carton"]
     assert column(table, "at most", cartons) == [7, 25, 25, 25, 17]
     assert column(table, "at most", foot) == [50 + 1 + 109]
     assert column(table, "affected at least", foot) == [1 + 109]
+    text = Reader(page).text
+    sums = f"{foot[0][4]} discs, of which 110 to 160 are affected."
+    assert f"All {len(rows)} containers together: {sums}" in text
+    assert "0 to 25 of 25: " in text
 
 
 def test_what_is_free_to_ship_is_a_query_with_its_rows():
@@ -321,11 +357,13 @@ def test_what_is_free_to_ship_is_a_query_with_its_rows():
 
 
 def test_a_pallet_is_suspect_by_place_and_says_so():
-    reader = Reader(PAGES["pallet"]())
+    _scope, document, page = asked(pallet(2), Shape.WHOLE_LIFE)
+    reader = Reader(page)
     assert "Suspect by place and not by stroke" in reader.text
     assert "Tiers" not in reader.tables
-    rows, foot = split(reader.tables["Places, added up"], "together")
-    assert sum(column(reader.tables["Places, added up"], "discs there", rows)) == 450
+    table = rows_of(tables_places.places(document))
+    rows, foot = split(table, "together")
+    assert sum(column(table, "discs there", rows)) == 450
     assert [row[:2] for row in foot] == [["together", "450"], ["in question", "450"], ["difference", "±0"]]
 
 
@@ -353,7 +391,7 @@ def test_withdrawal_and_safety_recall_are_kept_apart_and_not_chosen():
     assert "is a matter of safety recall" in text
     assert "this page chooses neither" in text
     assert "by local law" in text
-    assert page.count('<span class="tick"></span>') == 3 + 4 + 5
+    assert page.count('<span class="tick" role="img" aria-label="empty box"></span>') == 3 + 4 + 5
     # A form field that is chosen already would have this attribute.
     assert not re.search(r"<input|<[^>]*\bchecked\b", page)
     assert "First bad judgement in these records: sample S0000009 of lot L0000013, entry" in text
@@ -361,9 +399,10 @@ def test_withdrawal_and_safety_recall_are_kept_apart_and_not_chosen():
 
 
 def test_levels_and_identifiers_help_a_stranger():
-    reader = Reader(scoped()[1])
+    _scope, document, page = asked()
+    reader = Reader(page)
     assert "the evidence points to the stamper itself or to the press" in reader.text
-    table = reader.tables["What someone outside this plant can look for"]
+    table = rows_of(tables_places.identifiers(document))
     where = "matrix text: side A, in the run-out area, between the label and the last groove"
     assert ["stamper T0000101", where, "EX-101-A S1"] in table
 

@@ -173,7 +173,7 @@ def test_a_chance_is_never_rounded_to_nothing_or_to_certainty(chance, shown):
 def test_the_imprint_names_the_head_and_the_time():
     at = "2031-03-05T14:02:11+01:00"
     assert imprint((1234, "ab" * 32), at) == (
-        f"Records up to entry 1234, journal head {'ab' * 8}…. Printed 2031-03-05 14:02 +01:00."
+        f"Records up to entry 1234, journal head {'ab' * 4}…. Printed 2031-03-05 14:02 +01:00."
     )
     assert "ab" * 32 in imprint((1234, "ab" * 32), at, whole=True)
     assert "journal head none" in imprint((0, ""), at)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from tracelink.facts.scope_discs import Identifier
 from tracelink.genealogy.containment.held import ContainerBound
@@ -78,7 +79,9 @@ def _boxes(records: Records, scope: Scope, facts: ScopeFacts) -> Iterator[Identi
         yield Identifier("pallets", what, _ranges(list(pallets)))
     numbers = [number for code in cartons for number in facts.numbers.get(code, ())]
     if numbers:
-        yield Identifier("numbered sleeves", "number on the sleeve, (21) in its symbol", ", ".join(numbers))
+        yield Identifier(
+            "numbered sleeves", "number on the sleeve, (21) in its symbol", ", ".join(_stretches(numbers))
+        )
     batches = dict.fromkeys(batch for code in cartons for batch in records.carton_batches(code))
     if batches:
         yield Identifier("sleeves", "sleeve batch (plant record)", ", ".join(batches))
@@ -92,6 +95,20 @@ def _departures(touched: Sequence[ContainerBound], facts: ScopeFacts) -> Iterato
         delivery = facts.deliveries.get(code)
         if delivery is not None and delivery.departed_at:
             yield f"{delivery.departed_at[:_DAY]} ({code})"
+
+
+def _stretches(numbers: Sequence[str]) -> Iterator[str]:
+    """Numbers in order, those that follow each other as `21–500`; what is no plain number stays as it is."""
+    plain = sorted({int(number) for number in numbers if number == str(_whole(number))})
+    # Numbers that follow each other have the same distance from their place in the list.
+    for _distance, together in groupby(enumerate(plain), lambda pair: pair[1] - pair[0]):
+        stretch = [number for _place, number in together]
+        yield str(stretch[0]) if len(stretch) == 1 else f"{stretch[0]}–{stretch[-1]}"
+    yield from sorted({number for number in numbers if number != str(_whole(number))})
+
+
+def _whole(number: str) -> int | None:
+    return int(number) if number.isascii() and number.isdigit() else None
 
 
 def _ranges(codes: Sequence[str]) -> str:

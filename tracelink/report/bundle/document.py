@@ -138,7 +138,7 @@ def bundle_document(
     for number, (title, keys) in enumerate(_SECTIONS):
         blocks = [block for key in keys for block in _printed(facts, known[key])]
         if title.startswith(("Back", "Forward")):
-            blocks.append(Picture(pictures["back" if title.startswith("Back") else "forward"]))
+            blocks.append(Picture(pictures["back" if title.startswith("Back") else "forward"], _TOLD))
         sections.append(Section(title, tuple(blocks), fresh=number == 0))
     sections.append(Section("What is missing", tuple(_missing(facts))))
     sections.append(Section("How to check this bundle", tuple(_checking(facts))))
@@ -146,10 +146,13 @@ def bundle_document(
     return Document(
         kind="Audit bundle",
         title=f"{facts.kind.capitalize()} {facts.code}: {', '.join(titles)}",
-        imprint=imprint((seq, digest), "", whole=True) + when,
-        footer=imprint((seq, digest), "") + when,
+        imprint=imprint((seq, digest), "") + when,
+        footer=imprint((seq, digest), "", whole=True) + when,
         sections=tuple(sections),
     )
+
+
+_TOLD = "Boxes from left to right, one for each item or group of items; the tables of this section list every one."
 
 
 def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Iterator[Block]:

@@ -61,8 +61,8 @@ def status_document(
     return Document(
         kind="Status of a containment case",
         title=f"Case {facts.case.code}: {facts.case.cause}",
-        imprint=imprint(found.head, at, whole=True),
-        footer=imprint(found.head, at),
+        imprint=imprint(found.head, at),
+        footer=imprint(found.head, at, whole=True),
         sections=(
             Section("The case", (*first, FramedNote(_MODEL))),
             Section("Consignees", _consignees(status)),

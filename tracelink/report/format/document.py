@@ -20,6 +20,14 @@ class FactList:
 
 
 @dataclass(frozen=True, slots=True)
+class BigFigures:
+    """The few figures that answer the question, in large type, side by side."""
+
+    figures: tuple[tuple[str, str], ...]
+    """(figure, what it counts)."""
+
+
+@dataclass(frozen=True, slots=True)
 class TextBlock:
     """A paragraph."""
 
@@ -51,6 +59,8 @@ class Picture:
 
     svg: str
     """Made by this room, which escapes its own text."""
+    told: str = ""
+    """The same in words, for readers who cannot see it; the table beside it says the rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +81,7 @@ class Lines:
     """What is to be written."""
 
 
-Block = FactList | TextBlock | FramedNote | Bullets | Table | Picture | Ticks | Lines
+Block = FactList | BigFigures | TextBlock | FramedNote | Bullets | Table | Picture | Ticks | Lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +105,8 @@ class Document:
     title: str
     """The title."""
     imprint: str
-    """Records and time that the document was made from, in full."""
+    """Records and time that the document was made from, in short."""
     footer: str
-    """The same in short, for every sheet."""
+    """The same in full, for the end of the page and the foot of every sheet."""
     sections: tuple[Section, ...]
     """Sections, in reading order."""

@@ -29,6 +29,8 @@ from reportlab.platypus import Table as SheetTable
 
 from tracelink.report.format import svg
 from tracelink.report.format.document import (
+    BigFigures,
+    Block,
     Bullets,
     Document,
     FactList,
@@ -47,7 +49,7 @@ from tracelink.report.format.table_pdf import sheet_table
 _SIZE = landscape(A4)
 _MARGIN = 13 * mm
 _FOOT = 17 * mm
-_FOOT_SIZE = 7.0
+_FOOT_SIZE = 6.5
 _PADDING = 6.0
 """What reportlab keeps free inside the margins."""
 _WIDTH = _SIZE[0] - 2 * _MARGIN - 2 * _PADDING
@@ -60,6 +62,7 @@ _PLAIN = ParagraphStyle(
 )
 _SMALL = ParagraphStyle("small", _PLAIN, fontSize=7.5, leading=10)
 _TITLE = ParagraphStyle("title", _PLAIN, fontName=BOLD, fontSize=16, leading=20, spaceAfter=2)
+_FIGURE = ParagraphStyle("figure", _PLAIN, fontName=BOLD, fontSize=20, leading=25, spaceAfter=0)
 _HEADING = ParagraphStyle(
     "heading", _PLAIN, fontName=BOLD, fontSize=11.5, leading=15, spaceBefore=10, spaceAfter=5
 )
@@ -111,6 +114,7 @@ class _Maker:
         self.setter = Setter()
         self._makers: dict[type, Callable[[Any], Iterator[Flowable]]] = {
             FactList: self._facts,
+            BigFigures: self._figures,
             TextBlock: self._words,
             FramedNote: self._note,
             Bullets: self._bullets,
@@ -130,7 +134,11 @@ class _Maker:
             yield _frame(Paragraph(self.setter.markup(sentence, RUNNING, shown=True), _PLAIN), loud=False)
 
     def section(self, section: Section) -> Iterator[Flowable]:
-        body = [flowable for block in section.blocks for flowable in self._makers[type(block)](block)]
+        free, form = _form(section)
+        body = [flowable for block in free for flowable in self._makers[type(block)](block)]
+        if form:
+            # What is ticked and what is signed stand on one sheet.
+            body.append(KeepTogether([one for block in form for one in self._makers[type(block)](block)]))
         yield PageBreak() if section.fresh else CondPageBreak(_room(body) + _ROOM_FOR_HEADING)
         yield _Bookmark(section.title)
         heading = SheetTable([[self._paragraph(section.title, _HEADING)]], colWidths=[_WIDTH])
@@ -150,6 +158,16 @@ class _Maker:
         facts.setStyle(TableStyle([*_TIGHT, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
         yield facts
         yield Spacer(0, 4)
+
+    def _figures(self, block: BigFigures) -> Iterator[Flowable]:
+        rows = [
+            [self._paragraph(figure, _FIGURE) for figure, _ in block.figures],
+            [self._paragraph(what, _SMALL) for _, what in block.figures],
+        ]
+        figures = SheetTable(rows, colWidths=[_WIDTH / len(block.figures)] * len(block.figures))
+        figures.setStyle(TableStyle(_TIGHT))
+        yield figures
+        yield Spacer(0, 8)
 
     def _words(self, block: TextBlock) -> Iterator[Flowable]:
         yield self._paragraph(block.text, _RUNNING)
@@ -180,7 +198,9 @@ class _Maker:
         rows = [[_Box(), self._paragraph(item, style)] for item in block.items]
         ticks = SheetTable(rows, colWidths=[16, _TEXT_WIDTH - 16], hAlign="LEFT")
         ticks.setStyle(TableStyle([*_TIGHT, ("TOPPADDING", (0, 0), (-1, -1), 2)]))
-        yield KeepTogether([self._paragraph(block.title, _CAPTION), ticks, Spacer(0, 5)])
+        yield self._paragraph(block.title, _CAPTION)
+        yield ticks
+        yield Spacer(0, 5)
 
     def _lines(self, block: Lines) -> Iterator[Flowable]:
         rows = [[self._paragraph(name, _PLAIN), ""] for name in block.names]
@@ -196,7 +216,7 @@ class _Maker:
                 ]
             )
         )
-        yield KeepTogether([lines])
+        yield lines
 
 
 _TIGHT = [
@@ -224,6 +244,14 @@ def _frame(paragraph: Paragraph, *, loud: bool) -> SheetTable:
     )
     note.spaceBefore, note.spaceAfter = 3, 5
     return note
+
+
+def _form(section: Section) -> tuple[tuple[Block, ...], tuple[Block, ...]]:
+    """The blocks before the form of a section, and the form: from the first boxes to tick to the lines to sign."""
+    if not any(isinstance(block, Lines) for block in section.blocks):
+        return section.blocks, ()
+    first = next(place for place, block in enumerate(section.blocks) if isinstance(block, Ticks | Lines))
+    return section.blocks[:first], section.blocks[first:]
 
 
 def _room(body: Sequence[Flowable]) -> float:

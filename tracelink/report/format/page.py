@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from tracelink.ledger.count_words import grouped, signed
 from tracelink.report.format.document import (
+    BigFigures,
     Bullets,
     Document,
     FactList,
@@ -43,7 +44,12 @@ def document_page(document: Document) -> str:
     return (
         _environment()
         .get_template("document.html.j2")
-        .render(document=document, imprint=document.imprint, footer=_css_string(document.footer))
+        .render(
+            document=document,
+            imprint=document.imprint,
+            whole_imprint=document.footer,
+            footer=_css_string(document.footer),
+        )
     )
 
 
@@ -65,15 +71,17 @@ def printed_page(template: str, head: tuple[int, str], at: str, view: Mapping[st
         .render(
             # As text, so that it is not grouped: it can be typed back as shown.
             head_seq=str(head[0]),
-            imprint=imprint(head, at, whole=True),
-            footer=_css_string(imprint(head, at)),
+            imprint=imprint(head, at),
+            whole_imprint=imprint(head, at, whole=True),
+            footer=_css_string(imprint(head, at, whole=True)),
             **view,
         )
     )
 
 
 _BLOCKS: Mapping[str, type] = {
-    kind.__name__: kind for kind in (FactList, TextBlock, FramedNote, Bullets, Table, Picture, Ticks, Lines)
+    kind.__name__: kind
+    for kind in (FactList, BigFigures, TextBlock, FramedNote, Bullets, Table, Picture, Ticks, Lines)
 }
 """What a template calls the kinds of blocks."""
 

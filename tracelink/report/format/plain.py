@@ -13,6 +13,9 @@ from collections.abc import Sequence
 
 from tracelink.ledger.time_words import moment
 
+_SHORT_HASH = 8
+"""Characters of a hash that are enough to compare two prints by eye; the foot of each has it in full."""
+
 _HIDDEN = frozenset({"Cc", "Cf", "Cs", "Cn", "Zl", "Zp"})
 """Unicode categories without a visible form of their own: control, format, surrogate, unassigned, separators."""
 
@@ -106,9 +109,9 @@ def imprint(head: tuple[int, str], at: str, *, whole: bool = False) -> str:
     Args:
         head: last journal sequence and its hash in hexadecimal.
         at: when it was printed, RFC 3339 with offset; empty for what must be the same whenever it is made.
-        whole: print the hash in full instead of its first 16 characters.
+        whole: print the hash in full instead of its first 8 characters.
     """
     seq, digest = head
-    shown = digest if whole or len(digest) <= 16 else f"{digest[:16]}…"
+    shown = digest if whole or len(digest) <= _SHORT_HASH else f"{digest[:_SHORT_HASH]}…"
     printed = f" Printed {visible(moment(at))}." if at else ""
     return f"Records up to entry {seq}, journal head {visible(shown) or 'none'}.{printed}"

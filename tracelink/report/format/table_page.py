@@ -20,8 +20,10 @@ def page_table(table: Table) -> Markup:
     if not table.rows:
         return Markup("<p><b>{}:</b> {}</p>\n").format(caption, visible(table.otherwise))
     return Markup(
-        "<table{}>\n<caption>{}</caption>\n<thead>{}</thead>\n<tbody>\n{}</tbody>\n{}</table>\n"
+        '<div class="wide" tabindex="0" role="group" aria-label="{}">\n'
+        "<table{}>\n<caption>{}</caption>\n<thead>{}</thead>\n<tbody>\n{}</tbody>\n{}</table>\n</div>\n"
     ).format(
+        f"Table: {caption}",
         Markup(' class="keep"') if len(table.rows) <= _SHORT else "",
         caption,
         _heading(table.columns),
@@ -43,13 +45,18 @@ def _heading(columns: Iterable[Column]) -> Markup:
 def _rows(rows: Iterable[Sequence[Cell]], columns: Sequence[Column]) -> Markup:
     return Markup("").join(
         Markup("<tr>{}</tr>\n").format(
-            Markup("").join(_cell(cell, column) for cell, column in zip(row, columns, strict=True))
+            Markup("").join(
+                _cell(cell, column, names_row=place == 0)
+                for place, (cell, column) in enumerate(zip(row, columns, strict=True))
+            )
         )
         for row in rows
     )
 
 
-def _cell(cell: Cell, column: Column) -> Markup:
+def _cell(cell: Cell, column: Column, *, names_row: bool) -> Markup:
     align = "n" if column.number else "w" if column.gives_way else "c"
     loud = " loud" if cell in LOUD else ""
-    return Markup('<td class="{}{}">{}</td>').format(align, loud, on_paper(cell, column))
+    # A screen reader says the first cell before each of the others.
+    form = '<th scope="row" class="{}{}">{}</th>' if names_row else '<td class="{}{}">{}</td>'
+    return Markup(form).format(align, loud, on_paper(cell, column))  # noqa: S704  both forms are literals

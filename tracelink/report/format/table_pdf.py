@@ -32,7 +32,7 @@ _ALIGNED = {
     for bold in (False, True)
     for right in (False, True)
 }
-_LOUD_STYLE = ParagraphStyle("loud", _ALIGNED[True, False], textColor=HexColor(svg.ACCENT))
+_LOUD_STYLE = ParagraphStyle("loud", _ALIGNED[True, False], textColor=HexColor(svg.ACCENT_TEXT))
 
 
 def sheet_table(table: Table, setter: Setter, width: float) -> SheetTable:
@@ -100,7 +100,8 @@ def _body(table: Table, setter: Setter, fits: Sequence[bool]) -> list[list[Parag
 
 def _cell(cell: Cell, column: Column, setter: Setter, *, bold: bool, fits: bool) -> Paragraph | str:
     if cell in LOUD:
-        return Paragraph(setter.markup(str(cell), BOLD), _LOUD_STYLE)
+        # Underlined as well: printed in grey, the colour alone would be weaker than the black beside it.
+        return Paragraph(f"<u>{setter.markup(str(cell), BOLD)}</u>", _LOUD_STYLE)
     words = on_paper(cell, column)
     if fits and not bold and not column.gives_way:
         runs = setter.runs(words, RUNNING)
@@ -115,7 +116,10 @@ def _widths(table: Table, setter: Setter, width: float) -> tuple[list[float], li
     wanted, least = [], []
     for place, column in enumerate(table.columns):
         cells = [on_paper(row[place], column) for row in (*table.rows, *table.foot)]
-        body = max((_wide(setter, cell, RUNNING) for cell in cells[: len(table.rows)]), default=0.0)
+        body = max(
+            (_wide(setter, cell, BOLD if cell in LOUD else RUNNING) for cell in cells[: len(table.rows)]),
+            default=0.0,
+        )
         foot = max((_wide(setter, cell, BOLD) for cell in cells[len(table.rows) :]), default=0.0)
         head = max((_wide(setter, word, BOLD) for word in column.heading.split()), default=0.0)
         full = max(body, foot if not column.gives_way else 0.0, head) + _BETWEEN + 0.5

@@ -142,8 +142,8 @@ def drill_document(drill: Drill, *, at: str) -> Document:
     return Document(
         kind="Drill: a trace exercise on the records",
         title=f"Drill on {drill.what} {drill.subject}",
-        imprint=imprint(drill.head, at, whole=True),
-        footer=imprint(drill.head, at),
+        imprint=imprint(drill.head, at),
+        footer=imprint(drill.head, at, whole=True),
         sections=(
             Section(
                 "What was drawn and what came out", (FactList(tuple(_facts(drill))), FramedNote(CAUTION))

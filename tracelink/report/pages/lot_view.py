@@ -112,7 +112,7 @@ def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) 
     head = records.head()
     pictures = {
         f"{name}_picture": genealogy_svg(
-            walk(records, lot), title=title, head=head, at=at, judgements=judgements
+            walk(records, lot), title=title, head=head, at=at, judgements=judgements, for_sheet=True
         )
         for name, walk, title in (
             ("back", trace_back, f"What lot {lot} was pressed with"),

@@ -105,8 +105,8 @@ def rules_document(
     return Document(
         kind="Rules of record keeping",
         title="What the ledger keeps for which clause",
-        imprint=imprint(head, at, whole=True),
-        footer=imprint(head, at),
+        imprint=imprint(head, at),
+        footer=imprint(head, at, whole=True),
         sections=tuple(sections),
     )
 

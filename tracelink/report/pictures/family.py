@@ -16,12 +16,13 @@ from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.ledger.count_words import counted
 from tracelink.report.pictures.family_samples import GOOD, UNJUDGED, sampled_on, tally, verdicts_of
+from tracelink.report.pictures.fold_cartons import CARTONS
 from tracelink.report.pictures.tree_text import counts_are_exact
 
 MOST_OF_A_KIND = 12
 """Boxes of one kind that a reader still takes in, and that fit on a printed page (own trial on drawn lots)."""
 
-MOST_GOOD_SAMPLES = 4
+MOST_GOOD_SAMPLES = 1
 """Good samples, and those not judged, say less one by one."""
 
 _ENDED = "was in"
@@ -71,17 +72,19 @@ class Family:
     """True if any box stands for several things."""
 
 
-def family_of(tree: Tree, judgements: Iterable[JudgementFact] = ()) -> Family:
+def family_of(tree: Tree, judgements: Iterable[JudgementFact] = (), *, most: int = MOST_OF_A_KIND) -> Family:
     """Collapse a walk.
 
     Args:
         tree: the walk.
         judgements: the lab's judgements; those on discs outside the walk are left out.
+        most: boxes of one kind.
     """
     judged = list(judgements)
     verdicts = verdicts_of(tree, judged)
     sampled = sampled_on(tree, judged)
-    keys = _keys(tree, verdicts, {code for code, discs in sampled.items() if not all(discs.values())})
+    with_bad = {code for code, discs in sampled.items() if not all(discs.values())}
+    keys = _keys(tree, verdicts, with_bad, most)
     members: dict[str, list[Node]] = {}
     for node in tree.nodes:
         members.setdefault(keys[node.code], []).append(node)
@@ -105,7 +108,7 @@ def family_of(tree: Tree, judgements: Iterable[JudgementFact] = ()) -> Family:
 Signature = Callable[[str], tuple[object, ...]]
 
 
-def _keys(tree: Tree, verdicts: Mapping[str, str], with_bad: Container[str]) -> dict[str, str]:
+def _keys(tree: Tree, verdicts: Mapping[str, str], with_bad: Container[str], most: int) -> dict[str, str]:
     """The key of the box of each code."""
     before: dict[str, list[str]] = {}
     after: dict[str, list[str]] = {}
@@ -119,8 +122,8 @@ def _keys(tree: Tree, verdicts: Mapping[str, str], with_bad: Container[str]) -> 
     keys = {node.code: node.code for node in tree.nodes}
     # In the order of the walk, so that what stands before a thing has its box already.
     for (_, verdict, _), codes in alike.items():
-        most = MOST_GOOD_SAMPLES if verdict in {GOOD, UNJUDGED} else MOST_OF_A_KIND
-        for group in _groups(codes, _signatures(keys, before, after), most):
+        boxes = MOST_GOOD_SAMPLES if verdict in {GOOD, UNJUDGED} else most
+        for group in _groups(codes, _signatures(keys, before, after), boxes):
             for code in group:
                 keys[code] = group[0]
     return keys
@@ -209,7 +212,7 @@ _TOLD = {
     "stamper": ("matrix",),
     "lot": ("title", "status"),
     "carton": ("status",),
-    "pallet": ("status",),
+    "pallet": ("status", CARTONS),
     "shipment": ("to", "country"),
 }
 """The facts of each kind that fit into its box; all of them are in the table."""

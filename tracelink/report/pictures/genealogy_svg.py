@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracelink.genealogy.model.facts import JudgementFact
@@ -11,12 +11,18 @@ from tracelink.ledger.count_words import counted
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint
 from tracelink.report.pictures.boxes import Frame, drawn, frame_of
-from tracelink.report.pictures.family import Family, family_of
+from tracelink.report.pictures.family import MOST_OF_A_KIND, Family, family_of
 from tracelink.report.pictures.family_samples import BAD
+from tracelink.report.pictures.fold_cartons import with_cartons_in_pallets
 from tracelink.report.pictures.layers import LayeredBoxes, arrange
 
 _MARGIN = 16.0
-_GAP = 52.0
+_GAP, _NARROW_GAP = 52.0, 14.0
+_WIDEST, _TALLEST = 1150.0, 700.0
+"""Pixels of a picture whose smallest letters are 7 points high when it is made to fit a sheet (own measure on A4)."""
+
+_CLOSER = (MOST_OF_A_KIND, 8, 4, 2)
+"""Boxes of one kind at most, tried in turn until a picture fits a sheet."""
 _TOP = 40.0
 _LEAST_WIDTH = 560.0
 _LINE_HEIGHT = 15.0
@@ -32,6 +38,18 @@ class _Sheet:
     """Left edge of each column."""
     width: tuple[float, ...]
     """Width of each column."""
+    gap: float
+    """Room between columns."""
+
+    @property
+    def right(self) -> float:
+        """Width of the whole picture."""
+        return max(_LEAST_WIDTH, self.left[-1] + self.width[-1] + _MARGIN)
+
+    @property
+    def fits(self) -> bool:
+        """Whether its letters stay large enough on a sheet of paper."""
+        return self.right <= _WIDEST and self.layout.height <= _TALLEST - 2 * _TOP
 
     def ends(self, name: str) -> tuple[float, float, float]:
         """Left end, right end and height of a box or waypoint."""
@@ -48,6 +66,7 @@ def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
     at: str,
     judgements: Iterable[JudgementFact] = (),
     marked: str | None = None,
+    for_sheet: bool = False,
 ) -> str:
     """Draw a walk.
 
@@ -58,14 +77,19 @@ def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
         at: when it was drawn, RFC 3339 with offset.
         judgements: the lab's judgements to mark on samples, stampers and lots.
         marked: the code with the heavy outline; None marks the root.
+        for_sheet: put more into one box where its letters would be too small on a sheet of paper.
 
     Returns:
         A whole SVG that needs nothing else; the same input gives the same bytes.
     """
-    family = family_of(tree, judgements)
-    sheet = _sheet(family)
+    judged = list(judgements)
+    family = family_of(tree, judged)
+    sheet = _sheet(family, _GAP)
+    if for_sheet and not sheet.fits:
+        tree = with_cartons_in_pallets(tree)
+        family, sheet = _closer(tree, judged)
     notes = _notes(family, sheet.layout, tree)
-    width = max(_LEAST_WIDTH, sheet.left[-1] + sheet.width[-1] + _MARGIN)
+    width = sheet.right
     notes = [
         line for note in [*notes, imprint(head, at)] for line in svg.broken(note, width - 2 * _MARGIN, 11)
     ]
@@ -82,7 +106,17 @@ def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
     return svg.picture(width, below + _LINE_HEIGHT * len(notes), title, parts)
 
 
-def _sheet(family: Family) -> _Sheet:
+def _closer(tree: Tree, judged: Sequence[JudgementFact]) -> tuple[Family, _Sheet]:
+    """The picture with the most boxes that fits a sheet; the one with the fewest if none does."""
+    for most in _CLOSER:
+        family = family_of(tree, judged, most=most)
+        sheet = _sheet(family, _NARROW_GAP)
+        if sheet.fits:
+            break
+    return family, sheet
+
+
+def _sheet(family: Family, gap: float) -> _Sheet:
     frames = {key: frame_of(box) for key, box in family.boxes.items()}
     layout = arrange(
         {key: frame.height for key, frame in frames.items()},
@@ -93,8 +127,8 @@ def _sheet(family: Family) -> _Sheet:
     frames = {key: replace(frame, width=widths[layout.column_of[key]]) for key, frame in frames.items()}
     left = [_MARGIN]
     for width in widths[:-1]:
-        left.append(left[-1] + width + _GAP)
-    return _Sheet(layout, frames, tuple(left), widths)
+        left.append(left[-1] + width + gap)
+    return _Sheet(layout, frames, tuple(left), widths, gap)
 
 
 def _corner(sheet: _Sheet, key: str) -> tuple[float, float]:
@@ -124,8 +158,8 @@ def _curve(sheet: _Sheet, chain: list[str]) -> str:
     for name in chain[1:]:
         left, right, middle = sheet.ends(name)
         # Bends lie in the gap between columns, where no box stands.
-        bend = left - _GAP / 2
-        data += f"H{left - _GAP:.1f}C{bend:.1f},{y:.1f} {bend:.1f},{middle:.1f} {left:.1f},{middle:.1f}"
+        bend = left - sheet.gap / 2
+        data += f"H{left - sheet.gap:.1f}C{bend:.1f},{y:.1f} {bend:.1f},{middle:.1f} {left:.1f},{middle:.1f}"
         if name != chain[-1]:
             data += f"H{right:.1f}"
         y = middle

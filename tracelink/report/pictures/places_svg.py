@@ -14,7 +14,7 @@ _WIDTH = 1000.0
 _LEFT = 24.0
 _BARS = (270.0, 660.0)
 _COLUMNS = (("discs there", 760.0), ("least affected", 870.0), ("most affected", 976.0))
-_ROW, _BAR = 26.0, 15.0
+_ROW, _BAR = 22.0, 14.0
 _WAY = (
     DiscPlace.COUNTER,
     "spindle",

@@ -88,7 +88,7 @@ def _forward(records: Records, scope: Scope, judgements: Sequence[JudgementFact]
     if len(tree.nodes) == 1:
         return ""
     title = f"Where did the discs of {scope.kind} {scope.cause} go?"
-    return genealogy_svg(tree, title=title, head=scope.head, at=at, judgements=judgements)
+    return genealogy_svg(tree, title=title, head=scope.head, at=at, judgements=judgements, for_sheet=True)
 
 
 def _family(records: Records, scope: Scope, at: str) -> str:
@@ -98,7 +98,9 @@ def _family(records: Records, scope: Scope, at: str) -> str:
     lots = dict.fromkeys(edge.lot for edge in tree.edges if edge.lot is not None)
     judgements = [fact for lot in lots for fact in records.judgements_of(lot)]
     title = f"The family of {scope.kind} {scope.cause}: what do the samples on its relatives say?"
-    return genealogy_svg(tree, title=title, head=scope.head, at=at, judgements=judgements, marked=scope.cause)
+    return genealogy_svg(
+        tree, title=title, head=scope.head, at=at, judgements=judgements, marked=scope.cause, for_sheet=True
+    )
 
 
 def _family_tree(records: Records, cause: str) -> Tree:

@@ -14,6 +14,8 @@ from tracelink.report.scope.pictures import ScopePictures
 _MOST_ROWS = 25
 """Sentences of one kind on paper; a wide cause has thousands."""
 
+_LIFE = "From left to right the strokes of a life: judged discs above, what is proven, possible and cleared below."
+
 
 def trigger(document: ScopeDocument) -> Iterator[Block]:
     """1. What was found, by whom, on which evidence."""
@@ -36,7 +38,7 @@ def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     """2. Which level of the family carries the fault."""
     yield TextBlock(document.levels.sentence)
     if pictures.family:
-        yield Picture(pictures.family)
+        yield Picture(pictures.family, document.levels.sentence)
     if document.levels.lines:
         yield tables.levels(document)
     if document.levels.missing:
@@ -45,7 +47,7 @@ def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
 
 def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     """3. Where the suspect stretch starts and stops, and what widens it."""
-    yield from (Picture(one) for one in pictures.lives)
+    yield from (Picture(one, _LIFE) for one in pictures.lives)
     if pictures.lives_left_out:
         yield TextBlock(
             f"{pictures.lives_left_out} more lives with suspected discs are not drawn; the table of tiers has them."

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from tracelink.facts.scope_records import LotSums
 from tracelink.ledger.count_words import counted, grouped, signed
 from tracelink.ledger.loaded_later import loaded_later
 from tracelink.report.format.document import (
@@ -17,8 +18,10 @@ from tracelink.report.format.document import (
     Ticks,
 )
 from tracelink.report.format.loading_text import loading_sentence
+from tracelink.report.format.shown import shown
 from tracelink.report.format.table import Table
-from tracelink.report.scope import tables_people, tables_places, tables_records
+from tracelink.report.scope import tables_annex, tables_people, tables_places, tables_records
+from tracelink.report.scope.answer_text import least_to_most
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
 from tracelink.report.scope.text import CAUTIONS
@@ -26,7 +29,19 @@ from tracelink.report.scope.text import CAUTIONS
 _MOST_ROWS = 25
 """Late entries and corrections on paper; the workbook and the JSON have every one."""
 
-_MOST_LOTS = 60
+_MOST_PALLETS = 12
+"""Pallets on paper; a station touches hundreds."""
+
+_MOST_LOOSE = 15
+"""Containers on no pallet on paper."""
+
+_MOST_ALIKE = 4
+"""Lots that add up and are told one by one."""
+
+_MOST_FREE = 30
+"""Rows of stock not on hold on paper: one command holds all of it."""
+
+_MOST_LOTS = 30
 """Other lots on paper: a compound lot or a label issue may be in hundreds."""
 
 _BOUNDS_NOTE = (
@@ -39,11 +54,14 @@ _BOUNDS_NOTE = (
 
 def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     """5. Where the discs are, added up."""
-    if pictures.places:
-        yield Picture(pictures.places)
-    yield tables_places.places(document)
     sums = document.totals
-    if document.places:
+    found = tables_places.places(document)
+    if pictures.places and found.rows:
+        # The picture has every line and number of the table; the workbook has the table.
+        yield Picture(pictures.places, _told(found))
+    else:
+        yield found
+    if document.places and not pictures.places:
         yield TextBlock(
             f"Affected in all: {grouped(sums.least)} to {grouped(sums.most)}. Disc counts add up. Least and most do not: a "
             "disc that may be in two places is in both lines."
@@ -54,13 +72,26 @@ def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
             loud=True,
         )
     if pictures.forward:
-        yield Picture(pictures.forward)
-    yield TextBlock("The annex lists every container, pallet and shipment.")
+        yield Picture(
+            pictures.forward, "Boxes from the cause to the shipments; the annex lists what is in them."
+        )
+    yield TextBlock("The annex lists pallets with their cartons, what stands on no pallet, and shipments.")
+
+
+def _told(found: Table) -> str:
+    """A table of places in one sentence each, for readers who cannot see the picture."""
+    lines = (
+        ", ".join(
+            f"{column.title} {shown(cell, column)}" for column, cell in zip(found.columns, row, strict=True)
+        )
+        for row in (*found.rows, *found.foot)
+    )
+    return "; ".join(lines) + "."
 
 
 def identifiers(document: ScopeDocument) -> Iterator[Block]:
     """6. How a stranger knows them."""
-    yield tables_places.identifiers(document)
+    yield tables_places.identifiers_in_short(document)
 
 
 def recipients(document: ScopeDocument) -> Iterator[Block]:
@@ -78,8 +109,8 @@ def recipients(document: ScopeDocument) -> Iterator[Block]:
 
 def balances(document: ScopeDocument) -> Iterator[Block]:
     """8. Whether the lots add up."""
-    yield tables_records.balances(document.balances)
-    said = tuple(" ".join(lot.sentences) for lot in document.balances)
+    yield tables_records.balances_in_short(document.balances)
+    said = tuple(_balance_sentences(document.balances))
     if said:
         yield Bullets(said)
     if document.balances:
@@ -89,17 +120,21 @@ def balances(document: ScopeDocument) -> Iterator[Block]:
         )
 
 
+def _balance_sentences(lots: Sequence[LotSums]) -> Iterator[str]:
+    """What is said of each lot; of many, only of those that do not add up."""
+    alike = [lot for lot in lots if not any(line.difference for line in lot.lines)]
+    short = len(alike) > _MOST_ALIKE
+    yield from (" ".join(lot.sentences) for lot in lots if not (short and lot in alike))
+    if short:
+        yield f"{counted(len(alike), 'lot')}: every line is ±0; the workbook and the JSON say what was counted by hand."
+
+
 def related(document: ScopeDocument) -> Iterator[Block]:
     """9. Other lots that share something."""
     yield TextBlock(
         "If the cause lies above this one, in a set-up or a material, these lots are touched as well."
     )
-    found = tables_records.related(document)
-    yield found.first(_MOST_LOTS)
-    if len(found.rows) > _MOST_LOTS:
-        yield TextBlock(
-            f"{grouped(len(found.rows) - _MOST_LOTS)} more; the workbook and the JSON list every one."
-        )
+    yield from _listed(tables_records.related(document), _MOST_LOTS)
 
 
 def holds(document: ScopeDocument) -> Iterator[Block]:
@@ -113,7 +148,7 @@ def holds(document: ScopeDocument) -> Iterator[Block]:
             f"{grouped(sum(row.least for row in free))} to {grouped(sum(row.most for row in free))} affected discs.",
             loud=True,
         )
-        yield tables_places.free(free)
+        yield from _listed(tables_places.free(free), _MOST_FREE)
     else:
         yield FramedNote(f"Suspect stock in the plant, under no hold and stopped by no rule, {up_to}: none.")
     yield tables_places.stopped(document.in_plant)
@@ -151,18 +186,19 @@ def quality(document: ScopeDocument) -> Iterator[Block]:
     if loaded is not None:
         yield TextBlock(f"{loading_sentence(loaded)} The workbook and the JSON list every one.")
     else:
-        yield from _listed(tables_records.late(document))
-    yield from _listed(tables_records.corrections(document))
+        yield from _if_any(tables_records.late(document))
+    yield from _if_any(tables_records.corrections(document))
 
 
-def _listed(whole: Table) -> Iterable[Block]:
-    if not whole.rows:
-        return
-    yield whole.first(_MOST_ROWS)
-    if len(whole.rows) > _MOST_ROWS:
-        yield TextBlock(
-            f"{grouped(len(whole.rows) - _MOST_ROWS)} more; the workbook and the JSON list every one."
-        )
+def _if_any(whole: Table) -> Iterable[Block]:
+    return _listed(whole) if whole.rows else ()
+
+
+def _listed(whole: Table, most: int = _MOST_ROWS) -> Iterable[Block]:
+    more = len(whole.rows) - most
+    yield whole if more <= 0 else whole.first(most)
+    if more > 0:
+        yield TextBlock(f"{grouped(more)} more rows; the workbook and the JSON list every one.")
 
 
 def decision(document: ScopeDocument) -> Iterator[Block]:
@@ -196,6 +232,13 @@ def annex(document: ScopeDocument) -> Iterator[Block]:
             f"{grouped(more)} more containers hold {grouped(discs)} discs of these lots; according to the records, none of the strokes in question can "
             "be among them."
         )
-    yield tables_places.groups(document).without("tight")
-    yield tables_places.containers(document).without("tight", "order", "numbers")
+    yield from _listed(tables_annex.pallets(document), _MOST_PALLETS)
+    yield from _listed(tables_annex.off_pallets(document).without("tight", "order", "numbers"), _MOST_LOOSE)
+    yield from _listed(tables_annex.beyond_pallets(document).without("tight"))
+    sums = document.containers_together
+    if document.containers:
+        yield TextBlock(
+            f"All {grouped(len(document.containers))} containers together: {grouped(sums.pieces)} discs, of which "
+            f"{least_to_most(sums.least, sums.most, tight=sums.tight)} are affected."
+        )
     yield TextBlock(_BOUNDS_NOTE)

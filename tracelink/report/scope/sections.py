@@ -8,10 +8,19 @@ from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.time_words import moment
-from tracelink.report.format.document import Block, Bullets, Document, FactList, FramedNote, Section
+from tracelink.report.format.document import (
+    BigFigures,
+    Block,
+    Bullets,
+    Document,
+    FactList,
+    FramedNote,
+    Section,
+)
 from tracelink.report.format.plain import imprint
 from tracelink.report.scope import points_cause as cause
 from tracelink.report.scope import points_discs as where
+from tracelink.report.scope.answer_text import least_to_most
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
 from tracelink.report.scope.tables_cause import few
@@ -32,17 +41,13 @@ def scope_sections(document: ScopeDocument, pictures: ScopePictures) -> Document
         pictures: its pictures.
     """
     head = (document.imprint.head_seq, document.imprint.head_hash)
-    cut_off = (
-        f" Data cut-off: entry recorded {moment(document.imprint.head_at)}."
-        if document.imprint.head_at
-        else ""
-    )
-    whole = imprint(head, document.imprint.printed_at, whole=True)
+    cut_off = f" Last entry recorded {moment(document.imprint.head_at)}." if document.imprint.head_at else ""
+    printed = document.imprint.printed_at
     return Document(
         kind="Containment, for decision",
         title=_title(document),
-        imprint=f"{whole}{cut_off} Version {document.version} of this answer, {document.imprint.program}.",
-        footer=f"{imprint(head, document.imprint.printed_at)} Version {document.version}.",
+        imprint=f"{imprint(head, printed)}{cut_off} Version {document.version} of this answer, {document.imprint.program}.",
+        footer=f"{imprint(head, printed, whole=True)} Version {document.version}.",
         sections=tuple(_sections(document, pictures)),
     )
 
@@ -67,7 +72,7 @@ def _sections(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Sect
     )
     for number, (title, blocks) in enumerate(points, 1):
         yield Section(f"{number}. {title}", tuple(blocks))
-    yield Section("Annex: every container, pallet and shipment", tuple(where.annex(document)), fresh=True)
+    yield Section("Annex: pallets, containers and shipments", tuple(where.annex(document)), fresh=True)
 
 
 def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
@@ -118,7 +123,25 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
     return tuple(pairs)
 
 
+def figures(document: ScopeDocument) -> BigFigures:
+    """The four figures that a reader looks for first."""
+    answer = document.answer
+    shipped = answer.shipped
+    to_whom = (
+        f"shipped, to {counted(len(shipped.consignees), 'consignee')}" if shipped.consignees else "shipped"
+    )
+    return BigFigures(
+        (
+            (grouped(answer.certain), "affected for certain"),
+            (grouped(answer.possible), "possibly affected"),
+            (least_to_most(shipped.least, shipped.most, tight=shipped.tight), to_whom),
+            (grouped(answer.free), "suspect items not on hold"),
+        )
+    )
+
+
 def _glance(document: ScopeDocument) -> Iterator[Block]:
+    yield figures(document)
     yield FactList(glance(document))
     yield FramedNote(
         f"Nothing further was found in the records up to entry {document.imprint.head_seq}; "
@@ -133,9 +156,7 @@ def _cause(document: ScopeDocument) -> str:
 
 
 def _title(document: ScopeDocument) -> str:
-    name = _cause(document)
-    they = "they" if document.trigger.kind == SEVERAL else "it"
-    return f"{name[:1].upper()}{name[1:]}: what {they} may have touched"
+    return f"{document.answer.subject}: {document.answer.fault}"
 
 
 def _shape(document: ScopeDocument) -> str:

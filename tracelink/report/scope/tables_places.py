@@ -220,3 +220,15 @@ def identifiers(document: ScopeDocument) -> Table:
     """Return what someone who does not know this plant can look for."""
     rows = [(one.thing, one.look_at, one.says) for one in document.identifiers]
     return table("identifiers", "What someone outside this plant can look for", _IDENTIFIERS, rows)
+
+
+_IN_SHORT = (Column("thing", "item"), Column("says", "where to look, and what it says there", Kind.TEXT))
+
+
+def identifiers_in_short(document: ScopeDocument) -> Table:
+    """Return the same on paper: one row per item."""
+    found: dict[str, list[str]] = {}
+    for one in document.identifiers:
+        found.setdefault(one.thing, []).append(f"{one.look_at}: {one.says}")
+    rows = [(thing, "; ".join(says)) for thing, says in found.items()]
+    return table("", "What someone outside this plant can look for", _IN_SHORT, rows)

@@ -30,6 +30,16 @@ def balances(lots: Sequence[LotSums]) -> Table:
     return table("balance", "Balance of each lot", _BALANCE, rows, "No lot is in question.")
 
 
+def balances_in_short(lots: Sequence[LotSums]) -> Table:
+    """Return the same on paper: stage by stage only where a stage differs."""
+    rows: list[tuple[Cell, ...]] = []
+    for lot in lots:
+        if any(line.difference for line in lot.lines):
+            rows += [(lot.lot, line.name, line.came, line.went, line.difference) for line in lot.lines]
+        rows.append((lot.lot, f"all {len(lot.lines)} stages", "", "", lot.difference))
+    return table("", "Balance of each lot", _BALANCE, rows, "No lot is in question.")
+
+
 _RELATED = (
     Column("relation", "shared", Kind.TEXT),
     Column("through", "through", Kind.TEXT),
