@@ -7,6 +7,7 @@ from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.aitable import RULES
 from tracelink.identity.gs1.charsets import CSET_39, CSET_82
 from tracelink.identity.gs1.checkpair import gs1_check_pair
+from tracelink.identity.gs1.code_lists import COUNTRIES, COUNTRY_NUMBERS, CURRENCY_NUMBERS
 
 VECTORS = json.loads((Path(__file__).parent / "vectors" / "identity.json").read_text(encoding="utf-8"))
 
@@ -80,7 +81,20 @@ def _random_part(rng, part):
         "nozeroprefix": lambda: str(rng.randint(0, 999_999)),
         "yesno": lambda: rng.choice("01"),
         "hyphen": lambda: "-",
-        "iso3166alpha2": lambda: random_text(rng, "ABCXYZ", 2, 2),
+        "iso3166alpha2": lambda: rng.choice(sorted(COUNTRIES)),
+        "iso3166": lambda: rng.choice(sorted(COUNTRY_NUMBERS)),
+        "iso3166999": lambda: rng.choice(["999", *sorted(COUNTRY_NUMBERS)]),
+        "iso4217": lambda: rng.choice(sorted(CURRENCY_NUMBERS)),
+        "iso5218": lambda: rng.choice("0129"),
+        "mediatype": lambda: rng.choice(("01", "10", "80", "99")),
+        "importeridx": lambda: rng.choice("aZ0-_"),
+        "winding": lambda: rng.choice("019"),
+        "latitude": lambda: f"{rng.randint(0, 1_800_000_000):010d}",
+        "longitude": lambda: f"{rng.randint(0, 3_600_000_000):010d}",
+        # Published ones: GS1 Barcode Syntax Dictionary, tests of its checks.
+        "iban": lambda: rng.choice(("DE91100000000123456789", "GB98MIDL07009312345678")),
+        "couponcode": lambda: rng.choice(("10614141011111275110111", "012345612345611110123")),
+        "couponposoffer": lambda: rng.choice(("001234561234560123456", "101234561234560123456")),
         "posinseqslash": lambda: f"{rng.randint(1, 3)}/{rng.randint(3, 9)}",
         "pcenc": lambda: random_text(rng, digits + "Ab", 1, 20) + "%C3%B8",
     }

@@ -76,7 +76,11 @@ def test_what_is_taken(payload):
             InvalidFormat,
             "(4300) SHIP TO COMP has 'Low%2': expected two hexadecimal digits behind every %",
         ),
-        ("4307no", InvalidFormat, "(4307) SHIP TO COUNTRY has 'no': expected two capital letters"),
+        (
+            "4307no",
+            InvalidFormat,
+            "(4307) SHIP TO COUNTRY has 'no': expected the two capital letters of a country (ISO 3166-1)",
+        ),
         ("72583/2", InvalidFormat, "(7258) BIRTH SEQUENCE has '3/2': expected place and total such as 1/2"),
         ("72581-2", InvalidFormat, "(7258) BIRTH SEQUENCE has '1-2': expected place and total such as 1/2"),
         ("4330000250+", InvalidFormat, "(4330) MAX TEMP F. has '+': expected a hyphen, for below zero"),

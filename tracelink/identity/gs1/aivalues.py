@@ -1,8 +1,7 @@
 """Whether a value is one its application identifier allows: characters, check digits, dates, beginnings.
 
-The checks have the names of the GS1 Barcode Syntax Dictionary. Those in `UNJUDGED` are not made: they need lists
-that others keep and change (countries, currencies, package types, media), or belong to coupons, bank accounts and
-patients, which no plant that presses records meets. Such a value is judged by its length and characters only.
+The checks have the names of the GS1 Barcode Syntax Dictionary. What is in `UNJUDGED` is judged by length and characters
+only: its list is long and others change it. Those that only labels of others hold are in `partner_values.py`.
 """
 
 from collections.abc import Callable
@@ -14,25 +13,10 @@ from tracelink.identity.gs1.aitable import Component, ElementRule
 from tracelink.identity.gs1.charsets import CSET_39, CSET_64, CSET_82
 from tracelink.identity.gs1.checkpair import require_gs1_check_pair
 from tracelink.identity.gs1.dates import require_date
+from tracelink.identity.gs1.partner_values import CONDITIONS, REQUIREMENTS
 
-UNJUDGED = frozenset(
-    (
-        "iso3166",
-        "iso3166999",
-        "iso4217",
-        "iso5218",
-        "iban",
-        "couponcode",
-        "couponposoffer",
-        "packagetype",
-        "mediatype",
-        "importeridx",
-        "winding",
-        "latitude",
-        "longitude",
-    )
-)
-"""Checks of the dictionary that are not made here."""
+UNJUDGED = frozenset({"packagetype"})
+"""Checks of the dictionary that are not made here: the list of UN/ECE Recommendation 21 with GS1's additions."""
 
 _SETS = {"X": CSET_82, "Y": CSET_39, "Z": CSET_64}
 _STRIPS = {letter: "".join(sorted(allowed)) for letter, allowed in _SETS.items()}
@@ -185,6 +169,18 @@ def _matching(holds: Callable[[str], bool], expected: str) -> Callable[[ElementR
     return judge
 
 
+def _named(require: Callable[[str], None]) -> Callable[[ElementRule, str], None]:
+    """Return a check that says which identifier the value belongs to."""
+
+    def judge(rule: ElementRule, part: str) -> None:
+        try:
+            require(part)
+        except IdentifierError as error:
+            raise type(error)(f"{rule.name}: {error}") from None
+
+    return judge
+
+
 def _is_place_in_row(part: str) -> bool:
     place, slash, places = part[0], part[1], part[2]
     return slash == "/" and is_digits(place + places) and "1" <= place <= places
@@ -215,8 +211,8 @@ _JUDGES: dict[str, Callable[[ElementRule, str], None]] = {
     "hasnondigit": _matching(lambda part: not is_digits(part), "a character that is no digit"),
     "yesno": _matching(lambda part: part in "01", "0 (no) or 1 (yes)"),
     "hyphen": _matching(lambda part: part == "-", "a hyphen, for below zero"),
-    # Two capital letters are taken for a country; which ones are, others decide.
-    "iso3166alpha2": _matching(lambda part: part.isalpha() and part.isupper(), "two capital letters"),
     "posinseqslash": _matching(_is_place_in_row, "place and total such as 1/2"),
     "pcenc": _matching(_is_percent_encoded, "two hexadecimal digits behind every %"),
+    **{name: _matching(*each) for name, each in CONDITIONS.items()},
+    **{name: _named(each) for name, each in REQUIREMENTS.items()},
 }
