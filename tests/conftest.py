@@ -20,10 +20,10 @@ def tables_made_once():
     """Let verifying copy the tables it replays into: a process that verifies many ledgers migrates once."""
     from support_schema import lay_down_tables  # noqa: PLC0415  not before compiled files are kept
 
-    from tracelink.store.journal import verify  # noqa: PLC0415
+    from tracelink.store.database import scratch  # noqa: PLC0415
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(verify, "upgrade", lay_down_tables)
+        patched.setattr(scratch, "upgrade", lay_down_tables)
         yield
 
 

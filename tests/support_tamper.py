@@ -21,6 +21,7 @@ from support_schema import lay_down_tables
 from tracelink.errors import LedgerError
 from tracelink.ledger.entry import entry_hash
 from tracelink.ledger.proof.kept import KeptHead
+from tracelink.store.database import scratch
 from tracelink.store.database.engine import open_engine, open_scratch
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal import journal, rebuild, subtrees, verify
@@ -94,7 +95,7 @@ class Ledgers:
         try:
             ledger = Ledger.open(str(place), read_only=True)
             try:
-                with ledger.reading() as conn, mock.patch.object(verify, "upgrade", lay_down_tables):
+                with ledger.reading() as conn, mock.patch.object(scratch, "upgrade", lay_down_tables):
                     return verify.examine(conn, kept).faults
             finally:
                 ledger.close()
@@ -315,12 +316,12 @@ def table_of_another_day(ledgers: Ledgers, place: Path, rng: random.Random) -> C
     with Ledger.open(str(ledgers.base), read_only=True).reading() as conn:
         now = {one.name: _all(conn, one.name) for one in SHADOW}
         earlier = rng.randrange(10, ledgers.size - 70)
-        scratch = open_scratch()
-        lay_down_tables(scratch)
-        with scratch.begin() as fresh:
+        empty = open_scratch()
+        lay_down_tables(empty)
+        with empty.begin() as fresh:
             rebuild.replay(fresh, (row for row in journal.rows(conn) if row.seq <= earlier), [])
             then = {one.name: _all(fresh, one.name) for one in SHADOW}
-        scratch.dispose()
+        empty.dispose()
     table = rng.choice([name for name, rows in now.items() if rows != then[name]])
 
     def act(conn):

@@ -2,14 +2,16 @@
 
 import json
 import sqlite3
+import zlib
 from dataclasses import replace
 
 import pytest
 from support_cases import CAUSE, shipped_file
 from support_cli import run
-from support_plant import n
+from support_plant import LAB, n
 
 from tracelink.ledger.entry import entry_hash, read_entry
+from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, unpack_scans
 
 
 @pytest.fixture
@@ -51,6 +53,43 @@ def test_a_judgement_that_no_scan_made_is_named(place):
     ]
 
 
+def test_a_judgement_with_a_scan_of_its_own_is_named_when_scans_are_judged_again(place):
+    """It carries all that a rule would leave on it, and raw scans; only that they do not lead to it tells it."""
+    with sqlite3.connect(place) as conn:
+        canonical, packed = conn.execute(
+            "SELECT canonical, packed FROM journal j JOIN journal_pack p ON p.seq = j.seq "
+            "WHERE kind = 'sample-judged' ORDER BY j.seq DESC LIMIT 1"
+        ).fetchone()
+        head, last = conn.execute("SELECT seq, hash FROM journal ORDER BY seq DESC LIMIT 1").fetchone()
+        (turns,) = conn.execute("SELECT SUM(last_number) FROM station").fetchone()
+        bad, raw = read_entry(bytes(canonical)), unpack_scans(zlib.decompress(packed))[-1].raw
+        number = bad.stamp.station_seq + 1
+        pack = pack_scans([RawScan(number, bad.stamp.event_time, raw, turns + 1, head)])
+        forged = replace(
+            bad,
+            seq=head + 1,
+            stamp=replace(bad.stamp, station_seq=number),
+            body={**bad.body, "good": True, "defect": None},
+            corrects=bad.seq,
+            prev=last,
+            scans=pack_hash(pack),
+        )
+        data = forged.canonical()
+        conn.execute(
+            "INSERT INTO journal (seq, hash, kind, canonical) VALUES (?, ?, ?, ?)",
+            (forged.seq, entry_hash(data), forged.kind, data),
+        )
+        conn.execute("INSERT INTO journal_pack VALUES (?, ?)", (forged.seq, zlib.compress(pack)))
+    assert run("rebuild", ledger=place).code == 0
+    assert run("audit", "verify", ledger=place).code == 0
+    told = run("audit", "verify", "--judge-again", "--format", "json", ledger=place)
+    assert told.code == 3
+    [row] = json.loads(told.out)
+    told = f"scan {number} of station {LAB} (turn {turns + 1}) leads to a scan-refused"
+    assert row["faults"] == [f"entry {forged.seq} (sample-judged) is not what its scan forces: {told}"]
+    assert (row["scans"], row["not_judged"]) == (turns, 0)
+
+
 def test_what_was_made_by_stations_and_commands_is_not(place):
     assert (
         run(
@@ -67,5 +106,6 @@ def test_what_was_made_by_stations_and_commands_is_not(place):
         ).code
         == 1
     )
-    done = run("audit", "verify", ledger=place)
+    done = run("audit", "verify", "--judge-again", ledger=place)
     assert (done.code, done.err) == (0, "")
+    assert "entries they force" in done.out

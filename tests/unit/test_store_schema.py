@@ -164,7 +164,7 @@ def _written(table, engine):
 
 def _constraints(sql):
     # SQLite writes a column that was added later behind the last one, in the same line.
-    inside = re.sub(r", (?=\w+ (TEXT|INTEGER)\b)", ",\n", sql[sql.index("(") + 1 : sql.rindex(")")])
+    inside = re.sub(r", (?=\W?\w+\W? (TEXT|INTEGER)\b)", ",\n", sql[sql.index("(") + 1 : sql.rindex(")")])
     return [
         re.sub(r"\s+", " ", line).strip().rstrip(",").replace('"', "")
         for line in inside.strip().splitlines()

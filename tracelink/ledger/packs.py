@@ -1,7 +1,11 @@
 """Raw scans, packed beside the entry they led to.
 
-A pack is RFC 8785 canonical JSON: a list of [number at the station, local time, raw text], in order. What
+A pack is RFC 8785 canonical JSON: a list of [number at the station, local time, raw text, turn, after], in order. What
 is hashed is the text, never its compressed form, because two compressors may differ and the scans may not.
+
+The turn of a scan is its number among all scans of the ledger, and `after` the last entry of the journal when it was
+booked; both are given in its transaction. Together they say in which order scans and commands came, whenever a scan was
+sealed. Scans of older programs, and lines that no station read, have neither: their items end with the raw text.
 """
 
 import hashlib
@@ -31,6 +35,10 @@ class RawScan:
     """Local time with offset, RFC 3339."""
     raw: str
     """The characters as they came, symbology identifier included."""
+    turn: int | None = None
+    """1, 2, 3, ... among all scans of the ledger; None of an older program, or if no station read the line."""
+    after: int | None = None
+    """Sequence number of the last entry when it was booked; None without a turn."""
 
 
 def storable(raw: str) -> str:
@@ -43,7 +51,12 @@ def storable(raw: str) -> str:
 
 def pack_scans(scans: Sequence[RawScan]) -> bytes:
     """Return the canonical bytes of `scans`."""
-    return rfc8785.dumps([[scan.number, scan.at, scan.raw] for scan in scans])
+    return rfc8785.dumps([_item(scan) for scan in scans])
+
+
+def _item(scan: RawScan) -> list[int | str | None]:
+    plain: list[int | str | None] = [scan.number, scan.at, scan.raw]
+    return plain if scan.turn is None else [*plain, scan.turn, scan.after]
 
 
 def pack_hash(pack: bytes) -> str:
@@ -58,6 +71,8 @@ def spooled_hash(row: Mapping[str, Any]) -> str:
     changed or damaged row until the scan is sealed into an entry; it does not bind the scan to anything else.
     """
     values = [row[name] for name in SPOOLED_FIELDS]
+    if row.get("turn") is not None:
+        values += [row["turn"], row["after"]]
     text = json.dumps(values, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(SPOOL_DOMAIN + text.encode("utf-8", errors="surrogateescape")).hexdigest()
 
@@ -69,6 +84,6 @@ def unpack_scans(pack: bytes) -> tuple[RawScan, ...]:
         NotCanonical: the bytes are no pack of scans.
     """
     try:
-        return tuple(RawScan(number, at, raw) for number, at, raw in json.loads(pack))
+        return tuple(RawScan(*item) for item in json.loads(pack))
     except (ValueError, TypeError):
         raise NotCanonical("the raw scans beside the entry cannot be read") from None

@@ -108,7 +108,7 @@ def key_id(key: bytes) -> str:
     return hashlib.sha256(_KEY_DOMAIN + key).hexdigest()[:16]
 
 
-def make_verifier(key: bytes, badge: str, digits: str, salt: bytes) -> Verifier:
+def make_verifier(key: bytes, badge: str, digits: str, salt: bytes, cost: int = COST) -> Verifier:
     """Return what is kept of a PIN.
 
     Args:
@@ -116,9 +116,10 @@ def make_verifier(key: bytes, badge: str, digits: str, salt: bytes) -> Verifier:
         badge: whose PIN it is.
         digits: the PIN.
         salt: 16 random bytes, new for each PIN.
+        cost: scrypt's N; less only for a PIN that is no secret.
     """
-    digest = _digest(key, badge, digits, salt, (COST, BLOCK, LANES))
-    return Verifier(salt.hex(), COST, BLOCK, LANES, digest, key_id(key))
+    digest = _digest(key, badge, digits, salt, (cost, BLOCK, LANES))
+    return Verifier(salt.hex(), cost, BLOCK, LANES, digest, key_id(key))
 
 
 def fits(key: bytes, badge: str, digits: str, kept: Verifier) -> bool:

@@ -10,12 +10,15 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from tracelink.errors import LedgerError, ProofFails, UsageError
+from tracelink.errors import JournalError, LedgerError, ProofFails, UsageError
+from tracelink.ledger.count_words import counted
+from tracelink.ledger.proof.judged import JudgedAgain
 from tracelink.ledger.proof.kept import KeptHead
 from tracelink.ledger.proof.note import VerifierKey, parse_checkpoint, parse_verifier_key, require_signed
 from tracelink.services.signed_notes import read_note
 from tracelink.store.journal.keys import held_key, is_signed, key_place
 from tracelink.store.journal.verify import examine
+from tracelink.store.stations.judge_again import judge_again as judge
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,8 @@ class Verification:
     """Faults beyond those told one by one."""
     agreeing: tuple[tuple[str, int], ...]
     """What was kept outside and agrees: its name, and how many entries it speaks for."""
+    judged: JudgedAgain | None = None
+    """What judging the scans again came to; None if nobody asked for it, or the chain is broken."""
 
     @property
     def agrees(self) -> bool:
@@ -62,16 +67,23 @@ class Verification:
                 "differences": len(self.faults) + self.more,
                 "kept": len(self.agreeing),
                 "faults": list(self.faults),
+                **_judged_columns(self.judged),
             }
         ]
 
 
-def verify(
+def _judged_columns(judged: JudgedAgain | None) -> dict[str, int | None]:
+    names = ("scans", "forced", "given", "reworded", "not_judged")
+    return {name: None if judged is None else getattr(judged, name) for name in names}
+
+
+def verify(  # noqa: PLR0913 - each is a part of the question
     conn: Connection,
     place: str,
     kept: KeptOutside,
     *,
     tables: bool = True,
+    judge_again: bool = False,
     progress: Callable[[int], None] = lambda _seq: None,
 ) -> Verification:
     """Check every entry against the one before, and every table against a replay.
@@ -81,6 +93,7 @@ def verify(
         place: where the ledger is, for its own key.
         kept: what was kept outside.
         tables: whether to compare the tables as well, which takes much longer.
+        judge_again: whether to judge all raw scans again, which takes longer still.
         progress: called with each sequence number reached.
 
     Raises:
@@ -90,14 +103,27 @@ def verify(
     heads = [_kept_head(text) for text in kept.heads]
     points, refused = _checkpoints(place, kept.checkpoints, keys)
     found = examine(conn, [*heads, *points], progress, replay=tables)
+    judged, unjudged = _judge(conn, progress) if judge_again and found.broken is None else (None, [])
     return Verification(
         entries=found.head.seq,
         head=found.head.hash,
         root=None if found.root is None else found.root.hex(),
-        faults=(*refused, *found.faults),
+        faults=(*refused, *found.faults, *unjudged),
         more=found.more,
         agreeing=tuple((one.name, one.size) for one in found.agreeing),
+        judged=judged,
     )
+
+
+def _judge(conn: Connection, progress: Callable[[int], None]) -> tuple[JudgedAgain | None, list[str]]:
+    try:
+        judged = judge(conn, progress)
+    except JournalError as problem:
+        return None, [f"the scans cannot be judged again: {problem}"]
+    if judged.unforced is None:
+        return judged, []
+    left = f"; {counted(judged.left, 'later entry', 'later entries')} not looked at" if judged.left else ""
+    return judged, [judged.unforced.sentence + left]
 
 
 def _kept_head(given: str) -> KeptHead:

@@ -33,6 +33,11 @@ from tracelink.report.format.render import Column, Kind, render
 @click.option(
     "--journal-only", is_flag=True, help="Leave the tables out: much faster, and the journal is the truth."
 )
+@click.option(
+    "--judge-again",
+    is_flag=True,
+    help="Judge every raw scan again, in its turn, and compare what it leads to with the entries.",
+)
 @format_option
 @click.pass_context
 def verify(
@@ -42,6 +47,7 @@ def verify(
     keys: tuple[str, ...],
     kept: tuple[str, ...],
     journal_only: bool,
+    judge_again: bool,
 ) -> None:
     """Check every entry against the one before, and every table against a replay.
 
@@ -50,13 +56,23 @@ def verify(
     field. Without anything kept outside, a journal that somebody wrote anew from some entry on, or cut off,
     cannot be told from the true one; with several checkpoints it is said between which two it happened.
 
+    --judge-again books all raw scans anew into an empty ledger, through the same stations, with every command in its
+    place as it is recorded. The first entry that no scan leads to is named, however well it hangs in the chain.
+
     \b
     Exit codes: 0 everything agrees, 3 it does not; each fault is a sentence on standard error.
     """  # noqa: D301  click looks for the character
     kept_outside = KeptOutside(files, keys, kept)
     with _opened(ctx.obj) as ledger, progress(_entries(ledger), "Verifying") as bar:
-        found = ledger.verify(kept_outside, tables=not journal_only, progress=lambda _seq: bar.update(1))
-    columns = _COLUMNS if fmt == "table" else [*_COLUMNS, Column("faults", "faults")]
+        found = ledger.verify(
+            kept_outside,
+            tables=not journal_only,
+            judge_again=judge_again,
+            progress=lambda _seq: bar.update(1),
+        )
+    columns = [*_COLUMNS, *(_JUDGED if judge_again else ())]
+    if fmt != "table":
+        columns = [*_COLUMNS, Column("faults", "faults"), *_JUDGED]
     click.echo(render(found.to_dict(), columns, fmt), nl=False)
     for name, size in found.agreeing:
         click.echo(f"{name}: agrees with the first {size} entries", err=True)
@@ -73,6 +89,13 @@ _COLUMNS = [
     Column("root", "root"),
     Column("differences", "differences", Kind.COUNT),
     Column("kept", "kept heads that agree", Kind.COUNT),
+]
+_JUDGED = [
+    Column("scans", "scans judged again", Kind.COUNT),
+    Column("forced", "entries they force", Kind.COUNT),
+    Column("given", "entries of commands", Kind.COUNT),
+    Column("reworded", "put in other words", Kind.COUNT),
+    Column("not_judged", "entries not judged", Kind.COUNT),
 ]
 
 

@@ -269,6 +269,7 @@ class OpenLedger(Areas):
         kept: KeptOutside | None = None,
         *,
         tables: bool = True,
+        judge_again: bool = False,
         progress: Callable[[int], None] = lambda _seq: None,
     ) -> Verification:
         """Check every entry against the one before, and every table against a replay of the journal.
@@ -276,6 +277,7 @@ class OpenLedger(Areas):
         Args:
             kept: what was kept outside the plant, to compare with.
             tables: whether to compare the tables, which takes much longer than the journal alone.
+            judge_again: whether to judge all raw scans again and compare what they lead to with the entries.
             progress: called with each sequence number reached.
 
         Raises:
@@ -285,5 +287,10 @@ class OpenLedger(Areas):
 
         with self._open.reading() as conn:
             return verification.verify(
-                conn, self.place, kept or verification.KeptOutside(), tables=tables, progress=progress
+                conn,
+                self.place,
+                kept or verification.KeptOutside(),
+                tables=tables,
+                judge_again=judge_again,
+                progress=progress,
             )

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, text
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, NewerJournal, NotALedger, UsageError
 
-SCHEMA_VERSION = "0010"
+SCHEMA_VERSION = "0011"
 """The newest migration in migrations/versions."""
 
 

@@ -28,6 +28,9 @@ spool = table(
     text_column("lot", null=True),
     text_column("carton", null=True),
     text_column("sleeve_number", null=True),
+    # Its turn among all scans of the ledger, and the last entry then; an older program gave none.
+    int_column("turn", null=True),
+    int_column("after", null=True),
     # Hash of all of the above, because nothing else protects a scan before it is sealed into an entry.
     Column("digest", Text, nullable=False, server_default=text("''")),
 )

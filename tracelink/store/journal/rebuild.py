@@ -93,6 +93,10 @@ class Replaying:
                 f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {problem!r}"
             ) from problem
 
+    def state(self, code: str) -> decide.StationState:
+        """Return what a station has in hand after the entries so far."""
+        return self._states.state(code)
+
     def finish(self, spooled: Iterable[dict[str, Any]]) -> None:
         """Bring the desks back after the last entry, from the scans that are not sealed yet."""
         for row in spooled:
@@ -114,6 +118,9 @@ class _StationStates:
         if code is not None and code in self._states:
             self._states[code] = decide.evolve(self._states[code], body)
             self._numbers[code] = entry.stamp.station_seq or self._numbers.get(code, 0)
+
+    def state(self, code: str) -> decide.StationState:
+        return self._states[code]
 
     def spooled(self, row: dict[str, Any]) -> None:
         code = row["station"]

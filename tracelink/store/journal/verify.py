@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
-from sqlalchemy import Connection, Engine, select
+from sqlalchemy import Connection, select
 from sqlalchemy.exc import DBAPIError
 
 from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
@@ -24,8 +24,7 @@ from tracelink.ledger.proof.merkle import Frontier
 from tracelink.ledger.proof.origin_check import OriginCheck
 from tracelink.ledger.proof.scancount import ScanCount
 from tracelink.store.database import storage_check
-from tracelink.store.database.engine import open_scratch
-from tracelink.store.database.schema import upgrade
+from tracelink.store.database.scratch import scratch_ledger
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
@@ -100,7 +99,7 @@ def examine(
         NewerJournal: an entry was written by a later version of the program.
     """
     found = Examined()
-    with _scratch() as fresh, fresh.begin() as target, _all_text(live):
+    with scratch_ledger() as fresh, fresh.begin() as target, _all_text(live):
         for sentence in storage_check.faults(live, target):
             found.tell(sentence)
         examining = _Examining(live, found, Comparing(kept), rebuild.Replaying(target) if replay else None)
@@ -264,14 +263,3 @@ def _all_text(live: Connection) -> Iterator[None]:
         yield
     finally:
         raw.text_factory = before
-
-
-@contextmanager
-def _scratch() -> Iterator[Engine]:
-    """Open an empty ledger in a temporary file that vanishes when it is closed."""
-    engine = open_scratch()
-    try:
-        upgrade(engine)
-        yield engine
-    finally:
-        engine.dispose()

@@ -9,10 +9,10 @@ import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
-from sqlalchemy import Connection, bindparam, select
+from sqlalchemy import Connection, bindparam, func, select
 
 from tracelink.errors import UsageError
-from tracelink.ledger.entry import Stamp
+from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, spooled_hash, storable
 from tracelink.ledger.pins import PIN_MARK
@@ -30,17 +30,23 @@ _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
 )
 _SPOOLED = (
-    select(spool.c.number, spool.c.at, spool.c.raw)
+    select(spool.c.number, spool.c.at, spool.c.raw, spool.c.turn, spool.c.after)
     .where(spool.c.station == bindparam("code"))
     .order_by(spool.c.number)
 )
 _SPOOL = spool.insert()
 _SEALED = spool.delete().where(spool.c.station == bindparam("code"), spool.c.number <= bindparam("upto"))
+_TURNS = select(func.sum(station.c.last_number).label("turns"))
+"""How many scans were booked: each station numbers its own without gaps."""
 _KEEP = (
     station.update()
     .where(station.c.code == bindparam("key"))
     .values(last_number=bindparam("number"), desk=bindparam("text"))
 )
+
+
+Appending = Callable[[Connection, journal.NewEntry, Head | None], tuple[Entry, Head]]
+"""Writes one entry at the end of the journal, and projects it; `journal.append` is one."""
 
 
 @dataclass(slots=True)
@@ -64,20 +70,32 @@ class Memory:
 class Booking:
     """Books scans of any station inside one write transaction."""
 
-    def __init__(self, conn: Connection, now: Callable[[], str], memory: Memory) -> None:
+    def __init__(
+        self,
+        conn: Connection,
+        now: Callable[[], str],
+        memory: Memory,
+        *,
+        queries: SqlStationQueries | None = None,
+        append: Appending = journal.append,
+    ) -> None:
         """Hold a connection inside a write transaction.
 
         Args:
             conn: the connection.
             now: the recording time, UTC in whole seconds.
             memory: of the ledger that opened the transaction.
+            queries: answers the stations; None for the ledger itself.
+            append: writes what a scan leads to.
         """
         self._conn = conn
         self._now = now
         self._memory = memory
-        self._queries = SqlStationQueries(conn, memory.known, memory.pin_key)
+        self._append_to = append
+        self._queries = queries or SqlStationQueries(conn, memory.known, memory.pin_key)
         self._states: dict[str, _OpenState] = {}
         self._head: Head | None = None
+        self._turns: int | None = None
 
     @property
     def queries(self) -> SqlStationQueries:
@@ -88,6 +106,13 @@ class Booking:
     def connection(self) -> Connection:
         """The connection of the transaction, for reading what it is about to change."""
         return self._conn
+
+    @property
+    def turns(self) -> int:
+        """How many scans were booked at all stations, which is the turn of the last one."""
+        if self._turns is None:
+            self._turns = int(sqlite_reads.first(self._conn, _TURNS, {}).turns or 0)
+        return self._turns
 
     def last_number(self, code: str) -> int:
         """Return the number of the last scan booked at a station; 0 if there was none."""
@@ -108,14 +133,28 @@ class Booking:
             UsageError: the station is unknown, or a scan is missing before this one.
             InvalidFormat: the scan's time is not local time with its offset.
         """
-        scan = RawScan(scan.number, require_local_time(scan.at), storable(scan.raw))
+        if self._head is None:
+            self._head = journal.head(self._conn)
+        at, raw = require_local_time(scan.at), storable(scan.raw)
+        return self.book_again(code, RawScan(scan.number, at, raw, self.turns + 1, self._head.seq))
+
+    def book_again(self, code: str, scan: RawScan) -> Verdict:
+        """Judge and book a scan as it was taken before, with the turn that it has.
+
+        Args:
+            code: the station.
+            scan: as for `book`, from the records.
+
+        Raises:
+            UsageError: the station is unknown, or a scan is missing before this one.
+        """
         opened = self._open(code)
         if scan.number != opened.last_number + 1:
             raise UsageError(
                 f"station {code}: expected scan {opened.last_number + 1}, found scan {scan.number}; "
                 "the log is cut or out of order, and nothing of it was booked from here on"
             )
-        decision = decide.decide(opened.area, opened.state, code, scan, self._queries)
+        decision = self.judged(code, scan)
         if decision.secret:
             # Raw scans are kept as they came, but for this: a PIN is kept nowhere.
             scan = replace(scan, raw=PIN_MARK)
@@ -123,6 +162,7 @@ class Booking:
         bodies = [act.body for act in decision.acts]
         opened.state = decide.after(opened.state, bodies, decision.spooled, scan.at)
         opened.last_number = scan.number
+        self._turns = self.turns + 1
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
 
     def record(
@@ -130,7 +170,12 @@ class Booking:
     ) -> None:
         """Append an act that no scan led to, such as a hold placed by command; `scans` is what it was read from."""
         written = journal.NewEntry(body, stamp, reason, scans=scans)
-        _entry, self._head = journal.append(self._conn, written, self._head)
+        _entry, self._head = self._append_to(self._conn, written, self._head)
+
+    def judged(self, code: str, scan: RawScan) -> Decision:
+        """Return what a scan would lead to, and book nothing."""
+        opened = self._open(code)
+        return decide.decide(opened.area, opened.state, code, scan, self._queries)
 
     def keep(self) -> None:
         """Write the desks back; call once before the transaction is committed."""
@@ -157,7 +202,7 @@ class Booking:
         if decision.acts:
             self._append(code, opened, scan, decision)
         if decision.spooled is not None:
-            write(self._conn, _SPOOL, _spool_row(code, scan, decision.spooled))
+            write(self._conn, _SPOOL, spool_row(code, scan, decision.spooled))
 
     def _append(self, code: str, opened: _OpenState, scan: RawScan, decision: Decision) -> None:
         waiting = [RawScan(*row) for row in sqlite_reads.tuples(self._conn, _SPOOLED, {"code": code})]
@@ -174,15 +219,18 @@ class Booking:
     def _append_one(self, code: str, scan: RawScan, act: Act, person: str | None, raw: list[RawScan]) -> None:
         stamp = Stamp(scan.at, self._now(), code, scan.number, person)
         written = journal.NewEntry(act.body, stamp, act.reason, act.corrects, raw)
-        _entry, self._head = journal.append(self._conn, written, self._head)
+        _entry, self._head = self._append_to(self._conn, written, self._head)
 
 
-def _spool_row(code: str, scan: RawScan, spooled: Spooled) -> dict[str, object]:
+def spool_row(code: str, scan: RawScan, spooled: Spooled) -> dict[str, object]:
+    """Return how a scan waits in the spool."""
     row: dict[str, object] = {
         "station": code,
         "number": scan.number,
         "at": scan.at,
         "raw": scan.raw,
+        "turn": scan.turn,
+        "after": scan.after,
         "fact": json.dumps(spooled.fact, separators=(",", ":")),
         "spindle": spooled.spindle,
         "lot": spooled.lot,

@@ -1,0 +1,79 @@
+"""Journals judged again, and entries that somebody with the database in hand puts at their end."""
+
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from support_plant import Floor
+
+from tracelink.ledger.entry import Entry, entry_hash, read_entry
+from tracelink.ledger.kinds.registry import KINDS
+from tracelink.ledger.origin import ScanRule
+from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, unpack_scans
+from tracelink.ledger.proof.judged import JudgedAgain
+from tracelink.store.journal import journal
+from tracelink.store.stations.judge_again import judge_again
+
+
+def judged(floor: Floor) -> JudgedAgain:
+    """Judge a ledger again."""
+    with floor.ledger.reading() as conn:
+        return judge_again(conn)
+
+
+def copied(floor: Floor) -> Floor:
+    """Return a copy of a plant in memory."""
+    made = Floor.copy()
+    with floor.ledger._engine.connect() as source, made.ledger._engine.connect() as target:
+        source.connection.dbapi_connection.backup(target.connection.dbapi_connection)
+    return made
+
+
+def turns(floor: Floor) -> int:
+    """Return how many scans were booked."""
+    return int(floor.rows("SELECT SUM(last_number) FROM station")[0][0])
+
+
+def recorded(floor: Floor) -> list[tuple[Entry, tuple[RawScan, ...]]]:
+    """Return every entry with the raw scans beside it."""
+    with floor.ledger.reading() as conn:
+        return [
+            (read_entry(row.canonical), unpack_scans(row.pack) if row.pack else ())
+            for row in journal.rows(conn)
+        ]
+
+
+def insert(floor: Floor, entry: Entry, *scans: RawScan) -> Entry:
+    """Put an entry at the end of the journal, rightly chained, with raw scans beside it."""
+    pack = pack_scans(scans) if scans else None
+    with floor.ledger.transaction() as conn:
+        last = journal.head(conn)
+        forged = replace(
+            entry, seq=last.seq + 1, prev=last.hash, scans=None if pack is None else pack_hash(pack)
+        )
+        row = (forged.seq, entry_hash(forged.canonical()), forged.kind, forged.canonical())
+        conn.exec_driver_sql("INSERT INTO journal (seq, hash, kind, canonical) VALUES (?, ?, ?, ?)", row)
+        if pack is not None:
+            packed = (forged.seq, zlib.compress(pack))
+            conn.exec_driver_sql("INSERT INTO journal_pack (seq, packed) VALUES (?, ?)", packed)
+    return forged
+
+
+@dataclass(frozen=True)
+class Forgery:
+    """An entry that happened once, as somebody would put it at the end once more with all that a rule leaves on it."""
+
+    entry: Entry
+    scan: RawScan
+
+
+def forgeries(floor: Floor) -> Iterator[Forgery]:
+    """Yield one for every kind whose own scan stands beside it: the last of that kind."""
+    last = {entry.kind: (entry, scans) for entry, scans in recorded(floor) if scans}
+    numbers = dict(floor.read("station", "code", "last_number"))
+    for kind, (entry, scans) in sorted(last.items()):
+        if entry.stamp.station is not None and KINDS[kind].origin.scans is ScanRule.OWN:
+            number = numbers[entry.stamp.station] + 1
+            again = replace(entry, stamp=replace(entry.stamp, station_seq=number))
+            turn, after = turns(floor) + 1, floor.ledger.head().seq
+            yield Forgery(again, RawScan(number, scans[-1].at, scans[-1].raw, turn, after))
