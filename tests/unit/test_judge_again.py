@@ -7,12 +7,12 @@ from support_cases import shipped
 from support_judged import copied, forgeries, insert, judged, recorded, turns
 from support_pins import PINS, WRONG, later, with_pins
 from support_plant import DOCK, LAB, LINE, START, Floor, n
-from tracelink.ledger.origin_check import OriginCheck
 
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.judged import Why
+from tracelink.ledger.proof.origin_check import OriginCheck
 from tracelink.store.stations.booking import Booking
 
 
