@@ -33,7 +33,7 @@ def clock(monkeypatch):
     """A backup an hour."""
     hours = iter(range(1, 24))
     monkeypatch.setattr(
-        "tracelink.services.ledger_files.utc_now", lambda: f"2031-03-04T{next(hours):02d}:00:00Z"
+        "tracelink.services.upkeep.ledger_files.utc_now", lambda: f"2031-03-04T{next(hours):02d}:00:00Z"
     )
 
 
@@ -58,7 +58,7 @@ class TestInAFolder:
         assert free > 0
 
     def test_two_in_a_second_do_not_meet(self, place, safe, monkeypatch):
-        monkeypatch.setattr("tracelink.services.ledger_files.utc_now", lambda: "2031-03-04T01:00:00Z")
+        monkeypatch.setattr("tracelink.services.upkeep.ledger_files.utc_now", lambda: "2031-03-04T01:00:00Z")
         for _ in range(2):
             assert run("backup", safe, ledger=place).code == 0
         assert names(safe) == ["plant-20310304T010000Z-2.db", "plant-20310304T010000Z.db"]

@@ -349,7 +349,7 @@ def command_modules():
 def test_no_two_rooms_have_a_module_of_one_name():
     named = {*command_modules()}
     assert PACKAGE / "cli" / "hold.py" in named
-    assert PACKAGE / "cli" / "order_file.py" not in named
+    assert PACKAGE / "cli" / "label_store.py" not in named
     rooms = {}
     for path in modules("."):
         kind = path.parent == PACKAGE / "ledger" / "kinds" and path.stem in WORK_AREAS

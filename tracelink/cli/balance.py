@@ -3,16 +3,12 @@
 import click
 
 from runout import Balance, open_ledger
-from tracelink.cli.common.acting import acting
+from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
-from tracelink.errors import RefusedByRule, UsageError
-from tracelink.identity.plantcode import PlantCode
-from tracelink.ledger.entry import Stamp
+from tracelink.errors import UsageError
 from tracelink.report.format import balance_rows as said
 from tracelink.report.format.render import Column, Kind, render
-from tracelink.store.ledger import local_now, read_ledger, utc_now
-from tracelink.store.office import investigations
 
 _LIST_COLUMNS = [
     Column("seq", "number", Kind.NUMBER),
@@ -59,10 +55,8 @@ def balance(
 
 
 def _investigate(place: str, found: Balance, by: str, reason: str) -> None:
-    if not found.off:
-        raise RefusedByRule(f"{found.subject} adds up; there is no difference to investigate")
-    with acting(place, by) as booking:
-        number = investigations.open_one(booking, _stamp(by), found.subject, found.difference, reason)
+    with open_ledger(place) as ledger:
+        number = ledger.investigations.open(found, reason, badge_of(by))
     click.echo(f"Investigation {number} of {found.subject} is open.", err=True)
 
 
@@ -81,8 +75,8 @@ def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
     \b
     Exit codes: 0 none is open, 1 investigations printed.
     """  # noqa: D301  click looks for the character
-    with read_ledger(ctx.obj) as conn:
-        rows = investigations.listed(conn, closed=closed)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        rows = ledger.investigations.listed(closed=closed).to_dict()
     click.echo(render(rows, _LIST_COLUMNS, fmt), nl=False)
     ctx.exit(1 if rows else 0)
 
@@ -96,10 +90,6 @@ def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
 @click.pass_obj
 def close(place: str, number: int, by: str, reason: str) -> None:
     """Close investigation NUMBER; the difference stays in the balance as it is."""
-    with acting(place, by) as booking:
-        subject = investigations.close_one(booking, _stamp(by), number, reason)
+    with open_ledger(place) as ledger:
+        subject = ledger.investigations.close(number, reason, badge_of(by))
     click.echo(f"Investigation {number} of {subject} is closed.")
-
-
-def _stamp(by: str) -> Stamp:
-    return Stamp(local_now(), utc_now(), person=PlantCode.parse(by).text)

@@ -2,10 +2,9 @@
 
 import click
 
+from runout import CheckPlan, open_ledger
 from tracelink.cli.common.options import format_option
-from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import read_ledger
-from tracelink.store.office.carton_checks import CheckPlan, check_plan
+from tracelink.report.format.render import Column, Kind, render
 
 _COLUMNS = [
     Column("carton", "carton"),
@@ -45,21 +44,11 @@ def check_cartons(ctx: click.Context, subject: str, confidence: int, detect: flo
     \b
     Exit codes: 0 so many were opened and all agreed, 1 some are still to open or one differed.
     """  # noqa: D301  click looks for the character
-    with read_ledger(ctx.obj) as conn:
-        plan = check_plan(conn, subject, confidence, round(detect * 10))
-    rows: list[dict[str, Cell]] = [
-        {"carton": check.carton, "state": _state(plan, check.carton, check.agrees), "entry": check.entry}
-        for check in plan.cartons
-    ]
-    click.echo(render(rows, _COLUMNS, fmt), nl=False)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        plan = ledger.warehouse.cartons_to_open(subject, confidence=confidence, detect=detect)
+    click.echo(render(plan.to_dict(), _COLUMNS, fmt), nl=False)
     click.echo(sentence(plan), err=fmt != "table")
     ctx.exit(0 if plan.is_met else 1)
-
-
-def _state(plan: CheckPlan, carton: str, agrees: bool | None) -> str:
-    if agrees is None:
-        return "open it" if carton in plan.next else "not opened"
-    return "agrees" if agrees else "DIFFERS"
 
 
 def sentence(plan: CheckPlan) -> str:

@@ -1,33 +1,19 @@
 """`runout label issue|numbers|return|count|void|confusable`: the label store."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from typing import Any
 
 import click
 
-from tracelink.cli.common.acting import acting
+from runout import open_ledger
+from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
-from tracelink.errors import UsageError
-from tracelink.identity.confusable import confusable
-from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.kinds.label_stock import FATES
-from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import local_now, read_ledger, utc_now
-from tracelink.store.office import label_stock as stock
-from tracelink.store.office.label_watch import watch_labels
-from tracelink.store.records.codes_in_use import codes_in_use
-from tracelink.store.stations.booking import Booking
+from tracelink.report.format.render import Column, Kind, render
 
 _BY: Callable[[Any], Any] = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
 _REASON: Callable[[Any], Any] = click.option("--reason", metavar="TEXT", required=True, help="Why.")
 _COUNT = click.IntRange(1, 100_000)
-
-
-@contextmanager
-def _acting(place: str, by: str) -> Iterator[tuple[Booking, stock.Clerk]]:
-    with acting(place, by) as booking:
-        yield booking, stock.clerk(booking, by, local_now(), utc_now())
 
 
 @click.command(epilog="Example: runout label issue carton --count 500 --by P000301U")
@@ -41,9 +27,9 @@ def issue(place: str, what: str, count: int, by: str) -> None:
     A number is given out once, whatever happens to the label; labels that come back unused are returned with
     `runout label return`.
     """
-    with _acting(place, by) as (booking, who):
-        first, last = stock.issue_ssccs(booking, who, what, count)
-    click.echo(f"{count} {what} labels: {first} to {last}")
+    with open_ledger(place) as ledger:
+        block = ledger.labels.issue(what, count, badge_of(by))
+    click.echo(f"{count} {what} labels: {block.first} to {block.last}")
 
 
 @click.command(epilog="Example: runout label numbers B000003T --count 500 --by P000301U > numbers.txt")
@@ -53,9 +39,8 @@ def issue(place: str, what: str, count: int, by: str) -> None:
 @click.pass_obj
 def numbers(place: str, batch: str, count: int, by: str) -> None:
     """Give out numbers in no order for a sleeve batch of a numbered edition, one a line."""
-    code = _code(batch, CodeKind.SLEEVE_BATCH)
-    with _acting(place, by) as (booking, who):
-        drawn = stock.issue_numbers(booking, who, code, count)
+    with open_ledger(place) as ledger:
+        drawn = ledger.labels.numbers(batch, count, badge_of(by))
     click.echo("\n".join(drawn))
 
 
@@ -68,8 +53,8 @@ def numbers(place: str, batch: str, count: int, by: str) -> None:
 @click.pass_obj
 def give_back(place: str, first: str, last: str, by: str) -> None:
     """Take unused SSCC labels FIRST to LAST back from a printer or line; they are void from then on."""
-    with _acting(place, by) as (booking, who):
-        count = stock.return_ssccs(booking, who, first, last)
+    with open_ledger(place) as ledger:
+        count = ledger.labels.take_back(first, last, badge_of(by))
     click.echo(f"{count} labels came back unused.")
 
 
@@ -84,13 +69,11 @@ def count(place: str, subject: str, fate: str, quantity: int, by: str) -> None:
 
     Count what came back last: a difference outside the limit is then under investigation.
     """
-    code = PlantCode.parse(subject).text
-    with _acting(place, by) as (booking, who):
-        stock.count_labels(booking, who, code, fate, quantity)
-        told = watch_labels(booking, who.stamp, code, fate)
-    click.echo(f"{quantity} of {code}: {fate}.")
-    if told:
-        click.echo(told, err=True)
+    with open_ledger(place) as ledger:
+        counted = ledger.labels.count(subject, fate, quantity, badge_of(by))
+    click.echo(f"{quantity} of {counted.subject}: {fate}.")
+    if counted.warning:
+        click.echo(counted.warning, err=True)
 
 
 @click.command(
@@ -107,12 +90,12 @@ def void(place: str, subject: str, number: str | None, reprint: bool, by: str, r
 
     A void label is refused wherever it turns up. A reprint carries a new number.
     """
-    with _acting(place, by) as (booking, who):
+    who = badge_of(by)
+    with open_ledger(place) as ledger:
         if number is None:
-            new = stock.void_sscc(booking, who, subject, reason, reprint=reprint)
+            new = ledger.labels.void(subject, reason, who, reprint=reprint)
         else:
-            batch = _code(subject, CodeKind.SLEEVE_BATCH)
-            new = stock.void_number(booking, who, batch, number, reason, reprint=reprint)
+            new = ledger.labels.void_number(subject, number, reason, who, reprint=reprint)
     click.echo(f"{number or subject} is void" + (f"; print {new}." if new else "."))
 
 
@@ -131,26 +114,15 @@ def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     \b
     Exit codes: 0 none, 1 pairs printed.
     """  # noqa: D301  click looks for the character
-    with read_ledger(ctx.obj) as conn:
-        codes = codes_in_use(conn, with_ssccs=with_ssccs)
-    pairs = confusable(codes, reach=2)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        rows = ledger.labels.confusable(with_ssccs=with_ssccs).to_dict()
     columns = [
         Column("first", "code"),
         Column("second", "other code"),
         Column("position", "place", Kind.NUMBER),
     ]
-    rows: list[dict[str, Cell]] = [
-        {"first": pair.first, "second": pair.second, "position": pair.position} for pair in pairs
-    ]
     click.echo(render(rows, columns, fmt), nl=False)
-    ctx.exit(1 if pairs else 0)
-
-
-def _code(given: str, kind: CodeKind) -> str:
-    code = PlantCode.parse(given)
-    if code.kind is not kind:
-        raise UsageError(f"{given} is a {code.kind.noun}: expected a {kind.noun}")
-    return code.text
+    ctx.exit(1 if rows else 0)
 
 
 COMMANDS = (issue, numbers, give_back, count, void, list_confusable)

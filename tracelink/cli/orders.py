@@ -4,17 +4,11 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.common.acting import acting
+from runout import open_ledger
+from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
-from tracelink.cli.order_file import read_orders
-from tracelink.errors import IdentifierError, UsageError
-from tracelink.identity.gs1.sscc import Sscc
-from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.ledger.entry import Stamp
-from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import local_now, read_ledger, utc_now
-from tracelink.store.office import order_book
-from tracelink.store.office.packing_facts import packlist as list_of
+from tracelink.identity.plantcode import PlantCode
+from tracelink.report.format.render import Column, Kind, render
 
 _FOUND = [
     Column("code", "code"),
@@ -43,21 +37,9 @@ def find(place: str, code: str, fmt: str) -> None:
 
     CODE is an SSCC, a location or a shipment.
     """
-    with read_ledger(place) as conn:
-        found = order_book.find(conn, _any_code(code))
-    rows: list[dict[str, Cell]] = [
-        {
-            "code": one.code,
-            "what": one.what,
-            "state": one.state,
-            "units": one.units,
-            "place": one.place,
-            "kept_for": one.kept_for,
-            "hold": one.hold,
-        }
-        for one in found
-    ]
-    click.echo(render(rows, _FOUND, fmt), nl=False)
+    with open_ledger(place, read_only=True) as ledger:
+        found = ledger.warehouse.find(code)
+    click.echo(render(found.to_dict(), _FOUND, fmt), nl=False)
 
 
 @click.command(epilog="Example: runout orders march.csv --by P000302S")
@@ -70,11 +52,9 @@ def orders(place: str, file: str, by: str) -> None:
     An order of several products has a line for each. All of the file is taken, or nothing of it; every wrong line is
     named.
     """
-    read = read_orders(file)
-    with acting(place, by) as booking:
-        badge = order_book.dock_person(booking, by)
-        order_book.take_orders(booking, read, Stamp(local_now(), utc_now(), person=badge))
-    click.echo(f"{len(read)} orders taken.")
+    with open_ledger(place) as ledger:
+        taken = ledger.warehouse.take_orders(file, badge_of(by))
+    click.echo(f"{taken} orders taken.")
 
 
 @click.command(epilog="Example: runout allocate O0000017 --by P000302S")
@@ -89,24 +69,17 @@ def allocate(ctx: click.Context, order: str, reason: str | None, by: str, fmt: s
     \b
     Exit codes: 0 the order is covered, 1 it stays short.
     """  # noqa: D301  click looks for the character
-    code = _code(order, CodeKind.ORDER)
-    with acting(ctx.obj, by) as booking:
-        stamp = Stamp(local_now(), utc_now(), person=order_book.dock_person(booking, by))
+    with open_ledger(ctx.obj) as ledger:
         if reason is not None:
-            count = order_book.release(booking, code, stamp, reason)
-        else:
-            kept, short = order_book.allocate(booking, code, stamp)
-    if reason is not None:
-        click.echo(f"{count} released from order {code}.")
-        return
-    rows: list[dict[str, Cell]] = [
-        {"code": one.code, "what": one.what, "units": one.units, "place": one.place} for one in kept
-    ]
-    click.echo(render(rows, _KEPT, fmt), nl=False)
-    if short:
-        of = ", ".join(f"{units} of {gtin}" for gtin, units in short.items())
-        click.echo(f"Order {code} stays short of {of}.", err=True)
-    ctx.exit(1 if short else 0)
+            count = ledger.warehouse.release(order, reason, badge_of(by))
+            click.echo(f"{count} released from order {PlantCode.parse(order).text}.")
+            return
+        done = ledger.warehouse.allocate(order, badge_of(by))
+    click.echo(render(done.to_dict(), _KEPT, fmt), nl=False)
+    if done.short:
+        of = ", ".join(f"{units} of {gtin}" for gtin, units in done.short.items())
+        click.echo(f"Order {done.order} stays short of {of}.", err=True)
+    ctx.exit(1 if done.short else 0)
 
 
 @click.command(epilog="Example: runout packlist D0000013 packing-list.pdf")
@@ -120,24 +93,7 @@ def packlist(place: str, code: str, file: Path) -> None:
     """
     from tracelink.report.pages.packing_list import write_packlist  # noqa: PLC0415  reportlab costs 0.2 s
 
-    with read_ledger(place) as conn:
-        found = list_of(conn, _any_code(code))
+    with open_ledger(place, read_only=True) as ledger:
+        found = ledger.warehouse.packing_list(code)
     write_packlist(found, file)
     click.echo(f"{file}: {found.title.lower()} of {len(found.cartons)} cartons.")
-
-
-def _any_code(given: str) -> str:
-    """Return an SSCC's digits, or a plant code, as canonical text."""
-    if given[:1].isdigit():
-        return Sscc.parse(given).digits
-    return PlantCode.parse(given).text
-
-
-def _code(given: str, kind: CodeKind) -> str:
-    try:
-        code = PlantCode.parse(given)
-    except IdentifierError as problem:
-        raise UsageError(str(problem)) from None
-    if code.kind is not kind:
-        raise UsageError(f"{given} is a {code.kind.noun}: expected a {kind.noun}")
-    return code.text

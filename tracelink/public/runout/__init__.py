@@ -24,77 +24,90 @@ if TYPE_CHECKING:
         signing_key,
         upgrade_ledger,
     )
+    from runout._investigations import Investigations
+    from runout._labels import Labels
     from runout._ledger import OpenLedger
     from runout._people import People
     from runout._upkeep import Upkeep
+    from runout._warehouse import Warehouse
     from tracelink import errors
     from tracelink.facts.backups_kept import BackupsKept
     from tracelink.facts.badge_owners import BadgeOwner
+    from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, ThingFound
+    from tracelink.facts.investigation_list import Investigated
+    from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.genealogy.containment.held import ContainerBound, GroupBound, PlaceTotal
     from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
     from tracelink.genealogy.containment.scope import Scope, Tier
     from tracelink.genealogy.flow.pool_bounds import Bound
     from tracelink.genealogy.model.shapes import Shape, TierName
+    from tracelink.identity.confusable import ConfusablePair
     from tracelink.services.badge_proof import Badge, DecidedBy
-    from tracelink.services.badges import PeopleList, PinChanged
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
+    from tracelink.services.desks.badges import PeopleList, PinChanged
+    from tracelink.services.desks.investigating import InvestigationList
+    from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
+    from tracelink.services.desks.warehouse import StockFound, StockKept
     from tracelink.services.exporting import Exported, ExportOptions
     from tracelink.services.joint_bounds import JointBounds
-    from tracelink.services.ledger_files import LedgerCopy, SchemaChange
     from tracelink.services.place_holds import HoldResult
     from tracelink.services.searching import SearchResult
     from tracelink.services.shared_causes import SharedCauses
-    from tracelink.services.signing import KeyFile
     from tracelink.services.tracing import Trace
+    from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
+    from tracelink.services.upkeep.signing import KeyFile
     from tracelink.services.verification import KeptOutside, Verification
     from tracelink.station.common.outcome import Verdict, Word
 
-_WHERE = {
-    "BackupsKept": "tracelink.facts.backups_kept",
-    "Badge": "tracelink.services.badge_proof",
-    "BadgeOwner": "tracelink.facts.badge_owners",
-    "Balance": "tracelink.services.balancing",
-    "Bound": "tracelink.genealogy.flow.pool_bounds",
-    "ContainerBound": "tracelink.genealogy.containment.held",
-    "Containment": "tracelink.services.containment",
-    "ContainmentQuery": "tracelink.genealogy.containment.query",
-    "DecidedBy": "tracelink.services.badge_proof",
-    "Evidence": "tracelink.genealogy.containment.query",
-    "ExportOptions": "tracelink.services.exporting",
-    "Exported": "tracelink.services.exporting",
-    "GroupBound": "tracelink.genealogy.containment.held",
-    "HoldResult": "tracelink.services.place_holds",
-    "JointBounds": "tracelink.services.joint_bounds",
-    "KeptOutside": "tracelink.services.verification",
-    "KeyFile": "tracelink.services.signing",
-    "LedgerCopy": "tracelink.services.ledger_files",
-    "OpenLedger": "runout._ledger",
-    "People": "runout._people",
-    "PeopleList": "tracelink.services.badges",
-    "PinChanged": "tracelink.services.badges",
-    "PlaceTotal": "tracelink.genealogy.containment.held",
-    "SchemaChange": "tracelink.services.ledger_files",
-    "Scope": "tracelink.genealogy.containment.scope",
-    "SearchResult": "tracelink.services.searching",
-    "Shape": "tracelink.genealogy.model.shapes",
-    "SharedCauses": "tracelink.services.shared_causes",
-    "Tier": "tracelink.genealogy.containment.scope",
-    "TierName": "tracelink.genealogy.model.shapes",
-    "Trace": "tracelink.services.tracing",
-    "Upkeep": "runout._upkeep",
-    "Verdict": "tracelink.station.common.outcome",
-    "Verification": "tracelink.services.verification",
-    "Word": "tracelink.station.common.outcome",
-    "create_ledger": "runout._files",
-    "make_signing_key": "runout._files",
-    "only_reading": "runout._files",
-    "open_ledger": "runout._files",
-    "restore_ledger": "runout._files",
-    "signing_key": "runout._files",
-    "upgrade_ledger": "runout._files",
+_FROM = {
+    "runout._files": (
+        "create_ledger",
+        "make_signing_key",
+        "only_reading",
+        "open_ledger",
+        "restore_ledger",
+        "signing_key",
+        "upgrade_ledger",
+    ),
+    "runout._investigations": ("Investigations",),
+    "runout._labels": ("Labels",),
+    "runout._ledger": ("OpenLedger",),
+    "runout._people": ("People",),
+    "runout._upkeep": ("Upkeep",),
+    "runout._warehouse": ("Warehouse",),
+    "tracelink.facts.backups_kept": ("BackupsKept",),
+    "tracelink.facts.badge_owners": ("BadgeOwner",),
+    "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "ThingFound"),
+    "tracelink.facts.investigation_list": ("Investigated",),
+    "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
+    "tracelink.genealogy.containment.held": ("ContainerBound", "GroupBound", "PlaceTotal"),
+    "tracelink.genealogy.containment.query": ("ContainmentQuery", "Evidence"),
+    "tracelink.genealogy.containment.scope": ("Scope", "Tier"),
+    "tracelink.genealogy.flow.pool_bounds": ("Bound",),
+    "tracelink.genealogy.model.shapes": ("Shape", "TierName"),
+    "tracelink.identity.confusable": ("ConfusablePair",),
+    "tracelink.services.badge_proof": ("Badge", "DecidedBy"),
+    "tracelink.services.balancing": ("Balance",),
+    "tracelink.services.containment": ("Containment",),
+    "tracelink.services.desks.badges": ("PeopleList", "PinChanged"),
+    "tracelink.services.desks.investigating": ("InvestigationList",),
+    "tracelink.services.desks.label_numbers": ("ConfusableCodes", "LabelBlock", "LabelCount"),
+    "tracelink.services.desks.warehouse": ("StockFound", "StockKept"),
+    "tracelink.services.exporting": ("ExportOptions", "Exported"),
+    "tracelink.services.joint_bounds": ("JointBounds",),
+    "tracelink.services.place_holds": ("HoldResult",),
+    "tracelink.services.searching": ("SearchResult",),
+    "tracelink.services.shared_causes": ("SharedCauses",),
+    "tracelink.services.tracing": ("Trace",),
+    "tracelink.services.upkeep.ledger_files": ("LedgerCopy", "SchemaChange"),
+    "tracelink.services.upkeep.signing": ("KeyFile",),
+    "tracelink.services.verification": ("KeptOutside", "Verification"),
+    "tracelink.station.common.outcome": ("Verdict", "Word"),
 }
-"""Name -> the module it is taken from when it is first asked for: a scan must not pay for the import of reports."""
+"""Module -> names that are taken from it when they are first asked for: a scan must not pay for the import of reports."""
+
+_WHERE = {name: module for module, names in _FROM.items() for name in names}
 
 __all__ = [
     "BackupsKept",
@@ -102,6 +115,11 @@ __all__ = [
     "BadgeOwner",
     "Balance",
     "Bound",
+    "CartonCheck",
+    "CartonLine",
+    "CheckPlan",
+    "ConfusableCodes",
+    "ConfusablePair",
     "ContainerBound",
     "Containment",
     "ContainmentQuery",
@@ -111,11 +129,20 @@ __all__ = [
     "Exported",
     "GroupBound",
     "HoldResult",
+    "Investigated",
+    "InvestigationList",
+    "Investigations",
     "JointBounds",
     "KeptOutside",
+    "KeptStock",
     "KeyFile",
+    "LabelBlock",
+    "LabelCount",
+    "Labels",
     "LedgerCopy",
     "OpenLedger",
+    "OrderedLine",
+    "PackList",
     "People",
     "PeopleList",
     "PinChanged",
@@ -125,12 +152,16 @@ __all__ = [
     "SearchResult",
     "Shape",
     "SharedCauses",
+    "StockFound",
+    "StockKept",
+    "ThingFound",
     "Tier",
     "TierName",
     "Trace",
     "Upkeep",
     "Verdict",
     "Verification",
+    "Warehouse",
     "Word",
     "create_ledger",
     "errors",

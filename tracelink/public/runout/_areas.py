@@ -7,8 +7,11 @@ from typing import TYPE_CHECKING
 from tracelink.errors import UsageError
 
 if TYPE_CHECKING:
+    from runout._investigations import Investigations
+    from runout._labels import Labels
     from runout._people import People
     from runout._upkeep import Upkeep
+    from runout._warehouse import Warehouse
     from tracelink.store.ledger import Ledger
 
 # Each area is imported when it is first asked for: opening a ledger and booking a scan must not pay for the others.
@@ -61,6 +64,20 @@ class Areas:
     _access: Access
 
     @property
+    def investigations(self) -> Investigations:
+        """Differences that are looked into."""
+        from runout._investigations import Investigations  # noqa: PLC0415
+
+        return Investigations(self._access)
+
+    @property
+    def labels(self) -> Labels:
+        """Numbers of labels, and what became of labels."""
+        from runout._labels import Labels  # noqa: PLC0415
+
+        return Labels(self._access)
+
+    @property
     def people(self) -> People:
         """Badges, roles and PINs."""
         from runout._people import People  # noqa: PLC0415
@@ -73,3 +90,10 @@ class Areas:
         from runout._upkeep import Upkeep  # noqa: PLC0415
 
         return Upkeep(self._access)
+
+    @property
+    def warehouse(self) -> Warehouse:
+        """Where things are, orders, stock kept for them, packing lists."""
+        from runout._warehouse import Warehouse  # noqa: PLC0415
+
+        return Warehouse(self._access)

@@ -1,5 +1,6 @@
 """What the methods of a ledger are given, looked at before anything is asked."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from tracelink.errors import UsageError
@@ -25,8 +26,13 @@ def require_place(place: object) -> str:
 
 def require_badge(by: object) -> None:
     """Raise UsageError unless this says who acts."""
-    if not isinstance(by, Badge):
-        raise UsageError(f"by is {by!r}: expected a Badge, found {type(by).__name__}")
+    require_a("by", by, Badge)
+
+
+def require_a(name: str, value: object, kind: type) -> None:
+    """Raise UsageError unless this is of a kind, such as an answer of another method."""
+    if not isinstance(value, kind):
+        raise UsageError(f"{name} is {value!r}: expected a {kind.__name__}, found {type(value).__name__}")
 
 
 def require_text(name: str, value: object) -> None:
@@ -47,3 +53,21 @@ def require_decided(decided: object) -> None:
         raise UsageError(f"decided is {decided!r}: expected a DecidedBy, found {type(decided).__name__}")
     if decided.at is not None:
         require_local_time(decided.at)
+
+
+def require_count(name: str, value: object) -> None:
+    """Raise UsageError unless this is a whole number from 1."""
+    if not isinstance(value, int) or isinstance(value, bool) or value < 1:
+        raise UsageError(f"{name} is {value!r}: expected a whole number from 1")
+
+
+def require_share(name: str, value: object, least: float, most: float) -> None:
+    """Raise UsageError unless this is a number from `least` to `most`."""
+    if not isinstance(value, int | float) or isinstance(value, bool) or not least <= value <= most:
+        raise UsageError(f"{name} is {value!r}: expected a number from {least:g} to {most:g}")
+
+
+def require_one_of(name: str, value: object, known: Sequence[str]) -> None:
+    """Raise UsageError unless this is one of some words."""
+    if value not in known:
+        raise UsageError(f"{name} is {value!r}: expected one of {', '.join(known)}")

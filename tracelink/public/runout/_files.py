@@ -12,8 +12,8 @@ from runout._ledger import OpenLedger
 from tracelink.store.ledger import Ledger
 
 if TYPE_CHECKING:
-    from tracelink.services.ledger_files import LedgerCopy, SchemaChange
-    from tracelink.services.signing import KeyFile
+    from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
+    from tracelink.services.upkeep.signing import KeyFile
 
 # What makes and copies ledgers is imported when it is called: opening one and booking a scan must not pay for it.
 
@@ -49,7 +49,7 @@ def create_ledger(
         UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
     """
     key = None if key_file is None else str(key_file)
-    from tracelink.services import ledger_files  # noqa: PLC0415
+    from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
     return OpenLedger(ledger_files.make(require_place(place), require_place(plant_file), key))
 
@@ -69,7 +69,7 @@ def restore_ledger(
         StorageFailed: there is no room.
         JournalError: the copy does not verify; nothing was made.
     """
-    from tracelink.services import ledger_files  # noqa: PLC0415
+    from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
     return ledger_files.restore(require_place(copy), require_place(place), progress)
 
@@ -85,14 +85,14 @@ def upgrade_ledger(place: str | Path) -> SchemaChange:
         NewerJournal: it was made by a newer program.
         BrokenChain: the journal does not verify; the schema is new, the tables are as they were.
     """
-    from tracelink.services import ledger_files  # noqa: PLC0415
+    from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
     return ledger_files.bring_up_to_date(require_place(place))
 
 
 def only_reading() -> AbstractContextManager[None]:
     """Refuse, while the block runs, every ledger that would be opened for writing: an auditor's session."""
-    from tracelink.services import ledger_files  # noqa: PLC0415
+    from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
     return ledger_files.reading_session()
 
@@ -107,7 +107,7 @@ def signing_key(place: str | Path = "runout.db", *, key_file: str | Path | None 
     Raises:
         UsageError, StorageFailed: there is none, or others may read it.
     """
-    from tracelink.services import signing  # noqa: PLC0415
+    from tracelink.services.upkeep import signing  # noqa: PLC0415
 
     return signing.key_of(require_place(place), None if key_file is None else str(key_file))
 
@@ -127,6 +127,6 @@ def make_signing_key(
         StorageFailed: it cannot be written.
     """
     key = None if key_file is None else str(key_file)
-    from tracelink.services import signing  # noqa: PLC0415
+    from tracelink.services.upkeep import signing  # noqa: PLC0415
 
     return signing.make_key_of(require_place(place), key, name)

@@ -187,7 +187,7 @@ class OpenLedger(Areas):
         Raises:
             UsageError: the file is wrong, or the ledger refuses a part of it.
         """
-        from tracelink.services import plant_files  # noqa: PLC0415
+        from tracelink.services.upkeep import plant_files  # noqa: PLC0415
 
         return plant_files.add(self._open, require_place(plant_file))
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from runout._areas import Area
 from runout._arguments import require_badge, require_text
-from tracelink.services import badges
 from tracelink.services.badge_proof import Badge, Pin
+from tracelink.services.desks import badges
 
 
 class People(Area):

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_place
+from runout._arguments import require_a, require_count, require_place
 from tracelink.facts.backups_kept import BackupsKept
-from tracelink.services import ledger_files
-from tracelink.services.ledger_files import LedgerCopy
+from tracelink.services.upkeep import ledger_files
+from tracelink.services.upkeep.ledger_files import LedgerCopy
 
 
 class Upkeep(Area):
@@ -36,6 +36,8 @@ class Upkeep(Area):
             made: the new backup; it is never removed.
             keep: how many to keep, 1 or more, the new one counted.
         """
+        require_a("made", made, LedgerCopy)
+        require_count("keep", keep)
         return ledger_files.thin_out_beside(self._ledger, made, keep)
 
     def rebuild(self, progress: Callable[[int], None] = lambda _seq: None) -> tuple[int, str]:

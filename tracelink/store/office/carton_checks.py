@@ -5,11 +5,11 @@ they cannot be opened here.
 """
 
 import random
-from dataclasses import dataclass
 
 from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
+from tracelink.facts.dock_stock import CartonCheck, CheckPlan
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.station.dock.sampling import zero_failure_n
 from tracelink.store.journal import journal
@@ -34,46 +34,6 @@ _CHECKS = text(
     "WHERE k.seq > (SELECT COALESCE(MAX(seq), 0) FROM movement WHERE source = :code OR target = :code) "
     "GROUP BY k.seq ORDER BY k.seq DESC LIMIT 1"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class CartonCheck:
-    """One carton of the pallet or lot."""
-
-    carton: str
-    entry: int | None
-    """The latest count of what is in it now; None if nobody opened it."""
-    agrees: bool | None
-    """Whether that count was what the records say."""
-
-
-@dataclass(frozen=True, slots=True)
-class CheckPlan:
-    """What to open, what was opened, what it showed."""
-
-    subject: str
-    cartons: tuple[CartonCheck, ...]
-    confidence_percent: int
-    detect_permille: int
-    wanted: int
-    """How many to open, accepting none that differs."""
-    next: tuple[str, ...]
-    """Cartons to open now, drawn at random."""
-
-    @property
-    def opened(self) -> int:
-        """Cartons opened so far."""
-        return sum(check.entry is not None for check in self.cartons)
-
-    @property
-    def differing(self) -> tuple[str, ...]:
-        """Cartons that hold something else than the records say."""
-        return tuple(check.carton for check in self.cartons if check.agrees is False)
-
-    @property
-    def is_met(self) -> bool:
-        """Whether so many were opened and none differed."""
-        return self.opened >= self.wanted and not self.differing
 
 
 def check_plan(conn: Connection, subject: str, confidence_percent: int, detect_permille: int) -> CheckPlan:

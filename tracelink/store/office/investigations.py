@@ -1,10 +1,9 @@
 """Opening and closing investigations of what does not add up, by a named person."""
 
-from typing import Any
-
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
+from tracelink.facts.investigation_list import Investigated
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
 from tracelink.store.office.office_acts import OfficeAct, authorised
@@ -19,9 +18,9 @@ _LIST = text(
 )
 
 
-def listed(conn: Connection, *, closed: bool) -> list[dict[str, Any]]:
-    """Return one row per investigation, oldest first; closed ones only if wanted."""
-    return [dict(row) for row in conn.execute(_LIST, {"closed": int(closed)}).mappings()]
+def listed(conn: Connection, *, closed: bool) -> list[Investigated]:
+    """Return the investigations, oldest first; closed ones only if wanted."""
+    return [Investigated(*row) for row in conn.execute(_LIST, {"closed": int(closed)})]
 
 
 def open_one(booking: Booking, stamp: Stamp, subject: str, difference: int | None, reason: str) -> int:

@@ -1,11 +1,11 @@
 """The dock's desk work: taking orders, keeping stock for them, finding things."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
+from tracelink.facts.dock_stock import KeptStock, ThingFound
 from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.orders import (
@@ -50,30 +50,6 @@ Order = OrderTaken | OrderLinesTaken
 _PRODUCTS = text("SELECT gtin FROM product")
 _ORDERS = text("SELECT code FROM customer_order")
 _IN_PLACE = text("SELECT child FROM nesting WHERE parent = :code AND closed_seq IS NULL ORDER BY child")
-
-
-@dataclass(frozen=True, slots=True)
-class KeptStock:
-    """One thing kept for an order."""
-
-    code: str
-    what: str
-    units: int
-    place: str
-    """Where it is, in words."""
-
-
-@dataclass(frozen=True, slots=True)
-class ThingFound:
-    """Where something is and its state."""
-
-    code: str
-    what: str
-    state: str
-    units: int
-    place: str
-    kept_for: str
-    hold: str
 
 
 def dock_person(booking: Booking, badge: str) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tracelink.facts.backups_kept import BackupsKept
-from tracelink.services.plant_files import bodies_of, record_all
+from tracelink.services.upkeep.plant_files import bodies_of, record_all
 from tracelink.store.database.backup import copy_ledger
 from tracelink.store.database.engine import ledger_url, only_reading, require_writable
 from tracelink.store.database.retention import backup_name, require_room, thin_out

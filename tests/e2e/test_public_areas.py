@@ -1,0 +1,211 @@
+"""The areas of an open ledger: each answer is what its command prints, each act is what its command does."""
+
+import inspect
+import json
+import re
+import shutil
+
+import pytest
+from support_api_names import areas_of, public
+from support_cases import ADA, BEN, CLEO, shipped_file
+from support_cli import run, write_plant_file
+from support_plant import carton_sscc, code, gtin, n, plant_data
+from support_sql import read
+
+import runout
+from runout import (
+    Badge,
+    create_ledger,
+    errors,
+    make_signing_key,
+    only_reading,
+    open_ledger,
+    restore_ledger,
+    signing_key,
+    upgrade_ledger,
+)
+from tracelink.identity.checkdigit import gs1_check_digit
+from tracelink.store.ledger import Ledger
+
+LOT, BATCH = n("L1"), n("B1")
+
+
+@pytest.fixture(scope="module")
+def template(tmp_path_factory):
+    return shipped_file(tmp_path_factory.mktemp("areas"))
+
+
+@pytest.fixture
+def place(template, tmp_path):
+    return shutil.copy(template, tmp_path / "plant.db")
+
+
+@pytest.fixture
+def ledger(place):
+    with open_ledger(place) as opened:
+        yield opened
+
+
+def printed(place, *words):
+    return json.loads(run(*words, "--format", "json", ledger=place).out)
+
+
+def told(ledger, folder):
+    """Record something for each question: two products that one slip turns into each other, and an investigation."""
+    product = plant_data()["product"][0]
+    codes = [body + gs1_check_digit(body) for body in ("952000012300", "952000032100")]
+    more = {"product": [{**product, "gtin": gtin13, "title": gtin13} for gtin13 in codes]}
+    assert ledger.plan(write_plant_file(folder / "more.toml", {"plant": None, **more})) == len(codes)
+    ledger.investigations.open(ledger.balance(BATCH), "counted again", Badge(ADA))
+
+
+def last_entry(place):
+    """Kind of the newest entry."""
+    with Ledger.open(str(place), read_only=True) as opened, opened.reading() as conn:
+        return read(conn, "journal", "kind", order="seq")[-1][0]
+
+
+ANSWERS = {
+    "find": (lambda ledger: ledger.warehouse.find(carton_sscc(1)), ("find", carton_sscc(1))),
+    "check-cartons": (
+        lambda ledger: ledger.warehouse.cartons_to_open(n("pallet 1"), confidence=90, detect=10),
+        ("check-cartons", n("pallet 1"), "--confidence", 90, "--detect", 10),
+    ),
+    "confusable": (lambda ledger: ledger.labels.confusable(), ("label", "confusable")),
+    "people": (lambda ledger: ledger.people.everybody(), ("person", "list")),
+    "investigations": (
+        lambda ledger: ledger.investigations.listed(closed=True),
+        ("investigate", "list", "--closed"),
+    ),
+}
+"""Of each area: what is asked, and the words of the command that asks the same."""
+
+
+@pytest.mark.parametrize(("ask", "words"), ANSWERS.values(), ids=ANSWERS)
+def test_an_answer_is_what_the_command_prints(ledger, place, tmp_path, ask, words):
+    told(ledger, tmp_path)
+    found = ask(ledger).to_dict()
+    assert found == printed(place, *words) != []
+
+
+class TestActs:
+    def test_orders_are_taken_and_stock_is_kept_and_let_go(self, ledger, tmp_path):
+        order, file = code("O", 8), tmp_path / "orders.csv"
+        file.write_text(f"order,consignee,country,gtin,quantity\n{order},Shop 8,IT,{gtin(1)},4\n")
+        assert ledger.warehouse.take_orders(file, Badge(ADA)) == 1
+        kept = ledger.warehouse.allocate(order, Badge(ADA))
+        assert (kept.to_dict(), kept.short) == ([], {gtin(1): 4}), "everything has left"
+        with pytest.raises(errors.RefusedByRule, match=f"nothing is kept for order {order}"):
+            ledger.warehouse.release(order, "called off", Badge(ADA))
+        assert [one.sscc for one in ledger.warehouse.packing_list(carton_sscc(1)).cartons] == [carton_sscc(1)]
+
+    def test_labels_are_given_out_counted_and_made_void(self, ledger, place):
+        block = ledger.labels.issue("carton", 3, Badge(BEN))
+        assert ledger.labels.take_back(block.last, block.last, Badge(BEN)) == 1
+        assert ledger.labels.void(block.first, "smudged", Badge(BEN)) is None
+        new = ledger.labels.void(carton_sscc(int(block.first[9:-1]) + 1), "smudged", Badge(BEN), reprint=True)
+        assert new > block.last
+        assert ledger.labels.count(BATCH, "spoiled", 1, Badge(BEN)).subject == BATCH
+        assert last_entry(place) == "labels-counted"
+
+    def test_a_difference_is_looked_into(self, ledger):
+        number = ledger.investigations.open(ledger.balance(BATCH), "counted again", Badge(ADA))
+        assert [one.seq for one in ledger.investigations.listed().investigations] == [number]
+        with pytest.raises(errors.RefusedByRule, match=f"investigation {number} of {BATCH} is open already"):
+            ledger.investigations.open(ledger.balance(BATCH), "counted again", Badge(ADA))
+        assert ledger.investigations.close(number, "found", Badge(ADA)) == BATCH
+        assert ledger.investigations.listed().to_dict() == []
+
+    def test_a_pin_is_asked_for_where_there_is_one(self, ledger):
+        done = ledger.people.set_pin(BEN, "83529", Badge(ADA))
+        assert (done.name, done.asked_at_stations) == ("Ben", True)
+        with pytest.raises(errors.UsageError, match=f"badge {BEN} has a PIN: give it as pin"):
+            ledger.labels.issue("carton", 3, Badge(BEN))
+        with pytest.raises(errors.RefusedByRule):
+            ledger.labels.issue("carton", 3, Badge(BEN, "83520"))
+        asked = []
+        ledger.labels.issue("carton", 3, Badge(BEN, lambda: asked.append(1) or "83529"))
+        assert asked == [1]
+        assert [one.pin_seq is not None for one in ledger.people.everybody().owners if one.person == BEN] == [
+            True
+        ]
+
+
+class TestFiles:
+    def test_a_ledger_is_made_copied_brought_back_and_kept(self, tmp_path):
+        place, plant = tmp_path / "new.db", write_plant_file(tmp_path / "plant.toml")
+        with create_ledger(place, plant) as ledger:
+            entries, head = ledger.head
+        key = make_signing_key(place)
+        assert (key.file, signing_key(place)) == (tmp_path / "new.db.key", key)
+        with pytest.raises(errors.UsageError, match="exists already"):
+            create_ledger(place, plant)
+        with open_ledger(place) as ledger:
+            made = ledger.upkeep.back_up(tmp_path)
+            assert (made.head, made.file.parent) == ((entries, head), tmp_path)
+            assert ledger.upkeep.thin_out(made, 1).removed == ()
+            assert ledger.upkeep.rebuild() == (entries, head)
+        assert restore_ledger(made.file, tmp_path / "back.db").head == (entries, head)
+        same = upgrade_ledger(tmp_path / "back.db")
+        assert same.before == same.after
+
+    def test_a_wrong_plant_file_leaves_no_ledger(self, tmp_path):
+        file = tmp_path / "plant.toml"
+        file.write_text("[plant")
+        with pytest.raises(errors.UsageError, match="is not TOML"):
+            create_ledger(tmp_path / "new.db", file)
+        assert [each.name for each in tmp_path.iterdir()] == ["plant.toml"]
+
+    def test_while_one_only_reads_nothing_is_opened_for_writing(self, place):
+        with only_reading():
+            with open_ledger(place, read_only=True) as ledger:
+                assert ledger.head[0] > 0
+            with pytest.raises(errors.RefusedByRule, match="is opened to be read only"):
+                open_ledger(place)
+        open_ledger(place).close()
+
+
+ARGUMENTS = {"by": Badge(ADA), "progress": print}
+"""What is right for an argument of that name; all others are given a thing of no kind."""
+
+
+@pytest.mark.parametrize(
+    "method",
+    [f"{area}.{name}" for area, cls in areas_of(runout.OpenLedger).items() for name in public(cls)],
+)
+def test_a_closed_ledger_and_a_wrong_type_have_their_sentences(method, place):
+    ledger = open_ledger(place)
+    area, name = method.split(".")
+    act = getattr(getattr(ledger, area), name)
+    wanted = [
+        each for each in inspect.signature(act).parameters.values() if each.default is inspect.Parameter.empty
+    ]
+    if wanted:
+        with pytest.raises(errors.UsageError, match=r"expected .*"):
+            act(*(ARGUMENTS.get(each.name, object()) for each in wanted))
+    if any(each.name == "by" for each in wanted):
+        right = RIGHT | {"found": ledger.balance(BATCH)}
+        given = {each.name: right.get(each.name, "x") for each in wanted} | {"by": ADA}
+        with pytest.raises(errors.UsageError, match=f"by is '{ADA}': expected a Badge, found str"):
+            act(**given)
+    ledger.close()
+
+
+RIGHT = {"what": "carton", "count": 1, "fate": "spoiled", "quantity": 1, "number": 1}
+
+
+def test_an_area_of_a_closed_ledger_says_so(place):
+    ledger = open_ledger(place)
+    people = ledger.people
+    ledger.close()
+    with pytest.raises(errors.UsageError, match=re.escape(f"the ledger {place} is closed: open it again")):
+        people.everybody()
+
+
+def test_who_may_not_is_refused_and_nothing_is_written(ledger):
+    before = ledger.head
+    with pytest.raises(errors.RefusedByRule, match="Cleo"):
+        ledger.labels.issue("carton", 3, Badge(CLEO))
+    with pytest.raises(errors.UsageError, match=re.escape("Badge.code is 7: expected text")):
+        Badge(7)
+    assert ledger.head == before

@@ -1,0 +1,128 @@
+"""Numbers of labels, and what became of labels."""
+
+from __future__ import annotations
+
+from runout._areas import Area
+from runout._arguments import require_badge, require_count, require_one_of, require_text
+from tracelink.ledger.kinds.label_stock import FATES
+from tracelink.services.badge_proof import Badge
+from tracelink.services.desks import label_numbers
+
+
+class Labels(Area):
+    """The label store; `ledger.labels`."""
+
+    def issue(self, what: str, count: int, by: Badge) -> label_numbers.LabelBlock:
+        """Give out the next SSCCs for labels, as a block for one printer; a number is given out once.
+
+        Args:
+            what: carton or pallet.
+            count: how many.
+            by: somebody with the role line or quality.
+
+        Raises:
+            RefusedByRule: the numbers are used up, or the person may not.
+        """
+        require_one_of("what", what, ("carton", "pallet"))
+        require_count("count", count)
+        require_badge(by)
+        return label_numbers.issue_block(self._ledger, what, count, by)
+
+    def numbers(self, batch: str, count: int, by: Badge) -> tuple[str, ...]:
+        """Give out numbers in no order for a sleeve batch of a numbered edition.
+
+        Args:
+            batch: the sleeve batch.
+            count: how many.
+            by: somebody with the role line or quality.
+
+        Raises:
+            UsageError: there is no such batch.
+            RefusedByRule: it is not of a numbered edition, came in with numbers, or the person may not.
+        """
+        require_text("batch", batch)
+        require_count("count", count)
+        require_badge(by)
+        return label_numbers.issue_numbers(self._ledger, batch, count, by)
+
+    def take_back(self, first: str, last: str, by: Badge) -> int:
+        """Take unused SSCC labels back, both ends included; they are void from then on. Returns how many.
+
+        Args:
+            first: an SSCC.
+            last: an SSCC of the same block.
+            by: somebody with the role line or quality.
+
+        Raises:
+            UsageError: they are no part of one block that was given out.
+            RefusedByRule: one of them is in use, or the person may not.
+        """
+        require_text("first", first)
+        require_text("last", last)
+        require_badge(by)
+        return label_numbers.take_back(self._ledger, first, last, by)
+
+    def count(self, subject: str, fate: str, quantity: int, by: Badge) -> label_numbers.LabelCount:
+        """Record how many labels of a sleeve batch or label lot were printed, spoiled, returned, destroyed or kept.
+
+        Args:
+            subject: the sleeve batch or label lot.
+            fate: what became of them.
+            quantity: how many, from 1.
+            by: somebody with the role line or quality.
+
+        Raises:
+            UsageError: the subject is no sleeve batch and no label lot.
+            RefusedByRule: the person may not.
+        """
+        require_text("subject", subject)
+        require_one_of("fate", fate, FATES)
+        require_count("quantity", quantity)
+        require_badge(by)
+        return label_numbers.count_labels(self._ledger, subject, fate, quantity, by)
+
+    def void(self, sscc: str, reason: str, by: Badge, *, reprint: bool = False) -> str | None:
+        """Make an unused SSCC label void; returns the SSCC in its place if a reprint is wanted.
+
+        Args:
+            sscc: the label.
+            reason: why.
+            by: somebody with the role line or quality.
+            reprint: give out a new number in its place.
+
+        Raises:
+            UsageError: it was never issued here.
+            RefusedByRule: it is in use or void already, or the person may not.
+        """
+        require_text("sscc", sscc)
+        require_badge(by)
+        return label_numbers.void_sscc(self._ledger, sscc, reason, by, reprint=reprint)
+
+    def void_number(
+        self, batch: str, number: str, reason: str, by: Badge, *, reprint: bool = False
+    ) -> str | None:
+        """Make an unused sleeve number void; returns the number in its place if a reprint is wanted.
+
+        Args:
+            batch: the sleeve batch.
+            number: the number on the sleeve.
+            reason: why.
+            by: somebody with the role line or quality.
+            reprint: give out a new number in its place.
+
+        Raises:
+            UsageError: the batch has no such number.
+            RefusedByRule: it is packed or void already, or the person may not.
+        """
+        require_text("batch", batch)
+        require_badge(by)
+        return label_numbers.void_number(self._ledger, batch, number, reason, by, reprint=reprint)
+
+    def confusable(self, *, with_ssccs: bool = False) -> label_numbers.ConfusableCodes:
+        """Return the codes in use of which one swap of two characters makes another code in use.
+
+        Args:
+            with_ssccs: compare carton and pallet labels as well; they are many.
+        """
+        with self._ledger.reading() as conn:
+            return label_numbers.confusable_codes(conn, with_ssccs=with_ssccs)

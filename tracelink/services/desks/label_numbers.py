@@ -1,0 +1,139 @@
+"""The label store: numbers are given out once, and every label is accounted for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from tracelink.errors import UsageError
+from tracelink.identity.confusable import ConfusablePair, confusable
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.report.format.render import Cell
+from tracelink.services.badge_proof import Badge, acting
+from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.office import label_stock as stock
+from tracelink.store.office.label_watch import watch_labels
+from tracelink.store.records.codes_in_use import codes_in_use
+from tracelink.store.stations.booking import Booking
+
+
+@dataclass(frozen=True, slots=True)
+class LabelBlock:
+    """SSCC labels that were given out."""
+
+    first: str
+    last: str
+
+
+@dataclass(frozen=True, slots=True)
+class LabelCount:
+    """A count of labels that was recorded."""
+
+    subject: str
+    """The sleeve batch or label lot."""
+    warning: str
+    """What the person is told, such as that an investigation was opened; empty if nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class ConfusableCodes:
+    """Codes in use that one swap of two characters turns into each other."""
+
+    pairs: tuple[ConfusablePair, ...]
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout label confusable --format json`."""
+        return [
+            {"first": pair.first, "second": pair.second, "position": pair.position} for pair in self.pairs
+        ]
+
+
+@contextmanager
+def _acting(ledger: Ledger, by: Badge) -> Iterator[tuple[Booking, stock.Clerk]]:
+    with acting(ledger, by) as booking:
+        yield booking, stock.clerk(booking, by.code, local_now(), utc_now())
+
+
+def issue_block(ledger: Ledger, what: str, count: int, by: Badge) -> LabelBlock:
+    """Give out the next SSCCs for labels of cartons or pallets.
+
+    Raises:
+        RefusedByRule: the numbers are used up, or the person may not.
+    """
+    with _acting(ledger, by) as (booking, who):
+        return LabelBlock(*stock.issue_ssccs(booking, who, what, count))
+
+
+def issue_numbers(ledger: Ledger, batch: str, count: int, by: Badge) -> tuple[str, ...]:
+    """Give out numbers in no order for a sleeve batch of a numbered edition.
+
+    Raises:
+        UsageError: there is no such batch.
+        RefusedByRule: it is not of a numbered edition, came in with numbers, or the person may not.
+    """
+    code = _batch(batch)
+    with _acting(ledger, by) as (booking, who):
+        return stock.issue_numbers(booking, who, code, count)
+
+
+def take_back(ledger: Ledger, first: str, last: str, by: Badge) -> int:
+    """Take unused SSCC labels back, both ends included; returns how many.
+
+    Raises:
+        UsageError: they are no part of one block that was given out.
+        RefusedByRule: one of them is in use, or the person may not.
+    """
+    with _acting(ledger, by) as (booking, who):
+        return stock.return_ssccs(booking, who, first, last)
+
+
+def count_labels(ledger: Ledger, subject: str, fate: str, quantity: int, by: Badge) -> LabelCount:
+    """Record how many labels were printed, spoiled, returned, destroyed or kept.
+
+    Raises:
+        UsageError: the subject is no sleeve batch and no label lot.
+        RefusedByRule: the person may not.
+    """
+    code = PlantCode.parse(subject).text
+    with _acting(ledger, by) as (booking, who):
+        stock.count_labels(booking, who, code, fate, quantity)
+        return LabelCount(code, watch_labels(booking, who.stamp, code, fate))
+
+
+def void_sscc(ledger: Ledger, sscc: str, reason: str, by: Badge, *, reprint: bool) -> str | None:
+    """Make an unused SSCC label void; returns the SSCC in its place if a reprint is wanted.
+
+    Raises:
+        UsageError: it was never issued here.
+        RefusedByRule: it is in use or void already, or the person may not.
+    """
+    with _acting(ledger, by) as (booking, who):
+        return stock.void_sscc(booking, who, sscc, reason, reprint=reprint)
+
+
+def void_number(  # noqa: PLR0913  who voids what, and why
+    ledger: Ledger, batch: str, number: str, reason: str, by: Badge, *, reprint: bool
+) -> str | None:
+    """Make an unused sleeve number void; returns the number in its place if a reprint is wanted.
+
+    Raises:
+        UsageError: the batch has no such number.
+        RefusedByRule: it is packed or void already, or the person may not.
+    """
+    with _acting(ledger, by) as (booking, who):
+        return stock.void_number(booking, who, _batch(batch), number, reason, reprint=reprint)
+
+
+def confusable_codes(conn: Connection, *, with_ssccs: bool) -> ConfusableCodes:
+    """Return the pairs of codes in use of which one swap of two characters makes the other."""
+    return ConfusableCodes(tuple(confusable(codes_in_use(conn, with_ssccs=with_ssccs), reach=2)))
+
+
+def _batch(given: str) -> str:
+    code = PlantCode.parse(given)
+    if code.kind is not CodeKind.SLEEVE_BATCH:
+        raise UsageError(f"{given} is a {code.kind.noun}: expected a {CodeKind.SLEEVE_BATCH.noun}")
+    return code.text

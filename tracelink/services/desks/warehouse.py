@@ -1,0 +1,135 @@
+"""The dock's desk: where things are, orders, stock kept for them, packing lists, cartons to be opened."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from tracelink.errors import IdentifierError, UsageError
+from tracelink.facts.dock_stock import CheckPlan, KeptStock, ThingFound
+from tracelink.facts.pack_list import PackList
+from tracelink.identity.gs1.sscc import Sscc
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.report.format.render import Cell
+from tracelink.services.badge_proof import Badge, acting, stamp_of
+from tracelink.services.desks.order_files import read_orders
+from tracelink.store.ledger import Ledger
+from tracelink.store.office import order_book
+from tracelink.store.office.carton_checks import check_plan
+from tracelink.store.office.packing_facts import packlist
+
+
+@dataclass(frozen=True, slots=True)
+class StockFound:
+    """Where something is, or what stands in a place."""
+
+    things: tuple[ThingFound, ...]
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout find --format json`."""
+        return [asdict(thing) for thing in self.things]
+
+
+@dataclass(frozen=True, slots=True)
+class StockKept:
+    """What was kept for an order now."""
+
+    order: str
+    kept: tuple[KeptStock, ...]
+    short: dict[str, int]
+    """By product, how many units the order stays short of; empty if it is covered."""
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout allocate --format json`: what was kept."""
+        return [asdict(thing) for thing in self.kept]
+
+
+def find(conn: Connection, code: str) -> StockFound:
+    """Say where a pallet or carton is, or what stands in a location or is on a vehicle.
+
+    Raises:
+        IdentifierError, UsageError: the code is invalid, or the ledger knows no such thing.
+    """
+    return StockFound(tuple(order_book.find(conn, any_code(code))))
+
+
+def packing_list(conn: Connection, code: str) -> PackList:
+    """Return what a shipment, pallet or carton holds.
+
+    Raises:
+        IdentifierError, UsageError: the code is invalid, or the ledger knows no such thing.
+    """
+    return packlist(conn, any_code(code))
+
+
+def cartons_to_open(conn: Connection, subject: str, confidence: int, detect: float) -> CheckPlan:
+    """Say how many cartons of a pallet or lot to open, which, and what those opened so far showed.
+
+    Raises:
+        UsageError: as `check_plan`.
+    """
+    return check_plan(conn, subject, confidence, round(detect * 10))
+
+
+def take_orders(ledger: Ledger, file: str | Path, by: Badge) -> int:
+    """Take all orders of a file, or none; returns how many.
+
+    Raises:
+        UsageError: the file cannot be read, or names every wrong line.
+        RefusedByRule: the person may not.
+    """
+    read = read_orders(str(file))
+    with acting(ledger, by) as booking:
+        order_book.dock_person(booking, by.code)
+        order_book.take_orders(booking, read, stamp_of(by))
+    return len(read)
+
+
+def allocate(ledger: Ledger, order: str, by: Badge) -> StockKept:
+    """Keep whole pallets, then loose cartons, for an order: the oldest lot first.
+
+    Raises:
+        UsageError: the order is not known.
+        RefusedByRule: the person may not.
+    """
+    code = _order(order)
+    with acting(ledger, by) as booking:
+        order_book.dock_person(booking, by.code)
+        kept, short = order_book.allocate(booking, code, stamp_of(by))
+    return StockKept(code, tuple(kept), short)
+
+
+def release(ledger: Ledger, order: str, reason: str, by: Badge) -> int:
+    """Let go of what is kept for an order; returns how many things.
+
+    Raises:
+        UsageError: the order is not known.
+        RefusedByRule: the person may not, or nothing is kept that is not on a vehicle.
+    """
+    code = _order(order)
+    with acting(ledger, by) as booking:
+        order_book.dock_person(booking, by.code)
+        return order_book.release(booking, code, stamp_of(by), reason)
+
+
+def any_code(given: str) -> str:
+    """Return an SSCC's digits, or a plant code, as canonical text.
+
+    Raises:
+        IdentifierError: it is neither.
+    """
+    if given[:1].isdigit():
+        return Sscc.parse(given).digits
+    return PlantCode.parse(given).text
+
+
+def _order(given: str) -> str:
+    try:
+        code = PlantCode.parse(given)
+    except IdentifierError as problem:
+        raise UsageError(str(problem)) from None
+    if code.kind is not CodeKind.ORDER:
+        raise UsageError(f"{given} is a {code.kind.noun}: expected a {CodeKind.ORDER.noun}")
+    return code.text
