@@ -4,7 +4,7 @@ import pytest
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
-from tracelink.station.dock.sampling import zero_failure_n
+from tracelink.quality.zero_failure import zero_failure_n
 
 
 @pytest.mark.parametrize("case", load("aggregation", "c0_sample_size"), ids=by_id)

@@ -13,8 +13,8 @@ import tracelink
 
 STATION = Path(tracelink.__file__).parent / "station"
 SENTENCES = STATION / "sentences"
-NOT_YET = ("dock", "lab")
-"""Areas whose rules still make sentences."""
+NOT_YET = ("dock/loose.py", "dock/returns.py", "dock/sleeve_numbers.py", "lab/acts.py")
+"""Modules whose rules still make sentences."""
 WORDS = re.compile(r"[A-Za-z].* | .*[A-Za-z]", re.DOTALL)
 """A space beside a letter; a separator such as ", " is none."""
 
@@ -81,7 +81,7 @@ def test_rules_of_stations_hold_no_sentence():
     found = [
         (path.relative_to(STATION).as_posix(), lines)
         for path in rules
-        if path.relative_to(STATION).parts[0] not in NOT_YET
+        if path.relative_to(STATION).as_posix() not in NOT_YET
         for lines in [literals(path.read_text(encoding="utf-8"))]
         if lines
     ]

@@ -6,24 +6,24 @@ This module builds and accepts; the other modules named dock... hold the rest of
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.closed_sets import PalletStatus
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values, sscc
-from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import Carton
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.dock import loading, loose, places, repacking, returns, rules, sleeve_numbers
-from tracelink.station.sentences.common_sentences import misplaced
-from tracelink.station.sentences.thing_names import Thing, counted
+from tracelink.station.sentences import dock_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced, unknown
+from tracelink.station.sentences.thing_names import Thing
 
 
 def _new_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:
-    code = sscc(reading, "a new pallet label")
+    code = sscc(reading, say.A_NEW_PALLET_LABEL)
     rules.require_issued(code, "pallet", context)
     refuse_void(Thing.PALLET_LABEL, code, context)
     if context.queries.pallet(code) is not None:
-        raise Refused(FindingCode.LABEL_IN_USE, f"Pallet label {code} is in use already.", subject=code)
+        raise say.pallet_label_in_use(code)
     return code
 
 
@@ -32,58 +32,34 @@ def _no_filled_pallet(context: ScanContext) -> None:
     code = context.queries.open_pallet(context.station)
     pallet = context.queries.pallet(code) if code else None
     if pallet is not None and pallet.cartons:
-        raise Refused(
-            FindingCode.PALLET_OPEN,
-            f"Pallet {pallet.sscc} is still open here. Scan CLOSE first.",
-            subject=pallet.sscc,
-        )
+        raise say.pallet_still_open_here(pallet.sscc)
 
 
 def _open(values: Values, context: ScanContext) -> ActResult:
     empty = context.queries.open_pallet(context.station)
     away = () if empty is None else (Act(PalletClosed(empty, 0)),)
-    left = "" if empty is None else f" Pallet {empty} was empty and is closed."
     opened = Act(PalletOpened(values["pallet"]))
-    return ActResult((*away, opened), f"Pallet {values['pallet']} is open. Scan its cartons.{left}")
+    return ActResult((*away, opened), say.pallet_open(values["pallet"], empty))
 
 
 def _close(_values: Values, context: ScanContext) -> ActResult:
     code = context.queries.open_pallet(context.station)
     pallet = context.queries.pallet(code) if code else None
     if pallet is None:
-        raise Refused(
-            FindingCode.NO_PALLET, "No pallet is open here. Scan PALLET first.", subject=context.station
-        )
+        raise say.no_pallet_open(context.station)
     if pallet.cartons == 0:
-        raise Refused(
-            FindingCode.PALLET_EMPTY,
-            f"Pallet {pallet.sscc} is empty; scan its cartons first.",
-            subject=pallet.sscc,
-        )
+        raise say.no_cartons_yet(pallet.sscc)
     body = PalletClosed(pallet.sscc, pallet.cartons)
     full = context.queries.setting("cartons_per_pallet")
-    part = f": a part pallet, {full} would fill it" if full > pallet.cartons else ""
-    return ActResult(
-        (Act(body),), f"Pallet {pallet.sscc} is closed with {counted(pallet.cartons, 'carton')}{part}."
-    )
+    return ActResult((Act(body),), say.pallet_closed(pallet, full))
 
 
 def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> str:
-    pallet = rules.known_pallet(sscc(reading, "a pallet label"), context)
+    pallet = rules.known_pallet(sscc(reading, say.A_PALLET_LABEL), context)
     if pallet.status != PalletStatus.CLOSED:
-        raise Refused(
-            FindingCode.PALLET_NOT_CLOSED,
-            f"Pallet {pallet.sscc} is {pallet.status}. Only a closed pallet can be accepted.",
-            subject=pallet.sscc,
-            expected=PalletStatus.CLOSED,
-            found=pallet.status,
-        )
+        raise say.cannot_accept(pallet.sscc, pallet.status)
     if pallet.cartons == 0:
-        raise Refused(
-            FindingCode.PALLET_EMPTY,
-            f"Pallet {pallet.sscc} is empty by now; there is nothing to accept.",
-            subject=pallet.sscc,
-        )
+        raise say.empty_by_now(pallet.sscc)
     return pallet.sscc
 
 
@@ -91,35 +67,24 @@ def _accept(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
     refuse_held(context.queries.hold_on_pallet(code), Thing.PALLET, code)
     lots = rules.released_pallet(code, context)
-    return ActResult((Act(PalletAccepted(code, lots)),), f"Pallet {code} is accepted.")
+    return ActResult((Act(PalletAccepted(code, lots)),), say.accepted(code))
 
 
 def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
     carton = rules.sealed_carton(code, context)
-    standing = rules.require_free(code, "Carton", context)
+    standing = rules.require_free(code, Thing.CARTON, context)
     refuse_held(context.queries.hold_on_carton(code), Thing.CARTON, code)
     kept = context.queries.allocated_to(code)
     if kept is not None:
-        raise Refused(
-            FindingCode.KEPT_FOR_AN_ORDER,
-            f"Carton {code} is kept for order {kept} as a loose carton. Leave it where it is.",
-            subject=code,
-            found=kept,
-        )
+        raise say.kept_loose(code, kept)
     pallet = rules.known_pallet(pallet_code, context)
     full = context.queries.setting("cartons_per_pallet")
     if full and pallet.cartons >= full:
-        raise Refused(
-            FindingCode.PALLET_FULL,
-            f"Pallet {pallet_code} is full with {counted(pallet.cartons, 'carton')}. Scan CLOSE.",
-            subject=pallet_code,
-            expected=str(full),
-            found=str(pallet.cartons + 1),
-        )
+        raise say.pallet_full(pallet_code, pallet.cartons, full)
     note = _mixed(carton, pallet_code, context)
-    count = f"{counted(pallet.cartons + 1, 'carton')} on pallet"
+    count = say.cartons_on_pallet(pallet.cartons + 1)
     acts = rules.leaving(code, standing, CartonPalletised(code, pallet_code))
-    return ActResult(acts, f"Carton {code} is on pallet {pallet_code}.{note}", count)
+    return ActResult(acts, say.stacked(code, pallet_code, note), count)
 
 
 def _mixed(carton: Carton, pallet: str, context: ScanContext) -> str:
@@ -129,14 +94,8 @@ def _mixed(carton: Carton, pallet: str, context: ScanContext) -> str:
         return ""
     there, new = rules.titles(others, context), rules.titles([carton.gtin], context)
     if not context.queries.setting("mixed_pallets"):
-        raise Refused(
-            FindingCode.MIXED_PALLET,
-            f"Carton {carton.sscc} holds {new}; pallet {pallet} holds {there}. Build another pallet for it.",
-            subject=carton.sscc,
-            expected=there,
-            found=new,
-        )
-    return f" It is a mixed pallet: {there} and {new}."
+        raise say.mixed_pallet_refused(carton.sscc, new, pallet, there)
+    return say.mixed_pallet(there, new)
 
 
 def _default(reading: Reading, context: ScanContext) -> ActResult:
@@ -147,7 +106,7 @@ def _default(reading: Reading, context: ScanContext) -> ActResult:
         return sleeve_numbers.came_back(reading, context)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
         return _look(reading.code.text, context)
-    raise misplaced(reading, "an action card, a carton label or a pallet label")
+    raise misplaced(reading, say.WHAT_THE_DOCK_TAKES)
 
 
 def _label(code: str, context: ScanContext) -> ActResult:
@@ -164,24 +123,21 @@ def _label(code: str, context: ScanContext) -> ActResult:
 
 def _look(shipment: str, context: ScanContext) -> ActResult:
     if not context.queries.is_known(shipment):
-        raise Refused(
-            FindingCode.UNKNOWN_CODE, f"Shipment {shipment} is not in the system.", subject=shipment
-        )
+        raise unknown(Thing.SHIPMENT, shipment)
     pallets, loose = context.queries.pallets_in(shipment), context.queries.loose_cartons_in(shipment)
-    more = f" and {counted(len(loose), 'loose carton')}" if loose else ""
-    return ActResult((), f"Shipment {shipment} holds {counted(len(pallets), 'pallet')}{more}.")
+    return ActResult((), say.shipment_holds(shipment, len(pallets), len(loose)))
 
 
 FORMS = (
     Form(
         "PALLET",
         "dock",
-        (Slot("pallet", "Scan a new pallet label.", _new_pallet),),
+        (Slot("pallet", say.SCAN_A_NEW_PALLET_LABEL, _new_pallet),),
         _open,
         _no_filled_pallet,
     ),
     Form("CLOSE", "dock", (), _close),
-    Form("ACCEPT", "dock", (Slot("pallet", "Scan the pallet.", _closed_pallet),), _accept),
+    Form("ACCEPT", "dock", (Slot("pallet", say.SCAN_THE_PALLET, _closed_pallet),), _accept),
     *loading.FORMS,
     *places.FORMS,
     *repacking.FORMS,

@@ -1,40 +1,35 @@
 """Loading: whole pallets, loose cartons picked by two scans, unloading, the driver's check, departure."""
 
-from collections.abc import Mapping
-
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.authority import QUALITY, require_role
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code, sscc
 from tracelink.station.common.nesting import nested
-from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import Order
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules
-from tracelink.station.sentences.common_sentences import misplaced, where
-from tracelink.station.sentences.thing_names import Entered, Thing, counted
+from tracelink.station.sentences import dock_sentences, form_sentences
+from tracelink.station.sentences import loading_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced, unknown
+from tracelink.station.sentences.thing_names import Entered, Thing
 
 
 def _order(reading: Reading, _values: Values, context: ScanContext) -> str:
-    code = plant_code(CodeKind.ORDER, reading, "an order")
+    code = plant_code(CodeKind.ORDER, reading, say.AN_ORDER)
     if context.queries.order(code) is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Order {code} is not in the system.", subject=code)
+        raise unknown(Thing.ORDER, code)
     return code
 
 
 def _no_open_shipment(context: ScanContext) -> None:
     loading = context.queries.open_shipment(context.station)
     if loading is not None and context.queries.pallets_in(loading[0]):
-        raise Refused(
-            FindingCode.SHIPMENT_OPEN,
-            f"Shipment {loading[0]} is still being loaded here. Scan DEPART first.",
-            subject=loading[0],
-        )
+        raise say.still_being_loaded(loading[0])
 
 
 def _ship(values: Values, context: ScanContext) -> ActResult:
@@ -43,10 +38,10 @@ def _ship(values: Values, context: ScanContext) -> ActResult:
     empty = context.queries.open_shipment(context.station)
     if empty is not None:
         # A wrong order was scanned: nothing is loaded yet, so the shipment takes the right one.
-        sentence = f"Shipment {empty[0]} is now for {order.consignee}. Scan its pallets."
+        sentence = say.now_for(empty[0], order.consignee)
         return ActResult((Act(ShipmentReordered(empty[0], order.code)),), sentence)
     code = context.queries.next_code("D")
-    sentence = f"Shipment {code} for {order.consignee} is open. Scan its pallets."
+    sentence = say.open_for(code, order.consignee)
     return ActResult((Act(ShipmentOpened(code, order.code)),), sentence)
 
 
@@ -56,38 +51,27 @@ def load(code: str, context: ScanContext) -> ActResult:
     pallet = rules.known_pallet(code, context)
     standing = context.queries.standing(code)
     if pallet.shipment is not None and standing is not None:
-        raise Refused(
-            FindingCode.HAS_A_PARENT,
-            f"Pallet {code} is in shipment {pallet.shipment} already, for {standing.name}, {standing.station}.",
-            subject=code,
-            found=pallet.shipment,
-        )
+        raise say.loaded_already(code, pallet.shipment, standing.name, standing.station)
     refuse_held(context.queries.hold_on_pallet(code), Thing.PALLET, code)
     if pallet.status != PalletStatus.ACCEPTED:
-        raise Refused(
-            FindingCode.PALLET_NOT_ACCEPTED,
-            f"Pallet {code} is {pallet.status}. Only an accepted pallet can be shipped.",
-            subject=code,
-            expected=PalletStatus.ACCEPTED,
-            found=pallet.status,
-        )
+        raise say.not_accepted(code, pallet.status)
     rules.released_pallet(code, context)
-    rules.refuse_title(context.queries.pallet_gtins(code), "Pallet", code, order, context)
-    rules.refuse_kept(code, "Pallet", order.code, context)
+    rules.refuse_title(context.queries.pallet_gtins(code), Thing.PALLET, code, order, context)
+    rules.refuse_kept(code, Thing.PALLET, order.code, context)
     acts = rules.leaving(code, standing, PalletLoaded(code, shipment))
-    return ActResult(acts, f"Pallet {code} is loaded for {order.consignee}.")
+    return ActResult(acts, say.loaded(Thing.PALLET, code, order.consignee))
 
 
 def _pick_carton(code: str, context: ScanContext) -> ActResult:
     shipment, order = rules.loading(context)
     carton = rules.sealed_carton(code, context)
-    standing = rules.require_free(code, "Carton", context)
+    standing = rules.require_free(code, Thing.CARTON, context)
     refuse_held(context.queries.hold_on_carton(code), Thing.CARTON, code)
     rules.released_carton(code, context)
-    rules.refuse_title([carton.gtin], "Carton", code, order, context)
-    rules.refuse_kept(code, "Carton", order.code, context)
+    rules.refuse_title([carton.gtin], Thing.CARTON, code, order, context)
+    rules.refuse_kept(code, Thing.CARTON, order.code, context)
     acts = rules.leaving(code, standing, CartonPicked(code, shipment))
-    return ActResult(acts, f"Carton {code} is loaded for {order.consignee}.")
+    return ActResult(acts, say.loaded(Thing.CARTON, code, order.consignee))
 
 
 def _pick(code: str, context: ScanContext) -> ActResult:
@@ -102,15 +86,9 @@ def _pickable(reading: Reading, values: Values, context: ScanContext) -> str:
 
 
 def _same_again(reading: Reading, values: Values, _scene: ScanContext) -> str:
-    again = sscc(reading, "the same label again")
+    again = sscc(reading, say.THE_SAME_LABEL)
     if again != values["thing"]:
-        raise Refused(
-            FindingCode.ANOTHER_LABEL,
-            f"You scanned {again}, and first {values['thing']}. Scan the label of the piece you hold.",
-            subject=again,
-            expected=values["thing"],
-            found=again,
-        )
+        raise say.other_label(again, values["thing"])
     return again
 
 
@@ -122,16 +100,9 @@ def _on_the_vehicle(reading: Reading, values: Values, context: ScanContext) -> s
     code = rules.a_thing(reading, values, context)
     standing = context.queries.standing(code)
     if standing is None or standing.what != "shipment":
-        raise Refused(
-            FindingCode.NOT_LOADED, f"{code} is not on a vehicle; it is {where(standing)}.", subject=code
-        )
+        raise say.not_loaded(code, standing)
     if context.queries.shipment_status(standing.parent) != ShipmentStatus.LOADING:
-        raise Refused(
-            FindingCode.SHIPMENT_LEFT,
-            f"Shipment {standing.parent} with {code} has left. What comes back is booked with RETURN.",
-            subject=code,
-            found=standing.parent,
-        )
+        raise say.left_already(standing.parent, code)
     return code
 
 
@@ -141,22 +112,20 @@ def _unload(values: Values, context: ScanContext) -> ActResult:
     assert standing is not None
     what = "pallet" if rules.is_pallet(code, context) else "carton"
     body = Unloaded(what, nested(code, standing))
-    sentence = f"{what.capitalize()} {code} is off shipment {standing.parent} and in stock again."
+    sentence = say.unloaded(Thing[what.upper()], code, standing.parent)
     return ActResult((Act(body, values["reason"]),), sentence)
 
 
 def _name(reading: Reading, _values: Values, _scene: ScanContext) -> str:
     if isinstance(reading, TextKeyed):
         return reading.text.strip()
-    raise misplaced(reading, "the name of the driver", Entered.TYPED)
+    raise misplaced(reading, say.NAME_OF_THE_DRIVER, Entered.TYPED)
 
 
 def _something_loaded(context: ScanContext) -> tuple[str, Order]:
     code, order = rules.loading(context)
     if not context.queries.pallets_in(code) and not context.queries.loose_cartons_in(code):
-        raise Refused(
-            FindingCode.SHIPMENT_EMPTY, f"Shipment {code} is empty; scan its pallets first.", subject=code
-        )
+        raise say.nothing_loaded(code)
     return code, order
 
 
@@ -164,16 +133,13 @@ def _driver(values: Values, context: ScanContext) -> ActResult:
     code, _order = _something_loaded(context)
     load = _load_in_words(code, context)
     return ActResult(
-        (Act(DriverChecked(code, values["name"])),), f"{values['name']} checked shipment {code}: {load}."
+        (Act(DriverChecked(code, values["name"])),), say.driver_checked(values["name"], code, load)
     )
 
 
 def _load_in_words(shipment: str, context: ScanContext) -> str:
     pallets, cartons = context.queries.pallets_in(shipment), context.queries.loose_cartons_in(shipment)
-    parts = [counted(len(pallets), "pallet")] if pallets or not cartons else []
-    if cartons:
-        parts.append(counted(len(cartons), "loose carton"))
-    return " and ".join(parts)
+    return say.load_in_words(len(pallets), len(cartons))
 
 
 def may_leave(context: ScanContext) -> tuple[str, Order]:
@@ -187,22 +153,18 @@ def may_leave(context: ScanContext) -> tuple[str, Order]:
         refuse_held(context.queries.hold_on_carton(carton), Thing.CARTON, carton)
         rules.released_carton(carton, context)
     if context.queries.setting("driver_check") and context.queries.driver_of(code) is None:
-        raise Refused(
-            FindingCode.NO_DRIVER_CHECK,
-            f"No driver has checked shipment {code} as it is loaded now. Scan DRIVER first.",
-            subject=code,
-        )
+        raise say.no_driver_check(code)
     return code, order
 
 
-def _totals(shipment: str, order: Order, context: ScanContext) -> list[tuple[str, int, int]]:
+def _totals(shipment: str, order: Order, context: ScanContext) -> list[say.LineLoad]:
     """Return for each product of an order how many units were ordered, and how many left or are on this vehicle."""
     queries = context.queries
     return [
-        (
-            gtin,
-            queries.ordered(order.code, gtin),
-            queries.units_sent(order.code, gtin) + queries.units_in(shipment, gtin),
+        say.LineLoad(
+            ordered=queries.ordered(order.code, gtin),
+            loaded=queries.units_sent(order.code, gtin) + queries.units_in(shipment, gtin),
+            title=rules.titles([gtin], context) if len(order.gtins) > 1 else None,
         )
         for gtin in order.gtins
     ]
@@ -210,58 +172,26 @@ def _totals(shipment: str, order: Order, context: ScanContext) -> list[tuple[str
 
 def _require_tolerance(shipment: str, order: Order, context: ScanContext) -> None:
     """Refuse a load that is short or over in any line of the order; what one line has too much another still lacks."""
-    limits = {name: context.queries.setting(f"ship_{name}_percent") for name in ("short", "over")}
-    off: list[tuple[str, str, int, int]] = []
-    for gtin, ordered, loaded in _totals(shipment, order, context):
-        for name, by in (("short", ordered - loaded), ("over", loaded - ordered)):
-            if by * 100 > ordered * limits[name]:
-                off.append((name, gtin, ordered, loaded))
-    if not off:
-        return
-    name, _gtin, _ordered, _loaded = off[0]
-    listed = "; ".join(
-        _line_in_words(line, shipment, limits, context, several=len(order.gtins) > 1) for line in off
-    )
-    raise Refused(
-        FindingCode.SHIPMENT_SHORT if name == "short" else FindingCode.SHIPMENT_OVER,
-        f"Order {order.code} is for {listed}. Correct the load, or have quality scan ACCEPTLOAD.",
-        subject=shipment,
-        expected=", ".join(str(ordered) for _name, _gtin, ordered, _loaded in off),
-        found=", ".join(str(loaded) for _name, _gtin, _ordered, loaded in off),
-    )
-
-
-def _line_in_words(
-    line: tuple[str, str, int, int],
-    shipment: str,
-    limits: Mapping[str, int],
-    context: ScanContext,
-    *,
-    several: bool,
-) -> str:
-    name, gtin, ordered, loaded = line
-    of = f" of {rules.titles([gtin], context)}" if several else ""
-    return (
-        f"{ordered}{of}; with shipment {shipment} it has {loaded} ({loaded - ordered:+d}), "
-        f"more than {limits[name]} % {name}"
-    )
+    limits = {sign: context.queries.setting(f"ship_{sign.value}_percent") for sign in say.Off}
+    off = [
+        (sign, line)
+        for line in _totals(shipment, order, context)
+        for sign, by in (
+            (say.Off.SHORT, line.ordered - line.loaded),
+            (say.Off.OVER, line.loaded - line.ordered),
+        )
+        if by * 100 > line.ordered * limits[sign]
+    ]
+    if off:
+        raise say.load_off(order.code, shipment, off, limits)
 
 
 def _departed(code: str, order: Order, context: ScanContext) -> ActResult:
+    """Let a shipment go, and tell what a line of the order lacks or has too much, also where the plant lets it."""
     body = ShipmentDeparted(code, tuple(context.queries.pallets_in(code)))
-    sentence = f"Shipment {code} left for {order.consignee} with {_load_in_words(code, context)}."
-    return ActResult((Act(body),), sentence + _off_in_words(code, order, context))
-
-
-def _off_in_words(shipment: str, order: Order, context: ScanContext) -> str:
-    """Tell what a line of the order lacks or has too much, also where the plant lets it leave so."""
-    several = len(order.gtins) > 1
-    off = [
-        f"{ordered}{f' of {rules.titles([gtin], context)}' if several else ''} and has {loaded} ({loaded - ordered:+d})"
-        for gtin, ordered, loaded in _totals(shipment, order, context)
-        if loaded != ordered
-    ]
-    return f" Order {order.code} is for {'; '.join(off)}." if off else ""
+    off = [line for line in _totals(code, order, context) if line.loaded != line.ordered]
+    sentence = say.departed(code, order, _load_in_words(code, context), off)
+    return ActResult((Act(body),), sentence)
 
 
 def _depart(_values: Values, context: ScanContext) -> ActResult:
@@ -273,28 +203,27 @@ def _depart(_values: Values, context: ScanContext) -> ActResult:
 def _accept_load(values: Values, context: ScanContext) -> ActResult:
     code, order = may_leave(context)
     totals = _totals(code, order, context)
-    ordered = sum(wanted for _gtin, wanted, _there in totals)
-    loaded = sum(there for _gtin, _wanted, there in totals)
+    ordered, loaded = sum(line.ordered for line in totals), sum(line.loaded for line in totals)
     agreed = LoadShort(code, ordered, loaded)
     done = _departed(code, order, context)
     return ActResult((Act(agreed, values["reason"]), *done.acts), done.sentence)
 
 
 def _quality_here(context: ScanContext) -> None:
-    require_role(context.person, QUALITY, "may not do ACCEPTLOAD")
+    require_role(context.person, QUALITY, form_sentences.may_not_do("ACCEPTLOAD"))
     may_leave(context)
 
 
-_LOADED = Slot("thing", "Scan the pallet or the carton.", _on_the_vehicle)
+_LOADED = Slot("thing", dock_sentences.SCAN_PALLET_OR_CARTON, _on_the_vehicle)
 
 FORMS = (
-    Form("SHIP", "dock", (Slot("order", "Scan the order.", _order),), _ship, _no_open_shipment),
+    Form("SHIP", "dock", (Slot("order", say.SCAN_THE_ORDER, _order),), _ship, _no_open_shipment),
     Form(
         "PICK",
         "dock",
         (
-            Slot("thing", "Scan the carton or the pallet.", _pickable),
-            Slot("again", "Scan the same label again as it goes onto the vehicle.", _same_again),
+            Slot("thing", say.SCAN_CARTON_OR_PALLET, _pickable),
+            Slot("again", say.SCAN_THE_SAME_LABEL, _same_again),
         ),
         _finish_pick,
         rules.loading,
@@ -303,7 +232,7 @@ FORMS = (
     Form(
         "DRIVER",
         "dock",
-        (Slot("name", 'Type " and then the name of the driver.', _name),),
+        (Slot("name", say.TYPE_THE_DRIVER, _name),),
         _driver,
         _something_loaded,
     ),

@@ -133,7 +133,7 @@ def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -
     assert line.lot is not None
     lot = context.queries.lot(line.lot)
     assert lot is not None
-    rules.released([lot], "Return", str(line.number))
+    rules.released([lot], Thing.RETURN, str(line.number))
     refuse_held(context.queries.hold_on(lot.code), Thing.LOT, lot.code)
     return line.number
 

@@ -15,46 +15,29 @@ from tracelink.ledger.kinds.warehouse import (
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, sscc
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.nesting import nested
-from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import Carton
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules
-from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import counted
-
-_CARTON = "Scan the carton."
+from tracelink.station.sentences import dock_sentences
+from tracelink.station.sentences import repacking_sentences as say
 
 
 def no_open_pallet(context: ScanContext) -> None:
     """Refuse to begin a pallet while another is open at this dock."""
     open_pallet = context.queries.open_pallet(context.station)
     if open_pallet is not None:
-        raise Refused(
-            FindingCode.PALLET_OPEN,
-            f"Pallet {open_pallet} is still open here. Scan CLOSE first.",
-            subject=open_pallet,
-        )
+        raise dock_sentences.pallet_still_open_here(open_pallet)
 
 
 def _stacked(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
     standing = context.queries.standing(code)
     if standing is None or standing.what != "pallet":
-        raise Refused(
-            FindingCode.NOT_ON_A_PALLET,
-            f"Carton {code} is not on a pallet. The system shows it {where(standing)}.",
-            subject=code,
-        )
+        raise say.not_on_a_pallet(code, standing)
     pallet = rules.known_pallet(standing.parent, context)
     if pallet.status not in (PalletStatus.OPEN, PalletStatus.CLOSED):
-        what = "Scan REOPEN first." if pallet.status == PalletStatus.ACCEPTED else "It cannot be rebuilt."
-        raise Refused(
-            FindingCode.PALLET_NOT_OPEN,
-            f"Carton {code} is on pallet {pallet.sscc}, which is {pallet.status}. {what}",
-            subject=code,
-            expected="open or closed",
-            found=pallet.status,
-        )
+        raise say.pallet_not_open(code, pallet)
     return code
 
 
@@ -64,37 +47,25 @@ def _unstack(values: Values, context: ScanContext) -> ActResult:
     assert standing is not None
     left = rules.known_pallet(standing.parent, context).cartons - 1
     body = CartonUnstacked(nested(code, standing))
-    sentence = f"Carton {code} is off pallet {standing.parent}, which holds {counted(left, 'carton')} now."
+    sentence = say.unstacked(code, standing.parent, left)
     return ActResult((Act(body, values["reason"]),), sentence)
 
 
 def _reopenable(reading: Reading, _values: Values, context: ScanContext) -> str:
-    pallet = rules.known_pallet(sscc(reading, "a pallet label"), context)
+    pallet = rules.known_pallet(sscc(reading, dock_sentences.A_PALLET_LABEL), context)
     if pallet.status not in (PalletStatus.CLOSED, PalletStatus.ACCEPTED):
-        what = " Scan UNLOAD first." if pallet.status == PalletStatus.LOADED else ""
-        raise Refused(
-            FindingCode.PALLET_NOT_CLOSED,
-            f"Pallet {pallet.sscc} is {pallet.status}; only a closed or an accepted pallet can be opened again.{what}",
-            subject=pallet.sscc,
-            expected="closed or accepted",
-            found=pallet.status,
-        )
+        raise say.cannot_reopen(pallet)
     kept = context.queries.allocated_to(pallet.sscc)
     if kept is not None:
-        raise Refused(
-            FindingCode.KEPT_FOR_AN_ORDER,
-            f"Pallet {pallet.sscc} is kept for order {kept}. Have that released before you open it.",
-            subject=pallet.sscc,
-            found=kept,
-        )
+        raise say.pallet_kept(pallet.sscc, kept)
     return pallet.sscc
 
 
 def _reopen(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
     accepted = rules.known_pallet(code, context).status == PalletStatus.ACCEPTED
-    gone = " It must be accepted again." if accepted else ""
-    return ActResult((Act(PalletReopened(code), values["reason"]),), f"Pallet {code} is open again.{gone}")
+    sentence = say.pallet_reopened(code, accept_again=accepted)
+    return ActResult((Act(PalletReopened(code), values["reason"]),), sentence)
 
 
 def _breakable(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -102,12 +73,7 @@ def _breakable(reading: Reading, values: Values, context: ScanContext) -> str:
     carton = rules.sealed_carton(code, context)
     standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
-        raise Refused(
-            FindingCode.HAS_A_PARENT,
-            f"Carton {code} is {where(standing)}. Scan UNLOAD or RETURN first.",
-            subject=code,
-            found=standing.parent,
-        )
+        raise say.on_vehicle(code, standing)
     if carton.pallet is not None:
         _require_here(code, carton.pallet, context)
     return code
@@ -116,12 +82,7 @@ def _breakable(reading: Reading, values: Values, context: ScanContext) -> str:
 def _require_here(carton: str, pallet: str, context: ScanContext) -> None:
     status = rules.known_pallet(pallet, context).status
     if status in (PalletStatus.LOADED, PalletStatus.SHIPPED):
-        raise Refused(
-            FindingCode.HAS_A_PARENT,
-            f"Carton {carton} is on pallet {pallet}, which is {status}. Scan UNLOAD or RETURN first.",
-            subject=carton,
-            found=pallet,
-        )
+        raise say.pallet_on_vehicle(carton, pallet, status)
 
 
 def _break(values: Values, context: ScanContext) -> ActResult:
@@ -136,7 +97,7 @@ def _break(values: Values, context: ScanContext) -> ActResult:
             acts = (*acts, *rules.releasing(pallet.sscc, context), reopened)
             no_open_pallet(context)
     left = None if standing is None else nested(code, standing)
-    sentence = f"Carton {code} is broken: nobody knows now what is in it. Put it aside until it is counted."
+    sentence = say.broken(code)
     return ActResult((*acts, Act(CartonBroken(code, left), values["reason"])), sentence)
 
 
@@ -144,28 +105,15 @@ def _broken(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
     carton = rules.known_carton(code, context)
     if carton.status != CartonStatus.BROKEN:
-        raise Refused(
-            FindingCode.CARTON_NOT_BROKEN,
-            f"Carton {code} is {carton.status}. REPACK is for a broken carton.",
-            subject=code,
-            expected=CartonStatus.BROKEN,
-            found=carton.status,
-        )
+        raise say.not_broken(code, carton.status)
     return code
 
 
 def _repack_count(reading: Reading, values: Values, context: ScanContext) -> int:
-    count = number(reading, "how many finished units are in it")
+    count = number(reading, say.HOW_MANY_UNITS)
     carton = rules.known_carton(values["carton"], context)
     if not 1 <= count <= carton.units:
-        raise Refused(
-            FindingCode.WRONG_COUNT,
-            f"Carton {carton.sscc} held {carton.units}; {count} cannot be sealed in it. "
-            "Count again: pieces of another carton do not belong in it.",
-            subject=carton.sscc,
-            expected=f"1 to {carton.units}",
-            found=str(count),
-        )
+        raise say.cannot_be_sealed(carton.sscc, carton.units, count)
     _lost(carton, count, context)
     return count
 
@@ -187,13 +135,7 @@ def _lost(carton: Carton, count: int, context: ScanContext) -> tuple[Moved, ...]
     }
     what = next((name for name, doubtful in unclear.items() if doubtful), None)
     if what is not None:
-        raise Refused(
-            FindingCode.NOT_INFERABLE,
-            f"Carton {carton.sscc} is short of {missing}, and nobody knows which {what} are missing. Leave it broken.",
-            subject=carton.sscc,
-            expected=str(carton.units),
-            found=str(count),
-        )
+        raise say.cannot_be_inferred(carton.sscc, missing, what, carton.units, count)
     return tuple(Moved(lot, missing, carton.sscc, DiscPlace.LOST, None, None) for lot, _count in contents)
 
 
@@ -204,10 +146,7 @@ def _repack(values: Values, context: ScanContext) -> ActResult:
     batch = held.batches[0].code if moves else None
     items = tuple(item.code for item in held.items) if moves else ()
     body = CartonRepacked(carton.sscc, carton.units, count, moves, batch, items)
-    short = f", {carton.units - count} fewer than the system showed" if moves else ""
-    return ActResult(
-        (Act(body, values["reason"]),), f"Carton {carton.sscc} is sealed again with {count}{short}."
-    )
+    return ActResult((Act(body, values["reason"]),), say.sealed_again(carton, count))
 
 
 def _openable(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -215,17 +154,12 @@ def _openable(reading: Reading, values: Values, context: ScanContext) -> str:
     rules.sealed_carton(code, context)
     standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
-        raise Refused(
-            FindingCode.HAS_A_PARENT,
-            f"Carton {code} is {where(standing)}.",
-            subject=code,
-            found=standing.parent,
-        )
+        raise say.in_shipment(code, standing)
     return code
 
 
 def _opened(reading: Reading, _values: Values, _scene: ScanContext) -> int:
-    return number(reading, "how many finished units are in it")
+    return number(reading, say.HOW_MANY_UNITS)
 
 
 def _check(values: Values, context: ScanContext) -> ActResult:
@@ -233,40 +167,43 @@ def _check(values: Values, context: ScanContext) -> ActResult:
     count = values["count"]
     body = CartonOpenChecked(carton.sscc, carton.units, count)
     if count == carton.units:
-        return ActResult((Act(body),), f"Carton {carton.sscc} holds {count}, as the system shows.")
+        return ActResult((Act(body),), say.holds_as_shown(carton.sscc, count))
     hold = context.queries.next_code("H")
-    reason = f"opened and counted {count}; the system shows {carton.units} ({count - carton.units:+d})"
+    reason = say.opened_and_counted(carton, count)
     held = HoldPlaced(hold, carton.sscc, (HeldItem(carton.sscc, None, None),))
     lots = context.queries.carton_contents(carton.sscc)
     # A sum of units speaks of each disc; of several lots of one disc it does not say which is short.
     known = carton.units - count if all(there == carton.units for _lot, there in lots) else None
     acts, more = investigated(
-        [(lot, known) for lot, _there in lots], f"carton {carton.sscc} {reason}", context
+        [(lot, known) for lot, _there in lots], say.about_opened(carton, count), context
     )
     return ActResult(
         (Act(body), Act(held, reason), *acts),
-        f"Carton {carton.sscc} holds {count}; the system shows {carton.units} ({count - carton.units:+d}). "
-        f"It is on hold now (hold {hold}): put it aside and call quality.{more}",
+        say.opened_differs(carton, count, hold, more),
         finding=FindingCode.COUNT_DIFFERS,
     )
 
 
 FORMS = (
-    Form("UNSTACK", "dock", (Slot("carton", _CARTON, _stacked), reason_slot()), _unstack),
+    Form(
+        "UNSTACK", "dock", (Slot("carton", dock_sentences.SCAN_THE_CARTON, _stacked), reason_slot()), _unstack
+    ),
     Form(
         "REOPEN",
         "dock",
-        (Slot("pallet", "Scan the pallet.", _reopenable), reason_slot()),
+        (Slot("pallet", dock_sentences.SCAN_THE_PALLET, _reopenable), reason_slot()),
         _reopen,
         no_open_pallet,
     ),
-    Form("BREAK", "dock", (Slot("carton", _CARTON, _breakable), reason_slot()), _break),
+    Form(
+        "BREAK", "dock", (Slot("carton", dock_sentences.SCAN_THE_CARTON, _breakable), reason_slot()), _break
+    ),
     Form(
         "REPACK",
         "dock",
         (
-            Slot("carton", _CARTON, _broken),
-            Slot("count", "Key how many finished units are in it, such as #25.", _repack_count),
+            Slot("carton", dock_sentences.SCAN_THE_CARTON, _broken),
+            Slot("count", say.KEY_HOW_MANY_UNITS, _repack_count),
             reason_slot(),
         ),
         _repack,
@@ -275,8 +212,8 @@ FORMS = (
         "OPENCHECK",
         "dock",
         (
-            Slot("carton", _CARTON, _openable),
-            Slot("count", "Open it and key how many finished units are in it, such as #25.", _opened),
+            Slot("carton", dock_sentences.SCAN_THE_CARTON, _openable),
+            Slot("count", say.OPEN_AND_KEY_HOW_MANY, _opened),
         ),
         _check,
     ),

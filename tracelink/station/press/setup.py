@@ -18,7 +18,7 @@ from tracelink.station.common.refusals import refuse_held, usable_tool
 from tracelink.station.common.slots import read_matrix
 from tracelink.station.press.counter import lot_here
 from tracelink.station.sentences import press_setup_sentences as say
-from tracelink.station.sentences.common_sentences import A_LOT_CARD, unknown
+from tracelink.station.sentences.common_sentences import A_LOT_CARD, SCAN_THE_LOT_CARD, unknown
 from tracelink.station.sentences.thing_names import Thing
 
 
@@ -156,7 +156,7 @@ FORMS = (
     Form(
         "SETUP",
         "press",
-        (Slot("lot", say.SCAN_THE_LOT_CARD, _planned_lot), *SET_UP_SLOTS),
+        (Slot("lot", SCAN_THE_LOT_CARD, _planned_lot), *SET_UP_SLOTS),
         _set_up,
         press_free,
     ),

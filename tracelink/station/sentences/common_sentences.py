@@ -15,6 +15,7 @@ BADGE_OF_A_SECOND_PERSON = "the badge of a second person"
 A_SECOND_PERSONS_BADGE = "a second person's badge"
 """What belongs into a slot, for whoever scans something else."""
 
+SCAN_THE_LOT_CARD = "Scan the lot card."
 TYPE_THE_REASON = 'Type " and then the reason.'
 """What a slot asks for."""
 
@@ -24,6 +25,7 @@ LEAVE_AND_TELL_QUALITY = "Leave it as it is and tell quality."
 PUT_ASIDE_AND_STOP = "Put it aside and scan STOP."
 PUT_DISC_BACK_AND_STOP = "Put the disc back and scan STOP."
 PUT_BOTH_ASIDE_AND_STOP = "Put both aside and scan STOP."
+LIFT_THE_HOLD_FIRST = "Lift the hold first."
 OPEN_ANOTHER_CARTON = "Scan CLOSE, put it aside and open another."
 """What to do with a thing on hold."""
 

@@ -6,7 +6,6 @@ from tracelink.station.common.queries import Material, PartFact, Tool
 
 A_COMPOUND_LOT = "a compound lot"
 SCAN_THE_COMPOUND_LOT = "Scan the compound lot."
-SCAN_THE_LOT_CARD = "Scan the lot card."
 
 
 def press_busy(lot: str, press: str) -> Refused:

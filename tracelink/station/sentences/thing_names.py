@@ -1,5 +1,6 @@
 """How things, quantities and scans are called in the sentences of stations."""
 
+from collections.abc import Iterable
 from enum import Enum
 
 from tracelink.identity.reading import ActRead, LogisticRead, NumberKeyed, PlantRead, Reading, TextKeyed
@@ -12,11 +13,15 @@ class Thing(Enum):
     CARTON = "Carton"
     CARTON_LABEL = "Carton label"
     KIT_ITEM = "Kit item"
+    LOCATION = "Location"
     LOT = "Lot"
     LOT_CARD = "Lot card"
     MATERIAL = "Material"
+    ORDER = "Order"
     PALLET = "Pallet"
     PALLET_LABEL = "Pallet label"
+    RETURN = "Return"
+    SHIPMENT = "Shipment"
     SLEEVE_BATCH = "Sleeve batch"
     SLEEVE_NUMBER = "Sleeve number"
     SPINDLE = "Spindle"
@@ -94,3 +99,8 @@ def what_came(reading: Reading) -> str:
     if isinstance(reading, NumberKeyed):
         return f"keyed {reading.value}"
     return f'typed "{reading.text}"' if isinstance(reading, TextKeyed) else f"scanned {named(reading)}"
+
+
+def quoted(titles: Iterable[str]) -> str:
+    """Return titles of products as a sentence lists them."""
+    return ", ".join(f'"{title}"' for title in titles)

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, text
 from tracelink.errors import UsageError
 from tracelink.facts.dock_stock import CartonCheck, CheckPlan
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.station.dock.sampling import zero_failure_n
+from tracelink.quality.zero_failure import zero_failure_n
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
 

@@ -1,0 +1,182 @@
+"""What the dock says while a vehicle is loaded: orders, picking, unloading, the driver's check, departure."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from tracelink.ledger.closed_sets import PalletStatus
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.station.common.outcome import Refused
+from tracelink.station.common.queries import Order
+from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.thing_names import Thing, counted
+
+AN_ORDER = "an order"
+THE_SAME_LABEL = "the same label again"
+NAME_OF_THE_DRIVER = "the name of the driver"
+SCAN_THE_ORDER = "Scan the order."
+SCAN_CARTON_OR_PALLET = "Scan the carton or the pallet."
+SCAN_THE_SAME_LABEL = "Scan the same label again as it goes onto the vehicle."
+TYPE_THE_DRIVER = 'Type " and then the name of the driver.'
+
+
+def still_being_loaded(shipment: str) -> Refused:
+    """SHIP while a shipment is loaded here."""
+    return Refused(
+        FindingCode.SHIPMENT_OPEN,
+        f"Shipment {shipment} is still being loaded here. Scan DEPART first.",
+        subject=shipment,
+    )
+
+
+def now_for(shipment: str, consignee: str) -> str:
+    """Say for whom an empty shipment is now."""
+    return f"Shipment {shipment} is now for {consignee}. Scan its pallets."
+
+
+def open_for(code: str, consignee: str) -> str:
+    """Say for whom a shipment is open."""
+    return f"Shipment {code} for {consignee} is open. Scan its pallets."
+
+
+def loaded_already(code: str, shipment: str, name: str, station: str) -> Refused:
+    """A pallet is in a shipment."""
+    return Refused(
+        FindingCode.HAS_A_PARENT,
+        f"Pallet {code} is in shipment {shipment} already, for {name}, {station}.",
+        subject=code,
+        found=shipment,
+    )
+
+
+def not_accepted(code: str, status: str) -> Refused:
+    """A pallet that is not accepted is to be loaded."""
+    return Refused(
+        FindingCode.PALLET_NOT_ACCEPTED,
+        f"Pallet {code} is {status}. Only an accepted pallet can be shipped.",
+        subject=code,
+        expected=PalletStatus.ACCEPTED,
+        found=status,
+    )
+
+
+def other_label(again: str, first: str) -> Refused:
+    """Another label is scanned than the piece was picked by."""
+    return Refused(
+        FindingCode.ANOTHER_LABEL,
+        f"You scanned {again}, and first {first}. Scan the label of the piece you hold.",
+        subject=again,
+        expected=first,
+        found=again,
+    )
+
+
+def not_loaded(code: str, standing: Nesting | None) -> Refused:
+    """Something to unload is on no vehicle."""
+    return Refused(
+        FindingCode.NOT_LOADED, f"{code} is not on a vehicle; it is {where(standing)}.", subject=code
+    )
+
+
+def left_already(shipment: str, code: str) -> Refused:
+    """Something to unload is on a vehicle that left."""
+    return Refused(
+        FindingCode.SHIPMENT_LEFT,
+        f"Shipment {shipment} with {code} has left. What comes back is booked with RETURN.",
+        subject=code,
+        found=shipment,
+    )
+
+
+def nothing_loaded(code: str) -> Refused:
+    """A shipment without anything in it is to be checked or to leave."""
+    return Refused(
+        FindingCode.SHIPMENT_EMPTY, f"Shipment {code} is empty; scan its pallets first.", subject=code
+    )
+
+
+def driver_checked(driver: str, shipment: str, load: str) -> str:
+    """Say who checked a shipment."""
+    return f"{driver} checked shipment {shipment}: {load}."
+
+
+def no_driver_check(code: str) -> Refused:
+    """No driver looked at the shipment as it is loaded now."""
+    return Refused(
+        FindingCode.NO_DRIVER_CHECK,
+        f"No driver has checked shipment {code} as it is loaded now. Scan DRIVER first.",
+        subject=code,
+    )
+
+
+def loaded(thing: Thing, code: str, consignee: str) -> str:
+    """Say for whom a pallet or carton is on the vehicle."""
+    return f"{thing.value} {code} is loaded for {consignee}."
+
+
+def unloaded(thing: Thing, code: str, shipment: str) -> str:
+    """Say that a pallet or carton is off the vehicle."""
+    return f"{thing.value} {code} is off shipment {shipment} and in stock again."
+
+
+def load_in_words(pallets: int, cartons: int) -> str:
+    """Say what is on a vehicle: pallets, and cartons that are on none."""
+    parts = [counted(pallets, "pallet")] if pallets or not cartons else []
+    if cartons:
+        parts.append(counted(cartons, "loose carton"))
+    return " and ".join(parts)
+
+
+class Off(Enum):
+    """How a load differs from its order."""
+
+    SHORT = "short"
+    OVER = "over"
+
+
+@dataclass(frozen=True, slots=True)
+class LineLoad:
+    """One product of an order and what of it left or is on the vehicle."""
+
+    ordered: int
+    """Units."""
+    loaded: int
+    """Units."""
+    title: str | None
+    """Quoted, where the order is for several products; else None."""
+
+
+def load_off(
+    order: str, shipment: str, off: Sequence[tuple[Off, LineLoad]], limits: Mapping[Off, int]
+) -> Refused:
+    """A load is further from its order than the plant lets it leave; `limits` are percent."""
+    lines = [
+        f"{_of(line)}; with shipment {shipment} it has {_has(line)}, more than {limits[sign]} % {sign.value}"
+        for sign, line in off
+    ]
+    first, _line = off[0]
+    return Refused(
+        FindingCode.SHIPMENT_SHORT if first is Off.SHORT else FindingCode.SHIPMENT_OVER,
+        f"Order {order} is for {'; '.join(lines)}. Correct the load, or have quality scan ACCEPTLOAD.",
+        subject=shipment,
+        expected=", ".join(str(line.ordered) for _sign, line in off),
+        found=", ".join(str(line.loaded) for _sign, line in off),
+    )
+
+
+def _of(line: LineLoad) -> str:
+    return f"{line.ordered} of {line.title}" if line.title else str(line.ordered)
+
+
+def _has(line: LineLoad) -> str:
+    return f"{line.loaded} ({line.loaded - line.ordered:+d})"
+
+
+def departed(shipment: str, order: Order, load: str, off: Sequence[LineLoad]) -> str:
+    """Say what left for whom, and which lines of the order differ."""
+    sentence = f"Shipment {shipment} left for {order.consignee} with {load}."
+    if not off:
+        return sentence
+    lines = "; ".join(f"{_of(line)} and has {_has(line)}" for line in off)
+    return f"{sentence} Order {order.code} is for {lines}."
