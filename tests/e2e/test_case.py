@@ -238,10 +238,10 @@ class TestStatus:
         act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 6)
         rows = {row["consignee"]: row for row in shown(opened, "status")["consignees"]}
         shop = rows["Shop 9"]
-        assert (shop["sent"], shop["on_hand"], shop["returned_said"]) == (5, 5, 6)
+        assert (shop["may_hold"], shop["on_hand"], shop["returned_said"]) == (5, 5, 6)
         assert (shop["returned"], shop["returned_difference"]) == (5, 1)
         assert (shop["accounted"], shop["unaccounted"]) == (5, 0)
-        assert (rows["Shop 1"]["sent"], rows["Shop 1"]["unaccounted"]) == (9, 9)
+        assert (rows["Shop 1"]["may_hold"], rows["Shop 1"]["unaccounted"]) == (9, 9)
 
     def test_what_came_back_and_was_destroyed_is_told(self, opened):
         scanned(
@@ -302,7 +302,13 @@ class TestStatus:
         printed = " ".join("".join(sheet.get_textpage().get_text_range() for sheet in pdf).split())
         pdf.close()
         for found in (files[0].read_text(encoding="utf-8"), printed):
-            for text in ("Shop 9", "21 CFR 7.53(b)", "nothing: free to ship", n("K12"), "of 9 discs sent"):
+            for text in (
+                "Shop 9",
+                "21 CFR 7.53(b)",
+                "nothing: free to ship",
+                n("K12"),
+                "of 9 discs in cartons that may hold one",
+            ):
                 assert text in found
 
     def test_the_rules_say_what_binds_and_what_is_from_memory(self):

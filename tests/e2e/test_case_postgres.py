@@ -69,7 +69,7 @@ def test_a_case_is_worked_and_rebuilt(floor):
     with floor.ledger.reading() as conn:
         facts = case_facts(conn, CASE)
         lines = {line.consignee: line for line in status_of(facts.recorded).lines}
-        assert (lines["Shop 9"].sent, lines["Shop 9"].returned_difference) == (5, 5)
+        assert (lines["Shop 9"].may_hold, lines["Shop 9"].returned_difference) == (5, 5)
         assert [row.code for row in free_to_ship(in_plant(conn, asked(conn)))] == [n("K12")]
         assert [lot.lot for lot in notice_facts(conn, facts, "Shop 1", START).lots] == [n("L1")]
         now = summary_of(asked(conn))

@@ -45,7 +45,7 @@ def test_only_what_left_the_plant_makes_a_consignee():
 def test_whoever_an_earlier_scope_named_stays():
     later = scope(containers=SENT[2:])
     status = status_of(facts(scopes=(scope(containers=SENT), later)))
-    assert [(one.consignee, one.sent, one.least, one.most) for one in status.lines] == [
+    assert [(one.consignee, one.may_hold, one.least, one.most) for one in status.lines] == [
         ("Shop 1", 50, 0, 45),
         ("Shop 2", 10, 2, 10),
     ]
@@ -66,6 +66,11 @@ def test_the_least_is_joint_once_nothing_is_on_its_way():
     found = line(scopes=(waiting,))
     # The twelve may be in the carton that is still here.
     assert (found.least, found.most, found.is_joint) == (0, 30, False)
+    # Of twenty, eight at most may be: the other twelve are there already; three are surely still here.
+    coming = carton("9", pieces=25, least=3, most=8, consignee="Shop 1")
+    waiting = replace(scope(containers=[*SENT, coming]), consignees=(CasePlace("Shop 1", 75, 20, 30),))
+    found = line(scopes=(waiting,))
+    assert (found.least, found.most, found.is_joint) == (12, 27, False)
 
 
 @pytest.mark.parametrize(
@@ -108,8 +113,8 @@ def test_open_points_name_each_thing_that_is_not_done():
     check = (Check(9, "Shop 2", "not-acted", AT),)
     status = status_of(facts(notices=told, replies=replies, draw=draw, checks=check, loose=3))
     assert open_points(status) == [
-        "Shop 1: of 50 discs sent, 30 are not accounted for.",
-        "Shop 1: says it returned +25 discs against the 0 booked here.",
+        "Shop 1: of 50 discs in cartons that may hold one, 30 are not accounted for.",
+        "Shop 1: says it returned 25 discs more than the 0 booked here.",
         "Shop 1: is drawn for an effectiveness check; none is recorded.",
         "Shop 2: the effectiveness check found: not-acted.",
         "3 discs came back without a carton: they are in no consignee's line.",
@@ -120,7 +125,7 @@ def test_open_points_name_each_thing_that_is_not_done():
 def test_a_reply_of_more_than_was_sent_is_to_be_checked():
     status = status_of(facts(replies=(Reply(6, "Shop 1", 60, None, None, AT),)))
     assert (
-        "Shop 1: 10 more discs are accounted for than the 50 that were sent: check the reply."
+        "Shop 1: 10 more discs are accounted for than the 50 in cartons that may hold one: check the reply."
         in open_points(status)
     )
 

@@ -21,7 +21,8 @@ def facts(*, safety=False, **more):
         "consignee": "Shop 1",
         "date": "2031-03-04",
         "scope": 1,
-        "sent": 25,
+        "may_hold": 25,
+        "least": 3,
         "most": 20,
         "lots": (
             NoticeLot(
@@ -49,7 +50,7 @@ class TestOwnWords:
             "Pressed 2031-03-03 to 2031-03-04.",
             "Shipment D0000010, order O000001Y, left us 2031-03-05",
             "carton 095200000000000011 on pallet 195200000000000018: 25 discs of lot L000001B, of which 3 to 20 may be",
-            "Together 25 discs, of which up to 20 may be affected",
+            "Together 25 discs in cartons that may hold an affected one. By our records 3 of them at least",
             "Please answer to: Quality, Ada",
         ):
             assert found in text

@@ -4,7 +4,8 @@ import pytest
 from support_asking import contain
 from support_plant import LAB, PRESS, Floor, n, stamper
 
-from tracelink.genealogy.containment.in_plant import free_to_ship
+from tracelink.genealogy.containment.in_plant import free_to_ship, stopped_by_kind, stopped_together
+from tracelink.genealogy.containment.scope import bounds_of
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.entry import Stamp
@@ -45,6 +46,24 @@ def test_a_released_lot_frees_its_cartons(floor):
         stamp = Stamp(floor.at, "2031-03-03T07:00:01Z", person=n("P1"))
         booking.record(LotDecided(n("L1"), "released", n("P2")), stamp, "within limits")
     assert asked(floor)[n("carton 1")].is_free
+
+
+def test_what_is_free_is_bounded_together_and_not_added_up(floor):
+    """Strokes 4 to 10 of K11 may be bad; three of its ten discs are in a carton, and nobody knows which."""
+    with floor.ledger.writing() as booking:
+        stamp = Stamp(floor.at, "2031-03-03T07:00:01Z", person=n("P1"))
+        booking.record(LotDecided(n("L1"), "released", n("P2")), stamp, "within limits")
+    with floor.ledger.reading() as conn:
+        scope = contain(SqlRecords(conn), stamper("EX-101-A"), Shape.FROM_ONSET)
+        rows = in_plant(conn, scope)
+    free = [row for row in rows if row.is_free and row.code != n("K12")]
+    assert sorted((row.code, row.most) for row in free) == sorted([(n("K11"), 6), (n("carton 1"), 3)])
+    found = {each.stopped_by: each for each in stopped_together(rows, scope.holdings)}
+    codes = [row.code for row in rows if row.is_free]
+    assert found[""].bound.most == bounds_of(scope, codes).most < sum(row.most for row in rows if row.is_free)
+    assert found[""].items == len(codes)
+    kinds = {(each.kind, each.stopped_by): each.items for each in stopped_by_kind(rows, scope.holdings)}
+    assert kinds == {("sample", "a sample of the lab; no line packs it"): 1}
 
 
 @pytest.mark.parametrize("held", ["K11", "L1"])

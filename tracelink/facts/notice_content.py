@@ -49,8 +49,10 @@ class NoticeFacts:
     date: str
     """Of the notice, YYYY-MM-DD."""
     scope: int
-    sent: int
+    may_hold: int
     """Discs of the lots concerned that the consignee got in containers that could hold an affected one."""
+    least: int
+    """Affected ones among them at least: what is proven, of all of them together."""
     most: int
     """Affected ones among them at most."""
     lots: tuple[NoticeLot, ...]

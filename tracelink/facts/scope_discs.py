@@ -62,6 +62,20 @@ class JointBoundsFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class StoppedLine:
+    """Suspect things of one kind in the plant that one hold or rule stops."""
+
+    kind: str
+    """spindle, carton, sample, counter, or a place."""
+    stopped_by: str
+    """The hold or the rule."""
+    items: int
+    """How many things, 1 or more."""
+    together: JointBoundsFacts
+    """What they hold together."""
+
+
+@dataclass(frozen=True, slots=True)
 class Container:
     """One container that can hold an affected disc."""
 
@@ -160,7 +174,11 @@ class Recipient:
     containers: int
     """Containers that can hold an affected disc, 1 or more."""
     pieces: int
-    """Discs of the lots in question, 0 or more."""
+    """Discs of the lots in question, sent or to be sent, 0 or more."""
+    sent: int
+    """Of these, those that left the plant."""
+    may_hold: int
+    """Of these, those in containers that can hold an affected disc."""
     least: int
     """Fewest affected discs, 0 or more."""
     most: int

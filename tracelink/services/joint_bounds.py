@@ -7,15 +7,16 @@ from typing import Any
 from tracelink.errors import LedgerError, UsageError
 from tracelink.genealogy.containment.scope import Scope, places_of_codes
 from tracelink.genealogy.flow.pool_bounds import Bound
+from tracelink.report.format.disc_columns import LEAST, MOST, THERE
 from tracelink.report.format.table import Cell, Column, Kind
 from tracelink.services.codes import resolve
 from tracelink.store.records.sql_records import SqlRecords
 
 TOGETHER_COLUMNS = (
     Column("codes", "taken together", Kind.TEXT),
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
+    THERE,
+    LEAST,
+    MOST,
     Column("tight", "exact"),
 )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from tracelink.facts.scope_discs import Totals
 from tracelink.facts.scope_figures import ScopeAnswer, Sent, SentTogether
 from tracelink.genealogy.containment.held import ContainerBound
+from tracelink.genealogy.containment.in_plant import stopped_together
 from tracelink.genealogy.containment.scope import Scope, bounds_of
 from tracelink.genealogy.model.records import Records
 from tracelink.ledger.count_words import counted
@@ -26,7 +27,7 @@ def scope_answer(records: Records, scope: Scope, facts: ScopeFacts, totals: Tota
         facts: what the ledger knows around it.
         totals: the sums of its document.
     """
-    free = [row for row in facts.in_plant if row.is_free]
+    free = stopped_together(facts.in_plant, scope.holdings)[0]
     cases = [case for case in facts.cases if case.closed_entry is None]
     touched = [held for held in scope.containers if held.most and held.consignee]
     # A cause that is followed by place has no tiers: what is certain is what the places hold at least.
@@ -41,9 +42,9 @@ def scope_answer(records: Records, scope: Scope, facts: ScopeFacts, totals: Tota
         cleared=totals.cleared,
         shipped=_sent(records, scope, [held for held in touched if held.shipped]),
         loading=_sent(records, scope, [held for held in touched if not held.shipped]),
-        free=len(free),
-        free_discs=sum(row.most for row in free),
-        stopped=len(facts.in_plant) - len(free),
+        free=free.items,
+        free_discs=free.bound.most,
+        stopped=len(facts.in_plant) - free.items,
         holds=tuple(hold.code for hold in facts.holds if hold.lifted_entry is None),
         cases=tuple(case.code for case in cases),
         told=tuple(

@@ -10,6 +10,7 @@ from tracelink.facts import scope_cause as parts
 from tracelink.facts import scope_discs as where
 from tracelink.facts.scope_records import LotSums, RecordQuality, SumLine
 from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED
+from tracelink.genealogy.containment.in_plant import stopped_by_kind, stopped_together
 from tracelink.genealogy.containment.lives import StrokeLife
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.cause_kinds import node_of
@@ -26,7 +27,7 @@ from tracelink.services.scope_answer import scope_answer
 from tracelink.services.scope_choices import decision
 from tracelink.services.scope_identifiers import identifiers
 from tracelink.services.scope_lives import boundaries
-from tracelink.services.scope_recipients import containers, groups, recipients, together
+from tracelink.services.scope_recipients import containers, groups, joint, recipients, stopped, together
 from tracelink.store.records.scope_facts import ScopeFacts, lots_of
 
 _NOT_COMPARED = "Levels are compared for a stamper only: which of the tools above it carries the fault."
@@ -73,6 +74,8 @@ def scope_document(
         related=facts.related,
         holds=facts.holds,
         in_plant=facts.in_plant,
+        free_together=joint(stopped_together(facts.in_plant, scope.holdings)[0].bound),
+        stopped=stopped(stopped_by_kind(facts.in_plant, scope.holdings)),
         quality=_quality(scope, facts),
         decision=decision(scope, shipped_to, facts.shares),
     )

@@ -6,7 +6,9 @@ from collections.abc import Iterable
 
 from tracelink.facts import scope_discs as where
 from tracelink.genealogy.containment.held import ContainerBound
+from tracelink.genealogy.containment.in_plant import StoppedTogether
 from tracelink.genealogy.containment.scope import Scope, bounds_of
+from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.records import Records
 from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.store.records.scope_facts import ScopeFacts
@@ -65,7 +67,17 @@ def _deliveries(
 def together(scope: Scope, codes: Iterable[str]) -> where.JointBoundsFacts:
     """Return the bounds of containers, or of all that goes to consignees, together."""
     bound = bounds_of(scope, codes)
+    return joint(bound)
+
+
+def joint(bound: Bound) -> where.JointBoundsFacts:
+    """Return a bound as a fact of a document."""
     return where.JointBoundsFacts(bound.pieces, bound.least, bound.most, bound.chance, bound.tight)
+
+
+def stopped(found: Iterable[StoppedTogether]) -> tuple[where.StoppedLine, ...]:
+    """Return what holds and rules stop in the plant."""
+    return tuple(where.StoppedLine(one.kind, one.stopped_by, one.items, joint(one.bound)) for one in found)
 
 
 def groups(scope: Scope) -> tuple[where.Group, ...]:
@@ -103,6 +115,10 @@ def recipients(records: Records, scope: Scope, facts: ScopeFacts) -> tuple[where
                 deliveries=deliveries,
                 containers=len({held.code for held in theirs}),
                 pieces=group.bound.pieces,
+                sent=sum(
+                    held.pieces for held in scope.containers if held.consignee == group.code and held.shipped
+                ),
+                may_hold=sum(held.pieces for held in theirs),
                 least=group.bound.least,
                 most=group.bound.most,
                 chance=group.bound.chance,

@@ -11,7 +11,7 @@ from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import open_points, status_of
-from tracelink.genealogy.containment.in_plant import free_to_ship
+from tracelink.genealogy.containment.in_plant import free_to_ship, stopped_together
 from tracelink.ledger.time_words import moment
 from tracelink.printing.output import whole_file
 from tracelink.report.case.document import status_document
@@ -45,7 +45,8 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
     with read_ledger(ctx.obj) as conn:
         facts = case_facts(conn, case)
         scope = scope_of(SqlRecords(conn), facts.query)
-        found = InPlantNow(scope.head, tuple(in_plant(conn, scope)))
+        rows = in_plant(conn, scope)
+        found = InPlantNow(scope.head, tuple(rows), stopped_together(rows, scope.holdings))
     now, at = status_of(facts.recorded), local_now()
     clock = _clock(facts, at)
     if fmt == "json":

@@ -101,13 +101,13 @@ class ConsigneeLine:
     """One consignee in the status of a case."""
 
     consignee: str
-    sent: int
+    may_hold: int
     """Discs of the lots concerned in its containers that could hold an affected one, in any scope of the case."""
     least: int
     """Affected ones among them at least, by the newest scope that names the consignee."""
     most: int
     is_joint: bool
-    """True if `least` is that of all its containers together, and not the sum of each by itself."""
+    """True if `least` and `most` are just those of all its containers together; else the limits may be wider."""
     notice: Notice | None
     """The first notice."""
     reply: Reply | None
@@ -141,8 +141,8 @@ class ConsigneeLine:
 
     @property
     def unaccounted(self) -> int:
-        """Discs sent that are not accounted for; negative when more turned up than was sent."""
-        return self.sent - self.accounted
+        """Discs in those containers that are not accounted for; negative when more turned up than they held."""
+        return self.may_hold - self.accounted
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +184,7 @@ def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
     bounds = _bounds(name, facts.scopes)
     return ConsigneeLine(
         consignee=name,
-        sent=_sent(name, facts.scopes),
+        may_hold=_may_hold(name, facts.scopes),
         least=bounds.least,
         most=bounds.most,
         is_joint=bounds.is_joint,
@@ -197,7 +197,7 @@ def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
     )
 
 
-def _sent(name: str, scopes: Iterable[ScopeSummary]) -> int:
+def _may_hold(name: str, scopes: Iterable[ScopeSummary]) -> int:
     held: dict[tuple[str, str], int] = {}
     for scope in scopes:
         for one in scope.containers:
@@ -218,7 +218,7 @@ def _bounds(name: str, scopes: Sequence[ScopeSummary]) -> _Bounds:
         meant = [held for held in scope.containers if held.consignee == name]
         found = [held for held in meant if held.shipped]
         if found:
-            return _of_shipped(found, _joint(name, scope), all_shipped=len(found) == len(meant))
+            return _of_shipped(found, meant, _joint(name, scope))
     return _Bounds(0, 0, is_joint=True)
 
 
@@ -226,15 +226,20 @@ def _joint(name: str, scope: ScopeSummary) -> CasePlace | None:
     return next((line for line in scope.consignees if line.place == name), None)
 
 
-def _of_shipped(found: Sequence[CaseContainer], joint: CasePlace | None, *, all_shipped: bool) -> _Bounds:
+def _of_shipped(
+    found: Sequence[CaseContainer], meant: Sequence[CaseContainer], joint: CasePlace | None
+) -> _Bounds:
+    """Bound what a consignee has, of what it has (`found`) and is to have (`meant`), from the joint bound of all."""
     least, most = sum(held.least for held in found), sum(held.most for held in found)
     if joint is None:
         return _Bounds(least, most, is_joint=False)
-    if all_shipped:
+    if len(found) == len(meant):
         return _Bounds(max(least, joint.least), min(most, joint.most), is_joint=True)
-    # What it has can be no more than it has together with what is on its way. At least is another matter: the joint
-    # least may be of what is still on its way.
-    return _Bounds(least, min(most, joint.most), is_joint=False)
+    # What is on its way takes at most its own most away from the least of all, and has its own least of the most.
+    coming = [held for held in meant if not held.shipped]
+    least = max(least, joint.least - sum(held.most for held in coming))
+    most = min(most, joint.most - sum(held.least for held in coming))
+    return _Bounds(least, most, is_joint=False)
 
 
 def open_points(status: CaseStatus) -> list[str]:
@@ -247,16 +252,18 @@ def open_points(status: CaseStatus) -> list[str]:
         if line.reply is None:
             found.append(f"{who}: no reply is recorded.")
         if line.unaccounted > 0:
-            found.append(f"{who}: of {line.sent} discs sent, {line.unaccounted} are not accounted for.")
+            found.append(
+                f"{who}: of {line.may_hold} discs in cartons that may hold one, {line.unaccounted} are not accounted for."
+            )
         if line.unaccounted < 0:
             found.append(
-                f"{who}: {-line.unaccounted} more discs are accounted for than the {line.sent} that were sent: "
-                f"check the reply."
+                f"{who}: {-line.unaccounted} more discs are accounted for than the {line.may_hold} in cartons that may "
+                f"hold one: check the reply."
             )
         if line.returned_difference:
             found.append(
-                f"{who}: says it returned {line.returned_difference:+d} discs against the {line.returned} "
-                f"booked here."
+                f"{who}: says it returned {abs(line.returned_difference)} discs "
+                f"{'more' if line.returned_difference > 0 else 'fewer'} than the {line.returned} booked here."
             )
         if line.check is not None and line.check.result != "ok":
             found.append(f"{who}: the effectiveness check found: {line.check.result}.")

@@ -66,10 +66,13 @@ class LotHoldings:
             return quick
         # Either pair of bounds is valid by itself, so the narrower end of each is, too. The network's may be the wider
         # one where a solve was cut short.
+        fewest, greatest = max(least.value, quick.least), min(most.value, quick.most)
         return replace(
             quick,
-            least=max(least.value, quick.least),
-            most=min(most.value, quick.most),
+            least=fewest,
+            most=greatest,
+            # What is proven to be there is no matter of chance, nor is what cannot be.
+            chance=1.0 if fewest else quick.chance if greatest else 0.0,
             tight=least.tight and most.tight,
         )
 

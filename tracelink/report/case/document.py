@@ -18,6 +18,7 @@ from tracelink.report.case.status import (
     told_columns,
     total_row,
 )
+from tracelink.report.format.disc_columns import LEAST_NOTE
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -113,6 +114,7 @@ def _consignees(status: CaseStatus) -> tuple[Block, ...]:
     total = total_row(status.lines)
     return (
         table("", "Told and answered", told_columns(status.lines), rows),
+        TextBlock(LEAST_NOTE),
         table("", "Quantities in discs", COUNTED_COLUMNS, rows, foot=[total]),
     )
 

@@ -11,6 +11,7 @@ from tracelink.genealogy.containment.query_words import to_words
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
+from tracelink.report.format.disc_columns import LEAST, MOST
 from tracelink.report.format.plain import command_of, visible
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
@@ -38,8 +39,8 @@ _SCOPES = [
     Column("scope", "scope", Kind.NUMBER),
     Column("entry", "entry", Kind.NUMBER),
     Column("head", "records up to", Kind.NUMBER),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
+    LEAST,
+    MOST,
     Column("containers", "containers", Kind.COUNT),
     Column("gaps", "gaps", Kind.COUNT),
 ]

@@ -6,16 +6,17 @@ from typing import Any
 
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, open_points
-from tracelink.genealogy.containment.in_plant import InPlant, free_to_ship
+from tracelink.genealogy.containment.in_plant import InPlant, StoppedTogether, free_to_ship
 from tracelink.ledger.count_words import counted
+from tracelink.report.format.disc_columns import LEAST, LEAST_NOTE, MAY_HOLD, MOST, THERE
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 
 STATUS_COLUMNS = (
     Column("consignee", "consignee"),
-    Column("sent", "discs in cartons that may hold one", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
+    MAY_HOLD,
+    LEAST,
+    MOST,
     Column("notified", "notified", Kind.TIME),
     Column("method", "by"),
     Column("replied", "answered", Kind.TIME),
@@ -32,16 +33,16 @@ STATUS_COLUMNS = (
 STOPPED_COLUMNS = [
     Column("stopped_by", "stopped by", Kind.TEXT),
     Column("things", "items", Kind.COUNT),
-    Column("pieces", "discs in them", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
+    THERE,
+    LEAST,
+    MOST,
 ]
 _FREE = [
     Column("code", "free to ship"),
     Column("kind", "kind"),
     Column("status", "status"),
     Column("lot", "lot"),
-    Column("pieces", "discs", Kind.COUNT),
+    THERE,
     Column("most", "affected at most", Kind.COUNT),
 ]
 FREE = "nothing: free to ship"
@@ -55,6 +56,13 @@ class InPlantNow:
     head: tuple[int, str]
     """The records that were asked, up to this entry, and its hash."""
     rows: tuple[InPlant, ...]
+    stopped: tuple[StoppedTogether, ...]
+    """The same by what stops them, each taken together; what is free to ship is first."""
+
+    @property
+    def free_most(self) -> int:
+        """Affected discs that can be packed or shipped now, at most."""
+        return self.stopped[0].bound.most
 
 
 def status_rows(status: CaseStatus) -> list[dict[str, Cell]]:
@@ -66,7 +74,7 @@ def _row(line: ConsigneeLine) -> dict[str, Cell]:
     reply, difference = line.reply, line.returned_difference
     return {
         "consignee": line.consignee,
-        "sent": line.sent,
+        "may_hold": line.may_hold,
         "least": line.least,
         "most": line.most,
         "notified": line.notice.at if line.notice else "NOT",
@@ -86,19 +94,15 @@ def _row(line: ConsigneeLine) -> dict[str, Cell]:
 
 def stopped_rows(found: InPlantNow) -> list[dict[str, Cell]]:
     """Return a row for what is free, always, and one for each thing that stops suspect discs in the plant."""
-    groups: dict[str, list[InPlant]] = {FREE: []}
-    for row in found.rows:
-        name = FREE if row.is_free else (f"hold {row.hold}" if row.hold else row.bar)
-        groups.setdefault(name, []).append(row)
     return [
         {
-            "stopped_by": name,
-            "things": len(rows),
-            "pieces": sum(row.pieces for row in rows),
-            "least": sum(row.least for row in rows),
-            "most": sum(row.most for row in rows),
+            "stopped_by": group.stopped_by or FREE,
+            "things": group.items,
+            "pieces": group.bound.pieces,
+            "least": group.bound.least,
+            "most": group.bound.most,
         }
-        for name, rows in groups.items()
+        for group in found.stopped
     ]
 
 
@@ -130,7 +134,7 @@ def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict
         "open_points": open_points(status),
         "in_plant": {
             "records_up_to": found.head[0],
-            "free_to_ship": sum(row.most for row in free_to_ship(found.rows)),
+            "free_to_ship": found.free_most,
             "stopped_by": stopped_rows(found),
             "free": [_free(row) for row in free_to_ship(found.rows)],
         },
@@ -206,6 +210,7 @@ def _consignees(lines: Sequence[ConsigneeLine]) -> list[str]:
     return [
         "Told and answered",
         render(rows, told_columns(lines), "table").rstrip("\n"),
+        *([LEAST_NOTE] if rows else []),
         "",
         "Quantities in discs",
         render([*rows, *total], COUNTED_COLUMNS, "table").rstrip("\n"),
@@ -215,7 +220,7 @@ def _consignees(lines: Sequence[ConsigneeLine]) -> list[str]:
 _TOLD = {"consignee", "least", "most", "notified", "method", "replied", "check"}
 _COUNTED = {
     "consignee",
-    "sent",
+    "may_hold",
     "on_hand",
     "returned_said",
     "returned",
@@ -231,10 +236,10 @@ COUNTED_COLUMNS = tuple(column for column in STATUS_COLUMNS if column.key in _CO
 
 def told_columns(lines: Iterable[ConsigneeLine]) -> tuple[Column, ...]:
     """Return the columns on who was told and what they did; the heading says how the least is meant."""
-    alone = "affected at least, each carton by itself"
+    wider = "affected at least, apart from what is on its way"
     is_joint = all(line.is_joint for line in lines)
     return tuple(
-        column if is_joint or column.key != "least" else replace(column, title=alone)
+        column if is_joint or column.key != "least" else replace(column, title=wider)
         for column in STATUS_COLUMNS
         if column.key in _TOLD
     )

@@ -25,6 +25,7 @@ from tracelink.facts.scope_discs import (
     JointBoundsFacts,
     Place,
     Recipient,
+    StoppedLine,
     Totals,
 )
 from tracelink.facts.scope_figures import ScopeAnswer
@@ -105,6 +106,10 @@ class ScopeDocument:
     """10. Holds on anything in question, open and lifted."""
     in_plant: tuple[InPlant, ...]
     """10. Everything suspect in the plant and what stops it."""
+    free_together: JointBoundsFacts
+    """10. What nothing stops, together."""
+    stopped: tuple[StoppedLine, ...]
+    """10. What each hold or rule stops, together."""
     quality: RecordQuality
     """11. Gaps, contradictions, late entries, corrections, no-reads, inferred contents."""
     decision: DecisionForm
@@ -132,8 +137,8 @@ class ScopeDocument:
         free = self.free
         data["free_to_ship"] = {
             "count": len(free),
-            "least": sum(row.least for row in free),
-            "most": sum(row.most for row in free),
+            "least": self.free_together.least,
+            "most": self.free_together.most,
             "rows": plain(free),
         }
         return {"version": self.version, **data}

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from tracelink.facts.scope_records import LotSums
 from tracelink.ledger.count_words import counted, grouped, signed
 from tracelink.ledger.loaded_later import loaded_later
+from tracelink.report.format.disc_columns import CHANCE_NOTE, LEAST_NOTE
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -46,9 +47,7 @@ _MOST_LOTS = 30
 
 _BOUNDS_NOTE = (
     "Least and most fit every recorded count and movement. Together they can be narrower than their sum: a disc is in one "
-    "place only. An asterisk marks bounds that may be wider than the records force. The chance of any holds if discs were "
-    "taken from their stack in random order and every possible one is affected; it says where to look first and is no "
-    "ground for a release."
+    f"place only. {LEAST_NOTE} An asterisk marks bounds that may be wider than the records force. {CHANCE_NOTE}"
 )
 
 
@@ -98,6 +97,7 @@ def recipients(document: ScopeDocument) -> Iterator[Block]:
     """7. Who has them."""
     yield tables_people.consignees(document).without("chance", "tight")
     if document.recipients:
+        yield TextBlock(LEAST_NOTE)
         yield FramedNote(
             "Where a consignee passed discs on to is unknown: no record says. Ask each one. Contacts are not in the records "
             "either; take them from the order files."
@@ -145,13 +145,13 @@ def holds(document: ScopeDocument) -> Iterator[Block]:
     if free:
         yield FramedNote(
             f"Suspect stock in the plant, under no hold and stopped by no rule, {up_to}: {counted(len(free), 'row')}, "
-            f"{grouped(sum(row.least for row in free))} to {grouped(sum(row.most for row in free))} affected discs.",
+            f"{grouped(document.free_together.least)} to {grouped(document.free_together.most)} affected discs.",
             loud=True,
         )
-        yield from _listed(tables_places.free(free), _MOST_FREE)
+        yield from _listed(tables_places.free(document), _MOST_FREE)
     else:
         yield FramedNote(f"Suspect stock in the plant, under no hold and stopped by no rule, {up_to}: none.")
-    yield tables_places.stopped(document.in_plant)
+    yield tables_places.stopped(document.stopped)
 
 
 def quality(document: ScopeDocument) -> Iterator[Block]:

@@ -3,10 +3,13 @@
 `--format csv`, the document and the workbook have the rest.
 """
 
+from dataclasses import replace
+
 from tracelink.facts.scope_discs import Delivery
 from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED, PlaceTotal
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.pool_bounds import Bound
+from tracelink.report.format.disc_columns import CHANCE, LEAST, MOST, SENT, THERE
 from tracelink.report.format.table import Cell, Column, Kind, Signed
 from tracelink.report.pictures.places_svg import in_order, place_name
 from tracelink.report.scope.answer_text import least_to_most
@@ -21,13 +24,13 @@ TIER_COLUMNS = (
 )
 PLACE_COLUMNS = (
     Column("place", "where now"),
-    Column("pieces", "discs there", Kind.COUNT),
+    THERE,
     Column("affected", "affected", Kind.MEASURE),
 )
 GROUP_COLUMNS = (
     Column("kind", "kind"),
     Column("code", "code or name", Kind.TEXT),
-    Column("pieces", "discs", Kind.COUNT),
+    THERE,
     Column("affected", "affected", Kind.MEASURE),
     Column("shipped", "left"),
 )
@@ -35,14 +38,14 @@ LOOSE_COLUMNS = (
     Column("code", "container"),
     Column("what", "what", Kind.TEXT),
     Column("lot", "lot"),
-    Column("pieces", "discs", Kind.COUNT),
+    THERE,
     Column("affected", "affected", Kind.MEASURE),
 )
 CONSIGNEE_COLUMNS = (
     Column("consignee", "consignee", Kind.TEXT),
     Column("shipments", "shipment", Kind.TEXT),
     Column("left", "left the plant", Kind.TEXT),
-    Column("pieces", "discs", Kind.COUNT),
+    SENT,
     Column("affected", "affected", Kind.MEASURE),
 )
 CONTAINER_COLUMNS = (
@@ -50,10 +53,10 @@ CONTAINER_COLUMNS = (
     Column("kind", "kind"),
     Column("status", "status"),
     Column("lot", "lot"),
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
-    Column("chance", "chance of any", Kind.MEASURE),
+    THERE,
+    LEAST,
+    MOST,
+    replace(CHANCE, kind=Kind.MEASURE),
     Column("tight", "exact"),
     Column("inside", "inside"),
     Column("consignee", "consignee"),
@@ -65,7 +68,7 @@ FREE_COLUMNS = (
     Column("kind", "kind"),
     Column("status", "status", Kind.TEXT),
     Column("lot", "lot", Kind.TEXT),
-    Column("pieces", "discs", Kind.COUNT),
+    THERE,
     Column("affected", "affected", Kind.MEASURE),
     Column("inside", "inside", Kind.TEXT),
 )
@@ -169,7 +172,7 @@ def consignee_rows(document: ScopeDocument) -> list[dict[str, Cell]]:
             "consignee": f"{one.name} ({one.country})" if one.country else one.name,
             "shipments": [each.shipment for each in one.deliveries],
             "left": [_left(each) for each in one.deliveries],
-            "pieces": one.pieces,
+            "sent": one.sent,
             "affected": least_to_most(one.least, one.most, tight=one.tight),
         }
         for one in document.recipients

@@ -115,7 +115,7 @@ def glance(document: ScopeDocument) -> tuple[tuple[str, str], ...]:
         ),
         (
             "Suspect stock not on hold",
-            f"{counted(len(free), 'item')}, up to {counted(sum(row.most for row in free), 'affected disc')} (section 10)"
+            f"{counted(len(free), 'item')}, up to {counted(document.free_together.most, 'affected disc')} (section 10)"
             if free
             else "none (section 10)",
         ),

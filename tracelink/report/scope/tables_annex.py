@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from tracelink.facts.scope_discs import Container
 from tracelink.ledger.count_words import grouped
+from tracelink.report.format.disc_columns import LEAST, MOST, THERE
 from tracelink.report.format.table import Cell, Column, Kind, Table, table
 from tracelink.report.scope.answer_text import least_to_most
 from tracelink.report.scope.document import ScopeDocument
@@ -18,9 +19,9 @@ _PALLETS = (
     Column("left", "left the plant", Kind.TIME),
     Column("hold", "hold"),
     Column("cartons", "cartons", Kind.COUNT),
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
+    THERE,
+    LEAST,
+    MOST,
     Column("codes", "its cartons, by how many of each are affected", Kind.TEXT),
 )
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from tracelink.report.format.table import Column, Kind, Table, keyed, number_of, table
+from tracelink.report.format.disc_columns import CHANCE, LEAST, MAY_HOLD, MOST, SENT, TIGHT
+from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, number_of, table
 from tracelink.report.scope.document import ScopeDocument
-from tracelink.report.scope.tables_places import BOUNDS, together, upper
+from tracelink.report.scope.tables_places import together, upper
 
 CONSIGNEES = (
     Column("consignee", "consignee", Kind.TEXT),
@@ -12,8 +13,13 @@ CONSIGNEES = (
     Column("orders", "order", Kind.TEXT),
     Column("shipments", "shipment", Kind.TEXT),
     Column("departed", "left the plant", Kind.TIME),
-    Column("containers", "containers", Kind.COUNT),
-    *BOUNDS,
+    Column("containers", "cartons that may hold one", Kind.COUNT),
+    SENT,
+    MAY_HOLD,
+    LEAST,
+    MOST,
+    CHANCE,
+    TIGHT,
     Column("contact", "contact", Kind.TEXT),
     Column("onward", "passed on to", Kind.TEXT),
 )
@@ -30,7 +36,8 @@ def consignees(document: ScopeDocument) -> Table:
             [each.shipment for each in one.deliveries],
             [each.departed_at if each.shipped else "not yet" for each in one.deliveries],
             one.containers,
-            one.pieces,
+            one.sent,
+            one.may_hold,
             one.least,
             upper(one.most, tight=one.tight),
             one.chance,
@@ -41,7 +48,14 @@ def consignees(document: ScopeDocument) -> Table:
         for one in document.recipients
     ]
     containers = number_of(one.containers for one in document.recipients)
-    sums = {"consignee": "together", "containers": containers, **together(document.recipients_together)}
+    sums: dict[str, Cell] = {
+        "consignee": "together",
+        "containers": containers,
+        "sent": number_of(one.sent for one in document.recipients),
+        "may_hold": number_of(one.may_hold for one in document.recipients),
+        **together(document.recipients_together),
+    }
+    del sums["pieces"]
     nobody = "No consignee is recorded who can have an affected disc."
     return table("consignees", "Consignees", CONSIGNEES, rows, nobody, foot=[sums] if rows else [])
 

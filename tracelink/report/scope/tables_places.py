@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.facts.scope_discs import JointBoundsFacts
+from tracelink.facts.scope_discs import JointBoundsFacts, StoppedLine
 from tracelink.genealogy.containment.in_plant import InPlant
-from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed, Table, keyed, table
+from tracelink.report.format.disc_columns import CHANCE, LEAST, MOST, THERE, TIGHT
+from tracelink.report.format.table import Cell, Column, Kind, Loose, Signed, Table, table
 from tracelink.report.scope.document import ScopeDocument
 
-BOUNDS = (
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
-    Column("chance", "chance of any", Kind.SHARE),
-    Column("tight", "exact", Kind.YES_NO),
-)
+BOUNDS = (THERE, LEAST, MOST, CHANCE, TIGHT)
 """How many discs something holds, and how many of them can be affected."""
 
 
@@ -37,9 +32,9 @@ def together(sums: JointBoundsFacts) -> dict[str, Cell]:
 
 _PLACES = (
     Column("place", "place"),
-    Column("pieces", "discs there", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
+    THERE,
+    LEAST,
+    MOST,
 )
 
 
@@ -141,9 +136,9 @@ _IN_PLANT = (
     Column("code", "code"),
     Column("status", "status", Kind.TEXT),
     Column("lot", "lot", Kind.TEXT),
-    Column("pieces", "discs", Kind.COUNT),
-    Column("least", "affected at least", Kind.COUNT),
-    Column("most", "at most", Kind.COUNT),
+    THERE,
+    LEAST,
+    MOST,
     Column("stands_in", "on pallet, shipment", Kind.TEXT),
     Column("hold", "hold"),
     Column("bar", "barred by", Kind.TEXT),
@@ -172,39 +167,37 @@ def in_plant(found: Sequence[InPlant]) -> Table:
     return table("in plant", "Suspect discs in the plant", _IN_PLANT, rows)
 
 
-def free(found: Sequence[InPlant]) -> Table:
-    """Return what nothing stops, with its sums."""
-    sums: dict[str, Cell] = {
-        "kind": "together",
-        "pieces": sum(row.pieces for row in found),
-        "least": sum(row.least for row in found),
-        "most": sum(row.most for row in found),
-    }
-    shown = in_plant(found).without("hold", "bar", "free")
+def free(document: ScopeDocument) -> Table:
+    """Return what nothing stops, and what it holds together."""
+    sums = {"kind": "together", **together(document.free_together)}
+    shown = in_plant(document.free).without("hold", "bar", "free")
+    sums = {key: cell for key, cell in sums.items() if key in {column.key for column in shown.columns}}
     return table("", "Suspect stock not on hold", shown.columns, shown.rows, foot=[sums])
 
 
-_STOPPED = keyed(
-    (
-        ("what", Kind.CODE),
-        ("stopped by", Kind.TEXT),
-        ("how many", Kind.COUNT),
-        ("affected at least", Kind.COUNT),
-        ("at most", Kind.COUNT),
-    )
+_STOPPED = (
+    Column("kind", "what"),
+    Column("stopped_by", "stopped by", Kind.TEXT),
+    Column("items", "how many", Kind.COUNT),
+    THERE,
+    LEAST,
+    MOST,
 )
 
 
-def stopped(found: Iterable[InPlant]) -> Table:
-    """Return how the rest in the plant is stopped, counted."""
-    counts: dict[tuple[str, str], list[int]] = {}
-    for row in found:
-        if not row.is_free:
-            by = f"hold {row.hold}" if row.hold is not None else row.bar
-            sums = counts.setdefault((row.kind, by), [0, 0, 0])
-            for place, number in enumerate((1, row.least, row.most)):
-                sums[place] += number
-    rows: list[tuple[Cell, ...]] = [(kind, by, *sums) for (kind, by), sums in sorted(counts.items())]
+def stopped(found: Iterable[StoppedLine]) -> Table:
+    """Return how the rest in the plant is stopped, each hold or rule with what it stops together."""
+    rows = [
+        (
+            one.kind,
+            one.stopped_by,
+            one.items,
+            one.together.pieces,
+            one.together.least,
+            upper(one.together.most, tight=one.together.tight),
+        )
+        for one in found
+    ]
     nothing = "No suspect stock in the plant is on hold or stopped by a rule."
     return table("", "The rest in the plant, by what stops it", _STOPPED, rows, nothing)
 

@@ -57,7 +57,7 @@ def _summed(document: ScopeDocument) -> Iterator[tuple[str, Cell]]:
     yield "discs in question", sums.pieces
     yield "difference", Signed(sums.difference)
     yield "suspect stock not on hold, rows", len(document.free)
-    yield "suspect stock not on hold, discs at most", sum(row.most for row in document.free)
+    yield "suspect stock not on hold, discs at most", document.free_together.most
     yield "journal entry of the data cut-off", stamp.head_seq
     yield "its hash", stamp.head_hash
     yield "recorded", moment(stamp.head_at)
