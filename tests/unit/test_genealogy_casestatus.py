@@ -6,6 +6,7 @@ import pytest
 from support_casescope import carton, scope
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import (
     Back,
     CaseRecord,
@@ -15,7 +16,6 @@ from tracelink.genealogy.case.standing import (
     Reply,
     consignees_of,
     drawn,
-    open_points,
     status_of,
 )
 from tracelink.ledger.kinds.case_scope import CasePlace

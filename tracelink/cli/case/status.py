@@ -10,7 +10,8 @@ from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.genealogy.case.case_facts import CaseFacts
-from tracelink.genealogy.case.standing import open_points, status_of
+from tracelink.genealogy.case.open_points import open_points
+from tracelink.genealogy.case.standing import status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship, stopped_together
 from tracelink.ledger.time_words import moment
 from tracelink.printing.output import whole_file

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from tracelink.genealogy.case.case_facts import CaseFacts
-from tracelink.genealogy.case.standing import CaseStatus, open_points
+from tracelink.genealogy.case.open_points import open_points
+from tracelink.genealogy.case.standing import CaseStatus
 from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.time_words import moment

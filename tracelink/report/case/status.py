@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tracelink.genealogy.case.case_facts import CaseFacts
-from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, open_points
+from tracelink.genealogy.case.open_points import open_points
+from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine
 from tracelink.genealogy.containment.in_plant import InPlant, StoppedTogether, free_to_ship
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.disc_columns import LEAST, LEAST_NOTE, MAY_HOLD, MOST, THERE
