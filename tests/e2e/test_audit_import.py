@@ -215,6 +215,20 @@ class TestEventByEvent:
         # In another document too.
         assert take(events[0]) == [("before", "event 1: entry 73 has it already")]
 
+    def test_read_again_what_is_refused_is_written_once_for_the_codes_it_is_read_with(self, take, place):
+        one, two = "https://maker.example.com/pvc/1", "https://maker.example.com/pvc/2"
+        take(event(1, (one, KG), (two, KG)), code=1)
+        file = place.with_name("d0.jsonld")
+
+        def read(*words):
+            run("audit", "import", file, "--by", ADA, *words, ledger=place)
+            return rows(place, "SELECT COUNT(*) FROM partner_event WHERE verdict = 'refused'")
+
+        assert read() == [(1,)]
+        known = ("--as", f"{one}={code('C', 7)}")
+        assert read(*known) == [(2,)]
+        assert read(*known) == read() == [(2,)]
+
     def test_a_known_number_with_other_content_is_a_finding(self, take, place):
         take(event(1, (PVC, KG)))
         [(verdict, sentence)] = take(event(1, (PVC, {"quantity": 70, "uom": "KGM"})), code=1)

@@ -25,9 +25,9 @@ _BEFORE = text(
     "SELECT seq, content, verdict FROM partner_event WHERE event_id = :event_id AND verdict IN "
     "('booked', 'noted', 'withdrawn') ORDER BY seq"
 )
-_SAID = text(
-    "SELECT 1 FROM partner_event WHERE document = :document AND place = :place AND verdict = :verdict "
-    "AND sentence = :sentence"
+_READ = text(
+    "SELECT e.seq, e.verdict, t.uri, t.code, t.quantity, t.uom FROM partner_event e LEFT JOIN partner_thing t "
+    "ON t.seq = e.seq WHERE e.document = :document AND e.place = :place ORDER BY e.seq, t.line"
 )
 _SHIPPED = text(
     "SELECT 1 FROM carton WHERE sscc = :code AND status = 'shipped' UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
@@ -89,9 +89,8 @@ def _book(
     verdict, sentence, bodies = _judged(booking, offer, taken_back)
     if verdict == "before":
         return EventOutcome(offer.place, offer.event_id, verdict, sentence)
-    said = {"document": document.sha256, "place": offer.place, "verdict": verdict, "sentence": sentence}
-    if booking.connection.execute(_SAID, said).first() is None:
-        things = tuple(PartnerThing(each.uri, each.code, each.quantity, each.uom) for each in offer.things)
+    things = tuple(PartnerThing(each.uri, each.code, each.quantity, each.uom) for each in offer.things)
+    if not _is_written(booking, document, offer, verdict, things):
         event = PartnerEvent(
             document.sha256, offer.place, offer.event_id, offer.content, offer.at, verdict, sentence, things
         )
@@ -99,6 +98,18 @@ def _book(
         for body in bodies:
             booking.record(body, stamp)
     return EventOutcome(offer.place, offer.event_id, verdict, sentence)
+
+
+def _is_written(
+    booking: Booking, document: DocumentFile, offer: Offer, verdict: str, things: tuple[PartnerThing, ...]
+) -> bool:
+    """Say whether this event of this very file was judged so before, of the same things known under the same codes."""
+    said: dict[int, tuple[str, list[PartnerThing]]] = {}
+    for row in booking.connection.execute(_READ, {"document": document.sha256, "place": offer.place}):
+        _verdict, named = said.setdefault(int(row.seq), (str(row.verdict), []))
+        if row.uri is not None:
+            named.append(PartnerThing(row.uri, row.code, row.quantity, row.uom))
+    return (verdict, list(things)) in said.values()
 
 
 def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> tuple[str, str, list[EntryBody]]:
