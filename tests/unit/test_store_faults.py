@@ -113,7 +113,11 @@ class TestFiles:
             conn.execute(text("UPDATE alembic_version SET version_num = '0999'"))
         assert error_of(lambda: Ledger.open(place)) == (
             NewerJournal,
-            f"{place} was made by a newer version (schema 0999, this program knows {SCHEMA_VERSION}): use a newer program",
+            (
+                f"{place} was made by a newer version (schema 0999, this program knows {SCHEMA_VERSION}): use a newer program. "
+                f"Its tables are those of schema {SCHEMA_VERSION}: if there never was a newer program here, somebody changed "
+                "the number"
+            ),
         )
 
     def test_a_damaged_page(self, floor, place):

@@ -12,7 +12,7 @@ from support_cli import run
 from support_plant import START, code, gtin, plant_data
 
 from tracelink.datadir import data_dir
-from tracelink.errors import JournalError, NewerJournal, UsageError
+from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, UsageError
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds import orders
@@ -21,7 +21,7 @@ from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Read
 from tracelink.ledger.kinds.tools import MasterRegistered
 from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.store.database.engine import ledger_url, open_engine
-from tracelink.store.database.schema import SCHEMA_VERSION, upgrade
+from tracelink.store.database.schema import SCHEMA_VERSION, found_version, upgrade
 from tracelink.store.journal import journal, rebuild, subtrees
 from tracelink.store.ledger import Ledger, upgrade_ledger
 
@@ -155,6 +155,48 @@ def test_a_newer_ledger_is_not_upgraded(place):
     engine.dispose()
     with pytest.raises(NewerJournal):
         upgrade_ledger(str(place))
+
+
+def migrated(conn, version):
+    """Bring a database to a version of the schema, with nothing in it."""
+    config = Config()
+    config.set_main_option("script_location", str(data_dir("migrations")))
+    config.set_main_option("path_separator", "os")
+    config.attributes["connection"] = conn
+    command.upgrade(config, version)
+
+
+def test_every_version_is_known_by_its_tables():
+    """Whatever the ledger names: somebody who changes the number does not change the tables."""
+    engine = open_engine(ledger_url("sqlite://"), must_exist=False)
+    for number in range(1, int(SCHEMA_VERSION) + 1):
+        with engine.begin() as conn:
+            migrated(conn, f"{number:04d}")
+            assert found_version(conn, "here") == f"{number:04d}"
+            conn.execute(text("UPDATE alembic_version SET version_num = '0000'"))
+            with pytest.raises(LedgerDamaged, match=f"its tables are those of schema {number:04d}: somebody"):
+                found_version(conn, "here")
+            conn.execute(text("INSERT INTO alembic_version VALUES ('0003')"))
+            with pytest.raises(LedgerDamaged, match="names schema version 0000 and 0003, but"):
+                found_version(conn, "here")
+            conn.execute(text("DELETE FROM alembic_version WHERE version_num = '0003'"))
+            conn.execute(text("UPDATE alembic_version SET version_num = :real"), {"real": f"{number:04d}"})
+
+
+def test_a_changed_version_is_told_alike_by_whoever_meets_it(place):
+    """Not: verify says to upgrade, and upgrade fails on what is there already."""
+    upgrade_ledger(str(place))
+    engine = open_engine(ledger_url(str(place)))
+    with engine.begin() as conn:
+        conn.execute(text("UPDATE alembic_version SET version_num = '0003'"))
+    engine.dispose()
+    before = place.read_bytes()
+    told = f"{place} names schema version 0003, but its tables are those of schema {SCHEMA_VERSION}: somebody changed"
+    for words in (("audit", "verify"), ("upgrade",), ("findings",)):
+        done = run(*words, ledger=place)
+        assert done.code == 3, words
+        assert told in " ".join(done.err.split())
+    assert place.read_bytes() == before
 
 
 def test_what_is_no_ledger_is_not_upgraded(tmp_path):

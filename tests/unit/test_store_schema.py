@@ -13,7 +13,7 @@ from sqlalchemy.schema import CreateTable
 from support_plant import LINE, PRESS, Floor, carton_sscc, code, gtin, pallet_sscc
 
 from tracelink.datadir import data_dir
-from tracelink.errors import JournalError, NewerJournal, NotALedger, RefusedByRule, UsageError
+from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, RefusedByRule
 from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine, storage_sentences
 from tracelink.store.database.schema import SCHEMA_VERSION, require_schema, upgrade
 from tracelink.store.database.tables import metadata
@@ -134,14 +134,21 @@ class TestMigrations:
                 NewerJournal,
                 (
                     f"here was made by a newer version (schema 9999, this program knows {SCHEMA_VERSION}): "
-                    "use a newer program"
+                    f"use a newer program. Its tables are those of schema {SCHEMA_VERSION}: if there never was a newer "
+                    "program here, somebody changed the number"
                 ),
             ),
-            ("0000", UsageError, "here has the older schema 0000: bring it up with `runout upgrade`"),
-            (
-                None,
-                NotALedger,
-                "here holds no ledger: its schema was never finished; make one with `runout init`",
+            *(
+                (
+                    version,
+                    LedgerDamaged,
+                    (
+                        f"here names schema version {version or 'none'}, but its tables are those of schema "
+                        f"{SCHEMA_VERSION}: somebody changed what it names. Nothing was upgraded; keep the file as it is, "
+                        "and compare it with a backup"
+                    ),
+                )
+                for version in ("0000", "0003", "head", "", None)
             ),
         ],
     )
@@ -150,7 +157,7 @@ class TestMigrations:
         upgrade(engine)
         with engine.begin() as conn:
             conn.execute(text("DELETE FROM alembic_version"))
-            if version:
+            if version is not None:
                 conn.execute(text("INSERT INTO alembic_version VALUES (:v)"), {"v": version})
             with pytest.raises(error) as caught:
                 require_schema(conn, "here")

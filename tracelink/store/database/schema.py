@@ -5,10 +5,11 @@ SELECT. Migrations run with foreign keys off on SQLite, and triggers must be the
 changes drop them silently.
 """
 
-from sqlalchemy import Connection, Engine, text
+from sqlalchemy import Connection, Engine, inspect, text
 
 from tracelink.datadir import data_dir
-from tracelink.errors import JournalError, NewerJournal, NotALedger, UsageError
+from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
+from tracelink.store.database.tables import DESK, SHADOW, TREE, TRUTH
 
 SCHEMA_VERSION = "0011"
 """The newest migration in migrations/versions."""
@@ -43,21 +44,59 @@ def found_version(conn: Connection, place: str) -> str:
     Raises:
         NotALedger: there is no ledger schema in this database.
         NewerJournal: the schema is newer than this program.
+        LedgerDamaged: the version that the ledger names is not that of its tables.
     """
-    tables = conn.dialect.get_table_names(conn)
+    tables = set(conn.dialect.get_table_names(conn))
     if "alembic_version" not in tables or "journal" not in tables:
         raise NotALedger(f"{place} holds no ledger: make one with `runout init`")
-    found = conn.execute(text("SELECT version_num FROM alembic_version")).scalar()
-    if found is None:
-        raise NotALedger(
-            f"{place} holds no ledger: its schema was never finished; make one with `runout init`"
+    named = [str(each) for each in conn.execute(text("SELECT version_num FROM alembic_version")).scalars()]
+    if named == [SCHEMA_VERSION]:
+        return SCHEMA_VERSION
+    real = _version_of_tables(conn, tables)
+    if len(named) == 1 and named[0] > SCHEMA_VERSION and named[0].isdigit():
+        hint = (
+            ""
+            if tables - {"alembic_version"} - {table.name for table in (*TRUTH, *TREE, *DESK, *SHADOW)}
+            else _EITHER.format(real=real)
         )
-    if found > SCHEMA_VERSION:
         raise NewerJournal(
-            f"{place} was made by a newer version (schema {found}, this program knows {SCHEMA_VERSION}): "
-            "use a newer program"
+            f"{place} was made by a newer version (schema {named[0]}, this program knows {SCHEMA_VERSION}): "
+            f"use a newer program{hint}"
         )
-    return str(found)
+    if named != [real]:
+        found = " and ".join(named) or "none"
+        raise LedgerDamaged(
+            f"{place} names schema version {found}, but its tables are those of schema {real}: somebody changed what it "
+            "names. Nothing was upgraded; keep the file as it is, and compare it with a backup"
+        )
+    return real
+
+
+_EITHER = ". Its tables are those of schema {real}: if there never was a newer program here, somebody changed the number"
+
+_CAME_WITH = {
+    "0002": ("void_label", None),
+    "0003": ("hold_back", None),
+    "0004": ("location", None),
+    "0005": ("investigation", None),
+    "0006": ("tree_node", None),
+    "0007": ("case_entry", None),
+    "0008": ("person_pin", None),
+    "0009": ("order_line", None),
+    "0010": ("hopper_emptied", None),
+    "0011": ("spool", "turn"),
+}
+"""Version -> a table, or a column of a table, that its migration brought."""
+
+
+def _version_of_tables(conn: Connection, tables: set[str]) -> str:
+    """Return the version that the tables have, whatever the ledger names."""
+    real = "0001"
+    for version, (table, column) in _CAME_WITH.items():
+        names = {each["name"] for each in inspect(conn).get_columns(table)} if table in tables else set()
+        if table in tables and (column is None or column in names):
+            real = version
+    return real
 
 
 def require_schema(conn: Connection, place: str) -> None:
@@ -67,6 +106,7 @@ def require_schema(conn: Connection, place: str) -> None:
         NotALedger: there is no ledger schema in this database.
         UsageError: there is an older one.
         NewerJournal: the schema is newer than this program.
+        LedgerDamaged: the version that the ledger names is not that of its tables.
     """
     found = found_version(conn, place)
     if found < SCHEMA_VERSION:
