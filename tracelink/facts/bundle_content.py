@@ -14,6 +14,7 @@ from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.ledger.export_rule import BundleTable
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.registry import KINDS, read_fields
+from tracelink.ledger.lateness import Lateness, lateness
 
 Body = TypeVar("Body", bound=EntryBody)
 Other = TypeVar("Other", bound=EntryBody)
@@ -116,7 +117,7 @@ class BundleFacts:
     settings: tuple[tuple[str, int, str], ...]
     """Name, value and where the value comes from."""
     late_minutes: int
-    """From how many minutes between happening and recording an entry counts as late."""
+    """After how many minutes between happening and recording an entry counts as late."""
     gaps: tuple[str, ...]
     """Sentences on what the records lack."""
     conflicts: tuple[str, ...]
@@ -157,6 +158,10 @@ class BundleFacts:
         for entry in self.entries:
             if entry["kind"] in wanted:
                 yield entry, read_fields(entry["kind"], entry["body"], entry["seq"])
+
+    def lateness(self, entry: Entry) -> Lateness:
+        """Judge the two times of an entry by the plant's setting."""
+        return lateness(entry["event_time"], entry["recorded_at"], self.late_minutes)
 
     def who(self, badge: str | None) -> str:
         """Return a person for a table: name and badge, or the badge alone."""

@@ -156,11 +156,11 @@ class RecordQuality:
     entries: int
     """Entries about the lots in question that were looked at, 0 or more."""
     late: tuple[LateEntry, ...]
-    """Entries recorded more than `late_after_s` after they happened, the latest first."""
+    """Entries recorded more than `late_after_minutes` after they happened, the latest first."""
     early: int
-    """Entries recorded more than `late_after_s` before their event time, 0 or more: clocks disagree."""
-    late_after_s: int
-    """Seconds from which an entry counts as late or early (setting late_entry_minutes)."""
+    """Entries recorded more than a minute before their event time, 0 or more: clocks disagree."""
+    late_after_minutes: int
+    """Minutes after which an entry counts as late (setting late_entry_minutes)."""
     corrections: tuple[Correction, ...]
     """Entries that correct others, in the order of the journal."""
     no_reads: int

@@ -211,7 +211,7 @@ def _quality(scope: Scope, facts: ScopeFacts) -> RecordQuality:
         entries=0 if found is None else found.entries,
         late=() if found is None else found.late,
         early=0 if found is None else found.early,
-        late_after_s=facts.late_after_s,
+        late_after_minutes=facts.late_after_minutes,
         corrections=() if found is None else found.corrections,
         no_reads=0 if found is None else found.no_reads,
         keyed=0 if found is None else found.keyed,

@@ -11,9 +11,8 @@ from dataclasses import dataclass
 
 from tracelink.facts.bundle_content import BundleFacts
 from tracelink.ledger.count_words import counted
+from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
-from tracelink.ledger.times import lag_s
-from tracelink.report.bundle.tables_acts import late_minutes
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -238,10 +237,10 @@ def _for_reading(whole: Table) -> Table:
 
 
 def _late_sentence(facts: BundleFacts) -> str:
-    ages = [late_minutes(entry) for entry in facts.entries]
-    late, early = sum(age >= facts.late_minutes for age in ages), sum(age < -1 for age in ages)
+    found = [facts.lateness(entry) for entry in facts.entries]
+    late, early = found.count(Lateness.LATE), found.count(Lateness.EARLY)
     said = (
-        f"Of {counted(len(ages), 'entry', 'entries')}, {late} were recorded {facts.late_minutes} minutes or more after they "
+        f"Of {counted(len(found), 'entry', 'entries')}, {late} were recorded more than {facts.late_minutes} minutes after they "
         f"say they happened (setting late_entry_minutes), and {early} before they say they happened."
     )
     if early:
@@ -250,8 +249,8 @@ def _late_sentence(facts: BundleFacts) -> str:
 
 
 def _loaded(facts: BundleFacts) -> LoadedLater | None:
-    times = [(entry["event_time"], entry["recorded_at"]) for entry in facts.entries]
-    return loaded_later(len(times), [one for one in times if lag_s(*one) >= 60 * facts.late_minutes])
+    late = [entry for entry in facts.entries if facts.lateness(entry) is Lateness.LATE]
+    return loaded_later(len(facts.entries), [(entry["event_time"], entry["recorded_at"]) for entry in late])
 
 
 def _missing(facts: BundleFacts) -> Iterator[Block]:

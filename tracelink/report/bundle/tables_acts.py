@@ -9,6 +9,7 @@ from tracelink.ledger.export_rule import BundleTable
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
 from tracelink.ledger.kinds.lab import HeldItem, HoldLifted, HoldPlaced
 from tracelink.ledger.kinds.line import SleevesOpened, SpindleOpened
+from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.times import lag_s
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
@@ -158,26 +159,21 @@ def _corrections(facts: BundleFacts) -> Table:
     )
 
 
-def late_minutes(entry: Entry) -> int:
-    """Return the whole minutes from when an entry says it happened to when it was recorded; below zero if before."""
-    return int(lag_s(entry["event_time"], entry["recorded_at"]) // 60)
-
-
 def late_table(facts: BundleFacts) -> Table:
     """Return the entries recorded long after they happened, and those that say they happen after they were recorded."""
     rows: list[Row] = []
     for entry in facts.entries:
-        late = late_minutes(entry)
-        # A minute ahead is the resolution of the recording time and of clocks.
-        if late >= facts.late_minutes or late < -1:
-            word = "late" if late > 0 else "BEFORE ITS TIME"
-            rows.append((entry["seq"], entry["kind"], entry["event_time"], entry["recorded_at"], late, word,
+        found = facts.lateness(entry)
+        if found is not Lateness.IN_TIME:
+            word = "late" if found is Lateness.LATE else "BEFORE ITS TIME"
+            minutes = int(lag_s(entry["event_time"], entry["recorded_at"]) // 60)
+            rows.append((entry["seq"], entry["kind"], entry["event_time"], entry["recorded_at"], minutes, word,
                          facts.where(entry["station"])))  # fmt: skip
     columns = (
         ("entry", Kind.NUMBER), ("kind", Kind.CODE), ("happened at", Kind.TIME), ("recorded at", Kind.TIME), ("minutes between", Kind.COUNT),
         ("flag", Kind.CODE), ("station", Kind.TEXT),
     )  # fmt: skip
-    caption = f"Late entries: recorded {facts.late_minutes} minutes or more after they happened, or before"
+    caption = f"Late entries: recorded more than {facts.late_minutes} minutes after they happened, or before"
     return table("late-entries", caption, keyed(columns), rows, "No entry of this bundle is late.")
 
 

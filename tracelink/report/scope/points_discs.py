@@ -170,7 +170,7 @@ def quality(document: ScopeDocument) -> Iterator[Block]:
         (
             ("Entries looked at", grouped(found.entries)),
             (
-                f"Recorded more than {found.late_after_s // 60} minutes late",
+                f"Recorded more than {found.late_after_minutes} minutes late",
                 grouped(len(found.late)),
             ),
             (

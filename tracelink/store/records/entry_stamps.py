@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, bindparam, text
 
+from tracelink.ledger.lateness import Lateness, lateness
 from tracelink.ledger.times import lag_s
 
 _CHUNK = 500
@@ -42,6 +43,10 @@ class EntryStamp:
     def late_s(self) -> int:
         """Seconds from the event to its recording; negative if it was recorded before it happened."""
         return int(lag_s(self.happened, self.recorded))
+
+    def lateness(self, late_after_minutes: int) -> Lateness:
+        """Judge its two times by the setting `late_entry_minutes`."""
+        return lateness(self.happened, self.recorded, late_after_minutes)
 
 
 def names(conn: Connection) -> Mapping[str, str]:

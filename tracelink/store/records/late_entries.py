@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from sqlalchemy import Connection, bindparam, text
 
+from tracelink.ledger.lateness import Lateness
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -65,6 +66,6 @@ def _backwards(conn: Connection) -> Iterator[list[int]]:
 
 
 def _late(conn: Connection, seqs: Iterable[int]) -> list[EntryStamp]:
-    limit = 60 * late_minutes(conn)
+    limit = late_minutes(conn)
     stamps = entry_stamps(conn, seqs, names(conn))
-    return [stamp for _seq, stamp in sorted(stamps.items()) if stamp.late_s > limit]
+    return [stamp for _seq, stamp in sorted(stamps.items()) if stamp.lateness(limit) is Lateness.LATE]

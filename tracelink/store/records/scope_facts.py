@@ -25,6 +25,7 @@ from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
 from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.hold_lines import hold_lines
+from tracelink.store.records.late_entries import late_minutes
 from tracelink.store.records.related_lots import related_lots
 from tracelink.store.records.scope_cases import cases_about
 from tracelink.store.records.settings import setting_with_source
@@ -96,8 +97,8 @@ class ScopeFacts:
     """Containment cases about the cause."""
     shares: tuple[Setting, ...] = ()
     """The shares of effectiveness checks that the plant set, by level."""
-    late_after_s: int = 0
-    """What counts as late, seconds."""
+    late_after_minutes: int = 0
+    """Minutes after which an entry counts as late."""
     quality: scope_quality.JournalRecords | None = None
     """What the journal says about the entries."""
 
@@ -117,7 +118,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
     outer = list(dict.fromkeys(parent for held in touched for parent in held.parents))
     judged = list(judgements)
     samples = [fact.sample for fact in judged]
-    late_after_s = 60 * setting_with_source(conn, "late_entry_minutes").value
+    late_after = late_minutes(conn)
     things = [scope.cause, *scope.suspects, *(held.code for held in touched), *outer, *lots]
     return ScopeFacts(
         head_at=_head_at(conn, scope.head[0]),
@@ -133,11 +134,11 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         related=related_lots(conn, lots, _suspect_segments(conn, scope, lots), cartons),
         cases=cases_about(conn, scope.cause),
         shares=tuple(setting_with_source(conn, name) for name in EFFECT_SHARES),
-        late_after_s=late_after_s,
+        late_after_minutes=late_after,
         quality=scope_quality.record_quality(
             conn,
             scope_quality.ScopeSubject(lots, [*(held.code for held in touched), *outer], cartons),
-            late_after_s,
+            late_after,
             people,
         ),
     )

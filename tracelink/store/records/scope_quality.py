@@ -8,6 +8,7 @@ from sqlalchemy import Connection, text
 from tracelink.facts.scope_records import Correction, LateEntry
 from tracelink.ledger.kinds.line import NoRead
 from tracelink.ledger.kinds.packing import ManualEntry
+from tracelink.ledger.lateness import Lateness
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps
 
@@ -68,27 +69,28 @@ class JournalRecords:
 
 
 def record_quality(
-    conn: Connection, asked: ScopeSubject, late_after_s: int, people: Mapping[str, str]
+    conn: Connection, asked: ScopeSubject, late_after_minutes: int, people: Mapping[str, str]
 ) -> JournalRecords:
     """Look at every entry about some lots and containers.
 
     Args:
         conn: a connection.
         asked: what the scope is about.
-        late_after_s: how many seconds after the event an entry counts as late.
+        late_after_minutes: the setting `late_entry_minutes`.
         people: names by badge.
     """
     seqs = {row.seq for row in rows_of(conn, _OF_LOTS, asked.lots)} | {
         row.seq for row in rows_of(conn, _OF_THINGS, asked.things)
     }
     stamps = entry_stamps(conn, seqs, people)
-    late = [stamp for stamp in stamps.values() if stamp.late_s > late_after_s]
+    judged = [(stamp, stamp.lateness(late_after_minutes)) for stamp in stamps.values()]
+    late = [stamp for stamp, found in judged if found is Lateness.LATE]
     no_reads, keyed = _unread(conn, asked.cartons, people)
     checked = {row.carton for row in rows_of(conn, _CHECKED, asked.cartons)}
     return JournalRecords(
         entries=len(stamps),
         late=tuple(_late(stamp) for stamp in sorted(late, key=lambda one: (-one.late_s, one.seq))),
-        early=sum(stamp.late_s < -late_after_s for stamp in stamps.values()),
+        early=sum(found is Lateness.EARLY for _stamp, found in judged),
         corrections=tuple(_corrections(stamps.values())),
         no_reads=no_reads,
         keyed=keyed,
