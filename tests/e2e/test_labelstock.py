@@ -9,13 +9,14 @@ from support_ledgers import filled, initialised
 from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin, pallet_sscc, plant_data, raw_disc
 from support_sql import read
 
+from tracelink.clock import local_now, utc_now
 from tracelink.errors import RefusedByRule
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.rawlines import raw_numbered_sleeve, raw_sscc
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.label_stock import SsccReturned
 from tracelink.ledger.kinds.setup import SsccIssued
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import Ledger
 from tracelink.store.office import label_stock as stock
 
 BEN = code("P", 2)

@@ -8,13 +8,14 @@ import shutil
 import pytest
 from support_api_names import areas_of, public
 from support_cases import ADA, BEN, CLEO, shipped_file
-from support_cli import run, write_plant_file
-from support_plant import carton_sscc, code, gtin, n, plant_data
+from support_cli import run, station_log, write_plant_file
+from support_plant import LAB, carton_sscc, code, gtin, n, plant_data, raw
 from support_sql import read
 
 import runout
 from runout import (
     Badge,
+    Word,
     create_ledger,
     errors,
     make_signing_key,
@@ -27,6 +28,7 @@ from runout import (
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.store.ledger import Ledger
 
+LATER = "2031-04-04T09:00:00+02:00"
 LOT, BATCH = n("L1"), n("B1")
 
 
@@ -57,6 +59,8 @@ def told(ledger, folder):
     more = {"product": [{**product, "gtin": gtin13, "title": gtin13} for gtin13 in codes]}
     assert ledger.plan(write_plant_file(folder / "more.toml", {"plant": None, **more})) == len(codes)
     ledger.investigations.open(ledger.balance(BATCH), "counted again", Badge(ADA))
+    ledger.drills.record(ledger.drills.hold(seed=7), Badge(ADA))
+    ledger.scan(LAB, "no symbology identifier", at="2025-01-01T09:00:00+01:00")
 
 
 def last_entry(place):
@@ -73,6 +77,16 @@ ANSWERS = {
     ),
     "confusable": (lambda ledger: ledger.labels.confusable(), ("label", "confusable")),
     "people": (lambda ledger: ledger.people.everybody(), ("person", "list")),
+    "board": (
+        lambda ledger: ledger.stations.board("line", day="2031-03-03"),
+        ("board", "line", "--date", "2031-03-03"),
+    ),
+    "refusals": (lambda ledger: ledger.stations.refusals(last=3), ("findings", "--last", 3)),
+    "late entries": (
+        lambda ledger: ledger.stations.late_entries(last=3),
+        ("findings", "--late", "--last", 3),
+    ),
+    "recorded drills": (lambda ledger: ledger.drills.recorded(), ("drill", "--held")),
     "investigations": (
         lambda ledger: ledger.investigations.listed(closed=True),
         ("investigate", "list", "--closed"),
@@ -131,6 +145,61 @@ class TestActs:
         ]
 
 
+class TestStations:
+    def test_a_live_station_is_alone_and_has_its_verdicts(self, ledger, place):
+        names = {one.station: one.name for one in ledger.stations.board("lab").stations}
+        assert ledger.stations.of_area("lab") == names
+        with ledger.stations.live(LAB) as here:
+            assert (here.code, here.awaits_pin, here.standing.area) == (LAB, False, "lab")
+            assert here.scan("no symbology identifier").word is Word.STOP
+            with (
+                open_ledger(place) as other,
+                pytest.raises(errors.RefusedByRule, match="open in another terminal"),
+                other.stations.live(LAB),
+            ):
+                pass
+            with pytest.raises(errors.UsageError, match="expected text, found int"):
+                here.scan(7)
+        with (
+            pytest.raises(errors.UsageError, match="W0 is not known to this ledger"),
+            ledger.stations.live("W0"),
+        ):
+            pass
+
+    def test_a_log_is_tried_out_and_booked_once(self, ledger, tmp_path):
+        first = ledger.stations.refusals().scans[0].seq if ledger.stations.refusals().scans else 0
+        with Ledger.open(ledger.place) as opened, opened.writing() as booking:
+            number = booking.last_number(LAB) + 1
+        log = station_log(tmp_path / "lab.jsonl", LAB, ["nonsense", raw("A STOP")], first=number, at=LATER)
+        before, steps = ledger.head, []
+        tried = ledger.stations.try_out([log], lambda more, of: steps.append((more, of)))
+        assert (ledger.head, steps) == (before, [(1, 2), (1, 2)])
+        assert [stop.scan for stop in tried.stops][:1] == [number]
+        assert tried.to_dict()[0]["raw"] == "nonsense"
+        done = ledger.stations.replay([log])
+        assert (done.booked, done.skipped, done.stopped, done.renumbered, done.cut) == (2, 0, True, (), ())
+        assert sum(row["scans"] for row in done.to_dict()) == 2
+        again = ledger.stations.replay([log])
+        assert (again.booked, again.skipped, again.to_dict()) == (0, 2, [])
+        station_log(
+            tmp_path / "other.jsonl", LAB, ["another", raw("A STOP")], first=number, at=LATER, end=False
+        )
+        strange = ledger.stations.replay([tmp_path / "other.jsonl"])
+        assert [one.number for one in strange.renumbered] == [number]
+        assert [one.last for one in strange.cut] == [number + 1]
+        assert ledger.stations.refusals().scans[0].seq > first
+
+    def test_a_drill_is_drawn_again_by_its_seed(self, ledger, place):
+        drill = ledger.drills.hold(seed=7)
+        shown = printed(place, "drill", "--seed", 7)
+        assert {**drill.to_dict(), "steps": [], "ms": 0} == {**shown, "steps": [], "ms": 0}
+        with pytest.raises(errors.RefusedByRule, match="Cleo"):
+            ledger.drills.record(drill, Badge(CLEO))
+        ledger.drills.record(drill, Badge(ADA))
+        assert [one.seed for one in ledger.drills.recorded().drills] == [7]
+        assert last_entry(place) == "drill-held"
+
+
 class TestFiles:
     def test_a_ledger_is_made_copied_brought_back_and_kept(self, tmp_path):
         place, plant = tmp_path / "new.db", write_plant_file(tmp_path / "plant.toml")
@@ -184,7 +253,7 @@ def test_a_closed_ledger_and_a_wrong_type_have_their_sentences(method, place):
         with pytest.raises(errors.UsageError, match=r"expected .*"):
             act(*(ARGUMENTS.get(each.name, object()) for each in wanted))
     if any(each.name == "by" for each in wanted):
-        right = RIGHT | {"found": ledger.balance(BATCH)}
+        right = RIGHT | {"found": ledger.balance(BATCH), "drill": ledger.drills.hold(seed=7)}
         given = {each.name: right.get(each.name, "x") for each in wanted} | {"by": ADA}
         with pytest.raises(errors.UsageError, match=f"by is '{ADA}': expected a Badge, found str"):
             act(**given)

@@ -5,18 +5,15 @@ import re
 import shutil
 import sys
 import time
-from dataclasses import asdict
 
 import click
 
-from tracelink.cli.common.opened import opened
+from runout import OpenLedger, open_ledger
 from tracelink.cli.common.say import print_report
+from tracelink.clock import local_now
 from tracelink.errors import UsageError
-from tracelink.facts.day_board import Board
 from tracelink.ledger.plant.plantfile import AREAS
 from tracelink.report.pages.board_text import board_text
-from tracelink.store.ledger import Ledger, local_now
-from tracelink.store.office.board import board as read_board
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _CLEAR = "\x1b[2J\x1b[H"
@@ -44,16 +41,19 @@ def board(place: str, area: str | None, once: bool, day: str | None, every: int,
     """Show what stations do now, the day's counts and stops by reason, holds, and lots waiting for a result."""
     if day is not None and not _DAY.fullmatch(day):
         raise UsageError(f"--date is {day}: expected YYYY-MM-DD, such as 2031-03-04")
-    ledger = opened(place, read_only=True)
-    if fmt == "json":
-        click.echo(json.dumps(asdict(_read(ledger, area, day)), indent=2))
-        return
-    if once or not _on_terminal():
-        print_report(board_text(_read(ledger, area, day), local_now()), fmt)
-        return
+    with open_ledger(place, read_only=True) as ledger:
+        if fmt == "json":
+            click.echo(json.dumps(ledger.stations.board(area, day=day).to_dict(), indent=2))
+        elif once or not _on_terminal():
+            print_report(board_text(ledger.stations.board(area, day=day), local_now()), fmt)
+        else:
+            _refresh(ledger, area, day, every)
+
+
+def _refresh(ledger: OpenLedger, area: str | None, day: str | None, every: int) -> None:
     try:
         while True:
-            text = board_text(_read(ledger, area, day), local_now())
+            text = board_text(ledger.stations.board(area, day=day), local_now())
             click.echo(_CLEAR + fitted(text, *shutil.get_terminal_size()), nl=False, color=True)
             time.sleep(every)
     except KeyboardInterrupt:
@@ -74,11 +74,6 @@ def fitted(text: str, width: int, height: int) -> str:
         left = len(lines) - max(1, height - 2)
         lines = [*lines[: max(1, height - 2)], f"{left} more lines: make the window higher"[:width]]
     return "".join(f"{line}\n" for line in lines)
-
-
-def _read(ledger: Ledger, area: str | None, day: str | None) -> Board:
-    with ledger.reading() as conn:
-        return read_board(conn, area, day or local_now()[:10])
 
 
 def _on_terminal() -> bool:

@@ -1,41 +1,34 @@
 """`runout drill`: a trace exercise on something that was shipped, timed and reported."""
 
 import json
-import secrets
-import time
 from collections.abc import Callable
 from pathlib import Path
 
 import click
 
-from tracelink.cli.case.opts import Author
+from runout import Drill, open_ledger
+from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
+from tracelink.clock import local_now
 from tracelink.errors import UsageError
-from tracelink.facts.held_drill import Drill
+from tracelink.facts.held_drill import DRAWN_FROM
 from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render
 from tracelink.report.pages.drill_document import (
     HELD_COLUMNS,
     STEP_COLUMNS,
     drill_document,
-    drill_json,
     drill_text,
     step_rows,
 )
-from tracelink.services.drill import hold_drill
-from tracelink.store.ledger import local_now, read_ledger
-from tracelink.store.office import case_acts
-from tracelink.store.records.drill_rows import SUBJECTS, held_drills
-
-_SEEDS = 1_000_000
 
 
 @click.command(epilog="Example: runout drill --seed 7 --from carton --html drill.html")
 @click.option("--seed", type=click.IntRange(0, 10**12), help="For the draw; the report names the one taken.")
 @click.option(
-    "--from", "what", type=click.Choice(SUBJECTS), default="carton", show_default=True, help="What to draw."
+    "--from", "what", type=click.Choice(DRAWN_FROM), default="carton", show_default=True, help="What to draw."
 )
 @click.option("--held", is_flag=True, help="Only list the drills that were recorded.")
 @click.option("--record", is_flag=True, help="Record the drill in the journal.")
@@ -74,25 +67,25 @@ def drill(
         for name, given, ending in (("out", out, ".txt"), ("html", html, ".html"), ("pdf", pdf, ".pdf"))
         if (file := report_file(given, ending)) is not None
     }
-    with read_ledger(ctx.obj) as conn:
+    with open_ledger(ctx.obj, read_only=True) as ledger:
         if held:
-            click.echo(render(held_drills(conn), HELD_COLUMNS, fmt), nl=False)
+            click.echo(render(ledger.drills.recorded().to_dict(), HELD_COLUMNS, fmt), nl=False)
             return
-        found = hold_drill(conn, what, secrets.randbelow(_SEEDS) if seed is None else seed, time.perf_counter)
+        found = ledger.drills.hold(what, seed=seed)
     now = local_now()
     print_report(_printed(found, fmt), fmt)
     for name, file in files.items():
         _write(file, _WRITERS[name](found, now))
     if by is not None:
-        with Author(ctx.obj, by, None).writing() as hand:
-            case_acts.record_drill(hand, found.entry())
+        with open_ledger(ctx.obj) as ledger:
+            ledger.drills.record(found, badge_of(by))
         click.echo("The drill is recorded.", err=True)
     ctx.exit(1 if found.gaps or found.lots_off else 0)
 
 
 def _printed(found: Drill, fmt: str) -> str:
     if fmt == "json":
-        return json.dumps(drill_json(found), ensure_ascii=True, indent=2) + "\n"
+        return json.dumps(found.to_dict(), ensure_ascii=True, indent=2) + "\n"
     return drill_text(found) if fmt == "table" else render(step_rows(found), STEP_COLUMNS, fmt)
 
 

@@ -1,10 +1,11 @@
 """`runout findings`: what stations refused, and why."""
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import fields
 
 import click
 
+from runout import RefusedScan, open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.errors import UsageError
@@ -13,12 +14,8 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.store.ledger import read_ledger
-from tracelink.store.records.late_entries import late_entries, late_minutes
-from tracelink.store.records.refused_scans import KEYS, count_refused, kinds_refused, refused_scans
-from tracelink.store.stations.station_list import is_station
 
-_COLUMNS = [Column(name, name) for name in KEYS]
+_COLUMNS = [Column(field.name, field.name) for field in fields(RefusedScan)]
 
 
 _LATE = [
@@ -71,18 +68,16 @@ def findings(
         if finding is not None or station is not None:
             raise UsageError("--late lists entries of all stations: leave out --finding and --station")
         ctx.exit(_show_late(ctx.obj, last, fmt))
-    with read_ledger(ctx.obj) as conn:
-        rows = refused_scans(conn, finding, station, last)
-        older = count_refused(conn, finding, station) - len(rows)
-        if not rows and finding is not None:
-            kinds = ", ".join(kinds_refused(conn)) or "none"
-            click.echo(f"No finding of kind {finding!r} is recorded; kinds recorded: {kinds}.", err=True)
-        if station is not None and not is_station(conn, station):
-            raise UsageError(f"station {station} is not known to this ledger")
-    print_report(_paragraphs(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), fmt)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        found = ledger.stations.refusals(finding=finding, station=station, last=last)
+    scans, older = found.scans, found.older
+    if not scans and finding is not None:
+        kinds = ", ".join(found.kinds) or "none"
+        click.echo(f"No finding of kind {finding!r} is recorded; kinds recorded: {kinds}.", err=True)
+    print_report(_paragraphs(scans) if fmt == "table" else render(found.to_dict(), _COLUMNS, fmt), fmt)
     if older:
         click.echo(f"{counted(older, 'older finding')} left out; --last {last + older} lists all.", err=True)
-    ctx.exit(1 if rows else 0)
+    ctx.exit(1 if scans else 0)
 
 
 def _code_rows() -> list[dict[str, Cell]]:
@@ -90,36 +85,24 @@ def _code_rows() -> list[dict[str, Cell]]:
 
 
 def _show_late(place: str, last: int, fmt: str) -> int:
-    with read_ledger(place) as conn:
-        # One more than is shown, to know whether any is left out.
-        found = late_entries(conn, last + 1)
-        limit = late_minutes(conn)
-    rows: list[dict[str, Cell]] = [
-        {
-            "entry": one.seq,
-            "kind": one.kind,
-            "happened": one.happened,
-            "recorded": one.recorded,
-            "minutes": one.late_s // 60,
-            "by": one.by,
-        }
-        for one in found[:last]
-    ]
+    with open_ledger(place, read_only=True) as ledger:
+        found = ledger.stations.late_entries(last=last)
+    rows = found.to_dict()
     click.echo(render(rows, _LATE, fmt), nl=False)
-    left_out = "; older ones are left out, a larger --last lists them" if len(found) > last else ""
+    left_out = "; older ones are left out, a larger --last lists them" if found.more else ""
     click.echo(
-        f"Entries recorded more than {limit} minutes after they happened: {len(rows)} shown{left_out}.",
+        f"Entries recorded more than {found.limit_minutes} minutes after they happened: {len(rows)} shown{left_out}.",
         err=True,
     )
     return 1 if rows else 0
 
 
-def _paragraphs(rows: Sequence[Mapping[str, Any]]) -> str:
+def _paragraphs(scans: Sequence[RefusedScan]) -> str:
     """One paragraph per finding: a sentence in a narrow column is hard to read."""
     parts = [
-        f"entry {row['seq']}  {moment(row['at'])}  {row['station'] or 'by command'}  {row['finding']}\n"
-        + click.wrap_text(visible(row["sentence"]), 96, initial_indent="    ", subsequent_indent="    ")
+        f"entry {scan.seq}  {moment(scan.at)}  {scan.station or 'by command'}  {scan.finding}\n"
+        + click.wrap_text(visible(scan.sentence), 96, initial_indent="    ", subsequent_indent="    ")
         + "\n"
-        for row in rows
+        for scan in scans
     ]
     return "\n".join(parts) or "(no findings)\n"

@@ -8,16 +8,13 @@ from pathlib import Path
 
 import click
 
+from runout import LiveStation, OpenLedger, open_ledger
 from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
-from tracelink.cli.common.opened import opened
 from tracelink.devices import wedge
 from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
-from tracelink.store.ledger import Ledger, local_now
-from tracelink.store.stations.claim import station_claim
-from tracelink.store.stations.station_list import awaits_pin, stations_of
 
 _HELP = {
     "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",
@@ -76,12 +73,12 @@ def _station_command(area: str) -> click.Command:
             raise UsageError("files are read with --image: expected --image FILE, found FILE alone")
         if sum(map(bool, (images, port, folder))) > 1:
             raise UsageError("--image, --serial and --folder: expected one of them")
-        ledger = opened(ctx.obj)
-        code = _station(ledger, area, station)
-        with station_claim(ctx.obj, code):
+        with (
+            open_ledger(ctx.obj) as ledger,
+            ledger.stations.live(_station(ledger, area, station)) as here,
+        ):
             stopped = _live(
-                ledger,
-                code,
+                here,
                 images=(*images, *more_images),
                 port=port,
                 baud=baud,
@@ -94,8 +91,7 @@ def _station_command(area: str) -> click.Command:
 
 
 def _live(
-    ledger: Ledger,
-    code: str,
+    here: LiveStation,
     *,
     images: tuple[str, ...],
     port: str | None,
@@ -104,22 +100,19 @@ def _live(
     separator: str | None,
 ) -> int:
     if images:
-        return run(ledger, code, _image_lines([Path(file) for file in images]))
+        return run(here, _image_lines([Path(file) for file in images]))
     scans = _live_lines(port, baud, folder, separator)
     if sys.stdout.isatty():
-        opening = f"{_standing(ledger, code)} End with ctrl-{'C' if port or folder else 'D'}."
+        opening = f"{_standing(here)} End with ctrl-{'C' if port or folder else 'D'}."
         click.echo(screen.wrapped(opening, shutil.get_terminal_size().columns))
-    return run(ledger, code, scans)
+    return run(here, scans)
 
 
-def _standing(ledger: Ledger, code: str) -> str:
+def _standing(here: LiveStation) -> str:
     """Say what a station was doing, so that whoever comes back to it need not guess."""
-    from tracelink.store.office.board import at_station  # noqa: PLC0415  only a person at a terminal is told
-
-    with ledger.reading() as conn:
-        found = at_station(conn, code)
+    found = here.standing
     who = f"{found.person} is signed on" if found.person else "nobody is signed on: scan your badge"
-    return f"Station {code}, {found.name}: {who}. {found.doing[:1].upper()}{found.doing[1:]}."
+    return f"Station {here.code}, {found.name}: {who}. {found.doing[:1].upper()}{found.doing[1:]}."
 
 
 def _live_lines(port: str | None, baud: int, folder: str | None, separator: str | None) -> Iterator[str]:
@@ -145,16 +138,14 @@ def _image_lines(files: Iterable[Path]) -> Iterator[str]:
         yield from read_image(file)
 
 
-def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
+def run(here: LiveStation, scans: Iterable[str]) -> int:
     """Book `scans` one by one at a station and show each verdict; return how many were stopped."""
     stopped = 0
-    with ledger.reading() as conn:
-        # A station that was closed while it waited for a PIN waits for it still.
-        pin_next = awaits_pin(conn, code)
     with hiding() as hide:
-        hide(pin_next)
+        # A station that was closed while it waited for a PIN waits for it still.
+        hide(here.awaits_pin)
         for raw in scans:
-            verdict = _booked(ledger, code, raw)
+            verdict = _booked(here, raw)
             # Before the verdict is shown: a quick hand keys while the screen is drawn.
             hide(verdict.hides)
             screen.show(verdict, sys.stdout)
@@ -162,17 +153,16 @@ def run(ledger: Ledger, code: str, scans: Iterable[str]) -> int:
     return stopped
 
 
-def _booked(ledger: Ledger, code: str, raw: str) -> Verdict:
+def _booked(here: LiveStation, raw: str) -> Verdict:
     try:
-        return ledger.scan(code, raw, local_now())
+        return here.scan(raw)
     except (LedgerBusy, StorageFailed, RefusedByRule) as problem:
         # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
         return Verdict(Word.STOP, f"Not booked: {problem}.", finding=FindingCode.NOT_BOOKED)
 
 
-def _station(ledger: Ledger, area: str, wanted: str | None) -> str:
-    with ledger.reading() as conn:
-        known = stations_of(conn, area)
+def _station(ledger: OpenLedger, area: str, wanted: str | None) -> str:
+    known = ledger.stations.of_area(area)
     if wanted is None and len(known) == 1:
         return str(next(iter(known)))
     if wanted in known:

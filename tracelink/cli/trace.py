@@ -8,14 +8,14 @@ import click
 from runout import Trace, open_ledger
 from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
+from tracelink.clock import local_now
+from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, render
 from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
-from tracelink.store.ledger import local_now
-from tracelink.store.records.entry_stamps import EntryStamp
 
 
 @click.command(

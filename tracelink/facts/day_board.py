@@ -1,6 +1,7 @@
 """What a board of one day shows: what every station does, counts, stops, holds, what waits."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,3 +84,9 @@ class Board:
     holds: tuple[OpenHold, ...]
     investigations: tuple[Looking, ...]
     waiting: tuple[Waiting, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the same data as `runout board --format json`."""
+        return {
+            name: list(value) if isinstance(value, tuple) else value for name, value in asdict(self).items()
+        }

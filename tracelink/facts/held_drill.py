@@ -1,8 +1,37 @@
 """A drill that was held: what was drawn, each timed step, and what it found."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from tracelink.ledger.kinds.drill import DrillHeld
+
+DRAWN_FROM = ("carton", "stamper")
+"""What a drill can draw."""
+
+
+@dataclass(frozen=True, slots=True)
+class RecordedDrill:
+    """A drill that was recorded in the journal."""
+
+    seq: int
+    """Its entry."""
+    seed: int
+    what: str
+    subject: str
+    """What was drawn."""
+    back_ms: int
+    """Milliseconds of each step."""
+    forward_ms: int
+    contain_ms: int
+    balance_ms: int
+    gaps: int
+    """What the records did not say, or say in contradiction, on the way."""
+    difference: int
+    """The differences of all lots together, with sign."""
+    lots_off: int
+    """Lots of which some line is not zero."""
+    limit_minutes: int
+    """Time allowed for an exercise with people."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,3 +118,30 @@ class Drill:
             lots_off=self.lots_off,
             limit_minutes=self.limit_minutes,
         )
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the same data as `runout drill --format json`; times in milliseconds."""
+        return {
+            "seed": self.seed,
+            "what": self.what,
+            "subject": self.subject,
+            "among": self.among,
+            "cause": self.cause,
+            "steps": [
+                {"step": step.name, "ms": step.ms, "found": step.found, "asked": step.asked}
+                for step in self.steps
+            ],
+            "ms": self.ms,
+            "lots": [
+                {"lot": lot.lot, "pressed": lot.pressed, "difference": lot.difference, "off": lot.off}
+                for lot in self.lots
+            ],
+            "difference": self.difference,
+            "lots_off": self.lots_off,
+            "consignees": [{"consignee": name, "discs": discs} for name, discs in self.consignees],
+            "discs": self.discs,
+            "unaccounted": self.unaccounted,
+            "gaps": list(self.gaps),
+            "limit": {"minutes": self.limit_minutes, "source": self.limit_source},
+            "head": {"seq": self.head[0], "hash": self.head[1]},
+        }

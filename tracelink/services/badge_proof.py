@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from tracelink.clock import local_now, utc_now
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.times import require_local_time
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import Ledger
 from tracelink.store.office.people import prove
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking

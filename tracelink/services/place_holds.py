@@ -5,11 +5,11 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from tracelink.clock import utc_now
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for, shipped_with
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
-from tracelink.store.ledger import utc_now
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.records.hold_list import hold_rows
 from tracelink.store.stations.answers import SqlStationQueries

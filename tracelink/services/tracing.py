@@ -9,13 +9,14 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
+from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
 from tracelink.report.pictures.tree_text import tree_rows
 from tracelink.services.codes import resolve
-from tracelink.store.records.entry_stamps import EntryStamp, names
+from tracelink.store.records.entry_stamps import names
 from tracelink.store.records.hold_lines import hold_lines
 from tracelink.store.records.late_entries import late_about
 from tracelink.store.records.sql_records import SqlRecords

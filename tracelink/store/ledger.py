@@ -2,13 +2,13 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
 from sqlalchemy import URL, Connection, Engine
 
+from tracelink.clock import utc_now
 from tracelink.errors import LedgerDamaged, UsageError
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.chain import Head, verify_chain
@@ -19,16 +19,6 @@ from tracelink.store.journal import journal
 from tracelink.store.journal.pin_key import read_key
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.stations.booking import Booking, Memory
-
-
-def utc_now() -> str:
-    """Return the recording time: UTC, RFC 3339, whole seconds."""
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-
-
-def local_now() -> str:
-    """Return the local time with its offset, RFC 3339, in milliseconds."""
-    return datetime.now().astimezone().isoformat(timespec="milliseconds")
 
 
 def _remove_made(url: URL) -> None:

@@ -8,6 +8,7 @@ import click
 from tracelink.cli.common.acting import require_pin
 from tracelink.cli.common.opened import opened
 from tracelink.cli.common.options import format_option
+from tracelink.clock import local_now, utc_now
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
@@ -15,7 +16,6 @@ from tracelink.ledger.kinds.partners import NOT_TAKEN
 from tracelink.report.epcis.offers import plant_code, read_offers
 from tracelink.report.format.render import Cell, Column, Kind, render
 from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
-from tracelink.store.ledger import local_now, utc_now
 from tracelink.store.office.partners import DocumentFile, book_document, require_importer
 
 _COLUMNS = [

@@ -5,12 +5,13 @@ import click
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
+from tracelink.clock import local_now
 from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render
 from tracelink.report.pages.rule_table import PARTS, RULES, Force
 from tracelink.report.pages.rules_page import COLUMNS, rule_rows, rules_document, rules_text
 from tracelink.store.journal import journal
-from tracelink.store.ledger import local_now, read_ledger
+from tracelink.store.ledger import read_ledger
 
 
 @click.command(epilog="Example: runout audit rules --part electronic-records --html rules.html")

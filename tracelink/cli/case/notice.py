@@ -9,6 +9,7 @@ import click
 
 from tracelink.cli.case.opts import Author, maybe_case_options
 from tracelink.cli.common.say import say
+from tracelink.clock import local_now
 from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import consignees_of
@@ -16,7 +17,7 @@ from tracelink.ledger.times import require_local_time
 from tracelink.printing.output import whole_file
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_items import items_for, words_that_play_down
-from tracelink.store.ledger import local_now, read_ledger
+from tracelink.store.ledger import read_ledger
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import case_facts
 from tracelink.store.office.notice_facts import notice_facts

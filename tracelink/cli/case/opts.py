@@ -8,11 +8,11 @@ from typing import Any
 import click
 
 from tracelink.cli.common.acting import acting
+from tracelink.clock import local_now, utc_now
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.times import require_local_time
-from tracelink.store.ledger import local_now, utc_now
 from tracelink.store.office.case_acts import CaseAuthor
 
 _BY = click.option("--by", metavar="BADGE", required=True, help="Who does it.")

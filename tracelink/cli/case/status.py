@@ -9,6 +9,7 @@ import click
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
+from tracelink.clock import local_now
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import status_of
@@ -22,7 +23,7 @@ from tracelink.report.format.document import Document
 from tracelink.report.format.plain import harmless
 from tracelink.report.format.render import render
 from tracelink.services.containment import scope_of
-from tracelink.store.ledger import local_now, read_ledger
+from tracelink.store.ledger import read_ledger
 from tracelink.store.office.cases import case_facts
 from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.sql_records import SqlRecords

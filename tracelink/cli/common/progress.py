@@ -1,7 +1,8 @@
 """Progress of long work, on standard error and only where a person looks."""
 
 import sys
-from contextlib import AbstractContextManager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from typing import Any
 
 import click
@@ -13,3 +14,15 @@ def progress(length: int, label: str) -> AbstractContextManager[Any]:
         length=length, label=label, file=sys.stderr, show_pos=True, hidden=not sys.stderr.isatty()
     )
     return bar
+
+
+@contextmanager
+def steps(label: str) -> Iterator[Callable[[int, int], None]]:
+    """Give a function that moves a bar, called with how many more are done, and of how many."""
+    with progress(1, label) as bar:
+
+        def step(more: int, of: int) -> None:
+            bar.length = of
+            bar.update(more)
+
+        yield step

@@ -15,6 +15,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from runout._drills import Drills
     from runout._files import (
         create_ledger,
         make_signing_key,
@@ -28,14 +29,19 @@ if TYPE_CHECKING:
     from runout._labels import Labels
     from runout._ledger import OpenLedger
     from runout._people import People
+    from runout._stations import FloorStations
     from runout._upkeep import Upkeep
     from runout._warehouse import Warehouse
     from tracelink import errors
     from tracelink.facts.backups_kept import BackupsKept
     from tracelink.facts.badge_owners import BadgeOwner
+    from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, ThingFound
+    from tracelink.facts.entry_stamp import EntryStamp
+    from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.investigation_list import Investigated
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
+    from tracelink.facts.refused_scan import RefusedScan
     from tracelink.genealogy.containment.held import ContainerBound, GroupBound, PlaceTotal
     from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
     from tracelink.genealogy.containment.scope import Scope, Tier
@@ -46,10 +52,14 @@ if TYPE_CHECKING:
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
     from tracelink.services.desks.badges import PeopleList, PinChanged
+    from tracelink.services.desks.drills import RecordedDrills
     from tracelink.services.desks.investigating import InvestigationList
     from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
     from tracelink.services.desks.warehouse import StockFound, StockKept
     from tracelink.services.exporting import Exported, ExportOptions
+    from tracelink.services.floor.live_station import LiveStation
+    from tracelink.services.floor.log_replay import CutLog, LogTrial, RenumberedScan, Replayed, TriedStop
+    from tracelink.services.floor.station_views import LateEntries, Refusals
     from tracelink.services.joint_bounds import JointBounds
     from tracelink.services.place_holds import HoldResult
     from tracelink.services.searching import SearchResult
@@ -61,6 +71,7 @@ if TYPE_CHECKING:
     from tracelink.station.common.outcome import Verdict, Word
 
 _FROM = {
+    "runout._drills": ("Drills",),
     "runout._files": (
         "create_ledger",
         "make_signing_key",
@@ -74,13 +85,18 @@ _FROM = {
     "runout._labels": ("Labels",),
     "runout._ledger": ("OpenLedger",),
     "runout._people": ("People",),
+    "runout._stations": ("FloorStations",),
     "runout._upkeep": ("Upkeep",),
     "runout._warehouse": ("Warehouse",),
     "tracelink.facts.backups_kept": ("BackupsKept",),
     "tracelink.facts.badge_owners": ("BadgeOwner",),
+    "tracelink.facts.day_board": ("AtStation", "Board", "DayCount", "Looking", "OpenHold", "Stop", "Waiting"),
     "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "ThingFound"),
+    "tracelink.facts.entry_stamp": ("EntryStamp",),
+    "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
     "tracelink.facts.investigation_list": ("Investigated",),
     "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
+    "tracelink.facts.refused_scan": ("RefusedScan",),
     "tracelink.genealogy.containment.held": ("ContainerBound", "GroupBound", "PlaceTotal"),
     "tracelink.genealogy.containment.query": ("ContainmentQuery", "Evidence"),
     "tracelink.genealogy.containment.scope": ("Scope", "Tier"),
@@ -91,10 +107,14 @@ _FROM = {
     "tracelink.services.balancing": ("Balance",),
     "tracelink.services.containment": ("Containment",),
     "tracelink.services.desks.badges": ("PeopleList", "PinChanged"),
+    "tracelink.services.desks.drills": ("RecordedDrills",),
     "tracelink.services.desks.investigating": ("InvestigationList",),
     "tracelink.services.desks.label_numbers": ("ConfusableCodes", "LabelBlock", "LabelCount"),
     "tracelink.services.desks.warehouse": ("StockFound", "StockKept"),
     "tracelink.services.exporting": ("ExportOptions", "Exported"),
+    "tracelink.services.floor.live_station": ("LiveStation",),
+    "tracelink.services.floor.log_replay": ("CutLog", "LogTrial", "RenumberedScan", "Replayed", "TriedStop"),
+    "tracelink.services.floor.station_views": ("LateEntries", "Refusals"),
     "tracelink.services.joint_bounds": ("JointBounds",),
     "tracelink.services.place_holds": ("HoldResult",),
     "tracelink.services.searching": ("SearchResult",),
@@ -110,10 +130,12 @@ _FROM = {
 _WHERE = {name: module for module, names in _FROM.items() for name in names}
 
 __all__ = [
+    "AtStation",
     "BackupsKept",
     "Badge",
     "BadgeOwner",
     "Balance",
+    "Board",
     "Bound",
     "CartonCheck",
     "CartonLine",
@@ -123,10 +145,18 @@ __all__ = [
     "ContainerBound",
     "Containment",
     "ContainmentQuery",
+    "CutLog",
+    "DayCount",
     "DecidedBy",
+    "Drill",
+    "DrillLot",
+    "DrillStep",
+    "Drills",
+    "EntryStamp",
     "Evidence",
     "ExportOptions",
     "Exported",
+    "FloorStations",
     "GroupBound",
     "HoldResult",
     "Investigated",
@@ -139,7 +169,12 @@ __all__ = [
     "LabelBlock",
     "LabelCount",
     "Labels",
+    "LateEntries",
     "LedgerCopy",
+    "LiveStation",
+    "LogTrial",
+    "Looking",
+    "OpenHold",
     "OpenLedger",
     "OrderedLine",
     "PackList",
@@ -147,6 +182,12 @@ __all__ = [
     "PeopleList",
     "PinChanged",
     "PlaceTotal",
+    "RecordedDrill",
+    "RecordedDrills",
+    "Refusals",
+    "RefusedScan",
+    "RenumberedScan",
+    "Replayed",
     "SchemaChange",
     "Scope",
     "SearchResult",
@@ -154,13 +195,16 @@ __all__ = [
     "SharedCauses",
     "StockFound",
     "StockKept",
+    "Stop",
     "ThingFound",
     "Tier",
     "TierName",
     "Trace",
+    "TriedStop",
     "Upkeep",
     "Verdict",
     "Verification",
+    "Waiting",
     "Warehouse",
     "Word",
     "create_ledger",

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 from tracelink.errors import UsageError
 
 if TYPE_CHECKING:
+    from runout._drills import Drills
     from runout._investigations import Investigations
     from runout._labels import Labels
     from runout._people import People
+    from runout._stations import FloorStations
     from runout._upkeep import Upkeep
     from runout._warehouse import Warehouse
     from tracelink.store.ledger import Ledger
@@ -64,6 +66,13 @@ class Areas:
     _access: Access
 
     @property
+    def drills(self) -> Drills:
+        """Trace exercises."""
+        from runout._drills import Drills  # noqa: PLC0415
+
+        return Drills(self._access)
+
+    @property
     def investigations(self) -> Investigations:
         """Differences that are looked into."""
         from runout._investigations import Investigations  # noqa: PLC0415
@@ -83,6 +92,13 @@ class Areas:
         from runout._people import People  # noqa: PLC0415
 
         return People(self._access)
+
+    @property
+    def stations(self) -> FloorStations:
+        """Live stations, recorded scans, boards, what was refused, what was recorded late."""
+        from runout._stations import FloorStations  # noqa: PLC0415
+
+        return FloorStations(self._access)
 
     @property
     def upkeep(self) -> Upkeep:

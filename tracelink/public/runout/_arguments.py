@@ -1,5 +1,6 @@
 """What the methods of a ledger are given, looked at before anything is asked."""
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -7,6 +8,8 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import Badge, DecidedBy
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 def require_query(query: object) -> None:
@@ -22,6 +25,13 @@ def require_place(place: object) -> str:
     if not isinstance(place, str | Path):
         raise UsageError(f"the place is {place!r}: expected a path or a database URL")
     return str(place)
+
+
+def require_places(name: str, places: object) -> list[str]:
+    """Return paths as text; raises UsageError unless this is a list or tuple of them."""
+    if not isinstance(places, list | tuple):
+        raise UsageError(f"{name} is {places!r}: expected a list of paths, found {type(places).__name__}")
+    return [require_place(place) for place in places]
 
 
 def require_badge(by: object) -> None:
@@ -71,3 +81,15 @@ def require_one_of(name: str, value: object, known: Sequence[str]) -> None:
     """Raise UsageError unless this is one of some words."""
     if value not in known:
         raise UsageError(f"{name} is {value!r}: expected one of {', '.join(known)}")
+
+
+def require_day(name: str, value: object) -> None:
+    """Raise UsageError unless this is a local date."""
+    if not isinstance(value, str) or not _DAY.fullmatch(value):
+        raise UsageError(f"{name} is {value!r}: expected YYYY-MM-DD, such as 2031-03-04")
+
+
+def require_seed(value: object) -> None:
+    """Raise UsageError unless this is a whole number from 0, or nothing."""
+    if value is not None and (not isinstance(value, int) or isinstance(value, bool) or value < 0):
+        raise UsageError(f"seed is {value!r}: expected a whole number from 0")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from tracelink.facts.held_drill import Drill
 from tracelink.ledger.count_words import counted, grouped, signed
 from tracelink.report.format.document import (
@@ -108,28 +106,6 @@ def drill_text(drill: Drill) -> str:
         parts += ["", "Gaps and contradictions", *(f"  - {visible(gap)}" for gap in drill.gaps)]
     seq, digest = drill.head
     return "\n".join([*parts, "", f"Records up to entry {seq} ({digest[:16]}...).", CAUTION]) + "\n"
-
-
-def drill_json(drill: Drill) -> dict[str, Any]:
-    """Return the report as plain data; times in milliseconds."""
-    return {
-        "seed": drill.seed,
-        "what": drill.what,
-        "subject": drill.subject,
-        "among": drill.among,
-        "cause": drill.cause,
-        "steps": step_rows(drill)[:-1],
-        "ms": drill.ms,
-        "lots": _lot_rows(drill),
-        "difference": drill.difference,
-        "lots_off": drill.lots_off,
-        "consignees": _consignee_rows(drill),
-        "discs": drill.discs,
-        "unaccounted": drill.unaccounted,
-        "gaps": list(drill.gaps),
-        "limit": {"minutes": drill.limit_minutes, "source": drill.limit_source},
-        "head": {"seq": drill.head[0], "hash": drill.head[1]},
-    }
 
 
 def drill_document(drill: Drill, *, at: str) -> Document:

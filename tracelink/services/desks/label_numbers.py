@@ -8,12 +8,13 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from tracelink.clock import local_now, utc_now
 from tracelink.errors import UsageError
 from tracelink.identity.confusable import ConfusablePair, confusable
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, acting
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import Ledger
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
 from tracelink.store.records.codes_in_use import codes_in_use

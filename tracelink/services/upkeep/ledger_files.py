@@ -8,6 +8,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from pathlib import Path
 
+from tracelink.clock import utc_now
 from tracelink.facts.backups_kept import BackupsKept
 from tracelink.services.upkeep.plant_files import bodies_of, record_all
 from tracelink.store.database.backup import copy_ledger
@@ -15,7 +16,7 @@ from tracelink.store.database.engine import ledger_url, only_reading, require_wr
 from tracelink.store.database.retention import backup_name, require_room, thin_out
 from tracelink.store.journal import rebuild as rebuilding
 from tracelink.store.journal.keys import key_place, refuse_existing_key
-from tracelink.store.ledger import Ledger, upgrade_ledger, utc_now
+from tracelink.store.ledger import Ledger, upgrade_ledger
 
 Progress = Callable[[int], None]
 """Called with each sequence number reached."""

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from tracelink.clock import local_now, utc_now
 from tracelink.errors import UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.store.database.engine import plant_file_sentences
-from tracelink.store.ledger import Ledger, local_now, utc_now
+from tracelink.store.ledger import Ledger
 from tracelink.store.stations.booking import Booking
 
 

@@ -1,10 +1,10 @@
 """What a drill can draw, and the drills that were recorded."""
 
-from typing import Any
-
 from sqlalchemy import Connection, text
 
-_DRAWN_FROM = {
+from tracelink.facts.held_drill import RecordedDrill
+
+_DRAWABLE = {
     "carton": text(
         "SELECT c.sscc FROM carton c JOIN nesting n ON n.child = c.sscc AND n.closed_seq IS NULL "
         "LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
@@ -20,20 +20,17 @@ _HELD = text(
     "d.difference, d.lots_off, d.limit_minutes FROM drill d ORDER BY d.seq"
 )
 
-SUBJECTS = tuple(_DRAWN_FROM)
-"""What can be drawn."""
-
 
 def drawable(conn: Connection, what: str) -> list[str]:
     """Return the codes that a drill draws from: cartons that were shipped, or stampers that pressed.
 
     Args:
         conn: a connection inside a transaction.
-        what: one of `SUBJECTS`.
+        what: one of `facts.held_drill.DRAWN_FROM`.
     """
-    return list(conn.execute(_DRAWN_FROM[what]).scalars())
+    return list(conn.execute(_DRAWABLE[what]).scalars())
 
 
-def held_drills(conn: Connection) -> list[dict[str, Any]]:
+def held_drills(conn: Connection) -> list[RecordedDrill]:
     """Return the drills that were recorded, oldest first."""
-    return [dict(row) for row in conn.execute(_HELD).mappings()]
+    return [RecordedDrill(*row) for row in conn.execute(_HELD)]

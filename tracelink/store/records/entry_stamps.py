@@ -2,12 +2,10 @@
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from sqlalchemy import Connection, bindparam, text
 
-from tracelink.ledger.lateness import Lateness, lateness
-from tracelink.ledger.times import lag_s
+from tracelink.facts.entry_stamp import EntryStamp
 
 _CHUNK = 500
 """Entries to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
@@ -16,37 +14,6 @@ _ENTRIES = text("SELECT seq, kind, canonical FROM journal WHERE seq IN :seqs ORD
     bindparam("seqs", expanding=True)
 )
 _NAMES = text("SELECT code, name FROM person")
-
-
-@dataclass(frozen=True, slots=True)
-class EntryStamp:
-    """The outside of an entry."""
-
-    seq: int
-    """The entry."""
-    kind: str
-    """What it records."""
-    happened: str
-    """Event time, local with offset."""
-    recorded: str
-    """Recording time, UTC."""
-    by: str
-    """Name of the person signed on; empty if there was none."""
-    station: str | None
-    """The station; None for acts by command."""
-    reason: str
-    """As the person wrote it; empty if none was asked for."""
-    corrects: int | None
-    """The entry that it corrects."""
-
-    @property
-    def late_s(self) -> int:
-        """Seconds from the event to its recording; negative if it was recorded before it happened."""
-        return int(lag_s(self.happened, self.recorded))
-
-    def lateness(self, late_after_minutes: int) -> Lateness:
-        """Judge its two times by the setting `late_entry_minutes`."""
-        return lateness(self.happened, self.recorded, late_after_minutes)
 
 
 def names(conn: Connection) -> Mapping[str, str]:

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator
 
 from sqlalchemy import Connection, bindparam, text
 
+from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.ledger.lateness import Lateness
-from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
+from tracelink.store.records.entry_stamps import entry_stamps, names
 from tracelink.store.stations.answers import SqlStationQueries
 
 _CHUNK = 1000

@@ -1,8 +1,8 @@
 """What stations refused, and why."""
 
-from typing import Any
-
 from sqlalchemy import Connection, text
+
+from tracelink.facts.refused_scan import RefusedScan
 
 _WANTED = (
     "FROM finding f WHERE (CAST(:finding AS TEXT) IS NULL OR f.finding = :finding) "
@@ -15,14 +15,10 @@ _REFUSED = text(
 )
 _COUNT = text("SELECT COUNT(*) " + _WANTED)
 _KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
-KEYS = ("seq", "at", "station", "person", "finding", "subject", "expected", "found", "sentence")
-"""Of each row, in order."""
 
 
-def refused_scans(
-    conn: Connection, finding: str | None, station: str | None, last: int
-) -> list[dict[str, Any]]:
-    """Return one row per refusal, newest first, with `KEYS`.
+def refused_scans(conn: Connection, finding: str | None, station: str | None, last: int) -> list[RefusedScan]:
+    """Return what was refused, newest first.
 
     Args:
         conn: a connection inside a transaction.
@@ -31,7 +27,7 @@ def refused_scans(
         last: how many at most.
     """
     values = {"finding": finding, "station": station, "last": last}
-    return [dict(row) for row in conn.execute(_REFUSED, values).mappings()]
+    return [RefusedScan(*row) for row in conn.execute(_REFUSED, values)]
 
 
 def count_refused(conn: Connection, finding: str | None, station: str | None) -> int:

@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 
 from tracelink.balance.balance_sentences import loose_sentences
 from tracelink.balance.lot import LotBalance, lot_balance
+from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.facts.scope_discs import Delivery
 from tracelink.facts.scope_records import CaseLine, HoldLine, RelatedLot
 from tracelink.genealogy.containment.in_plant import InPlant
@@ -22,7 +23,7 @@ from tracelink.ledger.plant.default_settings import EFFECT_SHARES
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records import scope_quality
 from tracelink.store.records.balance_facts import lot_records
-from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps, names
+from tracelink.store.records.entry_stamps import entry_stamps, names
 from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.hold_lines import hold_lines
 from tracelink.store.records.late_entries import late_minutes

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, text
 
+from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.facts.scope_records import Correction, LateEntry
 from tracelink.ledger.kinds.line import NoRead
 from tracelink.ledger.kinds.packing import ManualEntry
 from tracelink.ledger.lateness import Lateness
 from tracelink.store.database.in_lists import of_codes, rows_of
-from tracelink.store.records.entry_stamps import EntryStamp, entry_stamps
+from tracelink.store.records.entry_stamps import entry_stamps
 
 _OF_LOTS = of_codes(
     "SELECT seq FROM movement WHERE lot IN :codes UNION SELECT seq FROM run_segment WHERE lot IN :codes "

@@ -1,0 +1,13 @@
+"""What time it is; whoever asks is told, so that the pure rooms never ask."""
+
+from datetime import UTC, datetime
+
+
+def utc_now() -> str:
+    """Return the recording time: UTC, RFC 3339, whole seconds."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def local_now() -> str:
+    """Return the local time with its offset, RFC 3339, in milliseconds."""
+    return datetime.now().astimezone().isoformat(timespec="milliseconds")

@@ -1,0 +1,37 @@
+"""The outside of an entry."""
+
+from dataclasses import dataclass
+
+from tracelink.ledger.lateness import Lateness, lateness
+from tracelink.ledger.times import lag_s
+
+
+@dataclass(frozen=True, slots=True)
+class EntryStamp:
+    """The outside of an entry: who recorded it, when, and when it happened."""
+
+    seq: int
+    """The entry."""
+    kind: str
+    """What it records."""
+    happened: str
+    """Event time, local with offset."""
+    recorded: str
+    """Recording time, UTC."""
+    by: str
+    """Name of the person signed on; empty if there was none."""
+    station: str | None
+    """The station; None for acts by command."""
+    reason: str
+    """As the person wrote it; empty if none was asked for."""
+    corrects: int | None
+    """The entry that it corrects."""
+
+    @property
+    def late_s(self) -> int:
+        """Seconds from the event to its recording; negative if it was recorded before it happened."""
+        return int(lag_s(self.happened, self.recorded))
+
+    def lateness(self, late_after_minutes: int) -> Lateness:
+        """Judge its two times by the setting `late_entry_minutes`."""
+        return lateness(self.happened, self.recorded, late_after_minutes)

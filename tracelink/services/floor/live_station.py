@@ -1,0 +1,64 @@
+"""A live station: the only program at it for as long as it runs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from tracelink.clock import local_now
+from tracelink.errors import UsageError
+from tracelink.facts.day_board import AtStation
+from tracelink.station.common.outcome import Verdict
+from tracelink.store.ledger import Ledger
+from tracelink.store.stations.claim import station_claim
+from tracelink.store.stations.station_list import awaits_pin, is_station
+
+
+class LiveStation:
+    """A station while no other program is at it."""
+
+    def __init__(self, ledger: Ledger, code: str) -> None:
+        self._ledger = ledger
+        self.code = code
+
+    def scan(self, raw: str) -> Verdict:
+        """Book one scan, made now; the verdict comes once it is durable.
+
+        Args:
+            raw: the line as the scanner sent it, symbology identifier first.
+
+        Raises:
+            LedgerBusy, StorageFailed: nothing was booked; the same scan can be made again.
+        """
+        if not isinstance(raw, str):
+            raise UsageError(f"raw is {raw!r}: expected text, found {type(raw).__name__}")
+        return self._ledger.scan(self.code, raw, local_now())
+
+    @property
+    def awaits_pin(self) -> bool:
+        """Whether the next line may be a PIN, which is not to be shown; later ones say so in their verdict."""
+        with self._ledger.reading() as conn:
+            return awaits_pin(conn, self.code)
+
+    @property
+    def standing(self) -> AtStation:
+        """What the station was doing, for whoever comes back to it."""
+        from tracelink.store.office.board import at_station  # noqa: PLC0415  only a person at a terminal is told
+
+        with self._ledger.reading() as conn:
+            return at_station(conn, self.code)
+
+
+@contextmanager
+def live(ledger: Ledger, code: str) -> Iterator[LiveStation]:
+    """Be the only live program at a station while the block runs.
+
+    Raises:
+        UsageError: there is no such station.
+        RefusedByRule: it is open in another terminal.
+    """
+    with ledger.reading() as conn:
+        if not is_station(conn, code):
+            raise UsageError(f"station {code} is not known to this ledger")
+    with station_claim(ledger.place, code):
+        yield LiveStation(ledger, code)

@@ -1,0 +1,176 @@
+"""Recorded scans of stations, booked by the very same path as live ones, or tried out."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from tracelink.devices.stationlog import StationLog, merged, read_log
+from tracelink.errors import UsageError
+from tracelink.report.format.plain import visible
+from tracelink.report.format.render import Cell
+from tracelink.station.common.outcome import Word
+from tracelink.store.ledger import Ledger
+from tracelink.store.stations.renumbered import first_renumbered
+
+Steps = Callable[[int, int], None]
+"""Called with how many more scans are done, and of how many."""
+
+_CHUNK = 400
+"""Scans to one transaction: enough that the disk is not the limit, few enough that a stop loses little time."""
+
+
+@dataclass(frozen=True, slots=True)
+class RenumberedScan:
+    """A scan of a log whose number was another scan's; it was not booked."""
+
+    file: str
+    station: str
+    number: int
+    raw: str
+
+
+@dataclass(frozen=True, slots=True)
+class CutLog:
+    """A log that is not whole."""
+
+    file: str
+    last: int
+    """Number of its last scan."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """What came of the scans of some logs."""
+
+    outcomes: dict[str, int]
+    """How many scans had each outcome: a verdict, or a stop with its finding."""
+    skipped: int
+    """Scans that were booked before."""
+    renumbered: tuple[RenumberedScan, ...]
+    """The first of each log, if any."""
+    cut: tuple[CutLog, ...]
+
+    @property
+    def booked(self) -> int:
+        """Scans that were booked now."""
+        return sum(self.outcomes.values())
+
+    @property
+    def stopped(self) -> bool:
+        """Whether any scan was stopped."""
+        return any(name.startswith("stop") for name in self.outcomes)
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout replay --format json`."""
+        return [{"outcome": name, "scans": count} for name, count in sorted(self.outcomes.items())]
+
+
+@dataclass(frozen=True, slots=True)
+class TriedStop:
+    """A scan that would be stopped."""
+
+    at: str
+    station: str
+    scan: int
+    """Its number."""
+    raw: str
+    """As it came; what is not printable is shown."""
+    finding: str | None
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class LogTrial:
+    """What the scans of some logs would come to; nothing was booked."""
+
+    stops: tuple[TriedStop, ...]
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout replay --trial --format json`."""
+        return [asdict(stop) for stop in self.stops]
+
+
+def replay(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> Replayed:
+    """Book the scans of some logs, in the order of their times; each once, however often it is replayed.
+
+    Raises:
+        UsageError: a log cannot be read or does not follow what was booked, or two of a station overlap.
+    """
+    logs = _logs(files)
+    outcomes = _book(ledger, logs, steps)
+    skipped = sum(len(log.scans) for log in logs) - outcomes.total()
+    strange: tuple[RenumberedScan, ...] = ()
+    if skipped:
+        with ledger.reading() as conn:
+            strange = _renumbered(conn, logs)
+    cut = tuple(CutLog(str(log.file), log.last, log.cut) for log in logs if log.cut)
+    return Replayed(dict(outcomes), skipped, strange, cut)
+
+
+def try_out(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> LogTrial:
+    """Book the scans of some logs in one transaction that is taken back.
+
+    Raises:
+        UsageError: as for `replay`.
+    """
+    todo = list(merged(_logs(files)))
+    stops: list[TriedStop] = []
+    with ledger.dry_run() as booking:
+        for station, scan in todo:
+            steps(1, len(todo))
+            if scan.number <= booking.last_number(station):
+                continue
+            verdict = booking.book(station, scan)
+            if verdict.word is Word.STOP:
+                stop = (scan.at, station, scan.number, visible(scan.raw), verdict.finding, verdict.sentence)
+                stops.append(TriedStop(*stop))
+    return LogTrial(tuple(stops))
+
+
+def _logs(files: Sequence[str | Path]) -> list[StationLog]:
+    """Read some logs; two of one station must not hold the same scan numbers."""
+    logs = [read_log(Path(file)) for file in files]
+    seen: dict[tuple[str, int], Path] = {}
+    for log in logs:
+        for scan in log.scans:
+            other = seen.setdefault((log.station, scan.number), log.file)
+            if other != log.file:
+                raise UsageError(
+                    f"{log.file} and {other} both hold scan {scan.number} of station {log.station}: give one of them"
+                )
+    return logs
+
+
+def _book(ledger: Ledger, logs: list[StationLog], steps: Steps) -> Counter[str]:
+    todo = list(merged(logs))
+    outcomes: Counter[str] = Counter()
+    for start in range(0, len(todo), _CHUNK):
+        chunk = todo[start : start + _CHUNK]
+        found: Counter[str] = Counter()
+        with ledger.writing() as booking:
+            for station, scan in chunk:
+                if scan.number <= booking.last_number(station):
+                    continue
+                verdict = booking.book(station, scan)
+                name = verdict.word.value.lower()
+                found[f"stop: {verdict.finding}" if verdict.word is Word.STOP else name] += 1
+        # Counted only now: a transaction that did not come through has booked nothing.
+        outcomes += found
+        steps(len(chunk), len(todo))
+    return outcomes
+
+
+def _renumbered(conn: Connection, logs: list[StationLog]) -> tuple[RenumberedScan, ...]:
+    """Name each log with a scan whose number was another scan's, so that none is lost unseen."""
+    first = [(log, first_renumbered(conn, log.station, log.scans)) for log in logs]
+    return tuple(
+        RenumberedScan(str(log.file), log.station, scan.number, scan.raw)
+        for log, scan in first
+        if scan is not None
+    )

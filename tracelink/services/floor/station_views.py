@@ -1,0 +1,98 @@
+"""What stations do now, what they refused, and what was recorded late."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+
+from sqlalchemy import Connection
+
+from tracelink.errors import UsageError
+from tracelink.facts.day_board import Board
+from tracelink.facts.entry_stamp import EntryStamp
+from tracelink.facts.refused_scan import RefusedScan
+from tracelink.report.format.render import Cell
+from tracelink.store.office import board as boards
+from tracelink.store.records import late_entries as lateness
+from tracelink.store.records.refused_scans import count_refused, kinds_refused, refused_scans
+from tracelink.store.stations.station_list import is_station, stations_of
+
+
+@dataclass(frozen=True, slots=True)
+class Refusals:
+    """What stations refused, newest first."""
+
+    scans: tuple[RefusedScan, ...]
+    older: int
+    """How many more there are."""
+    kinds: tuple[str, ...]
+    """Every code of a finding that is recorded in this ledger."""
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout findings --format json`."""
+        return [asdict(one) for one in self.scans]
+
+
+@dataclass(frozen=True, slots=True)
+class LateEntries:
+    """Entries that were recorded long after they happened, newest first."""
+
+    entries: tuple[EntryStamp, ...]
+    limit_minutes: int
+    """After how many minutes an entry counts as late (setting late_entry_minutes)."""
+    more: bool
+    """Whether there are older ones."""
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout findings --late --format json`."""
+        return [
+            {
+                "entry": one.seq,
+                "kind": one.kind,
+                "happened": one.happened,
+                "recorded": one.recorded,
+                "minutes": one.late_s // 60,
+                "by": one.by,
+            }
+            for one in self.entries
+        ]
+
+
+def of_area(conn: Connection, area: str) -> dict[str, str]:
+    """Return code -> name of the stations of a work area, by code."""
+    return stations_of(conn, area)
+
+
+def day_board(conn: Connection, area: str | None, day: str) -> Board:
+    """Return the board of a kind of station, or of all."""
+    return boards.board(conn, area, day)
+
+
+def refusals(conn: Connection, finding: str | None, station: str | None, last: int) -> Refusals:
+    """Return what stations refused.
+
+    Args:
+        conn: a connection inside a transaction.
+        finding: only of this code; None for all.
+        station: only of this station; None for all.
+        last: how many at most.
+
+    Raises:
+        UsageError: there is no such station.
+    """
+    if station is not None and not is_station(conn, station):
+        raise UsageError(f"station {station} is not known to this ledger")
+    found = refused_scans(conn, finding, station, last)
+    older = count_refused(conn, finding, station) - len(found)
+    return Refusals(tuple(found), older, tuple(kinds_refused(conn)))
+
+
+def late_entries(conn: Connection, last: int) -> LateEntries:
+    """Return the newest entries that were recorded late.
+
+    Args:
+        conn: a connection inside a transaction.
+        last: how many at most.
+    """
+    # One more than is wanted, to know whether any is left out.
+    found = lateness.late_entries(conn, last + 1)
+    return LateEntries(tuple(found[:last]), lateness.late_minutes(conn), len(found) > last)
