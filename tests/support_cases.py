@@ -28,8 +28,10 @@ def shipped(floor: Floor | None = None) -> Floor:
         for body in read_plant_file({"order": [SECOND_ORDER]}, new_ledger=False):
             booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))
     floor.press(1)
-    floor.play(LAB, "P1 | SAMPLE | L1 | S1 | #3 | GOOD | S1 -> DONE\nSAMPLE | L1 | S2 | #19 -> DONE")
-    floor.play(LAB, 'SAMPLE | L1 | S3 | #12 -> DONE\nRELEASE | L1 | "none bad -> DONE')
+    floor.play(
+        LAB, "P1 | SAMPLE | L1 | S1 | #3 | K11 | GOOD | S1 -> DONE\nSAMPLE | L1 | S2 | #19 | K12 -> DONE"
+    )
+    floor.play(LAB, 'SAMPLE | L1 | S3 | #12 | K12 -> DONE\nRELEASE | L1 | "none bad -> DONE')
     floor.open_line(1, [11], 1)
     floor.match(1, 5)
     floor.scan(LINE, "CLOSE", "carton 2")

@@ -81,7 +81,7 @@ def small_plant():
             ContainerFact(P1, "pallet", "shipped", ""),
             ContainerFact("D1", "shipment", "shipped", ""),
         ],
-        shipments=[ShipmentFact("D1", "O1", "Example Shop 1", "NO")],
+        shipments=[ShipmentFact("D1", "O1", "Example Shop 1", "NO", AT, 60)],
         batches=[("B1", C1), ("B1", C4), ("B2", C2)],
         journal_head=(99, "ab" * 32),
     )

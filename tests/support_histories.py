@@ -296,7 +296,7 @@ def lab_plan(worker: Worker) -> list[str]:
     )
     held = h.pick("SELECT code FROM hold WHERE lifted_seq IS NULL", "H1")
     close_some(h)
-    draw = ["SAMPLE", lot, f"S{h.number()}", f"#{rng.randint(1, 12)}"]
+    draw = ["SAMPLE", lot, f"S{h.number()}", *drawn_from(h, lot)]
     release = ["RELEASE", lot, '"listened']
     lift = ["LIFT", held, '"checked', worker.other()]
     acts = [
@@ -311,6 +311,31 @@ def lab_plan(worker: Worker) -> list[str]:
         [sample],
     ]
     return rng.choice([*[draw] * 3, *[release] * 6, *[lift] * 5, *acts])
+
+
+def drawn_from(h: History, lot: str) -> list[str]:
+    """The stroke of a sample and where it is from: the press, or mostly a place that has discs of the lot."""
+    stroke = h.rng.randint(1, 12)
+    stacked = h.column(
+        f"SELECT target FROM movement WHERE lot = '{lot}' AND source = 'counter' AND \"first\" <= {stroke} "
+        f'AND "last" >= {stroke}'
+    )
+    # The other disc of a set would stay in its carton alone, which `test_what_a_carton_holds_adds_up` takes for a unit.
+    single = (
+        ""
+        if DISCS[next(n for n in LOT_OF if lot in [code("L", one) for one in LOT_OF[n]])] > 1
+        else "OR length(place) = 18"
+    )
+    places = h.column(
+        f"SELECT place FROM stock WHERE lot = '{lot}' AND quantity > 0 AND (place LIKE 'K%' OR place LIKE 'return %' {single})"
+    )
+    if not stacked or not places:
+        return [f"#{stroke}"]
+    place = h.rng.choice([*stacked, *places])
+    return [
+        h.rng.choice((f"#{stroke}", '"unknown')),
+        f"#{place[7:]}" if place.startswith("return ") else place,
+    ]
 
 
 def close_some(h: History) -> None:

@@ -16,6 +16,7 @@ from tracelink.genealogy.model.facts import (
     LotFact,
     MovementFact,
     NestFact,
+    ReturnFact,
     SegmentFact,
     ShipmentFact,
     ToolFact,
@@ -59,6 +60,10 @@ class MemoryRecords:
     """Limits and trade numbers; what is not in it is 0."""
     emptyings: list[tuple[str, str, int]] = field(default_factory=list)
     """(press, lot, last stroke before) of each emptying of a hopper, in journal order."""
+    unread: dict[str, list[str]] = field(default_factory=dict)
+    """Lot -> samples that were judged bad and whose stroke nobody knows."""
+    returns: list[ReturnFact] = field(default_factory=list)
+    """What was read off loose discs that came back."""
     journal_head: tuple[int, str] = (0, "")
     """Sequence and hash of the last entry."""
 
@@ -96,6 +101,11 @@ class MemoryRecords:
             (fact for fact in self.movements if fact.lot == lot), key=lambda fact: (fact.seq, fact.line)
         )
 
+    def returns_of(self, lot: str) -> list[ReturnFact]:
+        """What was read off discs that came back without a carton; these lists know of one lot only."""
+        seqs = {move.seq for move in self.movements if move.lot == lot}
+        return [fact for fact in self.returns if fact.seq in seqs]
+
     def movements_into(self, place: str) -> list[MovementFact]:
         """Every movement into a place."""
         return sorted(
@@ -113,6 +123,10 @@ class MemoryRecords:
     def judgements_of(self, lot: str) -> list[JudgementFact]:
         """The lab's judgements on discs of a lot."""
         return sorted((fact for fact in self.judgements if fact.lot == lot), key=lambda fact: fact.seq)
+
+    def bad_unread(self, lot: str) -> list[str]:
+        """The tags of samples of a lot that were judged bad and whose stroke nobody knows, in the order of judgement."""
+        return self.unread.get(lot, [])
 
     def look_up(self, places: Iterable[str]) -> None:
         """Nothing to read ahead: everything is here."""

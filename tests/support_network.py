@@ -169,9 +169,9 @@ def loose_plant(rng):
         there = there[count:]
         at = seq + 1 + 2 * number
         movements.append(MovementFact(at, 0, "L1", count, DiscPlace.CUSTOMERS, "returned", None, None, AT))
-        movements.append(MovementFact(at, 1, "L1", count, "returned", "quarantine", None, None, AT))
+        movements.append(MovementFact(at, 1, "L1", count, "returned", "return 1", None, None, AT))
     if rng.random() < 0.5 and len(movements) > len(floor.movements):
-        movements.append(MovementFact(seq + 9, 0, "L1", 1, "quarantine", "K9", None, None, AT))
+        movements.append(MovementFact(seq + 9, 0, "L1", 1, "return 1", "K9", None, None, AT))
     records = MemoryRecords(
         lots=[LotFact("L1", "9520000012342", 1, "Moth Parliament", "W1", floor.discs, "")],
         movements=movements,
@@ -180,7 +180,7 @@ def loose_plant(rng):
             *(ContainerFact(name, "carton", "closed", "") for name in cartons),
             ContainerFact("D1", "shipment", "shipped", ""),
         ],
-        shipments=[ShipmentFact("D1", "O1", "Example Shop 1", "NO")],
+        shipments=[ShipmentFact("D1", "O1", "Example Shop 1", "NO", AT, seq + 1)],
         journal_head=(100, "ab" * 32),
     )
     return records, floor.discs, sent

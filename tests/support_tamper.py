@@ -68,7 +68,7 @@ class Ledgers:
         floor.match(1, 3)
         floor.scan(LINE, "CLOSE", "carton 2")
         floor.match(1, 2)
-        floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "GOOD", "S1", "HOLD", "K12", '"warped')
+        floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "K11", "GOOD", "S1", "HOLD", "K12", '"warped')
         floor.scan(TOOL, *["no code"] * 60)
         floor.scan(LINE, '"a word')
         floor.match(1, 1)

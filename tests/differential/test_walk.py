@@ -98,7 +98,7 @@ def _plant(rng, make_floor):
             records.nests.append(NestFact(place, rng.choice(["P1", "P2"]), 90, rng.choice([None, 91])))
     records.containers += [ContainerFact(pallet, "pallet", "", "") for pallet in ("P1", "P2")]
     records.nests.append(NestFact("P1", "D1", 95, None))
-    records.shipments.append(ShipmentFact("D1", "O1", "Example Shop 1", "NO"))
+    records.shipments.append(ShipmentFact("D1", "O1", "Example Shop 1", "NO", AT, 96))
     return records
 
 

@@ -21,7 +21,7 @@ NAMED = {
 }  # fmt: skip
 """Kinds of nodes compared; scrap, counter and sleeve batches are places and things that no disc is named by."""
 
-NO_THINGS = {"scrap", "set-up", "customers", "returned", "quarantine", "destroyed", "lost"}
+NO_THINGS = {"scrap", "set-up", "customers", "returned", "destroyed", "lost"}
 """Places without a code of their own; several lots are there, and none is found through another's discs."""
 
 
@@ -56,6 +56,11 @@ def _graph(conn):
     return graph
 
 
+def is_thing(place):
+    """Whether a place has a code; each return is a place without one."""
+    return place not in NO_THINGS and not place.startswith("return ")
+
+
 def _moves(graph, moves, rows):
     """A disc that was read left its stack by that reading and no other way; any other may have gone any way."""
     on = {}
@@ -88,7 +93,7 @@ def _come_loose(graph, move, on, rows):
             " AND (n.closed_seq IS NULL OR n.closed_seq >= :seq)"
             " UNION SELECT i.place, n.parent FROM inside i JOIN nesting n ON n.child = i.parent"
             " WHERE n.opened_seq < :seq AND (n.closed_seq IS NULL OR n.closed_seq >= :seq)"
-            ") SELECT i.place FROM inside i JOIN shipment s ON s.code = i.parent WHERE s.status = 'shipped'".replace(
+            ") SELECT i.place FROM inside i JOIN shipment s ON s.code = i.parent WHERE s.departed_seq < :seq".replace(
                 ":seq", str(move.seq)
             )
         )
@@ -103,15 +108,13 @@ def _move(graph, lot, source, target, discs):
     for stroke in discs:
         before = ("disc", lot, stroke) if source == "counter" else ("in", source, lot, stroke)
         graph.add_edge(before, ("in", target, lot, stroke))
-        if target not in NO_THINGS:
+        if is_thing(target):
             graph.add_edge(("in", target, lot, stroke), target)
 
 
 def named(nodes):
     """The codes among nodes: a disc in a place stands for the place."""
-    places = {
-        node[1] for node in nodes if isinstance(node, tuple) and node[0] == "in" and node[1] not in NO_THINGS
-    }
+    places = {node[1] for node in nodes if isinstance(node, tuple) and node[0] == "in" and is_thing(node[1])}
     return places | {node for node in nodes if isinstance(node, str)}
 
 

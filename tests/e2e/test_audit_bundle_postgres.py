@@ -34,7 +34,7 @@ def bundle(floor, subject, **wishes):
 
 def test_lots_cartons_and_pallets_have_bundles_that_verify(floor):
     floor.press(1)
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10", "GOOD", "S1")
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10", "K11", "GOOD", "S1")
     floor.open_line(1, [11], 1)
     floor.match(1, 5)
     floor.scan(LINE, "CLOSE")

@@ -35,7 +35,7 @@ def _day(place):
             PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B'
         )
         floor.scan(PRESS, "TRIAL", "#4", "STACK", "K11", "#18", "SCRAP", "#2", "STOP", "#20")
-        floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
+        floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10", "K11")
         floor.open_line(1, [11], 1)
         floor.match(1, 5)
         floor.scan(LINE, "CLOSE", "carton 2", "disc 1.1", "REJECT")

@@ -23,7 +23,14 @@ def ledger(tmp_path_factory):
     for lot, strokes in ((1, range(5, 120, 5)), (2, range(5, 120, 10))):
         for stroke in strokes:
             tag += 1
-            floor.scan(LAB, "SAMPLE", f"L{lot}", f"S{tag}", f"#{stroke}")
+            floor.scan(
+                LAB,
+                "SAMPLE",
+                f"L{lot}",
+                f"S{tag}",
+                f"#{stroke}",
+                "K21" if lot == 2 else "K11" if stroke < 61 else "K12",
+            )
             bad = lot == 1 and 30 <= stroke <= 60
             floor.scan(LAB, *(["BAD", f"S{tag}", '"scratch'] if bad else ["GOOD", f"S{tag}"]))
     return floor.saved(tmp_path_factory.mktemp("cause") / "plant.db")

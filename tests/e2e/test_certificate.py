@@ -19,8 +19,8 @@ def plant():
     with floor.ledger._engine.begin() as conn:
         set_setting(conn, "line_reasons", 0)
     floor.press(1)
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "GOOD", "S1")
-    floor.scan(LAB, "SAMPLE", "L1", "S2", "#15", "BAD", "S2", '"scratch')
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "K11", "GOOD", "S1")
+    floor.scan(LAB, "SAMPLE", "L1", "S2", "#15", "K12", "BAD", "S2", '"scratch')
     floor.open_line(1, [11], 1)
     floor.match(1, 4)
     floor.scan(LINE, "CLOSE", "carton 2")

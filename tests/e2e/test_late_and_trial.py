@@ -18,7 +18,8 @@ def place(tmp_path):
     floor.press(1, strokes=20, stacks=1)
     floor.at = "2031-03-03T10:00:00+01:00"
     floor.play(
-        LAB, 'P1 | SAMPLE | L1 | S1 | #3 | BAD | S1 | "Click | SAMPLE | L1 | S2 | #9 | GOOD | S2 -> DONE'
+        LAB,
+        'P1 | SAMPLE | L1 | S1 | #3 | K11 | BAD | S1 | "Click | SAMPLE | L1 | S2 | #9 | K11 | GOOD | S2 -> DONE',
     )
     return tmp_path / "plant.db"
 

@@ -65,7 +65,7 @@ LINES = st.one_of(
 def floor():
     made = Floor.copy()
     made.press(4)
-    made.scan(LAB, "P1", "SAMPLE", "L4", "S1", "#3")
+    made.scan(LAB, "P1", "SAMPLE", "L4", "S1", "#3", "K41")
     for station, lines in HANDS.items():
         made.scan(station, *lines)
     assert [verdict for verdict in made.verdicts if verdict.finding] == []

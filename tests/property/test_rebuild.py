@@ -110,7 +110,7 @@ def test_every_match_shown_is_a_disc_in_a_carton(played):
     # What came back and was restocked left its carton and is in it again.
     [(back,)] = rows(
         "SELECT COALESCE(SUM(m.quantity), 0) FROM movement m JOIN carton c ON c.sscc = m.target "
-        "WHERE m.source = 'quarantine'"
+        "WHERE m.source LIKE 'return %'"
     )
     [(spooled,)] = rows("SELECT COUNT(*) FROM spool WHERE spindle IS NOT NULL")
     assert sealed + spooled + apart - back == played.matches, played.shown()

@@ -26,9 +26,9 @@ WHOLE = [
     Move(7, "disc-rejected", 2, SPINDLE, "scrap"),
     Move(8, "line-stopped", 1, CARTON, SPINDLE),
     Move(9, "carton-returned", 20, CARTON, "returned"),
-    Move(9, "carton-returned", 20, "returned", "quarantine"),
-    Move(10, "restocked", 5, "quarantine", OTHER_CARTON),
-    Move(11, "destroyed", 7, "quarantine", "destroyed"),
+    Move(9, "carton-returned", 20, "returned", "return 1"),
+    Move(10, "restocked", 5, "return 1", OTHER_CARTON),
+    Move(11, "destroyed", 7, "return 1", "destroyed"),
     Move(None, "discs-sleeved", 3, SPINDLE, OTHER_CARTON),
 ]
 
@@ -137,7 +137,7 @@ def test_a_counter_that_says_less_than_was_moved_is_negative():
 
 
 def test_places_are_told_by_the_form_of_their_code():
-    assert [kind_of(place) for place in ("counter", SPINDLE, SAMPLE, CARTON, "quarantine", "set-up", "yard", "K1")] == [
+    assert [kind_of(place) for place in ("counter", SPINDLE, SAMPLE, CARTON, "return 12", "set-up", "yard", "K1")] == [
         PlaceKind.COUNTER, PlaceKind.SPINDLE, PlaceKind.SAMPLE, PlaceKind.CARTON, PlaceKind.BACK, PlaceKind.SET_UP, PlaceKind.OTHER, PlaceKind.OTHER,
     ]  # fmt: skip
 

@@ -40,7 +40,7 @@ def played():
     floor.at = "2031-03-03T09:00:00+01:00"
     floor.press(1)
     floor.press(5)
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10")
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10", "K11")
     floor.scan(LAB, "BAD", "S1", '"scratch')
     floor.scan(LAB, "REJUDGE", "S1", '"good', '"looked at the wrong disc')
     floor.open_line(1, [11], 1)

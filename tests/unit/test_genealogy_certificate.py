@@ -101,15 +101,15 @@ def test_a_broken_carton_is_a_range_of_its_own_in_every_set():
 def test_discs_that_came_back_loose_are_certified():
     records = plant(
         move(80, "L1", 5, "customers", "returned"),
-        move(81, "L1", 5, "returned", "quarantine"),
-        move(82, "L1", 2, "quarantine", "K9"),
+        move(81, "L1", 5, "returned", "return 1"),
+        move(82, "L1", 2, "return 1", "K9"),
     )
     scope = contain(records, "T4", Shape.FROM_ONSET)
     held = {
         one.code: (one.pieces, one.least, one.most, one.tight) for one in scope.containers if one.lot == "L1"
     }
     # C1 (40 of T4's discs) and C2 (60 of them, 10 clean) were sent, and five came out of one of them or both.
-    assert held["quarantine"] == (3, 0, 3, True)
+    assert held["return 1"] == (3, 0, 3, True)
     assert held["K9"] == (2, 0, 2, True)
     data = document(scope)
     assert verdicts(checked(data, records)) == {CheckVerdict.CONFIRMED}

@@ -225,7 +225,7 @@ class TestHeld:
         single.play(LINE, "CLOSE | carton 2 -> DONE")
         single.match(1, 4)
         single.play(LINE, "disc 1.1 -> NEXT")
-        single.play(LAB, "SAMPLE | L1 | S1 | #3 -> DONE")
+        single.play(LAB, "SAMPLE | L1 | S1 | #3 | K11 -> DONE")
         single.play(LINE, "sleeve 1 -> STOP spindle-empty\nSTOP | CLOSE -> DONE")
 
 

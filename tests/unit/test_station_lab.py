@@ -3,6 +3,8 @@
 import pytest
 from support_plant import LAB, LAB_2, LINE, PRESS, Floor, n, stamper
 
+FROM = "Scan the spindle or carton the disc is from, or key the number of its return, such as #3."
+
 
 @pytest.fixture
 def floor():
@@ -15,7 +17,7 @@ def floor():
 
 @pytest.fixture
 def sampled(floor):
-    floor.play(LAB, "SAMPLE | L1 | S1 | #12 -> DONE")
+    floor.play(LAB, "SAMPLE | L1 | S1 | #12 | K12 -> DONE")
     return floor
 
 
@@ -26,8 +28,9 @@ class TestSamples:
             f"""
             SAMPLE -> NEXT; Scan the lot card.
             L1     -> NEXT; Scan a new sample tag.
-            S1     -> NEXT; Key the stroke of the disc, such as #250.
-            #12    -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}.
+            S1     -> NEXT; Key the stroke of the disc, such as #250; if it is not known, type "unknown.
+            #12    -> NEXT; Disc 12 was put on spindle {n("K12")}, which now shows 10 discs. {FROM}
+            K12    -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, from spindle {n("K12")}, which now shows 9 discs of the lot.
             S1     -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, not judged yet.
             """,
         )
@@ -49,7 +52,7 @@ class TestSamples:
             #21    -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; it has no disc 21.
             #12    -> STOP already-sampled; Disc 12 of {n("L1")} has been sampled already: tag {n("S1")}.
             "ten   -> STOP wrong-thing
-            #20    -> DONE
+            #20 | K12 -> DONE
             """,
         )
 
@@ -59,7 +62,7 @@ class TestSamples:
         floor.play(LAB, "SAMPLE | L5 | S1 | #7 -> DONE")
         assert floor.read("lot", "counter", code=n("L5")) == [(7,)]
         floor.play(PRESS, f"STACK | K51 -> NEXT\n#7 -> DONE; 6 discs on spindle {n('K51')}.")
-        floor.play(LAB, "SAMPLE | L5 | S2 | #3 -> DONE")
+        floor.play(LAB, "SAMPLE | L5 | S2 | #3 | K51 -> DONE")
 
     def test_a_spindle_empty_by_the_records_gives_no_disc(self, floor):
         floor.open_line(1, [11], 1)
@@ -70,15 +73,113 @@ class TestSamples:
             LAB,
             f"""
             SAMPLE | L1 | S1 -> NEXT
-            #3 -> STOP spindle-empty; Stroke 3 of {n("L1")} was stacked on spindle {n("K11")}, which the system shows as empty. Read the stroke again, or tell quality.
-            #13 -> DONE
+            #3 -> NEXT; Disc 3 was put on spindle {n("K11")}, which now shows 0 discs. {FROM}
+            K11 -> STOP spindle-empty; The system shows no disc of lot {n("L1")} in spindle {n("K11")}. Scan where the disc was taken from; if it was there, count and tell quality.
+            carton 1 -> DONE; Sample {n("S1")} is disc 3 of lot {n("L1")}, from carton {n("carton 1")}, which now shows 4 discs of the lot.
             """,
         )
 
     def test_a_tag_taken_at_another_bench_meanwhile(self, floor):
         floor.play(LAB, "SAMPLE | L1 | S1 -> NEXT")
-        floor.play(LAB_2, "SAMPLE | L1 | S1 | #5 -> DONE")
+        floor.play(LAB_2, "SAMPLE | L1 | S1 | #5 | K11 -> DONE")
         floor.play(LAB, "#6 -> STOP tag-in-use\nCANCEL -> DONE")
+
+
+class TestWhereASampleIsFrom:
+    """SAMPLE asks where a disc that left the press was taken from; nothing is looked up for it."""
+
+    def test_a_packed_disc_comes_out_of_its_carton_and_its_unit_is_opened(self, floor):
+        floor.open_line(1, [11], 1)
+        floor.match(1, 5)
+        floor.scan(LINE, "CLOSE")
+        floor.play(
+            LAB,
+            f"""
+            SAMPLE | L1 | S1 | "Unknown -> NEXT; {FROM}
+            carton 1 -> DONE; Sample {n("S1")} is a disc of lot {n("L1")}, stroke unknown, from carton {n("carton 1")}, which now shows 4 discs of the lot.
+            S1 -> DONE; Sample {n("S1")} is a disc of lot {n("L1")}, stroke unknown, not judged yet.
+            BAD | S1 | "click -> DONE; Sample {n("S1")} (lot {n("L1")}, stroke unknown) is bad: click.
+            """,
+        )
+        assert floor.discs_by_place() == {
+            "counter": 0, n("K11"): 5, n("K12"): 10, n("carton 1"): 4, n("S1"): 1,
+        }  # fmt: skip
+        assert floor.read("carton", "units", sscc=n("carton 1")) == [(4,)]
+        assert floor.read("label_count", "subject", "fate", "quantity") == [(n("B1"), "samples", 1)]
+        assert floor.read("movement", "sense", target=n("S1")) == [(None,)]
+
+    def test_a_numbered_sleeve_of_the_unit_is_named_and_void(self, floor):
+        floor.press(4, stacks=1)
+        floor.open_line(3, [41], 11)
+        floor.scan(LINE, "disc 3.1", "sleeve 3 no 7", "disc 3.1", "sleeve 3 no 8", "CLOSE")
+        floor.play(
+            LAB,
+            """
+            SAMPLE | L4 | S1 | #3 | carton 11 -> NEXT; Scan the sleeve of the unit, or type its number.
+            "9 -> STOP wrong-sleeve
+            sleeve 3 no 7 -> DONE
+            """,
+        )
+        assert floor.read("numbered_sleeve", "number") == [("8",)]
+        assert floor.count("void_label") == 1
+
+    def test_each_disc_of_a_set_may_be_taken_of_one_unit(self, floor):
+        floor.press(2, strokes=4, stacks=1)
+        floor.press(3, strokes=4, stacks=1)
+        floor.open_line(2, [21, 31], 21)
+        for _ in range(2):
+            floor.scan(LINE, "disc 2.1", "sleeve 2", "disc 2.2", "sleeve 2")
+        floor.scan(LINE, "CLOSE")
+        floor.play(LAB, 'SAMPLE | L2 | S1 | "unknown | carton 21 -> DONE')
+        assert floor.read("carton", "units", sscc=n("carton 21")) == [(1,)]
+        floor.play(LAB, 'SAMPLE | L3 | S2 | "unknown | carton 21 -> DONE')
+        assert floor.read("carton", "units", sscc=n("carton 21")) == [(1,)]
+        floor.play(LAB, 'SAMPLE | L3 | S3 | "unknown | carton 21 -> DONE')
+        assert floor.read("carton", "units", sscc=n("carton 21")) == [(0,)]
+        floor.play(
+            LAB,
+            f"""
+            SAMPLE | L3 | S4 | "unknown -> NEXT
+            carton 21 -> STOP not-in-records; The system shows no disc of lot {n("L3")} in carton {n("carton 21")}. Scan where the disc was taken from; if it was there, count and tell quality.
+            """,
+        )
+
+    def test_a_place_that_cannot_be_is_refused(self, floor):
+        floor.press(2, strokes=4, stacks=1)
+        floor.open_line(1, [11], 1)
+        floor.match(1, 1)
+        floor.play(
+            LAB,
+            f"""
+            SAMPLE | L1 | S1 | #3 -> NEXT
+            K99 -> STOP unknown-code; Spindle card {n("K99")} is not in the system.
+            K21 -> STOP wrong-lot; Spindle {n("K21")} holds lot {n("L2")}, not {n("L1")}. Check the lot card and the spindle card.
+            K12 -> STOP wrong-thing; Disc 3 was put on spindle {n("K11")}, not {n("K12")}. Read the stroke and the card again.
+            carton 9 -> STOP unknown-code; Carton {n("carton 9")} is not in the system.
+            carton 1 -> STOP carton-open; Carton {n("carton 1")} is open at a line. Scan CLOSE there first, then take the sample.
+            #4 -> STOP unknown-code; Return 4 is not in the system.
+            T4 -> STOP wrong-thing
+            "there -> STOP wrong-thing
+            GOOD -> STOP act-not-finished
+            K11 -> DONE
+            """,
+        )
+
+    def test_what_an_act_asks_for_may_change_while_it_is_open(self, floor):
+        """Another bench takes the last numbered unit while this one is asked for its number."""
+        floor.press(4, stacks=1)
+        floor.open_line(3, [41], 11)
+        floor.scan(LINE, "disc 3.1", "sleeve 3 no 7", "CLOSE")
+        floor.play(LAB, 'SAMPLE | L4 | S1 | "unknown | carton 11 -> NEXT')
+        floor.play(LAB_2, 'SAMPLE | L4 | S2 | "unknown | carton 11 | "7 -> DONE')
+        floor.play(
+            LAB,
+            """
+            "7 -> STOP not-in-records
+            GOOD -> STOP not-in-records
+            CANCEL -> DONE
+            """,
+        )
 
 
 class TestJudging:
@@ -202,8 +303,8 @@ class TestDecisions:
         floor.play(
             LAB,
             f"""
-            SAMPLE | L1 | S1 | #3 | GOOD | S1 -> DONE
-            SAMPLE | L1 | S2 | #9 | BAD | S2 | "noise -> DONE
+            SAMPLE | L1 | S1 | #3 | K11 | GOOD | S1 -> DONE
+            SAMPLE | L1 | S2 | #9 | K11 | BAD | S2 | "noise -> DONE
             RELEASE | L1 -> NEXT
             "all good -> STOP bad-samples; 1 of 2 judged samples of lot {n("L1")} is bad. Only two people can release it: scan CANCEL, then OVERRULE.
             CANCEL | REJUDGE | S2 | "good | "dust, wiped off -> DONE
@@ -215,7 +316,7 @@ class TestDecisions:
         floor.play(
             LAB,
             f"""
-            SAMPLE | L1 | S2 | #9 | BAD | S2 | "noise -> DONE
+            SAMPLE | L1 | S2 | #9 | K11 | BAD | S2 | "noise -> DONE
             OVERRULE | L1 | "one disc, thrown out | P2 -> DONE; Lot {n("L1")} is released by two people.
             """,
         )

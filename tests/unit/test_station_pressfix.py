@@ -76,12 +76,12 @@ def test_what_is_no_correction_is_refused(floor):
 
 
 def test_a_sampled_stroke_was_pressed(floor):
-    floor.play(LAB, "P1 | SAMPLE | L1 | S1 | #3 -> DONE")
+    floor.play(LAB, "P1 | SAMPLE | L1 | S1 | #3 | K11 -> DONE")
     floor.play(PRESS, "CORRECT | #12 -> NEXT\nCANCEL -> DONE")
     other = Floor.copy()
     other.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     other.play(PRESS, "STACK | K11 | #10 -> DONE")
-    other.play(LAB, "P1 | SAMPLE | L1 | S1 | #9 -> DONE")
+    other.play(LAB, "P1 | SAMPLE | L1 | S1 | #9 | K11 -> DONE")
     [(seq,)] = other.read("sample", "seq")
     other.play(
         PRESS,

@@ -55,7 +55,7 @@ class TestReturns:
             carton 1 -> STOP carton-returned; Carton {n("carton 1")} came back and is in quarantine. It needs RESTOCK after inspection.
             """,
         )
-        assert discs(sent, "quarantine") == {lot: 2}
+        assert discs(sent, "return 1") == {lot: 2}
         assert discs(sent, n("carton 1")) == {}
         sent.play(
             DOCK,
@@ -68,7 +68,7 @@ class TestReturns:
             carton 1 -> DONE; Carton {n("carton 1")} is on pallet {n("pallet 2")}.
             """,
         )
-        assert discs(sent, "quarantine") == {}
+        assert discs(sent, "return 1") == {}
         assert discs(sent, n("carton 1")) == {lot: 2}
         assert sent.read("return_line", "number", "carton", "discs", "status") == [
             (1, n("carton 1"), 2, "restocked")
@@ -91,7 +91,7 @@ class TestReturns:
             (2, None, 1),
         ]
         # They are in quarantine; no carton is made to give them up.
-        assert (discs(sent, "returned"), discs(sent, "quarantine")) == ({}, {n("L1"): 3})
+        assert (discs(sent, "returned"), discs(sent, "return 1")) == ({}, {n("L1"): 3})
         assert discs(sent, n("carton 1")) == {n("L1"): 2}
         assert sent.read("movement", "quantity", "target", source="customers") == [(3, "returned")]
 
@@ -161,7 +161,7 @@ class TestReturns:
             #1 -> STOP not-in-quarantine; The discs of return 1 are restocked already.
             """,
         )
-        assert (discs(sent, "quarantine"), discs(sent, n("K77"))) == ({}, {n("L1"): 3})
+        assert (discs(sent, "return 1"), discs(sent, n("K77"))) == ({}, {n("L1"): 3})
         sent.scan(LINE, "K77")
         sent.match(1, 2)
         assert sent.verdicts[-1].finding is None

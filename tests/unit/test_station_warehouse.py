@@ -168,7 +168,7 @@ class TestBroken:
         def suspects(found):
             return {held.code: (held.pieces, held.least, held.most) for held in found.containers}
 
-        floor.play(LAB, 'SAMPLE | L1 | S1 | #20 | BAD | S1 | "Click -> DONE')
+        floor.play(LAB, 'SAMPLE | L1 | S1 | #20 | K12 | BAD | S1 | "Click -> DONE')
         floor.scan(LINE, "disc 1.1", "sleeve 1", "CLOSE")
         before = suspects(scope())
         assert before[n("carton 3")] == (1, 1, 1)

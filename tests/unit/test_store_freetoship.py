@@ -19,7 +19,7 @@ def floor():
     """Two spindles of ten; stroke 3 good, stroke 15 bad; three discs in an open carton."""
     floor = Floor.copy()
     floor.press(1)
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "GOOD", "S1", "SAMPLE", "L1", "S2", "#15")
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "K11", "GOOD", "S1", "SAMPLE", "L1", "S2", "#15", "K12")
     floor.scan(LAB, "BAD", "S2", '"scratch')
     floor.open_line(1, [11], 1)
     floor.match(1, 3)

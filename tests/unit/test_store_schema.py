@@ -45,7 +45,7 @@ def pressed():
     floor.open_line(1, [11], 1)
     floor.match(1, 3)
     floor.scan(LINE, "CLOSE", "carton 2")
-    floor.scan(code("W", 3), "P1", "SAMPLE", "L1", "S1", "#12")
+    floor.scan(code("W", 3), "P1", "SAMPLE", "L1", "S1", "#12", "K12")
     floor.scan(code("W", 5), "P1", "PALLET", "pallet 1", "carton 1")
     assert [verdict for verdict in floor.verdicts if verdict.finding] == []
     return floor
@@ -248,7 +248,7 @@ def segment(lot, first, last):
 
 
 def movement(quantity, source, target, first, last):
-    return f"INSERT INTO movement VALUES (9999, 0, '{LOT}', {quantity}, '{source}', '{target}', {first}, {last}, 'at')"
+    return f"INSERT INTO movement VALUES (9999, 0, '{LOT}', {quantity}, '{source}', '{target}', {first}, {last}, 'at', NULL)"
 
 
 SPINDLE = code("K", 11)

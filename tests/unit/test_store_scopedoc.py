@@ -30,7 +30,7 @@ def floor():
     for tag, stroke, verdict in (("S1", 3, ("GOOD", "S1")), ("S2", 15, ("BAD", "S2", '"scratch')),
                                  ("S3", 18, ("BAD", "S3", '"scratch'))):  # fmt: skip
         floor.at = f"2031-03-03T08:{stroke:02d}:00+01:00"
-        floor.scan(LAB, "P1", "SAMPLE", "L1", tag, f"#{stroke}", *verdict)
+        floor.scan(LAB, "P1", "SAMPLE", "L1", tag, f"#{stroke}", "K11" if stroke < 11 else "K12", *verdict)
     floor.open_line(1, [11], 1)
     floor.match(1, 3)
     return floor
@@ -185,7 +185,7 @@ def test_the_version_is_of_the_answer_and_not_of_the_print(floor):
     first = document(floor)
     assert first.version == document(floor, at="2032-01-01T00:00:00+01:00").version
     assert first.to_json() == document(floor).to_json()
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S4", "#10", "GOOD", "S4")
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S4", "#10", "K11", "GOOD", "S4")
     assert document(floor).version != first.version
 
 

@@ -21,7 +21,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tracelink.balance.lot_records import Count, LotRecords, Move, PlaceKind, kind_of
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.closed_sets import DiscPlace, is_return
 from tracelink.ledger.kinds.press import DiscsScrapped
 
 SHIPPED = "shipped"
@@ -137,7 +137,12 @@ _STILL: dict[Where, str] = {
     PlaceKind.SAMPLE: "at the lab",
     PlaceKind.DESTROYED: "gone",
 }
-"""What is still at a kind of place; returned and quarantined discs are named by their place."""
+"""What is still at a kind of place; other places are named as they are."""
+
+
+def _still(where: Where, place: str) -> str:
+    """What is still at a place; the places of single returns are one line together."""
+    return DiscPlace.QUARANTINE.value if is_return(place) else _STILL.get(where, place)
 
 
 def _where(place: str) -> Where:
@@ -186,7 +191,7 @@ class _Books:
         if where is PlaceKind.COUNTER and self._records.pressed:
             came.insert(0, Term("press counter", self._records.pressed, SCANNED))
         places = [place for place in self._places if _where(place) == where]
-        went += self._there([(_STILL.get(where, place), place) for place in places], physical=physical)
+        went += self._there([(_still(where, place), place) for place in places], physical=physical)
         wrong = [place for place in places if self._net.get(place, 0) != self._stock(place)]
         entries = {seq for place in wrong for seq in self._moves_at(place, after=0)}
         return self._line(name, came, went, entries, places if physical else [])

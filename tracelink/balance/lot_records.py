@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.closed_sets import DiscPlace, is_return
 
 
 class PlaceKind(Enum):
@@ -30,7 +30,6 @@ _WORDS: Mapping[str, PlaceKind] = {
     DiscPlace.SCRAP: PlaceKind.SCRAP,
     DiscPlace.SET_UP: PlaceKind.SET_UP,
     DiscPlace.RETURNED: PlaceKind.BACK,
-    DiscPlace.QUARANTINE: PlaceKind.BACK,
     DiscPlace.DESTROYED: PlaceKind.DESTROYED,
     DiscPlace.CUSTOMERS: PlaceKind.CUSTOMERS,
 }
@@ -43,6 +42,8 @@ def kind_of(place: str) -> PlaceKind:
     """Return the sort of a place by the form of its code: 18 digits are a carton, K a spindle, S a sample tag."""
     if place in _WORDS:
         return _WORDS[place]
+    if is_return(place):
+        return PlaceKind.BACK
     if place.isascii() and place.isdigit() and len(place) == _SSCC_DIGITS:
         return PlaceKind.CARTON
     numbered = len(place) >= _PLANT_CODE and place[1:-1].isdigit()

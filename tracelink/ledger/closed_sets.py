@@ -18,11 +18,34 @@ class DiscPlace(StrEnum):
     RETURNED = "returned"
     """Came back from a customer, in the moment of coming in."""
     QUARANTINE = "quarantine"
-    """Came back, and nobody has inspected them yet."""
+    """Came back, and nobody has inspected them yet. In entries of older programs; each return is a place of its own."""
     DESTROYED = "destroyed"
     """Destroyed before a witness."""
     LOST = "lost"
     """Not in a broken carton where they were expected."""
+
+
+_RETURN = "return "
+
+
+def return_place(number: int) -> str:
+    """Return the place where the discs of one return are until they are inspected: each return is its own."""
+    return f"{_RETURN}{number}"
+
+
+def is_return(place: str) -> bool:
+    """Return whether a place is that of one return."""
+    return place.startswith(_RETURN)
+
+
+class MovementSense(StrEnum):
+    """What a movement says of its discs beyond how many there were; most say nothing more."""
+
+    ASSUMED = "assumed"
+    """Nobody said where they were taken from; the source is where they had once been put, and they may have been
+    anywhere behind it. Samples of older programs."""
+    TAKEN_BACK = "taken back"
+    """It undoes the last movement the other way: those very discs went back where they had come from."""
 
 
 class LotStatus(StrEnum):

@@ -62,7 +62,7 @@ _MEANINGS = {
     ("press", "CORRECT"): "Correct the last counter reading: then right counter, reason, second badge",
     ("press", "RESUME"): "Restart a lot that was taken off: then lot card, what is mounted, reason",
     ("press", "COUNT"): "Count by hand: then what you counted, how many",
-    ("lab", "SAMPLE"): "Draw a sample: then lot card, sample tag, stroke",
+    ("lab", "SAMPLE"): "Draw a sample: then lot card, sample tag, stroke, and where it is from",
     ("lab", "GOOD"): "The sample is good: then its tag",
     ("lab", "BAD"): "The sample is bad: then its tag, the defect",
     ("lab", "REJUDGE"): "Correct a judgement: then sample tag, good or the defect, reason",

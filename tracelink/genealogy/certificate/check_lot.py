@@ -9,7 +9,7 @@ from typing import Any
 from tracelink.errors import NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.write_certificate import SIDES
-from tracelink.genealogy.flow.follow import pressed_of
+from tracelink.genealogy.flow.follow import ordered_movements, pressed_of
 from tracelink.genealogy.flow.network import Network, NetworkStep, counted
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached
 from tracelink.genealogy.flow.read_network import network_of
@@ -26,7 +26,7 @@ class LotRecord:
     pressed: StrokeSet
     """Strokes counted by now."""
     steps: tuple[NetworkStep, ...]
-    """Its movements up to the head, in journal order."""
+    """Its movements up to the head, in order."""
     unsealed: tuple[NetworkStep, ...]
     """Matches that lie in the spool now."""
     grown: bool
@@ -41,7 +41,7 @@ def record_of(records: Records, lot: str, head: int) -> LotRecord:
         lot: the lot's code.
         head: the journal sequence of that entry.
     """
-    steps = steps_of(records, records.movements_of(lot))
+    steps = steps_of(records, lot, ordered_movements(records, lot))
     now = records.head()[0]
     return LotRecord(
         pressed_of(records, lot),

@@ -22,7 +22,7 @@ from tracelink.genealogy.flow.exact import LEAST, MOST, LotExact
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound, LotBounds, together
 from tracelink.genealogy.flow.pools import History
-from tracelink.genealogy.flow.steps import steps_of
+from tracelink.genealogy.flow.steps import doubted, steps_of
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
@@ -44,6 +44,8 @@ class LotHoldings:
     """The journal sequence up to which entries were followed; what comes later lay in the spool."""
     loose: int = 0
     """Discs that came back loose, and are counted twice: where they are, and in the carton that gave them up."""
+    unsaid: int = 0
+    """Samples of which nobody said where they were taken from, though they may be from several places."""
 
     def places(self) -> frozenset[str]:
         """The places that hold discs of the lot now."""
@@ -57,6 +59,10 @@ class LotHoldings:
         if self.loose:
             # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now.
             quick = replace(quick, least=max(0, quick.least - self.loose), chance=None, tight=False)
+        if self.unsaid:
+            # The pools took each from a place that it may not be from: of theirs only the counts are left.
+            there = min(len(self.exact.suspect), quick.pieces + self.unsaid)
+            quick = replace(quick, least=0, most=there, chance=None, tight=False)
         # Movements that cannot all be true leave no assignment to bound: what the counts of each pool allow is all
         # that can be said, and it is not claimed to be the last word.
         if quick.tight or self.conflicts:
@@ -73,7 +79,7 @@ class LotHoldings:
             most=greatest,
             # What is proven to be there is no matter of chance, nor is what cannot be.
             chance=1.0 if fewest else quick.chance if greatest else 0.0,
-            tight=least.tight and most.tight,
+            tight=least.tight and most.tight and not self.unsaid,
         )
 
 
@@ -87,14 +93,16 @@ def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: Stroke
         possible: strokes that may be affected.
     """
     history = history_of(records, lot)
-    steps = steps_of(records, (passage.movement for passage in history.passages))
+    movements = [passage.movement for passage in history.passages]
+    steps = steps_of(records, lot, movements)
     exact = LotExact(history.pressed, steps, proven, proven | possible)
     conflicts = list(history.conflicts)
     # Picks from known stacks alone can always be true; anything else must be shown to be possible.
     if conflicts or (not all(pool.known and not pool.loose for pool in history.pools) and exact.impossible()):
         conflicts += sentences_on(history, steps)
     pools = LotBounds(history, proven, possible)
-    return LotHoldings(history, pools, exact, tuple(conflicts), records.head()[0], back_loose([history]))
+    loose, unsaid = back_loose([history]), len(doubted(movements))
+    return LotHoldings(history, pools, exact, tuple(conflicts), records.head()[0], loose, unsaid)
 
 
 @dataclass(frozen=True, slots=True)

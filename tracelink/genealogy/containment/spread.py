@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.model.facts import MovementFact
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.closed_sets import DiscPlace, MovementSense
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +90,12 @@ class _Lot:
 
     def _move(self, move: MovementFact) -> None:
         # What comes back from customers left in some carton, and nobody recorded which: any touched disc may be among it.
-        there = self.total if move.source == DiscPlace.CUSTOMERS else self.upper.get(move.source, 0)
+        # So it is with a sample of which nobody said where it was taken from.
+        unsaid = move.source == DiscPlace.CUSTOMERS or move.sense == MovementSense.ASSUMED
+        there = self.total if unsaid else self.upper.get(move.source, 0)
         taken = min(move.quantity, there)
-        self._count[move.source] = max(0, self._count.get(move.source, 0) - move.quantity)
+        if move.sense != MovementSense.ASSUMED:
+            self._count[move.source] = max(0, self._count.get(move.source, 0) - move.quantity)
         self._count[move.target] = self._count.get(move.target, 0) + move.quantity
         if move.source in self.upper:
             self.upper[move.source] = min(self.upper[move.source], self._count[move.source])

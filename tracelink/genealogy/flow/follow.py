@@ -1,10 +1,13 @@
-"""Follow the movements of one lot in journal order; see pools.py for what is kept and why."""
+"""Follow the movements of one lot in order; see pools.py for what is kept and why."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
+from tracelink.genealogy.flow.event_order import in_order
 from tracelink.genealogy.flow.pools import NOTHING, History, Passage, Pool, PoolShare
+from tracelink.genealogy.flow.taken_back import MovementWay, ways_of
 from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
@@ -21,7 +24,17 @@ def history_of(records: Records, lot: str) -> History:
         records: the records.
         lot: the lot's code; if the lot itself is not known, its segments say what was pressed.
     """
-    return replay(lot, pressed_of(records, lot), records.movements_of(lot))
+    return replay(lot, pressed_of(records, lot), ordered_movements(records, lot))
+
+
+def ordered_movements(records: Records, lot: str) -> list[MovementFact]:
+    """The movements of a lot in the order in which they happened.
+
+    Args:
+        records: the records.
+        lot: the lot's code.
+    """
+    return in_order(records.movements_of(lot), len(pressed_of(records, lot)), records.head()[0])
 
 
 def pressed_of(records: Records, lot: str) -> StrokeSet:
@@ -39,19 +52,19 @@ def pressed_of(records: Records, lot: str) -> StrokeSet:
 
 
 def replay(lot: str, pressed: StrokeSet, movements: Iterable[MovementFact]) -> History:
-    """Follow movements that are given in journal order.
+    """Follow movements that are given in order.
 
     Args:
         lot: the lot's code.
         pressed: the strokes counted at the press; all of them start at the counter.
-        movements: movements of that lot only, by (seq, line).
+        movements: movements of that lot only.
     """
     history = History(lot, pressed)
     if pressed:
         history.at[DiscPlace.COUNTER] = PoolShare(pressed)
     follower = _Follower(history)
-    for move in movements:
-        follower.move(move)
+    for move, ways in ways_of(movements):
+        follower.move(move, ways)
     history.settle()
     return history
 
@@ -65,11 +78,14 @@ class _Follower:
         self._in: dict[str, list[int]] = {}
         self._out: dict[str, list[int]] = {}
 
-    def move(self, move: MovementFact) -> None:
-        here = self._history.at.get(move.source, NOTHING)
-        taken, left = self._take(move, here)
-        self._put(move.source, left)
-        self._put(move.target, self._history.at.get(move.target, NOTHING) + taken)
+    def move(self, move: MovementFact, ways: Sequence[MovementWay]) -> None:
+        taken = NOTHING
+        for way in ways:
+            here = self._history.at.get(way.source, NOTHING)
+            went, left = self._take(replace(move, quantity=way.quantity, source=way.source), here)
+            self._put(way.source, left)
+            self._put(way.target, self._history.at.get(way.target, NOTHING) + went)
+            taken += went
         for number in taken.shares:
             self._pools[number].came_back |= move.target == self._pools[number].place
         self._history.passages.append(Passage(move, taken, len(self._history.passages)))

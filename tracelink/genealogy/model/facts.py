@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.ledger.closed_sets import MovementSense
 
 STAMPER = "stamper"
 """The kind of tool that touches discs."""
@@ -93,6 +94,8 @@ class MovementFact:
     """Last stroke, if known."""
     at: str
     """When it happened, RFC 3339 with offset."""
+    sense: MovementSense | None = None
+    """What it says of its discs beyond that; None for nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +176,22 @@ class ShipmentFact:
     """Who receives it."""
     country: str
     """Where to, ISO 3166-1 alpha-2."""
+    left_at: str | None = None
+    """When it left, RFC 3339 with offset; None while it has not."""
+    left_seq: int | None = None
+    """Journal sequence of its departure."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnFact:
+    """What was read off discs that came back without their carton."""
+
+    seq: int
+    """Journal sequence of the entry that brought them in."""
+    mark: str
+    """The stamper mark beside the matrix number, as typed; the code of a tool of the plant if it is one."""
+    cartons: tuple[str, ...]
+    """The cartons of the sleeve numbers that were scanned for it, one for each number."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from tracelink.genealogy.model.facts import (
     LotFact,
     MovementFact,
     NestFact,
+    ReturnFact,
     SegmentFact,
     ShipmentFact,
     ToolFact,
@@ -43,6 +44,9 @@ class Records(Protocol):
     def movements_of(self, lot: str) -> Sequence[MovementFact]:
         """Every movement of discs of a lot, by (seq, line)."""
 
+    def returns_of(self, lot: str) -> Sequence[ReturnFact]:
+        """What was read off discs of a lot that came back without a carton, by seq."""
+
     def movements_into(self, place: str) -> Sequence[MovementFact]:
         """Every movement into a place, of any lot, by (seq, line)."""
 
@@ -54,6 +58,9 @@ class Records(Protocol):
 
     def judgements_of(self, lot: str) -> Sequence[JudgementFact]:
         """The lab's judgements on discs of a lot, those that stand."""
+
+    def bad_unread(self, lot: str) -> Sequence[str]:
+        """The tags of samples of a lot that were judged bad and whose stroke nobody knows, in the order of judgement."""
 
     def look_up(self, places: Iterable[str]) -> None:
         """Say which places `container` and `parents_of` will be asked about, so that they can be read at once."""

@@ -1,7 +1,7 @@
 """Walk the records back to where a thing came from, and forward to where it went.
 
 Theory of operation. Tools, lots and cartons are joined by edges that carry strokes where discs are concerned.
-Within a lot the walk runs over its movements once, in journal order going forward and in reverse going back,
+Within a lot the walk runs over its movements once, in their order going forward and in reverse going back,
 and carries the strokes along: a spindle is passed only if its strokes meet those sought, and a movement
 before the discs arrived takes none of them away. Where a pick was not recorded disc by disc, the strokes are
 those that may have gone. The cost is the tools, lots, movements and nestings that the code touches.
@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from tracelink.genealogy.flow.pools import Passage
-from tracelink.genealogy.flow.steps import was_sent
+from tracelink.genealogy.flow.pools import History, Passage
+from tracelink.genealogy.flow.sent import senders_of
 from tracelink.genealogy.model.cause_kinds import PLACE_KINDS, TOOL_KINDS, USED_KINDS, place_node, role_in
 from tracelink.genealogy.model.facts import MovementFact, SegmentFact
 from tracelink.genealogy.model.records import Records
@@ -101,10 +101,11 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
     """Carry strokes of a lot along its movements, beginning at one place."""
     history = weave.history(lot)
     reach = {start: strokes}
+    senders = _senders(weave, history)
     for passage in history.passages:
         move = passage.movement
         if move.source == DiscPlace.CUSTOMERS:
-            _given_up(weave, move, reach)
+            _given_up(weave, move, senders[move], reach)
         gone = history.may_have_passed(passage) & reach.get(move.source, NO_STROKES)
         if gone:
             reach[move.target] = reach.get(move.target, NO_STROKES) | gone
@@ -126,10 +127,16 @@ def _spread(weave: TreeBuilder, lot: str, start: str, strokes: StrokeSet) -> Non
             weave.nested(place, weave.outwards)
 
 
-def _given_up(weave: TreeBuilder, move: MovementFact, reach: dict[str, StrokeSet]) -> None:
-    """Loose discs that came back were in some carton that had been sent; each that had may have given them up."""
+def _senders(weave: TreeBuilder, history: History) -> dict[MovementFact, tuple[str, ...]]:
+    return dict(senders_of(weave.records, [passage.movement for passage in history.passages]))
+
+
+def _given_up(
+    weave: TreeBuilder, move: MovementFact, senders: Sequence[str], reach: dict[str, StrokeSet]
+) -> None:
+    """Loose discs that came back were in some carton that had left; each that had may have given them up."""
     customers = weave.place(DiscPlace.CUSTOMERS, move.lot)
-    for place in [place for place in reach if was_sent(weave.records, place, move.seq)]:
+    for place in [place for place in reach if place in senders]:
         discs = Discs(move.lot, reach[place], min(move.quantity, len(reach[place])))
         weave.join(place, customers, "may have come loose at", discs)
         reach[DiscPlace.CUSTOMERS] = reach.get(DiscPlace.CUSTOMERS, NO_STROKES) | reach[place]
@@ -153,6 +160,7 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
     history = weave.history(lot)
     wanted = {place: history.ever_in(place) for place in starts}
     at_press = NO_STROKES
+    senders = _senders(weave, history)
     for passage in reversed(history.passages):
         move = passage.movement
         came = history.may_have_passed(passage) & wanted.get(move.target, NO_STROKES)
@@ -170,21 +178,20 @@ def _gather(weave: TreeBuilder, lot: str, starts: set[str]) -> None:
                 target.code, weave.place(move.source, lot), f"{_verb(target)} from", _carried(passage, came)
             )
         if move.source == DiscPlace.CUSTOMERS:
-            _taken_loose(weave, history.passages[: passage.number], move, came, wanted)
+            _taken_loose(weave, senders[move], move, came, wanted)
     _made(weave, lot, at_press)
 
 
 def _taken_loose(
     weave: TreeBuilder,
-    before: Sequence[Passage],
+    senders: Sequence[str],
     move: MovementFact,
     came: StrokeSet,
     wanted: dict[str, StrokeSet],
 ) -> None:
-    """Back from loose discs to every carton of the lot that had been sent by then."""
+    """Back from loose discs to every carton of the lot that had left by then."""
     customers = weave.place(DiscPlace.CUSTOMERS, move.lot).code
-    places = dict.fromkeys(passage.movement.target for passage in before)
-    for place in [place for place in places if was_sent(weave.records, place, move.seq)]:
+    for place in senders:
         wanted[place] = wanted.get(place, NO_STROKES) | came
         discs = Discs(move.lot, came, min(move.quantity, len(came)))
         weave.join(customers, weave.place(place, move.lot), "may have come loose from", discs)

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar, Protocol
 
-from tracelink.ledger.changes import Change, Increase, Insert
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.changes import Change, Delete, Increase, Insert
+from tracelink.ledger.closed_sets import DiscPlace, MovementSense
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule
 from tracelink.ledger.finding_codes import FindingCode
@@ -43,7 +43,7 @@ class Moved:
     """First stroke of the range they lie in, None if not known."""
     last: int | None
 
-    def changes(self, entry: Entry, line: int) -> Iterator[Change]:
+    def changes(self, entry: Entry, line: int, sense: MovementSense | None = None) -> Iterator[Change]:
         """Yield the movement and its two sides; `line` numbers the movements of one entry."""
         if self.source != DiscPlace.CUSTOMERS:
             yield Increase("stock", {"place": self.source, "lot": self.lot}, "quantity", -self.quantity)
@@ -60,8 +60,24 @@ class Moved:
                 "first": self.first,
                 "last": self.last,
                 "at": entry.stamp.event_time,
+                **({} if sense is None else {"sense": sense}),
             },
         )
+
+
+def sleeve_out(carton: str, batch: str, gtin: str, number: str | None) -> Iterator[Change]:
+    """Yield what takes one finished unit out of a carton, its discs apart.
+
+    Args:
+        carton: the carton.
+        batch: the batch of its sleeve.
+        gtin: its product.
+        number: the number of its sleeve, None for an edition without numbers.
+    """
+    yield Increase("carton", {"sscc": carton}, "units", -1)
+    yield Increase("carton_sleeve", {"carton": carton, "batch": batch}, "units", -1)
+    if number is not None:
+        yield Delete("numbered_sleeve", {"gtin": gtin, "number": number})
 
 
 def finding_row(  # noqa: PLR0913 - a finding is these six things

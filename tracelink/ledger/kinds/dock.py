@@ -148,8 +148,8 @@ class ShipmentDeparted:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """Shipment and pallets are shipped."""
-        values = {"status": ShipmentStatus.SHIPPED, "departed_at": entry.stamp.event_time}
-        yield Update("shipment", {"code": self.shipment}, values)
+        left = {"departed_at": entry.stamp.event_time, "departed_seq": entry.seq}
+        yield Update("shipment", {"code": self.shipment}, {"status": ShipmentStatus.SHIPPED, **left})
         for pallet in self.pallets:
             yield Update("pallet", {"sscc": pallet}, {"status": PalletStatus.SHIPPED})
 

@@ -4,17 +4,22 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.changes import Change, Increase, Insert, Update
+from tracelink.ledger.closed_sets import DiscPlace, MovementSense
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, Taken, Things, on
-from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.base import Moved, numbered_label, sleeve_out
 from tracelink.ledger.kinds.press import Reading
 from tracelink.ledger.origin import LAB, LAB_QUALITY, OF_A_HOLD, Origin
 
 
 @dataclass(frozen=True, slots=True)
 class SampleDrawn:
-    """One disc, known by its stroke, went to the lab under a tag."""
+    """One disc, known by its stroke, went to the lab under a tag, from the press.
+
+    Older programs wrote this of every sample, with the spindle that the stroke had once been put on as its source:
+    nobody was asked whether the disc was still there.
+    """
 
     kind: ClassVar[str] = "sample-drawn"
     export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
@@ -38,7 +43,58 @@ class SampleDrawn:
                 "seq": entry.seq,
             },
         )
+        said = self.moved.source == DiscPlace.COUNTER
+        yield from self.moved.changes(entry, 0, None if said else MovementSense.ASSUMED)
+
+
+@dataclass(frozen=True, slots=True)
+class UnitOpened:
+    """A unit that a disc was taken out of: a sleeve of a carton, which is not packed any more."""
+
+    carton: str
+    gtin: str
+    batch: str
+    """The batch of its sleeve."""
+    items: tuple[str, ...]
+    """Kit items that were in it."""
+    number: str | None
+    """Its number, None for an edition without numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class SampleTaken:
+    """One disc went to the lab under a tag, from a place that was scanned."""
+
+    kind: ClassVar[str] = "sample-taken"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("sample", Things.SAMPLES)
+        + on("moved.source", Things.SPINDLES, Things.CARTONS)
+        + on("unit.carton", Things.CARTONS)
+    )
+    origin: ClassVar[Origin] = LAB
+    sample: str
+    stroke: int | None
+    """Its stroke; None if nobody knows it: the disc is one of those that were in its place."""
+    moved: Moved
+    """From a spindle, a carton or a return to the tag."""
+    unit: UnitOpened | None
+    """The unit in its carton that it was taken out of, None if it was in none."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The disc moves to its tag; its unit is in the carton no more."""
+        row = {"code": self.sample, "lot": self.moved.lot, "stroke": self.stroke}
+        yield Insert("sample", {**row, "at": entry.stamp.event_time, "seq": entry.seq})
         yield from self.moved.changes(entry, 0)
+        if self.unit is None:
+            return
+        carton, batch, number = self.unit.carton, self.unit.batch, self.unit.number
+        yield from sleeve_out(carton, batch, self.unit.gtin, number)
+        for item in self.unit.items:
+            yield Increase("carton_item", {"carton": carton, "item": item}, "quantity", -1)
+        yield Insert("label_count", {"seq": entry.seq, "subject": batch, "fate": "samples", "quantity": 1})
+        if number is not None:
+            subject = numbered_label(self.unit.gtin, number)
+            yield Insert("void_label", {"subject": subject, "replaced_by": None, "seq": entry.seq})
 
 
 @dataclass(frozen=True, slots=True)

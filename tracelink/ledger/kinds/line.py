@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Increase, Insert, Update
-from tracelink.ledger.closed_sets import CartonStatus
+from tracelink.ledger.closed_sets import CartonStatus, MovementSense
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.kinds.base import Moved
@@ -186,9 +186,9 @@ class LineStopped:
     """Carton to spindle: the discs of an unfinished set that was taken apart."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """A disc in hand was never booked out of its spindle; those of an unfinished set were."""
+        """A disc in hand was never booked out of its spindle; those of an unfinished set were, and go back."""
         for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
+            yield from move.changes(entry, line, MovementSense.TAKEN_BACK)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
+from tracelink.ledger.closed_sets import MovementSense
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
-from tracelink.ledger.kinds.base import EntryBody, Moved, numbered_label
+from tracelink.ledger.kinds.base import EntryBody, Moved, numbered_label, sleeve_out
 from tracelink.ledger.kinds.line import InHand
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.origin import LINE, Origin
@@ -33,7 +34,7 @@ class UnitTakenOut:
         """Discs, sleeve and items leave the carton; the sleeve is destroyed, its number void."""
         for line, move in enumerate(self.moves):
             yield from move.changes(entry, line)
-        yield from _sleeve_out(self.carton, self.batch, self.gtin, self.number)
+        yield from sleeve_out(self.carton, self.batch, self.gtin, self.number)
         for each in self.items:
             yield Increase("carton_item", {"carton": self.carton, "item": each.item}, "quantity", -each.count)
         label = {"seq": entry.seq, "subject": self.batch, "fate": "destroyed", "quantity": 1}
@@ -43,13 +44,6 @@ class UnitTakenOut:
             yield Insert("void_label", {"subject": subject, "replaced_by": None, "seq": entry.seq})
         if self.held_back:
             yield Increase("hold_back", {"station": entry.stamp.station}, "left", -1)
-
-
-def _sleeve_out(carton: str, batch: str, gtin: str, number: str | None) -> Iterator[Change]:
-    yield Increase("carton", {"sscc": carton}, "units", -1)
-    yield Increase("carton_sleeve", {"carton": carton, "batch": batch}, "units", -1)
-    if number is not None:
-        yield Delete("numbered_sleeve", {"gtin": gtin, "number": number})
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +72,13 @@ class MatchUndone:
     """The items still in it."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """What the match did, backwards."""
+        """What the match did, backwards: the very discs of it."""
         for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
+            yield from move.changes(entry, line, MovementSense.TAKEN_BACK)
         if self.item is not None:
             yield Increase("carton_item", {"carton": self.carton, "item": self.item}, "quantity", -1)
         if self.finished:
-            yield from _sleeve_out(self.carton, self.batch, self.gtin, self.freed)
+            yield from sleeve_out(self.carton, self.batch, self.gtin, self.freed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +92,8 @@ class RejectUndone:
     """Scrap to spindle."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
-        """The disc moves back."""
-        yield from self.moved.changes(entry, 0)
+        """That very disc moves back."""
+        yield from self.moved.changes(entry, 0, MovementSense.TAKEN_BACK)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from tracelink.ledger.kinds import (
     partners,
     press,
     press_corrections,
+    returned_numbers,
     returns,
     setup,
     station,
@@ -56,6 +57,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     press.HopperEmptied,
     press.PressStopped,
     lab.SampleDrawn,
+    lab.SampleTaken,
     lab.SampleJudged,
     lab.SampleMeasured,
     lab.LotDecided,
@@ -84,6 +86,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *packing_changes.KINDS,
     *warehouse.KINDS,
     *returns.KINDS,
+    *returned_numbers.KINDS,
     *press_corrections.KINDS,
     *orders.KINDS,
     *balance.KINDS,
@@ -95,7 +98,9 @@ _ALL: tuple[type[EntryBody], ...] = (
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}
 
-EARLIER: dict[str, tuple[type[EntryBody], ...]] = {form.kind: (form,) for form in case.EARLIER}
+_EARLIER: tuple[type[EntryBody], ...] = (*case.EARLIER, *returned_numbers.EARLIER)
+
+EARLIER: dict[str, tuple[type[EntryBody], ...]] = {form.kind: (form,) for form in _EARLIER}
 """Kind -> the forms its body had in older programs; what was written stays readable for good."""
 
 

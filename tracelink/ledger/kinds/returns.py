@@ -1,22 +1,40 @@
-"""Entries of what comes back: cartons, loose discs, numbered sleeves; inspection, destruction.
+"""Entries of what comes back: cartons, loose discs; inspection, destruction.
 
 A carton that comes back keeps its identity. Loose discs left the plant in some shipped carton, and which one is
 not known: they are moved in from the customers, a place outside the plant of which no stock is kept. The cartons
 they were sent in keep their counts; balances and scopes say by how much those are too high together.
+
+What came back waits in the place of its own return. Entries of older programs name one quarantine for all of them, but
+each says of which return it is, and is read so.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change, Delete, Insert, Update
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, NumberState, ReturnStatus
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.closed_sets import (
+    CartonStatus,
+    DiscPlace,
+    ReturnStatus,
+    return_place,
+)
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
 from tracelink.ledger.kinds.warehouse import Nested
-from tracelink.ledger.origin import DOCK, DOCK_OR_QUALITY, DOCK_QUALITY, Origin
+from tracelink.ledger.origin import DOCK, DOCK_QUALITY, Origin
+
+
+def _booked(number: int | None, moves: tuple[Moved, ...], entry: Entry) -> Iterator[Change]:
+    """Yield movements of a return, each return a place of its own also where an older program named none."""
+    for line, move in enumerate(moves):
+        source, target = (
+            return_place(number) if place == DiscPlace.QUARANTINE and number is not None else place
+            for place in (move.source, move.target)
+        )
+        yield from replace(move, source=source, target=target).changes(entry, line)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +50,12 @@ class CartonReturned:
     """Number of the return line, from 1."""
     left: Nested
     moves: tuple[Moved, ...]
-    """For each lot in it: carton to returned, and returned to quarantine."""
+    """For each lot in it: carton to returned, and returned to the place of the return."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The discs are in quarantine, the carton with them."""
         yield self.left.end(entry)
-        for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
+        yield from _booked(self.number, self.moves, entry)
         yield Update("carton", {"sscc": self.left.child}, {"status": CartonStatus.RETURNED})
         discs = sum(move.quantity for move in self.moves if move.target == DiscPlace.RETURNED)
         row = {"number": self.number, "carton": self.left.child, "lot": None, "matrix": None, "mark": None}
@@ -81,12 +98,11 @@ class CartonRestocked:
     number: int
     carton: str
     moves: tuple[Moved, ...]
-    """Quarantine to carton, one line per lot."""
+    """From the place of the return into the carton, one line per lot."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The discs are in the carton again."""
-        for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
+        yield from _booked(self.number, self.moves, entry)
         yield Update("carton", {"sscc": self.carton}, {"status": CartonStatus.CLOSED})
         yield Update("return_line", {"number": self.number}, {"status": ReturnStatus.RESTOCKED})
 
@@ -113,8 +129,7 @@ class Destroyed:
         """The discs are gone, and the carton with them."""
         if self.left is not None:
             yield self.left.end(entry)
-        for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
+        yield from _booked(self.number, self.moves, entry)
         if self.carton is not None:
             yield Update("carton", {"sscc": self.carton}, {"status": CartonStatus.DESTROYED})
         if self.number is not None:
@@ -142,12 +157,11 @@ class DiscsCameBack:
     sent: int
     """Discs of the one lot that fits that are with customers by the records; 0 if several fit or none."""
     moves: tuple[Moved, ...]
-    """Customers to returned, and returned to quarantine; none while the lot is not known."""
+    """Customers to returned, and returned to the place of the return; none while the lot is not known."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One return line, in quarantine; discs of a known lot lie there."""
-        for line, move in enumerate(self.moves):
-            yield from move.changes(entry, line)
+        yield from _booked(self.number, self.moves, entry)
         row = {"number": self.number, "carton": None, "lot": self.lot, "matrix": self.matrix}
         status = {"status": ReturnStatus.QUARANTINE, "seq": entry.seq}
         yield Insert("return_line", {**row, "mark": self.mark, "discs": self.discs, **status})
@@ -179,84 +193,14 @@ class DiscsRestocked:
     spindle: str
     """A new card."""
     moved: Moved
-    """Quarantine to spindle."""
+    """From the place of the return onto the spindle."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The card is made out, the discs moved."""
         row = {"code": self.spindle, "lot": self.moved.lot, "at": entry.stamp.event_time, "seq": entry.seq}
         yield Insert("spindle", row)
-        yield from self.moved.changes(entry, 0)
+        yield from _booked(self.number, (self.moved,), entry)
         yield Update("return_line", {"number": self.number}, {"status": ReturnStatus.RESTOCKED})
-
-
-@dataclass(frozen=True, slots=True)
-class NumberCameBack:
-    """The number of a returned sleeve was scanned."""
-
-    kind: ClassVar[str] = "number-came-back"
-    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
-    origin: ClassVar[Origin] = DOCK
-    number: int
-    """Number of the return line, from 1."""
-    gtin: str
-    serial: str
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """One more thing that happened to this number."""
-        yield from _fate(self.gtin, (self.serial,), NumberState.RETURNED, self.number, entry)
-
-
-@dataclass(frozen=True, slots=True)
-class NumbersRestocked:
-    """Returned numbers are stock again: in their carton, or free to be packed where it did not come back."""
-
-    kind: ClassVar[str] = "numbers-restocked"
-    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
-    origin: ClassVar[Origin] = DOCK_OR_QUALITY
-    number: int
-    gtin: str
-    serials: tuple[str, ...]
-    free: bool
-    """True if the sleeves go through the line again."""
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row per number; a number that is free is in no carton any more."""
-        yield from _fate(
-            self.gtin,
-            self.serials,
-            NumberState.FREE if self.free else NumberState.RESTOCKED,
-            self.number,
-            entry,
-        )
-        for serial in self.serials if self.free else ():
-            yield Delete("numbered_sleeve", {"gtin": self.gtin, "number": serial})
-
-
-@dataclass(frozen=True, slots=True)
-class NumbersDestroyed:
-    """Numbered sleeves were destroyed with their discs."""
-
-    kind: ClassVar[str] = "numbers-destroyed"
-    export: ClassVar[ExportRule] = ExportRule(on("gtin", Things.GTINS), tables=(BundleTable.RETURNS,))
-    origin: ClassVar[Origin] = DOCK_OR_QUALITY
-    number: int | None
-    """Of the return line, None for a carton that never left."""
-    gtin: str
-    serials: tuple[str, ...]
-    unscanned: tuple[str, ...]
-    """Those of them that were in the carton by the records and were not scanned when it came back."""
-
-    def changes(self, entry: Entry) -> Iterator[Change]:
-        """One row per number."""
-        yield from _fate(self.gtin, self.serials, NumberState.DESTROYED, self.number, entry)
-
-
-def _fate(
-    gtin: str, serials: tuple[str, ...], fate: NumberState, line: int | None, entry: Entry
-) -> Iterator[Change]:
-    for serial in serials:
-        row = {"gtin": gtin, "number": serial, "seq": entry.seq, "fate": fate, "return_number": line}
-        yield Insert("number_fate", row)
 
 
 KINDS: tuple[type[EntryBody], ...] = (
@@ -266,8 +210,5 @@ KINDS: tuple[type[EntryBody], ...] = (
     CartonRestocked,
     DiscsRestocked,
     Destroyed,
-    NumberCameBack,
-    NumbersRestocked,
-    NumbersDestroyed,
 )
 """The kinds of this module, for the registry."""

@@ -7,7 +7,13 @@ from collections.abc import Iterator
 from tracelink.facts.bundle_content import BundleFacts, Entry
 from tracelink.ledger.export_rule import BundleTable
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured
+from tracelink.ledger.kinds.lab import (
+    LotDecided,
+    SampleDrawn,
+    SampleJudged,
+    SampleMeasured,
+    SampleTaken,
+)
 from tracelink.ledger.kinds.press import Mounted, PressStarted, Reading
 from tracelink.ledger.kinds.press_corrections import CounterCorrected
 from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, SleevesReceived
@@ -164,15 +170,15 @@ def _press_detail(facts: BundleFacts, body: EntryBody) -> tuple[str, str]:
 
 
 def _samples(facts: BundleFacts) -> Table:
-    drawn = {body.sample: (entry, body) for entry, body in facts.of_kind(SampleDrawn)}
+    drawn = {body.sample: (entry, body) for entry, body in facts.of_kind(SampleDrawn, SampleTaken)}
     judged: dict[str, list[tuple[Entry, SampleJudged]]] = {}
     for entry, judgement in facts.of_kind(SampleJudged):
         judged.setdefault(judgement.sample, []).append((entry, judgement))
     corrected = {entry["corrects"]: entry["seq"] for entry, _ in facts.of_kind(SampleJudged)}
     rows: list[Row] = []
-    for entry, body in sorted(drawn.values(), key=lambda item: (item[1].moved.lot, item[1].stroke)):
+    for entry, body in sorted(drawn.values(), key=_by_stroke):
         lot = body.moved.lot
-        on_tools = _on_tools(facts, lot, body.stroke)
+        on_tools = (None, None) if body.stroke is None else _on_tools(facts, lot, body.stroke)
         begin = (body.sample, lot, body.stroke, *on_tools, entry["event_time"], facts.who(entry["person"]))
         found = [_judgement(facts, *one, corrected) for one in judged.get(body.sample, ())]
         rows += [(*begin, *one, entry["seq"]) for one in found or [_NOT_JUDGED]]
@@ -185,6 +191,12 @@ def _samples(facts: BundleFacts) -> Table:
 
 
 _NOT_JUDGED: Row = ("not judged", "", "", "", None, None)
+
+
+def _by_stroke(drawn: tuple[Entry, SampleDrawn | SampleTaken]) -> tuple[str, int]:
+    """Samples of unknown stroke stand before the others of their lot."""
+    body = drawn[1]
+    return body.moved.lot, body.stroke or 0
 
 
 def _on_tools(facts: BundleFacts, lot: str, stroke: int) -> tuple[int | None, int | None]:

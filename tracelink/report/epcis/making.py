@@ -8,7 +8,7 @@ from typing import Any
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.kinds.balance import StockCounted
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured
+from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured, SampleTaken
 from tracelink.ledger.kinds.line import DiscRejected
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
@@ -204,7 +204,8 @@ def _counter_corrected(ledger: EventContext, entry: Entry, body: CounterCorrecte
     )
 
 
-def _sampled(ledger: EventContext, entry: Entry, body: SampleDrawn) -> Iterator[Event]:
+def _sampled(ledger: EventContext, entry: Entry, body: SampleDrawn | SampleTaken) -> Iterator[Event]:
+    stroke = {} if body.stroke is None else {"plant:stroke": body.stroke}
     yield seen(
         ledger,
         entry,
@@ -212,7 +213,7 @@ def _sampled(ledger: EventContext, entry: Entry, body: SampleDrawn) -> Iterator[
         "active",
         action="ADD",
         epcList=[ledger.names.thing(body.sample)],
-        ilmd={"cbvmda:lotNumber": body.moved.lot, "plant:stroke": body.stroke},
+        ilmd={"cbvmda:lotNumber": body.moved.lot, **stroke},
     )
     yield seen(
         ledger, entry, "sampling", "in_progress", part="drawn", quantityList=discs_of(ledger, [body.moved])
@@ -280,6 +281,7 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     DiscRejected: _thrown,
     TrialThrown: _thrown,
     SampleDrawn: _sampled,
+    SampleTaken: _sampled,
     SampleJudged: _judged,
     SampleMeasured: _measured,
     LotDecided: _decided,

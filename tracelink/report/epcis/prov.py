@@ -15,7 +15,7 @@ from typing import Any
 
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletLoaded
-from tracelink.ledger.kinds.lab import SampleDrawn, SampleJudged, SampleMeasured
+from tracelink.ledger.kinds.lab import SampleDrawn, SampleJudged, SampleMeasured, SampleTaken
 from tracelink.ledger.kinds.line import DiscsSleeved
 from tracelink.ledger.kinds.packing_changes import CartonsMerged
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, RunChanged, StackTaken
@@ -161,7 +161,7 @@ def _ends(body: EntryBody, names: Names) -> tuple[list[Named], list[Named]]:
         return _mounted(body.mounted, names), [(names.discs(body.reading.lot), "Lot")]
     if isinstance(body, StackTaken):
         return [(names.discs(body.reading.lot), "Lot")], [(names.thing(body.spindle), "Spindle")]
-    if isinstance(body, SampleDrawn):
+    if isinstance(body, SampleDrawn | SampleTaken):
         return [(names.discs(body.moved.lot), "Lot")], [(names.thing(body.sample), "Sample")]
     if isinstance(body, SampleMeasured):
         return [(names.thing(body.sample), "Sample")], []

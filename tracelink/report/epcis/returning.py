@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.packing_changes import RejectUndone
+from tracelink.ledger.kinds.returned_numbers import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.ledger.kinds.returns import (
     CartonRestocked,
     CartonReturned,
@@ -13,9 +14,6 @@ from tracelink.ledger.kinds.returns import (
     DiscsCameBack,
     DiscsRestocked,
     DiscsReturned,
-    NumberCameBack,
-    NumbersDestroyed,
-    NumbersRestocked,
 )
 from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
 from tracelink.report.epcis.making import Maker

@@ -70,6 +70,10 @@ class Slot:
     """What the person is told to do, such as "Scan the lot card."."""
     accept: Callable[[Reading, Values, ScanContext], Any]
     """Returns the text or number to keep, or raises Refused."""
+    needed: Callable[[Values, ScanContext], bool] | None = None
+    """Whether it is asked for at all, by the slots before it; None if always."""
+    told_before: Callable[[Values, ScanContext], str] | None = None
+    """What the person is told before they are asked, with a space behind it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +182,9 @@ def _act(
         return Decision(Verdict(Word.DONE, say.cancelled(form.word)), (), Spooled({"cancel": form.word}))
     # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
     if form is not None and state.raws:
-        slot = form.slots[len(state.raws)]
-        raise say.act_not_finished(form.word, slot.asks, word, slot.name, "CANCEL")
+        values, waiting = _waiting(state, form, context)
+        asks = _asks(waiting, values, context)
+        raise say.act_not_finished(form.word, asks, word, waiting.name, "CANCEL")
     wanted = station_acts.form(word)
     if wanted is None:
         raise say.act_not_here(word, station_acts.forms)
@@ -197,21 +202,53 @@ def _act(
     )
 
 
-def _fill(state: FormState, form: Form, given: Given, context: ScanContext) -> Decision:
-    filled = len(state.raws)
+def _waiting(state: FormState, form: Form, context: ScanContext) -> tuple[Values, Slot]:
+    """The slots filled so far and the one that is asked for next."""
+    if all(slot.needed is None for slot in form.slots):
+        return {}, form.slots[len(state.raws)]
     values = _judged_again(state, form, context)
-    slot = form.slots[filled]
-    value = slot.accept(given.reading, values, context)
-    if filled + 1 < len(form.slots):
-        return Decision(Verdict(Word.NEXT, form.slots[filled + 1].asks), (), Spooled({"slot": given.raw}))
-    done = form.finish({**values, slot.name: value}, context)
+    slot = _next(form, values, context)
+    if slot is None:
+        raise say.asks_changed(form.word)
+    return values, slot
+
+
+def _next(form: Form, values: Values, context: ScanContext) -> Slot | None:
+    """The slot that is asked for next; None if all are filled that are needed."""
+    return next((slot for slot in form.slots if _is_open(slot, values, context)), None)
+
+
+def _is_open(slot: Slot, values: Values, context: ScanContext) -> bool:
+    return slot.name not in values and (slot.needed is None or slot.needed(values, context))
+
+
+def _asks(slot: Slot, values: Values, context: ScanContext) -> str:
+    before = "" if slot.told_before is None else slot.told_before(values, context)
+    return before + slot.asks
+
+
+def _fill(state: FormState, form: Form, given: Given, context: ScanContext) -> Decision:
+    values = _judged_again(state, form, context)
+    slot = _next(form, values, context)
+    if slot is None:
+        raise say.asks_changed(form.word)
+    values[slot.name] = slot.accept(given.reading, values, context)
+    following = _next(form, values, context)
+    if following is not None:
+        return Decision(
+            Verdict(Word.NEXT, _asks(following, values, context)), (), Spooled({"slot": given.raw})
+        )
+    done = form.finish(values, context)
     return Decision(done.verdict, done.acts)
 
 
 def _judged_again(state: FormState, form: Form, context: ScanContext) -> dict[str, Any]:
     """Return the values of the slots filled so far, or refuse what was true and is no longer."""
     values: dict[str, Any] = {}
-    for slot, raw in zip(form.slots, state.raws, strict=False):
+    for raw in state.raws:
+        slot = _next(form, values, context)
+        if slot is None:
+            raise say.asks_changed(form.word)
         try:
             values[slot.name] = slot.accept(read_scan(raw), values, context)
         except Refused as refused:

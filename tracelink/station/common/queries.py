@@ -126,7 +126,8 @@ class Sample:
 
     code: str
     lot: str
-    stroke: int
+    stroke: int | None
+    """None if nobody knows it."""
     judged_seq: int | None
     """Entry of its standing judgement."""
 

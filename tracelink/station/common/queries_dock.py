@@ -118,7 +118,7 @@ class DockQueries(Protocol):
         ...
 
     def carton_returned(self, number: int) -> Sequence[tuple[str, int]]:
-        """The lots with discs that a return line brought into quarantine, and how many of each."""
+        """The lots with discs in the place of a return, and how many of each."""
         ...
 
     def discs_sent(self, lot: str) -> int:
@@ -126,7 +126,7 @@ class DockQueries(Protocol):
         ...
 
     def in_quarantine(self, line: ReturnLine) -> bool:
-        """Whether the loose discs of a return line were moved into quarantine; older programs moved none."""
+        """Whether loose discs are in the place of a return; older programs moved none."""
         ...
 
     def number_fate(self, gtin: str, number: str) -> NumberFate | None:

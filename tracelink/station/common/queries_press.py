@@ -27,6 +27,10 @@ class PressQueries(Protocol):
         """The last strokes of a lot that were stacked or thrown out as trial discs."""
         ...
 
+    def is_stack(self, spindle: str) -> bool:
+        """Whether discs were put on a spindle at the press, not only loose ones that came back."""
+        ...
+
     def sampled_from(self, lot: str, stroke: int) -> tuple[str, int] | None:
         """The last sample of a lot from this stroke on, with its stroke."""
         ...

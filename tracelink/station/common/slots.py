@@ -1,10 +1,11 @@
-"""Slots that acts of several areas ask for: a reason, a matrix number, the badge of a second person."""
+"""Slots that acts of several areas ask for: a reason, a matrix number, a sleeve of a carton, the badge of a second person."""
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import Reading
+from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
 from tracelink.station.common.authority import QUALITY, Roles, require_second
 from tracelink.station.common.forms import ScanContext, Slot, Values, keyed_text, plant_code
-from tracelink.station.sentences import common_sentences
+from tracelink.station.common.queries_line import CartonContent
+from tracelink.station.sentences import common_sentences, line_takeback_sentences
 
 
 def reason(reading: Reading, _values: Values, _context: ScanContext) -> str:
@@ -20,6 +21,28 @@ def reason_slot(asks: str = common_sentences.TYPE_THE_REASON) -> Slot:
 def read_matrix(text: str, context: ScanContext) -> str:
     """Return a matrix number in the plant's form; raises an identifier error naming that form."""
     return context.queries.matrix_grammar().parse(text)
+
+
+def one_of_batches(reading: Reading, content: CartonContent) -> str:
+    """Return a sleeve batch of which a unit is in a carton, or refuse it."""
+    batches = [part.code for part in content.batches]
+    code = plant_code(CodeKind.SLEEVE_BATCH, reading, common_sentences.A_SLEEVE_BATCH)
+    if code not in batches:
+        raise line_takeback_sentences.not_of_batch(code, batches)
+    return code
+
+
+def one_of_numbers(reading: Reading, content: CartonContent) -> str:
+    """Return the number of a sleeve that is in a carton, scanned or typed, or refuse it."""
+    if isinstance(reading, SleeveRead) and reading.serial is not None:
+        number = reading.serial
+    elif isinstance(reading, TextKeyed):
+        number = reading.text
+    else:
+        raise common_sentences.misplaced(reading, line_takeback_sentences.A_NUMBERED_SLEEVE)
+    if number not in content.numbers:
+        raise line_takeback_sentences.number_not_inside(number)
+    return number
 
 
 def second_person_slot(

@@ -8,7 +8,7 @@ them are recorded and the discs stay out of the places until they are destroyed.
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import DiscPlace, ReturnStatus
+from tracelink.ledger.closed_sets import DiscPlace, ReturnStatus, return_place
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
@@ -69,7 +69,7 @@ def _return_loose(values: Values, context: ScanContext) -> ActResult:
     lots = tuple(context.queries.shipped_lots(matrix, _tool(values["mark"], context)))
     sent = context.queries.discs_sent(lots[0]) if len(lots) == 1 else 0
     lot = lots[0] if sent >= count else None
-    moves = () if lot is None else _moved_in(lot, count)
+    moves = () if lot is None else _moved_in(line, lot, count)
     body = DiscsCameBack(line, lot, lots, matrix, values["mark"], count, sent, moves)
     told = f"Return {line}: {counted(count, 'disc')} {matrix} {_of(lot, lots)}, in quarantine."
     told += "".join({sleeve_numbers.prompt(gtin, context) for gtin in context.queries.products_of(matrix)})
@@ -79,10 +79,10 @@ def _return_loose(values: Values, context: ScanContext) -> ActResult:
     return ActResult((Act(body),), told)
 
 
-def _moved_in(lot: str, count: int) -> tuple[Moved, ...]:
+def _moved_in(line: int, lot: str, count: int) -> tuple[Moved, ...]:
     return (
         Moved(lot, count, DiscPlace.CUSTOMERS, DiscPlace.RETURNED, None, None),
-        Moved(lot, count, DiscPlace.RETURNED, DiscPlace.QUARANTINE, None, None),
+        Moved(lot, count, DiscPlace.RETURNED, return_place(line), None, None),
     )
 
 
@@ -135,7 +135,13 @@ def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -
     assert lot is not None
     rules.released([lot], Thing.RETURN, str(line.number))
     refuse_held(context.queries.hold_on(lot.code), Thing.LOT, lot.code)
+    refuse_held(context.queries.hold_on(return_place(line.number)), Thing.RETURN, str(line.number))
     return line.number
+
+
+def _waiting(line: ReturnLine, context: ScanContext) -> int:
+    """Return how many discs of a return are still in its place: the lab may have taken some."""
+    return sum(count for _lot, count in context.queries.carton_returned(line.number))
 
 
 def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -150,14 +156,15 @@ def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
 def _restock_loose(values: Values, context: ScanContext) -> ActResult:
     line = loose_line(values["line"], context)
     assert line.lot is not None
-    moved = Moved(line.lot, line.discs, DiscPlace.QUARANTINE, values["spindle"], None, None)
+    discs = _waiting(line, context)
+    moved = Moved(line.lot, discs, return_place(line.number), values["spindle"], None, None)
     lot = context.queries.lot(line.lot)
     assert lot is not None
     numbers, told = sleeve_numbers.restocked(line, lot.part.gtin, context)
     body = DiscsRestocked(line.number, values["spindle"], moved)
-    verb = "is" if line.discs == 1 else "are"
+    verb = "is" if discs == 1 else "are"
     sentence = (
-        f"{counted(line.discs, 'disc')} of return {line.number} {verb} inspected and on spindle {values['spindle']}, "
+        f"{counted(discs, 'disc')} of return {line.number} {verb} inspected and on spindle {values['spindle']}, "
         f"to be packed again.{told}"
     )
     return ActResult((*numbers, Act(body, values["reason"])), sentence)
@@ -166,9 +173,11 @@ def _restock_loose(values: Values, context: ScanContext) -> ActResult:
 def destroy_loose(line: ReturnLine, witness: str, reason: str, context: ScanContext) -> ActResult:
     """Destroy the discs of a return line before a witness."""
     moves: tuple[Moved, ...] = ()
+    discs = line.discs
     if context.queries.in_quarantine(line):
         assert line.lot is not None
-        moves = (Moved(line.lot, line.discs, DiscPlace.QUARANTINE, DiscPlace.DESTROYED, None, None),)
+        discs = _waiting(line, context)
+        moves = (Moved(line.lot, discs, return_place(line.number), DiscPlace.DESTROYED, None, None),)
     acts: tuple[Act, ...] = ()
     told = ""
     for gtin in context.queries.products_of(line.matrix or ""):
@@ -176,7 +185,7 @@ def destroy_loose(line: ReturnLine, witness: str, reason: str, context: ScanCont
         if acts:
             break
     body = Destroyed(None, line.number, witness, None, moves)
-    sentence = f"{counted(line.discs, 'disc')} of return {line.number} destroyed before a witness.{told}"
+    sentence = f"{counted(discs, 'disc')} of return {line.number} destroyed before a witness.{told}"
     return ActResult((*acts, Act(body, reason)), sentence)
 
 

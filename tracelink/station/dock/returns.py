@@ -5,7 +5,7 @@ loose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ShipmentStatus
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ShipmentStatus, return_place
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
@@ -49,7 +49,7 @@ def _return(values: Values, context: ScanContext) -> ActResult:
         for lot, count in context.queries.carton_contents(code)
         for move in (
             Moved(lot, count, code, DiscPlace.RETURNED, None, None),
-            Moved(lot, count, DiscPlace.RETURNED, DiscPlace.QUARANTINE, None, None),
+            Moved(lot, count, DiscPlace.RETURNED, return_place(line), None, None),
         )
     )
     body = CartonReturned(line, nested(code, standing), moves)
@@ -61,7 +61,8 @@ def _return(values: Values, context: ScanContext) -> ActResult:
 
 def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
-    if context.queries.return_of(code) is None:
+    line = context.queries.return_of(code)
+    if line is None:
         status = rules.known_carton(code, context).status
         raise Refused(
             FindingCode.NOT_RETURNED,
@@ -71,6 +72,7 @@ def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> st
             found=status,
         )
     refuse_held(context.queries.hold_on(code), Thing.CARTON, code)
+    refuse_held(context.queries.hold_on(return_place(line.number)), Thing.RETURN, str(line.number))
     return code
 
 
@@ -79,7 +81,7 @@ def _restock(values: Values, context: ScanContext) -> ActResult:
     line = context.queries.return_of(code)
     assert line is not None
     moves = tuple(
-        Moved(lot, count, DiscPlace.QUARANTINE, code, None, None)
+        Moved(lot, count, return_place(line.number), code, None, None)
         for lot, count in context.queries.carton_returned(line.number)
     )
     body = CartonRestocked(line.number, code, moves)
@@ -116,7 +118,7 @@ def _destroy(values: Values, context: ScanContext) -> ActResult:
     if returned is None:
         contents, source = context.queries.carton_contents(thing), thing
     else:
-        contents, source = context.queries.carton_returned(returned.number), DiscPlace.QUARANTINE
+        contents, source = context.queries.carton_returned(returned.number), return_place(returned.number)
     moves = tuple(Moved(lot, count, source, DiscPlace.DESTROYED, None, None) for lot, count in contents)
     standing = context.queries.standing(thing)
     left = None if standing is None else nested(thing, standing)

@@ -9,7 +9,7 @@ from tracelink.identity.reading import SleeveRead
 from tracelink.ledger.closed_sets import NumberState, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
-from tracelink.ledger.kinds.returns import NumberCameBack, NumbersDestroyed, NumbersRestocked
+from tracelink.ledger.kinds.returned_numbers import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
 from tracelink.station.common.outcome import Act, Refused
 from tracelink.station.common.queries import Product
@@ -38,7 +38,7 @@ def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
             f"Only the numbers of returned sleeves are scanned here; {what}.",
             subject=gtin,
         )
-    line = _line(product, serial, context)
+    line, carton = _line(product, serial, context)
     back = context.queries.numbers_back(line.number)
     if serial in back:
         raise Refused(
@@ -52,11 +52,11 @@ def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
     units = line.discs // product.discs if line.carton else line.discs
     sentence = f'Return {line.number}: number {serial} of "{product.title}" is back.'
     count = f"{len(back) + 1} of {units} numbers"
-    return ActResult((Act(NumberCameBack(line.number, gtin, serial)),), sentence, count)
+    return ActResult((Act(NumberCameBack(line.number, gtin, serial, carton)),), sentence, count)
 
 
-def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
-    """Return the return that a sleeve belongs to, or refuse it."""
+def _line(product: Product, serial: str, context: ScanContext) -> tuple[ReturnLine, str]:
+    """Return the return that a sleeve belongs to and the carton that it left in, or refuse it."""
     label = numbered_label(product.gtin, serial)
     use = context.queries.number_use(product.gtin, serial)
     if use is None:
@@ -78,7 +78,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
         )
     line = context.queries.return_of(use.carton)
     if line is not None:
-        return line
+        return line, use.carton
     loose = context.queries.loose_line(product.gtin)
     if loose is None or not _left(use.carton, context):
         raise Refused(
@@ -92,7 +92,7 @@ def _line(product: Product, serial: str, context: ScanContext) -> ReturnLine:
         )
     found = context.queries.return_line(loose)
     assert found is not None
-    return found
+    return found, use.carton
 
 
 def _left(carton: str, context: ScanContext) -> bool:

@@ -11,6 +11,7 @@ from tracelink.ledger.kinds.lab import (
     SampleDrawn,
     SampleJudged,
     SampleMeasured,
+    SampleTaken,
 )
 from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
@@ -30,6 +31,8 @@ from tracelink.station.common.queries import Sample
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.lab import decisions
 from tracelink.station.lab.decisions import LOT, lot_of
+from tracelink.station.lab.sample_place import BATCH, NUMBER, PLACE, shown_in, source_of, unit_of
+from tracelink.station.sentences import lab_sample_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced
 
 _MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:\.[0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
@@ -48,7 +51,9 @@ def _new_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
     return code
 
 
-def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
+def _stroke(reading: Reading, values: Values, context: ScanContext) -> int | None:
+    if isinstance(reading, TextKeyed) and reading.text.strip().lower() == say.UNKNOWN:
+        return None
     stroke = number(reading, "the stroke of the disc")
     lot = lot_of(values, context)
     if stroke < 1 or (lot.status == LotStatus.PRESSED and stroke > lot.counter):
@@ -66,31 +71,26 @@ def _stroke(reading: Reading, values: Values, context: ScanContext) -> int:
             f"Disc {stroke} of {lot.code} has been sampled already: tag {earlier}.",
             subject=lot.code,
         )
-    return stroke
-
-
-def _draw(values: Values, context: ScanContext) -> ActResult:
-    lot, stroke = lot_of(values, context), values["stroke"]
-    source = context.queries.spindle_with(lot.code, stroke) or DiscPlace.COUNTER
-    if source == DiscPlace.SET_UP:
+    if context.queries.spindle_with(lot.code, stroke) == DiscPlace.SET_UP:
         raise Refused(
             FindingCode.THROWN_OUT,
             f"Stroke {stroke} of {lot.code} was scrapped when the press was set up. Read the stroke again, or tell quality.",
             subject=lot.code,
         )
-    if source != DiscPlace.COUNTER:
-        spindle = context.queries.spindle(source)
-        if spindle is None or spindle.remaining < 1:
-            raise Refused(
-                FindingCode.SPINDLE_EMPTY,
-                f"Stroke {stroke} of {lot.code} was stacked on spindle {source}, which the system shows as empty. "
-                "Read the stroke again, or tell quality.",
-                subject=source,
-            )
-    reading = counter_reading(lot, max(stroke, lot.counter))
-    moved = Moved(lot.code, 1, source, values["sample"], stroke, stroke)
-    body = SampleDrawn(values["sample"], stroke, reading, moved)
-    return ActResult((Act(body),), f"Sample {body.sample} is disc {stroke} of lot {lot.code}.")
+    return stroke
+
+
+def _draw(values: Values, context: ScanContext) -> ActResult:
+    lot, stroke, sample = lot_of(values, context), values["stroke"], values["sample"]
+    disc = say.disc(stroke, lot.code)
+    source = source_of(values)
+    moved = Moved(lot.code, 1, source.place, sample, stroke, stroke)
+    if source.place == DiscPlace.COUNTER:
+        drawn = SampleDrawn(sample, stroke, counter_reading(lot, max(stroke, lot.counter)), moved)
+        return ActResult((Act(drawn),), say.drawn(sample, disc))
+    taken = SampleTaken(sample, stroke, moved, unit_of(values, context))
+    left = shown_in(source.place, lot.code, context) - 1
+    return ActResult((Act(taken),), say.taken(sample, disc, source.called, left))
 
 
 def _sample(context: ScanContext, code: str) -> Sample:
@@ -150,7 +150,8 @@ def _judge(values: Values, context: ScanContext) -> ActResult:
     body = SampleJudged(sample.code, good, None if good else defect)
     word = "good" if good else f"bad: {defect}"
     act = Act(body, values.get("reason"), sample.judged_seq)
-    return ActResult((act,), f"Sample {sample.code} (lot {sample.lot}, disc {sample.stroke}) is {word}.")
+    stroke = say.short_disc(sample.stroke)
+    return ActResult((act,), f"Sample {sample.code} (lot {sample.lot}, {stroke}) is {word}.")
 
 
 def _measurement(reading: Reading, _values: Values, _scene: ScanContext) -> str:
@@ -181,7 +182,10 @@ FORMS = (
         (
             LOT,
             Slot("sample", "Scan a new sample tag.", _new_sample),
-            Slot("stroke", "Key the stroke of the disc, such as #250.", _stroke),
+            Slot("stroke", say.KEY_THE_STROKE, _stroke),
+            PLACE,
+            BATCH,
+            NUMBER,
         ),
         _draw,
     ),
@@ -224,7 +228,7 @@ def _default(reading: Reading, context: ScanContext) -> ActResult:
         raise misplaced(reading, "an action card or a sample tag")
     sample = _sample(context, plant_code(CodeKind.SAMPLE, reading, "an action card or a sample tag"))
     judged = "judged" if sample.judged_seq is not None else "not judged yet"
-    return ActResult((), f"Sample {sample.code} is disc {sample.stroke} of lot {sample.lot}, {judged}.")
+    return ActResult((), f"Sample {sample.code} is {say.disc(sample.stroke, sample.lot)}, {judged}.")
 
 
 ACTS = StationActs({form.word: form for form in FORMS}, _default)

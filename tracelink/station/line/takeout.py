@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
+from tracelink.identity.reading import Reading
 from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.packing import ItemCount
@@ -13,12 +13,13 @@ from tracelink.ledger.kinds.packing_changes import UnitTakenOut
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_line import CartonContent, CountIn, LotIn
+from tracelink.station.common.slots import one_of_batches, one_of_numbers
 from tracelink.station.line import holdback, kit
 from tracelink.station.line.cartons import REASON, refuse_held_carton
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import line_takeback_sentences as say
-from tracelink.station.sentences.common_sentences import A_LOT_CARD, A_SLEEVE_BATCH, misplaced
+from tracelink.station.sentences.common_sentences import A_LOT_CARD
 
 Accept = Callable[[Reading, Values, ScanContext], Any]
 
@@ -106,30 +107,11 @@ def _one_of_lots(lots: list[str]) -> Accept:
 
 
 def _one_of_batches(content: CartonContent) -> Accept:
-    batches = [part.code for part in content.batches]
-
-    def accept(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-        code = plant_code(CodeKind.SLEEVE_BATCH, reading, A_SLEEVE_BATCH)
-        if code not in batches:
-            raise say.not_of_batch(code, batches)
-        return code
-
-    return accept
+    return lambda reading, _values, _scene: one_of_batches(reading, content)
 
 
 def _number_in(content: CartonContent) -> Accept:
-    def accept(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-        if isinstance(reading, SleeveRead) and reading.serial is not None:
-            number = reading.serial
-        elif isinstance(reading, TextKeyed):
-            number = reading.text
-        else:
-            raise misplaced(reading, say.A_NUMBERED_SLEEVE)
-        if number not in content.numbers:
-            raise say.number_not_inside(number)
-        return number
-
-    return accept
+    return lambda reading, _values, _scene: one_of_numbers(reading, content)
 
 
 def _unit(state: LineState, content: CartonContent, values: Values, context: ScanContext) -> UnitTakenOut:

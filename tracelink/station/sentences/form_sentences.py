@@ -98,6 +98,15 @@ def act_not_finished(form: str, asks: str, other: str, slot: str, way_out: str) 
     )
 
 
+def asks_changed(form: str) -> Refused:
+    """What an act asks for is another thing by now, because of what another station booked."""
+    return Refused(
+        FindingCode.ACT_NOT_FINISHED,
+        f"What {form} asks for has changed meanwhile. Scan CANCEL and begin again.",
+        subject=form,
+    )
+
+
 def act_not_here(word: str, words: Iterable[str]) -> Refused:
     """The card of an act that this station does not have."""
     known = ", ".join(sorted(words))

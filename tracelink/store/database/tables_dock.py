@@ -32,6 +32,7 @@ shipment = table(
     text_column("station", ForeignKey("station.code")),
     text_column("departed_at", null=True),
     int_column("seq"),
+    int_column("departed_seq", null=True),
     one_of("status", *ShipmentStatus),
 )
 
@@ -114,6 +115,7 @@ number_fate = table(
     int_column("seq", key=True),
     text_column("fate"),
     int_column("return_number", ForeignKey("return_line.number"), null=True),
+    text_column("carton", null=True),
     one_of("fate", *NumberState),
 )
 Index("ix_number_fate_return_number", number_fate.c.return_number)

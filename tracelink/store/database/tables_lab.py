@@ -8,7 +8,7 @@ sample = table(
     "sample",
     text_column("code", key=True),
     text_column("lot", ForeignKey("lot.code")),
-    int_column("stroke"),
+    int_column("stroke", null=True),
     text_column("at"),
     int_column("seq"),
 )

@@ -2,7 +2,7 @@
 
 from sqlalchemy import CheckConstraint, ForeignKey, ForeignKeyConstraint, Index, text
 
-from tracelink.ledger.closed_sets import LotDecision, LotStatus, ToolStatus
+from tracelink.ledger.closed_sets import LotDecision, LotStatus, MovementSense, ToolStatus
 from tracelink.store.database.columns import int_column, one_of, table, text_column
 
 tool = table(
@@ -105,6 +105,7 @@ movement = table(
     int_column("first", null=True),
     int_column("last", null=True),
     text_column("at"),
+    text_column("sense", one_of("sense", *MovementSense), null=True),
     CheckConstraint("quantity >= 1", name="quantity_positive"),
     CheckConstraint("source <> target", name="goes_somewhere"),
     CheckConstraint(

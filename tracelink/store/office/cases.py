@@ -187,4 +187,5 @@ def evidence_since(conn: Connection, before: ScopeSummary, now: ScopeSummary) ->
 def _judged(row: Row[*tuple[Any, ...]]) -> str:
     found = "good" if row.good else f"bad ({row.defect})"
     after = f"; entry {row.corrected_by} corrects it" if row.corrected_by else ""
-    return f"Sample {row.sample}, disc {row.stroke} of lot {row.lot}, was judged {found} by entry {row.seq}{after}."
+    disc = "disc of unknown stroke" if row.stroke is None else f"disc {row.stroke}"
+    return f"Sample {row.sample}, {disc} of lot {row.lot}, was judged {found} by entry {row.seq}{after}."

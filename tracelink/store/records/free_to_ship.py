@@ -103,8 +103,8 @@ def _row(held: ContainerBound, hold: str | None, decision: str) -> InPlant:
 
 
 def _bar(held: ContainerBound, decision: str) -> str:
-    if held.code in _BARRED_PLACES:
-        return _BARRED_PLACES[held.code]
+    if held.kind in _BARRED_PLACES:
+        return _BARRED_PLACES[held.kind]
     if held.kind == "sample":
         return "a sample of the lab; no line packs it"
     if held.kind == "carton" and held.status in _BARRED_STATUS:

@@ -10,7 +10,7 @@ from tracelink.store.records.sql_records import SqlRecords
 
 _JUDGED = text(
     "SELECT s.code, s.lot, s.stroke, j.good, j.defect, j.seq, s.at FROM sample s "
-    "JOIN judgement j ON j.sample = s.code WHERE j.corrected_by IS NULL ORDER BY j.seq"
+    "JOIN judgement j ON j.sample = s.code WHERE s.stroke IS NOT NULL AND j.corrected_by IS NULL ORDER BY j.seq"
 )
 _DEFECTS = text("SELECT DISTINCT defect FROM judgement WHERE defect IS NOT NULL ORDER BY defect")
 

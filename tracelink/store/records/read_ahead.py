@@ -21,7 +21,7 @@ _SSCC = (
 )
 _PLANT_CODES = {
     "K": "SELECT code, 'spindle', 'stacked', '' FROM spindle WHERE code IN ({codes})",
-    "S": "SELECT code, 'sample', 'in lab', 'lot ' || lot || ', disc ' || stroke FROM sample WHERE code IN ({codes})",
+    "S": "SELECT code, 'sample', 'in lab', 'lot ' || lot || COALESCE(', disc ' || stroke, ', stroke unknown') FROM sample WHERE code IN ({codes})",
     "D": "SELECT code, 'shipment', status, '' FROM shipment WHERE code IN ({codes})",
     "Y": "SELECT code, 'location', '', name FROM location WHERE code IN ({codes})",
 }

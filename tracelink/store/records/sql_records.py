@@ -16,11 +16,12 @@ from tracelink.genealogy.model.facts import (
     LotFact,
     MovementFact,
     NestFact,
+    ReturnFact,
     SegmentFact,
     ShipmentFact,
     ToolFact,
 )
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.closed_sets import DiscPlace, is_return
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
@@ -32,7 +33,7 @@ _SEGMENT = (
     'SELECT lot, "first", "last", press, stamper_a, stamper_b, life_a, life_b, compound, label_a, label_b, seq '
     "FROM run_segment WHERE "
 )
-_MOVEMENT = 'SELECT seq, line, lot, quantity, source, target, "first", "last", at FROM movement WHERE '
+_MOVEMENT = 'SELECT seq, line, lot, quantity, source, target, "first", "last", at, sense FROM movement WHERE '
 # The provisional movements of the spool; the group is what one sealed line of a run would be.
 _SPOOLED = (
     "SELECT lot, COUNT(*) AS quantity, spindle, carton, MAX(at) AS at FROM spool WHERE spindle IS NOT NULL AND {} "
@@ -59,7 +60,11 @@ _CHILDREN = text(
 )
 _JUDGED = text(
     "SELECT s.code, s.lot, s.stroke, j.good, j.defect, j.seq FROM sample s JOIN judgement j ON j.sample = s.code "
-    "WHERE s.lot = :code AND j.corrected_by IS NULL ORDER BY j.seq"
+    "WHERE s.lot = :code AND s.stroke IS NOT NULL AND j.corrected_by IS NULL ORDER BY j.seq"
+)
+_BAD_UNREAD = text(
+    "SELECT j.sample FROM sample s JOIN judgement j ON j.sample = s.code WHERE s.lot = :code AND s.stroke IS NULL "
+    "AND j.good = 0 AND j.corrected_by IS NULL ORDER BY j.seq"
 )
 _BATCH_CARTONS = text(
     "SELECT carton FROM carton_sleeve WHERE batch = :code UNION SELECT p.carton FROM spool p "
@@ -67,8 +72,14 @@ _BATCH_CARTONS = text(
 )
 _CARTON_BATCHES = text("SELECT batch FROM carton_sleeve WHERE carton = :code ORDER BY batch")
 _SHIPMENT = text(
-    "SELECT s.code, s.order_code, o.consignee, o.country FROM shipment s "
+    "SELECT s.code, s.order_code, o.consignee, o.country, s.departed_at, s.departed_seq FROM shipment s "
     "JOIN customer_order o ON o.code = s.order_code WHERE s.code = :code"
+)
+_RETURNS = text(
+    "SELECT r.number, r.seq, r.mark FROM return_line r WHERE r.lot = :code AND r.carton IS NULL ORDER BY r.seq"
+)
+_NUMBERS_BACK = text(
+    "SELECT carton FROM number_fate WHERE return_number = :code AND fate = 'returned' AND carton IS NOT NULL ORDER BY seq"
 )
 _AREA = text("SELECT area FROM station WHERE code = :code")
 _PERSON = text("SELECT name FROM person WHERE code = :code")
@@ -95,7 +106,6 @@ _PLACES = {
     for place in (
         DiscPlace.SET_UP,
         DiscPlace.RETURNED,
-        DiscPlace.QUARANTINE,
         DiscPlace.DESTROYED,
         DiscPlace.LOST,
     )
@@ -117,7 +127,7 @@ class SqlRecords:
 
     def look_up(self, places: Iterable[str]) -> None:
         """Read containers and what they stand in ahead of the questions about them."""
-        self._ahead.read(place for place in places if place not in _PLACES)
+        self._ahead.read(place for place in places if place not in _PLACES and not is_return(place))
 
     def tool(self, code: str) -> ToolFact | None:
         """The tool of that code."""
@@ -147,6 +157,15 @@ class SqlRecords:
         sealed = [MovementFact(*row) for row in sqlite_reads.tuples(self._conn, _MOVED_OF, {"code": lot})]
         return sealed + self._spooled(_SPOOLED_OF, lot)
 
+    def returns_of(self, lot: str) -> list[ReturnFact]:
+        """What was read off discs of a lot that came back without a carton, by seq."""
+        return [
+            ReturnFact(
+                row.seq, row.mark, tuple(found.carton for found in self._all(_NUMBERS_BACK, row.number))
+            )
+            for row in self._all(_RETURNS, lot)
+        ]
+
     def movements_into(self, place: str) -> list[MovementFact]:
         """Every movement into a place, of any lot, by (seq, line); spooled matches last."""
         sealed = [MovementFact(*row) for row in sqlite_reads.tuples(self._conn, _MOVED_INTO, {"code": place})]
@@ -174,10 +193,16 @@ class SqlRecords:
             for row in self._all(_JUDGED, lot)
         ]
 
+    def bad_unread(self, lot: str) -> list[str]:
+        """The tags of samples of a lot that were judged bad and whose stroke nobody knows, in the order of judgement."""
+        return [str(row.sample) for row in self._all(_BAD_UNREAD, lot)]
+
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""
         if code in _PLACES:
             return _PLACES[code]
+        if is_return(code):
+            return ContainerFact(code, DiscPlace.QUARANTINE, "", code)
         return self._ahead.container(code)
 
     def sleeve_batch_cartons(self, batch: str) -> list[str]:

@@ -96,7 +96,7 @@ _RULES = (
         "packed",
     ),
     _Rule(
-        "'sample' AS kind, s.code, 'disc ' || s.stroke || ' of lot ' || s.lot AS text, "
+        "'sample' AS kind, s.code, COALESCE('disc ' || s.stroke, 'disc of unknown stroke') || ' of lot ' || s.lot AS text, "
         "CASE WHEN j.good IS NULL THEN 'not judged' WHEN j.good = 1 THEN 'good' ELSE 'bad, ' || j.defect END AS detail, "
         "s.seq AS entry FROM sample s LEFT JOIN judgement j ON j.sample = s.code AND j.corrected_by IS NULL "
         f"WHERE {_has_packed('s.code')} ORDER BY s.seq",
@@ -181,7 +181,7 @@ _RULES = (
         "day",
     ),
     _Rule(
-        "'sample' AS kind, code, 'disc ' || stroke || ' of lot ' || lot AS text, 'drawn ' || at AS detail, "
+        "'sample' AS kind, code, COALESCE('disc ' || stroke, 'disc of unknown stroke') || ' of lot ' || lot AS text, 'drawn ' || at AS detail, "
         "seq AS entry FROM sample WHERE SUBSTR(at, 1, 10) BETWEEN :day AND :last ORDER BY at",
         "day",
     ),

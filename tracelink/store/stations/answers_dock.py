@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
+from tracelink.ledger.closed_sets import return_place
 from tracelink.station.common.queries_dock import Allocation, Nesting, NumberFate, ReturnLine
 
 _STANDING = text(
@@ -45,10 +46,6 @@ _NEXT_RETURN = text("SELECT COUNT(*) + 1 FROM return_line")
 _RETURN = "SELECT number, carton, lot, discs, status, matrix FROM return_line WHERE "
 _RETURN_LINE = text(_RETURN + "number = :number")
 _RETURN_OF = text(_RETURN + "carton = :code AND status = 'quarantine'")
-_CAME_BACK = text(
-    "SELECT m.lot, m.quantity FROM return_line r JOIN movement m ON m.seq = r.seq AND m.target = 'quarantine' "
-    "WHERE r.number = :number ORDER BY m.line"
-)
 _SENT = text(
     "SELECT (SELECT COALESCE(SUM(k.quantity), 0) FROM stock k WHERE k.lot = :lot AND k.place IN ("
     "SELECT n.child FROM nesting n LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
@@ -158,16 +155,15 @@ class DockAnswers:
         return None if row is None else ReturnLine(*row)
 
     def carton_returned(self, number: int) -> Sequence[tuple[str, int]]:
-        """The lots with discs that a return line brought into quarantine, and how many of each."""
-        found = self._conn.execute(_CAME_BACK, {"number": number})
-        return [(row.lot, row.quantity) for row in found]
+        """The lots with discs in the place of a return, and how many of each."""
+        return self.carton_contents(return_place(number))
 
     def discs_sent(self, lot: str) -> int:
         """Discs of a lot in cartons that have left, less those that came back loose."""
         return self._dock_number(_SENT, lot=lot)
 
     def in_quarantine(self, line: ReturnLine) -> bool:
-        """Whether the loose discs of a return line were moved into quarantine; older programs moved none."""
+        """Whether loose discs are in the place of a return; older programs moved none."""
         return bool(self.carton_returned(line.number))
 
     def number_fate(self, gtin: str, number: str) -> NumberFate | None:

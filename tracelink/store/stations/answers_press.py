@@ -19,6 +19,7 @@ _RESTS = text(
     "UNION ALL SELECT 'entry ' || MIN(h.seq) || ' emptied the hopper since' FROM hopper_emptied h "
     "WHERE h.lot = :lot AND h.seq > :seq GROUP BY h.lot LIMIT 1"
 )
+_STACKED = text("SELECT 1 FROM movement WHERE target = :spindle AND source = 'counter' LIMIT 1")
 _SAMPLED = text(
     "SELECT code, stroke FROM sample WHERE lot = :lot AND stroke >= :stroke ORDER BY stroke DESC LIMIT 1"
 )
@@ -38,6 +39,10 @@ class PressAnswers:
         rests = self._conn.execute(_RESTS, about).first()
         what = None if rests is None else str(rests.what)
         return LastRange(row.seq, row.line, row.target, row.first, row.last, what)
+
+    def is_stack(self, spindle: str) -> bool:
+        """Whether discs were put on a spindle at the press, not only loose ones that came back."""
+        return self._conn.execute(_STACKED, {"spindle": spindle}).first() is not None
 
     def sampled_from(self, lot: str, stroke: int) -> tuple[str, int] | None:
         """The last sample of a lot from this stroke on, with its stroke."""

@@ -50,7 +50,7 @@ _MADE = text(
 )
 _RESTOCKED = text(
     "SELECT m.seq, m.lot, l.counter FROM movement m JOIN lot l ON l.code = m.lot WHERE m.target = :code "
-    "AND m.source = 'quarantine'"
+    "AND m.source LIKE 'return %'"
 )
 _PLACES = 16
 """Codes that one question about a spindle asks for; a stack pressed with more changes than that asks again."""

@@ -1,0 +1,35 @@
+"""Bounds of random days, whatever they were booked in, against every way the single discs may have gone."""
+
+import os
+import random
+
+import pytest
+from support_days import LOT, booked_order, endings, random_day, records_of
+from support_genealogy import extremes
+from support_network import suspects_of
+
+from tracelink.genealogy.containment.holdings import lot_holdings
+from tracelink.genealogy.model.strokes import StrokeSet
+
+DAYS = int(os.environ.get("RUNOUT_TEST_DAYS", "40"))
+"""Days per block; the variable asks for more."""
+
+
+@pytest.mark.parametrize("block", range(2))
+def test_every_bound_is_an_extreme_and_called_so(block):
+    """Samples from anywhere, several returns, loose ones by logs in any order, undos: exact, and never more than that."""
+    rng = random.Random(9000 + block)
+    for _ in range(DAYS):
+        day = random_day(rng)
+        records = records_of(day, booked_order(day, rng))
+        proven, possible = suspects_of(rng, day.discs)
+        held = lot_holdings(records, LOT, StrokeSet.from_strokes(proven), StrokeSet.from_strokes(possible))
+        assert held.conflicts == (), (day.events, records.movements)
+        states = endings(day)
+        places = sorted({place for state in states for place in state})
+        for size in (1, 1, 2, 3):
+            wanted = rng.sample(places, min(size, len(places)))
+            bound = held.bound(wanted)
+            expected = extremes(states, wanted, proven, proven | possible)
+            assert (bound.least, bound.most) == expected, (day.events, records.movements, wanted)
+            assert bound.tight, (day.events, records.movements, wanted)

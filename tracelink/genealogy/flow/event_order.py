@@ -1,0 +1,46 @@
+"""The order in which movements happened, where the order of the journal does not say it.
+
+A station books what it scans at once, so the order of the journal is the order on the floor; a log that was replayed late
+comes after what had happened later. Mostly that changes nothing: what a lot's places hold does not depend on it. It does
+once loose discs came back, because only what had left by then can have given them up. Such lots are followed by
+the time of the event.
+
+Clocks of stations differ. Where a movement comes by its time before the discs it carries, it waits until they
+are there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tracelink.genealogy.model.facts import MovementFact
+from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.times import instant
+
+
+def in_order(movements: Sequence[MovementFact], pressed: int, head: int) -> list[MovementFact]:
+    """Return the movements of one lot in the order in which they happened.
+
+    Args:
+        movements: in journal order.
+        pressed: discs counted at the press.
+        head: the last journal sequence; what comes after it lies in the spool and stays last.
+    """
+    if all(move.source != DiscPlace.CUSTOMERS for move in movements):
+        return list(movements)
+    # Movements of one entry stay together in their order: a return comes in and is put aside in one act.
+    times = {move.seq: instant(move.at) for move in movements}
+    waiting = sorted(movements, key=lambda move: (move.seq > head, times[move.seq], move.seq, move.line))
+    there = {DiscPlace.COUNTER.value: pressed}
+    ordered: list[MovementFact] = []
+    while waiting:
+        number = next((at for at, move in enumerate(waiting) if _can_go(move, there)), 0)
+        move = waiting.pop(number)
+        there[move.source] = there.get(move.source, 0) - move.quantity
+        there[move.target] = there.get(move.target, 0) + move.quantity
+        ordered.append(move)
+    return ordered
+
+
+def _can_go(move: MovementFact, there: dict[str, int]) -> bool:
+    return move.source == DiscPlace.CUSTOMERS or there.get(move.source, 0) >= move.quantity

@@ -1,0 +1,199 @@
+"""Where a sample is taken from: a spindle, a carton or a return, as it is scanned; the press for what was not stacked."""
+
+from dataclasses import dataclass
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import LogisticRead, NumberKeyed, PlantRead, Reading
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ReturnStatus, ShipmentStatus, return_place
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.kinds.lab import UnitOpened
+from tracelink.station.common.forms import ScanContext, Slot, Values, plant_code
+from tracelink.station.common.queries_line import CartonContent
+from tracelink.station.common.slots import one_of_batches, one_of_numbers
+from tracelink.station.sentences import lab_sample_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced, unknown
+from tracelink.station.sentences.thing_names import Thing
+
+
+@dataclass(frozen=True, slots=True)
+class SamplePlace:
+    """Where a disc is taken from."""
+
+    place: str
+    """As movements name it."""
+    called: str
+    """As a person would call it."""
+    carton: str | None = None
+    """The carton that the disc is in, also when it stands in quarantine."""
+
+
+def is_asked(values: Values, context: ScanContext) -> bool:
+    """Whether the place must be asked for: only a disc that never left the press counter can be nowhere else."""
+    return values["stroke"] is None or _stacked(values, context) is not None
+
+
+def expected(values: Values, context: ScanContext) -> str:
+    """Say where the system shows the disc, before it is asked for."""
+    stacked = None if values["stroke"] is None else _stacked(values, context)
+    if stacked is None:
+        return ""
+    return say.was_put_on(values["stroke"], stacked, shown_in(stacked, values["lot"], context))
+
+
+def _stacked(values: Values, context: ScanContext) -> str | None:
+    return context.queries.spindle_with(values["lot"], values["stroke"])
+
+
+def shown_in(place: str, lot: str, context: ScanContext) -> int:
+    """Return how many discs of a lot the system shows in a place."""
+    spindle = context.queries.spindle(place)
+    if spindle is not None:
+        return spindle.remaining
+    return dict(context.queries.carton_contents(place)).get(lot, 0)
+
+
+def _accept(reading: Reading, values: Values, context: ScanContext) -> SamplePlace:
+    lot = values["lot"]
+    if isinstance(reading, LogisticRead) and reading.sscc is not None:
+        found, empty = _carton(str(reading.sscc), context), FindingCode.NOT_IN_RECORDS
+    elif isinstance(reading, NumberKeyed):
+        found, empty = _loose(reading.value, context), FindingCode.NOT_IN_RECORDS
+    elif isinstance(reading, PlantRead):
+        code = plant_code(CodeKind.SPINDLE, reading, say.A_PLACE)
+        found, empty = _spindle(code, values, context), FindingCode.SPINDLE_EMPTY
+    else:
+        raise misplaced(reading, say.A_PLACE)
+    if shown_in(found.place, lot, context) < 1:
+        raise say.not_there(empty, found.place, found.called, lot)
+    return found
+
+
+def _spindle(code: str, values: Values, context: ScanContext) -> SamplePlace:
+    spindle = context.queries.spindle(code)
+    if spindle is None:
+        raise unknown(Thing.SPINDLE_CARD, code)
+    if spindle.lot != values["lot"]:
+        raise say.another_lot(code, spindle.lot, values["lot"])
+    stacked = None if values["stroke"] is None else _stacked(values, context)
+    # What was stacked at the press comes to no other stack that the press made.
+    if stacked is not None and stacked != code and context.queries.is_stack(code):
+        raise say.another_stack(values["stroke"], stacked, code)
+    return SamplePlace(code, say.called_spindle(code))
+
+
+def _carton(code: str, context: ScanContext) -> SamplePlace:
+    carton = context.queries.carton(code)
+    if carton is None:
+        raise unknown(Thing.CARTON, code)
+    if carton.status == CartonStatus.OPEN:
+        raise say.carton_open(code)
+    if carton.status == CartonStatus.DESTROYED:
+        raise say.carton_destroyed(code)
+    line = context.queries.return_of(code)
+    if line is not None:
+        return SamplePlace(return_place(line.number), say.called_carton(code, line.number), code)
+    if _has_left(code, context):
+        raise say.carton_left(code)
+    return SamplePlace(code, say.called_carton(code, None), code)
+
+
+def _has_left(code: str, context: ScanContext) -> bool:
+    standing = context.queries.standing(code)
+    while standing is not None:
+        if context.queries.shipment_status(standing.parent) == ShipmentStatus.SHIPPED:
+            return True
+        standing = context.queries.standing(standing.parent)
+    return False
+
+
+def _loose(number: int, context: ScanContext) -> SamplePlace:
+    line = context.queries.return_line(number)
+    if line is None:
+        raise say.return_unknown(number)
+    if line.carton is not None:
+        raise say.return_is_carton(number, line.carton)
+    if line.status != ReturnStatus.QUARANTINE:
+        raise say.return_gone(number, line.status)
+    return SamplePlace(return_place(number), say.called_return(number))
+
+
+PLACE = Slot(
+    "place",
+    say.SCAN_THE_PLACE,
+    _accept,
+    is_asked,
+    expected,
+)
+
+
+def source_of(values: Values) -> SamplePlace:
+    """Return where the disc of a filled act is from."""
+    found: SamplePlace = values.get("place") or SamplePlace(DiscPlace.COUNTER, DiscPlace.COUNTER)
+    return found
+
+
+def _opens_unit(values: Values, context: ScanContext) -> str | None:
+    """The carton of which a finished unit is opened for the disc; None if it is in none.
+
+    Of a set a unit may have been opened for its other disc before: then more discs of this sort are in the carton
+    than finished units.
+    """
+    found = source_of(values)
+    if found.carton is None:
+        return None
+    carton, lot = context.queries.carton(found.carton), context.queries.lot(values["lot"])
+    assert carton is not None
+    assert lot is not None
+    like = 0
+    for code, count in context.queries.carton_contents(found.place):
+        other = context.queries.lot(code)
+        like += count if other is not None and other.part.piece == lot.part.piece else 0
+    return carton.sscc if carton.units > 0 and like <= carton.units else None
+
+
+def _content(values: Values, context: ScanContext) -> CartonContent | None:
+    carton = _opens_unit(values, context)
+    return None if carton is None else context.queries.carton_content(carton)
+
+
+def _several_batches(values: Values, context: ScanContext) -> bool:
+    content = _content(values, context)
+    return content is not None and len(content.batches) > 1
+
+
+def _is_numbered(values: Values, context: ScanContext) -> bool:
+    content = _content(values, context)
+    return content is not None and bool(content.numbers)
+
+
+def _batch(reading: Reading, values: Values, context: ScanContext) -> str:
+    content = _content(values, context)
+    assert content is not None
+    return one_of_batches(reading, content)
+
+
+def _number(reading: Reading, values: Values, context: ScanContext) -> str:
+    content = _content(values, context)
+    assert content is not None
+    return one_of_numbers(reading, content)
+
+
+BATCH = Slot("batch", say.SCAN_THE_BATCH, _batch, _several_batches)
+NUMBER = Slot("number", say.SCAN_THE_SLEEVE, _number, _is_numbered)
+
+
+def unit_of(values: Values, context: ScanContext) -> UnitOpened | None:
+    """Return the unit that is opened for the disc; None if it is in none, or the records do not say what is in it."""
+    carton, content = _opens_unit(values, context), _content(values, context)
+    if carton is None or content is None or not content.batches:
+        return None
+    packed = context.queries.carton(carton)
+    assert packed is not None
+    there = {each.code for each in content.items}
+    return UnitOpened(
+        carton,
+        packed.gtin,
+        values.get("batch") or content.batches[0].code,
+        tuple(piece.item for piece in context.queries.kit(packed.gtin) if piece.item in there),
+        values.get("number"),
+    )
