@@ -202,10 +202,8 @@ def _act(
     )
 
 
-def _waiting(state: FormState, form: Form, context: ScanContext) -> tuple[Values, Slot]:
+def _waiting(state: FormState, form: Form, context: ScanContext) -> tuple[dict[str, Any], Slot]:
     """The slots filled so far and the one that is asked for next."""
-    if all(slot.needed is None for slot in form.slots):
-        return {}, form.slots[len(state.raws)]
     values = _judged_again(state, form, context)
     slot = _next(form, values, context)
     if slot is None:
@@ -215,11 +213,8 @@ def _waiting(state: FormState, form: Form, context: ScanContext) -> tuple[Values
 
 def _next(form: Form, values: Values, context: ScanContext) -> Slot | None:
     """The slot that is asked for next; None if all are filled that are needed."""
-    return next((slot for slot in form.slots if _is_open(slot, values, context)), None)
-
-
-def _is_open(slot: Slot, values: Values, context: ScanContext) -> bool:
-    return slot.name not in values and (slot.needed is None or slot.needed(values, context))
+    left = (slot for slot in form.slots if slot.name not in values)
+    return next((slot for slot in left if slot.needed is None or slot.needed(values, context)), None)
 
 
 def _asks(slot: Slot, values: Values, context: ScanContext) -> str:
@@ -228,10 +223,7 @@ def _asks(slot: Slot, values: Values, context: ScanContext) -> str:
 
 
 def _fill(state: FormState, form: Form, given: Given, context: ScanContext) -> Decision:
-    values = _judged_again(state, form, context)
-    slot = _next(form, values, context)
-    if slot is None:
-        raise say.asks_changed(form.word)
+    values, slot = _waiting(state, form, context)
     values[slot.name] = slot.accept(given.reading, values, context)
     following = _next(form, values, context)
     if following is not None:

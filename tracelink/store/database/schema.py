@@ -11,7 +11,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
 from tracelink.store.database.tables import DESK, SHADOW, TREE, TRUTH
 
-SCHEMA_VERSION = "0011"
+SCHEMA_VERSION = "0012"
 """The newest migration in migrations/versions."""
 
 
