@@ -13,7 +13,7 @@ from tracelink import errors
 from tracelink.cli.guide import FOLDER
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import raw_act
-from tracelink.ledger.plant import plantfile, plantkits
+from tracelink.ledger.plant import plantcontacts, plantfile, plantkits
 from tracelink.ledger.plant.plantfile import DEFAULT_SETTINGS
 from tracelink.printing.act_cards import acts_of
 from tracelink.station.decide import AREAS
@@ -50,7 +50,7 @@ def fields_read(module):
 
 
 def test_every_field_of_a_plant_file_is_explained():
-    names = fields_read(plantfile) | {"disc", "item", "prompt", "name"}
+    names = fields_read(plantfile) | fields_read(plantcontacts) | {"disc", "item", "prompt", "name"}
     assert {"company_prefix", "matrix_pattern", "clearance_areas", "domain", "carton_size", "lines"} <= names
     text = page("plant-file")
     missing = {name for name in names if not re.search(rf"[`\[{{ ]{name}[`\] =]", text)}

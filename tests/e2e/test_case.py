@@ -477,8 +477,10 @@ def test_a_carton_may_be_the_cause(ledger):
 
 class TestNotice:
     def test_a_letter_to_each_consignee_is_written_and_recorded(self, opened, tmp_path):
-        given = [f"--item={name}=x" for name in ("instruction", "remedy", "contact")]
-        done = act(opened, "notice", "--all", "--method", "e-mail", "--out", tmp_path, *given)
+        given = [f"--item={name}=x" for name in ("reason", "instruction", "remedy", "contact")]
+        done = act(opened, "notice", "--all", "--method", "e-mail", "--out", tmp_path, *given, code=1)
+        # No [[contact]] says where to.
+        assert done.err.count("no e-mail address of ") == 4
         files = sorted(tmp_path.glob("Q*.txt"))
         assert [file.name[:16] for file in files] == [f"{CASE}-shop-1-", f"{CASE}-shop-9-"]
         assert done.out.count("recorded.") == 2
@@ -494,7 +496,7 @@ class TestNotice:
 
     def test_gaps_are_findings(self, opened, tmp_path):
         done = act(opened, "notice", "--consignee", "Shop 9", "--out", tmp_path, code=1)
-        assert done.err == "Notice to Shop 9: not given: instruction, remedy, contact.\n"
+        assert done.err == "Notice to Shop 9: not given: reason, instruction, remedy, contact.\n"
 
     def test_a_dry_run_writes_and_records_nothing(self, opened, tmp_path):
         done = act(opened, "notice", "--consignee", "Shop 9", "--out", tmp_path, "--dry-run", code=1)

@@ -3,7 +3,7 @@
 import pytest
 
 from tracelink.errors import UsageError
-from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticeShipment
+from tracelink.facts.notice_content import Contact, NoticeFacts, NoticeLot, NoticePallet, NoticeShipment
 from tracelink.ledger.kinds.case_scope import CaseContainer
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_items import COMMERCIAL, SAFETY, words_that_play_down
@@ -12,13 +12,16 @@ CARTON = CaseContainer(
     "095200000000000011", "carton", "closed", "L000001B", 25, 3, 20, ("195200000000000018", "D0000010"), "Shop 1", True
 )  # fmt: skip
 
+PALLET = NoticePallet("195200000000000018", "L000001B", (CARTON,))
+
 
 def facts(*, safety=False, **more):
     values = {
         "case": "Q000001Z",
-        "reason": "scratch on side A",
         "maker": "Invented Pressing",
+        "sender": None,
         "consignee": "Shop 1",
+        "contact": None,
         "date": "2031-03-04",
         "scope": 1,
         "may_hold": 25,
@@ -29,7 +32,8 @@ def facts(*, safety=False, **more):
                 "L000001B", "Paper Comet Arithmetic", "EX 101", "9520000000011", 1, 2, "EX-101-A", "EX-101-B", "2031-03-03", "2031-03-04"
             ),
         ),
-        "shipments": (NoticeShipment("D0000010", "O000001Y", "2031-03-05", (CARTON,)),),
+        "shipments": (NoticeShipment("D0000010", "O000001Y", "2031-03-05", (PALLET,)),),
+        "list_file": "list.csv",
     }  # fmt: skip
     return NoticeFacts(safety=safety, **(values | more))
 
@@ -49,12 +53,13 @@ class TestOwnWords:
             "Matrix numbers EX-101-A (side A) and EX-101-B (side B)",
             "Pressed 2031-03-03 to 2031-03-04.",
             "Shipment D0000010, order O000001Y, left us 2031-03-05",
-            "carton 095200000000000011 on pallet 195200000000000018: 25 discs of lot L000001B, of which 3 to 20 may be",
-            "Together 25 discs in cartons that may hold an affected one. By our records 3 of them at least",
-            "Please answer to: Quality, Ada",
+            "Pallet 195200000000000018: 1 carton, 25 discs of lot L000001B",
+            "1 pallet, 1 carton, 25 discs in cartons that may hold an affected one.\nAffected by our records: 3 to 20 of these discs.",
+            "The file list.csv lists every carton",
+            "Please answer with the form below, to: Quality, Ada",
         ):
             assert found in text
-        assert gaps == ["instruction", "remedy"]
+        assert gaps == ["reason", "instruction", "remedy"]
 
     def test_what_nobody_gave_is_a_named_gap(self):
         text, gaps = notice_text(facts(), {"remedy": "  "})
@@ -84,8 +89,12 @@ class TestOwnWords:
         assert all("1115.27" in item.source or "Art. 36" in item.source for item in SAFETY)
 
     def test_nothing_typed_acts_on_whoever_reads_it(self):
-        text, _gaps = notice_text(facts(reason="a\x1b[2Jb\u202ec"), {"contact": "x\x07y"})
-        assert "Reason: a\\x1b[2Jb\\u202ec" in text
+        evil = Contact("a\x1b[2Jb\u202ec", "a@example.com", "", "", "2031-01-01")
+        text, _gaps = notice_text(
+            facts(contact=evil, sender=evil), {"reason": "x\x1b[2J", "contact": "x\x07y"}
+        )
+        assert text.count("a\\x1b[2Jb\\u202ec, a@example.com") == 2
+        assert "Reason: x\\x1b[2J" in text
         assert "x\\x07y" in text
 
 

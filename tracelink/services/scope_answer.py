@@ -9,6 +9,7 @@ from tracelink.facts.scope_figures import ScopeAnswer, Sent, SentTogether
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.containment.in_plant import stopped_together
 from tracelink.genealogy.containment.scope import Scope, bounds_of
+from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.records import Records
 from tracelink.ledger.count_words import counted
 from tracelink.store.records.scope_facts import ScopeFacts, lots_of
@@ -56,7 +57,7 @@ def scope_answer(records: Records, scope: Scope, facts: ScopeFacts, totals: Tota
 def _subject(records: Records, scope: Scope) -> str:
     kind = scope.kind.replace("-", " ")
     # Several causes are told by their codes alone.
-    named = scope.cause if scope.clauses else f"{kind.capitalize()} {scope.cause}"
+    named = scope.cause if scope.kind == SEVERAL else f"{kind.capitalize()} {scope.cause}"
     tool = None if scope.clauses else records.tool(scope.cause)
     side = f"side {tool.side} of " if tool is not None and tool.side else ""
     titles = _titles(records, scope)

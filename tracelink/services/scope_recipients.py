@@ -124,8 +124,8 @@ def recipients(records: Records, scope: Scope, facts: ScopeFacts) -> tuple[where
                 chance=group.bound.chance,
                 tight=group.bound.tight,
                 shipped=group.shipped,
-                # Orders name a consignee and a country; neither a person nor an onward sale is ever recorded.
-                contact=None,
+                contact=facts.contacts.get(group.code),
+                # Nobody ever records an onward sale.
                 onward=None,
             )
         )

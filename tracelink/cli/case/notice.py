@@ -1,8 +1,7 @@
 """`runout case notice`: the letters to consignees, written from a template and recorded."""
 
-import hashlib
-import re
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -15,22 +14,11 @@ from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import consignees_of
 from tracelink.ledger.times import require_local_time
 from tracelink.printing.output import whole_file
-from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_items import items_for, words_that_play_down
+from tracelink.services.case_letters import Letter, letters_of
 from tracelink.store.ledger import read_ledger
 from tracelink.store.office import case_acts
 from tracelink.store.office.cases import case_facts
-from tracelink.store.office.notice_facts import notice_facts
-
-_NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9]+")
-
-
-@dataclass(frozen=True, slots=True)
-class _Letter:
-    consignee: str
-    file: Path
-    text: str
-    gaps: tuple[str, ...]
 
 
 @click.command(
@@ -55,7 +43,7 @@ class _Letter:
     "--items", "list_items", is_flag=True, help="Only list the items of this notice and their sources."
 )
 @click.option(
-    "--out", metavar="DIR", type=click.Path(path_type=Path), default=Path(), help="Folder for the texts."
+    "--out", metavar="DIR", type=click.Path(path_type=Path), default=Path(), help="Folder for the files."
 )
 @click.option(
     "--sent", metavar="FILE", type=click.Path(path_type=Path), help="Record the text in FILE as sent."
@@ -79,9 +67,10 @@ def notice(
     sent: Path | None,
     dry_run: bool,
 ) -> None:
-    """Write a notice for each consignee to a text file, and record that and how it was told.
+    """Write a notice for each consignee, and record that and how it was told.
 
-    The entry keeps the hash of the text; keep the file. A text that was edited by hand is recorded with --sent FILE
+    Each has three files: the text, the list of its cartons (.csv), and both as an e-mail (.eml) that a mail program opens,
+    ready to send; runout sends nothing. The entry keeps the hash of the text; keep the files. A text that was edited by hand is recorded with --sent FILE
     for one consignee. What nobody gave stands as a named gap in the text and is listed. The items of safety notices
     are offered only for a case that a person opened with --safety; the program does not choose.
 
@@ -100,20 +89,21 @@ def notice(
             return
         chosen = _chosen(facts, names, everybody=everybody)
         given = _given(items)
-        letters = [
-            _letter(facts, *notice_text(notice_facts(conn, facts, name, when), given, template), name, out)
-            for name in chosen
-        ]
+        letters = letters_of(conn, facts, chosen, given, at=when, template=template)
     if sent is not None:
-        letters = [_sent(sent, letters)]
+        letters = [_sent(sent, letters, safety=facts.case.safety)]
     if dry_run:
         for letter in letters:
             say(letter.text)
     elif by is not None:
         _record(
-            Author(ctx.obj, by, when, seen or facts.case.last_seq), case, method, letters, write=sent is None
+            Author(ctx.obj, by, when, seen or facts.case.last_seq),
+            case,
+            method,
+            letters,
+            out=None if sent is not None else out,
         )
-    ctx.exit(1 if _warned(letters, safety=facts.case.safety) else 0)
+    ctx.exit(1 if _warned(letters, by_mail="mail" in method.lower()) else 0)
 
 
 def _list(facts: CaseFacts) -> None:
@@ -146,15 +136,7 @@ def _given(items: tuple[str, ...]) -> dict[str, str]:
     return found
 
 
-def _letter(facts: CaseFacts, text: str, gaps: list[str], consignee: str, out: Path) -> _Letter:
-    told = sum(one.consignee == consignee for one in facts.recorded.notices)
-    short = _NOT_IN_A_NAME.sub("-", consignee).strip("-").lower()[:40] or "consignee"
-    # Two names may be alike when they are shortened; their hash is not.
-    mark = hashlib.sha256(consignee.encode()).hexdigest()[:6]
-    return _Letter(consignee, out / f"{facts.case.code}-{short}-{mark}-{told + 1}.txt", text, tuple(gaps))
-
-
-def _sent(file: Path, letters: list[_Letter]) -> _Letter:
+def _sent(file: Path, letters: list[Letter], *, safety: bool) -> Letter:
     if len(letters) != 1:
         raise UsageError("--sent records one text for one consignee: give one --consignee")
     try:
@@ -163,26 +145,33 @@ def _sent(file: Path, letters: list[_Letter]) -> _Letter:
         raise UsageError(f"{file} cannot be read: {problem.strerror or problem}") from None
     except UnicodeDecodeError as problem:
         raise UsageError(f"{file} is not UTF-8 text: byte {problem.start} cannot be read") from None
-    return _Letter(letters[0].consignee, file, text, ())
+    # It was sent as it is: what the program would have written or found missing says nothing about it.
+    played_down = tuple(words_that_play_down(text)) if safety else ()
+    return replace(letters[0], text=text, gaps=(), lacks=(), played_down=played_down)
 
 
-def _record(author: Author, case: str, method: str, letters: list[_Letter], *, write: bool) -> None:
+def _record(author: Author, case: str, method: str, letters: list[Letter], *, out: Path | None) -> None:
     with author.writing() as hand:
         for place, letter in enumerate(letters):
             # What the person saw was the case before the first of these letters.
             own = hand if place == 0 else case_acts.CaseAuthor(hand.booking, hand.stamp)
-            digest = hashlib.sha256(letter.text.encode()).hexdigest()
-            case_acts.notify(own, case, letter.consignee, method, digest)
+            case_acts.notify(own, case, letter.consignee, method, letter.sha256)
         # NewEntry before the commit: a letter that cannot be written is not recorded as sent.
-        if write:
-            # All are looked at first: a folder that holds some of the letters would stop the next try.
-            for letter in letters:
-                _require_room(letter.file)
-            for letter in letters:
-                with whole_file(letter.file, "The notice") as part:
-                    part.write_bytes(letter.text.encode())
+        if out is not None:
+            _write(out, letters)
     for letter in letters:
-        say(f"{letter.file}: notice to {letter.consignee} by {method}, recorded.")
+        where = "" if out is None else f"{out / letter.name}.txt, .csv and .eml: "
+        say(f"{where}notice to {letter.consignee} by {method}, recorded.")
+
+
+def _write(out: Path, letters: list[Letter]) -> None:
+    files = {out / f"{letter.name}{end}": data for letter in letters for end, data in letter.files.items()}
+    # All are looked at first: a folder that holds some of the letters would stop the next try.
+    for file in files:
+        _require_room(file)
+    for file, data in files.items():
+        with whole_file(file, "The notice") as part:
+            part.write_bytes(data)
 
 
 def _require_room(file: Path) -> None:
@@ -194,18 +183,21 @@ def _require_room(file: Path) -> None:
         raise UsageError(f"{file} is there already: a notice is never overwritten")
 
 
-def _warned(letters: list[_Letter], *, safety: bool) -> bool:
+def _warned(letters: list[Letter], *, by_mail: bool) -> bool:
     """Say on the error stream what is missing, and which words a safety notice must not have."""
-    warned = False
-    for letter in letters:
-        if letter.gaps:
-            warned = True
-            say(f"Notice to {letter.consignee}: not given: {', '.join(letter.gaps)}.", err=True)
-        for line, word in words_that_play_down(letter.text) if safety else ():
-            warned = True
-            say(
-                f"Notice to {letter.consignee}, line {line}: {word!r} plays the risk down; EU 2023/988 Art. 36 bars "
-                "such words (not checked against the original text).",
-                err=True,
-            )
-    return warned
+    said = [sentence for letter in letters for sentence in _warnings(letter, by_mail=by_mail)]
+    for sentence in said:
+        say(sentence, err=True)
+    return bool(said)
+
+
+def _warnings(letter: Letter, *, by_mail: bool) -> Iterator[str]:
+    if letter.gaps:
+        yield f"Notice to {letter.consignee}: not given: {', '.join(letter.gaps)}."
+    for lack in letter.lacks if by_mail else ():
+        yield f"Notice to {letter.consignee}: {lack}: fill it in before you send the e-mail file, or add a [[contact]] with runout plan."
+    for line, word in letter.played_down:
+        yield (
+            f"Notice to {letter.consignee}, line {line}: {word!r} plays the risk down; EU 2023/988 Art. 36 bars "
+            "such words (not checked against the original text)."
+        )

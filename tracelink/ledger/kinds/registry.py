@@ -9,6 +9,7 @@ from tracelink.ledger.codec import from_body, has_fields
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds import (
     access,
+    addresses,
     balance,
     case,
     dock,
@@ -94,6 +95,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *partners.KINDS,
     *case.KINDS,
     *drill.KINDS,
+    *addresses.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

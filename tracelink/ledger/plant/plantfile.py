@@ -1,7 +1,8 @@
 """A plant file: what a ledger must know before the first scan, as data already parsed from TOML.
 
 Sections: `[plant]` (only for a new ledger), `[[person]]`, `[[station]]`, `[[product]]` with `parts` and, where
-more than discs goes into a unit, `kit`; `[[item]]`, `[[lot]]`, `[[material]]`, `[[sleeves]]`, `[[sscc]]`, `[[order]]`, `[[location]]`. Codes are plant codes with their check
+more than discs goes into a unit, `kit`; `[[item]]`, `[[lot]]`, `[[material]]`, `[[sleeves]]`, `[[sscc]]`, `[[order]]`, `[[location]]`,
+`[[contact]]`. Codes are plant codes with their check
 character. A file with new sections may be added to a ledger at any time.
 """
 
@@ -19,6 +20,7 @@ from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, OrderTaken
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.plant import plantkits
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
+from tracelink.ledger.plant.plantcontacts import contact
 from tracelink.ledger.plant.plantsection import PlantSection
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
@@ -268,4 +270,5 @@ _SECTIONS: Mapping[str, Callable[[PlantSection], EntryBody]] = {
     "sscc": _sscc,
     "order": _order,
     "location": _location,
+    "contact": contact,
 }

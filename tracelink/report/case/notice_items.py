@@ -20,6 +20,7 @@ class Item:
 
 
 COMMERCIAL = (
+    Item("reason", "why, in words for the consignee", "21 CFR 7.49(c), a model; checked in part"),
     Item("instruction", "what to do with the goods", "21 CFR 7.49(c), a model; checked in part"),
     Item("remedy", "what the consignee gets for them", "common practice"),
     Item("contact", "whom to answer, and how", "21 CFR 7.49(c), a model; checked in part"),

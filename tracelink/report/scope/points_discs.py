@@ -98,9 +98,14 @@ def recipients(document: ScopeDocument) -> Iterator[Block]:
     yield tables_people.consignees(document).without("chance", "tight")
     if document.recipients:
         yield TextBlock(LEAST_NOTE)
+        lacking = sum(one.contact is None for one in document.recipients)
+        more = (
+            f" No contact of {counted(lacking, 'consignee')} is in the records; take it from the order files."
+            if lacking
+            else ""
+        )
         yield FramedNote(
-            "Where a consignee passed discs on to is unknown: no record says. Ask each one. Contacts are not in the records "
-            "either; take them from the order files."
+            f"Where a consignee passed discs on to is unknown: no record says. Ask each one.{more}"
         )
     if document.cases:
         yield tables_people.cases(document)

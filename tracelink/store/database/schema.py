@@ -85,6 +85,7 @@ _CAME_WITH = {
     "0009": ("order_line", None),
     "0010": ("hopper_emptied", None),
     "0011": ("spool", "turn"),
+    "0012": ("contact", "since"),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

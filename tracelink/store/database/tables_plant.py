@@ -1,6 +1,6 @@
 """Tables of what a ledger must know first: the plant, its settings, people and products."""
 
-from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy import CheckConstraint, ForeignKey, Index
 
 from tracelink.store.database.columns import int_column, table, text_column
 
@@ -42,4 +42,16 @@ product_part = table(
     text_column("matrix_a"),
     text_column("matrix_b"),
     CheckConstraint("piece >= 1 AND piece <= total", name="piece_in_set"),
+)
+
+contact = table(
+    "contact",
+    int_column("seq", key=True),
+    text_column("name"),
+    text_column("person"),
+    text_column("email"),
+    text_column("telephone"),
+    text_column("address"),
+    text_column("since"),
+    Index("ix_contact_name", "name"),
 )

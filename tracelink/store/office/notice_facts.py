@@ -4,10 +4,11 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection, bindparam, text
 
-from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticeShipment
+from tracelink.facts.notice_content import NoticeFacts, NoticeLot, NoticePallet, NoticeShipment
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import status_of
 from tracelink.ledger.kinds.case_scope import CaseContainer
+from tracelink.store.records.contacts import contact_on
 
 _PLANT = text("SELECT name FROM plant")
 _PRODUCTS = text(
@@ -22,7 +23,7 @@ _SHIPMENTS = text(
 ).bindparams(bindparam("codes", expanding=True))
 
 
-def notice_facts(conn: Connection, facts: CaseFacts, consignee: str, at: str) -> NoticeFacts:
+def notice_facts(conn: Connection, facts: CaseFacts, consignee: str, at: str, list_file: str) -> NoticeFacts:
     """Gather what a notice can say.
 
     Args:
@@ -30,22 +31,27 @@ def notice_facts(conn: Connection, facts: CaseFacts, consignee: str, at: str) ->
         facts: the case.
         consignee: one whom the case names.
         at: when the notice is written, RFC 3339 with offset.
+        list_file: name of the enclosed list of cartons.
     """
+    day = at[:10]
+    maker = str(conn.execute(_PLANT).scalar_one())
     line = next(one for one in status_of(facts.recorded).lines if one.consignee == consignee)
     held = _containers(facts, consignee)
     return NoticeFacts(
         case=facts.case.code,
         safety=facts.case.safety,
-        reason=facts.case.reason,
-        maker=str(conn.execute(_PLANT).scalar_one()),
+        maker=maker,
+        sender=contact_on(conn, maker, day),
         consignee=consignee,
-        date=at[:10],
+        contact=contact_on(conn, consignee, day),
+        date=day,
         scope=len(facts.scope_entries),
         may_hold=line.may_hold,
         least=line.least,
         most=line.most,
         lots=tuple(_lots(conn, sorted({one.lot for one in held}))),
         shipments=tuple(_shipments(conn, held)),
+        list_file=list_file,
     )
 
 
@@ -84,7 +90,18 @@ def _shipments(conn: Connection, held: Sequence[CaseContainer]) -> list[NoticeSh
             row.code,
             row.order_code,
             (row.departed_at or "")[:10],
-            tuple(one for one in held if one.parents and one.parents[-1] == row.code),
+            _pallets([one for one in held if one.parents and one.parents[-1] == row.code]),
         )
         for row in conn.execute(_SHIPMENTS, {"codes": codes})
     ]
+
+
+def _pallets(held: Sequence[CaseContainer]) -> tuple[NoticePallet, ...]:
+    """One per pallet and lot, loose cartons last; cartons in the order of their numbers."""
+    found: dict[tuple[str, str], list[CaseContainer]] = {}
+    for one in sorted(held, key=lambda each: (each.code, each.lot)):
+        # In a shipment alone, it was loaded without a pallet.
+        pallet = one.parents[0] if len(one.parents) > 1 else ""
+        found.setdefault((pallet, one.lot), []).append(one)
+    ordered = sorted(found.items(), key=lambda pair: (not pair[0][0], pair[0]))
+    return tuple(NoticePallet(pallet, lot, tuple(cartons)) for (pallet, lot), cartons in ordered)

@@ -23,6 +23,7 @@ from tracelink.ledger.plant.default_settings import EFFECT_SHARES
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records import scope_quality
 from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.contacts import contact_on
 from tracelink.store.records.entry_stamps import entry_stamps, names
 from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.hold_lines import hold_lines
@@ -94,6 +95,8 @@ class ScopeFacts:
     """The balance of each lot, with sentences on what came back loose."""
     related: tuple[RelatedLot, ...] = ()
     """Lots that share something."""
+    contacts: Mapping[str, str] = field(default_factory=dict)
+    """Consignee -> whom to write to, in one line; those that the plant file names."""
     cases: tuple[CaseLine, ...] = ()
     """Containment cases about the cause."""
     shares: tuple[Setting, ...] = ()
@@ -121,8 +124,9 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
     samples = [fact.sample for fact in judged]
     late_after = late_minutes(conn)
     things = [scope.cause, *scope.suspects, *(held.code for held in touched), *outer, *lots]
+    head_at = _head_at(conn, scope.head[0])
     return ScopeFacts(
-        head_at=_head_at(conn, scope.head[0]),
+        head_at=head_at,
         drawn={row.code: row.at for row in rows_of(conn, _DRAWN, samples)},
         measured=_measured(conn, samples),
         judged=entry_stamps(conn, (fact.seq for fact in judged), people),
@@ -133,6 +137,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         in_plant=tuple(in_plant(conn, scope)),
         balances=tuple(_balance(conn, lot) for lot in lots),
         related=related_lots(conn, lots, _suspect_segments(conn, scope, lots), cartons),
+        contacts=_contacts(conn, dict.fromkeys(held.consignee for held in touched), head_at),
         cases=cases_about(conn, scope.cause),
         shares=tuple(setting_with_source(conn, name) for name in EFFECT_SHARES),
         late_after_minutes=late_after,
@@ -154,6 +159,11 @@ def lots_of(scope: Scope) -> list[str]:
 def _head_at(conn: Connection, seq: int) -> str:
     found = entry_stamps(conn, [seq], {}).get(seq)
     return "" if found is None else found.recorded
+
+
+def _contacts(conn: Connection, consignees: Iterable[str], at: str) -> dict[str, str]:
+    found = {name: contact_on(conn, name, at[:10]) for name in consignees if name}
+    return {name: contact.ways for name, contact in found.items() if contact is not None}
 
 
 def _measured(conn: Connection, samples: Sequence[str]) -> dict[str, str]:

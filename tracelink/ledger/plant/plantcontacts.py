@@ -1,0 +1,60 @@
+"""The section `[[contact]]` of a plant file: whom to write to at a consignee, or who writes."""
+
+import re
+from datetime import date
+
+from tracelink.errors import UsageError
+from tracelink.ledger.kinds.addresses import ContactNamed
+from tracelink.ledger.plant.plantsection import PlantSection
+
+_WAYS = ("email", "telephone", "address")
+
+_EMAIL = re.compile(r"[^\s@<>,;:\"()\[\]\\]+@[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)+", re.ASCII)
+"""One plain address (common practice): RFC 5322 allows more, which a typing slip is likelier to be than an address."""
+
+
+def contact(section: PlantSection) -> ContactNamed:
+    """Read one contact.
+
+    Raises:
+        UsageError: it says nothing by which anybody can be reached, or a field has another form.
+    """
+    name = section.text("name").strip()
+    if not name:
+        raise UsageError(f"{section.where}: name is empty: expected the consignee as in its orders")
+    person = _one_line(section, "person")
+    email, telephone, address = (
+        _one_line(section, "email"),
+        _one_line(section, "telephone"),
+        _one_line(section, "address"),
+    )
+    if not (email or telephone or address):
+        raise UsageError(
+            f"{section.where}: the contact of {name!r} is empty: expected {', '.join(_WAYS[:-1])} or {_WAYS[-1]}"
+        )
+    if email and not _EMAIL.fullmatch(email):
+        raise UsageError(
+            f"{section.where}: email is {email!r}: expected one address, such as returns@example.com"
+        )
+    return ContactNamed(name, person, email, telephone, address, _day(section, section.text("since")))
+
+
+def _one_line(section: PlantSection, field: str) -> str:
+    text = str(section.optional(field, section.text) or "").strip()
+    # A line feed in it would begin a new header of the message.
+    if not text.isprintable():
+        raise UsageError(
+            f"{section.where}: {field} is {text!r}: expected one line without control characters"
+        )
+    return text
+
+
+def _day(section: PlantSection, text: str) -> str:
+    try:
+        day = date.fromisoformat(text).isoformat()
+    except ValueError:
+        day = ""
+    # The same day may be written in other ways, as 20250131; one is enough.
+    if day != text:
+        raise UsageError(f"{section.where}: since is {text!r}: expected a day as YYYY-MM-DD")
+    return day
