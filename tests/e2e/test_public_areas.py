@@ -63,6 +63,26 @@ def told(ledger, folder):
     ledger.scan(LAB, "no symbology identifier", at="2025-01-01T09:00:00+01:00")
 
 
+def receipt(uri):
+    """A supplier's document of one event: so much of a lot was received."""
+    event = {
+        "type": "ObjectEvent",
+        "eventID": "urn:uuid:3f2a1b00-0000-4000-8000-000000000001",
+        "eventTime": "2031-03-02T08:15:00.000+01:00",
+        "eventTimeZoneOffset": "+01:00",
+        "action": "OBSERVE",
+        "bizStep": "receiving",
+        "quantityList": [{"epcClass": uri, "quantity": 71.5, "uom": "KGM"}],
+    }
+    return {
+        "@context": ["https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld"],
+        "type": "EPCISDocument",
+        "schemaVersion": "2.0",
+        "creationDate": "2031-03-02T12:00:00Z",
+        "epcisBody": {"eventList": [event]},
+    }
+
+
 def last_entry(place):
     """Kind of the newest entry."""
     with Ledger.open(str(place), read_only=True) as opened, opened.reading() as conn:
@@ -198,6 +218,35 @@ class TestStations:
         ledger.drills.record(drill, Badge(ADA))
         assert [one.seed for one in ledger.drills.recorded().drills] == [7]
         assert last_entry(place) == "drill-held"
+
+
+class TestForAuditors:
+    def test_a_checkpoint_is_signed_witnessed_and_proven_to(self, ledger, place, tmp_path):
+        make_signing_key(place)
+        other = make_signing_key(place, key_file=tmp_path / "other.key", name="witness")
+        file = tmp_path / "checkpoint.txt"
+        signed = ledger.journal.checkpoint(out=file)
+        assert (signed.size, len(signed.signers), file.read_text()) == (ledger.head[0], 1, signed.text)
+        both = ledger.journal.witness(file, other.file)
+        assert both.signers == (*signed.signers, "witness")
+        proven = ledger.journal.prove(3, checkpoint=file).to_dict()
+        assert proven == json.loads(run("audit", "prove", 3, "--checkpoint", file, ledger=place).out)
+        assert sum(ledger.journal.counts().kinds.values()) == ledger.journal.counts().head[0] == signed.size
+        with pytest.raises(errors.UsageError, match="is never overwritten"):
+            ledger.journal.checkpoint(out=file)
+
+    def test_a_partners_document_is_tried_out_and_read_in_once(self, ledger, place, tmp_path):
+        uri, pellets = "https://maker.example.com/pvc/88213", code("C", 7)
+        file = tmp_path / "pellets.jsonld"
+        file.write_text(json.dumps(receipt(uri)))
+        codes = {uri: pellets}
+        tried = ledger.partners.read_in(file, Badge(ADA), codes=codes, dry_run=True)
+        words = ("audit", "import", file, "--by", ADA, "--as", f"{uri}={pellets}")
+        assert tried.to_dict() == printed(place, *words, "--dry-run")
+        assert ledger.partners.read_in(file, Badge(ADA), codes=codes).events[0].verdict == "booked"
+        assert ledger.partners.read_in(file, Badge(ADA), codes=codes).events[0].verdict == "before"
+        with pytest.raises(errors.UsageError, match="expected the code of a compound lot"):
+            ledger.partners.read_in(file, Badge(ADA), codes={"urn:x": "nonsense"})
 
 
 class TestFiles:

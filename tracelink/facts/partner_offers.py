@@ -1,4 +1,4 @@
-"""What the events of a partner offer for booking."""
+"""What the events of a partner offer for booking, and what became of them."""
 
 from __future__ import annotations
 
@@ -51,3 +51,14 @@ class Offer:
     """What `ilmd` says, by name without prefix."""
     raw: str
     """The event as JSON text."""
+
+
+@dataclass(frozen=True, slots=True)
+class EventOutcome:
+    """What became of one event."""
+
+    place: int
+    event_id: str
+    verdict: str
+    """booked, noted, before (it was taken earlier), refused, changed or withdrawn."""
+    sentence: str

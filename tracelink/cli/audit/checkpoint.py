@@ -1,18 +1,10 @@
 """`runout audit key`, `checkpoint` and `witness`: what to keep outside the plant, signed."""
 
-from pathlib import Path
-
 import click
 
-from tracelink.cli.common.opened import opened
+from runout import SignedCheckpoint, make_signing_key, open_ledger, signing_key
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
-from tracelink.ledger.proof.note import Note, VerifierKey, parse_verifier_key, require_key_name
-from tracelink.services.signed_notes import read_note
-from tracelink.store.journal import journal
-from tracelink.store.journal.checkpoints import add_witness, log_name, sign_checkpoint
-from tracelink.store.journal.keys import held_key, key_place, make_key, write_whole
-from tracelink.store.ledger import read_ledger
 
 _key = click.option(
     "--key", "key_file", metavar="FILE", help="The signing key; beside the ledger's file unless said."
@@ -34,12 +26,10 @@ def key(place: str, key_file: str | None, make: bool, name: str | None) -> None:
     """
     if name is not None and not make:
         raise UsageError("--name is for --make: a key that exists keeps its name")
-    file = key_place(place, key_file)
     if make:
-        click.echo(str(make_key(file, _name(place, name))))
-        return
-    with held_key(file) as held:
-        click.echo(str(held.key.verifier))
+        click.echo(make_signing_key(place, key_file=key_file, name=name).public)
+    else:
+        click.echo(signing_key(place, key_file=key_file).public)
 
 
 @click.command(epilog="Example: runout audit checkpoint --out checkpoint-2031-03-14.txt")
@@ -63,27 +53,14 @@ def checkpoint(place: str, out: str | None, key_file: str | None, witnesses: tup
     \b
     Exit codes: 0 signed, 3 the ledger does not go on from what was signed before; nothing was signed.
     """  # noqa: D301  click looks for the character
-    file = key_place(place, key_file)
-    if out is not None and Path(out).exists():
-        raise UsageError(f"{out} exists already; an earlier checkpoint is never overwritten")
-    if out is not None and not Path(out).parent.is_dir():
-        raise UsageError(f"{out}: the folder {Path(out).parent} does not exist")
-    ledger = opened(place, read_only=True)
-    with (
-        ledger.reading() as conn,
-        held_key(file) as held,
-        progress(journal.head(conn).seq, "Checking") as bar,
-    ):
-        note = sign_checkpoint(conn, held, lambda _seq: bar.update(1))
-        log = held.key.verifier
-        for witness in witnesses:
-            with held_key(Path(witness)) as watching:
-                note = add_witness(conn, note, log, watching)
+    with open_ledger(place, read_only=True) as ledger, progress(ledger.head[0], "Checking") as bar:
+        made = ledger.journal.checkpoint(
+            key_file=key_file, witnesses=witnesses, out=out, progress=lambda _seq: bar.update(1)
+        )
     if out is None:
-        click.echo(note.encoded().decode(), nl=False)
-        return
-    write_whole(Path(out), note.encoded())
-    click.echo(f"{out}: {_said(note)}")
+        click.echo(made.text, nl=False)
+    else:
+        click.echo(f"{out}: {_said(made)}")
 
 
 @click.command(epilog="Example: runout audit witness checkpoint.txt --key witness.key --log NAME+ID+KEY")
@@ -101,29 +78,10 @@ def witness(place: str, file: str, key_file: str, log: str | None) -> None:
     \b
     Exit codes: 0 signed, 3 the checkpoint contradicts the ledger or an earlier one; nothing was signed.
     """  # noqa: D301  click looks for the character
-    note = read_note(file)
-    ledger = opened(place, read_only=True)
-    signer = _log_key(place, log)
-    with ledger.reading() as conn, held_key(Path(key_file)) as held:
-        signed = add_witness(conn, note, signer, held)
-    write_whole(Path(file), signed.encoded())
+    with open_ledger(place, read_only=True) as ledger:
+        signed = ledger.journal.witness(file, key_file, log=log)
     click.echo(f"{file}: {_said(signed)}")
 
 
-def _name(place: str, name: str | None) -> str:
-    if name is not None:
-        return require_key_name(name)
-    with read_ledger(place) as conn:
-        return log_name(conn)
-
-
-def _log_key(place: str, given: str | None) -> VerifierKey:
-    if given is not None:
-        return parse_verifier_key(given)
-    with held_key(key_place(place, None)) as held:
-        return held.key.verifier
-
-
-def _said(note: Note) -> str:
-    size = note.text.split("\n")[1]
-    return f"{size} entries, signed by {' and '.join(one.name for one in note.signatures)}"
+def _said(made: SignedCheckpoint) -> str:
+    return f"{made.size} entries, signed by {' and '.join(made.signers)}"

@@ -1,22 +1,13 @@
 """`runout audit import`: a supplier's or customer's EPCIS document into entries, event by event."""
 
-import hashlib
-from pathlib import Path
-
 import click
 
-from tracelink.cli.common.acting import require_pin
-from tracelink.cli.common.opened import opened
+from runout import open_ledger
+from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
-from tracelink.clock import local_now, utc_now
 from tracelink.errors import UsageError
-from tracelink.identity.plantcode import PlantCode
-from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.partners import NOT_TAKEN
-from tracelink.report.epcis.offers import plant_code, read_offers
-from tracelink.report.format.render import Cell, Column, Kind, render
-from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
-from tracelink.store.office.partners import DocumentFile, book_document, require_importer
+from tracelink.report.epcis.offers import plant_code
+from tracelink.report.format.render import Column, Kind, render
 
 _COLUMNS = [
     Column("place", "event", Kind.NUMBER),
@@ -53,37 +44,13 @@ def import_document(
     \b
     Exit codes: 0 all taken, 1 some were refused, changed or taken back, 2 no EPCIS document.
     """  # noqa: D301  click looks for the character
-    data = _bytes(Path(file))
-    offers = read_offers(read_json(data, file), dict(map(_called, given)))
-    document = DocumentFile(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
-    badge = PlantCode.parse(by).text
-    ledger = opened(ctx.obj)
-    if not dry_run:
-        require_pin(ledger, badge)
-    with ledger.dry_run() if dry_run else ledger.writing() as booking:
-        require_importer(booking, badge)
-        outcomes = book_document(booking, Stamp(local_now(), utc_now(), person=badge), document, offers)
+    codes = dict(map(_called, given))
+    with open_ledger(ctx.obj) as ledger:
+        found = ledger.partners.read_in(file, badge_of(by), codes=codes, dry_run=dry_run)
     if dry_run:
         click.echo("Nothing was booked: this was a dry run.", err=True)
-    rows: list[dict[str, Cell]] = [
-        {
-            "place": one.place,
-            "event_id": one.event_id,
-            "verdict": f"would be {one.verdict}" if dry_run else one.verdict,
-            "sentence": one.sentence,
-        }
-        for one in outcomes
-    ]
-    click.echo(render(rows, _COLUMNS, fmt), nl=False)
-    ctx.exit(1 if any(one.verdict in NOT_TAKEN for one in outcomes) else 0)
-
-
-def _bytes(file: Path) -> bytes:
-    try:
-        with file.open("rb") as opened:
-            return opened.read(LARGEST_BYTES + 1)
-    except OSError as problem:
-        raise UsageError(f"{file} cannot be read: {problem.strerror}") from None
+    click.echo(render(found.to_dict(), _COLUMNS, fmt), nl=False)
+    ctx.exit(0 if found.all_taken else 1)
 
 
 def _called(given: str) -> tuple[str, str]:

@@ -2,6 +2,7 @@
 
 import click
 
+from runout import open_ledger
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
@@ -10,8 +11,6 @@ from tracelink.printing.output import whole_file
 from tracelink.report.format.render import render
 from tracelink.report.pages.rule_table import PARTS, RULES, Force
 from tracelink.report.pages.rules_page import COLUMNS, rule_rows, rules_document, rules_text
-from tracelink.store.journal import journal
-from tracelink.store.ledger import read_ledger
 
 
 @click.command(epilog="Example: runout audit rules --part electronic-records --html rules.html")
@@ -30,9 +29,9 @@ def rules(place: str, part: str | None, binding: bool, fmt: str, html: str | Non
     chosen = [
         rule for rule in RULES if part in (None, rule.part) and (not binding or rule.force is Force.CONTRACT)
     ]
-    with read_ledger(place) as conn:
-        counts = journal.kind_counts(conn)
-        head = journal.head(conn)
+    with open_ledger(place, read_only=True) as ledger:
+        held = ledger.journal.counts()
+    counts = held.kinds
     if fmt == "table":
         print_report(rules_text(chosen, counts), fmt)
     else:
@@ -40,7 +39,7 @@ def rules(place: str, part: str | None, binding: bool, fmt: str, html: str | Non
     if page is not None:
         from tracelink.report.format.page import document_page  # noqa: PLC0415  made only when asked for
 
-        made = document_page(rules_document(chosen, counts, (head.seq, head.hash), local_now()))
+        made = document_page(rules_document(chosen, counts, held.head, local_now()))
         with whole_file(page, "The page") as part_file:
             part_file.write_bytes(made.encode())
         click.echo(f"Wrote {page}", err=True)

@@ -26,8 +26,10 @@ if TYPE_CHECKING:
         upgrade_ledger,
     )
     from runout._investigations import Investigations
+    from runout._journal import Journal
     from runout._labels import Labels
     from runout._ledger import OpenLedger
+    from runout._partners import Partners
     from runout._people import People
     from runout._stations import FloorStations
     from runout._upkeep import Upkeep
@@ -41,6 +43,7 @@ if TYPE_CHECKING:
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.investigation_list import Investigated
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
+    from tracelink.facts.partner_offers import EventOutcome
     from tracelink.facts.refused_scan import RefusedScan
     from tracelink.genealogy.containment.held import ContainerBound, GroupBound, PlaceTotal
     from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
@@ -55,6 +58,7 @@ if TYPE_CHECKING:
     from tracelink.services.desks.drills import RecordedDrills
     from tracelink.services.desks.investigating import InvestigationList
     from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
+    from tracelink.services.desks.partner_documents import ReadDocument
     from tracelink.services.desks.warehouse import StockFound, StockKept
     from tracelink.services.exporting import Exported, ExportOptions
     from tracelink.services.floor.live_station import LiveStation
@@ -65,6 +69,7 @@ if TYPE_CHECKING:
     from tracelink.services.searching import SearchResult
     from tracelink.services.shared_causes import SharedCauses
     from tracelink.services.tracing import Trace
+    from tracelink.services.upkeep.checkpointing import EntryProof, JournalCounts, SignedCheckpoint
     from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
     from tracelink.services.upkeep.signing import KeyFile
     from tracelink.services.verification import KeptOutside, Verification
@@ -82,8 +87,10 @@ _FROM = {
         "upgrade_ledger",
     ),
     "runout._investigations": ("Investigations",),
+    "runout._journal": ("Journal",),
     "runout._labels": ("Labels",),
     "runout._ledger": ("OpenLedger",),
+    "runout._partners": ("Partners",),
     "runout._people": ("People",),
     "runout._stations": ("FloorStations",),
     "runout._upkeep": ("Upkeep",),
@@ -96,6 +103,7 @@ _FROM = {
     "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
     "tracelink.facts.investigation_list": ("Investigated",),
     "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
+    "tracelink.facts.partner_offers": ("EventOutcome",),
     "tracelink.facts.refused_scan": ("RefusedScan",),
     "tracelink.genealogy.containment.held": ("ContainerBound", "GroupBound", "PlaceTotal"),
     "tracelink.genealogy.containment.query": ("ContainmentQuery", "Evidence"),
@@ -110,6 +118,7 @@ _FROM = {
     "tracelink.services.desks.drills": ("RecordedDrills",),
     "tracelink.services.desks.investigating": ("InvestigationList",),
     "tracelink.services.desks.label_numbers": ("ConfusableCodes", "LabelBlock", "LabelCount"),
+    "tracelink.services.desks.partner_documents": ("ReadDocument",),
     "tracelink.services.desks.warehouse": ("StockFound", "StockKept"),
     "tracelink.services.exporting": ("ExportOptions", "Exported"),
     "tracelink.services.floor.live_station": ("LiveStation",),
@@ -120,6 +129,7 @@ _FROM = {
     "tracelink.services.searching": ("SearchResult",),
     "tracelink.services.shared_causes": ("SharedCauses",),
     "tracelink.services.tracing": ("Trace",),
+    "tracelink.services.upkeep.checkpointing": ("EntryProof", "JournalCounts", "SignedCheckpoint"),
     "tracelink.services.upkeep.ledger_files": ("LedgerCopy", "SchemaChange"),
     "tracelink.services.upkeep.signing": ("KeyFile",),
     "tracelink.services.verification": ("KeptOutside", "Verification"),
@@ -152,7 +162,9 @@ __all__ = [
     "DrillLot",
     "DrillStep",
     "Drills",
+    "EntryProof",
     "EntryStamp",
+    "EventOutcome",
     "Evidence",
     "ExportOptions",
     "Exported",
@@ -163,6 +175,8 @@ __all__ = [
     "InvestigationList",
     "Investigations",
     "JointBounds",
+    "Journal",
+    "JournalCounts",
     "KeptOutside",
     "KeptStock",
     "KeyFile",
@@ -178,10 +192,12 @@ __all__ = [
     "OpenLedger",
     "OrderedLine",
     "PackList",
+    "Partners",
     "People",
     "PeopleList",
     "PinChanged",
     "PlaceTotal",
+    "ReadDocument",
     "RecordedDrill",
     "RecordedDrills",
     "Refusals",
@@ -193,6 +209,7 @@ __all__ = [
     "SearchResult",
     "Shape",
     "SharedCauses",
+    "SignedCheckpoint",
     "StockFound",
     "StockKept",
     "Stop",

@@ -9,7 +9,9 @@ from tracelink.errors import UsageError
 if TYPE_CHECKING:
     from runout._drills import Drills
     from runout._investigations import Investigations
+    from runout._journal import Journal
     from runout._labels import Labels
+    from runout._partners import Partners
     from runout._people import People
     from runout._stations import FloorStations
     from runout._upkeep import Upkeep
@@ -80,11 +82,25 @@ class Areas:
         return Investigations(self._access)
 
     @property
+    def journal(self) -> Journal:
+        """What shows others that the entries are whole."""
+        from runout._journal import Journal  # noqa: PLC0415
+
+        return Journal(self._access)
+
+    @property
     def labels(self) -> Labels:
         """Numbers of labels, and what became of labels."""
         from runout._labels import Labels  # noqa: PLC0415
 
         return Labels(self._access)
+
+    @property
+    def partners(self) -> Partners:
+        """Documents of suppliers and customers."""
+        from runout._partners import Partners  # noqa: PLC0415
+
+        return Partners(self._access)
 
     @property
     def people(self) -> People:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from sqlalchemy import text
 
-from tracelink.facts.partner_offers import Offer, Offered, Says
+from tracelink.facts.partner_offers import EventOutcome, Offer, Offered, Says
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
@@ -45,17 +45,6 @@ class DocumentFile:
     sha256: str
     file: str
     size: int
-
-
-@dataclass(frozen=True, slots=True)
-class EventOutcome:
-    """What became of one event."""
-
-    place: int
-    event_id: str
-    verdict: str
-    """booked, noted, before (it was taken earlier), refused, changed or withdrawn."""
-    sentence: str
 
 
 class _Unfit(Exception):  # noqa: N818  a verdict on an event, caught in this module

@@ -1,0 +1,78 @@
+"""What shows others that the journal is whole."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from runout._areas import Area
+from runout._arguments import require_count, require_place, require_places
+from tracelink.services.upkeep import checkpointing
+
+
+class Journal(Area):
+    """The entries themselves, for an auditor; `ledger.journal`."""
+
+    def counts(self) -> checkpointing.JournalCounts:
+        """Return how many entries of each kind there are."""
+        with self._ledger.reading() as conn:
+            return checkpointing.counts(conn)
+
+    def checkpoint(
+        self,
+        *,
+        key_file: str | Path | None = None,
+        witnesses: Sequence[str | Path] = (),
+        out: str | Path | None = None,
+        progress: Callable[[int], None] = lambda _seq: None,
+    ) -> checkpointing.SignedCheckpoint:
+        """Sign how many entries the ledger has now and what they are; what came since the last one is checked first.
+
+        Args:
+            key_file: its signing key; beside the ledger's file unless said.
+            witnesses: files of keys that sign as well.
+            out: a new file that it is written to as well.
+            progress: called with each entry checked on the way.
+
+        Raises:
+            UsageError: the file is there already, or there is no key.
+            ProofFails, BrokenChain: the ledger does not go on from what was signed before; nothing was signed.
+        """
+        key = None if key_file is None else require_place(key_file)
+        file = None if out is None else require_place(out)
+        others = require_places("witnesses", witnesses)
+        return checkpointing.checkpoint(
+            self._ledger, key_file=key, witnesses=others, out=file, progress=progress
+        )
+
+    def witness(
+        self, file: str | Path, key_file: str | Path, *, log: str | None = None
+    ) -> checkpointing.SignedCheckpoint:
+        """Add the signature of a witness to the checkpoint in a file, as far as this ledger bears it out.
+
+        Args:
+            file: the checkpoint; it is written anew.
+            key_file: the witness's own signing key.
+            log: the public half of the ledger's key; None for that beside the ledger.
+
+        Raises:
+            ProofFails: the checkpoint contradicts the ledger or an earlier one; nothing was signed.
+            UsageError: a file cannot be read, or the witness signed this one, or a later one.
+        """
+        note, key = require_place(file), require_place(key_file)
+        return checkpointing.witness(self._ledger, note, key, log)
+
+    def prove(self, seq: int, *, checkpoint: str | Path | None = None) -> checkpointing.EntryProof:
+        """Prove that an entry is in the journal.
+
+        Args:
+            seq: number of the entry.
+            checkpoint: file of a checkpoint that it is proven to; None for the entries now.
+
+        Raises:
+            UsageError: there is no such entry, or the checkpoint cannot be read.
+            ProofFails: the checkpoint is of another journal.
+        """
+        require_count("seq", seq)
+        file = None if checkpoint is None else require_place(checkpoint)
+        return checkpointing.prove(self._ledger, seq, file)

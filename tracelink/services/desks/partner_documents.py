@@ -1,0 +1,83 @@
+"""Documents of suppliers and customers, read into the ledger event by event."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from tracelink.errors import UsageError
+from tracelink.facts.partner_offers import EventOutcome
+from tracelink.ledger.kinds.partners import NOT_TAKEN
+from tracelink.report.epcis.offers import plant_code, read_offers
+from tracelink.report.format.render import Cell
+from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
+from tracelink.services.badge_proof import Badge, require_pin, stamp_of
+from tracelink.store.ledger import Ledger
+from tracelink.store.office.partners import DocumentFile, book_document, require_importer
+
+
+@dataclass(frozen=True, slots=True)
+class ReadDocument:
+    """What became of each event of a document."""
+
+    events: tuple[EventOutcome, ...]
+    tried_out: bool
+    """Whether nothing was booked: it was a dry run."""
+
+    @property
+    def all_taken(self) -> bool:
+        """Whether no event was refused, changed or taken back."""
+        return not any(one.verdict in NOT_TAKEN for one in self.events)
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout audit import --format json`."""
+        return [
+            {
+                "place": one.place,
+                "event_id": one.event_id,
+                "verdict": f"would be {one.verdict}" if self.tried_out else one.verdict,
+                "sentence": one.sentence,
+            }
+            for one in self.events
+        ]
+
+
+def read_in(ledger: Ledger, file: str, by: Badge, codes: Mapping[str, str], *, dry_run: bool) -> ReadDocument:
+    """Read an EPCIS 2.0 document (JSON) of a partner.
+
+    Args:
+        ledger: open for writing.
+        file: the document.
+        by: who reads it in.
+        codes: a partner's URI of a lot -> the plant code that stands on it here.
+        dry_run: say what would become of each event, and book nothing.
+
+    Raises:
+        UsageError: it cannot be read, is no such document, or a code is none of something that comes in.
+        RefusedByRule: the person may not.
+    """
+    for uri, code in codes.items():
+        if plant_code(code) is None:
+            raise UsageError(
+                f"{code!r} for {uri}: expected the code of a compound lot, label lot or sleeve batch"
+            )
+    data = _bytes(Path(file))
+    offers = read_offers(read_json(data, file), dict(codes))
+    document = DocumentFile(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
+    stamp = stamp_of(by)
+    if not dry_run:
+        require_pin(ledger, by.code, by.pin)
+    with ledger.dry_run() if dry_run else ledger.writing() as booking:
+        require_importer(booking, stamp.person or "")
+        found = book_document(booking, stamp, document, offers)
+    return ReadDocument(tuple(found), dry_run)
+
+
+def _bytes(file: Path) -> bytes:
+    try:
+        with file.open("rb") as opened:
+            return opened.read(LARGEST_BYTES + 1)
+    except OSError as problem:
+        raise UsageError(f"{file} cannot be read: {problem.strerror}") from None
