@@ -104,10 +104,12 @@ def test_a_carton_brings_its_own_flow_and_its_lots_making():
 
 
 def test_anything_else_has_no_bundle():
-    for code_ in (code("T", 1), code("L", 99), "952000000000000000"):
+    for code_ in (code("T", 99), code("L", 99), "952000000000000000"):
         with (
             floor().ledger.reading() as conn,
-            pytest.raises(UsageError, match="is no lot, carton, pallet or case"),
+            pytest.raises(
+                UsageError, match="is no lot, carton, pallet, shipment, consignee, tool, material lot or case"
+            ),
         ):
             bundle_scope(conn, code_)
 

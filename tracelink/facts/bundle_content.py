@@ -79,7 +79,7 @@ class BundleFacts:
     """Everything that a bundle tells."""
 
     kind: str
-    """lot, carton, pallet or case."""
+    """lot, carton, pallet, shipment, consignee, tool, material, sleeve batch or case."""
     code: str
     lots: Mapping[str, LotNote]
     """The lots whose making is told."""

@@ -1,7 +1,8 @@
-"""An audit bundle written: what somebody without this program needs to check a lot, carton, pallet or case."""
+"""An audit bundle written: what somebody without this program needs to check a lot, a shipment or a case."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,10 +20,12 @@ from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle, unsi
 from tracelink.services.codes import resolve
 from tracelink.services.signed_notes import read_note
 from tracelink.store.bundle.bundle_facts import Wishes
-from tracelink.store.bundle.bundle_scope import bundle_scope
+from tracelink.store.bundle.bundle_scope import bundle_scope, is_consignee
 from tracelink.store.journal.checkpoints import log_name, sign_checkpoint
 from tracelink.store.journal.keys import SigningKey, held_key, key_place
 from tracelink.store.records.sql_records import SqlRecords
+
+_NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9]+")
 
 Progress = Callable[[int], None]
 """Called with a number for each entry read."""
@@ -90,7 +93,7 @@ def export(  # noqa: PLR0913, PLR0917 - each is one thing that a person says
     options: ExportOptions,
     progress: Progress = lambda _entries: None,
 ) -> Exported:
-    """Write the bundle of a lot, carton, pallet or case.
+    """Write the bundle of a lot, carton, pallet, shipment, consignee, tool, material lot or case.
 
     Args:
         conn: a connection that sees one state.
@@ -104,14 +107,14 @@ def export(  # noqa: PLR0913, PLR0917 - each is one thing that a person says
         UsageError: the place is taken, a file cannot be read, or there is no key.
         JournalError: the ledger does not verify; nothing was written.
     """
-    subject = resolve(SqlRecords(conn), given)
+    subject = given if is_consignee(conn, given) else resolve(SqlRecords(conn), given)
     target = _target(out, subject)
     scope = bundle_scope(conn, subject)
     earlier = None if options.since is None else read_note(options.since).encoded()
     signed = _signed(conn, place, options, earlier, progress)
     wishes = Wishes(options.pseudonyms, options.domain)
     files = make_bundle(conn, scope, signed, wishes, progress)
-    _write(target, files, f"audit-{subject}")
+    _write(target, files, f"audit-{_name_of(subject)}")
     return Exported(target, scope.subject, len(files), sum(map(len, files.values())), signed.key)
 
 
@@ -144,8 +147,13 @@ def _sealer(key: SigningKey) -> Seal:
     return seal
 
 
+def _name_of(subject: str) -> str:
+    """A code as it is; of a consignee's name the letters and digits."""
+    return _NOT_IN_A_NAME.sub("-", subject).strip("-")[:60] or "consignee"
+
+
 def _target(out: str | Path | None, subject: str) -> Path:
-    target = Path(f"audit-{subject}.zip" if out is None else out)
+    target = Path(f"audit-{_name_of(subject)}.zip" if out is None else out)
     if target.exists() or target.is_symlink():
         raise UsageError(f"{target} is there already: expected a name that is not there yet")
     if not target.absolute().parent.is_dir():

@@ -1,4 +1,4 @@
-"""`runout audit export`: the genealogy of a lot, carton, pallet or case, for somebody who checks it without us."""
+"""`runout audit export`: the genealogy of a lot, a shipment or a case, for somebody who checks it without us."""
 
 import click
 
@@ -7,7 +7,7 @@ from tracelink.cli.common.progress import progress
 
 
 @click.command(epilog="Example: runout audit export L000012X --out lot.zip")
-@click.argument("code", metavar="LOT|CARTON|PALLET|CASE")
+@click.argument("code", metavar="CODE|CONSIGNEE")
 @click.option(
     "--out",
     metavar="PLACE",
@@ -39,6 +39,7 @@ def export(
 ) -> None:
     """Write an audit bundle: report, tables, entries with proofs, and a program that checks them.
 
+    CODE is a lot, carton, pallet, shipment, tool, material lot, sleeve batch or case; CONSIGNEE a name as orders have it.
     Whoever gets it needs neither the ledger nor this program: verify.py inside runs on bare Python. The same ledger
     gives the same bytes. Nothing that exists is overwritten.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,6 +23,8 @@ from tracelink.facts.bundle_content import (
 )
 from tracelink.genealogy.containment.gaps import gaps_of
 from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.bundle.bundle_scope import BundleScope
@@ -109,15 +111,30 @@ def bundle_facts(
             for code in (*sorted(scope.cartons), *sorted(scope.pallets))
             for each in records.parents_of(code)
         ),
-        balances=tuple(_balance(conn, lot) for lot in sorted(scope.whole)),
+        # What a case names of a lot is a part of it, but its reader asks whether the whole lot adds up.
+        balances=tuple(
+            _balance(conn, lot) for lot in sorted(scope.lots if scope.kind == "case" else scope.whole)
+        ),
         labels=tuple(_labels(conn, sorted(scope.batches | scope.materials))),
         settings=tuple((row.name, row.value, row.source) for row in conn.execute(_SETTINGS)),
         late_minutes=late_minutes(conn),
         gaps=gaps,
         conflicts=conflicts,
         spooled=sum(reader.one(_SPOOLED, lot)[0] for lot in sorted(scope.lots)),
-        back=trace_back(records, scope.cause or scope.code),
-        forward=trace_forward(records, scope.cause or scope.code),
+        back=_traced(trace_back, records, scope),
+        forward=_traced(trace_forward, records, scope),
+    )
+
+
+def _traced(walk: Callable[[Records, str], Tree], records: SqlRecords, scope: BundleScope) -> Tree:
+    """One walk, or the walks from several roots in one tree."""
+    trees = [walk(records, root) for root in scope.roots or (scope.cause or scope.code,)]
+    nodes = {node.code: node for tree in trees for node in tree.nodes}
+    return Tree(
+        trees[0].root,
+        tuple(nodes.values()),
+        tuple(dict.fromkeys(edge for tree in trees for edge in tree.edges)),
+        tuple(dict.fromkeys(text for tree in trees for text in tree.conflicts)),
     )
 
 

@@ -1,11 +1,14 @@
-"""What an audit bundle is about: the codes that a lot, a carton, a pallet or a case touches.
+"""What an audit bundle is about: the codes that its subject touches.
 
-A bundle of a lot follows all its discs; one of a containment case the cartons that its newest scope names. One of a carton or pallet follows what is in it and where that came from:
-the lots' tools, materials and decisions, the spindles its discs can have come from, and no other carton.
+A bundle of a lot follows all its discs, and so does one of a tool or a material for every lot made with it; one of a
+containment case follows the cartons that its newest scope names. One of a carton, pallet, shipment, consignee or
+sleeve batch follows the cartons in it and where they came from: the lots' tools, materials and decisions, the spindles
+their discs can have come from, and no other carton.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -30,6 +33,19 @@ _SHIPMENT = text("SELECT order_code FROM shipment WHERE code = :code")
 _LOCATION = text("SELECT name FROM location WHERE code = :code")
 _LOTS_IN = text("SELECT DISTINCT lot, source FROM movement WHERE target = :code")
 _LOT = text("SELECT gtin, piece FROM lot WHERE code = :code")
+_TOOL = text("SELECT what FROM tool WHERE code = :code")
+_GROWN = text("SELECT code FROM tool WHERE parent = :code")
+_MATERIAL = text("SELECT what FROM material WHERE code = :code")
+_SLEEVES = text("SELECT status FROM sleeve_batch WHERE code = :code")
+_SLEEVED = text("SELECT DISTINCT carton FROM carton_sleeve WHERE batch = :code")
+_PRESSED = text("SELECT DISTINCT lot FROM run_segment WHERE stamper_a = :code OR stamper_b = :code")
+_USED = text(
+    "SELECT DISTINCT lot FROM run_segment WHERE compound = :code OR label_a = :code OR label_b = :code"
+)
+_CONSIGNED = text(
+    "SELECT s.code FROM shipment s JOIN customer_order o ON o.code = s.order_code WHERE o.consignee = :code ORDER BY s.code"
+)
+_CONSIGNEE = text("SELECT consignee FROM customer_order WHERE consignee = :code")
 
 
 @dataclass(slots=True)
@@ -37,7 +53,7 @@ class BundleScope:
     """Codes by what they are; gathered once, then only read."""
 
     kind: str
-    """lot, carton, pallet or case."""
+    """lot, carton, pallet, shipment, consignee, tool, material, sleeve batch or case."""
     code: str
     """The one asked about."""
     lots: set[str] = field(default_factory=set)
@@ -58,6 +74,8 @@ class BundleScope:
     gtins: set[str] = field(default_factory=set)
     cause: str | None = None
     """Of a case: the thing that its question is about."""
+    roots: tuple[str, ...] = ()
+    """What to trace where the subject itself is no thing in the records: the shipments of a consignee."""
 
     @property
     def subject(self) -> str:
@@ -75,32 +93,136 @@ class BundleScope:
         return self.own | self.tools | self.materials | self.batches
 
 
+def is_consignee(conn: Connection, name: str) -> bool:
+    """Say whether an order names somebody as its consignee."""
+    return _known(conn, _CONSIGNEE, name)
+
+
 def bundle_scope(conn: Connection, code: str) -> BundleScope:
     """Gather what a bundle about `code` touches.
 
+    Args:
+        conn: a connection that sees one state.
+        code: a lot, carton, pallet, shipment, tool, material, sleeve batch or case, or the name of a consignee.
+
     Raises:
-        UsageError: it is not a lot, carton or pallet in the records.
+        UsageError: it is none of these in the records.
     """
-    if conn.execute(_LOT, {"code": code}).first() is not None:
-        scope = BundleScope("lot", code, lots={code}, whole={code})
-        _follow_lot(conn, scope, code)
-    elif conn.execute(_CARTON, {"code": code}).first() is not None:
-        scope = BundleScope("carton", code, cartons={code})
-    elif conn.execute(_PALLET, {"code": code}).first() is not None:
-        scope = BundleScope("pallet", code, pallets={code})
-        scope.cartons |= _column(conn, _CHILDREN, code)
-    elif code in {each.code for each in all_cases(conn)}:
-        scope = _case_scope(conn, code)
-    else:
+    scope = next((made for make in _MAKERS if (made := make(conn, code)) is not None), None)
+    if scope is None:
         raise UsageError(
-            f"{code} is no lot, carton, pallet or case in the records: expected one that was planned, packed or opened"
+            f"{code} is no lot, carton, pallet, shipment, consignee, tool, material lot or case in the records: expected one "
+            "that was planned, packed, loaded, named by an order, made, received or opened"
         )
+    for lot in sorted(scope.whole):
+        _follow_lot(conn, scope, lot)
     for carton in sorted(scope.cartons):
         _contents(conn, scope, carton)
     _outwards(conn, scope)
     for lot in sorted(scope.lots):
         _made(conn, scope, lot)
     return scope
+
+
+def _known(conn: Connection, query: TextClause, code: str) -> bool:
+    return conn.execute(query, {"code": code}).first() is not None
+
+
+def _lot(conn: Connection, code: str) -> BundleScope | None:
+    return _whole_lots("lot", code, [code]) if _known(conn, _LOT, code) else None
+
+
+def _whole_lots(kind: str, code: str, lots: Iterable[str]) -> BundleScope:
+    return BundleScope(kind, code, lots=set(lots), whole=set(lots))
+
+
+def _carton(conn: Connection, code: str) -> BundleScope | None:
+    return BundleScope("carton", code, cartons={code}) if _known(conn, _CARTON, code) else None
+
+
+def _pallet(conn: Connection, code: str) -> BundleScope | None:
+    if not _known(conn, _PALLET, code):
+        return None
+    return BundleScope("pallet", code, pallets={code}, cartons=_column(conn, _CHILDREN, code))
+
+
+def _shipment(conn: Connection, code: str) -> BundleScope | None:
+    if not _known(conn, _SHIPMENT, code):
+        return None
+    scope = BundleScope("shipment", code, shipments={code})
+    _loaded(conn, scope, code)
+    return scope
+
+
+def _consignee(conn: Connection, code: str) -> BundleScope | None:
+    if not is_consignee(conn, code):
+        return None
+    shipments = tuple(row.code for row in _all(conn, _CONSIGNED, code))
+    if not shipments:
+        raise UsageError(f"no shipment to {code} is recorded: there is nothing to put into a bundle")
+    scope = BundleScope("consignee", code, shipments=set(shipments), roots=shipments)
+    for shipment in shipments:
+        _loaded(conn, scope, shipment)
+    return scope
+
+
+def _loaded(conn: Connection, scope: BundleScope, shipment: str) -> None:
+    """The pallets and cartons that are or were in a shipment, and its order."""
+    scope.orders.add(conn.execute(_SHIPMENT, {"code": shipment}).scalar_one())
+    todo = sorted(_column(conn, _CHILDREN, shipment))
+    while todo:
+        code = todo.pop()
+        if _known(conn, _CARTON, code):
+            scope.cartons.add(code)
+        elif code not in scope.pallets:
+            scope.pallets.add(code)
+            todo += sorted(_column(conn, _CHILDREN, code))
+
+
+def _tool(conn: Connection, code: str) -> BundleScope | None:
+    if not _known(conn, _TOOL, code):
+        return None
+    grown, todo = set[str](), [code]
+    while todo:
+        tool = todo.pop()
+        grown.add(tool)
+        todo += sorted(_column(conn, _GROWN, tool) - grown)
+    lots = {lot for tool in grown for lot in _column(conn, _PRESSED, tool)}
+    scope = _whole_lots("tool", code, lots)
+    for tool in sorted(grown):
+        _line_of(SqlRecords(conn), scope, tool)
+    return scope
+
+
+def _material(conn: Connection, code: str) -> BundleScope | None:
+    if not _known(conn, _MATERIAL, code):
+        return None
+    scope = _whole_lots("material", code, _column(conn, _USED, code))
+    scope.materials.add(code)
+    return scope
+
+
+def _sleeves(conn: Connection, code: str) -> BundleScope | None:
+    if not _known(conn, _SLEEVES, code):
+        return None
+    return BundleScope("sleeve batch", code, batches={code}, cartons=_column(conn, _SLEEVED, code))
+
+
+def _case(conn: Connection, code: str) -> BundleScope | None:
+    return _case_scope(conn, code) if code in {each.code for each in all_cases(conn)} else None
+
+
+_MAKERS: tuple[Callable[[Connection, str], BundleScope | None], ...] = (
+    _lot,
+    _carton,
+    _pallet,
+    _case,
+    _shipment,
+    _tool,
+    _material,
+    _sleeves,
+    _consignee,
+)
 
 
 def _case_scope(conn: Connection, code: str) -> BundleScope:
