@@ -15,8 +15,8 @@ from tracelink.ledger.origin import LINE, Origin
 from tracelink.report.epcis.event import EventContext
 from tracelink.report.epcis.export import MAKERS, WITH_OTHERS, epcis_document
 from tracelink.report.epcis.names import Names
-from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import Stations, acts_on, taken
+from tracelink.store.bundle.scope_codes import BundleScope
 
 PACKAGE = Path(__file__).resolve().parents[2] / "tracelink"
 EVERY = sorted(KINDS.values(), key=lambda body: body.kind)

@@ -34,8 +34,8 @@ from tracelink.report.format.table_workbook import BookStamp, workbook
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.graphml import graphml
 from tracelink.store.bundle.bundle_facts import Wishes, bundle_facts, people_names
-from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.entries import concerned, proven
+from tracelink.store.bundle.scope_codes import BundleScope
 from tracelink.store.journal import journal
 from tracelink.store.journal import subtrees as stored
 from tracelink.store.records.sql_records import SqlRecords

@@ -20,7 +20,8 @@ from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle, unsi
 from tracelink.services.codes import resolve
 from tracelink.services.signed_notes import read_note
 from tracelink.store.bundle.bundle_facts import Wishes
-from tracelink.store.bundle.bundle_scope import bundle_scope, is_consignee
+from tracelink.store.bundle.bundle_scope import bundle_scope
+from tracelink.store.bundle.subject_kinds import is_consignee
 from tracelink.store.journal.checkpoints import log_name, sign_checkpoint
 from tracelink.store.journal.keys import SigningKey, held_key, key_place
 from tracelink.store.records.sql_records import SqlRecords

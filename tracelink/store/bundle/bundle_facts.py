@@ -27,9 +27,9 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
-from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import people_in
 from tracelink.store.bundle.entries import BundleEntry
+from tracelink.store.bundle.scope_codes import BundleScope
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.records.late_entries import late_minutes

@@ -20,7 +20,7 @@ from tracelink.ledger.kinds.line import LineCleared, SpindleOpened
 from tracelink.ledger.kinds.press import PressSetUp, PressStopped
 from tracelink.ledger.kinds.press_corrections import PressResumed
 from tracelink.ledger.kinds.registry import KINDS
-from tracelink.store.bundle.bundle_scope import BundleScope
+from tracelink.store.bundle.scope_codes import BundleScope
 
 Body = Mapping[str, Any]
 

@@ -25,8 +25,8 @@ from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import PersonEnrolled, SsccIssued, StationPlaced
 from tracelink.ledger.kinds.station import ScanRefused
 from tracelink.ledger.proof import merkle
-from tracelink.store.bundle.bundle_scope import BundleScope
 from tracelink.store.bundle.concern import LOOKED_AT_LAST, Stations, acts_on, people_in, taken
+from tracelink.store.bundle.scope_codes import BundleScope
 from tracelink.store.database.tables_journal import journal as journal_table
 from tracelink.store.database.tables_journal import journal_pack
 from tracelink.store.journal import journal

@@ -1,0 +1,145 @@
+"""What an audit bundle can be about: each kind of subject with the lots, cartons and tools that it begins with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from sqlalchemy import Connection, text
+
+from tracelink.errors import UsageError
+from tracelink.store.bundle.scope_codes import BundleScope, add_line_of, all_of, column_of, known
+from tracelink.store.office.cases import all_cases, case_facts, find_case
+from tracelink.store.records.sql_records import SqlRecords
+
+_CARTON = text("SELECT gtin FROM carton WHERE sscc = :code")
+_PALLET = text("SELECT status FROM pallet WHERE sscc = :code")
+_CHILDREN = text("SELECT DISTINCT child FROM nesting WHERE parent = :code")
+_SHIPMENT = text("SELECT order_code FROM shipment WHERE code = :code")
+_LOT = text("SELECT gtin, piece FROM lot WHERE code = :code")
+_TOOL = text("SELECT what FROM tool WHERE code = :code")
+_GROWN = text("SELECT code FROM tool WHERE parent = :code")
+_MATERIAL = text("SELECT what FROM material WHERE code = :code")
+_SLEEVES = text("SELECT status FROM sleeve_batch WHERE code = :code")
+_SLEEVED = text("SELECT DISTINCT carton FROM carton_sleeve WHERE batch = :code")
+_PRESSED = text("SELECT DISTINCT lot FROM run_segment WHERE stamper_a = :code OR stamper_b = :code")
+_USED = text(
+    "SELECT DISTINCT lot FROM run_segment WHERE compound = :code OR label_a = :code OR label_b = :code"
+)
+_CONSIGNED = text(
+    "SELECT s.code FROM shipment s JOIN customer_order o ON o.code = s.order_code WHERE o.consignee = :code ORDER BY s.code"
+)
+_CONSIGNEE = text("SELECT consignee FROM customer_order WHERE consignee = :code")
+
+
+def is_consignee(conn: Connection, name: str) -> bool:
+    """Say whether an order names somebody as its consignee."""
+    return known(conn, _CONSIGNEE, name)
+
+
+def _lot(conn: Connection, code: str) -> BundleScope | None:
+    return _whole_lots("lot", code, [code]) if known(conn, _LOT, code) else None
+
+
+def _whole_lots(kind: str, code: str, lots: Iterable[str]) -> BundleScope:
+    return BundleScope(kind, code, lots=set(lots), whole=set(lots))
+
+
+def _carton(conn: Connection, code: str) -> BundleScope | None:
+    return BundleScope("carton", code, cartons={code}) if known(conn, _CARTON, code) else None
+
+
+def _pallet(conn: Connection, code: str) -> BundleScope | None:
+    if not known(conn, _PALLET, code):
+        return None
+    return BundleScope("pallet", code, pallets={code}, cartons=column_of(conn, _CHILDREN, code))
+
+
+def _shipment(conn: Connection, code: str) -> BundleScope | None:
+    if not known(conn, _SHIPMENT, code):
+        return None
+    scope = BundleScope("shipment", code, shipments={code})
+    _loaded(conn, scope, code)
+    return scope
+
+
+def _consignee(conn: Connection, code: str) -> BundleScope | None:
+    if not is_consignee(conn, code):
+        return None
+    shipments = tuple(row.code for row in all_of(conn, _CONSIGNED, code))
+    if not shipments:
+        raise UsageError(f"no shipment to {code} is recorded: there is nothing to put into a bundle")
+    scope = BundleScope("consignee", code, shipments=set(shipments), roots=shipments)
+    for shipment in shipments:
+        _loaded(conn, scope, shipment)
+    return scope
+
+
+def _loaded(conn: Connection, scope: BundleScope, shipment: str) -> None:
+    """The pallets and cartons that are or were in a shipment, and its order."""
+    scope.orders.add(conn.execute(_SHIPMENT, {"code": shipment}).scalar_one())
+    todo = sorted(column_of(conn, _CHILDREN, shipment))
+    while todo:
+        code = todo.pop()
+        if known(conn, _CARTON, code):
+            scope.cartons.add(code)
+        elif code not in scope.pallets:
+            scope.pallets.add(code)
+            todo += sorted(column_of(conn, _CHILDREN, code))
+
+
+def _tool(conn: Connection, code: str) -> BundleScope | None:
+    if not known(conn, _TOOL, code):
+        return None
+    grown, todo = set[str](), [code]
+    while todo:
+        tool = todo.pop()
+        grown.add(tool)
+        todo += sorted(column_of(conn, _GROWN, tool) - grown)
+    lots = {lot for tool in grown for lot in column_of(conn, _PRESSED, tool)}
+    scope = _whole_lots("tool", code, lots)
+    for tool in sorted(grown):
+        add_line_of(SqlRecords(conn), scope, tool)
+    return scope
+
+
+def _material(conn: Connection, code: str) -> BundleScope | None:
+    if not known(conn, _MATERIAL, code):
+        return None
+    scope = _whole_lots("material", code, column_of(conn, _USED, code))
+    scope.materials.add(code)
+    return scope
+
+
+def _sleeves(conn: Connection, code: str) -> BundleScope | None:
+    if not known(conn, _SLEEVES, code):
+        return None
+    return BundleScope("sleeve batch", code, batches={code}, cartons=column_of(conn, _SLEEVED, code))
+
+
+def _case(conn: Connection, code: str) -> BundleScope | None:
+    return _case_scope(conn, code) if code in {each.code for each in all_cases(conn)} else None
+
+
+MAKERS: tuple[Callable[[Connection, str], BundleScope | None], ...] = (
+    _lot,
+    _carton,
+    _pallet,
+    _case,
+    _shipment,
+    _tool,
+    _material,
+    _sleeves,
+    _consignee,
+)
+
+
+def _case_scope(conn: Connection, code: str) -> BundleScope:
+    """The lots of the newest scope, and the containers that it says could hold an affected disc."""
+    newest = case_facts(conn, code).recorded.scopes[-1]
+    scope = BundleScope("case", code, lots=set(newest.lots), cause=find_case(conn, code).cause)
+    for container in newest.containers:
+        if container.kind == "carton":
+            scope.cartons.add(container.code)
+        elif container.kind == "spindle":
+            scope.spindles.add(container.code)
+    return scope
