@@ -9,7 +9,7 @@ from PIL import Image
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.printing import symbols
+from tracelink.printing import ean_symbols, symbols
 
 
 def code(letter, number):
@@ -23,11 +23,13 @@ def picture_of(draw):
 
 draw_code128 = picture_of(symbols.draw_code128)
 draw_gs1_128 = picture_of(symbols.draw_gs1_128)
-draw_ean13 = picture_of(symbols.draw_ean13)
+draw_ean13 = picture_of(ean_symbols.draw_ean13)
+draw_ean8 = picture_of(ean_symbols.draw_ean8)
 draw_data_matrix = picture_of(symbols.draw_data_matrix)
 draw_data_matrix_gs1 = picture_of(symbols.draw_data_matrix_gs1)
 
 GTIN = "952000001234" + gs1_check_digit("952000001234")
+SHORT_GTIN = "9520012" + gs1_check_digit("9520012")
 CARTON = Sscc.build("1", "9520000", 4711).digits
 PALLET = Sscc.build("2", "9520000", 4711).digits
 

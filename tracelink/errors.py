@@ -123,6 +123,10 @@ class ProjectionDiffers(JournalError):
     """The tables are not what the journal says."""
 
 
+class ImageUnread(UsageError):
+    """A file is no picture in which a code can be read."""
+
+
 class ImageDoubtful(LedgerError):
     """The two readers do not agree on a picture; nothing that it shows may be booked."""
 

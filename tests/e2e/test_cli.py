@@ -646,6 +646,35 @@ class TestReaders:
         station.communicate(timeout=10)
         assert station.returncode == 130
 
+    def test_pictures_in_which_nothing_reads_are_no_reads_and_the_next_is_read(self, pressed, tmp_path):
+        data = {"gtin": gtin(1), "piece": "1", "total": "1", "catalogue": "EX 101", "side": "A"}
+        write_label(tmp_path / "disc.png", load_layout("disc-label"), data, 300)
+        (tmp_path / "torn.png").write_bytes((tmp_path / "disc.png").read_bytes()[:200])
+        words = [word for name in ("torn", "disc") for word in ("--image", tmp_path / f"{name}.png")]
+        done = run("line", "--station", LINE, *words, ledger=pressed)
+        assert (done.code, "Traceback" in done.err) == (1, False)
+        assert "The disc will not scan: turn it and try again." in done.out
+        assert "Now its sleeve." in done.out
+        missing = run("line", "--station", LINE, *words, "--image", tmp_path / "none.png", ledger=pressed)
+        assert (missing.code, missing.out) == (2, "")
+        assert f"There is no file {tmp_path}/none.png." in missing.err
+
+    def test_one_unreadable_picture_does_not_end_the_rest(self, tmp_path):
+        for number in (1, 2):
+            write_label(
+                tmp_path / f"{number}.png", load_layout("spindle-card"), {"code": code("K", number)}, 300
+            )
+        (tmp_path / "torn.png").write_bytes(b"no picture")
+        files = [tmp_path / name for name in ("1.png", "torn.png", "2.png", "none.png")]
+        done = run("label", "read", *files)
+        assert (done.code, done.out) == (1, f"]C0{code('K', 1)}\n]C0{code('K', 2)}\n")
+        assert done.err == (
+            f"{tmp_path}/torn.png is not an image: expected a PNG or JPEG file.\nThere is no file {tmp_path}/none.png.\n"
+            "2 of 4 pictures could not be read.\n"
+        )
+        assert run("label", "read", files[1]).code == 2
+        assert run("label", "read", files[0], files[2]).code == 0
+
     def test_a_station_is_open_in_one_terminal_only(self, pressed, start, tmp_path):
         """A disc scanned at one must not be matched with a sleeve scanned at the other."""
         folder = tmp_path / "camera"

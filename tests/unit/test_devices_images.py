@@ -7,14 +7,17 @@ import sys
 import warnings
 
 import pytest
+import zxingcpp
 from PIL import Image, ImageFilter
 from support_printing import (
     CARTON,
     DATA,
     GTIN,
+    SHORT_GTIN,
     draw_code128,
     draw_data_matrix,
     draw_data_matrix_gs1,
+    draw_ean8,
     draw_ean13,
     draw_gs1_128,
     on_paper,
@@ -77,6 +80,45 @@ def test_a_picture_turned_by_quarters_reads_the_same(draw, quarters):
 def test_a_upc_comes_as_thirteen_digits():
     # 416000336108: GS1 Syntax Engine tests; a UPC-A is an EAN-13 with a zero in front, and arrives as one.
     assert read_pixels(draw_ean13("0416000336108", 300, 0.33, 22.85), "photo") == ["]E00416000336108"]
+
+
+ITF_14 = "19520000012349"
+"""The GTIN of a case: indicator 1 before an invented product of the example prefix."""
+
+
+def made(content, form, **how):
+    """A symbol that this plant does not print, drawn by zxing-cpp."""
+    symbol = zxingcpp.create_barcode(content, getattr(zxingcpp.BarcodeFormat, form), **how)
+    return on_paper(Image.fromarray(symbol.to_image(scale=4, add_quiet_zones=True)))
+
+
+OTHERS = {
+    "ean-8": (lambda: on_paper(draw_ean8(SHORT_GTIN, 300, 0.33, 18.23)), f"]E4{SHORT_GTIN}"),
+    "itf-14": (lambda: made(ITF_14, "ITF"), f"]I1{ITF_14}"),
+    "gs1-qr": (
+        lambda: made(f"(01)0{GTIN}(10)AB(21)7", "QRCode", gs1=True),
+        f"]Q3010{GTIN}10AB\x1d217",
+    ),
+    "qr": (lambda: made(f"https://id.gs1.org/01/0{GTIN}", "QRCode"), f"]Q1https://id.gs1.org/01/0{GTIN}"),
+}
+
+
+@pytest.mark.parametrize("quarters", [0, 1, 2, 3])
+@pytest.mark.parametrize(("draw", "line"), OTHERS.values(), ids=OTHERS)
+def test_symbols_on_labels_of_others_are_read(draw, line, quarters):
+    assert read_pixels(draw().rotate(90 * quarters, expand=True), "photo") == [line]
+
+
+@pytest.mark.parametrize("content", ["1234", "00012345678905", "19520000012340", "123456789012"])
+def test_an_interleaved_code_that_is_no_itf_14_does_not_count(content):
+    """A part of one reads as a shorter one, and without a check digit nothing tells: 00012345678905 is a GTIN."""
+    expected = ["]I100012345678905"] if content == "00012345678905" else []
+    assert read_pixels(made(content, "ITF"), "photo") == expected
+
+
+def test_symbols_of_others_stand_beside_our_own():
+    sheet = on_paper(spindle(), *(draw().convert("L") for draw, _ in OTHERS.values()))
+    assert read_pixels(sheet, "sheet") == [LINES[spindle], *(line for _, line in OTHERS.values())]
 
 
 def test_symbols_come_in_reading_order_top_to_bottom():
@@ -211,8 +253,8 @@ def test_a_picture_without_symbol_is_refused(tmp_path):
     with pytest.raises(UsageError) as caught:
         read_image(path)
     assert str(caught.value) == (
-        f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13 or Data Matrix, upright or "
-        "turned by quarters, sharp and with white margins."
+        f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13, EAN-8, ITF-14, Data "
+        "Matrix or QR Code, upright or turned by quarters, sharp and with white margins."
     )
 
 

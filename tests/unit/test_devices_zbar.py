@@ -6,7 +6,17 @@ import pytest
 from PIL import Image, ImageFilter
 from pyzbar import pyzbar
 from support_drawn import draw_label
-from support_printing import DATA, GTIN, code, draw_code128, draw_ean13, draw_gs1_128, on_paper
+from support_printing import (
+    DATA,
+    GTIN,
+    SHORT_GTIN,
+    code,
+    draw_code128,
+    draw_ean8,
+    draw_ean13,
+    draw_gs1_128,
+    on_paper,
+)
 
 from tracelink.devices.images import grey
 from tracelink.devices.zbar import read_linear, without_repeats
@@ -16,7 +26,8 @@ TEXT = code("K", 1427)
 
 
 def whole(image):
-    symbols = [pyzbar.ZBarSymbol.CODE128, pyzbar.ZBarSymbol.EAN13]
+    kinds = pyzbar.ZBarSymbol
+    symbols = [kinds.CODE128, kinds.EAN13, kinds.EAN8]
     return {(symbol.type, symbol.data) for symbol in pyzbar.decode(image, symbols=symbols)}
 
 
@@ -61,6 +72,7 @@ def test_the_same_is_found_in_photographs():
             [
                 draw_code128(code("L", chance.randint(1, 999_999)), 300, 0.25, 8),
                 draw_ean13(GTIN, 300, 0.33, 22.85),
+                draw_ean8(SHORT_GTIN, 300, 0.33, 18.23),
                 draw_gs1_128([("10", "L000123S"), ("21", "7")], 203, 0.495, 31.75),
             ]
         )

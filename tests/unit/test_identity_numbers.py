@@ -6,6 +6,7 @@ from support_identity import SINGLE, SSCC, by_id, vectors
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat, InvalidLength
 from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.gs1.sscc import Sscc
+from tracelink.identity.rawlines import raw_sleeve
 
 _GTINS = [case for case in vectors("gs1_mod10") if "gtin" in case["id"]]
 _SSCCS = [case for case in vectors("gs1_mod10") if "sscc" in case["id"]]
@@ -27,6 +28,17 @@ def test_published_ssccs(case):
 def test_one_product_is_one_gtin_however_many_zeros_lead():
     assert Gtin.parse(SINGLE) == Gtin.parse("0" + SINGLE) == Gtin("0" + SINGLE)
     assert Gtin.parse(SINGLE).gtin13 == str(Gtin.parse(SINGLE)) == SINGLE
+
+
+@pytest.mark.parametrize(
+    ("text", "short"),
+    [("95200125", "95200125"), ("0000095200125", "95200125"), (SINGLE, None), ("12345678901231", None)],
+)
+def test_a_gtin_8_is_the_one_with_six_zeros_in_front(text, short):
+    assert Gtin.parse(text).gtin8 == short
+    expected = f"]E4{short}" if short else f"]E0{text}"
+    if text[0] != "1":
+        assert raw_sleeve(text) == expected
 
 
 def test_gtins_sort_by_their_digits():

@@ -47,6 +47,7 @@ TOOL = PlantCode.build(CodeKind.TOOL, 7)
         ("]d28006095200000123420102", DiscRead(GTIN, 1, 2)),
         ("]d28006095200000123420102" + GS, DiscRead(GTIN, 1, 2)),
         ("]E09520000012342", SleeveRead(GTIN, None)),
+        ("]E495200125", SleeveRead(Gtin("00000095200125"), None)),
         ("]d2010952000001234221000123", SleeveRead(GTIN, "000123")),
         (f"]d221000123{GS}0109520000012342", SleeveRead(GTIN, "000123")),
         ("]C0K0001422", PlantRead(SPINDLE)),
@@ -127,7 +128,7 @@ REFUSED = {
     "scan-12": (InvalidLength, "EAN-13 must come as 13 digits, found 12"),
     "scan-13": (InvalidLength, "EAN-13 must come as 13 digits, found 14"),
     "scan-14": (InvalidFormat, "EAN-13 must be digits 0-9, found '1234ABC890123'"),
-    "scan-15": (UnknownSymbology, "]E4 (EAN-8) is not used here"),  # refused before its check digit
+    "scan-15": (InvalidCheckCharacter, "invalid check digit in GTIN '02345674': expected 3, found 4"),
     "scan-17": (InvalidFormat, "nothing follows the symbology identifier"),
     "scan-18": (InvalidFormat, "nothing follows the symbology identifier"),
     "scan-19": (UnknownSymbology, "]XX is not used here"),
@@ -150,7 +151,7 @@ ROUND_TRIPS = {
     "rt-2": WrongCarrier,  # brackets encoded as data
     "rt-3": InvalidFormat,  # lot and serial together are on no label of this plant
     "rt-5": SleeveRead(Gtin("06291041500213"), None),
-    "rt-6": UnknownSymbology,
+    "rt-6": SleeveRead(Gtin("00000095012346"), None),
     "rt-8": UnknownSymbology,
 }
 
@@ -167,7 +168,7 @@ def test_what_a_reader_sent_for_drawn_symbols(case):
         assert read_scan(raw) == expected, case["source"]
 
 
-USED = "expected one of ]C0, ]d1, ]E0, ]C1, ]e0, ]d2, ]Q3"
+USED = "expected one of ]C0, ]d1, ]E0, ]E4, ]C1, ]e0, ]d2, ]Q3"
 SWITCH_ON = (
     "has no symbology identifier: expected ']', a letter and a digit or letter in front; "
     "switch on the scanner's symbology identifier (AIM prefix) and scan again; what is keyed begins with # or a double quote"
@@ -180,7 +181,11 @@ SWITCH_ON = (
         ("", InvalidFormat, "the line is empty; expected a scan"),
         (SINGLE, UnknownSymbology, f"'{SINGLE}' {SWITCH_ON}"),
         ("K0001422", UnknownSymbology, f"'K0001422' {SWITCH_ON}"),
-        ("]E495012346", UnknownSymbology, f"]E4 (EAN-8) is not used here: {USED}"),
+        (
+            "]E49501234",
+            InvalidLength,
+            "EAN-8 must come as 8 digits, found 7 in '9501234'; set the scanner to send check digit and leading zero",
+        ),
         ("]I112345678901231", UnknownSymbology, f"]I1 (Interleaved 2 of 5) is not used here: {USED}"),
         (
             "]C0K0001422\r",

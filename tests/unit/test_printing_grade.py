@@ -6,12 +6,12 @@ import random
 import pytest
 from barcode.charsets import code128, ean
 from barcode.codex import Code128
-from barcode.ean import EuropeanArticleNumber13
+from barcode.ean import EuropeanArticleNumber8, EuropeanArticleNumber13
 from support_printing import GTIN, vector
 
 from tracelink.printing import grade
 from tracelink.printing.grade import Parameters, at_least, at_most, elements_of, letter, mean_grade, measured
-from tracelink.printing.reference import decode_code128, decode_ean13
+from tracelink.printing.reference import decode_code128, decode_ean8, decode_ean13
 from tracelink.printing.straight import linear_light
 
 
@@ -203,11 +203,30 @@ def test_every_digit_of_ean_13_is_decoded_in_every_set():
         assert "".join(map(str, decode_ean13(widths(drawn.build()[0])).values)) == drawn.get_fullcode()
 
 
+def test_every_digit_of_ean_8_is_decoded():
+    chance = random.Random(8)
+    for _ in range(100):
+        drawn = EuropeanArticleNumber8("".join(chance.choice("0123456789") for _ in range(7)))
+        decoded = decode_ean8(widths(drawn.build()[0]))
+        assert "".join(map(str, decoded.values)) == drawn.get_fullcode()
+        assert (decoded.modules, round(decoded.decodability)) == (67, 100)
+
+
+def test_an_ean_8_with_a_wrong_check_digit_or_a_left_digit_of_another_set_is_not_decoded():
+    right = EuropeanArticleNumber8("9520012").build()[0]
+    last = right[57:64]
+    other = next(pattern for pattern in ean.CODES["C"] if pattern != last)
+    assert decode_ean8(widths(right[:57] + other + right[64:])) is None
+    for pattern in ean.CODES["B"]:
+        assert decode_ean8(widths(right[:3] + pattern + right[10:])) is None
+
+
 @pytest.mark.parametrize("taken", [slice(1, None), slice(None, -1), slice(0, 0)])
 def test_what_lacks_an_element_is_not_decoded(taken):
     for decode, drawn in (
         (decode_code128, Code128("K001427Y")),
         (decode_ean13, EuropeanArticleNumber13(GTIN[:12])),
+        (decode_ean8, EuropeanArticleNumber8("9520012")),
     ):
         assert decode(widths(drawn.build()[0])[taken]) is None
 

@@ -3,10 +3,21 @@
 import json
 
 import pytest
+import zxingcpp
 from click.testing import CliRunner
 from PIL import Image, ImageDraw, ImageFilter
 from support_drawn import draw_label
-from support_printing import DATA, GTIN, code, draw_code128, draw_data_matrix, draw_ean13, on_paper
+from support_printing import (
+    DATA,
+    GTIN,
+    SHORT_GTIN,
+    code,
+    draw_code128,
+    draw_data_matrix,
+    draw_ean8,
+    draw_ean13,
+    on_paper,
+)
 
 from tracelink.cli.label import label as command
 from tracelink.devices import images
@@ -140,6 +151,19 @@ def test_sizes_are_judged_only_where_the_resolution_is_known():
         "expected a module of 0.264 to 0.660 mm, found 0.169 mm.",
         "expected bars of at least 18.28 mm, found 11.43 mm.",
     ]
+
+
+def test_an_ean_8_is_measured_and_symbols_of_others_are_only_read():
+    image = on_paper(draw_ean8(SHORT_GTIN, 300, 0.33, 18.23))
+    assert findings(image, 300) == []
+    (symbol,) = inspect(image).symbols
+    assert (symbol.line, symbol.grade, symbol.agreed) == (f"]E4{SHORT_GTIN}", 4.0, True)
+    for form, content, agreed in (("ITF", "19520000012349", True), ("QRCode", "A", None)):
+        drawn = zxingcpp.create_barcode(content, getattr(zxingcpp.BarcodeFormat, form))
+        other = on_paper(Image.fromarray(drawn.to_image(scale=4, add_quiet_zones=True)))
+        (symbol,) = inspect(other).symbols
+        assert (symbol.module, symbol.agreed, symbol.scans) == (None, agreed, ())
+        assert findings(other) == ["a symbol of this kind is not printed here, so no size is known for it."]
 
 
 def test_bars_cut_too_low_are_found():

@@ -8,6 +8,7 @@ from support_printing import (
     DATA,
     GTIN,
     PALLET,
+    SHORT_GTIN,
     code,
     draw_code128,
     draw_data_matrix,
@@ -19,6 +20,7 @@ from tracelink.devices import images
 from tracelink.devices.images import read_image
 from tracelink.errors import LabelNotProven, UsageError
 from tracelink.identity.gs1.elements import check_association, parse_elements
+from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.rawlines import (
     raw_act,
     raw_carton,
@@ -28,7 +30,7 @@ from tracelink.identity.rawlines import (
     raw_sleeve,
     raw_sscc,
 )
-from tracelink.identity.reading import read_scan
+from tracelink.identity.reading import SleeveRead, read_scan
 from tracelink.printing import label
 from tracelink.printing.label import write_label
 from tracelink.printing.label_proof import Expected, prove
@@ -79,6 +81,16 @@ def test_every_label_is_written_and_reads_back(name, written):
     assert read_image(path) == SAID[name]
     for line in SAID[name]:
         read_scan(line)
+
+
+@pytest.mark.parametrize("given", [SHORT_GTIN, f"00000{SHORT_GTIN}"])
+def test_a_gtin_8_is_drawn_as_ean_8(given, tmp_path):
+    """As an EAN-13 it would have five needless zeros, and no shop's till knows it."""
+    path = tmp_path / "label.png"
+    said = write_label(path, load_layout("sleeve-ean"), {"gtin": given, "catalogue": "EX 8"}, 300)
+    assert said.scans == (f"]E4{SHORT_GTIN}",)
+    assert read_image(path) == [f"]E4{SHORT_GTIN}"]
+    assert read_scan(said.scans[0]) == SleeveRead(Gtin.parse(SHORT_GTIN), None)
 
 
 def test_a_label_has_the_size_of_its_layout(name, dpi, written):

@@ -3,9 +3,11 @@
 import pytest
 from support_printing import (
     GTIN,
+    SHORT_GTIN,
     draw_code128,
     draw_data_matrix,
     draw_data_matrix_gs1,
+    draw_ean8,
     draw_ean13,
     draw_gs1_128,
     runs,
@@ -21,7 +23,10 @@ SSCC_PAIRS = [("00", "395123451234567895")]
 CARTON_PAIRS = [("02", "0" + GTIN), ("37", "25"), ("10", "L000123S")]
 
 
-@pytest.mark.parametrize(("key", "rule"), [("size-ean13", sizes.EAN_13), ("size-gs1128", sizes.GS1_128)])
+@pytest.mark.parametrize(
+    ("key", "rule"),
+    [("size-ean13", sizes.EAN_13), ("size-ean8", sizes.EAN_8), ("size-gs1128", sizes.GS1_128)],
+)
 def test_the_limits_are_the_published_ones(key, rule):
     limits = vector(key)["expected"]
     assert rule.x_min_mm == limits["x_min_mm"]
@@ -132,6 +137,43 @@ def test_ean_13_is_as_wide_as_published():
     lengths = runs(image, 0)
     assert millimetres(lengths[0], 1539) == pytest.approx(expected["quiet_left_mm"], abs=0.01)
     assert millimetres(lengths[-1], 1539) == pytest.approx(expected["quiet_right_mm"], abs=0.01)
+
+
+def test_ean_8_has_67_modules_between_its_quiet_zones():
+    """3 + 28 + 5 + 28 + 3: GS1 General Specifications, structure of an EAN-8 (from memory)."""
+    image = draw_ean8(SHORT_GTIN, 300, 0.33, 18.23, caption=False)
+    lengths = runs(image, 0)
+    module = module_dots(sizes.EAN_8, 0.33, 300)
+    assert (lengths[0], lengths[-1]) == (7 * module, 7 * module)
+    assert sum(lengths[1:-1]) == 67 * module
+
+
+@pytest.mark.parametrize("dpi", DPIS)
+@pytest.mark.parametrize("x_mm", [0.264, 0.33, 0.66])
+def test_the_digits_of_an_ean_8_stay_below_their_halves(dpi, x_mm):
+    bare = draw_ean8(SHORT_GTIN, dpi, x_mm, 18.23, caption=False)
+    whole = draw_ean8(SHORT_GTIN, dpi, x_mm, 18.23)
+    module = module_dots(sizes.EAN_8, x_mm, dpi)
+    assert whole.width == bare.width
+    below = whole.crop((0, bare.height, whole.width, whole.height)).convert("L")
+    halves = (7 + 3, 7 + 3 + 28), (7 + 3 + 28 + 5, 7 + 3 + 28 + 5 + 28)
+    for first, last in halves:
+        part = below.crop((first * module, 0, last * module, below.height)).point(lambda value: 255 - value)
+        assert part.getbbox() is not None
+    gaps = (0, halves[0][0]), (halves[0][1], halves[1][0]), (halves[1][1], 81)
+    for first, last in gaps:
+        assert below.crop((first * module, 0, last * module, below.height)).getextrema() == (255, 255)
+
+
+@pytest.mark.parametrize("text", ["", "9520012", GTIN, "952001234"])
+def test_an_ean_8_needs_8_digits(text):
+    with pytest.raises(UsageError, match="EAN-8 needs 8 digits"):
+        draw_ean8(text, 300, 0.33, 18.23)
+
+
+def test_a_wrong_check_digit_of_an_ean_8_is_never_drawn():
+    with pytest.raises(InvalidCheckCharacter):
+        draw_ean8(SHORT_GTIN[:-1] + str((int(SHORT_GTIN[-1]) + 1) % 10), 300, 0.33, 18.23)
 
 
 @pytest.mark.parametrize("dpi", DPIS)

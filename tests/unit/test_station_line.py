@@ -1,8 +1,13 @@
 """The packing line: clearance, what is opened and closed, rejects, no-reads, stops."""
 
+import json
+
 import pytest
 from support_plant import LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
 from support_sql import change
+
+from tracelink.ledger.packs import unpack_scans
+from tracelink.store.journal import journal
 
 LOOK = "Check these are empty: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person checks and scans a badge."
 
@@ -98,6 +103,53 @@ class TestClearance:
             CLOSE | CLEAR -> NEXT
             carton 2 -> DONE
             P2    -> DONE; Ben is signed on.
+            """,
+        )
+
+
+class TestPicturesThatDoNotRead:
+    """A camera's picture in which nothing can be read says what NOREAD says: the piece in hand has no reading."""
+
+    UNREAD = "picture a.png: a.png shows no symbol that can be read: expected Code 128."
+
+    def test_it_is_a_no_read_of_what_the_line_waits_for(self, packing):
+        packing.play(
+            LINE,
+            f"""
+            {self.UNREAD} -> STOP no-read; The disc will not scan: turn it and try again. If it still will not, scan REJECT.
+            disc 1.1 -> NEXT
+            {self.UNREAD} -> STOP no-read; The sleeve will not scan: turn it and try again. If it still will not, scan REJECT.
+            {self.UNREAD} -> STOP no-read; The sleeve will not scan: turn it and try again. If it still will not, scan MANUAL to type the code with a second person, or REJECT.
+            sleeve 1 -> MATCH
+            = rows of journal where kind no-read -> 3
+            """,
+        )
+
+    def test_it_is_booked_as_the_card_is(self, packing):
+        """The same entry, the same scan beside it; only the raw line tells which of the two it was."""
+        packing.scan(LINE, "disc 1.1", "NOREAD", "disc 1.1", self.UNREAD, "disc 1.1", "sleeve 1", "CLOSE")
+        with packing.ledger.reading() as conn:
+            entries = [row for row in journal.rows(conn) if row.kind != "signed-on"]
+            by_card, by_picture = [row for row in entries if row.kind == "no-read"]
+            packed = [scan.raw for row in entries if row.pack for scan in unpack_scans(row.pack)]
+        assert json.loads(by_card.canonical)["body"] == json.loads(by_picture.canonical)["body"]
+        assert self.UNREAD in packed
+
+    def test_where_nothing_is_waited_for_it_is_a_refused_scan(self, floor):
+        told = "No code was read in the picture a.png: a.png shows no symbol that can be read: expected Code 128."
+        told += " Take it again, or scan the code."
+        for station in (LINE, LAB):
+            floor.play(station, f"{self.UNREAD} -> STOP no-read; {told}")
+        assert floor.count("journal", kind="no-read") == 0
+        assert floor.read("finding", "finding", "subject", order="seq") == [("no-read", "a.png")] * 2
+
+    def test_an_act_that_waits_goes_on_waiting(self, packing):
+        packing.play(
+            LINE,
+            f"""
+            CHECK -> NEXT
+            {self.UNREAD} -> STOP no-read
+            CANCEL -> DONE
             """,
         )
 

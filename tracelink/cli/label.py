@@ -10,7 +10,7 @@ import click
 from tracelink.cli import label_store
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
-from tracelink.errors import UsageError
+from tracelink.errors import ImageDoubtful, ImageUnread, UsageError
 from tracelink.report.format.plain import visible
 
 if TYPE_CHECKING:
@@ -140,13 +140,33 @@ def preview(layouts: tuple[str, ...], into: str) -> None:
 
 @label.command(epilog="Example: runout label read photo.jpg")
 @click.argument("files", metavar="FILE...", nargs=-1, required=True)
-def read(files: tuple[str, ...]) -> None:
-    """Read the symbols in pictures and print them as a scanner would send them."""
+@click.pass_context
+def read(ctx: click.Context, files: tuple[str, ...]) -> None:
+    """Read the symbols in pictures and print them as a scanner would send them.
+
+    A picture in which nothing can be read is named on standard error, and the next one is read. `runout code read`
+    says what the codes mean.
+
+    \b
+    Exit codes: 0 all were read, 1 some were not; of a single picture 2 no symbol, 4 the readers do not agree.
+    """  # noqa: D301  click looks for the character
     from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
 
+    unread = 0
     for file in files:
-        for raw in read_image(Path(file)):
+        try:
+            lines = read_image(Path(file))
+        except (ImageDoubtful, ImageUnread) as error:
+            if len(files) == 1:
+                raise
+            unread += 1
+            click.echo(visible(str(error)), err=True)
+            continue
+        for raw in lines:
             click.echo(visible(raw))
+    if unread:
+        click.echo(f"{unread} of {len(files)} pictures could not be read.", err=True)
+    ctx.exit(1 if unread else 0)
 
 
 @label.command(

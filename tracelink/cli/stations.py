@@ -3,7 +3,7 @@
 import shutil
 import sys
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import click
@@ -12,7 +12,8 @@ from runout import LiveStation, OpenLedger, open_ledger
 from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
-from tracelink.errors import LedgerBusy, RefusedByRule, StorageFailed, UsageError
+from tracelink.errors import ImageDoubtful, ImageUnread, LedgerBusy, RefusedByRule, StorageFailed, UsageError
+from tracelink.identity.rawlines import raw_unread_picture
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
 
@@ -131,11 +132,22 @@ def _live_lines(port: str | None, baud: int, folder: str | None, separator: str 
     return wedge.lines(sys.stdin.buffer, separator)
 
 
-def _image_lines(files: Iterable[Path]) -> Iterator[str]:
+def _image_lines(files: Sequence[Path]) -> Iterator[str]:
+    """Yield the scans of pictures; one in which nothing can be read is a line that says so, and the next is read.
+
+    Raises:
+        UsageError: a file is not there; no scan was yielded.
+    """
     from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
 
     for file in files:
-        yield from read_image(file)
+        if not file.is_file():
+            raise UsageError(f"There is no file {file}.")
+    for file in files:
+        try:
+            yield from read_image(file)
+        except (ImageDoubtful, ImageUnread) as error:
+            yield raw_unread_picture(file.name, str(error))
 
 
 def run(here: LiveStation, scans: Iterable[str]) -> int:

@@ -5,15 +5,16 @@ whole when it has not changed from one look to the next; if it then still cannot
 while longer, since some programs write in bursts. Later pictures wait for earlier ones: the order of scans is what
 they mean. Nothing in the folder is moved, changed or deleted: the pictures are the raw record.
 
-A picture that cannot be read becomes one line that says so. No reader of codes accepts it, so the station stops, and
-what happened is recorded like any other refused scan.
+A picture that cannot be read becomes one line that says so. No reader of codes accepts it: a packing line takes it for
+a no-read, any other station stops, and what happened is recorded like any other refused scan.
 """
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tracelink.errors import ImageDoubtful, UsageError
+from tracelink.errors import ImageDoubtful, ImageUnread, UsageError
+from tracelink.identity.rawlines import raw_unread_picture
 
 LOOK_S = 0.5
 """Seconds from one look to the next."""
@@ -97,12 +98,12 @@ class FolderWatch:
         try:
             return self._read(self._folder / waiting.seen.name)
         except ImageDoubtful as error:
-            return [f"picture {waiting.seen.name}: {error}"]
-        except UsageError as error:
+            return [raw_unread_picture(waiting.seen.name, str(error))]
+        except ImageUnread as error:
             # Half a picture and a picture without a symbol look alike until time has passed.
             if waiting.looks < PATIENCE_LOOKS:
                 return None
-            return [f"picture {waiting.seen.name}: {error}"]
+            return [raw_unread_picture(waiting.seen.name, str(error))]
 
 
 def lines(

@@ -6,10 +6,12 @@ if zbar and zxing-cpp read the same bytes. Who says what:
 
 - zxing-cpp alone tells GS1-128 from plain Code 128 (zbar drops the leading function character), so the
   symbology identifier is always its.
-- zbar does not read Data Matrix. That symbol corrects and checks itself with far more redundancy than one
-  check character, so zxing-cpp is believed alone.
-- Only the symbols that this plant prints are looked for. zxing-cpp's second, downscaled look is off: it finds a
-  false Code 128 beside the right one now and then. zbar's QR decoder is off: some contents end the process.
+- zbar does not read Data Matrix. That symbol and QR Code correct and check themselves with far more redundancy than
+  one check character, so zxing-cpp is believed alone. zbar's QR decoder is off: some contents end the process.
+- Only the symbols that this plant prints are looked for, and those of GS1 that stand on what comes in: EAN-8, ITF-14, QR
+  Code. zxing-cpp's second, downscaled look is off: it finds a false Code 128 beside the right one now and then.
+- Interleaved 2 of 5 has no check character of its own, and a part of one reads as a shorter one: only 14 digits with
+  their GS1 check digit count, whichever reader sees them.
 
 Two equal symbols close together may come as one, and one symbol torn by a damaged file as several. A picture proves
 what is in it, not how often, so a file gives each line once.
@@ -25,8 +27,8 @@ from typing import TYPE_CHECKING
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
-from tracelink.devices.zbar import read_linear
-from tracelink.errors import ImageDoubtful, UsageError
+from tracelink.devices.zbar import is_itf14, read_linear
+from tracelink.errors import ImageDoubtful, ImageUnread
 
 if TYPE_CHECKING:
     import zxingcpp
@@ -38,7 +40,9 @@ _BOMB = (Image.DecompressionBombError, Image.DecompressionBombWarning)
 _DAMAGE = (OSError, SyntaxError, ValueError, EOFError, IndexError, TypeError, struct.error, zlib.error)
 """What Pillow raises on files that begin like an image and go wrong."""
 
-_LINEAR_NAMES = {"CODE128": "Code 128", "EAN13": "EAN-13"}
+_LINEAR_NAMES = {"CODE128": "Code 128", "EAN13": "EAN-13", "EAN8": "EAN-8", "I25": "ITF-14"}
+_FAMILIES = {"]C": "CODE128", "]E": "EAN13", "]I": "I25"}
+_SHORT_EAN = "]E4"
 
 
 Point = tuple[int, int]
@@ -74,7 +78,7 @@ class SymbolRead:
     @property
     def family(self) -> str | None:
         """What zbar calls a symbol of this kind; None if it does not read the kind."""
-        return {"]C": "CODE128", "]E": "EAN13"}.get(self.identifier[:2])
+        return "EAN8" if self.identifier == _SHORT_EAN else _FAMILIES.get(self.identifier[:2])
 
     @property
     def line(self) -> str:
@@ -93,14 +97,15 @@ def read_image(path: Path) -> list[str]:
         order, top to bottom and left to right within a row.
 
     Raises:
-        UsageError: the file is not there, not a whole image, too large, or shows no symbol; or zbar is missing.
+        ImageUnread: the file is not there, not a whole image, too large, or shows no symbol.
+        UsageError: zbar is missing.
         ImageDoubtful: the two readers do not agree on a linear symbol.
     """
     found = read_pixels(open_image(path), str(path))
     if not found:
-        raise UsageError(
-            f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13 or Data Matrix, upright "
-            "or turned by quarters, sharp and with white margins."
+        raise ImageUnread(
+            f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13, EAN-8, ITF-14, Data Matrix or "
+            "QR Code, upright or turned by quarters, sharp and with white margins."
         )
     return list(dict.fromkeys(found))
 
@@ -141,7 +146,7 @@ def open_image(path: Path) -> Image.Image:
         path: a PNG or JPEG file of at most `MAX_PIXELS`.
 
     Raises:
-        UsageError: the file is not there, not a whole image, or too large.
+        ImageUnread: the file is not there, not a whole image, or too large.
     """
     try:
         with warnings.catch_warnings():
@@ -151,17 +156,17 @@ def open_image(path: Path) -> Image.Image:
                 # Telephones note how they were held; the order of symbols is that which a person sees.
                 return ImageOps.exif_transpose(opened)
     except FileNotFoundError as error:
-        raise UsageError(f"There is no file {path}.") from error
+        raise ImageUnread(f"There is no file {path}.") from error
     except (IsADirectoryError, PermissionError) as error:
-        raise UsageError(f"{path} cannot be read as a file: {error.strerror}.") from error
+        raise ImageUnread(f"{path} cannot be read as a file: {error.strerror}.") from error
     except _BOMB as error:
-        raise UsageError(
+        raise ImageUnread(
             f"{path} is larger than {MAX_PIXELS:,} pixels; cut out the label and read that."
         ) from error
     except UnidentifiedImageError as error:
-        raise UsageError(f"{path} is not an image: expected a PNG or JPEG file.") from error
+        raise ImageUnread(f"{path} is not an image: expected a PNG or JPEG file.") from error
     except _DAMAGE as error:
-        raise UsageError(
+        raise ImageUnread(
             f"{path} is a damaged or incomplete image ({error}); take or copy it again."
         ) from error
 
@@ -169,7 +174,7 @@ def open_image(path: Path) -> Image.Image:
 def _require_size(image: Image.Image, path: Path) -> None:
     width, height = image.size
     if width * height > MAX_PIXELS:
-        raise UsageError(
+        raise ImageUnread(
             f"{path} has {width} x {height} pixels: expected at most {MAX_PIXELS:,}; cut out the label and read that."
         )
 
@@ -189,10 +194,13 @@ def _zxing(flat: Image.Image) -> list[SymbolRead]:
     import zxingcpp  # noqa: PLC0415  # 13 ms that only pictures need
 
     formats = zxingcpp.BarcodeFormat
-    wanted = zxingcpp.BarcodeFormats([formats.Code128, formats.EAN13, formats.DataMatrix])
+    linear = [formats.Code128, formats.EAN13, formats.EAN8, formats.ITF]
+    wanted = zxingcpp.BarcodeFormats([*linear, formats.DataMatrix, formats.QRCode])
     found = zxingcpp.read_barcodes(flat, formats=wanted, try_downscale=False)
     return [
-        SymbolRead(symbol.symbology_identifier, symbol.bytes, _corners(symbol.position)) for symbol in found
+        SymbolRead(symbol.symbology_identifier, symbol.bytes, _corners(symbol.position))
+        for symbol in found
+        if symbol.format != formats.ITF or is_itf14(symbol.bytes)
     ]
 
 

@@ -1,7 +1,7 @@
 """zbar, asked to look along rows only, and at no row more often than it needs.
 
 zbar looks at every row and every column of a picture. Of a drawn label most are the same as the one before: 400
-rows through the same bars, white paper. zbar believes a Code 128 that one line shows and an EAN-13 that three show,
+rows through the same bars, white paper. zbar believes a Code 128 that one line shows and an EAN that three show,
 so four equal rows say as much as 400 and the rest can be left out: first among the rows, then, with the picture turned
 over its diagonal, among the columns. What it can find stays the same, in half of the time or less. In a photograph
 hardly two rows are equal, and nothing is left out.
@@ -15,15 +15,17 @@ from typing import Any
 from PIL import Image
 
 from tracelink.errors import UsageError
+from tracelink.identity.checkdigit import gs1_check_digit, is_digits
 
 ENOUGH_ROWS = 4
 """One more than the lines that must show an EAN-13 before zbar believes it; measured, see the tests."""
 
+_INTERLEAVED = "I25"
 _GREY = int.from_bytes(b"Y800", "little")
 
 
 def read_linear(flat: Image.Image) -> set[tuple[str, bytes]]:
-    """Return name and content of the Code 128 and EAN-13 symbols in a picture.
+    """Return name and content of the Code 128, EAN-13, EAN-8 and ITF-14 symbols in a picture.
 
     Args:
         flat: 256 greys.
@@ -33,6 +35,12 @@ def read_linear(flat: Image.Image) -> set[tuple[str, bytes]]:
     """
     turned = flat.transpose(Image.Transpose.TRANSPOSE)
     return _along_rows(without_repeats(flat)) | _along_rows(without_repeats(turned))
+
+
+def is_itf14(content: bytes) -> bool:
+    """Say whether the digits of an Interleaved 2 of 5 are 14 with their GS1 check digit."""
+    digits = content.decode("ascii", errors="replace")
+    return len(digits) == 14 and is_digits(digits) and gs1_check_digit(digits[:-1]) == digits[-1]
 
 
 def without_repeats(flat: Image.Image) -> Image.Image:
@@ -71,7 +79,8 @@ def _along_rows(flat: Image.Image) -> set[tuple[str, bytes]]:
 def _scanner(wrapper: Any) -> Iterator[Any]:
     scanner = wrapper.zbar_image_scanner_create()
     try:
-        wanted = {wrapper.ZBarSymbol.CODE128, wrapper.ZBarSymbol.EAN13}
+        kinds = wrapper.ZBarSymbol
+        wanted = {kinds.CODE128, kinds.EAN13, kinds.EAN8, kinds.I25}
         configs = wrapper.ZBarConfig
         for kind in wrapper.ZBarSymbol:
             wrapper.zbar_image_scanner_set_config(scanner, kind, configs.CFG_ENABLE, int(kind in wanted))
@@ -102,5 +111,7 @@ def _found(wrapper: Any, picture: Any) -> Iterator[tuple[str, bytes]]:
         content = ctypes.string_at(
             wrapper.zbar_symbol_get_data(symbol), wrapper.zbar_symbol_get_data_length(symbol)
         )
-        yield wrapper.ZBarSymbol(symbol.contents.type).name, content
+        name = wrapper.ZBarSymbol(symbol.contents.type).name
+        if name != _INTERLEAVED or is_itf14(content):
+            yield name, content
         symbol = wrapper.zbar_symbol_next(symbol)

@@ -32,8 +32,9 @@ def raw_disc(gtin13: str, piece: int, total: int) -> str:
 
 
 def raw_sleeve(gtin13: str) -> str:
-    """Return the scan of a sleeve without a number of its own (EAN-13)."""
-    return symbology.EAN_13 + Gtin.parse(gtin13).gtin13
+    """Return the scan of a sleeve without a number of its own: an EAN-13, of a GTIN-8 an EAN-8."""
+    gtin = Gtin.parse(gtin13)
+    return symbology.EAN_13 + gtin.gtin13 if gtin.gtin8 is None else symbology.EAN_8 + gtin.gtin8
 
 
 def raw_numbered_sleeve(gtin13: str, serial: str) -> str:
@@ -75,3 +76,21 @@ def raw_carton(sscc: str | None, gtin: str, count: int, lot: str | None) -> str:
     if lot is not None:
         pairs.append(("10", lot))
     return symbology.GS1_128 + write_elements(pairs)
+
+
+_PICTURE = "picture "
+
+
+def raw_unread_picture(name: str, reason: str) -> str:
+    """Return the line that stands for a picture in which nothing could be read.
+
+    Args:
+        name: of the file.
+        reason: a sentence.
+    """
+    return f"{_PICTURE}{name}: {reason}"
+
+
+def unread_picture(raw: str) -> str | None:
+    """Return name and reason if a line stands for a picture in which nothing could be read; None for any other."""
+    return raw.removeprefix(_PICTURE) if raw.startswith(_PICTURE) else None

@@ -89,7 +89,7 @@ class SleeveRead:
     """The product number."""
 
     serial: str | None
-    """The serial of a numbered sleeve, 1 to 20 characters of GS1 set 82; None from an EAN-13."""
+    """The serial of a numbered sleeve, 1 to 20 characters of GS1 set 82; None from an EAN-13 or EAN-8."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +125,8 @@ class TextKeyed:
     """1 to 200 printable characters, not all blank."""
 
 
+_EAN_DIGITS = {Grammar.EAN13: 13, Grammar.EAN8: 8}
+
 Reading = PlantRead | ActRead | DiscRead | SleeveRead | LogisticRead | NumberKeyed | TextKeyed
 
 
@@ -154,7 +156,8 @@ def read_scan(raw: str) -> Reading:
         _require_printable(raw.replace(SEPARATOR, ""), raw)
         return _read_elements(identifier, payload)
     _require_printable(raw, raw)
-    return _read_ean13(payload) if grammar is Grammar.EAN13 else _read_plant(identifier, payload)
+    digits = _EAN_DIGITS.get(grammar)
+    return _read_plant(identifier, payload) if digits is None else _read_ean(digits, payload)
 
 
 def _keyed_number(typed: str) -> NumberKeyed:
@@ -195,12 +198,12 @@ def _require_printable(shown: str, raw: str) -> None:
         raise InvalidFormat(f"control character {strange!r} in {raw!r}; expected printable characters only")
 
 
-def _read_ean13(payload: str) -> SleeveRead:
+def _read_ean(digits: int, payload: str) -> SleeveRead:
     if not is_digits(payload):
-        raise InvalidFormat(f"EAN-13 must be digits 0-9, found {payload!r}")
-    if len(payload) != 13:
+        raise InvalidFormat(f"EAN-{digits} must be digits 0-9, found {payload!r}")
+    if len(payload) != digits:
         raise InvalidLength(
-            f"EAN-13 must come as 13 digits, found {len(payload)} in {payload!r}; "
+            f"EAN-{digits} must come as {digits} digits, found {len(payload)} in {payload!r}; "
             "set the scanner to send check digit and leading zero"
         )
     return SleeveRead(Gtin.parse(payload), None)

@@ -14,6 +14,7 @@ class Grammar(Enum):
 
     ELEMENTS = "GS1 element strings"
     EAN13 = "13 digits"
+    EAN8 = "8 digits"
     PLAIN = "plant code"
 
 
@@ -22,6 +23,7 @@ GS1_128 = "]C1"
 DATA_MATRIX = "]d1"
 GS1_DATA_MATRIX = "]d2"
 EAN_13 = "]E0"
+EAN_8 = "]E4"
 GS1_QR = "]Q3"
 DATABAR = "]e0"
 
@@ -29,6 +31,7 @@ GRAMMARS = {
     CODE_128: Grammar.PLAIN,
     DATA_MATRIX: Grammar.PLAIN,
     EAN_13: Grammar.EAN13,
+    EAN_8: Grammar.EAN8,
     GS1_128: Grammar.ELEMENTS,
     DATABAR: Grammar.ELEMENTS,
     GS1_DATA_MATRIX: Grammar.ELEMENTS,
@@ -43,7 +46,7 @@ NAMES = {
     "]C2": "Code 128 with a function character in second place",
     EAN_13: "EAN-13",
     "]E3": "EAN-13 with an add-on",
-    "]E4": "EAN-8",
+    EAN_8: "EAN-8",
     "]I": "Interleaved 2 of 5",
     DATA_MATRIX: "Data Matrix",
     GS1_DATA_MATRIX: "GS1 DataMatrix",

@@ -14,7 +14,7 @@ from PIL import Image
 from tracelink.devices.images import SymbolRead, grey, read_each
 from tracelink.printing import sizes
 from tracelink.printing.grade import SCAN_LINES, Decoder, Parameters, elements_of, mean_grade, measured
-from tracelink.printing.reference import decode_code128, decode_ean13
+from tracelink.printing.reference import decode_code128, decode_ean8, decode_ean13
 from tracelink.printing.sizes import SizeRule
 from tracelink.printing.straight import Straight, straightened
 
@@ -22,10 +22,17 @@ _RULES: dict[str, SizeRule] = {
     "]C0": sizes.CODE_128,
     "]C1": sizes.GS1_128,
     "]E0": sizes.EAN_13,
+    "]E4": sizes.EAN_8,
     "]d1": sizes.DATA_MATRIX,
     "]d2": sizes.GS1_DATA_MATRIX,
 }
-_DECODERS: dict[str, Decoder] = {"C": decode_code128, "E": decode_ean13}
+_DECODERS: dict[str, Decoder] = {
+    "]C0": decode_code128,
+    "]C1": decode_code128,
+    "]E0": decode_ean13,
+    "]E4": decode_ean8,
+}
+"""How the plain way of its standard reads a linear symbol; of an ITF-14 only what it says is told."""
 _QUIET_OF_OTHERS = 10
 """Modules looked at beside a symbol whose rule is not known."""
 
@@ -90,7 +97,11 @@ def inspect(image: Image.Image) -> Inspection:
 
 def _inspected(flat: Image.Image, read: SymbolRead, by_zbar: set[tuple[str, bytes]]) -> InspectedSymbol:
     straight = straightened(flat, read.corners)
-    decode = _DECODERS.get(read.identifier[1])
+    decode = _DECODERS.get(read.identifier)
+    if decode is None and not read.identifier.startswith("]d"):
+        # Symbols of others: nothing here knows how their bars or modules are measured.
+        agreed = None if read.family is None else (read.family, read.content) in by_zbar
+        return InspectedSymbol(read.line, None, agreed, None, straight.high, (), ())
     if decode is None:
         module, quiet = _matrix(straight)
         return InspectedSymbol(read.line, _RULES.get(read.identifier), None, module, straight.high, quiet, ())

@@ -13,6 +13,7 @@ from PIL import Image
 from tracelink.errors import UsageError
 from tracelink.identity import symbology
 from tracelink.identity.gs1.elements import write_elements
+from tracelink.identity.rawlines import raw_sleeve
 from tracelink.printing.fields import fill, read_fields
 from tracelink.printing.label_proof import Expected, measure, prove
 from tracelink.printing.layout import LabelLayout, SymbolKind
@@ -25,7 +26,6 @@ LEAST_DPI, MOST_DPI = 150, 2400
 _IDENTIFIERS = {
     SymbolKind.CODE_128: symbology.CODE_128,
     SymbolKind.GS1_128: symbology.GS1_128,
-    SymbolKind.EAN_13: symbology.EAN_13,
     SymbolKind.DATA_MATRIX: symbology.DATA_MATRIX,
     SymbolKind.GS1_DATA_MATRIX: symbology.GS1_DATA_MATRIX,
 }
@@ -76,7 +76,10 @@ def _expected(layout: LabelLayout, values: Mapping[str, str]) -> Expected:
             if part.kind.has_elements
             else fill(part.data, values)
         )
-        scans.append(_IDENTIFIERS[part.kind] + content)
+        if part.kind is SymbolKind.EAN_13:
+            scans.append(raw_sleeve(content))
+        else:
+            scans.append(_IDENTIFIERS[part.kind] + content)
     return Expected(layout.name, tuple(scans))
 
 

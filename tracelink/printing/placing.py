@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.printing import symbols
 from tracelink.printing.drawing import Bar, Drawing
+from tracelink.printing.ean_symbols import draw_ean
 from tracelink.printing.fields import fill
 from tracelink.printing.layout import LabelLayout, SymbolKind, SymbolPart, TextPart
 from tracelink.printing.lettering import Lettering, require_printable
@@ -84,8 +85,9 @@ def _symbol_drawing(label: str, part: SymbolPart, values: Mapping[str, str], dpi
         content = fill(part.data, values)
         if part.kind is SymbolKind.DATA_MATRIX:
             return symbols.draw_data_matrix(content, dpi, part.x_mm)
-        draw = symbols.draw_ean13 if part.kind is SymbolKind.EAN_13 else symbols.draw_code128
-        return draw(content, dpi, part.x_mm, part.height_mm, caption=part.caption)
+        if part.kind is SymbolKind.CODE_128:
+            return symbols.draw_code128(content, dpi, part.x_mm, part.height_mm, caption=part.caption)
+        return draw_ean(content, dpi, part.x_mm, part.height_mm, caption=part.caption)
     except (IdentifierError, UsageError) as error:
         raise UsageError(f"Label {label}: {str(error).removesuffix('.')}.") from error
 

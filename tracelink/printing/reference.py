@@ -1,4 +1,4 @@
-"""Reference decoding of Code 128 and EAN-13 from the widths of bars and spaces, and how near it came to failing.
+"""Reference decoding of Code 128, EAN-13 and EAN-8 from the widths of bars and spaces, and how near it came to failing.
 
 Scanners have many ways to read a bad symbol; a grade asks how the plain way of the standard fares. It works on
 distances from an edge to the next similar edge, which ink that spreads does not change: each is rounded to modules,
@@ -19,7 +19,8 @@ from barcode.charsets import code128, ean
 _START_A, _STOP = 103, 106
 _CODE_128_MODULES = 11
 _EAN_MODULES = 7
-_EAN_ELEMENTS = 3 + 6 * 4 + 5 + 6 * 4 + 3
+_EAN_ELEMENTS, _EAN_8_ELEMENTS = (3 + half * 4 + 5 + half * 4 + 3 for half in (6, 4))
+_EAN_WIDE, _EAN_8_WIDE = (3 + half * 7 + 5 + half * 7 + 3 for half in (6, 4))
 _BAR_TOLERANCE = 1.75
 
 
@@ -28,7 +29,7 @@ class Decoded:
     """What the widths say."""
 
     values: tuple[int, ...]
-    """Code 128: the values of start, data and check characters; EAN-13: its 13 digits."""
+    """Code 128: the values of start, data and check characters; EAN-13 and EAN-8: the digits."""
     modules: int
     """Modules from the first bar to the last."""
     decodability: float
@@ -110,11 +111,34 @@ for _letter, _patterns in ean.CODES.items():
 
 def decode_ean13(widths: Sequence[float]) -> Decoded | None:
     """Decode an EAN-13; see `decode_code128`."""
-    if len(widths) != _EAN_ELEMENTS:
+    found = _ean_halves(widths, 6, _EAN_WIDE) if len(widths) == _EAN_ELEMENTS else None
+    if found is None or found.sets not in ean.LEFT_PATTERN:
         return None
+    return _summed((ean.LEFT_PATTERN.index(found.sets), *found.digits), (1, 3), _EAN_WIDE, found.worst)
+
+
+def decode_ean8(widths: Sequence[float]) -> Decoded | None:
+    """Decode an EAN-8; see `decode_code128`."""
+    found = _ean_halves(widths, 4, _EAN_8_WIDE) if len(widths) == _EAN_8_ELEMENTS else None
+    if found is None or found.sets != "AAAA":
+        return None
+    return _summed(found.digits, (3, 1), _EAN_8_WIDE, found.worst)
+
+
+@dataclass(frozen=True, slots=True)
+class _EanHalves:
+    """What stands between the guards."""
+
+    sets: str
+    """Of the digits of the left half: A or B."""
+    digits: tuple[int, ...]
+    worst: float
+
+
+def _ean_halves(widths: Sequence[float], half: int, modules: int) -> _EanHalves | None:
     digits, sets, worst = [], "", 100.0
-    for number in range(12):
-        right = number >= 6
+    for number in range(2 * half):
+        right = number >= half
         at = 3 + 4 * number + (5 if right else 0)
         found = _ean_digit(widths[at : at + 4], right=right)
         if found is None:
@@ -122,12 +146,19 @@ def decode_ean13(widths: Sequence[float]) -> Decoded | None:
         sets += found[0]
         digits.append(found[1])
         worst = min(worst, found[2])
-    if sets[:6] not in ean.LEFT_PATTERN or not _guards(widths):
+    middle = 3 + 4 * half
+    guards = (*widths[:3], *widths[middle : middle + 5], *widths[-3:])
+    module = sum(widths) / modules
+    # The three guards are bars and spaces of about one module each.
+    if not all(0.3 * module < width < 2 * module for width in guards):
         return None
-    whole = (ean.LEFT_PATTERN.index(sets[:6]), *digits)
-    if sum(digit * (1, 3)[place % 2] for place, digit in enumerate(whole)) % 10:
+    return _EanHalves(sets[:half], tuple(digits), worst)
+
+
+def _summed(digits: tuple[int, ...], weights: tuple[int, int], modules: int, worst: float) -> Decoded | None:
+    if sum(digit * weights[place % 2] for place, digit in enumerate(digits)) % 10:
         return None
-    return Decoded(whole, 95, worst)
+    return Decoded(digits, modules, worst)
 
 
 def _ean_digit(widths: Sequence[float], *, right: bool) -> tuple[str, int, float] | None:
@@ -143,10 +174,3 @@ def _ean_digit(widths: Sequence[float], *, right: bool) -> tuple[str, int, float
         worst = min(worst, 100 * (by_distance[1][0] - by_distance[0][0]) / 2)
     _, letter, digit = by_distance[0]
     return letter, digit, max(0.0, worst)
-
-
-def _guards(widths: Sequence[float]) -> bool:
-    """Say whether the three guards are bars and spaces of about one module each."""
-    module = sum(widths) / 95
-    guards = (*widths[:3], *widths[27:32], *widths[-3:])
-    return all(0.3 * module < width < 2 * module for width in guards)

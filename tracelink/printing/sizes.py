@@ -39,6 +39,9 @@ CODE_128 = SizeRule("Code 128", 10, 10)
 EAN_13 = SizeRule("EAN-13", 11, 7, x_min_mm=0.264, x_max_mm=0.660, height_min_mm=18.28)
 """For retail. Source: GS1 Sweden, size guide, from the General Specifications."""
 
+EAN_8 = SizeRule("EAN-8", 7, 7, x_min_mm=0.264, x_max_mm=0.660, height_min_mm=14.58)
+"""For retail, of a GTIN-8. Source: as for EAN-13."""
+
 GS1_128 = SizeRule("GS1-128", 10, 10, x_min_mm=0.495, x_max_mm=1.016, height_min_mm=31.75)
 """For general distribution. Source: GS1 Sweden, size guide, which gives 31.75 mm as the height to aim for; that it
 is also the least on a logistic label is not checked against the original text."""

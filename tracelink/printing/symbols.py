@@ -11,13 +11,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from barcode.codex import Code128, Gs1_128
-from barcode.ean import EuropeanArticleNumber13
 from PIL import Image
 
 from tracelink.errors import UsageError
 from tracelink.identity.gs1.aitable import SEPARATOR
 from tracelink.identity.gs1.elements import human_readable, write_elements
-from tracelink.identity.gs1.gtin import Gtin
 from tracelink.printing import sizes
 from tracelink.printing.drawing import Bar, Drawing, Extent
 from tracelink.printing.lettering import Lettering
@@ -33,8 +31,9 @@ MAX_CHARACTERS = 48
 LOGISTIC_AIS = frozenset({"00", "02"})
 """Identifiers that stand on cartons and pallets only."""
 
-_CAPTION_GAP_MM = 0.5
-_EAN_MODULES = 11 + 95 + 7
+CAPTION_GAP_MM = 0.5
+"""White between bars and the text below."""
+
 _START_C = 105
 _DATA_99 = 99
 _FNC1 = "\xf1"
@@ -72,7 +71,7 @@ def draw_code128(text: str, dpi: int, x_mm: float, height_mm: float, *, caption:
     if not (1 <= len(text) <= MAX_CHARACTERS and text.isascii() and text.isprintable()):
         raise UsageError(f"Code 128 on a label holds 1 to 48 printable ASCII characters, found {text!r}.")
     pattern = _Code128(text).build()[0]
-    bars = _bars(sizes.CODE_128, pattern, dpi, x_mm, height_mm)
+    bars = bars_of(sizes.CODE_128, pattern, dpi, x_mm, height_mm)
     return _with_caption(bars, text, dpi) if caption else bars
 
 
@@ -104,7 +103,7 @@ def draw_gs1_128(
         )
     pattern = Gs1_128(content.replace(SEPARATOR, _FNC1)).build()[0]
     logistic = any(ai in LOGISTIC_AIS for ai, _ in pairs)
-    bars = _bars(sizes.GS1_128_LOGISTIC if logistic else sizes.GS1_128, pattern, dpi, x_mm, height_mm)
+    bars = bars_of(sizes.GS1_128_LOGISTIC if logistic else sizes.GS1_128, pattern, dpi, x_mm, height_mm)
     width_mm = millimetres(bars.width, dpi)
     if width_mm > GS1_128_MAX_MM:
         raise UsageError(
@@ -112,32 +111,6 @@ def draw_gs1_128(
             f"{dpi} dpi. Use two symbols."
         )
     return _with_caption(bars, human_readable(pairs), dpi) if caption else bars
-
-
-def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption: bool = True) -> Drawing:
-    """Draw an EAN-13.
-
-    Args:
-        gtin13: 13 digits with the right check digit; a GTIN-12 with a zero in front.
-        dpi: dots per inch of the printer.
-        x_mm: width of the narrowest bar, 0.264 to 0.660; printed in whole dots within that range.
-        height_mm: height of the bars, at least 18.28.
-        caption: whether to print the digits below: one, six, six.
-
-    Returns:
-        A drawing, quiet zones and caption included.
-
-    Raises:
-        IdentifierError: gtin13 is no GTIN.
-        UsageError: it has not 13 digits, or a size is not allowed.
-    """
-    if len(gtin13) != 13:
-        raise UsageError(f"EAN-13 needs 13 digits, found {gtin13!r}.")
-    # The library replaces a wrong check digit without a word, so the number is judged first.
-    digits = Gtin.parse(gtin13).gtin13
-    pattern = EuropeanArticleNumber13(digits[:12]).build()[0]
-    bars = _bars(sizes.EAN_13, pattern, dpi, x_mm, height_mm)
-    return _with_ean_digits(bars, digits, dpi) if caption else bars
 
 
 def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float) -> Drawing:
@@ -183,8 +156,8 @@ def draw_data_matrix(text: str, dpi: int, x_mm: float) -> Drawing:
     return _matrix(sizes.DATA_MATRIX, text, dpi, x_mm, gs1=False)
 
 
-def _bars(rule: SizeRule, pattern: str, dpi: int, x_mm: float, height_mm: float) -> Drawing:
-    """Draw a pattern of 1 (bar) and 0 (space) with its quiet zones."""
+def bars_of(rule: SizeRule, pattern: str, dpi: int, x_mm: float, height_mm: float) -> Drawing:
+    """Return a pattern of 1 (bar) and 0 (space) drawn with its quiet zones."""
     module, high = module_dots(rule, x_mm, dpi), bar_dots(rule, height_mm, dpi)
     left = rule.quiet_left * module
     bars = tuple(
@@ -210,7 +183,7 @@ def _with_caption(bars: Drawing, caption: str, dpi: int) -> Drawing:
     lettering = Lettering(CAPTION_MM, dpi)
     text_width = lettering.width(caption)
     wide = max(bars.width, text_width)
-    top = bars.height + whole_dots(_CAPTION_GAP_MM, dpi)
+    top = bars.height + whole_dots(CAPTION_GAP_MM, dpi)
     shifted = _shifted(bars, (wide - bars.width) // 2)
     words = (lettering.words(caption, (wide - text_width) // 2, top),)
     return replace(shifted, width=wide, height=top + lettering.line_dots, words=words)
@@ -221,22 +194,6 @@ def _shifted(drawing: Drawing, right: int) -> Drawing:
         return drawing
     bars = tuple(replace(bar, left=bar.left + right) for bar in drawing.bars)
     return replace(drawing, bars=bars, symbol=replace(drawing.symbol, left=drawing.symbol.left + right))
-
-
-def _with_ean_digits(bars: Drawing, digits: str, dpi: int) -> Drawing:
-    """Add the digits of an EAN-13: the first below the left quiet zone, six below each half."""
-    module = bars.width // _EAN_MODULES
-    # Six digits may take the 42 modules of their half less one on each side.
-    largest_mm = CAPTION_MM * 40 * module / Lettering(CAPTION_MM, dpi).width("000000")
-    lettering = Lettering(min(CAPTION_MM, largest_mm), dpi)
-    top = bars.height + whole_dots(_CAPTION_GAP_MM, dpi)
-    # 11 modules of quiet zone, then 3 of guard, 42 of digits, 5 of guard, 42 of digits, 3 of guard.
-    parts = ((digits[0], 5), (digits[1:7], 11 + 3 + 21), (digits[7:], 11 + 3 + 42 + 5 + 21))
-    words = tuple(
-        lettering.words(text, max(0, centre * module - lettering.width(text) // 2), top)
-        for text, centre in parts
-    )
-    return replace(bars, height=top + lettering.line_dots, words=words)
 
 
 def _matrix(rule: SizeRule, content: str, dpi: int, x_mm: float, *, gs1: bool) -> Drawing:

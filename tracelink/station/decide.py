@@ -12,6 +12,7 @@ from typing import Any
 
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.rawlines import unread_picture
 from tracelink.identity.reading import PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.finding_codes import FindingCode
@@ -116,10 +117,15 @@ def refusal(state: StationState, finding: Finding) -> Decision:
 
 
 def _judge(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
-    reading = read_scan(scan.raw)
-    badge = _badge(reading, queries)
     signed_on = queries.person(state.person) if state.person else None
     context = ScanContext(queries, station, signed_on, scan.at) if signed_on else None
+    unread = unread_picture(scan.raw)
+    if unread is not None:
+        if isinstance(state, LineState) and context is not None and machine.may_be_no_read(state):
+            return machine.no_read(state, context)
+        raise common_sentences.picture_unread(unread)
+    reading = read_scan(scan.raw)
+    badge = _badge(reading, queries)
     if isinstance(state, LineState):
         return machine.decide(state, Given(scan.raw, reading, badge), context)
     return forms.decide(ACTS_OF[area], state, Given(scan.raw, reading, badge), context)

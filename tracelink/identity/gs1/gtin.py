@@ -7,6 +7,7 @@ from tracelink.errors import InvalidFormat, InvalidLength
 from tracelink.identity.checkdigit import is_digits, require_gs1_check_digit
 
 _LENGTHS = (8, 12, 13, 14)
+_SHORT = "000000"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -55,6 +56,14 @@ class Gtin:
                 f"GTIN {self.digits!r} has no 13-digit form: expected indicator digit 0, found {self.digits[0]}"
             )
         return self.digits[1:]
+
+    @property
+    def gtin8(self) -> str | None:
+        """The 8 digits printed as an EAN-8; None if it is none of the short numbers.
+
+        Source: GS1 General Specifications: with six zeros in front of its 14 digits a number is a GTIN-8.
+        """
+        return self.digits[6:] if self.digits.startswith(_SHORT) else None
 
     def __str__(self) -> str:
         return self.digits[1:] if self.digits[0] == "0" else self.digits

@@ -118,6 +118,21 @@ def _shown(done: ActResult) -> Decision:
     return Decision(Verdict(Word.DONE, done.sentence, done.count), done.acts)
 
 
+def may_be_no_read(state: LineState) -> bool:
+    """Say whether the line waits for a piece, so that what cannot be read is a no-read of it."""
+    return state.cleared and state.form is None and state.job is not None and state.carton is not None
+
+
+def no_read(state: LineState, context: ScanContext) -> Decision:
+    """Judge a picture in which nothing could be read: what NOREAD says of the piece in hand.
+
+    Raises:
+        Refused: nothing is waited for.
+    """
+    done = _no_read(state, context)
+    return replace(done, acts=(*seal(state), *done.acts))
+
+
 def _no_read(state: LineState, context: ScanContext) -> Decision:
     job, _carton = ready(state)
     waiting = waiting_for(state, context)

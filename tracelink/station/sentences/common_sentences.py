@@ -35,6 +35,15 @@ def unknown(thing: Thing, code: str) -> Refused:
     return Refused(FindingCode.UNKNOWN_CODE, f"{thing.value} {code} is not in the system.", subject=code)
 
 
+def picture_unread(told: str) -> Refused:
+    """Nothing could be read in a picture; `told` is its name and why."""
+    return Refused(
+        FindingCode.NO_READ,
+        f"No code was read in the picture {told.removesuffix('.')}. Take it again, or scan the code.",
+        subject=told.partition(":")[0][:200],
+    )
+
+
 def carton_not_packed(code: str) -> Refused:
     """No carton was packed under this label."""
     return Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)
