@@ -6,6 +6,7 @@ from support_plant import DOCK, LAB, LINE, START, Floor, code, gtin, n, stamper
 
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plant.plantfile import read_plant_file
+from tracelink.store.ledger import utc_now
 
 CAUSE = stamper("EX-101-A")
 ADA, BEN, CLEO = n("P1"), n("P2"), n("P3")
@@ -26,7 +27,7 @@ def shipped(floor: Floor | None = None) -> Floor:
     floor = floor or Floor.copy()
     with floor.ledger.writing() as booking:
         for body in read_plant_file({"order": [SECOND_ORDER]}, new_ledger=False):
-            booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))
+            booking.record(body, Stamp(START, utc_now()))
     floor.press(1)
     floor.play(
         LAB, "P1 | SAMPLE | L1 | S1 | #3 | K11 | GOOD | S1 -> DONE\nSAMPLE | L1 | S2 | #19 | K12 -> DONE"

@@ -25,7 +25,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.database.engine import ledger_url, open_engine
-from tracelink.store.ledger import Ledger
+from tracelink.store.ledger import Ledger, utc_now
 
 PREFIX = "9520000"
 """GS1 reserves the prefix 952 for examples."""
@@ -266,7 +266,7 @@ class Floor:
         ledger = Ledger.create(place)
         with ledger.writing() as booking:
             for body in read_plant_file(data, new_ledger=True):
-                booking.record(body, Stamp(START, "2031-03-03T07:00:00Z"))
+                booking.record(body, Stamp(START, utc_now()))
         return cls(ledger)
 
     @classmethod

@@ -64,7 +64,10 @@ def test_nothing_late_is_said(tmp_path):
     found = run("findings", "--late", ledger=place)
     assert (found.code, found.err) == (
         0,
-        "Entries recorded more than 60 minutes after they happened: 0 shown.\n",
+        (
+            "Entries recorded more than 60 minutes after they happened, or of which the recording time runs back or jumps: "
+            "0 shown.\n"
+        ),
     )
 
 
@@ -119,3 +122,20 @@ def test_a_bundle_of_records_that_were_loaded_later_says_so_once_and_lists_each_
     assert re.search(LOADED.format(late, r"\d+").replace("+01", r"\+01"), page)
     assert "tables/late-entries.csv lists every one." in page
     assert "BEFORE ITS TIME" not in page
+
+
+def test_a_clock_that_was_set_back_is_a_finding_of_the_entry(place):
+    floor = Floor(Ledger.open(str(place)), at="2031-03-03T10:01:00+01:00")
+    floor.ledger._now = lambda: "2031-03-03T08:00:00Z"
+    floor.scan(LAB, "P2")
+    seq = floor.ledger.head().seq
+    floor.ledger.close()
+    short = "90 minutes before the entry before it"
+    found = run("audit", "verify", "--journal-only", "--format", "json", ledger=place)
+    [row] = json.loads(found.out)
+    assert (found.code, row["faults"]) == (1, [])
+    # The first says that the plant was made years before its first scan.
+    assert [told.partition(" was recorded ")[0] for told in row["clock"]][1:] == [f"entry {seq} (signed-on)"]
+    assert f"2031-03-03T08:00:00Z, {short} (2031-03-03T09:30:00Z): the clock was set back" in found.err
+    listed = json.loads(run("findings", "--late", "--format", "json", ledger=place).out)
+    assert (listed[0]["entry"], listed[0]["minutes"], listed[0]["clock"]) == (seq, -61, short)

@@ -25,6 +25,7 @@ _LATE = [
     Column("recorded", "recorded", Kind.TIME),
     Column("minutes", "minutes late", Kind.COUNT),
     Column("by", "by"),
+    Column("clock", "recording time", Kind.TEXT),
 ]
 _CODES = [
     Column("code", "code"),
@@ -39,7 +40,7 @@ _CODES = [
 @click.option(
     "--late",
     is_flag=True,
-    help="Instead: entries recorded long after they happened (setting late_entry_minutes).",
+    help="Instead: entries recorded long after they happened (setting late_entry_minutes), or out of turn by the clock.",
 )
 @click.option("--codes", is_flag=True, help="Instead: every code with its meaning and what to do.")
 @click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="How many, newest first.")
@@ -91,7 +92,8 @@ def _show_late(place: str, last: int, fmt: str) -> int:
     click.echo(render(rows, _LATE, fmt), nl=False)
     left_out = "; older ones are left out, a larger --last lists them" if found.more else ""
     click.echo(
-        f"Entries recorded more than {found.limit_minutes} minutes after they happened: {len(rows)} shown{left_out}.",
+        f"Entries recorded more than {found.limit_minutes} minutes after they happened, or of which the recording time runs back or "
+        f"jumps: {len(rows)} shown{left_out}.",
         err=True,
     )
     return 1 if rows else 0

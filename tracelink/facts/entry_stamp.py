@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tracelink.ledger.lateness import Lateness, lateness
+from tracelink.ledger.recording_times import ClockStep
 from tracelink.ledger.times import lag_s
 
 
@@ -35,3 +36,12 @@ class EntryStamp:
     def lateness(self, late_after_minutes: int) -> Lateness:
         """Judge its two times by the setting `late_entry_minutes`."""
         return lateness(self.happened, self.recorded, late_after_minutes)
+
+
+@dataclass(frozen=True, slots=True)
+class TimedEntry:
+    """An entry of which a time says something."""
+
+    stamp: EntryStamp
+    step: ClockStep | None
+    """Set if its recording time does not go on from the entry before."""

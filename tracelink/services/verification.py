@@ -49,6 +49,10 @@ class Verification:
     """Faults beyond those told one by one."""
     agreeing: tuple[tuple[str, int], ...]
     """What was kept outside and agrees: its name, and how many entries it speaks for."""
+    clock: tuple[str, ...] = ()
+    """Sentences about entries whose recording time runs back or jumps, the first of them."""
+    more_clock: int = 0
+    """Such entries beyond those told one by one."""
     judged: JudgedAgain | None = None
     """What judging the scans again came to; None if nobody asked for it, or the chain is broken."""
 
@@ -67,6 +71,7 @@ class Verification:
                 "differences": len(self.faults) + self.more,
                 "kept": len(self.agreeing),
                 "faults": list(self.faults),
+                "clock": list(self.clock),
                 **_judged_columns(self.judged),
             }
         ]
@@ -111,6 +116,8 @@ def verify(  # noqa: PLR0913 - each is a part of the question
         faults=(*refused, *found.faults, *unjudged),
         more=found.more,
         agreeing=tuple((one.name, one.size) for one in found.agreeing),
+        clock=tuple(step.sentence for step in found.clock),
+        more_clock=found.more_clock,
         judged=judged,
     )
 

@@ -2,10 +2,11 @@
 
 import click
 
-from runout import KeptOutside, OpenLedger, open_ledger
+from runout import KeptOutside, OpenLedger, Verification, open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.errors import LedgerDamaged, NotALedger
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
 
 
@@ -60,7 +61,8 @@ def verify(
     place as it is recorded. The first entry that no scan leads to is named, however well it hangs in the chain.
 
     \b
-    Exit codes: 0 everything agrees, 3 it does not; each fault is a sentence on standard error.
+    Exit codes: 0 everything agrees, 1 it does but recording times run back or jump, 3 it does not; each fault
+    and each such entry is a sentence on standard error.
     """  # noqa: D301  click looks for the character
     kept_outside = KeptOutside(files, keys, kept)
     with _opened(ctx.obj) as ledger, progress(_entries(ledger), "Verifying") as bar:
@@ -72,7 +74,7 @@ def verify(
         )
     columns = [*_COLUMNS, *(_JUDGED if judge_again else ())]
     if fmt != "table":
-        columns = [*_COLUMNS, Column("faults", "faults"), *_JUDGED]
+        columns = [*_COLUMNS, Column("faults", "faults"), Column("clock", "clock"), *_JUDGED]
     click.echo(render(found.to_dict(), columns, fmt), nl=False)
     for name, size in found.agreeing:
         click.echo(f"{name}: agrees with the first {size} entries", err=True)
@@ -80,7 +82,17 @@ def verify(
         click.echo(sentence, err=True)
     if found.more:
         click.echo(f"{found.more} more faults are not told one by one", err=True)
-    ctx.exit(0 if found.agrees else 3)
+    for sentence in found.clock:
+        click.echo(sentence, err=True)
+    if found.more_clock:
+        click.echo(f"{counted(found.more_clock, 'more such entry', 'more such entries')}", err=True)
+    ctx.exit(_exit_code(found))
+
+
+def _exit_code(found: Verification) -> int:
+    if not found.agrees:
+        return 3
+    return 1 if found.clock else 0
 
 
 _COLUMNS = [

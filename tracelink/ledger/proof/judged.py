@@ -102,6 +102,7 @@ class JudgedAgain:
     left: int = 0
     """Entries after the first that is not forced, which were not looked at."""
     unforced: Unforced | None = None
+    """The first place where the journal does not follow from its scans; None if there is none."""
 
 
 def scan_words(station: str, scan: RawScan) -> str:

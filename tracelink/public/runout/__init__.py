@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from tracelink.facts.badge_owners import BadgeOwner
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, ThingFound
-    from tracelink.facts.entry_stamp import EntryStamp
+    from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.investigation_list import Investigated
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
@@ -51,6 +51,8 @@ if TYPE_CHECKING:
     from tracelink.genealogy.flow.pool_bounds import Bound
     from tracelink.genealogy.model.shapes import Shape, TierName
     from tracelink.identity.confusable import ConfusablePair
+    from tracelink.ledger.proof.judged import JudgedAgain, Unforced
+    from tracelink.ledger.recording_times import ClockStep
     from tracelink.services.badge_proof import Badge, DecidedBy
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
@@ -99,7 +101,7 @@ _FROM = {
     "tracelink.facts.badge_owners": ("BadgeOwner",),
     "tracelink.facts.day_board": ("AtStation", "Board", "DayCount", "Looking", "OpenHold", "Stop", "Waiting"),
     "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "ThingFound"),
-    "tracelink.facts.entry_stamp": ("EntryStamp",),
+    "tracelink.facts.entry_stamp": ("EntryStamp", "TimedEntry"),
     "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
     "tracelink.facts.investigation_list": ("Investigated",),
     "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
@@ -111,6 +113,8 @@ _FROM = {
     "tracelink.genealogy.flow.pool_bounds": ("Bound",),
     "tracelink.genealogy.model.shapes": ("Shape", "TierName"),
     "tracelink.identity.confusable": ("ConfusablePair",),
+    "tracelink.ledger.proof.judged": ("JudgedAgain", "Unforced"),
+    "tracelink.ledger.recording_times": ("ClockStep",),
     "tracelink.services.badge_proof": ("Badge", "DecidedBy"),
     "tracelink.services.balancing": ("Balance",),
     "tracelink.services.containment": ("Containment",),
@@ -150,6 +154,7 @@ __all__ = [
     "CartonCheck",
     "CartonLine",
     "CheckPlan",
+    "ClockStep",
     "ConfusableCodes",
     "ConfusablePair",
     "ContainerBound",
@@ -177,6 +182,7 @@ __all__ = [
     "JointBounds",
     "Journal",
     "JournalCounts",
+    "JudgedAgain",
     "KeptOutside",
     "KeptStock",
     "KeyFile",
@@ -216,8 +222,10 @@ __all__ = [
     "ThingFound",
     "Tier",
     "TierName",
+    "TimedEntry",
     "Trace",
     "TriedStop",
+    "Unforced",
     "Upkeep",
     "Verdict",
     "Verification",

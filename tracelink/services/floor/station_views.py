@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
 from tracelink.facts.day_board import Board
-from tracelink.facts.entry_stamp import EntryStamp
+from tracelink.facts.entry_stamp import TimedEntry
 from tracelink.facts.refused_scan import RefusedScan
 from tracelink.report.format.render import Cell
 from tracelink.store.office import board as boards
@@ -34,9 +34,9 @@ class Refusals:
 
 @dataclass(frozen=True, slots=True)
 class LateEntries:
-    """Entries that were recorded long after they happened, newest first."""
+    """Entries that were recorded long after they happened, or out of turn by the clock, newest first."""
 
-    entries: tuple[EntryStamp, ...]
+    entries: tuple[TimedEntry, ...]
     limit_minutes: int
     """After how many minutes an entry counts as late (setting late_entry_minutes)."""
     more: bool
@@ -46,12 +46,13 @@ class LateEntries:
         """Return the same data as `runout findings --late --format json`."""
         return [
             {
-                "entry": one.seq,
-                "kind": one.kind,
-                "happened": one.happened,
-                "recorded": one.recorded,
-                "minutes": one.late_s // 60,
-                "by": one.by,
+                "entry": one.stamp.seq,
+                "kind": one.stamp.kind,
+                "happened": one.stamp.happened,
+                "recorded": one.stamp.recorded,
+                "minutes": one.stamp.late_s // 60,
+                "by": one.stamp.by,
+                "clock": "" if one.step is None else one.step.short,
             }
             for one in self.entries
         ]

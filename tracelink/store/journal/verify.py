@@ -23,6 +23,7 @@ from tracelink.ledger.proof.kept import Comparing, KeptHead
 from tracelink.ledger.proof.merkle import Frontier
 from tracelink.ledger.proof.origin_check import OriginCheck
 from tracelink.ledger.proof.scancount import ScanCount
+from tracelink.ledger.recording_times import ClockStep, RecordingTimes
 from tracelink.store.database import storage_check
 from tracelink.store.database.scratch import scratch_ledger
 from tracelink.store.database.tables import SHADOW
@@ -52,6 +53,10 @@ class Examined:
     """Faults beyond those told."""
     agreeing: list[KeptHead] = field(default_factory=list)
     """What was kept outside and agrees."""
+    clock: list[ClockStep] = field(default_factory=list)
+    """Entries whose recording time does not go on from the entry before, the first of them."""
+    more_clock: int = 0
+    """Such entries beyond those."""
 
     def tell(self, sentence: str) -> None:
         """Note a fault."""
@@ -125,6 +130,7 @@ class _Examining:
         self._replaying = replaying
         self._scans, self._counting = ScanCount(), True
         self._origins: OriginCheck | None = OriginCheck()
+        self._times = RecordingTimes()
         self._stored = subtrees_check.StoredNodes(live)
         self._tree: Frontier | None = Frontier(completed=self._stored.completed)
 
@@ -139,6 +145,7 @@ class _Examining:
                     found.tell(fault.sentence)
                 self._grow(item)
                 self._look_for_origin(item)
+                self._look_at_the_clock(item)
                 self._project(item)
                 found.head = Head(item.row.seq, item.row.hash)
                 progress(item.row.seq)
@@ -214,6 +221,13 @@ class _Examining:
         pack = item.row.pack or b""
         for lack in self._origins.entry(item.entry, lambda: [scan.number for scan in unpack_scans(pack)]):
             self._found.tell(lack.sentence)
+
+    def _look_at_the_clock(self, item: InspectedEntry) -> None:
+        for step in () if item.entry is None else self._times.entry(item.entry):
+            if len(self._found.clock) < MOST_FAULTS:
+                self._found.clock.append(step)
+            else:
+                self._found.more_clock += 1
 
     def _project(self, item: InspectedEntry) -> None:
         if self._replaying is None:

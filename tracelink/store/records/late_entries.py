@@ -4,8 +4,11 @@ from collections.abc import Iterable, Iterator
 
 from sqlalchemy import Connection, bindparam, text
 
-from tracelink.facts.entry_stamp import EntryStamp
+from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
+from tracelink.ledger.entry import read_entry
 from tracelink.ledger.lateness import Lateness
+from tracelink.ledger.recording_times import ClockStep, RecordingTimes
+from tracelink.store.journal.journal import rows
 from tracelink.store.records.entry_stamps import entry_stamps, names
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -41,19 +44,28 @@ def late_about(conn: Connection, codes: Iterable[str]) -> tuple[int, list[EntryS
     return len(seqs), _late(conn, seqs)
 
 
-def late_entries(conn: Connection, last: int) -> list[EntryStamp]:
-    """Return the newest late entries of the whole journal, newest first.
+def late_entries(conn: Connection, last: int) -> list[TimedEntry]:
+    """Return the newest entries of the whole journal that are late or of which the recording time runs back or jumps.
 
     Args:
         conn: a connection that reads one state.
-        last: how many at most.
+        last: how many at most, newest first.
     """
-    found: list[EntryStamp] = []
+    late: list[EntryStamp] = []
     for seqs in _backwards(conn):
-        found += reversed(_late(conn, seqs))
-        if len(found) >= last:
+        late += reversed(_late(conn, seqs))
+        if len(late) >= last:
             break
-    return found[:last]
+    steps = _clock_steps(conn)
+    stamps = {each.seq: each for each in late[:last]}
+    stamps |= entry_stamps(conn, steps.keys() - stamps.keys(), names(conn))
+    newest = sorted(stamps.items(), reverse=True)[:last]
+    return [TimedEntry(stamp, steps.get(seq)) for seq, stamp in newest]
+
+
+def _clock_steps(conn: Connection) -> dict[int, ClockStep]:
+    times = RecordingTimes()
+    return {step.seq: step for row in rows(conn) for step in times.entry(read_entry(row.canonical))}
 
 
 def _backwards(conn: Connection) -> Iterator[list[int]]:
