@@ -11,7 +11,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
 from tracelink.store.database.tables import DESK, SHADOW, TREE, TRUTH
 
-SCHEMA_VERSION = "0012"
+SCHEMA_VERSION = "0013"
 """The newest migration in migrations/versions."""
 
 
@@ -85,7 +85,8 @@ _CAME_WITH = {
     "0009": ("order_line", None),
     "0010": ("hopper_emptied", None),
     "0011": ("spool", "turn"),
-    "0012": ("contact", "since"),
+    "0012": ("movement", "sense"),
+    "0013": ("contact", "since"),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

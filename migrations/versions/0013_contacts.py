@@ -6,8 +6,8 @@ Why: a notice goes to a person at an address, and an order names only the consig
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0012"
-down_revision = "0011"
+revision = "0013"
+down_revision = "0012"
 branch_labels = None
 depends_on = None
 
