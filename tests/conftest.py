@@ -6,6 +6,9 @@ import sys
 import pytest
 from hypothesis import settings
 
+# Here, so that a whole run has one server: a fixture that a test file imports is that file's own.
+pytest_plugins = ["support_postgres"]
+
 settings.register_profile("runout", deadline=None, max_examples=60)
 settings.load_profile("runout")
 

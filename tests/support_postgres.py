@@ -7,9 +7,13 @@ import subprocess
 import tempfile
 import uuid
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
+from support_plant import Floor
+
+from tracelink.store.ledger import Ledger
 
 
 @pytest.fixture(scope="session")
@@ -55,9 +59,46 @@ def pg_server() -> Iterator[str]:
 @pytest.fixture
 def pg_place(pg_server: str) -> str:
     """URL of an empty database."""
+    return _new_database(pg_server)
+
+
+@pytest.fixture
+def pg_plant(pg_server: str) -> Iterator[Floor]:
+    """The small plant, without tools."""
+    yield from _copied(pg_server, grown=False)
+
+
+@pytest.fixture
+def pg_grown(pg_server: str) -> Iterator[Floor]:
+    """The small plant whose tools are all grown."""
+    yield from _copied(pg_server, grown=True)
+
+
+def _copied(server: str, *, grown: bool) -> Iterator[Floor]:
+    floor = Floor(Ledger.open(_new_database(server, _template(server, grown=grown))))
+    yield floor
+    floor.ledger.close()
+
+
+@cache
+def _template(server: str, *, grown: bool) -> str:
+    """Return the URL of a database to be copied: all migrations and the scans of all tools take seconds."""
+    if grown:
+        place = _new_database(server, _template(server, grown=False))
+        floor = Floor(Ledger.open(place))
+        floor.tools()
+    else:
+        place = _new_database(server)
+        floor = Floor.new(place)
+    floor.ledger.close()
+    return place
+
+
+def _new_database(server: str, template: str | None = None) -> str:
     import psycopg  # noqa: PLC0415  an extra
 
     name = f"t_{uuid.uuid4().hex}"
-    with psycopg.connect(pg_server.replace("+psycopg", "") + "/postgres", autocommit=True) as conn:
-        conn.execute(f"CREATE DATABASE {name}")
-    return f"{pg_server}/{name}"
+    of = f" TEMPLATE {template.rpartition('/')[2]}" if template else ""
+    with psycopg.connect(server.replace("+psycopg", "") + "/postgres", autocommit=True) as conn:
+        conn.execute(f"CREATE DATABASE {name}{of}")
+    return f"{server}/{name}"

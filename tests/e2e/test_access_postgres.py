@@ -4,8 +4,7 @@ import json
 
 import pytest
 from support_pins import KEY, PINS, WRONG, rebuilds, with_pins
-from support_plant import LAB, Floor, code, n
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+from support_plant import LAB, code, n
 
 from tracelink.errors import UsageError
 from tracelink.ledger.entry import Stamp
@@ -17,10 +16,8 @@ from tracelink.store.office.people import people, prove
 
 
 @pytest.fixture
-def floor(pg_place):  # noqa: F811
-    made = with_pins(Floor.new(pg_place))
-    yield made
-    made.ledger.close()
+def floor(pg_plant):
+    return with_pins(pg_plant)
 
 
 def test_pins_are_asked_checked_and_rebuilt(floor):

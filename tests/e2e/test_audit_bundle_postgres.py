@@ -2,10 +2,8 @@
 
 import json
 
-import pytest
 from support_bundle import PLANT, checkpoint, seal
-from support_plant import DOCK, LAB, LINE, Floor, carton_sscc, code
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+from support_plant import DOCK, LAB, LINE, carton_sscc, code
 
 from tracelink.report.bundle import verify_bundle
 from tracelink.report.epcis.event_rules import check_document
@@ -13,14 +11,6 @@ from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle
 from tracelink.store.bundle.bundle_facts import Wishes
 from tracelink.store.bundle.bundle_scope import bundle_scope
 from tracelink.store.journal import journal, subtrees
-
-
-@pytest.fixture
-def floor(pg_place):  # noqa: F811
-    floor = Floor.new(pg_place)
-    floor.tools()
-    yield floor
-    floor.ledger.close()
 
 
 def bundle(floor, subject, **wishes):
@@ -32,7 +22,8 @@ def bundle(floor, subject, **wishes):
         )
 
 
-def test_lots_cartons_and_pallets_have_bundles_that_verify(floor):
+def test_lots_cartons_and_pallets_have_bundles_that_verify(pg_grown):
+    floor = pg_grown
     floor.press(1)
     floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#10", "K11", "GOOD", "S1")
     floor.open_line(1, [11], 1)

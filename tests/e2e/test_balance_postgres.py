@@ -1,8 +1,7 @@
 """Balances, counts by hand, investigations and the board ask PostgreSQL the very same questions."""
 
 import pytest
-from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, Floor, carton_sscc, code, gtin, n
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+from support_plant import DOCK, LAB, LINE, LINE_2, PRESS, carton_sscc, code, gtin, n
 
 from tracelink.balance.labels import LabelBalance, serial_balance
 from tracelink.balance.lot import lot_balance
@@ -18,11 +17,8 @@ from tracelink.store.records.late_entries import late_about, late_entries
 
 
 @pytest.fixture
-def floor(pg_place):  # noqa: F811
-    floor = Floor.new(pg_place)
-    floor.tools()
-    yield floor
-    floor.ledger.close()
+def floor(pg_grown):
+    return pg_grown
 
 
 def test_balances_and_board(floor):

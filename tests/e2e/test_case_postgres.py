@@ -6,8 +6,7 @@ import pytest
 from sqlalchemy import select
 from support_asking import contain
 from support_cases import ADA, BEN, CAUSE, shipped
-from support_plant import START, Floor, n
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+from support_plant import START, n
 
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.case.compare_scopes import difference, summary_of
@@ -31,12 +30,9 @@ QUERY = ContainmentQuery(CAUSE, Shape.FROM_ONSET)
 
 
 @pytest.fixture
-def floor(pg_place):  # noqa: F811
-    made = Floor.new(pg_place)
-    made.tools()
-    shipped(made)
-    yield made
-    made.ledger.close()
+def floor(pg_grown):
+    shipped(pg_grown)
+    return pg_grown
 
 
 def hand(booking, seen=None):

@@ -10,7 +10,6 @@ from support_plant import (
     LAB,
     LINE,
     LINE_2,
-    Floor,
     carton_sscc,
     code,
     gtin,
@@ -19,7 +18,6 @@ from support_plant import (
     raw_sleeve,
     stamper,
 )
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.containment.lives import lives_of
@@ -36,20 +34,13 @@ from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.claim import station_claim
 
 
-@pytest.fixture
-def floor(pg_place):  # noqa: F811
-    floor = Floor.new(pg_place)
-    yield floor
-    floor.ledger.close()
-
-
 def rows(floor):
     with floor.ledger.reading() as conn:
         return {table.name: sorted(map(tuple, conn.execute(table.select())), key=repr) for table in SHADOW}
 
 
-def test_a_lot_runs_is_contained_held_and_rebuilt(floor):
-    floor.tools()
+def test_a_lot_runs_is_contained_held_and_rebuilt(pg_grown):
+    floor = pg_grown
     floor.press(1)
     floor.open_line(1, [11, 12], 1)
     assert floor.match(1, 3).count == "3 of 5 in carton"
@@ -95,13 +86,14 @@ def test_a_lot_runs_is_contained_held_and_rebuilt(floor):
 
 
 @pytest.mark.parametrize("statement", ["UPDATE journal SET kind = 'x'", "DELETE FROM journal WHERE seq = 1"])
-def test_the_journal_is_append_only(floor, statement):
+def test_the_journal_is_append_only(pg_plant, statement):
+    floor = pg_plant
     with pytest.raises(RefusedByRule, match="the journal is append-only"), floor.ledger.transaction() as conn:
         conn.execute(text(statement))
 
 
-def test_two_lines_on_one_spindle_never_take_more_than_it_holds(floor):
-    floor.tools()
+def test_two_lines_on_one_spindle_never_take_more_than_it_holds(pg_grown):
+    floor = pg_grown
     floor.press(1, strokes=8, stacks=1)
     floor.open_line(1, [11], 1)
     floor.open_line(1, [11], 2, LINE_2)
@@ -122,8 +114,8 @@ def test_two_lines_on_one_spindle_never_take_more_than_it_holds(floor):
     floor.ledger.verify()
 
 
-def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
-    floor.tools()
+def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(pg_grown):
+    floor = pg_grown
     floor.press(1)
     floor.open_line(1, [11], 1)
     floor.match(1, 2)
@@ -158,23 +150,25 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(floor):
     assert rows(floor) == live
 
 
-def test_a_station_is_open_in_one_terminal_only(floor, pg_place):  # noqa: F811
+def test_a_station_is_open_in_one_terminal_only(pg_plant):
     """A disc scanned at one must not be matched with a sleeve scanned at the other."""
-    with station_claim(pg_place, LINE):
+    floor = pg_plant
+    with station_claim(floor.ledger.place, LINE):
         with (
             pytest.raises(
                 RefusedByRule, match=f"station {LINE} is open in another terminal. Close it there first"
             ),
-            station_claim(pg_place, LINE),
+            station_claim(floor.ledger.place, LINE),
         ):
             pytest.fail("two terminals at one station")
-        with station_claim(pg_place, LINE_2):
+        with station_claim(floor.ledger.place, LINE_2):
             floor.scan(LINE, "no code")
-    with station_claim(pg_place, LINE):
+    with station_claim(floor.ledger.place, LINE):
         pass
 
 
-def test_the_tree_grows_is_proven_and_verified(floor, pg_place):  # noqa: F811
+def test_the_tree_grows_is_proven_and_verified(pg_plant):
+    floor = pg_plant
     floor.scan(LAB, *["no code"] * 40)
     with floor.ledger.reading() as conn:
         found = examine(conn)

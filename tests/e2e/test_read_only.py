@@ -7,8 +7,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 from support_cli import run, station_log, write_plant_file
 from support_ledgers import filled, new_plant
-from support_plant import LAB, Floor, code, n, raw
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+from support_plant import LAB, code, n, raw
 
 from tracelink.errors import RefusedByRule
 from tracelink.store.database.engine import only_reading, open_engine
@@ -53,10 +52,8 @@ def test_a_file_opened_to_be_read_cannot_be_written_by_any_statement(place):
     assert place.read_bytes() == before
 
 
-def test_a_database_opened_to_be_read_cannot_be_written_by_any_statement(pg_place):  # noqa: F811
-    floor = Floor.new(pg_place)
-    floor.ledger.close()
-    ledger = Ledger.open(pg_place, read_only=True)
+def test_a_database_opened_to_be_read_cannot_be_written_by_any_statement(pg_plant):
+    ledger = Ledger.open(pg_plant.ledger.place, read_only=True)
     refuses_all_writes(ledger)
     assert ledger.verify().seq > 0
     ledger.close()

@@ -5,8 +5,7 @@ import json
 import pytest
 from support_cases import ADA, CAUSE, shipped_file
 from support_cli import run
-from support_plant import LINE, Floor, carton_sscc, code, gtin, n
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
+from support_plant import LINE, carton_sscc, code, gtin, n
 
 from runout import errors, open_ledger
 
@@ -110,11 +109,8 @@ def test_a_wrong_text_has_its_sentence(ledger, place, text, sentence):
     assert sentence in run("search", text, ledger=place).err
 
 
-def test_every_rule_is_asked_on_a_database_server_too(pg_place):  # noqa: F811
-    floor = Floor.new(pg_place)
-    floor.tools()
-    floor.ledger.close()
-    with open_ledger(pg_place, read_only=True) as served:
+def test_every_rule_is_asked_on_a_database_server_too(pg_grown):
+    with open_ledger(pg_grown.ledger.place, read_only=True) as served:
         assert ("product", gtin(1)) in found(served, gtin(1))
         assert ("stamper", CAUSE) in found(served, "ex101a")
         for text in ("12", "2031-03-01", "ada"):

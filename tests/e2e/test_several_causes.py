@@ -6,7 +6,6 @@ import pytest
 from support_causes import HOPPER, at, play_day
 from support_cli import run
 from support_plant import DOCK, LINE, PRESS, TOOL, Floor, code
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.genealogy.commoncause.compare import common_cause
 from tracelink.genealogy.containment.query_words import from_words
@@ -164,7 +163,7 @@ def test_a_document_of_several_causes_can_be_written(ledger, tmp_path):
         assert words[0] in page.read_text(encoding="utf-8")
 
 
-def test_the_same_on_postgresql(pg_place):  # noqa: F811
+def test_the_same_on_postgresql(pg_place):
     t, c, p = code("T", 4), code("C", 1), code("P", 1)
     questions = (
         [PRESS, "--from", at(9, 30), "--to", at(10, 30)],

@@ -5,7 +5,6 @@ import hashlib
 from alembic import command
 from alembic.config import Config
 from sqlalchemy import select, text
-from support_postgres import pg_place, pg_server  # noqa: F401  fixtures
 
 from tracelink.datadir import data_dir
 from tracelink.ledger.proof import merkle
@@ -14,7 +13,7 @@ from tracelink.store.database.schema import upgrade
 from tracelink.store.database.tables_tree import tree_node
 
 
-def test_an_older_ledger_gets_the_tree_of_its_entries(pg_place):  # noqa: F811
+def test_an_older_ledger_gets_the_tree_of_its_entries(pg_place):
     engine = open_engine(ledger_url(pg_place))
     config = Config()
     config.set_main_option("script_location", str(data_dir("migrations")))
