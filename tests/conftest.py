@@ -5,11 +5,12 @@ import sys
 
 import pytest
 from hypothesis import settings
+from support_campaign import tries
 
 # Here, so that a whole run has one server: a fixture that a test file imports is that file's own.
 pytest_plugins = ["support_postgres"]
 
-settings.register_profile("runout", deadline=None, max_examples=60)
+settings.register_profile("runout", deadline=None, max_examples=tries(60))
 settings.load_profile("runout")
 
 # Some machines are told to keep no compiled files. Then every worker compiles all tests anew, and every command that a

@@ -8,6 +8,7 @@ import random
 
 import pytest
 from support_asking import contain
+from support_campaign import tries
 from support_genealogy import assignments, extremes, one_stage_floor, single_stamper_plant, wild_floor
 
 from tracelink.genealogy.containment.scope import bounds_of
@@ -16,8 +17,8 @@ from tracelink.genealogy.flow.pool_bounds import LotBounds
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import StrokeSet
 
-PLANTS = 700
-"""Plants per block; eight blocks take some six seconds."""
+PLANTS = tries(150)
+"""Plants per block."""
 
 
 def _tiers(rng, discs):

@@ -4,6 +4,7 @@ import itertools
 import random
 
 import pytest
+from support_campaign import tries
 from support_genealogy import assignments, extremes, wild_floor
 from support_network import (
     SingleDiscs,
@@ -23,8 +24,8 @@ from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.flow.proof import ceiling, reached
 from tracelink.genealogy.model.strokes import StrokeSet
 
-PLANTS = 60
-"""Plants per block; tests/bench/bounds_campaign.py takes as many as one likes."""
+PLANTS = tries(20)
+"""Plants per block; tests/bench/bounds_campaign.py takes as many as one likes, and larger ones."""
 
 
 def sets_of(places, rng, sizes=(1, 2, 3), at_most=12):
@@ -79,7 +80,7 @@ def test_the_network_alone_gives_the_same_and_proves_it(block):
 def test_bounds_equal_an_integer_program_of_single_discs(block):
     """Histories too large to enumerate, against one unknown for each disc and movement."""
     rng = random.Random(7000 + block)
-    for _ in range(40):
+    for _ in range(PLANTS // 2):
         floor = middle_floor(rng)
         proven, possible = suspects_of(rng, floor.discs)
         held = holdings_of(floor.discs, floor.movements, proven, possible)
