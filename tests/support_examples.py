@@ -77,7 +77,7 @@ def assert_shown(shown: tuple[str, ...], came: list[str]) -> None:
 
 
 def _plain(line: str) -> str:
-    figures = re.sub(r"\d+(?: \d{3})*", "0", line)
+    figures = re.sub(r"\d+(?:[ \u202f]\d{3})*", "0", line)
     return re.sub(r"\s+", " ", re.sub("─+", "─", figures)).rstrip()
 
 

@@ -9,11 +9,13 @@ import uuid
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
-from support_plant import Floor
 
-from tracelink.store.ledger import Ledger
+if TYPE_CHECKING:
+    # Not imported before a test needs it: this file is loaded at the start of every run.
+    from support_plant import Floor
 
 
 @pytest.fixture(scope="session")
@@ -63,19 +65,19 @@ def pg_place(pg_server: str) -> str:
 
 
 @pytest.fixture
-def pg_plant(pg_server: str) -> Iterator[Floor]:
+def pg_plant(pg_server: str) -> "Iterator[Floor]":
     """The small plant, without tools."""
     yield from _copied(pg_server, grown=False)
 
 
 @pytest.fixture
-def pg_grown(pg_server: str) -> Iterator[Floor]:
+def pg_grown(pg_server: str) -> "Iterator[Floor]":
     """The small plant whose tools are all grown."""
     yield from _copied(pg_server, grown=True)
 
 
-def _copied(server: str, *, grown: bool) -> Iterator[Floor]:
-    floor = Floor(Ledger.open(_new_database(server, _template(server, grown=grown))))
+def _copied(server: str, *, grown: bool) -> "Iterator[Floor]":
+    floor = _opened(_new_database(server, _template(server, grown=grown)))
     yield floor
     floor.ledger.close()
 
@@ -85,13 +87,23 @@ def _template(server: str, *, grown: bool) -> str:
     """Return the URL of a database to be copied: all migrations and the scans of all tools take seconds."""
     if grown:
         place = _new_database(server, _template(server, grown=False))
-        floor = Floor(Ledger.open(place))
+        floor = _opened(place)
         floor.tools()
     else:
+        from support_plant import Floor  # noqa: PLC0415  see above
+
         place = _new_database(server)
         floor = Floor.new(place)
     floor.ledger.close()
     return place
+
+
+def _opened(place: str) -> "Floor":
+    from support_plant import Floor  # noqa: PLC0415  see above
+
+    from tracelink.store.ledger import Ledger  # noqa: PLC0415
+
+    return Floor(Ledger.open(place))
 
 
 def _new_database(server: str, template: str | None = None) -> str:

@@ -10,6 +10,7 @@ from biip.gs1_messages import GS1Message
 from stdnum import gs1_128, isrc, luhn
 from stdnum.exceptions import ValidationError
 from stdnum.iso7064 import mod_11_2, mod_11_10, mod_37_2, mod_97_10
+from support_each import each
 from support_identity import by_id, damaged, random_text, random_value, vectors
 
 from tracelink.errors import IdentifierError
@@ -83,7 +84,7 @@ def _explained(payload):
     return len(elements.get("7007", "")) == 12 or len(elements.get("8010", "12345")) < 5
 
 
-@pytest.mark.parametrize("ai", RULES)
+@each("ai", RULES)
 def test_values_of_every_identifier_agree_with_biip(ai):
     rng = random.Random(ai)
     for _ in range(6):

@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from PIL import Image
 from pyzbar import pyzbar
 from support_drawn import draw_label, expected_of
+from support_each import each
 from support_printing import (
     CARTON,
     DATA,
@@ -71,16 +72,14 @@ def both_read(image, identifier, content):
     assert by_zbar(image) == [content.encode("ascii")]
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize(
-    "text", [DATA["spindle-card"]["code"], DATA["lot-card"]["code"], "ACLOSECARTON0", "0", "AB12cd"]
-)
+@each("dpi", DPIS)
+@each("text", [DATA["spindle-card"]["code"], DATA["lot-card"]["code"], "ACLOSECARTON0", "0", "AB12cd"])
 def test_a_code_128_is_read_by_both(text, dpi):
     both_read(draw_code128(text, dpi, 0.33, 10), "]C0", text)
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize("text", ["99", "991", "9912", "991234", "99AB", "9999", "999999", "99 99"])
+@each("dpi", DPIS)
+@each("text", ["99", "991", "9912", "991234", "99AB", "9999", "999999", "99 99"])
 def test_a_code_128_that_begins_with_99_keeps_it(text, dpi):
     both_read(draw_code128(text, dpi, 0.25, 10), "]C0", text)
 
@@ -133,9 +132,9 @@ def test_any_lot_and_serial_is_read_by_both(lot, serial):
     both_read(draw_gs1_128(pairs, 203, 0.495, 31.75, caption=False), "]C1", write_elements(pairs))
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize("x_mm", [0.264, 0.33, 0.66])
-@pytest.mark.parametrize("gtin", [GTIN, "6291041500213", "9501101531000", "0416000336108"])
+@each("dpi", DPIS)
+@each("x_mm", [0.264, 0.33, 0.66])
+@each("gtin", [GTIN, "6291041500213", "9501101531000", "0416000336108"])
 def test_an_ean_13_is_read_by_both(gtin, x_mm, dpi):
     # GS1 Hong Kong; biip's documentation; GS1 Syntax Engine tests (a UPC-A with its leading zero).
     both_read(draw_ean13(gtin, dpi, x_mm, 22.85), "]E0", gtin)
@@ -157,16 +156,16 @@ def test_a_published_carrier_carries_what_is_published(key):
     assert by_zxing(draw()) == [(expected["prefix"], expected["data"].encode("ascii"))], case["source"]
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize("text", [DATA["tool-tag"]["code"], "T", "T999999999Z", "99", "ab cd ~1 (01)"])
+@each("dpi", DPIS)
+@each("text", [DATA["tool-tag"]["code"], "T", "T999999999Z", "99", "ab cd ~1 (01)"])
 def test_a_data_matrix_is_read_by_a_reader_that_did_not_write_it(text, dpi):
     image = draw_data_matrix(text, dpi, 0.75)
     assert by_zxing(image) == [("]d1", text.encode("ascii"))]
     assert by_libdmtx(image) == [text.encode("ascii")]
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize(
+@each("dpi", DPIS)
+@each(
     "pairs",
     [
         [("8006", f"0{GTIN}0102")],
@@ -192,7 +191,7 @@ def test_any_data_matrix_is_read_by_a_reader_that_did_not_write_it():
         assert by_libdmtx(image) == [text.encode("ascii")], text
 
 
-@pytest.mark.parametrize("name", layout_names())
+@each("name", layout_names())
 def test_the_symbols_of_every_label_are_read_by_both(name):
     layout = load_layout(name)
     image = draw_label(layout, DATA[name], 203)

@@ -3,13 +3,13 @@
 import re
 
 import click
-import pytest
 from support_commands import commands
+from support_each import each
 
 from tracelink.cli.guide import guide_pages
 
 
-@pytest.mark.parametrize(("name", "command"), commands().items(), ids=commands())
+@each(("name", "command"), commands().items(), ids=commands())
 def test_every_command_has_help_with_an_example_of_itself(name, command):
     assert isinstance(command, click.Command)
     assert command.help
@@ -18,7 +18,7 @@ def test_every_command_has_help_with_an_example_of_itself(name, command):
     assert "\\b" not in command.help, f"{name} shows a backslash"
 
 
-@pytest.mark.parametrize("name", commands())
+@each("name", commands())
 def test_every_command_stands_in_a_page(name):
     text = "\n".join(page.text for page in guide_pages())
     # Written as `runout case close`, as `case close`, or behind another command in a pipe.

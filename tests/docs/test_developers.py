@@ -4,6 +4,7 @@ import re
 
 import pytest
 from support_demo import ROOT
+from support_each import each
 
 TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").replace("\n", " ")
 PLACES = sorted(set(re.findall(r"`([\w/.*-]+\.(?:py|md|sh|toml|json)|[\w/*-]+/)(?:: ([\w.]+))?`", TEXT)))
@@ -22,7 +23,7 @@ def tree():
     return {"/" + str(path.relative_to(ROOT)): path for path in files()}
 
 
-@pytest.mark.parametrize(("place", "name"), PLACES, ids=lambda value: value or "-")
+@each(("place", "name"), PLACES, ids=lambda value: value or "-")
 def test_what_the_map_names_is_there(place, name, tree):
     pattern = re.escape("/" + place.rstrip("/")).replace(r"\*", "[^/]*") + "$"
     found = [path for text, path in tree.items() if re.search(pattern, text)]

@@ -5,6 +5,7 @@ import shutil
 
 import pytest
 from support_demo import ROOT
+from support_each import each
 from support_examples import examples, perform, steps
 
 from tracelink.cli.guide import FOLDER, guide_pages
@@ -29,7 +30,7 @@ def test_every_example_runs_as_the_page_says(page, demo, tmp_path, monkeypatch):
         perform(step, folder)
 
 
-@pytest.mark.parametrize("name", PAGES)
+@each("name", PAGES)
 def test_every_link_of_a_page_leads_to_a_file(name):
     text = PAGES[name].read_text(encoding="utf-8")
     links = re.findall(r"\]\(([^)#]+)\)", text)
@@ -37,7 +38,7 @@ def test_every_link_of_a_page_leads_to_a_file(name):
     assert missing == []
 
 
-@pytest.mark.parametrize("name", [name for name in PAGES if name != "README"])
+@each("name", [name for name in PAGES if name != "README"])
 def test_a_page_says_first_what_it_is_and_for_whom(name):
     title, blank, for_whom, *_ = PAGES[name].read_text(encoding="utf-8").splitlines()
     assert title.startswith("# ")

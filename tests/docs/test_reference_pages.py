@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from support_cli import run
+from support_each import each
 
 from tracelink import errors
 from tracelink.cli.guide import FOLDER
@@ -57,7 +58,7 @@ def test_every_field_of_a_plant_file_is_explained():
     assert missing == set()
 
 
-@pytest.mark.parametrize("name", plantfile._SECTIONS)
+@each("name", plantfile._SECTIONS)
 def test_every_section_of_a_plant_file_has_a_heading(name):
     assert f"\n## [[{name}]]\n" in page("plant-file")
 

@@ -5,6 +5,7 @@ import json
 import click
 import pytest
 from support_cli import run
+from support_each import each
 from support_plant import Floor
 
 from tracelink.cli import cli
@@ -20,7 +21,7 @@ def place(tmp_path_factory):
     return floor.ledger.place
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.clause)
+@each("rule", RULES, ids=lambda rule: rule.clause)
 def test_what_a_rule_names_exists(rule):
     assert rule.part in PARTS
     assert set(rule.kinds) <= set(KINDS)
@@ -48,7 +49,7 @@ def test_only_certificates_and_contracts_bind():
     assert not [rule for rule in RULES if rule.clause.startswith("21 CFR") and rule.force is not Force.MODEL]
 
 
-@pytest.mark.parametrize(
+@each(
     ("clause", "read"),
     [
         ("ISO 9001:2015, 8.5.2", SourceRead.CHECKED),

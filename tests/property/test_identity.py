@@ -5,6 +5,7 @@ import string
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from support_each import each
 from support_identity import GS, SINGLE, SSCC
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat
@@ -97,7 +98,7 @@ class TestMod3736:
         wrong = full[:at] + other + full[at + 1 :]
         assert mod37_36_check_character(wrong[:-1]) != wrong[-1]
 
-    @pytest.mark.parametrize("first", [kind.value for kind in CodeKind])
+    @each("first", [kind.value for kind in CodeKind])
     def test_every_wrong_character_in_a_code_and_in_an_act_card(self, first):
         for payload in (first + "000142", first + "STOP", first + "987654321"):
             full = payload + mod37_36_check_character(payload)

@@ -3,8 +3,8 @@
 import itertools
 import random
 
-import pytest
 from support_asking import contain_several
+from support_each import each
 from support_genealogy import single_stamper_plant, wild_floor
 
 from tracelink.errors import UnknownCode
@@ -53,7 +53,7 @@ def flat(discs):
     return {(lot, stroke) for lot, strokes in discs.items() for stroke in strokes}
 
 
-@pytest.mark.parametrize("seed", range(400))
+@each("seed", range(400))
 def test_nothing_is_proven_or_cleared_that_any_agreeing_fault_denies(seed):
     """The truth table and both rules of combine.py, for one to three lives in one or two clauses."""
     rng = random.Random(seed)
@@ -89,7 +89,7 @@ def test_nothing_is_proven_or_cleared_that_any_agreeing_fault_denies(seed):
     assert flat(found.proven) | flat(found.cleared) | flat(found.possible) == touched
 
 
-@pytest.mark.parametrize("seed", range(200))
+@each("seed", range(200))
 def test_judgements_that_no_fault_explains_clear_nothing(seed):
     rng = random.Random(9000 + seed)
     made = [random_life(rng, f"T{number}") for number in range(2)]
@@ -187,7 +187,7 @@ def word_of(found):
     return "-"
 
 
-@pytest.mark.parametrize("seed", range(300))
+@each("seed", range(300))
 def test_touched_discs_are_never_more_than_counted_anywhere(seed):
     """Every disc is followed by hand; the bound of each set of places holds what is really there."""
     rng = random.Random(seed)
@@ -222,8 +222,8 @@ def sample_of(floors, lot, stroke, number):
     return place if alone and place in {"S1", "S2"} else f"S9{number}"
 
 
-@pytest.mark.parametrize("joined", ["or", "and", "either of two places"])
-@pytest.mark.parametrize("seed", range(120))
+@each("joined", ["or", "and", "either of two places"])
+@each("seed", range(120))
 def test_bounds_of_stamper_and_carton_hold_what_is_really_there(seed, joined):
     """A stamper that broke at some stroke and a carton that damaged what was in it; every disc followed by hand."""
     rng = random.Random(seed)

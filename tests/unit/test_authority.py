@@ -1,6 +1,7 @@
 """Who may do what: every act at a command, and every way in which a second person may not agree."""
 
 import pytest
+from support_each import each
 from support_plant import Floor, n
 
 from tracelink.errors import InvalidFormat, RefusedByRule
@@ -27,8 +28,8 @@ def with_role(role: str) -> Person:
     return Person("P4", "Gus", frozenset({role}))
 
 
-@pytest.mark.parametrize("role", ROLES)
-@pytest.mark.parametrize("act", OfficeAct, ids=lambda act: act.name)
+@each("role", ROLES)
+@each("act", OfficeAct, ids=lambda act: act.name)
 def test_an_act_is_open_to_its_roles_and_to_no_other(act, role):
     found = lacks_role(with_role(role), act.roles, f"may not {act.deed}")
     if not act.roles or role in act.roles:
@@ -38,7 +39,7 @@ def test_an_act_is_open_to_its_roles_and_to_no_other(act, role):
         assert found.sentence == f"Gus may not {act.deed}: that needs the role {either(act.roles)}"
 
 
-@pytest.mark.parametrize("act", OfficeAct, ids=lambda act: act.name)
+@each("act", OfficeAct, ids=lambda act: act.name)
 def test_roles_of_acts_are_roles_of_a_plant(act):
     assert set(act.roles) <= set(ROLES)
 

@@ -11,6 +11,7 @@ import prov.model
 import pypdfium2
 import pytest
 from support_bundle import PLANT, checkpoint, seal
+from support_each import each
 from support_epcis import validator
 from support_exchange import dangling, packed_before_commissioned
 from support_histories import dock_history, history
@@ -337,7 +338,7 @@ class TestReport:
         document = pypdfium2.PdfDocument((made or files())["report.pdf"])
         return " ".join(page.get_textpage().get_text_range() for page in document)
 
-    @pytest.mark.parametrize("question", QUESTIONS, ids=lambda each: each.text[:40])
+    @each("question", QUESTIONS, ids=lambda each: each.text[:40])
     def test_every_question_is_asked_and_its_answer_is_there_or_named_as_missing(self, question):
         assert question.text in self.page().replace("&#39;", "'")
         assert question.tables or question.lacks
@@ -347,7 +348,7 @@ class TestReport:
         if question.lacks:
             assert f"{question.lacks}." in self.page()
 
-    @pytest.mark.parametrize(
+    @each(
         ("what", "answer"),
         [
             ("stamper A and its strokes", "T000004H 1–20"),

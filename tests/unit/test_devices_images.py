@@ -9,6 +9,7 @@ import warnings
 import pytest
 import zxingcpp
 from PIL import Image, ImageFilter
+from support_each import each
 from support_printing import (
     CARTON,
     DATA,
@@ -70,8 +71,8 @@ def test_each_symbol_gives_the_line_a_scanner_would_send(draw, suffix, tmp_path)
     assert read_image(path) == [LINES[draw]]
 
 
-@pytest.mark.parametrize("quarters", [1, 2, 3])
-@pytest.mark.parametrize("draw", LINES, ids=lambda draw: draw.__name__)
+@each("quarters", [1, 2, 3])
+@each("draw", LINES, ids=lambda draw: draw.__name__)
 def test_a_picture_turned_by_quarters_reads_the_same(draw, quarters):
     turned = on_paper(draw()).rotate(90 * quarters, expand=True)
     assert read_pixels(turned, "photo") == [LINES[draw]]
@@ -239,8 +240,8 @@ def test_no_picture_gives_a_wrong_line():
     assert all(outcomes.values()), outcomes
 
 
-@pytest.mark.parametrize("caption", [True, False])
-@pytest.mark.parametrize("text", [".}p7W-1r7", "@175DK4", "9Mas962r", "y.}M9S52~9Z10", "RJ1H4t3^Y4W=L2"])
+@each("caption", [True, False])
+@each("text", [".}p7W-1r7", "@175DK4", "9Mas962r", "y.}M9S52~9Z10", "RJ1H4t3^Y4W=L2"])
 def test_a_clean_symbol_is_not_read_as_two(text, caption):
     """Found by trial, seven in 31,000: a reader's downscaled look finds a false symbol in these clean ones."""
     image = draw_code128(text, 300, 0.33, 15, caption=caption)

@@ -8,6 +8,7 @@ import threading
 import tty
 
 import pytest
+from support_each import each
 from support_printing import code
 
 from tracelink.devices import serialport
@@ -19,7 +20,7 @@ from tracelink.identity.reading import read_scan
 SCAN = f"]C0{code('K', 1427)}"
 
 
-@pytest.mark.parametrize(
+@each(
     ("pieces", "lines"),
     [
         ([b"]C0A\r"], ["]C0A"]),

@@ -4,6 +4,7 @@ import io
 import os
 
 import pytest
+from support_each import each
 
 from tracelink.devices.wedge import CUT_MARK, MAX_LINE_BYTES, lines
 from tracelink.errors import IdentifierError, UsageError
@@ -83,8 +84,8 @@ def test_a_line_of_the_greatest_length_is_whole(ending):
     assert read(b"A" * MAX_LINE_BYTES + ending) == ["A" * MAX_LINE_BYTES]
 
 
-@pytest.mark.parametrize("extra", [1, 2, 3, MAX_LINE_BYTES, 3 * MAX_LINE_BYTES + 1])
-@pytest.mark.parametrize("ending", [b"\n", b"\r\n"])
+@each("extra", [1, 2, 3, MAX_LINE_BYTES, 3 * MAX_LINE_BYTES + 1])
+@each("ending", [b"\n", b"\r\n"])
 def test_an_over_long_line_is_cut_marked_and_does_not_spill(extra, ending):
     content = b"A" * (MAX_LINE_BYTES + extra) + ending + b"]C0K00014275\n"
     assert read(content) == ["A" * MAX_LINE_BYTES + CUT_MARK, "]C0K00014275"]

@@ -2,10 +2,10 @@
 
 import random
 
-import pytest
 from PIL import Image, ImageFilter
 from pyzbar import pyzbar
 from support_drawn import draw_label
+from support_each import each
 from support_printing import (
     DATA,
     GTIN,
@@ -35,8 +35,8 @@ def rows_of(image):
     return [image.crop((0, y, image.width, y + 1)).tobytes() for y in range(image.height)]
 
 
-@pytest.mark.parametrize("rows", range(1, 8))
-@pytest.mark.parametrize("turn", [0, 90])
+@each("rows", range(1, 8))
+@each("turn", [0, 90])
 def test_an_ean_is_believed_from_three_lines_on_and_a_code_128_from_one(rows, turn):
     """What the leaving out rests on, measured: two rows are not enough for an EAN-13, three are."""
     thin = draw_code128(TEXT, 300, 0.33, 10, caption=False).convert("L")
@@ -55,7 +55,7 @@ def test_repeated_rows_are_left_out_and_no_others():
     assert [row[0] for row in rows_of(without_repeats(image))] == [0] * 4 + [255] * 2 + [0] * 4
 
 
-@pytest.mark.parametrize("name", layout_names())
+@each("name", layout_names())
 def test_the_same_is_found_on_every_label(name):
     label = draw_label(load_layout(name), DATA[name], 203).convert("L")
     for turn in (0, 90, 180):

@@ -3,6 +3,7 @@
 import copy
 
 import pytest
+from support_each import each
 from support_epcis import given
 from support_plant import code, gtin
 from support_vectors import by_id, load
@@ -25,7 +26,7 @@ def offers_or_refusal(document):
         return str(refused)
 
 
-@pytest.mark.parametrize("case", [c for c in SCHEMA if c["expected"]["valid"]], ids=by_id)
+@each("case", [c for c in SCHEMA if c["expected"]["valid"]], ids=by_id)
 def test_valid_documents_are_read(case):
     """An event is refused only where our own rule, that an event must have a number of its own, does it."""
     found = read_offers(given(case), {})
@@ -37,13 +38,13 @@ def test_valid_documents_are_read(case):
             )
 
 
-@pytest.mark.parametrize("case", [c for c in SCHEMA if not c["expected"]["valid"]], ids=by_id)
+@each("case", [c for c in SCHEMA if not c["expected"]["valid"]], ids=by_id)
 def test_bad_documents_offer_nothing_of_what_is_bad(case):
     found = offers_or_refusal(given(case))
     assert isinstance(found, str) or Says.REFUSED in [offer.says for offer in found]
 
 
-@pytest.mark.parametrize("case", GAPS, ids=by_id)
+@each("case", GAPS, ids=by_id)
 def test_what_the_standard_lets_pass_and_sense_forbids_is_refused(case):
     document = given(case)
     found = read_offers(document, {})
@@ -89,7 +90,7 @@ def test_a_receipt_keeps_the_quantity_as_written_and_the_code_that_stands_on_it_
     assert (thing.code, thing.gtin, thing.quantity, thing.uom) == (code("C", 7), None, "71.50", "KGM")
 
 
-@pytest.mark.parametrize(
+@each(
     ("changed", "says"),
     [
         ({"action": "ADD", "bizStep": "commissioning"}, Says.RECEIPT),
@@ -235,7 +236,7 @@ WRONG = {
 }
 
 
-@pytest.mark.parametrize("changed", WRONG.values(), ids=WRONG)
+@each("changed", WRONG.values(), ids=WRONG)
 def test_an_event_with_it_is_refused(changed):
     [offer] = read_offers(document(event(**changed)), {})
     assert (offer.says, offer.things, offer.words) == (Says.REFUSED, (), {}), offer.sentence

@@ -8,6 +8,7 @@ from types import NoneType
 from typing import ClassVar, get_args, get_origin, get_type_hints
 
 import pytest
+from support_each import each
 
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, On, Taken, Things, on
 from tracelink.ledger.kinds.registry import KINDS
@@ -38,24 +39,31 @@ def types_at(body, path):
     return found
 
 
-@pytest.mark.parametrize("body", EVERY, ids=by_kind)
+every_kind = each("body", EVERY, ids=by_kind)
+
+
 class TestEveryKind:
+    @every_kind
     def test_gives_an_event_or_says_why_not(self, body):
         makes = body in MAKERS or body in WITH_OTHERS
         assert makes == (body.export.no_event is None)
 
+    @every_kind
     def test_says_where_it_names_what_it_acts_on(self, body):
         for place in body.export.acts_on:
             assert types_at(body, place.path) == [str]
             assert all(hasattr(BundleScope("lot", "L1"), things) for things in place.things)
 
+    @every_kind
     def test_is_taken_by_its_things_only_if_it_names_some(self, body):
         if body.export.taken is Taken.BY_ITS_THINGS:
             assert body.export.acts_on
 
+    @every_kind
     def test_an_act_at_the_press_has_the_word_of_its_table(self, body):
         assert (BundleTable.PRESS_ACTS in body.export.tables) == bool(body.export.called)
 
+    @every_kind
     def test_a_person_is_named_only_where_that_is_said(self, body):
         named = {field.name for field in fields(body)} & {"name", "driver", "holder"}
         of_a_thing = body.kind in ("plant-named", "station-placed", "location-named", "item-made")

@@ -2,8 +2,8 @@
 
 import random
 
-import pytest
 from support_casescope import carton, scope, tier
+from support_each import each
 
 from tracelink.genealogy.case.compare_scopes import OUTSIDE, Way, difference, strokes_of
 from tracelink.genealogy.model.strokes import StrokeSet
@@ -54,7 +54,7 @@ def test_a_lot_that_was_pressed_since_comes_into_scope_and_one_that_is_gone_goes
     assert found.strokes[0].reason == "nothing is said of them any more; before: between good and bad"
 
 
-@pytest.mark.parametrize("seed", range(200))
+@each("seed", range(200))
 def test_every_stroke_is_in_the_difference_exactly_when_its_tier_is_another(seed):
     """Against a stroke-by-stroke comparison; the way back is the opposite of the way there."""
     rng = random.Random(seed)

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import pytest
 from support_asking import contain
+from support_each import each
 from support_genealogy_plant import C4, judged, move, small_plant
 
 from tracelink.genealogy.containment.next_test import next_tests
@@ -56,7 +57,7 @@ def expected_by_enumeration(axis, judgements, position):
     return Fraction(sum(after), len(agreeing))
 
 
-@pytest.mark.parametrize("seed", range(150))
+@each("seed", range(150))
 def test_the_ranking_is_that_of_trying_every_onset_for_every_disc(seed):
     rng = random.Random(seed)
     axis, tested = random_life(rng)
@@ -78,7 +79,7 @@ def test_the_ranking_is_that_of_trying_every_onset_for_every_disc(seed):
     assert ranked == sorted(ranked)
 
 
-@pytest.mark.parametrize("seed", range(60))
+@each("seed", range(60))
 def test_of_a_whole_stack_the_best_disc_is_named(seed):
     """A place with many discs gives the one that no other of its discs beats."""
     rng = random.Random(1000 + seed)

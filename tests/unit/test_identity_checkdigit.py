@@ -1,13 +1,14 @@
 """Check digits and check characters against published values."""
 
 import pytest
+from support_each import each
 from support_identity import by_id, vectors
 
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat
 from tracelink.identity.checkdigit import gs1_check_digit, mod37_36_check_character, require_gs1_check_digit
 
 
-@pytest.mark.parametrize("case", vectors("gs1_mod10"), ids=by_id)
+@each("case", vectors("gs1_mod10"), ids=by_id)
 def test_published_check_digits(case):
     assert gs1_check_digit(case["input"]["body"]) == case["expected"]["check_digit"], case["source"]
     require_gs1_check_digit(case["expected"]["full"], "number")

@@ -3,6 +3,7 @@
 from itertools import product
 
 import pytest
+from support_each import each
 from support_identity import by_id, vectors
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, InvalidLength
@@ -30,7 +31,7 @@ SCHEMES = {
 }
 
 
-@pytest.mark.parametrize("case", vectors(*SCHEMES), ids=by_id)
+@each("case", vectors(*SCHEMES), ids=by_id)
 def test_published_check_characters(case):
     check = SCHEMES[case["kind"]](case["input"]["body"])
     assert check == case["expected"]["check"], case["source"]
@@ -48,7 +49,7 @@ def test_published_code_128_symbols(case):
     assert code128_check_value(case["input"]["codewords"]) == case["expected"]["check"], case["source"]
 
 
-@pytest.mark.parametrize("case", vectors("gs1_check_pair"), ids=by_id)
+@each("case", vectors("gs1_check_pair"), ids=by_id)
 def test_published_check_pairs(case):
     assert gs1_check_pair(case["input"]["body"]) == case["expected"]["pair"], case["source"]
     require_gs1_check_pair(case["expected"]["full"], "GMN")
@@ -120,7 +121,7 @@ def test_published_isrc(case):
     assert Isrc.parse(str(isrc)) == Isrc.parse(isrc.compact) == Isrc.parse(str(isrc)[5:]) == isrc
 
 
-@pytest.mark.parametrize(
+@each(
     "text",
     [
         "",
@@ -248,7 +249,7 @@ class TestWhatEachSchemeMisses:
         assert gs1_check_pair("!987") == gs1_check_pair("987")
 
 
-@pytest.mark.parametrize(
+@each(
     ("scheme", "text", "sentence"),
     [
         *(

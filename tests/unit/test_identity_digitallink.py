@@ -1,6 +1,7 @@
 """GS1 Digital Links against published ones, both ways."""
 
 import pytest
+from support_each import each
 from support_identity import by_id, vectors
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, InvalidLength
@@ -47,7 +48,7 @@ def test_a_gtin_without_its_leading_zero_is_refused():
     assert str(caught.value) == "(01) GTIN needs 14 digits, found 13 in '9520123456788'", case["source"]
 
 
-@pytest.mark.parametrize(
+@each(
     ("uri", "elements"),
     [
         (f"HTTPS://ID.GS1.ORG/01/{GTIN}", {"01": GTIN}),
@@ -72,7 +73,7 @@ def test_what_is_read(uri, elements):
 NO_ADDRESS = "{!r} is not a web address that begins with http:// or https:// and has a path"
 
 
-@pytest.mark.parametrize(
+@each(
     ("uri", "error", "sentence"),
     [
         ("", InvalidFormat, NO_ADDRESS.format("")),

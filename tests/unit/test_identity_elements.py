@@ -7,6 +7,7 @@ import re
 
 import pytest
 from support_documents import outside
+from support_each import each
 from support_identity import GS, SSCC, bracketed_pairs, by_id, foreign, raw_text, vectors
 
 from tracelink.errors import (
@@ -44,7 +45,7 @@ def refused_at_stations(raw, pairs):
     assert str(caught.value) == not_used(ai)
 
 
-@pytest.mark.parametrize("case", vectors("element_string"), ids=by_id)
+@each("case", vectors("element_string"), ids=by_id)
 def test_published_element_strings(case):
     pairs = [tuple(pair) for pair in case["expected"]["elements"]]
     raw = case["expected"]["raw"].replace("^", GS)
@@ -133,7 +134,7 @@ WRITING_REFUSED = {
 }
 
 
-@pytest.mark.parametrize("case", vectors("element_string_bracketed_reject"), ids=by_id)
+@each("case", vectors("element_string_bracketed_reject"), ids=by_id)
 def test_published_bracketed_strings_cannot_be_written(case):
     pairs = bracketed_pairs(case["input"]["bracketed"])
     for make in (write_elements, human_readable):
@@ -172,7 +173,7 @@ def test_published_associations_that_are_refused(case):
     assert str(caught.value) == ASSOCIATION_REFUSED[case["id"]], case["source"]
 
 
-@pytest.mark.parametrize(
+@each(
     ("elements", "sentence"),
     [
         ({"01": GTIN, "02": GTIN, "37": "1"}, "(01) GTIN and (37) COUNT exclude each other"),
@@ -242,7 +243,7 @@ def rules_in_words(rule):
     return sorted(words)
 
 
-@pytest.mark.parametrize("case", vectors("ai_spec"), ids=by_id)
+@each("case", vectors("ai_spec"), ids=by_id)
 def test_the_table_is_as_published(case):
     ai, expected = case["input"]["ai"], case["expected"]
     rule = all_rules()[ai]
@@ -329,7 +330,7 @@ def test_character_sets_are_the_published_ones(charset, begins):
     assert taken == set(case["expected"]), case["source"]
 
 
-@pytest.mark.parametrize(
+@each(
     ("payload", "error", "sentence"),
     [
         ("", InvalidFormat, "nothing follows the symbology identifier; expected GS1 element strings"),
@@ -447,7 +448,7 @@ def test_what_may_be_a_swallowed_element(value, before, element):
     )
 
 
-@pytest.mark.parametrize(
+@each(
     "value",
     [
         "",

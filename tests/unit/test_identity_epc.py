@@ -1,13 +1,14 @@
 """EPC URNs against published ones, both ways."""
 
 import pytest
+from support_each import each
 from support_identity import bracketed_pairs, by_id, vectors
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, InvalidLength
 from tracelink.identity.gs1.epc import parse_epc, write_epc
 
 
-@pytest.mark.parametrize("case", vectors("epc_urn"), ids=by_id)
+@each("case", vectors("epc_urn"), ids=by_id)
 def test_published_urns(case):
     elements = dict(bracketed_pairs(case["expected"]["element_string"]))
     assert parse_epc(case["input"]["urn"]) == elements, case["source"]
@@ -19,13 +20,13 @@ def test_published_urns_without_element_string(case):
     assert parse_epc(case["input"]["urn"]) == {}, case["source"]
 
 
-@pytest.mark.parametrize("case", vectors("epc_urn_wrong"), ids=by_id)
+@each("case", vectors("epc_urn_wrong"), ids=by_id)
 def test_published_wrong_urns(case):
     with pytest.raises(IdentifierError):
         parse_epc(case["input"]["urn"])
 
 
-@pytest.mark.parametrize(
+@each(
     ("urn", "elements", "prefix_length"),
     [
         # Not checked against the Tag Data Standard, as its module says.
@@ -67,7 +68,7 @@ SCHEMES = (
 )
 
 
-@pytest.mark.parametrize(
+@each(
     ("urn", "error", "sentence"),
     [
         ("", InvalidFormat, f"'' is not an EPC URN: expected urn:epc:id: and one of {SCHEMES}"),

@@ -1,6 +1,7 @@
 """Labels of others: published scans, and which symbologies carry what."""
 
 import pytest
+from support_each import each
 from support_identity import by_id, vectors
 
 from tracelink.errors import IdentifierError, InvalidFormat, UnknownSymbology
@@ -42,7 +43,7 @@ def test_published_scans_that_are_refused(case):
     assert str(caught.value) == SENTENCES[case["id"]], case["source"]
 
 
-@pytest.mark.parametrize("case", vectors("symbology_identifier"), ids=by_id)
+@each("case", vectors("symbology_identifier"), ids=by_id)
 def test_published_identifiers_carry_elements_where_they_say_so(case):
     prefix, carries = case["input"]["prefix"], case["expected"]["gs1_element_strings"]
     # Add-ons of magazines, the inside of composites, and readers set to keep a check digit back are not read.

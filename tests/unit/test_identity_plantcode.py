@@ -1,6 +1,7 @@
 """Plant codes and act cards."""
 
 import pytest
+from support_each import each
 
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat
 from tracelink.identity.checkdigit import mod37_36_check_character
@@ -34,8 +35,8 @@ def test_a_code_worked_by_hand():
     assert PlantCode.build(CodeKind.SPINDLE, 142).text == "K0001422"
 
 
-@pytest.mark.parametrize("number", [1, 999_999, 1_000_000, 999_999_999])
-@pytest.mark.parametrize("kind", [kind for kind in CodeKind if kind is not CodeKind.ACT])
+@each("number", [1, 999_999, 1_000_000, 999_999_999])
+@each("kind", [kind for kind in CodeKind if kind is not CodeKind.ACT])
 def test_codes_read_back(kind, number):
     code = PlantCode.build(kind, number)
     assert PlantCode.parse(code.text) == code == PlantCode(kind, number)

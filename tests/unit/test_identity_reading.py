@@ -3,6 +3,7 @@
 import timeit
 
 import pytest
+from support_each import each
 from support_identity import GS, SINGLE, SSCC, by_id, vectors
 
 from tracelink.errors import (
@@ -41,7 +42,7 @@ SPINDLE = PlantCode.build(CodeKind.SPINDLE, 142)
 TOOL = PlantCode.build(CodeKind.TOOL, 7)
 
 
-@pytest.mark.parametrize(
+@each(
     ("raw", "reading"),
     [
         ("]d28006095200000123420102", DiscRead(GTIN, 1, 2)),
@@ -175,7 +176,7 @@ SWITCH_ON = (
 )
 
 
-@pytest.mark.parametrize(
+@each(
     ("raw", "error", "sentence"),
     [
         ("", InvalidFormat, "the line is empty; expected a scan"),

@@ -1,13 +1,14 @@
 """Symbology identifiers against the published table."""
 
 import pytest
+from support_each import each
 from support_identity import by_id, vectors
 
 from tracelink.errors import UnknownSymbology
 from tracelink.identity.symbology import GRAMMARS, Grammar, grammar_of, name_of, split_identifier
 
 
-@pytest.mark.parametrize("case", vectors("symbology_identifier"), ids=by_id)
+@each("case", vectors("symbology_identifier"), ids=by_id)
 def test_published_identifiers(case):
     prefix = case["input"]["prefix"]
     assert split_identifier(prefix + "payload") == (prefix, "payload")
@@ -44,9 +45,7 @@ def test_names_for_sentences(identifier, name):
     assert name_of(identifier) == name
 
 
-@pytest.mark.parametrize(
-    "raw", ["", "]", "]C", "ABC", "C10012", "]1C0012", "]C-0012", "]é1", "] 1", "9520000012342"]
-)
+@each("raw", ["", "]", "]C", "ABC", "C10012", "]1C0012", "]C-0012", "]é1", "] 1", "9520000012342"])
 def test_a_line_without_identifier_tells_what_to_switch_on(raw):
     with pytest.raises(UnknownSymbology) as caught:
         split_identifier(raw)

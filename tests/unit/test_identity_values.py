@@ -1,6 +1,7 @@
 """Values of identifiers the plant does not use: keys, parts that may be left out, rules of the dictionary."""
 
 import pytest
+from support_each import each
 from support_identity import GS
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, InvalidFormat, LostSeparator
@@ -10,7 +11,7 @@ from tracelink.identity.gs1.lostseparator import Split, possible_splits
 RUNS_ON = "before a separator; the separator is missing or the label is misprinted"
 
 
-@pytest.mark.parametrize(
+@each(
     "payload",
     [
         "80030061414112345232a/b",  # Tag Data Standard, with a serial
@@ -39,7 +40,7 @@ def test_what_is_taken(payload):
     assert write_elements([(ai, value)], used=None) == payload
 
 
-@pytest.mark.parametrize(
+@each(
     ("payload", "error", "sentence"),
     [
         ("800310614141123452", InvalidFormat, "(8003) GRAI has '1': expected 0 in front"),
@@ -143,21 +144,15 @@ def test_a_count_that_swallowed_its_neighbour_names_it():
     )
 
 
-@pytest.mark.parametrize(
-    "strange", ["\u0661", "\uff11", "\u00b2", "\x00", "\x1c", "\x7f", "\n", " ", "~", "\u00e9"]
-)
-@pytest.mark.parametrize(
-    "payload", ["01{}2345678901231", "10A{}B", "8003006141411234{}2", "8004{}614141ABC", "{}"]
-)
+@each("strange", ["\u0661", "\uff11", "\u00b2", "\x00", "\x1c", "\x7f", "\n", " ", "~", "\u00e9"])
+@each("payload", ["01{}2345678901231", "10A{}B", "8003006141411234{}2", "8004{}614141ABC", "{}"])
 def test_no_strange_character_is_ever_taken(strange, payload):
     for used in (None, ("01", "10", "8003", "8004")):
         with pytest.raises(IdentifierError):
             parse_elements(payload.format(strange), used=used)
 
 
-@pytest.mark.parametrize(
-    "payload", ["", GS, "0", "01", "10", "8003", "10" + "A" * 21, "91" + "A" * 91, "9" * 5000, "00" * 3001]
-)
+@each("payload", ["", GS, "0", "01", "10", "8003", "10" + "A" * 21, "91" + "A" * 91, "9" * 5000, "00" * 3001])
 def test_empty_cut_and_overlong_ones_are_refused(payload):
     for used in (None, ("00", "01", "10", "91", "8003")):
         with pytest.raises(IdentifierError):

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 import rfc8785
+from support_each import each
 from support_vectors import by_id, load
 
 from tracelink.errors import InvalidFormat, NewerJournal, NotCanonical
@@ -85,7 +86,7 @@ class TestPublishedValues:
             with pytest.raises(InvalidFormat, match=r"body\.numbers\[0\] holds 333333333\.3333333"):
                 plain(value).canonical()
 
-    @pytest.mark.parametrize("case", load("journal", "rfc8785-number"), ids=by_id)
+    @each("case", load("journal", "rfc8785-number"), ids=by_id)
     def test_numbers_of_rfc_8785_appendix_b(self, case):
         """No float is written at all; a whole one that a double holds exactly prints the same as an integer."""
         (value,) = struct.unpack(">d", bytes.fromhex(case["input"]["ieee754_hex"]))
@@ -149,7 +150,7 @@ class TestReading:
             read_entry(data)
         return str(caught.value)
 
-    @pytest.mark.parametrize(
+    @each(
         "data",
         [b"", b"null", b"[]", b"\xff", b"{", b"1" * 5000, b"[" * 100000, GOOD + b" ", b"\xef\xbb\xbf" + GOOD,
          GOOD.replace(b":", b": ", 1), GOOD.replace(b'"a"', b'"\\u0061"'), GOOD.decode().encode("utf-16"),
@@ -159,7 +160,7 @@ class TestReading:
     def test_any_other_spelling_is_refused(self, data):
         assert self.refusal(data)
 
-    @pytest.mark.parametrize(
+    @each(
         ("field", "value"),
         [("seq", True), ("seq", "1"), ("seq", None), ("body", []), ("kind", None), ("prev", 0), ("station", 5),
          ("station_seq", "7"), ("station_seq", True), ("person", {}), ("reason", 1), ("corrects", "4"), ("scans", False)],
@@ -203,7 +204,7 @@ def is_taken(read, text):
 
 
 class TestTimes:
-    @pytest.mark.parametrize("case", load("journal", "rfc3339-validity", "rfc3339-leap-second"), ids=by_id)
+    @each("case", load("journal", "rfc3339-validity", "rfc3339-leap-second"), ids=by_id)
     def test_nothing_outside_rfc_3339_is_taken(self, case):
         expected = case["expected"]
         valid = expected.get("rfc3339", expected.get("valid_rfc3339"))
@@ -216,7 +217,7 @@ class TestTimes:
         text = case["input"].replace("Z", "+00:00")
         assert instant(require_local_time(text)).isoformat() == case["expected"], case["source"]
 
-    @pytest.mark.parametrize(
+    @each(
         "text",
         ["2031-03-03T08:00:00Z", "2031-03-03T08:00:00+14:01", "2031-03-03T08:00:00+01:60", "2031-02-29T08:00:00+01:00",
          "2031-03-03T08:00:00.+01:00", "2031-03-03T08:00:00+1:00", "2031-03-03T08:00:00+01:00\n", "2031-03-03T08:00:00\u221201:00",
@@ -274,7 +275,7 @@ class TestTheQuickWay:
                 assert text == data or _read_plainly(text) is None
         assert taken > 1000
 
-    @pytest.mark.parametrize(
+    @each(
         "data",
         [
             b'{"a":1.0}', b'{"a":1e3}', b'{"a":-0}', b'{"a":NaN}', b'{"a":Infinity}', b'{"a":1,"a":1}', b'{"b":1,"a":1}', b'{"a": 1}',

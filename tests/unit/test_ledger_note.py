@@ -1,6 +1,7 @@
 """Signed notes, verifier keys and checkpoints: published values, and what is not in the one right form."""
 
 import pytest
+from support_each import each
 from support_vectors import by_id, load
 
 from tracelink.errors import ProofFails
@@ -92,7 +93,7 @@ class TestNotes:
             with pytest.raises(ProofFails):
                 require_signed(parse_note(PUBLISHED[:place]), [KEY], is_signed)
 
-    @pytest.mark.parametrize(
+    @each(
         ("data", "told"),
         [
             (b"text\n\xff", "the signed note is not UTF-8 text: byte 5 cannot be read"),
@@ -194,7 +195,7 @@ class TestCheckpoints:
         assert (found.origin, found.size, found.extensions) == ("a b", 7, ("more",))
         assert found.text() == text
 
-    @pytest.mark.parametrize(
+    @each(
         ("text", "told"),
         [
             ("a\n1\n", "the checkpoint has 2 lines: expected journal, number of entries, root"),

@@ -3,6 +3,7 @@
 import hashlib
 
 import pytest
+from support_each import each
 
 from tracelink.errors import InvalidFormat
 from tracelink.ledger import pins
@@ -57,7 +58,7 @@ def test_usual_pins_are_taken(digits):
     assert pins.require_pin(digits) == digits
 
 
-@pytest.mark.parametrize(
+@each(
     ("digits", "why"),
     [
         ("", "4 to 8 digits"),
@@ -79,7 +80,7 @@ def test_others_are_refused_without_repeating_them(digits, why):
     assert not digits or digits not in str(refused.value)
 
 
-@pytest.mark.parametrize(
+@each(
     ("failures", "seconds"),
     [(0, 0), (1, 0), (3, 0), (4, 30), (5, 60), (6, 120), (10, 1920), (11, 3600), (60, 3600), (10**9, 3600)],
 )

@@ -3,6 +3,7 @@
 import copy
 
 import pytest
+from support_each import each
 from support_plant import add_kits, code, gtin, plant_data
 
 from tracelink.errors import UsageError
@@ -87,7 +88,7 @@ WRONG = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("where", "value", "sentence"), WRONG, ids=range(len(WRONG)))
+@each(("where", "value", "sentence"), WRONG, ids=range(len(WRONG)))
 def test_a_wrong_field_is_named_with_its_place(where, value, sentence):
     data = copy.deepcopy(plant_data())
     *path, last = where

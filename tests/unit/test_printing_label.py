@@ -3,6 +3,7 @@
 import pytest
 from PIL import Image
 from support_drawn import draw_label, expected_of
+from support_each import each
 from support_printing import (
     CARTON,
     DATA,
@@ -345,7 +346,7 @@ def test_only_a_text_that_may_be_shortened_is(tmp_path):
     assert shortened.tobytes() == written.tobytes()
 
 
-@pytest.mark.parametrize("name", layout_names())
+@each("name", layout_names())
 def test_no_layout_shortens_a_code(name):
     layout = load_layout(name)
     for text in layout.texts:

@@ -1,6 +1,7 @@
 """Layout files: what is read, and that everything else is refused by name."""
 
 import pytest
+from support_each import each
 from support_printing import CARTON, DATA, GTIN, code
 
 from tracelink.datadir import data_dir
@@ -246,7 +247,7 @@ def test_every_label_that_comes_with_the_program_can_be_loaded():
         assert load_layout(name).fields.keys() == DATA[name].keys()
 
 
-@pytest.mark.parametrize("name", sorted(DATA))
+@each("name", sorted(DATA))
 def test_every_layout_file_explains_its_format(name):
     head = (data_dir("labels") / f"{name}.toml").read_text(encoding="utf-8").split("\nuse = ")[0]
     assert all(line.startswith("#") for line in head.strip().splitlines())
@@ -278,7 +279,7 @@ def test_a_field_gives_what_is_printed(kind, given, expected):
     assert found == expected
 
 
-@pytest.mark.parametrize(
+@each(
     ("it", "given", "why"),
     [
         (

@@ -2,6 +2,7 @@
 
 import pytest
 from PIL import Image, ImageDraw
+from support_each import each
 
 from tracelink.errors import UsageError
 from tracelink.printing.lettering import Lettering, require_printable, write_words
@@ -14,8 +15,8 @@ def ink(lettering, text):
     return image.convert("L").point(lambda value: 255 - value).getbbox()
 
 
-@pytest.mark.parametrize("dpi", [203, 300, 600])
-@pytest.mark.parametrize("letter_mm", [2.0, 3.0, 7.0, 12.0])
+@each("dpi", [203, 300, 600])
+@each("letter_mm", [2.0, 3.0, 7.0, 12.0])
 def test_a_capital_is_as_high_as_asked_for(letter_mm, dpi):
     _, top, _, bottom = ink(Lettering(letter_mm, dpi), "H")
     assert bottom - top == pytest.approx(letter_mm * dpi / 25.4, abs=1.01)

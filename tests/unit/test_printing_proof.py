@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 from PIL import ImageDraw
+from support_each import each
 from support_printing import DATA, code, vector
 
 from tracelink.errors import LabelNotProven
@@ -40,8 +41,8 @@ def refusal(label, image):
     return str(caught.value)
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize("name", layout_names())
+@each("dpi", DPIS)
+@each("name", layout_names())
 def test_every_label_measures_as_its_standards_ask(name, dpi):
     label, image = drawn(name, dpi)
     measure(image, label.parts, name, dpi)

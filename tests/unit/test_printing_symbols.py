@@ -1,6 +1,7 @@
 """Symbols in dots: whole modules, quiet zones, sizes of the standards, what is refused."""
 
 import pytest
+from support_each import each
 from support_printing import (
     GTIN,
     SHORT_GTIN,
@@ -95,8 +96,8 @@ def test_bars_too_low_are_refused(rule, height, sentence):
     assert str(caught.value) == sentence
 
 
-@pytest.mark.parametrize("dpi", DPIS)
-@pytest.mark.parametrize(
+@each("dpi", DPIS)
+@each(
     ("draw", "rule", "x_mm"),
     [
         (lambda dpi, x: draw_code128("K001427Y", dpi, x, 10, caption=False), sizes.CODE_128, 0.33),

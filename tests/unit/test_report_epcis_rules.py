@@ -3,6 +3,7 @@
 import copy
 
 import pytest
+from support_each import each
 from support_epcis import given, validator
 from support_exchange import packed_before_commissioned
 from support_vectors import by_id, load
@@ -13,13 +14,13 @@ SCHEMA = load("epcis", "epcis-schema")
 GAPS = load("epcis", "epcis-schema-gap")
 
 
-@pytest.mark.parametrize("case", SCHEMA, ids=by_id)
+@each("case", SCHEMA, ids=by_id)
 def test_our_rules_refuse_what_the_schema_refuses(case):
     found = [each for each in check_document(given(case)) if each.standard]
     assert (not found) is case["expected"]["valid"], (case["source"], found)
 
 
-@pytest.mark.parametrize("case", SCHEMA, ids=by_id)
+@each("case", SCHEMA, ids=by_id)
 def test_the_published_schema_says_so_too(case):
     assert validator().is_valid(given(case)) is case["expected"]["valid"], case["source"]
 
@@ -27,7 +28,7 @@ def test_the_published_schema_says_so_too(case):
 ALLOWED = {"epcis-gap-offset-disagrees-with-eventTime"}
 
 
-@pytest.mark.parametrize("case", GAPS, ids=by_id)
+@each("case", GAPS, ids=by_id)
 def test_what_the_schema_lets_pass_is_found(case):
     document = given(case)
     found = check_document(document)

@@ -4,7 +4,7 @@ import random
 from itertools import pairwise
 
 import networkx as nx
-import pytest
+from support_each import each
 
 from tracelink.report.pictures.layers import arrange
 
@@ -17,7 +17,7 @@ def random_graph(seed):
     return dict.fromkeys(names, 40.0), links
 
 
-@pytest.mark.parametrize("seed", range(20))
+@each("seed", range(20))
 def test_columns_are_longest_paths(seed):
     """Checked against networkx: its topological generations put each node one after its latest parent."""
     boxes, links = random_graph(seed)
@@ -25,7 +25,7 @@ def test_columns_are_longest_paths(seed):
     assert [set(column) for column in arrange(boxes, links).columns] == [set(level) for level in expected]
 
 
-@pytest.mark.parametrize("seed", range(20))
+@each("seed", range(20))
 def test_boxes_of_a_column_never_touch(seed):
     boxes, links = random_graph(seed)
     layout = arrange(boxes, links)
@@ -36,7 +36,7 @@ def test_boxes_of_a_column_never_touch(seed):
     assert max(layout.middle[name] + 20 for name in boxes) <= layout.height + 1e-6
 
 
-@pytest.mark.parametrize("seed", range(20))
+@each("seed", range(20))
 def test_circles_are_found_and_nothing_else_is_set_aside(seed):
     boxes, links = random_graph(seed)
     assert arrange(boxes, links).circles == ()

@@ -5,6 +5,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 from support_asking import contain
+from support_each import each
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, real_lot
 
 from tracelink.genealogy.containment.held import PlaceTotal
@@ -62,8 +63,8 @@ def test_tiers_differ_by_pattern():
     assert len(lined) == 2
 
 
-@pytest.mark.parametrize("cause", [BAD_STAMPER, "T0000201", LOT, "W0000031", "C0000007"])
-@pytest.mark.parametrize("shape", [Shape.FROM_ONSET, Shape.WHOLE_LIFE, Shape.INTERMITTENT])
+@each("cause", [BAD_STAMPER, "T0000201", LOT, "W0000031", "C0000007"])
+@each("shape", [Shape.FROM_ONSET, Shape.WHOLE_LIFE, Shape.INTERMITTENT])
 def test_every_cause_and_shape_is_well_formed_and_stays_on_the_sheet(cause, shape):
     root = ET.fromstring(life(real_lot(), cause, shape))
     for element in root.iter(f"{SVG}rect"):

@@ -1,6 +1,7 @@
 """JSON from strangers means one thing or is refused with a sentence."""
 
 import pytest
+from support_each import each
 
 from tracelink.errors import UsageError
 from tracelink.report.format.strictjson import (
@@ -26,7 +27,7 @@ def test_what_is_right_is_read_as_written():
     assert read(f'"{"x" * LONGEST_TEXT}"')
 
 
-@pytest.mark.parametrize(
+@each(
     ("text", "sentence"),
     [
         ('{"a": 1, "a": 1}', "the key 'a' stands twice in one object"),

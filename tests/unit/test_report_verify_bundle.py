@@ -25,6 +25,7 @@ from support_bundle import (
     small_bundle,
     small_evidence,
 )
+from support_each import each
 from support_vectors import by_id, load
 
 from tracelink.errors import ProofFails
@@ -315,7 +316,7 @@ def packed(*members, store=True):
     return out.getvalue()
 
 
-@pytest.mark.parametrize(
+@each(
     ("data", "said"),
     [
         (packed(("/etc/passwd", b"x")), "expected plain letters"),
