@@ -58,7 +58,7 @@ def _random_part(rng, part):
         body = random_text(rng, digits, part.longest - 1, part.longest - 1)
         return body + gs1_check_digit(body)
     if "csumalpha" in checks:
-        # A letter in it, since one such identifier wants a character that is no digit.
+        # A letter in it, since one such identifier wants a character that is not a digit.
         body = random_text(rng, digits, 4, 4) + "A" + random_text(rng, sorted(CSET_82), 0, 18)
         return body + gs1_check_pair(body)
     if "gcppos1" in checks:

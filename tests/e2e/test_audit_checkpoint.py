@@ -69,7 +69,7 @@ class TestKey:
     def test_a_name_is_for_a_new_key(self, place, tmp_path):
         assert run("audit", "key", "--name", "x", ledger=place).code == 2
         bad = run("audit", "key", "--make", "--name", "a b", "--key", tmp_path / "w", ledger=place)
-        assert (bad.code, "'a b' is no name for a key" in bad.err) == (3, True)
+        assert (bad.code, "'a b' is not a name for a key" in bad.err) == (3, True)
 
 
 class TestSigning:

@@ -93,7 +93,7 @@ class TestReceipts:
         [(verdict, sentence)] = take(event(1, (uri, KG)), code=1)
         assert verdict == "refused"
         assert sentence == (
-            f"event 1: {uri} is no lot known here: expected a plant code of a compound lot, label lot or sleeve batch "
+            f"event 1: {uri} is not a lot known here: expected a plant code of a compound lot, label lot or sleeve batch "
             "in it, or --as URI=CODE"
         )
         assert take(event(1, (uri, KG)), words=("--as", f"{uri}={code('C', 7)}"))[0][0] == "booked"
@@ -176,7 +176,7 @@ class TestReceipts:
             {**came, "eventID": event(2)["eventID"], "epcList": ["https://id.gs1.org/00/195201230000000025"]},
         )
         assert (
-            "is no carton or pallet of this plant"
+            "is not a carton or pallet of this plant"
             in run(
                 "audit", "import", strange, "--by", ADA, "--format", "csv", ledger=tmp_path / "plant.db"
             ).out

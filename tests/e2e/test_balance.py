@@ -187,7 +187,7 @@ class TestLabels:
 
 class TestLabelsOutsideTheirLimit:
     def test_what_came_back_closes_the_account(self, place, floor):
-        """100 issued, 7 used: 3 spoiled leaves 90 lying about, which is no finding; 80 came back, 10 are gone."""
+        """100 issued, 7 used: 3 spoiled leaves 90 lying about, which is not a finding; 80 came back, 10 are gone."""
         batch = code("B", 1)
         counted = run("label", "count", batch, "spoiled", 3, "--by", BEN, ledger=place)
         assert (counted.code, counted.err) == (0, "")

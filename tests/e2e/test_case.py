@@ -172,7 +172,7 @@ class TestAgain:
     def test_a_new_scope_keeps_the_old_one(self, opened):
         scanned(opened, "lab", LAB, "GOOD", "S3")
         done = act(opened, "scope", "--reason", "sample 3 is good", by=BEN)
-        assert done.out.startswith("Scope 2, by the records up to entry ")
+        assert done.out.startswith("Scope 2, from the records up to entry ")
         assert "out of scope" in done.out
         assert [scope["places"][-1]["most"] for scope in shown(opened, "show")["scopes"]] == [17, 8]
 
@@ -191,7 +191,7 @@ class TestBytesThatAreNoText:
         done = run("findings", "--finding", "\udcff", ledger=ledger)
         assert (done.code, done.err) == (
             2,
-            "runout: '\\udcff' is no character of utf-8: expected words in UTF-8\n",
+            "runout: '\\udcff' is not a character of utf-8: expected words in UTF-8\n",
         )
 
 
@@ -385,7 +385,7 @@ class TestTwoAtOnce:
 
     @pytest.mark.parametrize("seen", [1, 999_999])
     def test_an_entry_that_is_none_of_the_case_is_said(self, opened, seen):
-        assert "is none of case" in act(opened, "estimate", "2031-05-01", "--version", seen, code=2).err
+        assert "is not of case" in act(opened, "estimate", "2031-05-01", "--version", seen, code=2).err
 
     def test_of_many_at_once_each_is_written_or_told(self, opened):
         seen = shown(opened, "show")["last_entry"]

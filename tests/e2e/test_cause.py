@@ -42,7 +42,7 @@ def test_the_stamper_stands_out_with_exit_code_1(ledger):
     first = f"Stamper {code('T', 4)}: 7 of 12 discs made with it are bad, 0 of 23 made without it"
     assert first in done.out
     assert "more frequent between" in done.out
-    assert "An association is no proof" in done.out
+    assert "An association is not proof" in done.out
 
 
 def test_json_is_whole_and_csv_has_a_row_a_candidate(ledger):

@@ -80,7 +80,7 @@ def test_a_set_is_bounded_together(scope, ledger):
     [
         (
             ("--together", "nonsense"),
-            "--together: 'nonsense' is no consignee, order or country that the scope reaches",
+            "--together: 'nonsense' is not a consignee, order or country that the scope reaches",
         ),
         (
             ("--together", f"{n('K11')},"),
@@ -88,7 +88,7 @@ def test_a_set_is_bounded_together(scope, ledger):
         ),
         (
             ("--together", n("K99")),
-            f"--together: {n('K99')} is no container, pallet or shipment that the ledger knows",
+            f"--together: {n('K99')} is not a container, pallet or shipment that the ledger knows",
         ),
         (("--together", n("K11"), "--format", "csv"), "--together has no place in --format csv"),
     ],
@@ -156,15 +156,15 @@ def test_matches_that_are_sealed_later_are_taken_from_the_file(plant, tmp_path):
 @pytest.mark.parametrize(
     ("text", "code", "sentence"),
     [
-        ("", 2, "is no scope: expected JSON"),
-        ('{\n"head": {', 2, "found a text that is none from line 2, column 10 on: it may be cut off"),
-        ("[]", 2, "is no scope: expected an object, found list"),
+        ("", 2, "is not a scope: expected JSON"),
+        ('{\n"head": {', 2, "found a text that cannot be read from line 2, column 10 on: it may be cut off"),
+        ("[]", 2, "is not a scope: expected an object, found list"),
         ("{}", 2, "'head' is missing; expected a scope written with --format json"),
         ('{"head": {"seq": 1e999}}', 2, "'seq': expected a whole number, found inf"),
-        ('{"head": {"seq": NaN}}', 2, "NaN, which is no JSON"),
+        ('{"head": {"seq": NaN}}', 2, "NaN, which is not JSON"),
         ('{"head": {"seq": 99999999, "hash": "x"}}', 3, "this ledger has no such entry"),
-        ("[" * 100_000, 2, "is no scope: expected JSON"),
-        ('{"head": {"seq": ' + "9" * 5000 + "}}", 2, "is no scope: expected JSON"),
+        ("[" * 100_000, 2, "is not a scope: expected JSON"),
+        ('{"head": {"seq": ' + "9" * 5000 + "}}", 2, "is not a scope: expected JSON"),
     ],
 )
 def test_a_file_that_is_no_scope_is_one_sentence(ledger, tmp_path, text, code, sentence):

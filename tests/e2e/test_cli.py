@@ -261,7 +261,7 @@ class TestReplay:
         [
             (b"", "is empty: expected a station log"),
             (b"\xff\xfe", "is not UTF-8 text"),
-            (b'{"format": "something else"}\n', "is no station log"),
+            (b'{"format": "something else"}\n', "is not a station log"),
             (
                 b'{"format": "runout-station-log", "version": 2, "station": "W"}\n',
                 "is a station log of version 2",

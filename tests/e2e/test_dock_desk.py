@@ -123,7 +123,8 @@ class TestOrders:
         rows = [GOOD[0], [code("O", 21), "Shop A", "NL", gtin(9), 5, ""]]
         done = run("orders", csv_file(tmp_path / "o.csv", rows), "--by", code("P", 1), ledger=place)
         assert (
-            done.err == f"runout: no order was taken\nline 2: gtin {gtin(9)} is no product of this ledger\n"
+            done.err
+            == f"runout: no order was taken\nline 2: gtin {gtin(9)} is not a product of this ledger\n"
         )
 
     @pytest.mark.parametrize(
@@ -139,7 +140,7 @@ class TestOrders:
                 "the file names no order below its first row",
             ),
             ("o.csv", b'order,consignee,country,gtin,quantity\n"x', "line 2: "),
-            ("o.xlsx", b"not a workbook", "is no XLSX workbook"),
+            ("o.xlsx", b"not a workbook", "is not an XLSX workbook"),
         ],
     )
     def test_a_file_that_is_none(self, place, tmp_path, name, data, sentence):
@@ -240,7 +241,7 @@ class TestFinding:
         done = run("find", n("carton 99"), ledger=place)
         assert done.code == 2
         assert done.err == (
-            f"runout: {n('carton 99')} is no pallet, carton, location or shipment of this ledger\n"
+            f"runout: {n('carton 99')} is not a pallet, carton, location or shipment of this ledger\n"
         )
 
 
@@ -285,7 +286,7 @@ class TestPackingList:
         done = run("packlist", n("D9"), tmp_path / "x.pdf", ledger=place)
         assert (done.code, done.err) == (
             2,
-            f"runout: {n('D9')} is no shipment, pallet or carton of this ledger\n",
+            f"runout: {n('D9')} is not a shipment, pallet or carton of this ledger\n",
         )
         assert not (tmp_path / "x.pdf").exists()
 

@@ -109,7 +109,7 @@ def test_a_close_is_taken_back_unless_somebody_else_has_the_carton(floor):
         12:11 DOCK
           BREAK | carton 3 | "torn -> DONE
         12:12 LINE
-          UNDO -> STOP carton-not-closed; Carton {carton 3} is broken by now: its CLOSE cannot be taken back.
+          UNDO -> STOP carton-not-closed; Carton {carton 3} is broken now: its CLOSE cannot be taken back.
           carton 3 -> STOP label-in-use
           carton 5 -> DONE
           UNDO -> DONE; Carton label {carton 5} is free again.

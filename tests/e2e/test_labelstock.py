@@ -120,7 +120,7 @@ class TestReturn:
     def test_only_part_of_one_block_comes_back(self, place, first, last):
         refused = run("label", "return", carton_sscc(first), carton_sscc(last), "--by", BEN, ledger=place)
         assert refused.code == 2
-        assert "is no part of one block that was given out" in refused.err
+        assert "is not a part of one block that was given out" in refused.err
 
     def test_the_database_itself_refuses_a_second_return(self, place):
         ledger = Ledger.open(str(place))
@@ -204,7 +204,7 @@ class TestCount:
         refused = run("label", "count", code("C", 1), "spoiled", 3, "--by", BEN, ledger=place)
         assert (refused.code, refused.err) == (
             2,
-            f"runout: {code('C', 1)} is no sleeve batch and no label lot of this ledger\n",
+            f"runout: {code('C', 1)} is neither a sleeve batch nor a label lot of this ledger\n",
         )
 
 

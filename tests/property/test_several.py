@@ -216,7 +216,7 @@ def held(floor, seq, place):
 
 
 def sample_of(floors, lot, stroke, number):
-    """The tag that a disc lies under if it is alone there; else one that is no place."""
+    """The tag that a disc lies under if it is alone there; else one that is not a place."""
     place = floors[lot].where[stroke]
     alone = sum(here == place for floor in floors.values() for here in floor.where.values()) == 1
     return place if alone and place in {"S1", "S2"} else f"S9{number}"

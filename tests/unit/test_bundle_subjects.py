@@ -102,5 +102,5 @@ def test_what_is_none_of_these_and_a_consignee_without_shipments_have_their_sent
         with pytest.raises(UsageError, match="no shipment to Shop 2 is recorded"):
             bundle_scope(conn, "Shop 2")
         for nothing in (code("T", 99), code("L", 99), "Shop 77", ""):
-            with pytest.raises(UsageError, match="is no lot, carton, pallet, shipment, consignee, tool"):
+            with pytest.raises(UsageError, match="is not a lot, carton, pallet, shipment, consignee, tool"):
                 bundle_scope(conn, nothing)

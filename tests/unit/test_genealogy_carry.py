@@ -47,8 +47,8 @@ def test_the_worked_example_disc_by_disc(case):
     assert one.smallest < 0.01 < math.exp(-719 * 160 / 25000)
     assert one.first_out == 100 + 157
     assert one.reason == (
-        "pressed on W1 after compound C1: a stirred hopper of 25000 g and discs of 160 g leave 99.4% of it in the first "
-        "of these discs and 1.0% in the last; first in, first out it would end at stroke 257"
+        "pressed on W1 after compound C1: a stirred hopper of 25 000 g and discs of 160 g leave 99.4 % of it in the first "
+        "of these discs and 1.0 % in the last; first in, first out it would end at stroke 257"
     )
 
 
@@ -62,8 +62,8 @@ def test_a_hopper_like_three_tanks_gives_the_old_lot_longer_at_first_and_ends_so
     assert len(one.strokes) == 438
     assert (one.tanks, one.smallest, one.first_out) == (3, pytest.approx(left), 257)
     assert one.reason == (
-        "pressed on W1 after compound C1: a hopper of 25000 g, like 3 stirred tanks in a row, and discs of 160 g leave "
-        "100.0% of it in the first of these discs and 1.0% in the last; first in, first out it would end at stroke 257"
+        "pressed on W1 after compound C1: a hopper of 25 000 g, like 3 stirred tanks in a row, and discs of 160 g leave "
+        "100.0 % of it in the first of these discs and 1.0 % in the last; first in, first out it would end at stroke 257"
     )
 
 
@@ -148,7 +148,7 @@ def test_in_a_scope_the_carried_discs_are_possible_with_their_own_reason():
         ("cleared", "L1", "130"),
         ("possible", "L2", "1-520"),
     ]
-    assert scope.tiers[1].reason.startswith("pressed on W1 after compound C1: a stirred hopper of 25000 g")
+    assert scope.tiers[1].reason.startswith("pressed on W1 after compound C1: a stirred hopper of 25 000 g")
     assert scope.gaps == ()
     plain = scope.to_json()["carried_over"]
     assert (plain[0]["strokes"], plain[0]["first_out"], plain[1]["first_out"]) == ([[101, 300]], 257, None)

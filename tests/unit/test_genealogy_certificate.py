@@ -94,7 +94,7 @@ def test_a_broken_carton_is_a_range_of_its_own_in_every_set():
     outcomes = checked(document(scope), records)
     assert verdicts(outcomes) == {CheckVerdict.CONFIRMED, CheckVerdict.ONE_SIDED}
     odd = {one.code: one.why for one in outcomes if one.verdict is CheckVerdict.ONE_SIDED}
-    assert odd[C2] == f"{C2} is not claimed: its content is a range by the records"
+    assert odd[C2] == f"{C2} is not claimed: the records give its content only as a range"
     assert P1 in odd
 
 

@@ -161,7 +161,7 @@ def test_the_text_names_the_rise_and_what_cannot_be_told_apart():
     )
     assert "Bad discs become more frequent between L1:20 and L1:25 (p 0.0079)." in text
     assert "The judged discs do not tell it from operator P1." in text
-    assert "An association is no proof" in text
+    assert "An association is not proof" in text
     assert "Every judged disc was made with stamper T9" in text
 
 

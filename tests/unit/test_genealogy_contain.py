@@ -292,7 +292,7 @@ def test_two_open_parents_are_a_gap():
     records.containers.append(ContainerFact("952000000000000009", "pallet", "open", ""))
     scope = contain(records, "T5", Shape.WHOLE_LIFE)
     assert scope.gaps == (
-        f"{C2} stands in {P1} and 952000000000000009 at once by the records; the last entry is used. Look for it.",
+        f"The records show {C2} in {P1} and 952000000000000009 at once; the last entry is used. Look for it.",
     )
     assert not held(scope, C2).shipped
 
@@ -337,7 +337,7 @@ def test_nothing_is_followed_when_everything_is_cleared_for_the_shape():
             (1, 2),
             "a window needs a stamper, a lot or a press as its cause, found a mother",
         ),
-        ("T4", Shape.WINDOW, (5, 2), "window 5 to 2 is none: expected 1 <= first <= last"),
+        ("T4", Shape.WINDOW, (5, 2), "window 5 to 2: expected 1 <= first <= last"),
     ],
 )
 def test_shape_and_window_must_fit(cause, shape, window, sentence):

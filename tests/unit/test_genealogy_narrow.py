@@ -181,7 +181,7 @@ def test_intermittent_clears_the_tested_disc_only_and_says_why():
     assert found == {"cleared": "200, 400", "proven": "600", "possible": "1-199, 201-399, 401-599, 601-1000"}
     assert result.parts[-1].reason == (
         "no judged disc speaks for another: 1 of 3 judged discs were bad, and at that rate a single disc passes by "
-        "chance 67% of the time"
+        "chance 67 % of the time"
     )
 
 

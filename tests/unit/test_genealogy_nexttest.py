@@ -178,8 +178,8 @@ class TestSamples:
         assert (touched.discs, touched.good, touched.bad, touched.most_bad) == (50, 2, 0, 38)
         assert touched.most_share == pytest.approx(1 - 0.05**0.5)
         assert touched.sentence == (
-            "Of the 50 discs of lot L3 made with the cause 2 were judged, all good: with 95% confidence at most 38 "
-            "of the 50 are bad, and a process that makes such discs makes at most 77.64% bad ones. This holds for "
+            "Of the 50 discs of lot L3 made with the cause 2 were judged, all good: with 95 % confidence at most 38 "
+            "of the 50 are bad, and a process that makes such discs makes at most 77.64 % bad ones. This holds for "
             "discs taken at random."
         )
         assert possible.sentence == (

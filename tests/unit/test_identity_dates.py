@@ -119,7 +119,7 @@ def test_what_is_no_date(text, error):
             "8008260101236",
             "(8008) PROD TIME '260101236' ends amid a part: expected 2 characters from place 9, found 1",
         ),
-        ("725020260230", "(7250) DOB '20260230' is no date: expected YYYYMMDD"),
+        ("725020260230", "(7250) DOB '20260230' is not a date: expected YYYYMMDD"),
     ],
 )
 def test_times_and_long_dates_that_cannot_be(payload, sentence):

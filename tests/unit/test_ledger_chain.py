@@ -107,7 +107,7 @@ class TestOneChange:
 
     @pytest.mark.parametrize("place", CHANGED)
     def test_every_byte_of_every_entry_with_its_hash_made_to_fit(self, place):
-        """Then it is no canonical entry any more, or the next one names another entry before it.
+        """Then it is not a canonical entry any more, or the next one names another entry before it.
 
         Only in the last entry nothing follows that could tell; there the head is another one.
         """

@@ -104,7 +104,7 @@ class TestNotes:
             (b"text\n\n\nx\n", "the signed note has 'x' where a signature should be: expected dash, name, base64"),
             (b"text\n\n- a AAAAAAA=\n", "the signed note has '- a AAAAAAA=' where a signature should be"),
             ("text\n\n\u2014 a\n".encode(), "where a signature should be"),
-            ("text\n\n\u2014 a+b AAAAAAA=\n".encode(), "'a+b' is no name for a key"),
+            ("text\n\n\u2014 a+b AAAAAAA=\n".encode(), "'a+b' is not a name for a key"),
             ("text\n\n\u2014 a AAAAAA==\n".encode(), "the signature of a is too short: expected more than 4 bytes"),
             ("text\n\n\u2014 a AAAAAAB=\n".encode(), "the signature of a is not base64 in its one form"),
             ("text\n\n\u2014 a AAAAAAA\n".encode(), "the signature of a is not base64 in its one form"),

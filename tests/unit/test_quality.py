@@ -272,7 +272,7 @@ def test_the_worked_example_of_a_hopper(case):
         (lambda: stirred_pieces(1, 1, 0.5, 101), "a hopper like 101 stirred tanks: expected 1 to 100"),
         (
             lambda: stirred_pieces(1, 1, 1.0),
-            "a share of 1.0 is none to stop at: expected more than 0 and less than 1",
+            "a share of 1.0 cannot be stopped at: expected more than 0 and less than 1",
         ),
         (lambda: fisher_greater(((-1, 2), (3, 4))), "table -1, 2, 3, 4: expected counts of 0 or more"),
     ],

@@ -255,7 +255,7 @@ def test_strokes_in_many_pieces_are_told_in_short():
 def test_an_unknown_lot_is_refused():
     with pytest.raises(UnknownCode) as caught:
         lot_page(real_lot(), "L9", at=NOW)
-    assert str(caught.value) == "'L9' is no lot in the records up to entry 12345: expected a lot code"
+    assert str(caught.value) == "'L9' is not a lot in the records up to entry 12345: expected a lot code"
 
 
 def test_a_lot_with_a_tool_nobody_described_says_so():

@@ -32,8 +32,8 @@ def test_what_is_right_is_read_as_written():
     [
         ('{"a": 1, "a": 1}', "the key 'a' stands twice in one object"),
         ('[{"b": {"c": 1, "d": 2, "c": 3}}]', "the key 'c' stands twice in one object"),
-        ("[NaN]", "NaN is no number of JSON"),
-        ("[-Infinity]", "-Infinity is no number of JSON"),
+        ("[NaN]", "NaN is not a JSON number"),
+        ("[-Infinity]", "-Infinity is not a JSON number"),
         ("[1e999]", "the number 1e999... is too long or too large"),
         ("[0." + "1" * 60 + "]", "the number 0.111111111111111111... is too long or too large"),
         (f"[{LARGEST_INTEGER + 1}]", "is too large: expected at most 9007199254740991"),

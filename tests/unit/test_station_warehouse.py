@@ -53,7 +53,7 @@ class TestRebuilding:
             "crushed -> DONE; Carton {n("carton 1")} is off pallet {n("pallet 1")}, which holds 1 carton now.
             UNSTACK | carton 2 | "too -> DONE
             ACCEPT -> NEXT
-            pallet 1 -> STOP pallet-empty; Pallet {n("pallet 1")} is empty by now; there is nothing to accept.
+            pallet 1 -> STOP pallet-empty; Pallet {n("pallet 1")} is empty now; there is nothing to accept.
             CANCEL | REOPEN | pallet 1 | "again | carton 1 | UNSTACK | carton 1 | "no -> DONE
             """,
         )

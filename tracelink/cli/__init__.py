@@ -111,7 +111,7 @@ def main() -> None:
         from tracelink.cli.common.say import say  # noqa: PLC0415  only needed where something is wrong
 
         found = problem.object[problem.start : problem.end]
-        say(f"runout: {found!a} is no character of {problem.encoding}: expected words in UTF-8", err=True)
+        say(f"runout: {found!a} is not a character of {problem.encoding}: expected words in UTF-8", err=True)
         sys.exit(2)
     except OSError as problem:
         # A place that may not even be looked at, such as a file in a folder of somebody else.

@@ -22,7 +22,7 @@ _CLEAR = "\x1b[2J\x1b[H"
 @click.command(epilog="Example: runout board line --once      Ends with ctrl-C.")
 @click.argument("area", type=click.Choice(AREAS), required=False)
 @click.option(
-    "--once", is_flag=True, help="Print once and end; the same happens when the output is no terminal."
+    "--once", is_flag=True, help="Print once and end; the same happens when the output is not a terminal."
 )
 @click.option("--date", "day", metavar="YYYY-MM-DD", help="Counts and stops of this day instead of today.")
 @click.option(

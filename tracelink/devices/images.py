@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     import zxingcpp
 
 MAX_PIXELS = 50_000_000
-"""An A4 page at 600 dpi is 35 million; beyond this a file is no picture of a label but a trap for the memory."""
+"""An A4 page at 600 dpi is 35 million; beyond this a file is not a picture of a label but a trap for the memory."""
 
 _BOMB = (Image.DecompressionBombError, Image.DecompressionBombWarning)
 _DAMAGE = (OSError, SyntaxError, ValueError, EOFError, IndexError, TypeError, struct.error, zlib.error)

@@ -104,7 +104,7 @@ def _parsed(line: str) -> dict[str, Any] | None:
 def _header(file: Path, line: str) -> str:
     header = _parsed(line) or {}
     if header.get("format") != FORMAT:
-        raise UsageError(f"{file} is no station log: its first line does not say {FORMAT!r}")
+        raise UsageError(f"{file} is not a station log: its first line does not say {FORMAT!r}")
     version = header.get("version")
     if version != VERSION:
         raise UsageError(

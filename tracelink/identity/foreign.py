@@ -32,7 +32,7 @@ class ForeignRead:
 
     elements: Mapping[str, str] | None
     """Value by application identifier; the product number of a retail or ITF-14 symbol as (01). None for plain text
-    that is no GS1 web address."""
+    that is not a GS1 web address."""
 
 
 def read_foreign(raw: str) -> ForeignRead:

@@ -26,6 +26,14 @@ def counted(number: int, noun: str, plural: str | None = None) -> str:
     return f"{grouped(number)} {noun if number == 1 else plural or noun + 's'}"
 
 
+def in_percent(share: float, digits: int = 0) -> str:
+    """A share, 0 to 1, in percent: `95 %`.
+
+    Source: ISO 80000-1, the sign % has a space before it.
+    """
+    return f"{share:.{digits}%}".replace("%", " %")
+
+
 def either(words: Sequence[str]) -> str:
     """Words of which one is enough: `dock, press or quality`; empty for none."""
     *most, last = words or [""]

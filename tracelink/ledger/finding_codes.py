@@ -148,7 +148,7 @@ class FindingCode(StrEnum):
     WRONG_CARTON = "wrong-carton", "The sleeve number belongs in another carton.", "Put the sleeve aside for quality, or book the return of its carton first."
     WRONG_CHECK_CHARACTER = "wrong-check-character", "The check digit or check letter does not fit the rest of the code.", "Scan again; if you typed it, type it again."
     WRONG_COUNT = "wrong-count", "The number cannot be right.", "Count again."
-    WRONG_COUNTER = "wrong-counter", "This number is no correction of the last counter reading.", "Read the counter again."
+    WRONG_COUNTER = "wrong-counter", "This number is not a correction of the last counter reading.", "Read the counter again."
     WRONG_DISC = "wrong-disc", "Another disc of the set was expected.", "Put the disc aside and scan the one that is asked for."
     WRONG_FORMAT = "wrong-format", "The text does not have the form this code has.", "Scan again; if you typed it, type it as shown."
     WRONG_ITEM = "wrong-item", "Another item of the kit was expected.", "Put it aside and scan the one that is asked for."

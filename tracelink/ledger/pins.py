@@ -116,7 +116,7 @@ def make_verifier(key: bytes, badge: str, digits: str, salt: bytes, cost: int = 
         badge: whose PIN it is.
         digits: the PIN.
         salt: 16 random bytes, new for each PIN.
-        cost: scrypt's N; less only for a PIN that is no secret.
+        cost: scrypt's N; less only for a PIN that is not a secret.
     """
     digest = _digest(key, badge, digits, salt, (cost, BLOCK, LANES))
     return Verifier(salt.hex(), cost, BLOCK, LANES, digest, key_id(key))

@@ -92,7 +92,7 @@ def draw_gs1_128(
         A drawing, quiet zones and caption included; at most 165.10 mm wide.
 
     Raises:
-        IdentifierError: a pair is no element string.
+        IdentifierError: a pair is not an element string.
         UsageError: too many characters, or a size the standard does not allow.
     """
     content = write_elements(pairs)
@@ -125,7 +125,7 @@ def draw_data_matrix_gs1(pairs: Sequence[tuple[str, str]], dpi: int, x_mm: float
         A drawing with the quiet zone on four sides.
 
     Raises:
-        IdentifierError: a pair is no element string.
+        IdentifierError: a pair is not an element string.
         UsageError: a value cannot be handed to the symbol's writer, or the size is not allowed.
     """
     content = human_readable(pairs)

@@ -101,7 +101,7 @@ def stratified_greater(strata: Sequence[Fourfold]) -> float:
 def homogeneity(strata: Sequence[Fourfold]) -> float:
     """Chance of odds ratios this different between strata if they were the same (Woolf's test, a half added).
 
-    A small value says that one common ratio is no fair summary.
+    A small value says that one common ratio is not a fair summary.
     """
     from scipy.stats import chi2  # noqa: PLC0415  a fifth of a second, needed here only
 

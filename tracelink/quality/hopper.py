@@ -54,7 +54,7 @@ def stirred_pieces(hopper_g: float, piece_g: float, share: float, tanks: int = 1
     """
     _require(hopper_g, piece_g, tanks)
     if not 0.0 < share < 1.0:
-        raise UsageError(f"a share of {share} is none to stop at: expected more than 0 and less than 1")
+        raise UsageError(f"a share of {share} cannot be stopped at: expected more than 0 and less than 1")
     # The share only falls: doubled until it is below, then halved down to the first piece that is.
     below = 1
     while stirred_left(hopper_g, piece_g, below, tanks) >= share:

@@ -218,7 +218,7 @@ class _Hiding:
     """Takes people's names out of everything that is made for reading; badges stand in their place.
 
     A name of several words is found however it is written; one of a single word only as it is enrolled, because
-    small "may" or "will" is no name.
+    small "may" or "will" is not a name.
     """
 
     def __init__(self, names: Mapping[str, str]) -> None:

@@ -114,7 +114,7 @@ def stamp_of(by: Badge, at: str | None = None) -> Stamp:
         at: when it was, RFC 3339 with offset; None for now.
 
     Raises:
-        IdentifierError: the badge is no plant code, or the time has no offset.
+        IdentifierError: the badge is not a plant code, or the time has no offset.
     """
     badge = PlantCode.parse(by.code).text
     return Stamp(local_now() if at is None else require_local_time(at), utc_now(), person=badge)

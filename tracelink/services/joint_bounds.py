@@ -87,8 +87,8 @@ def _known(records: SqlRecords, scope: Scope, word: str) -> str:
         code = resolve(records, word)
     except LedgerError as problem:
         raise UsageError(
-            f"--together: {word!r} is no consignee, order or country that the scope reaches, and no code: {problem}"
+            f"--together: {word!r} is not a consignee, order or country that the scope reaches, and no code: {problem}"
         ) from None
     if code not in named and records.container(code) is None and records.shipment(code) is None:
-        raise UsageError(f"--together: {code} is no container, pallet or shipment that the ledger knows")
+        raise UsageError(f"--together: {code} is not a container, pallet or shipment that the ledger knows")
     return code

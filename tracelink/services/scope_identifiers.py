@@ -98,7 +98,7 @@ def _departures(touched: Sequence[ContainerBound], facts: ScopeFacts) -> Iterato
 
 
 def _stretches(numbers: Sequence[str]) -> Iterator[str]:
-    """Numbers in order, those that follow each other as `21–500`; what is no plain number stays as it is."""
+    """Numbers in order, those that follow each other as `21–500`; what is not a plain number stays as it is."""
     plain = sorted({int(number) for number in numbers if number == str(_whole(number))})
     # Numbers that follow each other have the same distance from their place in the list.
     for _distance, together in groupby(enumerate(plain), lambda pair: pair[1] - pair[0]):

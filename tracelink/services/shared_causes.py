@@ -18,7 +18,7 @@ from tracelink.store.records.judged_discs import judged_discs, known_defects
 
 @dataclass(frozen=True, slots=True)
 class SharedCauses:
-    """Candidates for a common cause of bad discs, the likeliest first. An association is no proof."""
+    """Candidates for a common cause of bad discs, the likeliest first. An association is not proof."""
 
     defect: str | None
     """The defect asked about; None for any."""

@@ -14,7 +14,7 @@ def read_note(file: str | Path) -> Note:
 
     Raises:
         UsageError: it cannot be read.
-        ProofFails: it is no signed note.
+        ProofFails: it is not a signed note.
     """
     try:
         with Path(file).open("rb") as opened:

@@ -49,7 +49,7 @@ class Ledger:
 
         Raises:
             LedgerMissing: there is none.
-            UsageError: it is no ledger, or an older one.
+            UsageError: it is not a ledger, or an older one.
             NewerJournal: it was made by a newer program.
             LedgerDamaged: the database file is damaged.
         """

@@ -31,7 +31,7 @@ def holds(place: str, /, case: str, by: str, at: str | None, seen: int | None, r
         found = scope_of(SqlRecords(conn), case_facts(conn, case).query)
         case_acts.open_one(hand, case)
         placed = place_holds_of(hand.booking, found, by, reason, hand.stamp.event_time)
-        # Placing a hold is no entry of the case: what the person saw of it is still its last.
+        # Placing a hold is not an entry of the case: what the person saw of it is still its last.
         joined = case_acts.link_holds(hand, case, placed.holds)
     say(placed.sentence)
     click.echo(f"Holds new to the case: {', '.join(joined) or 'none'}.")

@@ -73,6 +73,6 @@ def scope(
 def _found(version: int, scope: ScopeSummary) -> str:
     total = scope.total
     return (
-        f"Scope {version}, by the records up to entry {scope.head_seq} ({scope.head_hash[:16]}...): {total.least} to "
+        f"Scope {version}, from the records up to entry {scope.head_seq} ({scope.head_hash[:16]}...): {total.least} to "
         f"{total.most} discs affected, {len(scope.containers)} containers that can hold one; gaps: {len(scope.gaps)}."
     )

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 def hiding() -> Iterator[Callable[[bool], None]]:
     """Give a function that hides (True) or shows (False) what is keyed on standard input.
 
-    Where standard input is no terminal, nothing is shown by anybody and the function does nothing.
+    Where standard input is not a terminal, nothing is shown by anybody and the function does nothing.
     """
     if not sys.stdin.isatty():
         yield lambda _hide: None

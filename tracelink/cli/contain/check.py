@@ -36,7 +36,7 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
     """Check every bound of a written scope against the movements, without solving anything again.
 
     \b
-    Exit codes: 0 every bound confirmed, 1 some only in part, 2 the file is no scope, 3 something does not verify.
+    Exit codes: 0 every bound confirmed, 1 some only in part, 2 the file is not a scope, 3 something does not verify.
     """  # noqa: D301  click looks for the character
     document = _document(file)
     with read_ledger(ctx.obj) as conn:
@@ -50,7 +50,7 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
         except NotCertified as problem:
             raise NotCertified(f"{file}: {problem}") from None
         except RecursionError:
-            raise UsageError(f"{file} is no scope: it is nested too deeply") from None
+            raise UsageError(f"{file} is not a scope: it is nested too deeply") from None
     changed = _changed(document)
     odd = [one for one in outcomes if one.verdict is not CheckVerdict.CONFIRMED]
     rows = [_row(one) for one in (odd if fmt == "table" else outcomes)]
@@ -102,22 +102,22 @@ def _document(file: str) -> dict[str, Any]:
     except (ValueError, RecursionError) as problem:
         if isinstance(problem, LedgerError):
             raise
-        raise UsageError(f"{file} is no scope: expected JSON, found {_found(problem)}") from None
+        raise UsageError(f"{file} is not a scope: expected JSON, found {_found(problem)}") from None
     if not isinstance(found, dict):
-        raise UsageError(f"{file} is no scope: expected an object, found {type(found).__name__}")
+        raise UsageError(f"{file} is not a scope: expected an object, found {type(found).__name__}")
     return found
 
 
 def _found(problem: ValueError | RecursionError) -> str:
     if isinstance(problem, json.JSONDecodeError):
-        return f"a text that is none from line {problem.lineno}, column {problem.colno} on: it may be cut off"
+        return f"a text that cannot be read from line {problem.lineno}, column {problem.colno} on: it may be cut off"
     if isinstance(problem, UnicodeDecodeError):
         return f"no UTF-8 text: byte {problem.start} cannot be read"
     return str(problem)[:120]
 
 
 def _no_constant(text: str) -> None:
-    raise ValueError(f"{text}, which is no JSON")
+    raise ValueError(f"{text}, which is not JSON")
 
 
 def _head(document: dict[str, Any]) -> tuple[int, str]:

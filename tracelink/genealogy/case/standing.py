@@ -257,7 +257,7 @@ def drawn(consignees: Sequence[str], percent: int, seed: str) -> tuple[str, ...]
         UsageError: the share is not 0 to 100.
     """
     if not 0 <= percent <= 100:
-        raise UsageError(f"a share of {percent} % is none: expected 0 to 100")
+        raise UsageError(f"share of {percent} %: expected 0 to 100")
     count = -(-len(consignees) * percent // 100)
     order = sorted(consignees, key=lambda name: hashlib.sha256(f"{seed}\n{name}".encode()).digest())
     return tuple(sorted(order[:count]))

@@ -139,7 +139,7 @@ class CertifiedLot:
             low, high = (max(most, min(most + discs, len(self.suspect))) for most in found["most"])
             found["most"] = low, high
             notes.append(
-                f"{', '.join(sorted(open_ones))} is not claimed: its content is a range by the records"
+                f"{', '.join(sorted(open_ones))} is not claimed: the records give its content only as a range"
             )
         return found
 

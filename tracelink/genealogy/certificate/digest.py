@@ -1,4 +1,4 @@
-"""The digest of a scope file: it shows a slip or damage anywhere in it, and is no signature."""
+"""The digest of a scope file: it shows a slip or damage anywhere in it, and is not a signature."""
 
 from __future__ import annotations
 

@@ -232,7 +232,7 @@ def _onset(pieces: Iterable[ExposedDisc], factor: Factor) -> Onset | None:
 
 def _cautions(judged: JudgedDiscs, found: Sequence[Candidate]) -> list[str]:
     cautions = [
-        "An association is no proof: it says where to look and test first. A person decides what the cause is.",
+        "An association is not proof: it says where to look and test first. A person decides what the cause is.",
         (
             "Discs of one lot are alike in much more than one thing and were not drawn at random: the chances are smaller "
             "here than they would be for discs that have nothing else in common."
@@ -249,7 +249,7 @@ def _cautions(judged: JudgedDiscs, found: Sequence[Candidate]) -> list[str]:
         for one in leading
     ):
         cautions.append(
-            "For some candidates the strata differ so much that one common odds ratio is no fair summary: look at each."
+            "For some candidates the strata differ so much that one common odds ratio is not a fair summary: look at each."
         )
     if judged.other_defect:
         cautions.append(

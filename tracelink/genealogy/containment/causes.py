@@ -16,6 +16,7 @@ from tracelink.genealogy.suspects.carry_over import Carried
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.suspects.combine import CauseAxis
 from tracelink.genealogy.suspects.shape_of_cause import read_shape
+from tracelink.ledger.count_words import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,13 +121,13 @@ def _doer(records: Records, code: str, kind: str, shape: Shape, period: Period) 
 
 def _told(code: str, kind: str, did: Activity, period: Period) -> Iterator[str]:
     yield (
-        f"{kind.capitalize()} {code}, {period}: {did.acts} entries. Times are those of entries; what may have fallen into "
+        f"{kind.capitalize()} {code}, {period}: {counted(did.acts, 'entry', 'entries')}. Times are those of entries; what may have fallen into "
         f"the period is taken in whole, so that a reading of a counter brings all strokes since the one before, and "
         f"a run of matches all of its discs."
     )
     if did.pressed.stretches:
         total = len(did.pressed.positions)
-        yield f"{total} discs were pressed then, or counted as pressed."
+        yield f"Pressed then, or counted as pressed: {counted(total, 'disc')}."
     if did.tools:
         yield f"Tools made then: {', '.join(did.tools)}; they and what they pressed are followed."
     if kind == PERSON:

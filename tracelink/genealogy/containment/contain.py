@@ -146,7 +146,7 @@ def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> No
     if kind not in {STAMPER, "lot", "press"}:
         raise UsageError(f"a window needs a stamper, a lot or a press as its cause, found a {kind}")
     if not 1 <= window[0] <= window[1]:
-        raise UsageError(f"window {window[0]} to {window[1]} is none: expected 1 <= first <= last")
+        raise UsageError(f"window {window[0]} to {window[1]}: expected 1 <= first <= last")
 
 
 def _family(

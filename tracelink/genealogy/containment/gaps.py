@@ -10,6 +10,7 @@ from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.closure import Axis, Closure
 from tracelink.genealogy.suspects.evidence import counts_as
+from tracelink.ledger.count_words import counted
 
 
 def gaps_of(
@@ -33,7 +34,7 @@ def gaps_of(
 def came_back_loose(lots: Mapping[str, LotHoldings]) -> list[str]:
     """Say of which lots discs came back that left in cartons which are shown as they were sent."""
     return [
-        f"{held.loose} discs of lot {lot} came back loose. The cartons they were sent in are shown as they were sent: "
+        f"{counted(held.loose, 'disc')} of lot {lot} came back loose. The cartons they were sent in are shown as they were sent: "
         "one of them holds fewer."
         for lot, held in lots.items()
         if held.loose
@@ -48,14 +49,14 @@ def _of_lot(records: Records, lot: str) -> Iterator[str]:
     known = NO_STROKES
     for segment in records.segments_of(lot):
         known |= segment.strokes
-    counted = StrokeSet.between(1, fact.pressed) if fact.pressed else NO_STROKES
-    if counted - known:
+    by_counter = StrokeSet.between(1, fact.pressed) if fact.pressed else NO_STROKES
+    if by_counter - known:
         yield (
-            f"Strokes {counted - known} of lot {lot} were counted, but no record says with which stampers, compound and "
+            f"Strokes {by_counter - known} of lot {lot} were counted, but no record says with which stampers, compound and "
             f"labels. They are in no tier; look into them."
         )
-    if known - counted:
-        yield f"Strokes {known - counted} of lot {lot} are in run segments, but the press counted {fact.pressed} only."
+    if known - by_counter:
+        yield f"Strokes {known - by_counter} of lot {lot} are in run segments, but the press counted {fact.pressed} only."
     for sample in records.bad_unread(lot):
         places = ", ".join(move.source for move in records.movements_into(sample))
         yield (

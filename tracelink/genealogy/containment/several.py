@@ -231,7 +231,7 @@ def _reasons(causes: Sequence[Cause], asked: CauseQuery, placed: bool) -> Iterat
 def _outside(
     found: Combined, judged: Iterable[tuple[JudgementFact, bool]], causes: Sequence[Sequence[Cause]]
 ) -> Iterator[str]:
-    """Under `and` a bad disc that only some causes touched is no evidence, and that must be said."""
+    """Under `and` a bad disc that only some causes touched is not evidence, and that must be said."""
     if len(causes) < 2:
         return
     for one, good in judged:

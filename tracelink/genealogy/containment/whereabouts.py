@@ -102,7 +102,7 @@ class Whereabouts:
         if len(now) > 1:
             names = " and ".join(nest.parent for nest in now)
             self.gaps.append(
-                f"{code} stands in {names} at once by the records; the last entry is used. Look for it."
+                f"The records show {code} in {names} at once; the last entry is used. Look for it."
             )
         parent = max(now, key=lambda nest: nest.opened).parent
         outer = self._standing(parent)

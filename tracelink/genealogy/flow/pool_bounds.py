@@ -10,7 +10,7 @@ fault may have begun at any stroke between, and more suspects never mean fewer i
 
 The chance of at least one is that of a hypergeometric draw: it assumes that the discs of a pool were taken in
 random order, and that every possible stroke is in fact affected. Stacks are not well mixed, so it is a help
-for deciding where to look first and no ground for a release.
+for deciding where to look first; it does not justify a release.
 """
 
 from __future__ import annotations

@@ -78,7 +78,7 @@ class Records(Protocol):
         """The shipment of that code."""
 
     def station_area(self, code: str) -> str | None:
-        """What kind of station this is, such as press or line; None if it is no station."""
+        """What kind of station this is, such as press or line; None if it is not a station."""
 
     def person_name(self, badge: str) -> str | None:
         """The name of the owner of a badge; None if the code is not a badge."""

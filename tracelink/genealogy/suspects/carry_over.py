@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from tracelink.genealogy.model.facts import SegmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import Span, StrokeSet
+from tracelink.ledger.count_words import grouped, in_percent
 from tracelink.quality.hopper import MOST_TANKS, first_out_pieces, stirred_left, stirred_pieces
 
 
@@ -52,11 +53,11 @@ class Carried:
             if self.first_out is not None
             else "first in, first out it would have ended before"
         )
-        row = f"hopper of {self.hopper_g} g, like {self.tanks} stirred tanks in a row,"
-        hopper = f"stirred hopper of {self.hopper_g} g" if self.tanks == 1 else row
+        row = f"hopper of {grouped(self.hopper_g)} g, like {self.tanks} stirred tanks in a row,"
+        hopper = f"stirred hopper of {grouped(self.hopper_g)} g" if self.tanks == 1 else row
         return (
             f"pressed on {self.press} after compound {self.compound}: a {hopper} and discs of {self.disc_g} g leave "
-            f"{self.largest:.1%} of it in the first of these discs and {self.smallest:.1%} in the last; {ends}"
+            f"{in_percent(self.largest, 1)} of it in the first of these discs and {in_percent(self.smallest, 1)} in the last; {ends}"
         )
 
 

@@ -21,6 +21,7 @@ from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.closure import Axis
 from tracelink.genealogy.suspects.evidence import Judged, brackets, pass_by_chance
+from tracelink.ledger.count_words import in_percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +201,7 @@ def _intermittent(case: _Case) -> list[TierStretch]:
         rate = len(case.bads) / (len(case.bads) + len(case.goods))
         why += (
             f": {len(case.bads)} of {len(case.bads) + len(case.goods)} judged discs were bad, and at that rate a single "
-            f"disc passes by chance {pass_by_chance(rate, 1):.0%} of the time"
+            f"disc passes by chance {in_percent(pass_by_chance(rate, 1))} of the time"
         )
     return [
         case.single_bads(),

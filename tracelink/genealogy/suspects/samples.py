@@ -9,6 +9,7 @@ from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.evidence import counts_as
+from tracelink.ledger.count_words import counted, grouped, in_percent
 from tracelink.quality.confidence import CONFIDENCE, most_bad, share_at_most
 
 TOUCHED = "touched"
@@ -39,19 +40,19 @@ class Shown:
     @property
     def sentence(self) -> str:
         """The same in words."""
-        which = f"{self.discs} discs of lot {self.lot}"
+        which = f"{counted(self.discs, 'disc')} of lot {self.lot}"
         which += " in question" if self.about == TierName.POSSIBLE else " made with the cause"
         judged = self.good + self.bad
         if not judged:
             return (
                 f"Of the {which} none was judged: the samples say nothing about how many of them are bad "
-                f"({self.most_bad} may be)."
+                f"({grouped(self.most_bad)} may be)."
             )
         found = "all good" if not self.bad else f"{self.bad} bad"
         return (
-            f"Of the {which} {judged} were judged, {found}: with {self.confidence:.0%} confidence at most "
-            f"{self.most_bad} of the {self.discs} are bad, and a process that makes such discs makes at most "
-            f"{self.most_share:.2%} bad ones. This holds for discs taken at random."
+            f"Of the {which} {judged} were judged, {found}: with {in_percent(self.confidence)} confidence at most "
+            f"{grouped(self.most_bad)} of the {grouped(self.discs)} are bad, and a process that makes such discs makes at "
+            f"most {in_percent(self.most_share, 2)} bad ones. This holds for discs taken at random."
         )
 
 

@@ -146,7 +146,7 @@ def _full_date(rule: ElementRule, part: str) -> None:
     try:
         date(int(part[:4]), int(part[4:6]), int(part[6:]))
     except ValueError:
-        raise InvalidFormat(f"{rule.name} {part!r} is no date: expected YYYYMMDD") from None
+        raise InvalidFormat(f"{rule.name} {part!r} is not a date: expected YYYYMMDD") from None
 
 
 def _time(rule: ElementRule, part: str) -> None:
@@ -208,7 +208,7 @@ _JUDGES: dict[str, Callable[[ElementRule, str], None]] = {
     "zero": _matching(lambda part: not part.strip("0"), "0 in front"),
     "nonzero": _matching(lambda part: bool(part.strip("0")), "a number above 0"),
     "nozeroprefix": _matching(lambda part: part == "0" or part[0] != "0", "no needless zero in front"),
-    "hasnondigit": _matching(lambda part: not is_digits(part), "a character that is no digit"),
+    "hasnondigit": _matching(lambda part: not is_digits(part), "a character that is not a digit"),
     "yesno": _matching(lambda part: part in "01", "0 (no) or 1 (yes)"),
     "hyphen": _matching(lambda part: part == "-", "a hyphen, for below zero"),
     "posinseqslash": _matching(_is_place_in_row, "place and total such as 1/2"),

@@ -56,5 +56,5 @@ def _require_hashes(*given: bytes) -> None:
     for each in given:
         if len(each) != 32:
             raise ProofFails(
-                f"{each.hex() or 'nothing'} is no SHA-256 hash: expected 32 bytes, found {len(each)}"
+                f"{each.hex() or 'nothing'} is not a SHA-256 hash: expected 32 bytes, found {len(each)}"
             )

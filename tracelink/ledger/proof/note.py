@@ -110,7 +110,9 @@ def require_key_name(name: str) -> str:
         ProofFails: it is empty, or holds a space, a plus sign or a control character.
     """
     if not name or "+" in name or any(ch.isspace() or ch < " " for ch in name):
-        raise ProofFails(f"{name!r} is no name for a key: expected characters without spaces and without +")
+        raise ProofFails(
+            f"{name!r} is not a name for a key: expected characters without spaces and without +"
+        )
     return name
 
 
@@ -124,11 +126,11 @@ def parse_verifier_key(text: str) -> VerifierKey:
     """Read a key text such as plant.example.com/journal+c3637c33+AddamAGCs...
 
     Raises:
-        ProofFails: it is no Ed25519 key, or its parts contradict each other.
+        ProofFails: it is not an Ed25519 key, or its parts contradict each other.
     """
     parts = text.strip().split("+", 2)
     if len(parts) != 3:
-        raise ProofFails(f"{text!r} is no verifier key: expected name+id+base64")
+        raise ProofFails(f"{text!r} is not a verifier key: expected name+id+base64")
     name, given, encoded = parts
     material = from_base64(encoded, "the verifier key")
     if len(material) != 1 + _KEY_BYTES or material[:1] != ED25519:

@@ -72,7 +72,7 @@ class Labels(Area):
             by: somebody with the role line or quality.
 
         Raises:
-            UsageError: the subject is no sleeve batch and no label lot.
+            UsageError: the subject is neither a sleeve batch nor a label lot.
             RefusedByRule: the person may not.
         """
         require_text("subject", subject)

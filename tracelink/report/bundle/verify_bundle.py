@@ -167,7 +167,7 @@ def _folder(place: str) -> Files:
                 todo.append((each.path, name + "/"))
                 continue
             if not stat.S_ISREG(mode):
-                raise Fault(f"{name} is no plain file: links and devices are not followed")
+                raise Fault(f"{name} is not a plain file: links and devices are not followed")
             _require_path(name)
             total += each.stat(follow_symlinks=False).st_size
             if total > MOST_BYTES or len(files) >= MOST_FILES:
@@ -322,7 +322,7 @@ def lines_of(data: bytes, what: str) -> list[bytes]:
 def check_manifest(files: Files, result: Result) -> None:
     """Compare every file with the manifest."""
     if MANIFEST not in files:
-        raise Fault(f"{MANIFEST} is missing: this is no bundle, or it was cut")
+        raise Fault(f"{MANIFEST} is missing: this is not a bundle, or it was cut")
     listed, before = {}, ""
     for number, line in enumerate(lines_of(files[MANIFEST], MANIFEST), 1):
         found = re.match(rb"\A([0-9a-f]{64})  ([A-Za-z0-9._ /-]+)\Z", line)
@@ -422,7 +422,7 @@ def ed25519_verifies(key: bytes, message: bytes, signature: bytes) -> bool:
 def parse_key(text: str) -> Key:
     """Return (name, key id, 32 bytes) of a verifier key `name+id+base64`. Raises Fault."""
     parts = text.strip().split("+", 2)
-    wrong = Fault(f"the key {shown(text)[:80]!r} is no verifier key: expected name+8 digits+base64")
+    wrong = Fault(f"the key {shown(text)[:80]!r} is not a verifier key: expected name+8 digits+base64")
     if len(parts) != 3 or not re.match(r"\A[0-9a-f]{8}\Z", parts[1]):
         raise wrong
     name, data = parts[0], _base64(parts[2])
@@ -457,7 +457,7 @@ class SignedNote:
             raise Fault(f"{what} holds a control character")
         body, blank, block = text.rpartition("\n\n")
         if not blank or not (block == "" or block.endswith("\n")):
-            raise Fault(f"{what} is no signed note: expected text, an empty line and signatures")
+            raise Fault(f"{what} is not a signed note: expected text, an empty line and signatures")
         self.text = body + "\n"
         self.signatures: list[Key] = []
         for line in block[:-1].split("\n") if block else []:
@@ -477,12 +477,12 @@ class CheckpointText:
         self.note = SignedNote(data, what)
         lines = self.note.text[:-1].split("\n")
         if len(lines) < 3 or not lines[0] or any(not line for line in lines):
-            raise Fault(f"{what} is no checkpoint: expected origin, size and root")
+            raise Fault(f"{what} is not a checkpoint: expected origin, size and root")
         if not re.match(r"\A(0|[1-9][0-9]{0,15})\Z", lines[1]):
-            raise Fault(f"{what}: the size {lines[1]!r} is no number of entries")
+            raise Fault(f"{what}: the size {lines[1]!r} is not a number of entries")
         root = _base64(lines[2])
         if root is None or len(root) != 32:
-            raise Fault(f"{what}: the root {lines[2]!r} is no hash")
+            raise Fault(f"{what}: the root {lines[2]!r} is not a hash")
         self.origin, self.size, self.root, self.more = lines[0], int(lines[1]), root, lines[3:]
 
 
@@ -732,10 +732,10 @@ def read_entry(line: bytes, number: int) -> dict[str, Any]:
     what = f"line {number} of {ENTRIES}"
     entry = load_json(line, what, MOST_LINE)
     if not isinstance(entry, dict) or set(entry) != set(ENTRY_FIELDS):
-        raise Fault(f"{what} is no entry: its fields are not those of an entry")
+        raise Fault(f"{what} is not an entry: its fields are not those of an entry")
     for name, (kind, may_be_null) in ENTRY_FIELDS.items():
         if type(entry[name]) is not kind and not (may_be_null and entry[name] is None):
-            raise Fault(f"{what} is no entry: {name} is {str(entry[name])[:40]!r}")
+            raise Fault(f"{what} is not an entry: {name} is {str(entry[name])[:40]!r}")
     try:
         same = canonical(entry) == line
     except (UnicodeEncodeError, RecursionError):
@@ -791,7 +791,7 @@ def _proofs(files: Files) -> dict[int, tuple[bytes | None, list[bytes]]]:
         what = f"line {number} of {PROOFS}"
         proof = load_json(line, what, 1 << 16)
         if not isinstance(proof, dict) or set(proof) not in ({"seq", "path"}, {"leaf", "path", "seq"}):
-            raise Fault(f"{what} is no proof")
+            raise Fault(f"{what} is not a proof")
         seq = proof["seq"]
         if type(seq) is not int or seq <= before:
             raise Fault(f"{what} is out of order or there twice")
@@ -856,7 +856,7 @@ def check_about(files: Files) -> tuple[dict[str, Any], set[int], set[int]]:
     for name in ("withheld_entries", "withheld_scans"):
         value = about.get(name)
         if not isinstance(value, list) or any(type(each) is not int for each in value):
-            raise Fault(f"{ABOUT}: {name} is no list of entry numbers")
+            raise Fault(f"{ABOUT}: {name} is not a list of entry numbers")
         numbers[name] = set(value)
     if type(about.get("entries")) is not int or not isinstance(about.get("subject"), str):
         raise Fault(f"{ABOUT} names no subject or number of entries")
@@ -878,7 +878,7 @@ def check_earlier(
         earlier = CheckpointText(files[EARLIER], EARLIER)
         proof = load_json(files[CONSISTENCY], CONSISTENCY)
         if not isinstance(proof, dict) or set(proof) != {"new_size", "old_size", "path"}:
-            raise Fault(f"{CONSISTENCY} is no proof")
+            raise Fault(f"{CONSISTENCY} is not a proof")
         if (proof["old_size"], proof["new_size"]) != (earlier.size, checkpoint.size):
             raise Fault(f"{CONSISTENCY} is a proof between other sizes")
         proofs[earlier.size] = _hashes(proof["path"], CONSISTENCY)
@@ -942,7 +942,7 @@ def verify(
         check_manifest(files, result)
         for name in NEEDED:
             if name not in files:
-                raise Fault(f"{name} is missing: this is no bundle, or it was cut")
+                raise Fault(f"{name} is missing: this is not a bundle, or it was cut")
         about, withheld, withheld_packs = check_about(files)
         checkpoint = check_checkpoint(files, keys, witnesses, result)
         own = [parse_key(_text(files[KEY], KEY))] if KEY in files else []

@@ -47,7 +47,7 @@ def read_offers(document: Any, called: Mapping[str, str]) -> list[Offer]:
         called: URI of a partner's lot -> the plant code that stands on it here.
 
     Raises:
-        UsageError: it is no EPCIS document; the sentence says what is wrong with it as a whole.
+        UsageError: it is not an EPCIS document; the sentence says what is wrong with it as a whole.
     """
     findings = check_document(document)
     whole = [each for each in findings if each.event is None]

@@ -19,5 +19,5 @@ TIGHT = Column("tight", "exact", Kind.YES_NO)
 LEAST_NOTE = "At least counts only discs that are proven affected; at most counts the possible ones as well."
 CHANCE_NOTE = (
     "The chance of any is one at worst: as if every possible disc were affected and discs were taken from their stack in "
-    "random order. It says where to look first and is no ground for a release."
+    "random order. It says where to look first and does not justify a release."
 )

@@ -11,6 +11,7 @@ import shlex
 import unicodedata
 from collections.abc import Sequence
 
+from tracelink.ledger.count_words import in_percent
 from tracelink.ledger.time_words import moment
 
 _SHORT_HASH = 8
@@ -91,7 +92,7 @@ def percent(chance: float | None) -> str:
         return "< 1 %"
     if 0.99 < chance < 1:
         return "> 99 %"
-    return f"{chance:.0%}".replace("%", " %")
+    return in_percent(chance)
 
 
 def can_draw(encoding: str | None, characters: str) -> bool:

@@ -106,7 +106,7 @@ class _StrictReader:
         return Exact(written)
 
     def constant(self, written: str) -> Any:
-        raise self.refusal(f"{written} is no number of JSON")
+        raise self.refusal(f"{written} is not a JSON number")
 
 
 def _require_shallow(found: Any, reader: _StrictReader) -> None:
@@ -130,7 +130,7 @@ def _require_shallow(found: Any, reader: _StrictReader) -> None:
 
 def _require_text(value: str, reader: _StrictReader) -> None:
     if any("\ud800" <= character <= "\udfff" for character in value):
-        raise reader.refusal("half of a surrogate pair, which is no character, stands in a text")
+        raise reader.refusal("half of a surrogate pair, which is not a character, stands in a text")
     if "\x00" in value:
         raise reader.refusal("the character U+0000, which not every database takes, stands in a text")
     if len(value) > LONGEST_TEXT:

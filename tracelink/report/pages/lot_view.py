@@ -101,7 +101,7 @@ def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) 
     fact = records.lot(lot)
     if fact is None:
         raise UnknownCode(
-            f"{lot!r} is no lot in the records up to entry {records.head()[0]}: expected a lot code"
+            f"{lot!r} is not a lot in the records up to entry {records.head()[0]}: expected a lot code"
         )
     judgements = records.judgements_of(lot)
     history = history_of(records, lot)

@@ -200,6 +200,6 @@ BINDING = (
     "Records are general consumer goods. Of the clauses on this page only those of a certificate that the plant holds, or of "
     "a contract that it has signed, bind it; the others are models. What binds such a plant by law (in the United States "
     "16 CFR part 1115, in the European Union Regulation 2023/988) asks for acts of people, such as reports within hours, "
-    "and is not on this page. This page is no legal advice, and what is marked as not checked must be read in the original."
+    "and is not on this page. This page is not legal advice, and what is marked as not checked must be read in the original."
 )
 """What is said above the table."""

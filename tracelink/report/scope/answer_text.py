@@ -44,7 +44,7 @@ def answer_lines(document: ScopeDocument, query: ContainmentQuery | None = None)
         lines.append(_figure(answer.cleared, "cleared for this shape of the fault, with the reason", "disc"))
     lines += [
         "",
-        *_sent("Shipped", "nothing that can be affected, by the records", answer.shipped, _SHIPPED_TO),
+        *_sent("Shipped", "the records show nothing that can be affected", answer.shipped, _SHIPPED_TO),
         *_sent("Being loaded", "nothing that can be affected", answer.loading, _LOADED_FOR),
         _named("Free to leave", free_words(answer)),
         _named("On hold", ", ".join(answer.holds) or "nothing by an open hold"),

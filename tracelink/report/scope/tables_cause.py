@@ -28,7 +28,7 @@ _FIRST_CODES = 12
 
 
 def few(codes: Sequence[str]) -> str:
-    """Return codes for a reader, the first ones by name and the rest counted: a cell is no list."""
+    """Return codes for a reader, the first ones by name and the rest counted: a cell is not a list."""
     if len(codes) <= _FIRST_CODES:
         return ", ".join(codes)
     return f"{', '.join(codes[:_FIRST_CODES])} and {grouped(len(codes) - _FIRST_CODES)} more"

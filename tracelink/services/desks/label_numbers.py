@@ -95,7 +95,7 @@ def count_labels(ledger: Ledger, subject: str, fate: str, quantity: int, by: Bad
     """Record how many labels were printed, spoiled, returned, destroyed or kept.
 
     Raises:
-        UsageError: the subject is no sleeve batch and no label lot.
+        UsageError: the subject is neither a sleeve batch nor a label lot.
         RefusedByRule: the person may not.
     """
     code = PlantCode.parse(subject).text

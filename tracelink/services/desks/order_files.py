@@ -68,7 +68,7 @@ def _xlsx_rows(data: bytes, file: str) -> list[Row]:
         book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
     except Exception as problem:  # noqa: BLE001  a broken workbook raises whatever its parser stumbled over
         raise UsageError(
-            f"order file {file} is no XLSX workbook: {problem or type(problem).__name__}"
+            f"order file {file} is not an XLSX workbook: {problem or type(problem).__name__}"
         ) from None
     sheet = book.worksheets[0]
     return [

@@ -52,7 +52,7 @@ def cannot_accept(code: str, status: str) -> Refused:
 def empty_by_now(code: str) -> Refused:
     """A pallet was emptied after it was closed."""
     return Refused(
-        FindingCode.PALLET_EMPTY, f"Pallet {code} is empty by now; there is nothing to accept.", subject=code
+        FindingCode.PALLET_EMPTY, f"Pallet {code} is empty now; there is nothing to accept.", subject=code
     )
 
 
@@ -196,18 +196,18 @@ def label_contradicts(carton: Carton, label: LabelSays) -> Refused:
 
 
 _NOT_STOCK: Mapping[str, tuple[FindingCode, str]] = {
-    CartonStatus.OPEN: (FindingCode.CARTON_OPEN, "is still open at its line."),
+    CartonStatus.OPEN: (FindingCode.CARTON_OPEN, "Carton {code} is still open at its line."),
     CartonStatus.BROKEN: (
         FindingCode.CARTON_BROKEN,
-        "is broken, and nobody knows what is in it. Count it with REPACK.",
+        "Carton {code} is broken, and nobody knows what is in it. Count it with REPACK.",
     ),
     CartonStatus.RETURNED: (
         FindingCode.CARTON_RETURNED,
-        "came back and is in quarantine. It needs RESTOCK after inspection.",
+        "Carton {code} came back and is in quarantine. It needs RESTOCK after inspection.",
     ),
     CartonStatus.DESTROYED: (
         FindingCode.CARTON_DESTROYED,
-        "is destroyed, the system shows. Put it aside and tell quality.",
+        "The system shows carton {code} as destroyed. Put it aside and tell quality.",
     ),
 }
 
@@ -217,7 +217,7 @@ def not_stock(carton: Carton) -> Refused:
     finding, sentence = _NOT_STOCK[carton.status]
     return Refused(
         finding,
-        f"Carton {carton.sscc} {sentence}",
+        sentence.format(code=carton.sscc),
         subject=carton.sscc,
         expected=CartonStatus.CLOSED,
         found=carton.status,

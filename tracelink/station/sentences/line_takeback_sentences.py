@@ -73,7 +73,7 @@ def cannot_take_back_close(code: str, status: str) -> Refused:
     """A carton that was closed last was changed since."""
     return Refused(
         FindingCode.CARTON_NOT_CLOSED,
-        f"Carton {code} is {status} by now: its CLOSE cannot be taken back.",
+        f"Carton {code} is {status} now: its CLOSE cannot be taken back.",
         subject=code,
         expected=CartonStatus.CLOSED,
         found=status,

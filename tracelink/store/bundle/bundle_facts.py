@@ -200,5 +200,5 @@ def _labels(conn: Connection, codes: Iterable[str]) -> Iterable[LabelBalance]:
         try:
             yield LabelBalance(label_records(conn, code))
         except LedgerError:
-            # A compound lot is no label: it has no balance of its own.
+            # A compound lot is not a label: it has no balance of its own.
             continue

@@ -43,7 +43,7 @@ def bundle_scope(conn: Connection, code: str) -> BundleScope:
     scope = next((made for make in MAKERS if (made := make(conn, code)) is not None), None)
     if scope is None:
         raise UsageError(
-            f"{code} is no lot, carton, pallet, shipment, consignee, tool, material lot or case in the records: expected one "
+            f"{code} is not a lot, carton, pallet, shipment, consignee, tool, material lot or case in the records: expected one "
             "that was planned, packed, loaded, named by an order, made, received or opened"
         )
     for lot in sorted(scope.whole):

@@ -37,7 +37,7 @@ class BundleScope:
     cause: str | None = None
     """Of a case: the thing that its question is about."""
     roots: tuple[str, ...] = ()
-    """What to trace where the subject itself is no thing in the records: the shipments of a consignee."""
+    """What to trace where the subject itself is not a thing in the records: the shipments of a consignee."""
 
     @property
     def subject(self) -> str:

@@ -199,7 +199,7 @@ def storage_sentences(place: str) -> Iterator[None]:
         LedgerBusy: another program kept the ledger locked.
         StorageFailed: disk full, disk error, no such database server.
         LedgerDamaged: the database finds the file damaged.
-        NotALedger: the file is no ledger.
+        NotALedger: the file is not a ledger.
     """
     try:
         yield

@@ -24,7 +24,7 @@ def faults(live: Connection, fresh: Connection) -> Iterator[str]:
         try:
             yield from check(live, expected)
         except (DBAPIError, UnicodeDecodeError) as problem:
-            reason = problem.orig if isinstance(problem, DBAPIError) else "what it says of itself is no text"
+            reason = problem.orig if isinstance(problem, DBAPIError) else "what it says of itself is not text"
             yield f"the database file is damaged: {reason}"
 
 

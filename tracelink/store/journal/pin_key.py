@@ -27,7 +27,7 @@ def key_file(place: str) -> Path:
         return Path(named)
     url = ledger_url(place)
     if url.get_backend_name() != "sqlite" or not url.database:
-        raise UsageError(f"{place} is no file: name the file of its PIN key with {ENVIRONMENT}")
+        raise UsageError(f"{place} is not a file: name the file of its PIN key with {ENVIRONMENT}")
     return Path(f"{url.database}.pin-key")
 
 

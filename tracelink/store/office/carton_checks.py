@@ -65,7 +65,7 @@ def check_plan(conn: Connection, subject: str, confidence_percent: int, detect_p
 def _cartons(conn: Connection, subject: str) -> tuple[str, list[str]]:
     if subject.isdigit():
         if SqlStationQueries(conn).pallet(subject) is None:
-            raise UsageError(f"{subject} is no pallet of this ledger: expected a pallet's SSCC or a lot")
+            raise UsageError(f"{subject} is not a pallet of this ledger: expected a pallet's SSCC or a lot")
         code, query = subject, _ON_PALLET
     else:
         parsed = PlantCode.parse(subject)

@@ -72,7 +72,7 @@ def open_one(hand: CaseAuthor, given: str) -> Case:
     """Return a case that may be written to by this hand.
 
     Raises:
-        UsageError: there is no such case, or what was seen is no entry of it.
+        UsageError: there is no such case, or what was seen is not an entry of it.
         RefusedByRule: it is closed, or somebody wrote to it since the person looked.
     """
     case = find_case(hand.booking.connection, given)
@@ -83,7 +83,7 @@ def open_one(hand: CaseAuthor, given: str) -> Case:
     if hand.seen is not None and hand.seen != case.last_seq:
         if hand.seen not in [entry.seq for entry in entries_of(hand.booking.connection, case)]:
             raise UsageError(
-                f"--version {hand.seen}: that entry is none of case {case.code}; its last is {case.last_seq}"
+                f"--version {hand.seen}: that entry is not of case {case.code}; its last is {case.last_seq}"
             )
         raise RefusedByRule(_changed(hand.booking, case, hand.seen))
     return case

@@ -67,7 +67,7 @@ def find_case(conn: Connection, given: str) -> Case:
     """Return the case of a code as a person gives it.
 
     Raises:
-        IdentifierError: it is no plant code.
+        IdentifierError: it is not a plant code.
         UsageError: it is the code of something else, or there is no such case.
     """
     code = PlantCode.parse(given.strip().upper())

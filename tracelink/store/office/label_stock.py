@@ -106,7 +106,7 @@ def return_ssccs(booking: Booking, who: Clerk, first: str, last: str) -> int:
         or serials[0] > serials[1]
         or not booking.connection.execute(_BLOCK, values).first()
     ):
-        raise UsageError(f"{first} to {last} is no part of one block that was given out")
+        raise UsageError(f"{first} to {last} is not a part of one block that was given out")
     used = booking.connection.execute(_USED, {"first": ends[0], "last": ends[1]}).scalar()
     if used is not None:
         raise RefusedByRule(f"label {used} is in use; only unused labels come back")
@@ -117,7 +117,7 @@ def return_ssccs(booking: Booking, who: Clerk, first: str, last: str) -> int:
 def count_labels(booking: Booking, who: Clerk, subject: str, fate: str, quantity: int) -> None:
     """Record that so many labels of a batch met this fate."""
     if booking.connection.execute(_COUNTED, {"subject": subject}).first() is None:
-        raise UsageError(f"{subject} is no sleeve batch and no label lot of this ledger")
+        raise UsageError(f"{subject} is neither a sleeve batch nor a label lot of this ledger")
     booking.record(LabelsCounted(subject, fate, quantity), who.stamp)
 
 

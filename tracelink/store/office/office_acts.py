@@ -44,7 +44,7 @@ def person_of(queries: StationQueries, badge: str) -> Person:
 
     Raises:
         RefusedByRule: nobody has.
-        IdentifierError: it is no plant code.
+        IdentifierError: it is not a plant code.
     """
     code = PlantCode.parse(badge)
     person = queries.person(code.text)
@@ -63,7 +63,7 @@ def authorised(queries: StationQueries, badge: str | None, act: OfficeAct) -> Pe
 
     Raises:
         RefusedByRule: nobody has that badge, or they lack the role.
-        IdentifierError: it is no plant code.
+        IdentifierError: it is not a plant code.
     """
     person = person_of(queries, badge or "")
     _refuse(lacks_role(person, act.roles, f"may not {act.deed}"))

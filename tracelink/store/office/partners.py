@@ -157,7 +157,7 @@ def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
     """Return the entry that a thing leads to; None if the ledger knows it already."""
     if thing.code is None:
         raise _Unfit(
-            f"{thing.uri} is no lot known here: expected a plant code of a compound lot, label lot or sleeve batch in "
+            f"{thing.uri} is not a lot known here: expected a plant code of a compound lot, label lot or sleeve batch in "
             "it, or --as URI=CODE"
         )
     if thing.code.isdigit():
@@ -170,7 +170,7 @@ def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
 
 def _require_shipped(booking: Booking, sscc: str) -> None:
     if booking.connection.execute(_OURS, {"code": sscc}).first() is None:
-        raise _Unfit(f"SSCC {sscc} is no carton or pallet of this plant")
+        raise _Unfit(f"SSCC {sscc} is not a carton or pallet of this plant")
     if booking.connection.execute(_SHIPPED, {"code": sscc}).first() is None:
         raise _Unfit(
             f"according to the records, SSCC {sscc} has not left this plant, so that nobody can have received it"

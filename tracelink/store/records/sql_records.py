@@ -218,7 +218,7 @@ class SqlRecords:
         return next((ShipmentFact(*row) for row in self._all(_SHIPMENT, code)), None)
 
     def station_area(self, code: str) -> str | None:
-        """What kind of station this is, such as press or line; None if it is no station."""
+        """What kind of station this is, such as press or line; None if it is not a station."""
         return next((str(row.area) for row in self._all(_AREA, code)), None)
 
     def person_name(self, badge: str) -> str | None:

@@ -16,7 +16,7 @@ from tracelink.store.stations.answers import SqlStationQueries
 _KEY = bytes(KEY_BYTES)
 _RIGHT, _WRONG, _NO_PIN = "#270815", "#270816", "#"
 _CHEAP = 2
-"""scrypt's N for a PIN that is no secret."""
+"""scrypt's N for a PIN that is not a secret."""
 
 
 class KeyedQueries(SqlStationQueries):
