@@ -34,7 +34,7 @@ CARTON = Sscc.build("1", "9520000", 4711).digits
 PALLET = Sscc.build("2", "9520000", 4711).digits
 
 DATA = {
-    "act-card": {"act": "CLOSECARTON", "meaning": "The open carton is full or done: close and print"},
+    "act-card": {"act": "CLOSE", "meaning": "Close the open carton"},
     "act-row": {"act": "CLOSE", "meaning": "Close the open carton and print its label"},
     "badge": {"code": code("P", 17), "name": "Ida Example", "work": "packing"},
     "carton-label": {

@@ -91,6 +91,12 @@ def test_a_layout_has_an_example_and_its_picture_is_up_to_date(name, tmp_path):
         assert different < 0.01 * image.width * image.height
 
 
+@pytest.mark.parametrize("name", ["act-card", "act-row"])
+def test_the_example_of_an_act_is_one_that_is_printed(name):
+    example = load_layout(name).example
+    assert (example["act"], example["meaning"]) in {(each.word, each.meaning) for each in acts_of("line")}
+
+
 def test_no_picture_is_left_of_a_layout_that_is_gone():
     kept = {path.stem for path in (data_dir("labels") / "preview").iterdir()}
     assert kept == set(layout_names())

@@ -41,7 +41,7 @@ DPIS = (203, 300, 600)
 SPINDLE = DATA["spindle-card"]["code"]
 
 SAID = {
-    "act-card": [raw_act("CLOSECARTON")],
+    "act-card": [raw_act("CLOSE")],
     "act-row": [raw_act("CLOSE")],
     "badge": [raw_plant(code("P", 17))],
     "carton-label": [raw_carton(None, GTIN, 25, code("L", 123)), raw_sscc(CARTON)],
