@@ -124,7 +124,7 @@ class ProjectionDiffers(JournalError):
 
 
 class ImageUnread(UsageError):
-    """A file is no picture in which a code can be read."""
+    """A file is not a picture in which a code can be read."""
 
 
 class ImageDoubtful(LedgerError):

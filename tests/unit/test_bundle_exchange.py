@@ -109,7 +109,8 @@ def test_anything_else_has_no_bundle():
         with (
             floor().ledger.reading() as conn,
             pytest.raises(
-                UsageError, match="is not a lot, carton, pallet, shipment, consignee, tool, material lot or case"
+                UsageError,
+                match="is not a lot, carton, pallet, shipment, consignee, tool, material lot or case",
             ),
         ):
             bundle_scope(conn, code_)

@@ -359,7 +359,7 @@ def test_a_zip_file_packed_anew_is_read_and_told():
 
 def test_a_folder_with_a_link_is_refused(tmp_path):
     (tmp_path / "a").symlink_to("/etc/passwd")
-    with pytest.raises(v.Fault, match="no plain file"):
+    with pytest.raises(v.Fault, match="not a plain file"):
         v.read_bundle(str(tmp_path))
 
 

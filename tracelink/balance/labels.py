@@ -54,7 +54,7 @@ class LabelBalance:
 
     @property
     def within(self) -> bool:
-        """Whether the difference is within the limit; an unknown one never is."""
+        """True if the difference is within the limit; an unknown one never is."""
         if self.difference is None or self.records.issued is None:
             return False
         return abs(self.difference) * 1000 <= self.records.limit_permille * self.records.issued
@@ -114,7 +114,7 @@ class SerialBalance:
 
     @property
     def agrees(self) -> bool:
-        """Whether every number is in exactly one state and no other number was seen."""
+        """True if every number is in exactly one state and no other number was seen."""
         lists = (
             self.missing,
             self.double,

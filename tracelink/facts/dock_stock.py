@@ -40,7 +40,7 @@ class CartonCheck:
     entry: int | None
     """The latest count of what is in it now; None if nobody opened it."""
     agrees: bool | None
-    """Whether that count was what the records say."""
+    """True if that count was what the records say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class CheckPlan:
 
     @property
     def is_met(self) -> bool:
-        """Whether so many were opened and none differed."""
+        """True if so many were opened and none differed."""
         return self.opened >= self.wanted and not self.differing
 
     def to_dict(self) -> list[dict[str, str | int | None]]:

@@ -68,7 +68,7 @@ class ScopeAnswer:
 
     @property
     def affected(self) -> bool:
-        """Whether any disc is affected for certain or possibly."""
+        """True if any disc is affected for certain or possibly."""
         return bool(self.certain or self.possible)
 
     @property

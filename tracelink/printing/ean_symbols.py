@@ -37,7 +37,7 @@ def draw_ean13(gtin13: str, dpi: int, x_mm: float, height_mm: float, *, caption:
         A drawing, quiet zones and caption included.
 
     Raises:
-        IdentifierError: gtin13 is no GTIN.
+        IdentifierError: gtin13 is not a GTIN.
         UsageError: it has not 13 digits, or a size is not allowed.
     """
     if len(gtin13) != 13:
@@ -65,7 +65,7 @@ def draw_ean8(gtin8: str, dpi: int, x_mm: float, height_mm: float, *, caption: b
         A drawing, quiet zones and caption included.
 
     Raises:
-        IdentifierError: gtin8 is no GTIN.
+        IdentifierError: gtin8 is not a GTIN.
         UsageError: it has not 8 digits, or a size is not allowed.
     """
     if len(gtin8) != 8:

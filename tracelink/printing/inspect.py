@@ -52,7 +52,7 @@ class InspectedSymbol:
     rule: SizeRule | None
     """What its standard asks; None for one that this plant does not print."""
     agreed: bool | None
-    """Whether zbar reads the same; None for a symbol it cannot read."""
+    """True if zbar reads the same; None for a symbol it cannot read."""
     module: float | None
     """Width of the narrowest bar or side of a module, in pixels; None if it cannot be measured."""
     height: int

@@ -70,12 +70,12 @@ class SymbolKind(Enum):
 
     @property
     def is_linear(self) -> bool:
-        """Whether it has bars."""
+        """True if it has bars."""
         return self in {SymbolKind.CODE_128, SymbolKind.GS1_128, SymbolKind.EAN_13}
 
     @property
     def has_elements(self) -> bool:
-        """Whether it carries GS1 element strings."""
+        """True if it carries GS1 element strings."""
         return self in {SymbolKind.GS1_128, SymbolKind.GS1_DATA_MATRIX}
 
 

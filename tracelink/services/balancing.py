@@ -30,7 +30,7 @@ class Balance:
     difference: int | None
     """Pieces that are missing (positive) or too many (negative); None if it cannot be known."""
     off: bool
-    """Whether anything is not zero, or not known."""
+    """True if anything is not zero, or not known."""
 
     def to_dict(self) -> list[dict[str, Cell]]:
         """Return the same data as `runout balance --format json`: its rows."""

@@ -67,7 +67,7 @@ class Containment:
 
     @property
     def affected(self) -> bool:
-        """Whether any disc is proven or possible, or any tool may carry the fault."""
+        """True if any disc is proven or possible, or any tool may carry the fault."""
         return bool(self.scope.suspects) or any(held.most for held in self.scope.containers)
 
     def to_page(self) -> str:

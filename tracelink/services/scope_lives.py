@@ -51,7 +51,7 @@ def _boundary(
 
 
 def _has_onset(scope: Scope, life: StrokeLife) -> bool:
-    """Whether the shape was read along this life; the lives below a mother are judged each as a whole."""
+    """Return whether the shape was read along this life; the lives below a mother are judged each as a whole."""
     onset = scope.shape is Shape.FROM_ONSET and not scope.clauses
     return onset and life.axis.ordered and life.axis.kind == scope.kind
 

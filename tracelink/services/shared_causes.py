@@ -33,7 +33,7 @@ class SharedCauses:
 
     @property
     def stands_out(self) -> bool:
-        """Whether a candidate stands out after the correction for their number."""
+        """True if a candidate stands out after the correction for their number."""
         return any(one.significant for one in self.found.candidates)
 
     def to_dict(self) -> dict[str, Any]:

@@ -58,7 +58,7 @@ class Verification:
 
     @property
     def agrees(self) -> bool:
-        """Whether no fault was found. It speaks of the records, not of what they describe."""
+        """True if no fault was found. It speaks of the records, not of what they describe."""
         return not self.faults
 
     def to_dict(self) -> list[dict[str, Any]]:

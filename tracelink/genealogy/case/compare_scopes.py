@@ -81,7 +81,7 @@ class ScopeDifference:
 
     @property
     def differs(self) -> bool:
-        """Whether anything but the head is another."""
+        """True if anything but the head is another."""
         return bool(
             self.strokes
             or self.containers

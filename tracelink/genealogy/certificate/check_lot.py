@@ -106,7 +106,7 @@ class CertifiedLot:
         return tuple(found)
 
     def is_in(self, places: frozenset[str]) -> bool:
-        """Whether discs of the lot are in some of the places."""
+        """Return whether discs of the lot are in some of the places."""
         return any(self.left_in(place) > 0 for place in places)
 
     def left_in(self, place: str) -> int:

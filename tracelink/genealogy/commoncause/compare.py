@@ -95,7 +95,7 @@ class Candidate:
 
     @property
     def significant(self) -> bool:
-        """Whether it stands out after the correction."""
+        """True if it stands out after the correction."""
         return self.adjusted <= SIGNIFICANT
 
 

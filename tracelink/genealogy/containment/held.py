@@ -52,7 +52,7 @@ class _Bounded:
 
     @property
     def tight(self) -> bool:
-        """Whether both are reached by some assignment that fits the records."""
+        """True if both are reached by some assignment that fits the records."""
         return self.bound.tight
 
 

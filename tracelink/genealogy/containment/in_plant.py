@@ -34,7 +34,7 @@ class InPlant:
 
     @property
     def is_free(self) -> bool:
-        """Whether nothing recorded stops it from being packed or shipped."""
+        """True if nothing recorded stops it from being packed or shipped."""
         return self.hold is None and not self.bar
 
     @property

@@ -34,7 +34,7 @@ class StrokeLife:
         return found
 
     def is_suspected(self, scope: Scope) -> bool:
-        """Whether any disc of it is more than cleared; the lives of cleared stampers answer no question."""
+        """Return whether any disc of it is more than cleared; the lives of cleared stampers answer no question."""
         return any(self.in_tier(scope, name) for name in (TierName.PROVEN, TierName.POSSIBLE))
 
 

@@ -131,7 +131,7 @@ class ContainmentQuery:
 
     @property
     def has_period(self) -> bool:
-        """Whether it asks about a period."""
+        """True if it asks about a period."""
         return self.since is not None or self.until is not None
 
     def with_clauses(self, clauses: tuple[tuple[str, ...], ...]) -> ContainmentQuery:

@@ -67,7 +67,7 @@ class Whereabouts:
         return self._facts[code]
 
     def is_unclaimed(self, place: str) -> bool:
-        """Whether what a place holds is not known any more."""
+        """Return whether what a place holds is not known any more."""
         fact = self._fact(place)
         return fact is not None and fact.status == CartonStatus.BROKEN
 

@@ -34,7 +34,7 @@ class Side:
 
     @property
     def tight(self) -> bool:
-        """Whether every part's bound is reached and known to be the last."""
+        """True if every part's bound is reached and known to be the last."""
         return all(extreme.tight for _, extreme in self.parts)
 
 
@@ -96,7 +96,7 @@ class LotNetwork:
         return Side(value, settled, tuple(parts))
 
     def impossible(self) -> bool:
-        """Whether no assignment satisfies the movements; parts that are too large to solve are passed over."""
+        """Return whether no assignment satisfies the movements; parts that are too large to solve are passed over."""
         return self.network.wrong is not None or any(
             self._is_impossible(number) for number in range(len(self.network.parts))
         )
@@ -180,5 +180,5 @@ class LotExact:
         return self.network(sign).side(places, sign)
 
     def impossible(self) -> bool:
-        """Whether no assignment satisfies the movements, whoever is suspect."""
+        """Return whether no assignment satisfies the movements, whoever is suspect."""
         return LotNetwork(self.pressed, self.steps, NO_STROKES).impossible()

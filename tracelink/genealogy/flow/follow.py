@@ -141,7 +141,7 @@ class _Follower:
         return PoolShare(named), left
 
     def _is_ambiguous(self, here: PoolShare, sought: StrokeSet) -> bool:
-        """Whether a sought disc may belong to more than one of the shares here."""
+        """Return whether a sought disc may belong to more than one of the shares here."""
         seen = NO_STROKES
         for number in here.shares:
             found = sought & self._pools[number].strokes

@@ -47,12 +47,12 @@ class NetworkStep:
 
     @property
     def clears(self) -> bool:
-        """Whether nothing is left at the source by what the source is: customers give up just what comes back."""
+        """True if nothing is left at the source by what the source is: customers give up just what comes back."""
         return self.source == DiscPlace.CUSTOMERS and self.quantity is not None
 
     @property
     def takes_all(self) -> bool:
-        """Whether it names exactly the discs that went."""
+        """True if it names exactly the discs that went."""
         return self.strokes is not None and len(self.strokes) == self.quantity
 
 
@@ -119,7 +119,7 @@ class Network:
         return sum(event.goes and not event.whole for one in classes for event in one.events)
 
     def counts(self, part: int) -> bool:
-        """Whether a part has suspects; one without adds nothing to any bound."""
+        """Return whether a part has suspects; one without adds nothing to any bound."""
         return any(self.classes[number].suspect for number in self.parts[part].classes)
 
     def touching(self, places: frozenset[str]) -> list[int]:

@@ -71,7 +71,7 @@ class Pool:
 
     @property
     def known(self) -> bool:
-        """Whether `strokes` are exactly its discs."""
+        """True if `strokes` are exactly its discs."""
         return self.made_of is None and not self.stray
 
 

@@ -29,7 +29,7 @@ def senders_of(
 
 
 def _is_out(records: Records, place: str, back: MovementFact, seen: Container[int]) -> bool:
-    """Whether a place had left by the time of a return, and had not itself come back before it."""
+    """Return whether a place had left by the time of a return, and had not itself come back before it."""
     return any(
         nest.closed is None or nest.closed not in seen
         for nest in records.parents_of(place)
@@ -38,7 +38,7 @@ def _is_out(records: Records, place: str, back: MovementFact, seen: Container[in
 
 
 def _left_in(records: Records, nest: NestFact, back: MovementFact) -> bool:
-    """Whether what stood in something left in a shipment by the time of a return, directly or on a pallet."""
+    """Return whether what stood in something left in a shipment by the time of a return, directly or on a pallet."""
     return any(
         _stood(nest, shipment) and _stood_in(records, nest.parent, shipment)
         for shipment in _shipments(records, nest.parent)
@@ -62,7 +62,7 @@ def _shipments(records: Records, code: str) -> Iterable[ShipmentFact]:
 
 
 def _stood_in(records: Records, code: str, shipment: ShipmentFact) -> bool:
-    """Whether something was in a shipment when it left."""
+    """Return whether something was in a shipment when it left."""
     return code == shipment.code or any(
         _stood(nest, shipment) and _stood_in(records, nest.parent, shipment)
         for nest in records.parents_of(code)

@@ -55,7 +55,7 @@ class Extreme:
 
     @property
     def tight(self) -> bool:
-        """Whether the bound is reached, and known to be the last."""
+        """True if the bound is reached, and known to be the last."""
         return self.moved is not None and (self.prices is not None or self.exhausted)
 
 

@@ -41,7 +41,7 @@ class Period:
     """RFC 3339 with offset; None for now."""
 
     def meets(self, begin: str | None, end: str | None) -> bool:
-        """Whether something that lasted from `begin` to `end` may have fallen into it; None is not known."""
+        """Return whether something that lasted from `begin` to `end` may have fallen into it; None is not known."""
         if self.since is not None and end is not None and instant(end) < instant(self.since):
             return False
         return self.until is None or begin is None or instant(begin) <= instant(self.until)

@@ -253,5 +253,5 @@ def without(discs: Discs, less: Discs) -> Discs:
 
 
 def overlap(left: Discs, right: Discs) -> bool:
-    """Whether any disc is in both."""
+    """Return whether any disc is in both."""
     return bool(common([left, right]))

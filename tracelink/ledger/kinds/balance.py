@@ -52,7 +52,7 @@ class StockCounted:
 
     @property
     def agrees(self) -> bool:
-        """Whether the count is what the records say."""
+        """True if the count is what the records say."""
         return all(each.quantity == each.expected for each in self.lots)
 
     def changes(self, entry: Entry) -> Iterator[Change]:

@@ -23,7 +23,7 @@ class PartnerDocument:
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER, no_event=NoEvent.OF_ITS_SENDER)
     origin: ClassVar[Origin] = OF_PARTNERS
     sha256: str
-    """Of its bytes, hexadecimal: the document itself is kept by whoever read it in."""
+    """SHA-256 of its bytes, hexadecimal: the document itself is kept by whoever read it in."""
     file: str
     """The name it came under, without its folder."""
     size: int

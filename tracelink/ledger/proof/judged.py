@@ -158,7 +158,7 @@ def _one(name: str, recorded: Any, forced: Any, *, is_wording: bool = False) -> 
 
 
 def _hangs_on_a_secret(recorded: Entry, name: str) -> bool:
-    """Whether a field tells which key of the PINs lay on a machine, which no record knows."""
+    """Return whether a field tells which key of the PINs lay on a machine, which no record knows."""
     is_refusal = recorded.kind == ScanRefused.kind
     return name == "found" and is_refusal and recorded.body.get("finding") == FindingCode.PIN_KEY_MISSING
 

@@ -178,7 +178,7 @@ class OriginCheck:
             )
 
     def _overrules(self, entry: Entry) -> bool:
-        """Whether it releases a lot that was rejected before, which two people do."""
+        """Return whether it releases a lot that was rejected before, which two people do."""
         is_release = entry.kind == LotDecided.kind and entry.body.get("decision") == "released"
         return is_release and self._decisions.get(str(entry.body.get("lot"))) == "rejected"
 

@@ -30,7 +30,7 @@ class Access:
 
     @property
     def is_open(self) -> bool:
-        """Whether it was not closed yet."""
+        """True if it was not closed yet."""
         return self._ledger is not None
 
     @property

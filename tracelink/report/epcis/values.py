@@ -50,7 +50,7 @@ def shown(value: object) -> str:
 
 
 def is_uri(value: object) -> bool:
-    """Whether a value is text with a scheme (RFC 3986), such as a Digital Link, a URN or `prefix:name`."""
+    """Return whether a value is text with a scheme (RFC 3986), such as a Digital Link, a URN or `prefix:name`."""
     found = _URI.fullmatch(value) if isinstance(value, str) else None
     if found is None:
         return False

@@ -96,7 +96,7 @@ def percent(chance: float | None) -> str:
 
 
 def can_draw(encoding: str | None, characters: str) -> bool:
-    """Whether a stream of that encoding can print the characters; None counts as ASCII."""
+    """Return whether a stream of that encoding can print the characters; None counts as ASCII."""
     try:
         characters.encode(encoding or "ascii")
     except (UnicodeEncodeError, LookupError):

@@ -70,17 +70,17 @@ class Column:
 
     @property
     def number(self) -> bool:
-        """Whether its cells stand on the right."""
+        """True if its cells stand on the right."""
         return self.kind in _NUMERIC
 
     @property
     def wraps(self) -> bool:
-        """Whether its cells may go on in the next line."""
+        """True if its cells may go on in the next line."""
         return self.kind is Kind.TEXT
 
     @property
     def gives_way(self) -> bool:
-        """Whether its cells may go on in the next line on paper, where a time may break behind its date."""
+        """True if its cells may go on in the next line on paper, where a time may break behind its date."""
         return self.kind in {Kind.TEXT, Kind.TIME}
 
 

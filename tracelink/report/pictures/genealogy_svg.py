@@ -48,7 +48,7 @@ class _Sheet:
 
     @property
     def fits(self) -> bool:
-        """Whether its letters stay large enough on a sheet of paper."""
+        """True if its letters stay large enough on a sheet of paper."""
         return self.right <= _WIDEST and self.layout.height <= _TALLEST - 2 * _TOP
 
     def ends(self, name: str) -> tuple[float, float, float]:

@@ -100,7 +100,7 @@ def discs_on(edge: Edge, *, is_exact: bool) -> str:
 
 
 def counts_are_exact(tree: Tree) -> bool:
-    """Whether the quantities of a tree are those of whole movements: so in the walk of a lot, which takes all."""
+    """Return whether the quantities of a tree are those of whole movements: so in the walk of a lot, which takes all."""
     return tree.nodes[0].kind == "lot"
 
 

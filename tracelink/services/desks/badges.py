@@ -33,9 +33,9 @@ class PinChanged:
     """A PIN was set."""
 
     name: str
-    """Of its owner."""
+    """Name of its owner."""
     asked_at_stations: bool
-    """Whether the stations of this plant ask for it (setting badge_pin)."""
+    """True if the stations of this plant ask for it (setting badge_pin)."""
 
 
 def everybody(conn: Connection) -> PeopleList:

@@ -24,11 +24,11 @@ class ReadDocument:
 
     events: tuple[EventOutcome, ...]
     tried_out: bool
-    """Whether nothing was booked: it was a dry run."""
+    """True if nothing was booked: it was a dry run."""
 
     @property
     def all_taken(self) -> bool:
-        """Whether no event was refused, changed or taken back."""
+        """True if no event was refused, changed or taken back."""
         return not any(one.verdict in NOT_TAKEN for one in self.events)
 
     def to_dict(self) -> list[dict[str, Cell]]:

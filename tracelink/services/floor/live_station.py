@@ -36,7 +36,7 @@ class LiveStation:
 
     @property
     def awaits_pin(self) -> bool:
-        """Whether the next line may be a PIN, which is not to be shown; later ones say so in their verdict."""
+        """True if the next line may be a PIN, which is not to be shown; later ones say so in their verdict."""
         with self._ledger.reading() as conn:
             return awaits_pin(conn, self.code)
 

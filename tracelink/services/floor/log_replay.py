@@ -63,7 +63,7 @@ class Replayed:
 
     @property
     def stopped(self) -> bool:
-        """Whether any scan was stopped."""
+        """True if any scan was stopped."""
         return any(name.startswith("stop") for name in self.outcomes)
 
     def to_dict(self) -> list[dict[str, Cell]]:

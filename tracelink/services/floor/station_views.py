@@ -40,7 +40,7 @@ class LateEntries:
     limit_minutes: int
     """After how many minutes an entry counts as late (setting late_entry_minutes)."""
     more: bool
-    """Whether there are older ones."""
+    """True if there are older ones."""
 
     def to_dict(self) -> list[dict[str, Cell]]:
         """Return the same data as `runout findings --late --format json`."""

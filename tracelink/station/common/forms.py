@@ -71,7 +71,7 @@ class Slot:
     accept: Callable[[Reading, Values, ScanContext], Any]
     """Returns the text or number to keep, or raises Refused."""
     needed: Callable[[Values, ScanContext], bool] | None = None
-    """Whether it is asked for at all, by the slots before it; None if always."""
+    """True if it is asked for at all, by the slots before it; None if always."""
     told_before: Callable[[Values, ScanContext], str] | None = None
     """What the person is told before they are asked, with a space behind it."""
 

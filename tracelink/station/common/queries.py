@@ -146,7 +146,7 @@ class SleeveBatch:
 
     @property
     def has_numbers(self) -> bool:
-        """Whether it is known which numbers its sleeves carry."""
+        """True if it is known which numbers its sleeves carry."""
         return self.first_number is not None or self.issued > 0
 
     @property
@@ -286,7 +286,7 @@ class StationQueries(LineQueries, DockQueries, BalanceQueries, PressQueries, Acc
         ...
 
     def is_number_of(self, batch: SleeveBatch, number: str) -> bool:
-        """Whether a sleeve of this batch carries this number."""
+        """Return whether a sleeve of this batch carries this number."""
         ...
 
     def void_label(self, subject: str) -> str | None:
@@ -354,7 +354,7 @@ class StationQueries(LineQueries, DockQueries, BalanceQueries, PressQueries, Acc
         ...
 
     def is_known(self, code: str) -> bool:
-        """Whether the ledger knows this code as any kind of thing."""
+        """Return whether the ledger knows this code as any kind of thing."""
         ...
 
     def next_code(self, letter: str) -> str:

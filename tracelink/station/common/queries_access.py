@@ -18,7 +18,7 @@ class AccessQueries(Protocol):
         ...
 
     def pins_in_use(self) -> bool:
-        """Whether anybody has a PIN."""
+        """Return whether anybody has a PIN."""
         ...
 
     def pin_key(self) -> bytes | None:

@@ -126,7 +126,7 @@ class DockQueries(Protocol):
         ...
 
     def in_quarantine(self, line: ReturnLine) -> bool:
-        """Whether loose discs are in the place of a return; older programs moved none."""
+        """Return whether loose discs are in the place of a return; older programs moved none."""
         ...
 
     def number_fate(self, gtin: str, number: str) -> NumberFate | None:

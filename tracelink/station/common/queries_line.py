@@ -17,7 +17,7 @@ class KitPiece:
 
     @property
     def is_scanned(self) -> bool:
-        """Whether the line waits for a scan of it."""
+        """True if the line waits for a scan of it."""
         return self.disc is not None or self.item is not None
 
     @property

@@ -28,7 +28,7 @@ class PressQueries(Protocol):
         ...
 
     def is_stack(self, spindle: str) -> bool:
-        """Whether discs were put on a spindle at the press, not only loose ones that came back."""
+        """Return whether discs were put on a spindle at the press, not only loose ones that came back."""
         ...
 
     def sampled_from(self, lot: str, stroke: int) -> tuple[str, int] | None:

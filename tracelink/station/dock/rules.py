@@ -77,7 +77,7 @@ def a_thing(reading: Reading, _values: Values, context: ScanContext) -> str:
 
 
 def is_pallet(code: str, context: ScanContext) -> bool:
-    """Whether a label was issued for a pallet."""
+    """Return whether a label was issued for a pallet."""
     return context.queries.sscc_issued_for(code) == "pallet"
 
 

@@ -28,7 +28,7 @@ class SamplePlace:
 
 
 def is_asked(values: Values, context: ScanContext) -> bool:
-    """Whether the place must be asked for: only a disc that never left the press counter can be nowhere else."""
+    """Return whether the place must be asked for: only a disc that never left the press counter can be nowhere else."""
     return values["stroke"] is None or _stacked(values, context) is not None
 
 

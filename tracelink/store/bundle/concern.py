@@ -111,7 +111,7 @@ class Stations:
                 on.add(f"{body['piece']} {body['spindle']}")
 
     def is_on(self, entry: Mapping[str, Any]) -> bool:
-        """Whether the entry is of a kind taken while something is on, and something of the bundle is."""
+        """Return whether the entry is of a kind taken while something is on, and something of the bundle is."""
         return taken(entry["kind"]) is Taken.WHILE_ON and bool(self._on.get(entry["station"] or ""))
 
     def before(self, station: str | None) -> list[int]:

@@ -253,7 +253,7 @@ class SqlStationQueries(
         return [lot for lot in map(self.lot, codes) if lot is not None]
 
     def is_known(self, code: str) -> bool:
-        """Whether the ledger knows this code as any kind of thing."""
+        """Return whether the ledger knows this code as any kind of thing."""
         if code.startswith("(01)0"):
             gtin, _, number = code[5:].partition("(21)")
             return self.number_use(gtin, number) is not None

@@ -63,7 +63,7 @@ class AccessAnswers:
         return PinFact(kept, row.failures, row.failed_at)
 
     def pins_in_use(self) -> bool:
-        """Whether anybody has a PIN."""
+        """Return whether anybody has a PIN."""
         return self._conn.execute(_ANY_PIN).first() is not None
 
     def pin_key(self) -> bytes | None:

@@ -163,7 +163,7 @@ class DockAnswers:
         return self._dock_number(_SENT, lot=lot)
 
     def in_quarantine(self, line: ReturnLine) -> bool:
-        """Whether loose discs are in the place of a return; older programs moved none."""
+        """Return whether loose discs are in the place of a return; older programs moved none."""
         return bool(self.carton_returned(line.number))
 
     def number_fate(self, gtin: str, number: str) -> NumberFate | None:

@@ -53,7 +53,7 @@ class LabelAnswers:
         return queries.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
 
     def is_number_of(self, batch: queries.SleeveBatch, number: str) -> bool:
-        """Whether a sleeve of this batch carries this number."""
+        """Return whether a sleeve of this batch carries this number."""
         if batch.first_number is not None and batch.last_number is not None:
             # "007" is another code than "7" and not what was printed.
             plain = number.isascii() and number.isdigit() and str(int(number)) == number

@@ -41,7 +41,7 @@ class PressAnswers:
         return LastRange(row.seq, row.line, row.target, row.first, row.last, what)
 
     def is_stack(self, spindle: str) -> bool:
-        """Whether discs were put on a spindle at the press, not only loose ones that came back."""
+        """Return whether discs were put on a spindle at the press, not only loose ones that came back."""
         return self._conn.execute(_STACKED, {"spindle": spindle}).first() is not None
 
     def sampled_from(self, lot: str, stroke: int) -> tuple[str, int] | None:

@@ -15,10 +15,10 @@ def stations_of(conn: Connection, area: str) -> dict[str, str]:
 
 
 def is_station(conn: Connection, code: str) -> bool:
-    """Whether the ledger knows a station of that code."""
+    """Return whether the ledger knows a station of that code."""
     return conn.execute(_ONE, {"station": code}).first() is not None
 
 
 def awaits_pin(conn: Connection, code: str) -> bool:
-    """Whether the next line at a station may be a PIN, which is not to be shown."""
+    """Return whether the next line at a station may be a PIN, which is not to be shown."""
     return "pin" in json.loads(conn.execute(_STATE, {"code": code}).scalar_one())
