@@ -57,6 +57,13 @@ def shown(ledger, *words):
 
 
 class TestOpen:
+    def test_a_second_case_on_the_same_question_says_so(self, opened):
+        again = run(*OPEN, "--next-tests", "3", ledger=opened)
+        assert again.code == 0
+        assert again.err.startswith(f"Case {CASE} asks the same and is open, by Ada: scratch on side A.")
+        other = run(*OPEN[:3], "--shape", "intermittent", *OPEN[5:], ledger=opened)
+        assert (other.code, other.err) == (0, "")
+
     def test_the_question_and_its_answer_are_kept(self, opened):
         found = shown(opened, "show")
         assert found["words"] == [CAUSE, "--shape", "from-onset"]
@@ -235,13 +242,31 @@ class TestHolds:
 class TestStatus:
     def test_replies_stand_beside_what_the_dock_booked(self, opened):
         scanned(opened, "dock", DOCK, "RETURN", "carton 3", '"scratch')
-        act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 6)
+        # Six of five: written down as it was said, and a finding.
+        said = act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 6, code=1)
+        assert "Shop 9: says it sent back or destroyed 6 discs; 5 were delivered to it." in said.out
         rows = {row["consignee"]: row for row in shown(opened, "status")["consignees"]}
         shop = rows["Shop 9"]
         assert (shop["may_hold"], shop["on_hand"], shop["returned_said"]) == (5, 5, 6)
         assert (shop["returned"], shop["returned_difference"]) == (5, 1)
         assert (shop["accounted"], shop["unaccounted"]) == (5, 0)
         assert (rows["Shop 1"]["may_hold"], rows["Shop 1"]["unaccounted"]) == (9, 9)
+
+    def test_an_answer_that_contradicts_the_dock_is_a_finding(self, opened):
+        scanned(opened, "dock", DOCK, "RETURN", "carton 3", '"scratch')
+        said = act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 4, code=1)
+        sentence = "Shop 9: says it sent back 4 discs; the dock booked 5. Count what came back, and ask the consignee."
+        assert said.out == f"Reply of Shop 9 recorded.\n{sentence}\n"
+        [found] = shown(opened, "status")["findings"]
+        assert (found["finding"], found["consignee"], found["sentence"]) == (
+            "reply-contradicts-dock",
+            "Shop 9",
+            sentence,
+        )
+        assert f"FINDING  {sentence}" in run("case", "status", CASE, ledger=opened).out
+        # A later answer takes its place.
+        act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 5)
+        assert shown(opened, "status")["findings"] == []
 
     def test_what_came_back_and_was_destroyed_is_told(self, opened):
         scanned(

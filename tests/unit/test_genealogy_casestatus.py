@@ -6,6 +6,7 @@ import pytest
 from support_casescope import carton, scope
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.case.judge_replies import reply_findings
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import (
     Back,
@@ -128,6 +129,64 @@ def test_a_reply_of_more_than_was_sent_is_to_be_checked():
         "Shop 1: 10 more discs are accounted for than the 50 in cartons that may hold one: check the reply."
         in open_points(status)
     )
+
+
+LATER = "2031-03-05T09:00:00+01:00"
+TOLD = Notice(5, "Shop 1", "letter", 1, "ab", LATER)
+
+
+@pytest.mark.parametrize(
+    ("reply", "more", "codes"),
+    [
+        (Reply(6, "Shop 1", 50, 25, 25, LATER), {}, []),
+        (Reply(6, "Shop 1", 51, None, None, LATER), {}, ["reply-of-more-than-sent"]),
+        (Reply(6, "Shop 1", 0, 51, None, LATER), {}, ["reply-of-more-than-sent"]),
+        (Reply(6, "Shop 1", 0, 26, 25, LATER), {}, ["reply-of-more-than-sent"]),
+        (Reply(6, "Shop 1", 51, 51, None, LATER), {}, ["reply-of-more-than-sent"] * 2),
+        # Told on the 5th, answered on the 4th; the same moment in another zone is not before it.
+        (Reply(6, "Shop 1", 5, None, None, AT), {"notices": (TOLD,)}, ["reply-before-notice"]),
+        (Reply(6, "Shop 1", 5, None, None, "2031-03-05T08:00:00Z"), {"notices": (TOLD,)}, []),
+        (Reply(6, "Shop 1", 5, None, None, AT), {}, []),
+        # What they sent may be on its way; what the dock has, they must have sent.
+        (Reply(6, "Shop 1", 25, 25, None, LATER), {"back": (Back("Shop 1", 20, 0),)}, []),
+        (
+            Reply(6, "Shop 1", 25, 20, None, LATER),
+            {"back": (Back("Shop 1", 25, 0),)},
+            ["reply-contradicts-dock"],
+        ),
+        (Reply(6, "Shop 1", 25, None, None, LATER), {"back": (Back("Shop 1", 25, 0),)}, []),
+    ],
+)
+def test_an_answer_that_cannot_be_is_a_finding(reply, more, codes):
+    found = reply_findings(status_of(facts(replies=(reply,), **more)))
+    assert [one.code for one in found] == codes
+    assert all(one.consignee == "Shop 1" and 6 in one.entries for one in found)
+
+
+def test_a_finding_says_what_was_said_what_is_recorded_and_what_to_do():
+    reply = Reply(6, "Shop 1", 25, 20, None, LATER)
+    [found] = reply_findings(status_of(facts(replies=(reply,), back=(Back("Shop 1", 25, 0),))))
+    assert found.sentence == (
+        "Shop 1: says it sent back 20 discs; the dock booked 25. Count what came back, and ask the consignee."
+    )
+
+
+def test_all_that_was_delivered_counts_and_not_only_what_may_be_affected():
+    """Of 80 discs 50 lay in cartons that may hold an affected one: 70 sent back is no contradiction."""
+    joint = replace(scope(containers=SENT), consignees=(CasePlace("Shop 1", 80, 0, 45),))
+    assert (
+        reply_findings(status_of(facts(scopes=(joint,), replies=(Reply(6, "Shop 1", 70, 70, None, AT),))))
+        == ()
+    )
+    [found] = reply_findings(
+        status_of(facts(scopes=(joint,), replies=(Reply(6, "Shop 1", 81, 0, None, AT),)))
+    )
+    assert found.recorded == "80 were delivered to it"
+
+
+def test_the_newest_answer_is_judged():
+    replies = (Reply(6, "Shop 1", 99, None, None, AT), Reply(7, "Shop 1", 9, None, None, AT))
+    assert reply_findings(status_of(facts(replies=replies))) == ()
 
 
 def test_nothing_told_and_nothing_decided_is_open_for_everybody():

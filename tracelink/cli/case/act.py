@@ -9,6 +9,8 @@ from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, require_pin
 from tracelink.cli.common.opened import opened
 from tracelink.cli.common.say import say
 from tracelink.errors import UsageError
+from tracelink.genealogy.case.judge_replies import reply_findings
+from tracelink.genealogy.case.standing import status_of
 from tracelink.ledger.kinds.case import CHECK_RESULTS
 from tracelink.services.containment import scope_of
 from tracelink.services.place_holds import place_holds_of
@@ -47,9 +49,9 @@ def holds(place: str, /, case: str, by: str, at: str | None, seen: int | None, r
 )
 @click.option("--returned", type=_DISCS, help="Discs it says it sent back.")
 @click.option("--destroyed", type=_DISCS, help="Discs it says it destroyed.")
-@click.pass_obj
+@click.pass_context
 def reply(
-    place: str,
+    ctx: click.Context,
     /,
     case: str,
     by: str,
@@ -63,11 +65,19 @@ def reply(
     """Record what a consignee answered. A later reply takes the place of an earlier one; both stay in the journal.
 
     Quantities are in discs. On hand is what it had when it was told; what it returned or destroyed since may be of
-    that.
-    """
-    with Author(place, by, at, seen).writing() as hand:
+    that. It is held against what was delivered, when the notice went out and what the dock booked.
+
+    \b
+    Exit codes: 0 recorded, 1 recorded, and it contradicts the records.
+    """  # noqa: D301  click looks for the character
+    with Author(ctx.obj, by, at, seen).writing() as hand:
         case_acts.reply(hand, case, consignee, (on_hand, returned, destroyed))
+        status = status_of(case_facts(hand.booking.connection, case).recorded)
     say(f"Reply of {consignee} recorded.")
+    found = [one for one in reply_findings(status) if one.consignee == consignee]
+    for one in found:
+        say(one.sentence)
+    ctx.exit(1 if found else 0)
 
 
 @click.command(epilog="Example: runout case level Q000001Z C --by P000001H")

@@ -6,12 +6,13 @@ import click
 
 from tracelink.cli.case.opts import Author, author_options, case_options, reason_option
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
+from tracelink.cli.common.say import say
 from tracelink.genealogy.case.compare_scopes import difference, summary_of
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.report.case.difference import difference_text
 from tracelink.services.containment import scope_of
 from tracelink.store.office import case_acts
-from tracelink.store.office.cases import case_facts
+from tracelink.store.office.cases import case_facts, cases_asking
 from tracelink.store.records.sql_records import SqlRecords
 
 
@@ -36,12 +37,18 @@ def open_case(place: str, /, by: str, at: str | None, reason: str, safety: bool,
     """
     query = read_query(words)
     with Author(place, by, at, reason=reason).writing() as hand:
+        alike = cases_asking(hand.booking.connection, query)
         scope = summary_of(scope_of(SqlRecords(hand.booking.connection), query))
         code = case_acts.open_case(hand, query, scope, safety=safety)
     click.echo(
         f"Case {code} is open, {'a safety matter' if safety else 'a commercial withdrawal'} by its opener."
     )
     click.echo(_found(1, scope))
+    for other in alike:
+        say(
+            f"Case {other.code} asks the same and is open, by {other.name}: {other.reason}. Say which one is worked on.",
+            err=True,
+        )
 
 
 @click.command(

@@ -11,6 +11,7 @@ from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.genealogy.case.case_facts import CaseFacts
+from tracelink.genealogy.case.judge_replies import reply_findings
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import status_of
 from tracelink.genealogy.containment.in_plant import free_to_ship, stopped_together
@@ -59,7 +60,7 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
         print_report(harmless(status_text(facts, now, found, clock=clock)), fmt)
     if page is not None or sheets is not None:
         _write(status_document(facts, now, found, at=at, clock=clock), page, sheets)
-    ctx.exit(1 if open_points(now) or free_to_ship(found.rows) else 0)
+    ctx.exit(1 if reply_findings(now) or open_points(now) or free_to_ship(found.rows) else 0)
 
 
 @click.command(epilog="Example: runout case rules --format csv")

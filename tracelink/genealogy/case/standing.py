@@ -103,6 +103,8 @@ class ConsigneeLine:
     consignee: str
     may_hold: int
     """Discs of the lots concerned in its containers that could hold an affected one, in any scope of the case."""
+    delivered: int
+    """Discs of the lots concerned that it got, or is to get, at all."""
     least: int
     """Affected ones among them at least, by the newest scope that names the consignee."""
     most: int
@@ -182,9 +184,11 @@ def status_of(facts: CaseRecord) -> CaseStatus:
 def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
     back = next((one for one in facts.back if one.consignee == name), Back(name, 0, 0))
     bounds = _bounds(name, facts.scopes)
+    may_hold = _may_hold(name, facts.scopes)
     return ConsigneeLine(
         consignee=name,
-        may_hold=_may_hold(name, facts.scopes),
+        may_hold=may_hold,
+        delivered=max(may_hold, *(line.pieces for line in _all_joint(name, facts.scopes)), 0),
         least=bounds.least,
         most=bounds.most,
         is_joint=bounds.is_joint,
@@ -220,6 +224,10 @@ def _bounds(name: str, scopes: Sequence[ScopeSummary]) -> _Bounds:
         if found:
             return _of_shipped(found, meant, _joint(name, scope))
     return _Bounds(0, 0, is_joint=True)
+
+
+def _all_joint(name: str, scopes: Sequence[ScopeSummary]) -> list[CasePlace]:
+    return [line for scope in scopes if (line := _joint(name, scope)) is not None]
 
 
 def _joint(name: str, scope: ScopeSummary) -> CasePlace | None:

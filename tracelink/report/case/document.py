@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from tracelink.genealogy.case.case_facts import CaseFacts
+from tracelink.genealogy.case.judge_replies import reply_findings
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import CaseStatus
 from tracelink.genealogy.containment.in_plant import free_to_ship
@@ -21,6 +24,7 @@ from tracelink.report.case.status import (
 )
 from tracelink.report.format.disc_columns import LEAST_NOTE
 from tracelink.report.format.document import (
+    BigFigures,
     Block,
     Bullets,
     Document,
@@ -56,7 +60,6 @@ def status_document(
         at: when it is made, RFC 3339 with offset.
         clock: a sentence on a clock that the law may have started; None if there is none to show.
     """
-    points = open_points(status)
     first: list[Block] = [FactList(tuple(_facts(facts, status)))]
     if clock:
         first.append(FramedNote(clock, loud=True))
@@ -66,15 +69,10 @@ def status_document(
         imprint=imprint(found.head, at),
         footer=imprint(found.head, at, whole=True),
         sections=(
+            Section("What is open", tuple(_open(status))),
             Section("The case", (*first, FramedNote(_MODEL))),
             Section("Consignees", _consignees(status)),
             Section("Suspect discs in the plant: what stops them", _in_plant(found)),
-            Section(
-                "Open points",
-                (Bullets(tuple(points)),)
-                if points
-                else (TextBlock("None of those that the records can show."),),
-            ),
             Section(
                 "For the authorised people who decide",
                 (
@@ -84,6 +82,27 @@ def status_document(
             ),
         ),
     )
+
+
+def _open(status: CaseStatus) -> Iterator[Block]:
+    """Findings on answers, then what is not done or not known: what the reader must act on comes first."""
+    lines = status.lines
+    yield BigFigures(
+        (
+            (f"{sum(line.notice is not None for line in lines)} of {len(lines)}", "consignees told"),
+            (f"{sum(line.reply is not None for line in lines)} of {len(lines)}", "answered"),
+            (grouped(sum(line.returned for line in lines)), "discs came back"),
+            (
+                grouped(sum(max(0, line.unaccounted) for line in lines)),
+                "discs in cartons that may hold one, not accounted for",
+            ),
+        )
+    )
+    found = reply_findings(status)
+    if found:
+        yield FramedNote(" ".join(one.sentence for one in found), loud=True)
+    points = open_points(status)
+    yield Bullets(tuple(points)) if points else TextBlock("No open point that the records can show.")
 
 
 def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from tracelink.genealogy.case.case_facts import CaseFacts
+from tracelink.genealogy.case.judge_replies import ReplyFinding, reply_findings
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine
 from tracelink.genealogy.containment.in_plant import InPlant, StoppedTogether, free_to_ship
@@ -132,6 +133,7 @@ def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict
             "results": [_check(line) for line in lines if line.check],
         },
         "estimated_completion": status.estimate,
+        "findings": [finding_row(one) for one in reply_findings(status)],
         "open_points": open_points(status),
         "in_plant": {
             "records_up_to": found.head[0],
@@ -158,6 +160,18 @@ def _free(row: InPlant) -> dict[str, Cell]:
     }
 
 
+def finding_row(found: ReplyFinding) -> dict[str, Any]:
+    """Return one finding on an answer as plain data."""
+    return {
+        "finding": found.code.value,
+        "consignee": found.consignee,
+        "said": found.said,
+        "recorded": found.recorded,
+        "entries": list(found.entries),
+        "sentence": found.sentence,
+    }
+
+
 def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: str | None = None) -> str:
     """Return the status for a screen.
 
@@ -171,8 +185,16 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
     told = sum(line.notice is not None for line in lines)
     answered = sum(line.reply is not None for line in lines)
     closed = "open" if case.closed_seq is None else f"closed by entry {case.closed_seq}"
+    found_in_replies = reply_findings(status)
+    points = open_points(status)
     parts = [
         f"Status of case {case.code} ({closed}), last entry {case.last_seq}, scope {len(facts.scope_entries)}",
+        "",
+        *(f"FINDING  {one.sentence}" for one in found_in_replies),
+        *([""] if found_in_replies else []),
+        f"Open points: {len(points)}",
+        *(f"  - {point}" for point in points),
+        "",
         f"Consignees: {len(lines)}; notified {told}; answered {answered}; told and not answered {len(status.silent)}.",
         f"Estimated completion, given by a person: {status.estimate or 'none given'}.",
         effect_sentence(status),
@@ -183,9 +205,6 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         f"Suspect discs in the plant, asked of the records up to entry {found.head[0]}: what stops them",
         render(stopped_rows(found), STOPPED_COLUMNS, "table").rstrip("\n"),
         *_listed_free(free_to_ship(found.rows)),
-        "",
-        f"Open points: {len(open_points(status))}",
-        *(f"  - {point}" for point in open_points(status)),
         "",
         "The list is that of 21 CFR 7.53(b), a model for such a plant, not checked against the original text; see runout case rules.",
     ]

@@ -12,6 +12,7 @@ from sqlalchemy import text
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.genealogy.case.case_facts import Case, CaseFacts
+from tracelink.genealogy.case.judge_replies import reply_findings
 from tracelink.genealogy.case.kept_question import kept_question
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import consignees_of, drawn, status_of
@@ -202,7 +203,8 @@ def close(hand: CaseAuthor, given: str, second: str, *, despite: bool) -> tuple[
     same = "cannot agree with themselves: a case is closed by two people"
     other = second_person(hand.booking.queries, second, first, OfficeAct.CLOSE_CASE, same)
     facts = _facts(hand, given)
-    points = (*open_points(status_of(facts.recorded)),)
+    status = status_of(facts.recorded)
+    points = (*(one.sentence for one in reply_findings(status)), *open_points(status))
     if points and not despite:
         listed = " ".join(points)
         raise RefusedByRule(

@@ -1,6 +1,7 @@
 """Reading containment cases: what was recorded of one, and what changed in it since somebody looked."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, Row, TextClause, bindparam, text
@@ -9,6 +10,7 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import Case, CaseFacts, CaseHold
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Draw, Notice, Reply
+from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ReturnStatus
 from tracelink.ledger.entry import Entry, read_entry
@@ -61,6 +63,16 @@ _LOOSE = text(
 def all_cases(conn: Connection) -> list[Case]:
     """Return every case, oldest first."""
     return [_case(row) for row in conn.execute(_LIST)]
+
+
+def cases_asking(conn: Connection, query: ContainmentQuery) -> list[Case]:
+    """Return the open cases with the same question, the oldest first: how many tests it names makes no other question."""
+    asked = replace(query, next_tests=0)
+    return [
+        case
+        for case in all_cases(conn)
+        if case.closed_seq is None and replace(case_facts(conn, case.code).query, next_tests=0) == asked
+    ]
 
 
 def find_case(conn: Connection, given: str) -> Case:
