@@ -79,6 +79,18 @@ def test_each_step_is_timed_by_itself(ledger):
     assert found.ms == 16000
 
 
+def test_scans_are_judged_again_when_it_is_asked_for(ledger):
+    """The clock goes on by 4 seconds while they are."""
+    ticks = itertools.accumulate(itertools.repeat(4))
+    with Ledger.open(str(ledger), read_only=True).reading() as conn:
+        found = hold_drill(conn, "carton", 7, lambda: float(next(ticks)), judge_again=True)
+        scans = conn.exec_driver_sql("SELECT SUM(last_number) FROM station").scalar_one()
+    step = found.steps[-1]
+    assert (step.asked, step.ms, len(found.steps)) == ("runout audit verify --judge-again", 4000, 5)
+    assert step.found.startswith(f"scans: {scans} ({scans / 4:.0f} a second), entries they force: ")
+    assert step.found.endswith("entries not judged: 0")
+
+
 def test_a_difference_and_its_sign_are_told(ledger):
     """Two of the 14 discs of the cartons were lost: the balance of the lot says where it first shows."""
     book = Ledger.open(str(ledger))

@@ -33,6 +33,9 @@ from tracelink.report.pages.drill_document import (
 @click.option("--held", is_flag=True, help="Only list the drills that were recorded.")
 @click.option("--record", is_flag=True, help="Record the drill in the journal.")
 @click.option("--by", metavar="BADGE", help="With --record: the authorised person.")
+@click.option(
+    "--judge-again", is_flag=True, help="Also judge every raw scan of the ledger again, and say how fast."
+)
 @format_option
 @click.option("--out", metavar="FILE", help="Write the report as text as well.")
 @click.option("--html", metavar="FILE", help="Write the report as a page that opens anywhere.")
@@ -46,6 +49,7 @@ def drill(
     held: bool,
     record: bool,
     by: str | None,
+    judge_again: bool,
     fmt: str,
     out: str | None,
     html: str | None,
@@ -58,7 +62,7 @@ def drill(
     (drill_minutes, with its source); the times shown are the machine's.
 
     \b
-    Exit codes: 0 no gap and every line of every balance is zero, 1 something is not.
+    Exit codes: 0 no gap and every line of every balance is zero, 1 something is not, or an entry follows from no scan.
     """  # noqa: D301  click looks for the character
     if record != (by is not None):
         raise UsageError("--record and --by BADGE go together: a recorded drill is a named person's act")
@@ -71,7 +75,7 @@ def drill(
         if held:
             click.echo(render(ledger.drills.recorded().to_dict(), HELD_COLUMNS, fmt), nl=False)
             return
-        found = ledger.drills.hold(what, seed=seed)
+        found = ledger.drills.hold(what, seed=seed, judge_again=judge_again)
     now = local_now()
     print_report(_printed(found, fmt), fmt)
     for name, file in files.items():

@@ -20,10 +20,12 @@ from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
+from tracelink.ledger.proof.judged import JudgedAgain
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.drill_rows import drawable
 from tracelink.store.records.settings import setting_with_source
 from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.judge_again import judge_again as judge
 
 T = TypeVar("T")
 
@@ -56,7 +58,9 @@ class _Watch:
         return done, round((self._clock() - begun) * 1000)
 
 
-def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float]) -> Drill:
+def hold_drill(
+    conn: Connection, what: str, seed: int, clock: Callable[[], float], *, judge_again: bool = False
+) -> Drill:
     """Draw something and trace, contain and balance it. Nothing is written.
 
     Args:
@@ -64,6 +68,7 @@ def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float
         what: carton or stamper.
         seed: for the draw.
         clock: seconds that run on, such as `time.perf_counter`.
+        judge_again: also judge all raw scans again; it takes about as long as booking them.
 
     Raises:
         UsageError: there is nothing to draw.
@@ -86,7 +91,7 @@ def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float
     consignees = tuple(
         (group.code, group.bound.pieces) for group in scope.groups if group.kind == "consignee"
     )
-    steps = (
+    steps: tuple[DrillStep, ...] = (
         DrillStep("back trace", f"runout trace {subject} --back", back_ms, f"things: {len(back.nodes)}"),
         DrillStep(
             "forward trace", f"runout trace {subject} --forward", forward_ms, f"things: {len(forward.nodes)}"
@@ -99,6 +104,11 @@ def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float
         ),
         DrillStep("balance", "runout balance LOT", balance_ms, f"lots: {len(lots)}"),
     )
+    unforced: tuple[str, ...] = ()
+    if judge_again:
+        judged, judged_ms = watch.time(lambda: judge(conn))
+        steps = (*steps, _judging(judged, judged_ms))
+        unforced = () if judged.unforced is None else (judged.unforced.sentence,)
     return Drill(
         seed=seed,
         what=what,
@@ -110,11 +120,20 @@ def hold_drill(conn: Connection, what: str, seed: int, clock: Callable[[], float
         consignees=consignees,
         discs=sum(pressed for _lot_code, pressed, _balance in balances),
         unaccounted=next((line.pieces for line in scope.places if line.place == UNACCOUNTED), 0),
-        gaps=_gaps(back, forward, scope),
+        gaps=(*_gaps(back, forward, scope), *unforced),
         limit_minutes=limit.value,
         limit_source=limit.source,
         head=scope.head,
     )
+
+
+def _judging(judged: JudgedAgain, ms: int) -> DrillStep:
+    seconds = max(ms, 1) / 1000
+    told = (
+        f"scans: {judged.scans} ({judged.scans / seconds:.0f} a second), entries they force: {judged.forced} "
+        f"({judged.forced / seconds:.0f} a second), entries not judged: {judged.not_judged}"
+    )
+    return DrillStep("scans judged again", "runout audit verify --judge-again", ms, told)
 
 
 def _stamper_of(back: Tree, seed: int) -> str:

@@ -12,12 +12,13 @@ from tracelink.services.desks import drills
 class Drills(Area):
     """Trace exercises; `ledger.drills`."""
 
-    def hold(self, what: str = "carton", *, seed: int | None = None) -> Drill:
+    def hold(self, what: str = "carton", *, seed: int | None = None, judge_again: bool = False) -> Drill:
         """Draw something, and time its traces, its containment and the balances. Nothing is written.
 
         Args:
             what: a shipped carton, or a stamper.
             seed: for the draw, so that it can be drawn again; None to take one.
+            judge_again: also judge all raw scans of the ledger again, timed.
 
         Raises:
             UsageError: there is nothing to draw.
@@ -25,7 +26,7 @@ class Drills(Area):
         require_one_of("what", what, DRAWN_FROM)
         require_seed(seed)
         with self._ledger.reading() as conn:
-            return drills.hold(conn, what, seed)
+            return drills.hold(conn, what, seed, judge_again=judge_again)
 
     def record(self, drill: Drill, by: Badge) -> None:
         """Record in the journal that a drill was held.

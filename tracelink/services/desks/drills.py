@@ -30,18 +30,20 @@ class RecordedDrills:
         return [asdict(one) for one in self.drills]
 
 
-def hold(conn: Connection, what: str, seed: int | None) -> Drill:
+def hold(conn: Connection, what: str, seed: int | None, *, judge_again: bool) -> Drill:
     """Draw something and trace, contain and balance it. Nothing is written.
 
     Args:
         conn: a connection inside a transaction.
         what: carton or stamper.
         seed: for the draw; None to take one.
+        judge_again: also judge all raw scans again.
 
     Raises:
         UsageError: there is nothing to draw.
     """
-    return hold_drill(conn, what, secrets.randbelow(_SEEDS) if seed is None else seed, time.perf_counter)
+    taken = secrets.randbelow(_SEEDS) if seed is None else seed
+    return hold_drill(conn, what, taken, time.perf_counter, judge_again=judge_again)
 
 
 def recorded(conn: Connection) -> RecordedDrills:
