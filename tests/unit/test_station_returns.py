@@ -242,7 +242,7 @@ class TestNumbers:
             f"""
             RETURN | carton 4 | "wet | sleeve 3 no 1 | sleeve 3 no 2 -> DONE
             DESTROY | carton 4 | "mould | P2 -> DONE; Carton {n("carton 4")} with 3 discs destroyed before a witness. 3 numbers destroyed with it, 1 of them not scanned.
-            sleeve 3 no 1 -> STOP destroyed-number; Number 1 of "Nine Pale Windmills" was destroyed, the system shows. Put the sleeve aside for quality.
+            sleeve 3 no 1 -> STOP destroyed-number; The system shows number 1 of "Nine Pale Windmills" as destroyed. Put the sleeve aside for quality.
             """,
         )
         numbered.play(

@@ -26,41 +26,33 @@ from tracelink.station.common.forms import (
     number,
     plant_code,
 )
-from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.dock import rules, sleeve_numbers
-from tracelink.station.sentences.thing_names import Thing, counted
-
-_NAMED = 4
-"""Lots told to the person; the entry lists all."""
+from tracelink.station.sentences import press_sentences
+from tracelink.station.sentences import return_sentences as say
+from tracelink.station.sentences.common_sentences import THE_MATRIX_NUMBER
+from tracelink.station.sentences.thing_names import Thing
 
 
 def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
-    text = keyed_text(reading, "the matrix number")
+    text = keyed_text(reading, THE_MATRIX_NUMBER)
     try:
         return context.queries.matrix_grammar().parse(text)
     except IdentifierError as problem:
-        raise Refused(
-            FindingCode.FOREIGN_DISC,
-            f"{problem}. A disc of another plant is not returned here.",
-            subject=text,
-        ) from None
+        raise say.foreign_disc(problem, text) from None
 
 
 def _mark(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    return keyed_text(reading, "the stamper mark").strip()
+    return keyed_text(reading, say.THE_STAMPER_MARK).strip()
 
 
 def _disc_count(reading: Reading, _values: Values, _scene: ScanContext) -> int:
-    count = number(reading, "how many discs with this mark")
+    count = number(reading, say.HOW_MANY_DISCS)
     if count < 1:
-        raise Refused(
-            FindingCode.WRONG_COUNT,
-            "You keyed 0, and a return has at least 1 disc. Key how many came back.",
-            subject="0",
-        )
+        raise say.nothing_came_back()
     return count
 
 
@@ -71,10 +63,10 @@ def _return_loose(values: Values, context: ScanContext) -> ActResult:
     lot = lots[0] if sent >= count else None
     moves = () if lot is None else _moved_in(line, lot, count)
     body = DiscsCameBack(line, lot, lots, matrix, values["mark"], count, sent, moves)
-    told = f"Return {line}: {counted(count, 'disc')} {matrix} {_of(lot, lots)}, in quarantine."
+    told = say.discs_back(line, count, matrix, say.of_lot(lot) if lot else say.of_unknown_lot(lots))
     told += "".join({sleeve_numbers.prompt(gtin, context) for gtin in context.queries.products_of(matrix)})
     if len(lots) == 1 and lot is None:
-        more = f" The system shows only {sent} of lot {lots[0]} with customers. Count again and tell quality."
+        more = say.only_so_many_sent(sent, lots[0])
         return ActResult((Act(body),), told + more, finding=FindingCode.MORE_THAN_SHIPPED)
     return ActResult((Act(body),), told)
 
@@ -84,14 +76,6 @@ def _moved_in(line: int, lot: str, count: int) -> tuple[Moved, ...]:
         Moved(lot, count, DiscPlace.CUSTOMERS, DiscPlace.RETURNED, None, None),
         Moved(lot, count, DiscPlace.RETURNED, return_place(line), None, None),
     )
-
-
-def _of(lot: str | None, lots: tuple[str, ...]) -> str:
-    if lot is not None:
-        return f"of lot {lot}"
-    fit = f"{counted(len(lots), 'shipped lot')} {'fits' if len(lots) == 1 else 'fit'}"
-    named = f": {', '.join(lots[:_NAMED])}{' and more' if len(lots) > _NAMED else ''}" if lots else ""
-    return f"of an unknown lot ({fit}{named})"
 
 
 def _tool(mark: str, context: ScanContext) -> str | None:
@@ -107,29 +91,16 @@ def loose_line(line_number: int, context: ScanContext) -> ReturnLine:
     """Return a line of loose discs in quarantine, or refuse."""
     line = context.queries.return_line(line_number)
     if line is None or line.carton is not None:
-        what = "is not known" if line is None else f"is carton {line.carton}; scan its label"
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Return {line_number} {what}.", subject=str(line_number))
+        raise say.no_loose_return(line_number, line.carton if line else None)
     if line.status != ReturnStatus.QUARANTINE:
-        raise Refused(
-            FindingCode.NOT_IN_QUARANTINE,
-            f"The discs of return {line_number} are {line.status} already.",
-            subject=str(line_number),
-            expected=ReturnStatus.QUARANTINE,
-            found=line.status,
-        )
+        raise say.not_in_quarantine(line_number, line.status)
     return line
 
 
 def _loose_to_restock(reading: Reading, _values: Values, context: ScanContext) -> int:
-    line = loose_line(number(reading, "the number of a return"), context)
+    line = loose_line(number(reading, say.NUMBER_OF_A_RETURN), context)
     if not context.queries.in_quarantine(line):
-        raise Refused(
-            FindingCode.LOT_UNKNOWN,
-            f"Nobody knows which lot the discs of return {line.number} are from, so they cannot be stock again. "
-            "Scan DESTROY, or leave them in quarantine.",
-            subject=str(line.number),
-            expected="discs of one lot",
-        )
+        raise say.lot_unknown(line.number)
     assert line.lot is not None
     lot = context.queries.lot(line.lot)
     assert lot is not None
@@ -145,11 +116,9 @@ def _waiting(line: ReturnLine, context: ScanContext) -> int:
 
 
 def _new_card(reading: Reading, _values: Values, context: ScanContext) -> str:
-    code = plant_code(CodeKind.SPINDLE, reading, "a new spindle card")
+    code = plant_code(CodeKind.SPINDLE, reading, press_sentences.A_NEW_SPINDLE_CARD)
     if context.queries.spindle(code) is not None:
-        raise Refused(
-            FindingCode.CARD_IN_USE, f"Spindle card {code} is in use already. Take a new card.", subject=code
-        )
+        raise press_sentences.card_in_use(code)
     return code
 
 
@@ -162,11 +131,7 @@ def _restock_loose(values: Values, context: ScanContext) -> ActResult:
     assert lot is not None
     numbers, told = sleeve_numbers.restocked(line, lot.part.gtin, context)
     body = DiscsRestocked(line.number, values["spindle"], moved)
-    verb = "is" if discs == 1 else "are"
-    sentence = (
-        f"{counted(discs, 'disc')} of return {line.number} {verb} inspected and on spindle {values['spindle']}, "
-        f"to be packed again.{told}"
-    )
+    sentence = say.restocked_loose(discs, line.number, values["spindle"], told)
     return ActResult((*numbers, Act(body, values["reason"])), sentence)
 
 
@@ -185,7 +150,7 @@ def destroy_loose(line: ReturnLine, witness: str, reason: str, context: ScanCont
         if acts:
             break
     body = Destroyed(None, line.number, witness, None, moves)
-    sentence = f"{counted(discs, 'disc')} of return {line.number} destroyed before a witness.{told}"
+    sentence = say.loose_destroyed(discs, line.number, told)
     return ActResult((*acts, Act(body, reason)), sentence)
 
 
@@ -194,9 +159,9 @@ FORMS = (
         "RETURNLOOSE",
         "dock",
         (
-            Slot("matrix", 'Type " and then the matrix number on the disc.', _matrix),
-            Slot("mark", 'Type " and then the stamper mark beside it.', _mark),
-            Slot("count", "Key how many discs carry it, such as #3.", _disc_count),
+            Slot("matrix", say.TYPE_THE_MATRIX_NUMBER, _matrix),
+            Slot("mark", say.TYPE_THE_STAMPER_MARK, _mark),
+            Slot("count", say.KEY_HOW_MANY_DISCS, _disc_count),
         ),
         _return_loose,
     ),
@@ -204,8 +169,8 @@ FORMS = (
         "RESTOCKLOOSE",
         "quality",
         (
-            Slot("line", "Key the number of the return, such as #3.", _loose_to_restock),
-            Slot("spindle", "Scan a new spindle card.", _new_card),
+            Slot("line", say.KEY_THE_RETURN, _loose_to_restock),
+            Slot("spindle", press_sentences.SCAN_A_NEW_SPINDLE_CARD, _new_card),
             reason_slot(),
         ),
         _restock_loose,

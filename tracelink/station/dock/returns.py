@@ -6,7 +6,6 @@ loose.py, numbers of sleeves in sleeve_numbers.py.
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ShipmentStatus, return_place
-from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
     CartonRestocked,
@@ -15,26 +14,22 @@ from tracelink.ledger.kinds.returns import (
 )
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.nesting import nested
-from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.dock import rules, sleeve_numbers
 from tracelink.station.dock.loose import destroy_loose, loose_line
-from tracelink.station.sentences.common_sentences import misplaced, where
-from tracelink.station.sentences.thing_names import Thing, counted
+from tracelink.station.sentences import dock_sentences
+from tracelink.station.sentences import return_sentences as say
+from tracelink.station.sentences.common_sentences import misplaced
+from tracelink.station.sentences.thing_names import Thing
 
 
 def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
     outer = rules.shipment_of(code, context)
     if outer is None or context.queries.shipment_status(outer.parent) != ShipmentStatus.SHIPPED:
-        raise Refused(
-            FindingCode.NOT_SHIPPED,
-            f"The system shows carton {code} {where(context.queries.standing(code))}: it has not left. "
-            "Check the label before you book it in.",
-            subject=code,
-            expected="in a shipment that has left",
-        )
+        raise say.not_shipped(code, context.queries.standing(code))
     return code
 
 
@@ -54,8 +49,7 @@ def _return(values: Values, context: ScanContext) -> ActResult:
     )
     body = CartonReturned(line, nested(code, standing), moves)
     carton = rules.known_carton(code, context)
-    sentence = f"Return {line}: carton {code} is back from {outer.name} and in quarantine."
-    sentence += sleeve_numbers.prompt(carton.gtin, context)
+    sentence = say.carton_back(line, code, outer.name, sleeve_numbers.prompt(carton.gtin, context))
     return ActResult((*rules.releasing(code, context), Act(body, values["reason"])), sentence)
 
 
@@ -64,13 +58,7 @@ def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> st
     line = context.queries.return_of(code)
     if line is None:
         status = rules.known_carton(code, context).status
-        raise Refused(
-            FindingCode.NOT_RETURNED,
-            f"Carton {code} is {status}; only a returned carton goes back into stock.",
-            subject=code,
-            expected=CartonStatus.RETURNED,
-            found=status,
-        )
+        raise say.not_returned(code, status)
     refuse_held(context.queries.hold_on(code), Thing.CARTON, code)
     refuse_held(context.queries.hold_on(return_place(line.number)), Thing.RETURN, str(line.number))
     return code
@@ -86,7 +74,7 @@ def _restock(values: Values, context: ScanContext) -> ActResult:
     )
     body = CartonRestocked(line.number, code, moves)
     numbers, told = sleeve_numbers.restocked(line, rules.known_carton(code, context).gtin, context)
-    sentence = f"Carton {code} is inspected and in stock again.{told}"
+    sentence = say.restocked(code, told)
     return ActResult((*numbers, Act(body, values["reason"])), sentence)
 
 
@@ -96,17 +84,11 @@ def _doomed(reading: Reading, values: Values, context: ScanContext) -> str:
         loose_line(reading.value, context)
         return str(reading.value)
     if not isinstance(reading, LogisticRead):
-        raise misplaced(reading, "a carton label or the number of a return")
+        raise misplaced(reading, say.CARTON_OR_RETURN)
     code = rules.a_carton(reading, values, context)
     status = rules.known_carton(code, context).status
     if status not in (CartonStatus.RETURNED, CartonStatus.BROKEN):
-        raise Refused(
-            FindingCode.NOT_TO_BE_DESTROYED,
-            f"Carton {code} is {status}; only a returned or a broken carton is destroyed.",
-            subject=code,
-            expected="returned or broken",
-            found=status,
-        )
+        raise say.not_to_be_destroyed(code, status)
     return code
 
 
@@ -123,24 +105,29 @@ def _destroy(values: Values, context: ScanContext) -> ActResult:
     standing = context.queries.standing(thing)
     left = None if standing is None else nested(thing, standing)
     body = Destroyed(thing, returned.number if returned else None, witness, left, moves)
-    discs = counted(sum(move.quantity for move in moves), "disc")
+    discs = sum(move.quantity for move in moves)
     numbers, told = sleeve_numbers.destroyed(
         thing, returned, rules.known_carton(thing, context).gtin, context
     )
-    sentence = f"Carton {thing} with {discs} destroyed before a witness.{told}"
+    sentence = say.carton_destroyed(thing, discs, told)
     return ActResult((*numbers, Act(body, values["reason"])), sentence)
 
 
 FORMS = (
-    Form("RETURN", "dock", (Slot("carton", "Scan the carton.", _sent), reason_slot()), _return),
-    Form("RESTOCK", "quality", (Slot("carton", "Scan the carton.", _in_quarantine), reason_slot()), _restock),
+    Form("RETURN", "dock", (Slot("carton", dock_sentences.SCAN_THE_CARTON, _sent), reason_slot()), _return),
+    Form(
+        "RESTOCK",
+        "quality",
+        (Slot("carton", dock_sentences.SCAN_THE_CARTON, _in_quarantine), reason_slot()),
+        _restock,
+    ),
     Form(
         "DESTROY",
         "dock",
         (
-            Slot("thing", "Scan the carton, or key the number of the return, such as #3.", _doomed),
+            Slot("thing", say.SCAN_CARTON_OR_KEY_RETURN, _doomed),
             reason_slot(),
-            second_person_slot("Scan the badge of the witness.", "the badge of a witness"),
+            second_person_slot(say.BADGE_OF_THE_WITNESS, say.A_WITNESS),
         ),
         _destroy,
     ),

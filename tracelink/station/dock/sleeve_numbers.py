@@ -6,23 +6,23 @@ where it was packed, so one that was destroyed, or that sits in a carton it was 
 """
 
 from tracelink.identity.reading import SleeveRead
-from tracelink.ledger.closed_sets import NumberState, ShipmentStatus
-from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returned_numbers import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
-from tracelink.station.common.outcome import Act, Refused
+from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import Product
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.dock import rules
-from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import counted
+from tracelink.station.sentences import returned_number_sentences as say
+from tracelink.station.sentences.common_sentences import unknown
+from tracelink.station.sentences.thing_names import Thing
 
 
 def prompt(gtin: str, context: ScanContext) -> str:
     """Return what to do about the numbers of what came back; empty for an edition without numbers."""
     product = context.queries.product(gtin)
-    return " It is a numbered edition: scan each sleeve now." if product and product.numbered else ""
+    return say.SCAN_EACH_SLEEVE if product and product.numbered else ""
 
 
 def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
@@ -30,28 +30,16 @@ def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
     gtin, serial = read.gtin.gtin13, read.serial
     product = context.queries.product(gtin)
     if product is None:
-        raise Refused(FindingCode.UNKNOWN_CODE, f"Sleeve {gtin} is not in the system.", subject=gtin)
+        raise unknown(Thing.SLEEVE, gtin)
     if not product.numbered or serial is None:
-        what = "scan its number label, not the barcode" if product.numbered else "its edition has no numbers"
-        raise Refused(
-            FindingCode.NO_NUMBER,
-            f"Only the numbers of returned sleeves are scanned here; {what}.",
-            subject=gtin,
-        )
+        raise say.only_numbers_here(gtin, numbered=product.numbered)
     line, carton = _line(product, serial, context)
     back = context.queries.numbers_back(line.number)
     if serial in back:
-        raise Refused(
-            FindingCode.DUPLICATE_NUMBER,
-            f"Sleeve number {serial} was scanned for return {line.number} already. If there are two sleeves with this number, put "
-            "both aside for quality.",
-            subject=numbered_label(gtin, serial),
-            expected="a number not scanned yet",
-            found=serial,
-        )
+        raise say.scanned_before(serial, line.number, numbered_label(gtin, serial))
     units = line.discs // product.discs if line.carton else line.discs
-    sentence = f'Return {line.number}: number {serial} of "{product.title}" is back.'
-    count = f"{len(back) + 1} of {units} numbers"
+    sentence = say.number_back(line.number, serial, product.title)
+    count = say.numbers_so_far(len(back) + 1, units)
     return ActResult((Act(NumberCameBack(line.number, gtin, serial, carton)),), sentence, count)
 
 
@@ -60,36 +48,15 @@ def _line(product: Product, serial: str, context: ScanContext) -> tuple[ReturnLi
     label = numbered_label(product.gtin, serial)
     use = context.queries.number_use(product.gtin, serial)
     if use is None:
-        raise Refused(
-            FindingCode.WRONG_NUMBER,
-            f'Number {serial} of "{product.title}" was never packed. Put the sleeve aside for quality.',
-            subject=label,
-            expected="a number that was packed",
-            found=serial,
-        )
+        raise say.never_packed(serial, product.title, label)
     if use.destroyed:
-        raise Refused(
-            FindingCode.DESTROYED_NUMBER,
-            f'Number {serial} of "{product.title}" was destroyed, the system shows. Put the sleeve aside for '
-            "quality.",
-            subject=label,
-            expected=NumberState.DESTROYED,
-            found=serial,
-        )
+        raise say.number_destroyed(serial, product.title, label)
     line = context.queries.return_of(use.carton)
     if line is not None:
         return line, use.carton
     loose = context.queries.loose_line(product.gtin)
     if loose is None or not _left(use.carton, context):
-        raise Refused(
-            FindingCode.WRONG_CARTON,
-            f'The system shows number {serial} of "{product.title}" in carton {use.carton}, '
-            f"{where(context.queries.standing(use.carton))}. Put the sleeve aside for quality, or scan RETURN or "
-            "RETURNLOOSE first.",
-            subject=label,
-            expected=use.carton,
-            found=serial,
-        )
+        raise say.in_carton(serial, product.title, use.carton, context.queries.standing(use.carton), label)
     found = context.queries.return_line(loose)
     assert found is not None
     return found, use.carton
@@ -117,7 +84,7 @@ def prompt_missing(gtin: str, scanned: int, line: ReturnLine, context: ScanConte
         return ""
     units = line.discs // product.discs if line.carton else line.discs
     missing = units - scanned
-    return f" Numbers scanned: {scanned} of {units}." if missing else ""
+    return say.numbers_scanned(scanned, units) if missing else ""
 
 
 def destroyed(
@@ -132,7 +99,6 @@ def destroyed(
     unscanned = tuple(number for number in recorded if number not in scanned)
     serials = (*scanned, *unscanned)
     if not serials:
-        return (), " None of its numbers was scanned."
+        return (), say.NONE_SCANNED
     body: EntryBody = NumbersDestroyed(None if line is None else line.number, gtin, serials, unscanned)
-    more = f", {len(unscanned)} of them not scanned" if unscanned else ""
-    return (Act(body),), f" {counted(len(serials), 'number')} destroyed with it{more}."
+    return (Act(body),), say.destroyed_with_it(len(serials), len(unscanned))

@@ -10,7 +10,7 @@ from tracelink.ledger.kinds.lab import UnitOpened
 from tracelink.station.common.forms import ScanContext, Slot, Values, plant_code
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
-from tracelink.station.sentences import lab_sample_sentences as say
+from tracelink.station.sentences import lab_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced, unknown
 from tracelink.station.sentences.thing_names import Thing
 

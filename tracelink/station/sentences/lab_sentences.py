@@ -1,9 +1,25 @@
-"""What the lab is told of a sample: what it is, where its disc is from, why it cannot be from there."""
+"""What the lab is told of tags, strokes, judgements and values, and of where the disc of a sample is from."""
 
 from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
+from tracelink.station.common.queries import Sample
 from tracelink.station.sentences.thing_names import counted
+
+A_NEW_SAMPLE_TAG = "a new sample tag"
+STROKE_OF_THE_DISC = "the stroke of the disc"
+A_SAMPLE_TAG = "a sample tag"
+NAME_OF_THE_DEFECT = "the name of the defect"
+GOOD_OR_DEFECT = "good, or the name of the defect"
+SCAN_A_NEW_SAMPLE_TAG = "Scan a new sample tag."
+SCAN_THE_SAMPLE_TAG = "Scan the sample tag."
+TYPE_THE_DEFECT = 'Type " and then the name of the defect.'
+TYPE_GOOD_OR_DEFECT = 'Type " and then good, or the name of the defect.'
+TYPE_WHY_CORRECTED = 'Type " and then why the judgement is corrected.'
+ACTION_CARD_OR_SAMPLE_TAG = "an action card or a sample tag"
+_VALUE = "name=value unit, such as mass=141.2 g"
+A_VALUE = f"a measured value: {_VALUE}"
+TYPE_THE_VALUE = f'Type " and then {_VALUE}.'
 
 UNKNOWN = "unknown"
 """What is typed instead of a stroke that nobody knows."""
@@ -16,6 +32,101 @@ SCAN_THE_SLEEVE = "Scan the sleeve of the unit, or type its number."
 
 A_PLACE = "the spindle or carton the disc is from"
 """What belongs into a slot, for whoever scans something else."""
+
+
+def tag_in_use(code: str) -> Refused:
+    """A sample tag stands on another sample."""
+    return Refused(
+        FindingCode.TAG_IN_USE, f"Sample tag {code} is in use already. Take a new tag.", subject=code
+    )
+
+
+def no_such_stroke(lot: str, counter: int, stroke: int) -> Refused:
+    """A lot has no disc of this stroke."""
+    return Refused(
+        FindingCode.NO_SUCH_STROKE,
+        f"Lot {lot} has strokes 1 to {counter}; it has no disc {stroke}.",
+        subject=lot,
+        expected=f"1 to {counter}",
+        found=str(stroke),
+    )
+
+
+def sampled_already(stroke: int, lot: str, tag: str) -> Refused:
+    """A disc that was sampled before."""
+    return Refused(
+        FindingCode.ALREADY_SAMPLED,
+        f"Disc {stroke} of {lot} has been sampled already: tag {tag}.",
+        subject=lot,
+    )
+
+
+def thrown_out(stroke: int, lot: str) -> Refused:
+    """A disc that was scrapped while the press was set up."""
+    return Refused(
+        FindingCode.THROWN_OUT,
+        f"Stroke {stroke} of {lot} was scrapped when the press was set up. Read the stroke again, or tell "
+        "quality.",
+        subject=lot,
+    )
+
+
+def judged_already(code: str) -> Refused:
+    """GOOD or BAD of a sample that was judged."""
+    return Refused(
+        FindingCode.ALREADY_JUDGED,
+        f"Sample {code} has been judged already. To correct it, scan CANCEL, then REJUDGE.",
+        subject=code,
+    )
+
+
+def not_judged(code: str) -> Refused:
+    """REJUDGE of a sample that was not judged."""
+    return Refused(
+        FindingCode.NOT_JUDGED,
+        f"Sample {code} has no judgement to correct. Scan CANCEL, then GOOD or BAD.",
+        subject=code,
+    )
+
+
+def defect_is_good(defect: str) -> Refused:
+    """BAD with the word good as the name of the defect."""
+    return Refused(
+        FindingCode.WRONG_FORMAT,
+        "A bad sample needs the name of its defect, not the word good. Type the name, or scan CANCEL and "
+        "GOOD.",
+        subject=defect,
+        expected="the name of the defect",
+        found=defect,
+    )
+
+
+def measured(sample: str, quantity: str, value: str, unit: str) -> str:
+    """Say what was measured of a sample."""
+    return f"Sample {sample}: {quantity} {value} {unit}."
+
+
+def judged(sample: Sample, defect: str | None) -> str:
+    """Say how a sample was judged; no defect if it is good."""
+    word = f"bad: {defect}" if defect else "good"
+    return f"Sample {sample.code} (lot {sample.lot}, {short_disc(sample.stroke)}) is {word}."
+
+
+def not_a_value(text: str) -> Refused:
+    """A typed text is not a measured value."""
+    return Refused(
+        FindingCode.WRONG_FORMAT,
+        f'"{text}" is not a measured value. Type it as {_VALUE}.',
+        subject=text,
+        expected=_VALUE,
+        found=text,
+    )
+
+
+def about_sample(sample: Sample) -> str:
+    """Say what the system knows of a sample."""
+    judged = "judged" if sample.judged_seq is not None else "not judged yet"
+    return f"Sample {sample.code} is {disc(sample.stroke, sample.lot)}, {judged}."
 
 
 def disc(stroke: int | None, lot: str) -> str:
