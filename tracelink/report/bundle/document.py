@@ -7,12 +7,13 @@ read is cut in the report, says so, and is whole there.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from tracelink.facts.bundle_content import BundleFacts
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
+from tracelink.report.bundle.answers import answer_to
+from tracelink.report.bundle.questions import QUESTIONS
 from tracelink.report.format.document import (
     Block,
     Bullets,
@@ -34,70 +35,6 @@ _MORE_ROWS = {"cartons": 300, "late-entries": 20, "settings": 40}
 _NOT_PRINTED = {"cartons": ("product", "to"), "packing-runs": ("first_match",), "segments": ("by",)}
 """Columns that the report leaves out for want of room; the file has them."""
 
-
-@dataclass(frozen=True, slots=True)
-class AuditQuestion:
-    """What an auditor asks."""
-
-    text: str
-    tables: tuple[str, ...]
-    """Where the answer stands."""
-    lacks: str = ""
-    """What the ledger does not keep of it."""
-
-
-QUESTIONS = (
-    AuditQuestion("Which lot, which product, how many were planned and pressed?", ("lots",)),
-    AuditQuestion("Which strokes were pressed with which stampers, compound and labels?", ("segments",)),
-    AuditQuestion(
-        "Which mother, father and master do the stampers come from, with which matrix numbers, made when and by whom?",
-        ("tools",),
-        "plating batch, bath and current of each tool",
-    ),
-    AuditQuestion(
-        "How many strokes had each stamper made at the start and at the end of each run?", ("segments",)
-    ),
-    AuditQuestion(
-        "Which compound, labels and sleeves went in, received when?",
-        ("materials",),
-        "share of regrind in the compound; drying batch of the labels",
-    ),
-    AuditQuestion(
-        "Which press, which operator, who approved set-up and first-off, on which reading?",
-        ("press-acts",),
-        "settings of the press (temperatures, pressure, cycle); a second person at set-up",
-    ),
-    AuditQuestion("Onto which stacks did the discs go?", ("stacks",)),
-    AuditQuestion(
-        "From which stack into which sleeves and carton, at which line, by whom?", ("packing-runs",)
-    ),
-    AuditQuestion("In which cartons and on which pallets are they, standing where?", ("cartons", "pallets")),
-    AuditQuestion(
-        "Which orders, shipments and consignees, when did they leave, how many?", ("shipments", "consignees")
-    ),
-    AuditQuestion("What came back or was destroyed, before which witness?", ("returns",)),
-    AuditQuestion(
-        "Which samples were tested, with what result, instrument and limit in force that day?",
-        ("samples", "measurements"),
-        "instrument and limit in force of measured values, unless the columns say them",
-    ),
-    AuditQuestion("Who released or rejected, on what grounds?", ("decisions",)),
-    AuditQuestion("Was the line cleared before the run, by which two people?", ("line-clearance",)),
-    AuditQuestion("Do discs and labels add up, against which limit?", ("balance", "label-balance")),
-    AuditQuestion("Which deviations, stops and concessions were there?", ("deviations", "investigations")),
-    AuditQuestion("What was on hold, why, who lifted it? Was there a containment case?", ("holds", "cases")),
-    AuditQuestion(
-        "Were the test pressing and the labels approved by the customer?",
-        (),
-        "approvals of test pressings and of labels",
-    ),
-    AuditQuestion("What was corrected, by whom, for which reason?", ("corrections",)),
-    AuditQuestion("What was recorded late?", ("late-entries",)),
-    AuditQuestion(
-        "Which people and stations acted, under which rules and limits?", ("people", "stations", "settings")
-    ),
-)
-"""Derived from what quality and traceability rules ask for in a lot's genealogy (common practice)."""
 
 _SECTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Back: what it was made with", ("lots", "segments", "tools", "materials", "press-acts")),
@@ -131,7 +68,7 @@ def bundle_document(
         Section("What this is", tuple(_opening(facts, known, signer))),
         Section(
             "The auditor's questions",
-            (_answers(known),),
+            (_answers(facts, known),),
         ),
     ]
     for number, (title, keys) in enumerate(_SECTIONS):
@@ -192,15 +129,11 @@ def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Ite
     )
 
 
-def _answers(known: Mapping[str, Table]) -> Table:
+def _answers(facts: BundleFacts, known: Mapping[str, Table]) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for number, question in enumerate(QUESTIONS, 1):
-        counts = [(key, len(known[key].rows)) for key in question.tables]
-        told = [f"{key.replace('-', ' ')}: {counted(count, 'row')}" for key, count in counts if count]
-        told += [f"{key.replace('-', ' ')}: {known[key].otherwise}" for key, count in counts if not count]
-        answer = "; ".join(told) or "NONE"
         where = ", ".join(f"tables/{key}.csv" for key in question.tables)
-        rows.append((number, question.text, answer, question.lacks or "", where))
+        rows.append((number, question.text, answer_to(question, facts, known), question.lacks or "", where))
     columns = (
         ("number", Kind.NUMBER),
         ("question", Kind.TEXT),
@@ -208,7 +141,7 @@ def _answers(known: Mapping[str, Table]) -> Table:
         ("not kept by this ledger", Kind.TEXT),
         ("also in", Kind.TEXT),
     )
-    return table("", "Each question and where its answer stands", keyed(columns), rows)
+    return table("", "Each question, its answer, and where it stands in full", keyed(columns), rows)
 
 
 def _printed(facts: BundleFacts, whole: Table) -> Iterator[Block]:
