@@ -30,10 +30,13 @@ def few(texts: Iterable[str], noun: str = "", joint: str = "; ") -> str:
 
 
 def period(rows: Rows, first: str, last: str = "") -> str:
-    """The period of some rows, `from ... to ...`; empty if none has a time."""
+    """Return when some rows happened, as the end of a clause; empty if none has a time."""
     begun = sorted(str(row[first]) for row in rows if row[first])
     ended = sorted(str(row[last or first]) for row in rows if row[last or first])
-    return f", {moment(begun[0])} to {moment(ended[-1])}" if begun and ended else ""
+    if not begun or not ended:
+        return ""
+    since, until = moment(begun[0]), moment(ended[-1])
+    return f", {since}" if since == until else f", {since} to {until}"
 
 
 def by_whom(rows: Rows, *columns: str) -> str:
@@ -50,6 +53,11 @@ def number(cell: Cell) -> str:
 def total(rows: Iterable[Row], column: str) -> str:
     """Return the sum of a column for a reader."""
     return grouped(sum(cell for row in rows if isinstance(cell := row[column], int)))
+
+
+def sentences(*texts: str) -> str:
+    """Return texts as sentences, one after the other; empty ones are left out."""
+    return " ".join(sentence(text) for text in texts if text)
 
 
 def sentence(text: str) -> str:

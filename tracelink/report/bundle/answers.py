@@ -27,6 +27,9 @@ def answer_to(question: AuditQuestion, facts: BundleFacts, known: Mapping[str, T
 
 
 def _parts(question: AuditQuestion, facts: BundleFacts, known: Mapping[str, Table]) -> Iterator[str]:
+    if question.answer:
+        yield _OF_FACTS[question.answer](facts)
+        return
     for key in question.tables:
         rows = known[key].records()
         if not rows and known[key].otherwise:

@@ -9,8 +9,20 @@ from tracelink.facts.bundle_content import BundleFacts
 from tracelink.genealogy.model.facts import STAMPER
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.export_rule import BundleTable
+from tracelink.ledger.kinds.press import PressStarted
+from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
 from tracelink.ledger.time_words import moment
-from tracelink.report.bundle.answer_words import Rows, by_whom, few, number, period, sentence, strokes_text
+from tracelink.report.bundle.answer_words import (
+    Rows,
+    by_whom,
+    few,
+    number,
+    period,
+    sentence,
+    sentences,
+    strokes_text,
+)
 
 
 def _lots(rows: Rows) -> str:
@@ -24,25 +36,31 @@ def _lots(rows: Rows) -> str:
 
 def _segments(facts: BundleFacts) -> str:
     made: dict[tuple[str, str], StrokeSet] = {}
-    worn: dict[str, StrokeSet] = {}
     for one in facts.segments:
-        for stamper, life in ((one.stamper_a, one.life_a), (one.stamper_b, one.life_b)):
+        for stamper in (one.stamper_a, one.stamper_b):
             made[stamper, one.lot] = made.get((stamper, one.lot), NO_STROKES) | one.strokes
-            own = StrokeSet.between(life + 1, life + len(one.strokes)) if one.strokes else NO_STROKES
-            worn[stamper] = worn.get(stamper, NO_STROKES) | own
     tools = [
         f"stamper {stamper}: strokes {strokes_text(strokes)} of lot {lot}"
         for (stamper, lot), strokes in made.items()
     ]
-    lives = [f"{stamper} made its own strokes {strokes_text(strokes)}" for stamper, strokes in worn.items()]
     used = dict.fromkeys(
         f"compound {one.compound} with labels {one.label_a} and {one.label_b}" for one in facts.segments
     )
-    return sentence(". ".join(part for part in (few(tools), few(lives), few(used)) if part))
+    return sentences(few(tools), few(used))
+
+
+def _stroke_counts(facts: BundleFacts) -> str:
+    runs = [
+        f"stamper {stamper} in lot {one.lot}: {grouped(life)} at the start, {grouped(life + len(one.strokes))} at the end"
+        for one in facts.segments
+        for stamper, life in ((one.stamper_a, one.life_a), (one.stamper_b, one.life_b))
+    ]
+    return sentence(few(runs, "runs"))
 
 
 def _tools(facts: BundleFacts) -> str:
     said = []
+    made = {body.tool: entry for entry, body in facts.of_kind(MasterRegistered, ToolGrown)}
     for code, tool in facts.tools.items():
         if tool.kind != STAMPER:
             continue
@@ -50,8 +68,10 @@ def _tools(facts: BundleFacts) -> str:
         while parent is not None and parent in facts.tools:
             line.append(f"{facts.tools[parent].kind} {parent}")
             parent = facts.tools[parent].parent
+        entry = made.get(code)
+        grown = f", made {moment(entry['event_time'])} by {facts.who(entry['person'])}" if entry else ""
         said.append(
-            f"side {tool.side}: stamper {code} ({tool.matrix}) from {', '.join(line) or 'no recorded tool'}"
+            f"side {tool.side}: stamper {code} ({tool.matrix}){grown}, from {', '.join(line) or 'no recorded tool'}"
         )
     return sentence(few(said, "stampers"))
 
@@ -65,13 +85,16 @@ def _materials(rows: Rows) -> str:
     )
 
 
-def _press_acts(rows: Rows) -> str:
-    stations = few((str(row["station"]) for row in rows), joint=", ")
-    read = [f"lot {row['lot']}: {row['detail']}" for row in rows if "read by eye" in str(row["detail"])]
-    acts = (
-        f"{counted(len(rows), 'act')} at {stations}{period(rows, 'at')}{by_whom(rows, 'by')}" if rows else ""
-    )
-    return sentence(". ".join(part for part in (acts, few(read)) if part))
+def _press_acts(facts: BundleFacts) -> str:
+    acts = [entry for entry, _ in facts.of_table(BundleTable.PRESS_ACTS)]
+    stations = few((facts.where(entry["station"]) for entry in acts if entry["station"]), joint=", ")
+    people = few((facts.who(entry["person"]) for entry in acts), joint=", ")
+    read = [
+        f"lot {body.lot}: first-off approved {moment(entry['event_time'])} by {facts.who(entry['person'])}, matrix read by eye "
+        f"{body.read_a} and {body.read_b}"
+        for entry, body in facts.of_kind(PressStarted)
+    ]
+    return sentences(f"{counted(len(acts), 'act')} at {stations} by {people}", few(read)) if acts else ""
 
 
 def _samples(rows: Rows) -> str:
@@ -86,7 +109,7 @@ def _samples(rows: Rows) -> str:
         if row["judged"] == "BAD"
     ]
     found = f"{counted(len(rows), 'sample')}: {said}{period(rows, 'drawn_at')}{by_whom(rows, 'judged_by')}"
-    return sentence(". ".join(part for part in (found, f"Bad: {few(bad)}" if bad else "") if part))
+    return sentences(found, f"bad: {few(bad)}" if bad else "")
 
 
 def _measurements(rows: Rows) -> str:
@@ -107,7 +130,6 @@ def _decisions(rows: Rows) -> str:
 OF_ROWS: Mapping[str, Callable[[Rows], str]] = {
     "lots": _lots,
     "materials": _materials,
-    "press-acts": _press_acts,
     "samples": _samples,
     "measurements": _measurements,
     "decisions": _decisions,
@@ -116,6 +138,8 @@ OF_ROWS: Mapping[str, Callable[[Rows], str]] = {
 
 OF_FACTS: Mapping[str, Callable[[BundleFacts], str]] = {
     "segments": _segments,
+    "stroke-counts": _stroke_counts,
     "tools": _tools,
+    "press-acts": _press_acts,
 }
 """Table -> its answer from the facts behind it."""

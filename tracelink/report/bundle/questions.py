@@ -12,6 +12,8 @@ class AuditQuestion:
     """Where the answer stands."""
     lacks: str = ""
     """What the ledger does not keep of it."""
+    answer: str = ""
+    """Name of its answer, where that is not simply what its tables say."""
 
 
 QUESTIONS = (
@@ -23,7 +25,9 @@ QUESTIONS = (
         "plating batch, bath and current of each tool",
     ),
     AuditQuestion(
-        "How many strokes had each stamper made at the start and at the end of each run?", ("segments",)
+        "How many strokes had each stamper made at the start and at the end of each run?",
+        ("segments",),
+        answer="stroke-counts",
     ),
     AuditQuestion(
         "Which compound, labels and sleeves went in, received when?",
