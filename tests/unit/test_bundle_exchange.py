@@ -21,7 +21,7 @@ from support_vectors import by_id, load
 from tracelink.errors import UsageError
 from tracelink.genealogy.model.tree import Edge, Node, Tree
 from tracelink.report.bundle import verify_bundle
-from tracelink.report.bundle.document import QUESTIONS
+from tracelink.report.bundle.audit_questions import QUESTIONS
 from tracelink.report.epcis.event_rules import check_document
 from tracelink.report.format.table import Column, Kind, keyed, table
 from tracelink.report.format.table_csv import csv_file

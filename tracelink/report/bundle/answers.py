@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from tracelink.facts.bundle_content import BundleFacts
 from tracelink.report.bundle import answers_going, answers_making
-from tracelink.report.bundle.questions import AuditQuestion
+from tracelink.report.bundle.audit_questions import AuditQuestion
 from tracelink.report.format.table import Table
 
 _OF_ROWS = {**answers_making.OF_ROWS, **answers_going.OF_ROWS}

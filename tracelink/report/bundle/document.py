@@ -13,7 +13,7 @@ from tracelink.ledger.count_words import counted
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
 from tracelink.report.bundle.answers import answer_to
-from tracelink.report.bundle.questions import QUESTIONS
+from tracelink.report.bundle.audit_questions import QUESTIONS
 from tracelink.report.format.document import (
     Block,
     Bullets,
