@@ -12,7 +12,7 @@ from tracelink.facts.bundle_content import BundleFacts
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
-from tracelink.report.bundle.answers import answer_to
+from tracelink.report.bundle.answer_to_question import answer_to
 from tracelink.report.bundle.audit_questions import QUESTIONS
 from tracelink.report.format.document import (
     Block,
