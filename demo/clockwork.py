@@ -13,6 +13,7 @@ import random
 from collections.abc import Generator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
+from functools import cache
 
 Job = Generator[int, None, None]
 """Yields the second at which it goes on."""
@@ -35,6 +36,7 @@ HAND_OVER = 5
 """Seconds between the last scan of a job and the moment when somebody else may use what it made."""
 
 
+@cache
 def day_start(day: int) -> int:
     """Return midnight of a pressing day.
 

@@ -4,6 +4,7 @@ Numbers follow the GS1 rules with the prefix 952, which GS1 reserves for example
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.sscc import Sscc
@@ -14,11 +15,13 @@ PREFIX = "9520777"
 PLANT = "Invented Pressing Works"
 
 
+@cache
 def code(letter: str, number: int) -> str:
     """Return a plant code with its check character."""
     return PlantCode.build(CodeKind(letter), number).text
 
 
+@cache
 def gtin(number: int) -> str:
     """Return the GTIN-13 of the plant's product with this number, 1 to 99,999."""
     body = f"{PREFIX}{number:05d}"

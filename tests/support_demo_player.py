@@ -6,6 +6,8 @@ tested by itself.
 
 import contextlib
 import io
+import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -14,8 +16,32 @@ from types import SimpleNamespace
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "demo"))
 
 import play
+from support_demo import after_phase_1
 
+import tracelink.store.ledger
 from tracelink.cli import main
+from tracelink.station.common.outcome import Word
+from tracelink.store.stations.booking import Booking
+
+STOPS = []
+"""Station, number of the scan, finding."""
+
+
+class NotingBooking(Booking):
+    """A booking that keeps what it stopped."""
+
+    def book(self, code, scan):
+        verdict = super().book(code, scan)
+        if verdict.word is Word.STOP:
+            STOPS.append((code, scan.number, verdict.finding))
+        return verdict
+
+
+def keep_phase_1(out):
+    """Keep beside the folder what there is before the hold."""
+    ledger, stops = after_phase_1(out)
+    shutil.copy(out / play.LEDGER, ledger)
+    stops.write_text(json.dumps(STOPS), encoding="utf-8")
 
 
 def in_this_process(command, *, cwd, stdout, **_how):
@@ -31,9 +57,12 @@ def in_this_process(command, *, cwd, stdout, **_how):
         sys.argv = argv
     if stdout is None:
         sys.stdout.write(out.getvalue())
+    if command[1] == "replay" and not after_phase_1(cwd)[0].exists():
+        keep_phase_1(cwd)
     return subprocess.CompletedProcess(command, code, out.getvalue())
 
 
 if __name__ == "__main__":
+    tracelink.store.ledger.Booking = NotingBooking
     play.subprocess = SimpleNamespace(run=in_this_process, PIPE=subprocess.PIPE)
     play.main()

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 from support_asking import contain
-from support_session import alone, shared_folder
+from support_demo import SCALE, after_phase_1, played_demo
 
 from tracelink.devices.images import read_image
 from tracelink.devices.stationlog import merged, read_log
@@ -23,7 +23,6 @@ from tracelink.genealogy.model.shapes import Shape
 from tracelink.identity.rawlines import raw_act, raw_disc, raw_plant, raw_sleeve, raw_sscc
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
-from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.common.outcome import Word
 from tracelink.store.journal import rebuild
 from tracelink.store.ledger import Ledger
@@ -31,9 +30,7 @@ from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.answers import SqlStationQueries
 
 BUILD = Path(__file__).resolve().parents[2] / "demo" / "build.py"
-SCALE = 0.05
 CHUNK = 500
-BEFORE = Stamp("2025-02-24T05:00:00+01:00", "2025-02-24T04:00:00Z")
 MORNING = Stamp("2025-03-14T05:00:00+01:00", "2025-03-14T04:00:00Z")
 
 DESIGNED = {
@@ -93,48 +90,21 @@ def hold(ledger, stamper):
         booking.record(HoldPlaced(code, stamper, items), MORNING, "repeating scratch")
 
 
-def book(out):
-    """Book both phases; keep the ledger as it was before the hold between them, and the stops of each phase."""
-    ledger = Ledger.create(str(out / "demo.db"))
-    with ledger.writing() as booking:
-        for body in read_plant_file(tomllib.loads((out / "plant.toml").read_text()), new_ledger=True):
-            booking.record(body, BEFORE)
-    stops = [play(ledger, sorted((out / "logs").glob("phase1-*.jsonl")))]
-    ledger.close()
-    shutil.copy(out / "demo.db", out / "before-hold.db")
-    ledger = Ledger.open(str(out / "demo.db"))
-    hold(ledger, json.loads((out / "story.json").read_text(encoding="utf-8"))["bad_stamper"]["code"])
-    stops.append(play(ledger, sorted((out / "logs").glob("phase2-*.jsonl"))))
-    ledger.close()
-    (out / "stops.json").write_text(json.dumps(stops), encoding="utf-8")
-
-
-def booked_demo(tmp_path_factory):
-    """Return the folder of the small demo, built and booked by whichever worker needs it first."""
-    shared = shared_folder(tmp_path_factory)
-    out = shared / "booked-demo"
-    with alone(out):
-        if not out.exists():
-            half = build(shared / "booked-demo.part", "--scale", str(SCALE))
-            book(half)
-            half.rename(out)
-    return out
-
-
 @pytest.fixture(scope="module")
 def played(tmp_path_factory):
-    out = booked_demo(tmp_path_factory)
+    """The small demo: its first nine days as the story plays them, the hold, and the tenth day without the rest."""
+    out = played_demo(tmp_path_factory)
     story = json.loads((out / "story.json").read_text(encoding="utf-8"))
-    before = Ledger.open(str(out / "before-hold.db"), read_only=True)
-    with before.reading() as connection:
+    phase_1, stops = after_phase_1(out)
+    ledger = Ledger.open(shutil.copy(phase_1, tmp_path_factory.mktemp("demo")))
+    with ledger.reading() as connection:
         scope = scope_of(connection, story["bad_stamper"]["code"])
-    before.close()
-    stops = json.loads((out / "stops.json").read_text(encoding="utf-8"))
-    # A copy, since one test rebuilds its tables.
-    ledger = Ledger.open(shutil.copy(out / "demo.db", tmp_path_factory.mktemp("demo")))
-    yield Played(
-        out, story, ledger, scope, {phase: [*map(tuple, found)] for phase, found in enumerate(stops, 1)}
-    )
+    hold(ledger, story["bad_stamper"]["code"])
+    found = {
+        1: [tuple(stop) for stop in json.loads(stops.read_text(encoding="utf-8"))],
+        2: play(ledger, sorted((out / "logs").glob("phase2-*.jsonl"))),
+    }
+    yield Played(out, story, ledger, scope, found)
     ledger.close()
 
 
@@ -290,7 +260,7 @@ def test_no_stamper_lives_longer_than_sources_say(played):
         'SELECT stamper, SUM(n) FROM (SELECT stamper_a AS stamper, "last" - "first" + 1 AS n FROM run_segment '
         'UNION ALL SELECT stamper_b, "last" - "first" + 1 FROM run_segment) GROUP BY stamper',
     )
-    assert max(life for _stamper, life in lives) <= 2500 * SCALE
+    assert max(life for _stamper, life in lives) <= 2500 * float(SCALE)
     remounted = rows(
         played,
         "SELECT COUNT(*) FROM (SELECT stamper_a FROM run_segment GROUP BY stamper_a HAVING COUNT(DISTINCT lot) > 1)",
@@ -339,7 +309,7 @@ def test_the_commands_of_the_story_run_the_installed_program(tmp_path):
 
 
 def test_two_builds_are_the_same_byte_for_byte(played, tmp_path):
-    again = build(tmp_path / "again", "--scale", str(SCALE), hash_seed="7")
+    again = build(tmp_path / "again", "--scale", SCALE, hash_seed="7")
     files = sorted(path.relative_to(again) for path in again.rglob("*") if path.is_file())
     assert len(files) > 25
     for file in files:
