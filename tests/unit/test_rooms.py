@@ -304,9 +304,6 @@ def test_the_public_package_knows_of_the_store_only_the_open_ledger():
 CALLED_FROM_OUTSIDE = {
     # By click and jinja2.
     "list_commands", "get_command", "format_commands", "call_binop",
-    # Readers and writers of published codes, a library of their own.
-    "luhn_check_digit", "write_epc", "read_foreign", "mod11_2_check_character", "mod37_2_check_character",
-    "mod11_10_check_digit", "Isrc", "code39_check_character", "code128_check_value",
     # By whoever writes the guide's page of codes anew.
     "codes_as_markdown",
 }  # fmt: skip

@@ -1,6 +1,6 @@
 """Which elements must and must not stand together on one item, over all its symbols."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from tracelink.errors import InvalidFormat
 from tracelink.identity.gs1.aitable import ElementRule, rule_of
@@ -24,11 +24,24 @@ def check_association(*symbols: Mapping[str, str]) -> dict[str, str]:
         GS1 Barcode Syntax Dictionary, release 2026-01-27, attributes req and ex.
     """
     elements = _together(symbols)
+    for sentence in unmet(elements):
+        raise InvalidFormat(sentence)
+    return elements
+
+
+def unmet(elements: Mapping[str, str]) -> Iterator[str]:
+    """Yield a sentence for each pair of elements that exclude each other, and for each partner that is missing.
+
+    Args:
+        elements: of all the symbols on the item.
+
+    Raises:
+        InvalidFormat: an identifier is not one that GS1 has assigned.
+    """
     for ai in elements:
         rule = rule_of(ai, None)
-        _require_no_excluded(rule, elements)
-        _require_needed(rule, elements)
-    return elements
+        yield from _excluded(rule, elements)
+        yield from _missing(rule, elements)
 
 
 def _together(symbols: tuple[Mapping[str, str], ...]) -> dict[str, str]:
@@ -50,16 +63,16 @@ def _standing(pattern: str, elements: Collection[str]) -> list[str]:
     return [ai for ai in elements if ai.startswith(start) and len(ai) == len(pattern)]
 
 
-def _require_no_excluded(rule: ElementRule, elements: Collection[str]) -> None:
+def _excluded(rule: ElementRule, elements: Collection[str]) -> Iterator[str]:
     for pattern in rule.excludes:
         for other in _standing(pattern, elements):
             # An identifier does not exclude itself, though its pattern may fit it.
             if other != rule.ai:
-                raise InvalidFormat(f"{rule.name} and {rule_of(other, None).name} exclude each other")
+                yield f"{rule.name} and {rule_of(other, None).name} exclude each other"
 
 
-def _require_needed(rule: ElementRule, elements: Collection[str]) -> None:
+def _missing(rule: ElementRule, elements: Collection[str]) -> Iterator[str]:
     for group in rule.needs:
         if not any(all(_standing(pattern, elements) for pattern in choice) for choice in group):
             partners = " or ".join(" with ".join(f"({ai})" for ai in choice) for choice in group)
-            raise InvalidFormat(f"{rule.name} needs {partners} on the same item, found none")
+            yield f"{rule.name} needs {partners} on the same item, found none"

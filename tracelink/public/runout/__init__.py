@@ -15,6 +15,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from runout._codes import read_codes
     from runout._drills import Drills
     from runout._files import (
         create_ledger,
@@ -50,11 +51,13 @@ if TYPE_CHECKING:
     from tracelink.genealogy.containment.scope import Scope, Tier
     from tracelink.genealogy.flow.pool_bounds import Bound
     from tracelink.genealogy.model.shapes import Shape, TierName
+    from tracelink.identity.anycode.code_parts import CodePart, CodeVerdict, ReadCode
     from tracelink.identity.confusable import ConfusablePair
     from tracelink.ledger.proof.judged import JudgedAgain, Unforced
     from tracelink.ledger.recording_times import ClockStep
     from tracelink.services.badge_proof import Badge, DecidedBy
     from tracelink.services.balancing import Balance
+    from tracelink.services.code_reading import CodesRead
     from tracelink.services.containment import Containment
     from tracelink.services.desks.badges import PeopleList, PinChanged
     from tracelink.services.desks.drills import RecordedDrills
@@ -78,6 +81,7 @@ if TYPE_CHECKING:
     from tracelink.station.common.outcome import Verdict, Word
 
 _FROM = {
+    "runout._codes": ("read_codes",),
     "runout._drills": ("Drills",),
     "runout._files": (
         "create_ledger",
@@ -117,6 +121,8 @@ _FROM = {
     "tracelink.ledger.recording_times": ("ClockStep",),
     "tracelink.services.badge_proof": ("Badge", "DecidedBy"),
     "tracelink.services.balancing": ("Balance",),
+    "tracelink.identity.anycode.code_parts": ("CodePart", "CodeVerdict", "ReadCode"),
+    "tracelink.services.code_reading": ("CodesRead",),
     "tracelink.services.containment": ("Containment",),
     "tracelink.services.desks.badges": ("PeopleList", "PinChanged"),
     "tracelink.services.desks.drills": ("RecordedDrills",),
@@ -155,6 +161,9 @@ __all__ = [
     "CartonLine",
     "CheckPlan",
     "ClockStep",
+    "CodePart",
+    "CodeVerdict",
+    "CodesRead",
     "ConfusableCodes",
     "ConfusablePair",
     "ContainerBound",
@@ -203,6 +212,7 @@ __all__ = [
     "PeopleList",
     "PinChanged",
     "PlaceTotal",
+    "ReadCode",
     "ReadDocument",
     "RecordedDrill",
     "RecordedDrills",
@@ -237,6 +247,7 @@ __all__ = [
     "make_signing_key",
     "only_reading",
     "open_ledger",
+    "read_codes",
     "restore_ledger",
     "signing_key",
     "upgrade_ledger",

@@ -1,0 +1,28 @@
+"""Codes that need no ledger."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from tracelink.errors import UsageError
+from tracelink.services import code_reading
+from tracelink.services.code_reading import CodesRead
+
+
+def read_codes(*given: str | Path, separator: str | None = None) -> CodesRead:
+    """Say what codes are, part by part, and whether their elements may stand on one item; no ledger is asked.
+
+    Args:
+        given: texts as a scanner sends or a person types them, or files: pictures, or text with a code a line.
+        separator: what stands for the GS1 separator (byte 29) in texts; None if that byte does.
+
+    Raises:
+        UsageError: nothing is given, or a file cannot be read as one of these.
+        ImageDoubtful: the two readers do not agree on a picture.
+    """
+    for each in given:
+        if not isinstance(each, str | Path):
+            raise UsageError(f"a code is {each!r}: expected text or a path, found {type(each).__name__}")
+    year = datetime.now(tz=UTC).year
+    return code_reading.read_codes([str(each) for each in given], year, separator)
