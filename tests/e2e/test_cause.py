@@ -39,7 +39,7 @@ def ledger(tmp_path_factory):
 def test_the_stamper_stands_out_with_exit_code_1(ledger):
     done = run("cause", "--defect", "scratch", ledger=ledger)
     assert done.code == 1
-    first = f"Stamper {code('T', 4)}: 7 of 12 discs made with it are bad, 0 of 23 made without it"
+    first = f"Stamper {code('T', 4)}: 7 of 12 discs made with it are bad, 0 of 23 without it"
     assert first in done.out
     assert "more frequent between" in done.out
     assert "An association is not proof" in done.out

@@ -10,7 +10,7 @@ from tracelink.genealogy.commoncause.compare import common_cause
 from tracelink.genealogy.commoncause.exposure import judged_pieces
 from tracelink.genealogy.model.facts import ActFact, LotFact, ReadingFact, SegmentFact, ToolFact
 from tracelink.quality.fourfold import half_added_odds, stratified_greater
-from tracelink.report.pages.common_cause_text import as_json, common_text, rows
+from tracelink.report.pages.common_cause_text import as_json, by_chance, common_text, rows
 
 
 def plant():
@@ -159,10 +159,38 @@ def test_the_text_names_the_rise_and_what_cannot_be_told_apart():
     assert text.startswith(
         "5 of 52 judged discs are bad, defect scratch.\nStamper T1: 5 of 9 discs made with it are bad"
     )
-    assert "Bad discs become more frequent between L1:20 and L1:25 (p 0.0079)." in text
+    # p is 0.0079.
+    assert "Bad discs become more frequent between L1:20 and L1:25; by chance: about 1 in 130." in text
     assert "The judged discs do not tell it from operator P1." in text
     assert "An association is not proof" in text
     assert "Every judged disc was made with stamper T9" in text
+
+
+@pytest.mark.parametrize(
+    ("p", "said"),
+    [
+        (1, "often"),
+        (0.51, "often"),
+        (0.5, "about 1 in 2"),
+        (0.048, "about 1 in 21"),
+        (0.0079, "about 1 in 130"),
+        (1 / 4321, "about 1 in 4\u202f000"),
+        (2.5e-7, "about 1 in 4 million"),
+        (1.2e-9, "about 1 in 800 million"),
+        (1e-12, "less than 1 in 1000 million"),
+        (0, "less than 1 in 1000 million"),
+    ],
+)
+def test_a_chance_is_told_in_words_and_never_as_a_certainty(p, said):
+    assert by_chance(p) == said
+
+
+def test_the_screen_has_counts_and_no_statistics():
+    text = common_text(found(), "scratch")
+    assert "T1" in text
+    assert "5 of 9" in text
+    assert not any(word in text for word in ("odds", "corrected p", "p within"))
+    assert "The statistics of all are in --format csv." in text
 
 
 def test_json_and_rows_say_the_same():

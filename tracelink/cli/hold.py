@@ -4,7 +4,9 @@ import click
 
 from runout import open_ledger
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import print_report
 from tracelink.report.format.render import Column, Kind, render
+from tracelink.report.pages.hold_text import hold_text
 
 _COLUMNS = [
     Column("hold", "hold"),
@@ -31,5 +33,5 @@ def hold(ctx: click.Context, fmt: str, lifted: bool) -> None:
     """  # noqa: D301  click looks for the character
     with open_ledger(ctx.obj, read_only=True) as ledger:
         rows = ledger.holds(lifted=lifted)
-    click.echo(render(rows, _COLUMNS, fmt), nl=False)
+    print_report(hold_text(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), fmt)
     ctx.exit(1 if rows else 0)

@@ -5,9 +5,11 @@ import click
 from runout import KeptOutside, OpenLedger, Verification, open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
+from tracelink.cli.common.say import print_report
 from tracelink.errors import LedgerDamaged, NotALedger
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
+from tracelink.report.pages.verify_text import verify_text
 
 
 @click.command(epilog="Example: runout audit verify --checkpoint checkpoint.txt")
@@ -72,10 +74,13 @@ def verify(
             judge_again=judge_again,
             progress=lambda _seq: bar.update(1),
         )
-    columns = [*_COLUMNS, *(_JUDGED if judge_again else ())]
-    if fmt != "table":
+    if fmt == "table":
+        [row] = found.to_dict()
+        told = verify_text(row, _JUDGED if judge_again else (), tables=not journal_only)
+        print_report(told, fmt)
+    else:
         columns = [*_COLUMNS, Column("faults", "faults"), Column("clock", "clock"), *_JUDGED]
-    click.echo(render(found.to_dict(), columns, fmt), nl=False)
+        click.echo(render(found.to_dict(), columns, fmt), nl=False)
     for name, size in found.agreeing:
         click.echo(f"{name}: agrees with the first {size} entries", err=True)
     for sentence in found.faults:

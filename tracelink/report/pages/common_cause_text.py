@@ -1,8 +1,10 @@
 """The search for a common cause, as rows and as text."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from tracelink.genealogy.commoncause.compare import SIGNIFICANT, Candidate, CommonCause
+from tracelink.ledger.count_words import grouped
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
 
@@ -26,19 +28,16 @@ COLUMNS = (
     Column("significant", "stands out"),
     Column("aliases", "same discs as", Kind.TEXT),
 )
-_SHORT = (
-    "kind",
-    "code",
-    "bad_with",
-    "good_with",
-    "bad_without",
-    "good_without",
-    "adjusted_p",
-    "odds_ratio",
-    "within_p",
-    "apart",
-    "significant",
+_SCREEN = (
+    Column("kind", "kind"),
+    Column("code", "code"),
+    Column("with_it", "bad with it", Kind.MEASURE),
+    Column("without", "without it", Kind.MEASURE),
+    Column("apart", "not by first", Kind.COUNT),
+    Column("stands_out", "stands out"),
 )
+"""What a person compares; the statistics behind it are in csv and json."""
+_OFTEN, _SELDOM = 0.5, 1e-9
 _SHOWN = 15
 """Rows on a screen; json and csv have all."""
 
@@ -124,39 +123,64 @@ def common_text(found: CommonCause, defect: str | None) -> str:
         parts.append(
             "No candidate stands out after the correction for their number: no common cause is shown."
         )
-    shown = [row for row in rows(found) if row["bad_with"]]
+    shown = [one for one in found.candidates if one.table[0][0]]
     if shown:
-        columns = [column for column in COLUMNS if column.key in _SHORT]
-        parts += ["", render([_blank(row) for row in shown[:_SHOWN]], columns, "table").rstrip("\n")]
-        if len(shown) > _SHOWN:
-            parts.append(f"{len(shown) - _SHOWN} more candidates have bad discs; --format csv lists all.")
+        parts += ["", render([_on_screen(one) for one in shown[:_SHOWN]], _SCREEN, "table").rstrip("\n")]
+        left = f"{len(shown) - _SHOWN} more candidates have bad discs. " if len(shown) > _SHOWN else ""
+        parts.append(f"{left}The statistics of all are in --format csv.")
     if found.shared:
         parts += ["", "Every judged disc was made with " + ", ".join(found.shared) + ": nothing to compare."]
     return "\n".join([*parts, "", *(f"- {caution}" for caution in found.cautions)]) + "\n"
 
 
 def _sentence(one: Candidate, stratum: str) -> str:
-    (bad_with, good_with), (bad_without, good_without) = one.table
-    odds = f"odds ratio {one.odds.ratio:.3g}, 95 % {one.odds.low:.3g} to {one.odds.high:.3g}"
     text = (
-        f"{one.kind.capitalize()} {one.code}: {bad_with} of {bad_with + good_with} discs made with it are bad, "
-        f"{bad_without} of {bad_without + good_without} made without it (corrected p {one.adjusted:.2g}, {odds})."
+        f"{one.kind.capitalize()} {one.code}: {_of(one.table[0])} discs made with it are bad, "
+        f"{_of(one.table[1])} without it. A split like this by chance: {by_chance(one.adjusted)}."
     )
     if one.within is not None:
-        text += f" Within each {stratum}: p {one.within.p:.2g}."
+        text += f" Within each {stratum}: {by_chance(one.within.p)}."
     if one.onset is not None:
-        text += f" Bad discs become more frequent between {one.onset.after} and {one.onset.first} (p {one.onset.p:.2g})."
+        text += (
+            f" Bad discs become more frequent between {one.onset.after} and {one.onset.first}; "
+            f"by chance: {by_chance(one.onset.p)}."
+        )
     if one.aliases:
         text += f" The judged discs do not tell it from {', '.join(one.aliases)}."
     return text
 
 
-def _blank(row: dict[str, Cell]) -> dict[str, Cell]:
-    """For a screen: empty where nothing is known, and no more digits than a reader takes in."""
+def _of(counts: Sequence[int]) -> str:
+    bad, good = counts
+    return f"{grouped(bad)} of {grouped(bad + good)}"
+
+
+def _on_screen(one: Candidate) -> dict[str, Cell]:
     return {
-        name: "" if value is None else f"{value:.2g}" if isinstance(value, float) else value
-        for name, value in row.items()
+        "kind": one.kind,
+        "code": one.code,
+        "with_it": _of(one.table[0]),
+        "without": _of(one.table[1]),
+        "apart": one.apart,
+        "stands_out": "yes" if one.significant else "no",
     }
+
+
+def by_chance(p: float) -> str:
+    """Return a probability in words: `about 1 in 4 million`; never as a certainty.
+
+    Args:
+        p: 0 to 1.
+    """
+    if p > _OFTEN:
+        return "often"
+    if p < _SELDOM:
+        return "less than 1 in 1000 million"
+    times = 1 / p
+    # One significant digit, two below a thousand: what is behind a p value is not known more closely.
+    digits = 2 if times < 1000 else 1
+    rounded = int(float(f"{times:.{digits}g}"))
+    return f"about 1 in {rounded // 10**6} million" if rounded >= 10**6 else f"about 1 in {grouped(rounded)}"
 
 
 def _short(value: float) -> float:

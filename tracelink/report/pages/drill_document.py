@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracelink.facts.held_drill import Drill
 from tracelink.ledger.count_words import counted, grouped, signed
 from tracelink.report.format.document import (
+    BigFigures,
     Block,
     Bullets,
     Document,
@@ -24,6 +25,8 @@ STEP_COLUMNS = (
     Column("found", "found", Kind.TEXT),
     Column("asked", "the same by command", Kind.TEXT),
 )
+_STEPS = (STEP_COLUMNS[0], Column("seconds", "time", Kind.MEASURE, "s"), *STEP_COLUMNS[2:])
+"""For people: seconds, not milliseconds."""
 HELD_COLUMNS = (
     Column("seq", "entry", Kind.NUMBER),
     Column("seed", "seed", Kind.NUMBER),
@@ -56,10 +59,32 @@ CAUTION = (
 
 def step_rows(drill: Drill) -> list[dict[str, Cell]]:
     """Return one row per step and one for all together, keys of `STEP_COLUMNS`."""
-    rows: list[dict[str, Cell]] = [
-        {"step": step.name, "ms": step.ms, "found": step.found, "asked": step.asked} for step in drill.steps
+    return [
+        *(_step_row(step.name, step.ms, step.found, step.asked) for step in drill.steps),
+        _step_row("together", drill.ms, "", ""),
     ]
-    return [*rows, {"step": "together", "ms": drill.ms, "found": "", "asked": ""}]
+
+
+def _step_row(name: str, ms: int, found: str, asked: str) -> dict[str, Cell]:
+    return {"step": name, "ms": ms, "seconds": f"{ms / 1000:.2f}", "found": found, "asked": asked}
+
+
+def _lot_columns(drill: Drill) -> tuple[Column, ...]:
+    """The column of what is off only where something is."""
+    off = any(lot.off for lot in drill.lots)
+    return tuple(column for column in _LOTS if off or column.key != "off")
+
+
+def _figures(drill: Drill) -> BigFigures:
+    """What a drill is held for, in four figures."""
+    return BigFigures(
+        (
+            (grouped(drill.discs), "discs of these lots"),
+            (signed(drill.unaccounted), "in no recorded place"),
+            (grouped(len(drill.consignees)), "consignees to be told"),
+            (f"{drill.ms / 1000:.2f} s", "for the records to answer"),
+        )
+    )
 
 
 def _lot_rows(drill: Drill) -> list[dict[str, Cell]]:
@@ -95,10 +120,11 @@ def _facts(drill: Drill) -> list[tuple[str, str]]:
 
 def drill_text(drill: Drill) -> str:
     """Return the report for a screen or a text file."""
-    parts = ["Drill", *(f"{name}: {visible(said)}" for name, said in _facts(drill))]
+    lead = "; ".join(f"{figure} {what}" for figure, what in _figures(drill).figures)
+    parts = [f"Drill: {lead}", "", *(f"{name}: {visible(said)}" for name, said in _facts(drill))]
     for title, rows, columns in (
-        ("Steps", step_rows(drill), STEP_COLUMNS),
-        ("Balance of the lots", _lot_rows(drill), _LOTS),
+        ("Steps", step_rows(drill), _STEPS),
+        ("Balance of the lots", _lot_rows(drill), _lot_columns(drill)),
         ("Consignees that would be told", _consignee_rows(drill), _CONSIGNEES),
     ):
         parts += ["", title, render(rows, columns, "table").rstrip("\n")]
@@ -122,7 +148,8 @@ def drill_document(drill: Drill, *, at: str) -> Document:
         footer=imprint(drill.head, at, whole=True),
         sections=(
             Section(
-                "What was drawn and what came out", (FactList(tuple(_facts(drill))), FramedNote(CAUTION))
+                "What was drawn and what came out",
+                (_figures(drill), FactList(tuple(_facts(drill))), FramedNote(CAUTION)),
             ),
             Section("Steps", (_steps(drill),)),
             Section("Balance of the lots", (_lots(drill),)),
@@ -143,14 +170,12 @@ def drill_document(drill: Drill, *, at: str) -> Document:
 
 def _steps(drill: Drill) -> Table:
     *rows, foot = step_rows(drill)
-    return table("", "Times of this machine", STEP_COLUMNS, rows, foot=[foot])
+    return table("", "Times of this machine", _STEPS, rows, foot=[foot])
 
 
 def _lots(drill: Drill) -> Table:
     foot: dict[str, Cell] = {"lot": "together", "pressed": drill.discs, "difference": drill.difference}
-    made = table("", "Each difference with its sign", _LOTS, _lot_rows(drill), foot=[foot])
-    # Where nothing is off there is no place to name.
-    return made if any(lot.off for lot in drill.lots) else made.without("off")
+    return table("", "Each difference with its sign", _lot_columns(drill), _lot_rows(drill), foot=[foot])
 
 
 def _consignees(drill: Drill) -> Table:
