@@ -16,7 +16,7 @@ from tracelink.station.common.authority import (
     require_second,
 )
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import Person
+from tracelink.station.common.station_facts import Person
 from tracelink.store.office.office_acts import OfficeAct, authorised, person_of, second_person
 
 ADA = Person("P1", "Ada", frozenset({"line", "quality"}))

@@ -20,7 +20,7 @@ from tracelink.printing.act_cards import acts_of, write_acts
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.preview import DPI, write_preview
 from tracelink.station.common.forms import FormState
-from tracelink.station.common.queries import Person
+from tracelink.station.common.station_facts import Person
 from tracelink.station.decide import AREAS, decide
 from tracelink.station.line.state import LineState
 

@@ -30,7 +30,8 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
 from tracelink.station.common.forms import FormState
 from tracelink.station.common.outcome import Act, Decision, Verdict, Word
-from tracelink.station.common.queries import Person, StationQueries
+from tracelink.station.common.queries import StationQueries
+from tracelink.station.common.station_facts import Person
 from tracelink.station.line.sealing import seal
 from tracelink.station.line.state import LineState
 from tracelink.station.sentences import form_sentences

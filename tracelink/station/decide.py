@@ -23,7 +23,8 @@ from tracelink.station import badge_pin
 from tracelink.station.common import forms
 from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
 from tracelink.station.common.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
-from tracelink.station.common.queries import Person, StationQueries
+from tracelink.station.common.queries import StationQueries
+from tracelink.station.common.station_facts import Person
 from tracelink.station.dock import acts as dock_acts
 from tracelink.station.lab import acts as lab_acts
 from tracelink.station.line import machine, sealing, state_changes

@@ -7,7 +7,7 @@ agree, and is another person. That a badge is whose it says is asked before: by 
 from dataclasses import dataclass
 
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.station.common.queries import Person
+from tracelink.station.common.station_facts import Person
 from tracelink.station.sentences import form_sentences
 
 Roles = tuple[str, ...]

@@ -3,7 +3,7 @@
 from tracelink.ledger.kinds.press import (
     Reading as CounterReading,
 )
-from tracelink.station.common.queries import Lot
+from tracelink.station.common.station_facts import Lot
 from tracelink.station.sentences import common_sentences
 
 MOST_OVER_PLAN = 2

@@ -30,7 +30,8 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.station import ScanRefused, SignedOn
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
-from tracelink.station.common.queries import Person, StationQueries
+from tracelink.station.common.queries import StationQueries
+from tracelink.station.common.station_facts import Person
 from tracelink.station.sentences import form_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced
 from tracelink.station.sentences.thing_names import Entered

@@ -1,7 +1,7 @@
 """How every station refuses what may not be used: what is on hold, a void label, a tool that is retired."""
 
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.queries import HoldNotice, Tool
+from tracelink.station.common.station_facts import HoldNotice, Tool
 from tracelink.station.sentences import common_sentences
 from tracelink.station.sentences.thing_names import Thing
 

@@ -9,9 +9,9 @@ from tracelink.station.common.authority import QUALITY, require_role
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code, sscc
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.queries import Order
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
+from tracelink.station.common.station_facts import Order
 from tracelink.station.dock import rules
 from tracelink.station.sentences import dock_sentences, form_sentences
 from tracelink.station.sentences import loading_sentences as say

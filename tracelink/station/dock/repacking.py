@@ -16,8 +16,8 @@ from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, V
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.queries import Carton
 from tracelink.station.common.slots import reason_slot
+from tracelink.station.common.station_facts import Carton
 from tracelink.station.dock import rules
 from tracelink.station.sentences import dock_sentences
 from tracelink.station.sentences import repacking_sentences as say

@@ -11,8 +11,8 @@ from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returned_numbers import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.queries import Product
 from tracelink.station.common.queries_dock import ReturnLine
+from tracelink.station.common.station_facts import Product
 from tracelink.station.dock import rules
 from tracelink.station.sentences import returned_number_sentences as say
 from tracelink.station.sentences.common_sentences import unknown

@@ -26,8 +26,8 @@ from tracelink.station.common.forms import (
     plant_code,
 )
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.queries import Sample
 from tracelink.station.common.slots import reason_slot
+from tracelink.station.common.station_facts import Sample
 from tracelink.station.lab import decisions
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.sample_place import BATCH, NUMBER, PLACE, shown_in, source_of, unit_of

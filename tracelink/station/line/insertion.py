@@ -7,8 +7,8 @@ from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
-from tracelink.station.common.queries import NumberUse, SleeveBatch
 from tracelink.station.common.refusals import refuse_void
+from tracelink.station.common.station_facts import NumberUse, SleeveBatch
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import fill_count, ready, refused_body, seal
 from tracelink.station.line.state import Job, LineState, OpenSpindle

@@ -10,8 +10,8 @@ from tracelink.identity.reading import PlantRead
 from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Decision, Refused, Spooled, Verdict, Word
-from tracelink.station.common.queries import HoldNotice
 from tracelink.station.common.queries_line import KitItem, KitPiece
+from tracelink.station.common.station_facts import HoldNotice
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import line_kit_sentences as say

@@ -22,7 +22,7 @@ from tracelink.ledger.kinds.station import SignedOn
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.forms import ActResult, Given, ScanContext
 from tracelink.station.common.outcome import Act, Decision, Verdict, Word
-from tracelink.station.common.queries import Person
+from tracelink.station.common.station_facts import Person
 from tracelink.station.line import acts, holdback, insertion, kit, opening
 from tracelink.station.line.manual import waiting_for
 from tracelink.station.line.sealing import count, fill_count, ready, seal

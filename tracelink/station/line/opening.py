@@ -6,9 +6,9 @@ from tracelink.ledger.times import instant
 from tracelink.station.common.authority import WITNESSES, Roles, require_second
 from tracelink.station.common.forms import ActResult, ScanContext, Slot
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
-from tracelink.station.common.queries import Person, Spindle
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.slots import second_person_slot
+from tracelink.station.common.station_facts import Person, Spindle
 from tracelink.station.line.state import LineState
 from tracelink.station.sentences import common_sentences, line_sentences
 from tracelink.station.sentences import line_opening_sentences as say

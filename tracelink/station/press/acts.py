@@ -29,8 +29,8 @@ from tracelink.station.common.forms import (
     plant_code,
 )
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.queries import Lot
 from tracelink.station.common.refusals import usable_tool
+from tracelink.station.common.station_facts import Lot
 from tracelink.station.press import corrections, setup
 from tracelink.station.press.counter import lot_here, require_running, unmoved
 from tracelink.station.press.setup import label_for, life, material, stamper_for

@@ -11,10 +11,10 @@ from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResu
 from tracelink.station.common.counter import require_range
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, plant_code
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.queries import Lot
 from tracelink.station.common.queries_press import LastRange
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot, second_person_slot
+from tracelink.station.common.station_facts import Lot
 from tracelink.station.press.counter import require_running
 from tracelink.station.press.setup import SET_UP_SLOTS, mounted_of, press_free
 from tracelink.station.sentences import press_corrections_sentences as say

@@ -2,7 +2,7 @@
 
 from tracelink.ledger.closed_sets import LotStatus
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.queries import Lot
+from tracelink.station.common.station_facts import Lot
 from tracelink.station.sentences import press_sentences as say
 
 

@@ -3,8 +3,8 @@
 from tracelink.identity.reading import Reading
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import HoldNotice, Lot
 from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.common.station_facts import HoldNotice, Lot
 from tracelink.station.sentences.thing_names import Entered, Thing, named, what_came
 
 A_LOT_CARD = "a lot card"

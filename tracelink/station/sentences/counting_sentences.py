@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.balance import Counted
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import Lot
+from tracelink.station.common.station_facts import Lot
 from tracelink.station.sentences.thing_names import counted
 
 WHAT_CAN_BE_COUNTED = "a spindle card, a carton label or a lot card"

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Finding, Refused
-from tracelink.station.common.queries import Person
+from tracelink.station.common.station_facts import Person
 
 ONLY_ONE = "cannot agree with themselves: a second person is needed"
 CANNOT_BE_SECOND = "cannot be the second person"

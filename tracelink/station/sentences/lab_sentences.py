@@ -3,7 +3,7 @@
 from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import Sample
+from tracelink.station.common.station_facts import Sample
 from tracelink.station.sentences.thing_names import counted
 
 A_NEW_SAMPLE_TAG = "a new sample tag"

@@ -4,8 +4,8 @@ from tracelink.identity.reading import DiscRead, Reading
 from tracelink.ledger.closed_sets import NumberState
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import PutAside, Refused
-from tracelink.station.common.queries import HoldNotice, Product
 from tracelink.station.common.queries_line import KitPiece
+from tracelink.station.common.station_facts import HoldNotice, Product
 from tracelink.station.sentences.common_sentences import PUT_BOTH_ASIDE_AND_STOP, hold_words
 from tracelink.station.sentences.line_sentences import set_or_unit
 from tracelink.station.sentences.thing_names import named

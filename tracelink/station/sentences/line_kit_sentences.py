@@ -2,8 +2,8 @@
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import PutAside, Refused
-from tracelink.station.common.queries import HoldNotice, Product
 from tracelink.station.common.queries_line import KitItem, KitPiece
+from tracelink.station.common.station_facts import HoldNotice, Product
 from tracelink.station.sentences.common_sentences import hold_words
 
 CARTON_IS_FULL = "Carton is full: scan CLOSE, or the next carton label."

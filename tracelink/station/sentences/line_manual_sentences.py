@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import PutAside, Refused
-from tracelink.station.common.queries import PartFact
+from tracelink.station.common.station_facts import PartFact
 
 TYPE_SIDE_B = 'Type " and then the matrix number of side B.'
 TYPE_THE_ITEM = 'Type " and then the code of the item.'

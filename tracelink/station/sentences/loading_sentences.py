@@ -7,8 +7,8 @@ from enum import Enum
 from tracelink.ledger.closed_sets import PalletStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import Order
 from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.common.station_facts import Order
 from tracelink.station.sentences.common_sentences import where
 from tracelink.station.sentences.thing_names import Thing, counted
 

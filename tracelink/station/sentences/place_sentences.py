@@ -3,8 +3,8 @@
 from tracelink.ledger.closed_sets import CartonStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import Carton, HoldNotice, Pallet
 from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.common.station_facts import Carton, HoldNotice, Pallet
 from tracelink.station.sentences.common_sentences import where
 from tracelink.station.sentences.thing_names import Thing, counted
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import HoldNotice
+from tracelink.station.common.station_facts import HoldNotice
 from tracelink.station.sentences.common_sentences import hold_words
 from tracelink.station.sentences.thing_names import counted
 

@@ -2,7 +2,7 @@
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import Material, PartFact, Tool
+from tracelink.station.common.station_facts import Material, PartFact, Tool
 
 A_COMPOUND_LOT = "a compound lot"
 SCAN_THE_COMPOUND_LOT = "Scan the compound lot."

@@ -2,7 +2,7 @@
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import HoldNotice, Tool
+from tracelink.station.common.station_facts import HoldNotice, Tool
 from tracelink.station.sentences.thing_names import counted
 
 A_NEW_TOOL_TAG = "a new tool tag"

@@ -24,7 +24,7 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.drill import DrillHeld
 from tracelink.ledger.time_words import moment
-from tracelink.station.common.queries import Person
+from tracelink.station.common.station_facts import Person
 from tracelink.store.journal import journal
 from tracelink.store.office.cases import case_facts, entries_of, find_case
 from tracelink.store.office.office_acts import OfficeAct, authorised, second_person

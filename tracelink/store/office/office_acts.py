@@ -11,7 +11,8 @@ from tracelink.station.common.authority import (
     lacks_role,
     may_not_agree,
 )
-from tracelink.station.common.queries import Person, StationQueries
+from tracelink.station.common.queries import StationQueries
+from tracelink.station.common.station_facts import Person
 
 
 class OfficeAct(Enum):

@@ -12,7 +12,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import PinGiven, PinSet
 from tracelink.station.badge_pin import check
 from tracelink.station.common.outcome import Refused
-from tracelink.station.common.queries import Person
+from tracelink.station.common.station_facts import Person
 from tracelink.store.office.office_acts import person_of
 from tracelink.store.stations.booking import Booking
 

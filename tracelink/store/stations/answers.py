@@ -16,7 +16,7 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
-from tracelink.station.common import queries
+from tracelink.station.common import station_facts
 from tracelink.store.database import sqlite_reads
 from tracelink.store.stations.answers_access import AccessAnswers
 from tracelink.store.stations.answers_balance import BalanceAnswers
@@ -127,32 +127,32 @@ class SqlStationQueries(
     def _scalars(self, query: TextClause, **values: object) -> list[Any]:
         return [row[0] for row in sqlite_reads.rows(self._conn, query, values)]
 
-    def person(self, code: str) -> queries.Person | None:
+    def person(self, code: str) -> station_facts.Person | None:
         """Who has this badge."""
-        found: queries.Person | None = self._keep("person", code, lambda: self._find_person(code))
+        found: station_facts.Person | None = self._keep("person", code, lambda: self._find_person(code))
         return found
 
-    def _find_person(self, code: str) -> queries.Person | None:
+    def _find_person(self, code: str) -> station_facts.Person | None:
         row = self._first(_PERSON, code=code)
         roles = frozenset(self._scalars(_ROLES, code=code))
-        return None if row is None else queries.Person(code, row.name, roles)
+        return None if row is None else station_facts.Person(code, row.name, roles)
 
-    def product(self, gtin: str) -> queries.Product | None:
+    def product(self, gtin: str) -> station_facts.Product | None:
         """The product of a GTIN-13."""
-        found: queries.Product | None = self._keep("product", gtin, lambda: self._find_product(gtin))
+        found: station_facts.Product | None = self._keep("product", gtin, lambda: self._find_product(gtin))
         return found
 
-    def _find_product(self, gtin: str) -> queries.Product | None:
+    def _find_product(self, gtin: str) -> station_facts.Product | None:
         row = self._first(_PRODUCT, gtin=gtin)
         return None if row is None else _product(row)
 
-    def parts(self, gtin: str) -> Sequence[queries.PartFact]:
+    def parts(self, gtin: str) -> Sequence[station_facts.PartFact]:
         """The discs of a product in order."""
-        found: list[queries.PartFact] | None = self._keep("parts", gtin, lambda: self._find_parts(gtin))
+        found: list[station_facts.PartFact] | None = self._keep("parts", gtin, lambda: self._find_parts(gtin))
         return found or []
 
-    def _find_parts(self, gtin: str) -> list[queries.PartFact] | None:
-        return [queries.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})] or None
+    def _find_parts(self, gtin: str) -> list[station_facts.PartFact] | None:
+        return [station_facts.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})] or None
 
     def matrix_grammar(self) -> MatrixGrammar:
         """How this plant writes matrix numbers."""
@@ -166,32 +166,34 @@ class SqlStationQueries(
         row = self._first(_SIDE, matrix=matrix)
         return None if row is None else ("A" if row.matrix_a == matrix else "B")
 
-    def tool(self, code: str) -> queries.Tool | None:
+    def tool(self, code: str) -> station_facts.Tool | None:
         """A tool."""
         row = self._first(_TOOL, code=code)
         if row is None:
             return None
         life = int(self._scalars(_LIFE, code=code)[0])
-        return queries.Tool(row.code, row.what, row.side, row.matrix, row.status == ToolStatus.RETIRED, life)
+        return station_facts.Tool(
+            row.code, row.what, row.side, row.matrix, row.status == ToolStatus.RETIRED, life
+        )
 
     def tool_mounted_on(self, code: str) -> str | None:
         """The press on which a lot runs with this stamper now."""
         row = self._first(_MOUNTED_ON, code=code)
         return None if row is None else str(row.press)
 
-    def material(self, code: str) -> queries.Material | None:
+    def material(self, code: str) -> station_facts.Material | None:
         """A compound or label lot."""
         row = self._first(_MATERIAL, code=code)
-        return None if row is None else queries.Material(*row)
+        return None if row is None else station_facts.Material(*row)
 
-    def lot(self, code: str) -> queries.Lot | None:
+    def lot(self, code: str) -> station_facts.Lot | None:
         """A lot."""
         row = self._first(_LOT, code=code)
         if row is None:
             return None
         segment = self._first(_SEGMENT, code=code)
         last_spindle = self._first(_LAST_SPINDLE, code=code)
-        return queries.Lot(
+        return station_facts.Lot(
             code=row.code,
             part=self._part(row.gtin, row.piece),
             status=row.status,
@@ -204,10 +206,10 @@ class SqlStationQueries(
             last_spindle=None if last_spindle is None else last_spindle.code,
         )
 
-    def _part(self, gtin: str, piece: int) -> queries.PartFact:
+    def _part(self, gtin: str, piece: int) -> station_facts.PartFact:
         return next(part for part in self.parts(gtin) if part.piece == piece)
 
-    def lot_on(self, press: str) -> queries.Lot | None:
+    def lot_on(self, press: str) -> station_facts.Lot | None:
         """The lot set up or running on a press."""
         row = self._first(_LOT_ON, press=press)
         return None if row is None else self.lot(row.code)
@@ -217,23 +219,23 @@ class SqlStationQueries(
         found = self._conn.execute(_MOVED, {"lot": lot, "first": first, "last": last})
         return [(row.first, row.last) for row in found]
 
-    def spindle(self, code: str) -> queries.Spindle | None:
+    def spindle(self, code: str) -> station_facts.Spindle | None:
         """A spindle with its discs."""
         row = self._first(_SPINDLE, code=code)
         if row is None:
             return None
         part = self._part(row.gtin, row.piece)
-        return queries.Spindle(row.code, row.lot, part, int(row.remaining), row.at, row.decision)
+        return station_facts.Spindle(row.code, row.lot, part, int(row.remaining), row.at, row.decision)
 
     def spindle_with(self, lot: str, stroke: int) -> str | None:
         """The spindle onto which this stroke was stacked."""
         row = self._first(_SPINDLE_WITH, lot=lot, stroke=stroke)
         return None if row is None else str(row.target)
 
-    def sample(self, code: str) -> queries.Sample | None:
+    def sample(self, code: str) -> station_facts.Sample | None:
         """A sample."""
         row = self._first(_SAMPLE, code=code)
-        return None if row is None else queries.Sample(*row)
+        return None if row is None else station_facts.Sample(*row)
 
     def judged(self, lot: str) -> tuple[int, int]:
         """How many samples of a lot have a standing judgement, and how many of those are bad."""
@@ -249,7 +251,7 @@ class SqlStationQueries(
     def _company_prefix(self) -> str:
         return str(self._keep("plant", "company_prefix", lambda: self._scalars(_PREFIX)[0]))
 
-    def _lots(self, codes: Sequence[str]) -> list[queries.Lot]:
+    def _lots(self, codes: Sequence[str]) -> list[station_facts.Lot]:
         return [lot for lot in map(self.lot, codes) if lot is not None]
 
     def is_known(self, code: str) -> bool:
@@ -271,8 +273,8 @@ class SqlStationQueries(
         return _DEFAULTS[name] if found is None else int(found.value)
 
 
-def _product(row: _Row) -> queries.Product:
-    return queries.Product(
+def _product(row: _Row) -> station_facts.Product:
+    return station_facts.Product(
         gtin=row.gtin,
         catalogue_number=row.catalogue_number,
         title=row.title,

@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, text
 
 from tracelink.ledger.pins import PinFact, Verifier
-from tracelink.station.common import queries
+from tracelink.station.common import station_facts
 from tracelink.store.stations import holds
 
 _HOLDS = text(
@@ -27,26 +27,26 @@ class AccessAnswers:
     _pin_key: Callable[[], bytes | None]
     _keep: Callable[[str, str, Callable[[], Any]], Any]
 
-    def open_hold(self, code: str) -> queries.HoldNotice | None:
+    def open_hold(self, code: str) -> station_facts.HoldNotice | None:
         """A hold that is not lifted, by its own code."""
         return holds.by_code(self._conn, code)
 
-    def hold_on(self, *subjects: str) -> queries.HoldNotice | None:
+    def hold_on(self, *subjects: str) -> station_facts.HoldNotice | None:
         """An open hold that names one of these things as a whole."""
         return holds.on_things(self._conn, subjects)
 
-    def hold_on_spindle(self, code: str) -> queries.HoldNotice | None:
+    def hold_on_spindle(self, code: str) -> station_facts.HoldNotice | None:
         """An open hold on a spindle, its lot, or strokes stacked on it."""
         made: holds.Stack | None = self._keep("stack", code, lambda: holds.stack(self._conn, code))
         return (
             holds.on_things(self._conn, [code]) if made is None else holds.on_spindle(self._conn, code, made)
         )
 
-    def hold_on_carton(self, sscc: str) -> queries.HoldNotice | None:
+    def hold_on_carton(self, sscc: str) -> station_facts.HoldNotice | None:
         """An open hold on a carton, its pallet, or anything known to be in it."""
         return holds.on_carton(self._conn, sscc)
 
-    def hold_on_pallet(self, sscc: str) -> queries.HoldNotice | None:
+    def hold_on_pallet(self, sscc: str) -> station_facts.HoldNotice | None:
         """An open hold on a pallet or anything known to be on it."""
         return holds.on_pallet(self._conn, sscc)
 

@@ -8,7 +8,7 @@ from sqlalchemy import text
 from tracelink.errors import InvalidFormat
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.ledger.closed_sets import NumberState, PrintStatus
-from tracelink.station.common import queries
+from tracelink.station.common import station_facts
 
 _BATCH = text(
     "SELECT code, gtin, status, first_number, last_number, (SELECT COUNT(*) FROM issued_number i "
@@ -39,9 +39,9 @@ class LabelAnswers:
 
     _first: Callable[..., Any]
     _company_prefix: Callable[[], str]
-    product: Callable[[str], queries.Product | None]
+    product: Callable[[str], station_facts.Product | None]
 
-    def sleeve_batch(self, code: str) -> queries.SleeveBatch | None:
+    def sleeve_batch(self, code: str) -> station_facts.SleeveBatch | None:
         """A sleeve batch."""
         row = self._first(_BATCH, code=code)
         if row is None:
@@ -50,9 +50,9 @@ class LabelAnswers:
         assert product is not None
         superseded = row.status == PrintStatus.SUPERSEDED
         numbers = (row.first_number, row.last_number)
-        return queries.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
+        return station_facts.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
 
-    def is_number_of(self, batch: queries.SleeveBatch, number: str) -> bool:
+    def is_number_of(self, batch: station_facts.SleeveBatch, number: str) -> bool:
         """Return whether a sleeve of this batch carries this number."""
         if batch.first_number is not None and batch.last_number is not None:
             # "007" is another code than "7" and not what was printed.
@@ -74,12 +74,12 @@ class LabelAnswers:
     def _serial(self, sscc: str) -> int:
         return Sscc.parse(sscc).serial_reference(len(self._company_prefix()))
 
-    def number_use(self, gtin: str, number: str) -> queries.NumberUse | None:
+    def number_use(self, gtin: str, number: str) -> station_facts.NumberUse | None:
         """Whether and where a sleeve number was used, spooled scans included."""
         for query in (_NUMBER, _NUMBER_SPOOLED):
             row = self._first(query, gtin=gtin, number=number)
             if row is not None:
-                return queries.NumberUse(row.carton, row.fate == NumberState.DESTROYED)
+                return station_facts.NumberUse(row.carton, row.fate == NumberState.DESTROYED)
         return None
 
     def sscc_issued_for(self, sscc: str) -> str | None:

@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import text
 
-from tracelink.station.common import queries
+from tracelink.station.common import station_facts
 
 _CARTON = text(
     "SELECT c.sscc, c.gtin, c.status, c.units, (SELECT n.parent FROM nesting n WHERE n.child = c.sscc "
@@ -40,23 +40,23 @@ class StockAnswers:
 
     _first: Callable[..., Any]
     _scalars: Callable[..., list[Any]]
-    _lots: Callable[[Sequence[str]], list[queries.Lot]]
+    _lots: Callable[[Sequence[str]], list[station_facts.Lot]]
 
-    def carton(self, sscc: str) -> queries.Carton | None:
+    def carton(self, sscc: str) -> station_facts.Carton | None:
         """A carton."""
         row = self._first(_CARTON, sscc=sscc)
-        return None if row is None else queries.Carton(*row)
+        return None if row is None else station_facts.Carton(*row)
 
-    def carton_lots(self, sscc: str) -> Sequence[queries.Lot]:
+    def carton_lots(self, sscc: str) -> Sequence[station_facts.Lot]:
         """The lots with discs in a carton."""
         return self._lots(self._scalars(_CARTON_LOTS, sscc=sscc))
 
-    def pallet(self, sscc: str) -> queries.Pallet | None:
+    def pallet(self, sscc: str) -> station_facts.Pallet | None:
         """A pallet."""
         row = self._first(_PALLET, sscc=sscc)
-        return None if row is None else queries.Pallet(*row)
+        return None if row is None else station_facts.Pallet(*row)
 
-    def pallet_lots(self, sscc: str) -> Sequence[queries.Lot]:
+    def pallet_lots(self, sscc: str) -> Sequence[station_facts.Lot]:
         """The lots with discs on a pallet."""
         return self._lots(self._scalars(_PALLET_LOTS, sscc=sscc))
 
@@ -69,12 +69,12 @@ class StockAnswers:
         row = self._first(_OPEN_PALLET, station=station)
         return None if row is None else str(row.sscc)
 
-    def order(self, code: str) -> queries.Order | None:
+    def order(self, code: str) -> station_facts.Order | None:
         """An order."""
         row = self._first(_ORDER, code=code)
         if row is None:
             return None
-        return queries.Order(row.code, row.consignee, tuple(self._scalars(_ORDER_LINES, code=code)))
+        return station_facts.Order(row.code, row.consignee, tuple(self._scalars(_ORDER_LINES, code=code)))
 
     def open_shipment(self, station: str) -> tuple[str, str] | None:
         """The shipment being loaded at a dock, and its order."""

@@ -13,7 +13,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, text
 
-from tracelink.station.common.queries import HoldNotice
+from tracelink.station.common.station_facts import HoldNotice
 from tracelink.store.database import sqlite_reads
 
 _OPEN = (
