@@ -10,10 +10,11 @@ from tracelink.identity.reading import LogisticRead, PlantRead, Reading, TextKey
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.balance import Counted, MixedCounted, Share, StockCounted
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_balance import StockLine
+from tracelink.station.common.taken_reading import number
 from tracelink.station.sentences import counting_sentences as say
 from tracelink.station.sentences.common_sentences import carton_not_packed, misplaced, unknown
 from tracelink.station.sentences.thing_names import Thing

@@ -15,14 +15,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import (
     ActRead,
-    LogisticRead,
-    NumberKeyed,
-    PlantRead,
     Reading,
-    TextKeyed,
     read_scan,
 )
 from tracelink.ledger.finding_codes import FindingCode
@@ -33,8 +28,6 @@ from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Ve
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
 from tracelink.station.sentences import form_sentences as say
-from tracelink.station.sentences.common_sentences import misplaced
-from tracelink.station.sentences.thing_names import Entered
 
 Values = Mapping[str, Any]
 """Slot name -> text or whole number, for the slots filled so far."""
@@ -271,31 +264,3 @@ def evolve_spooled(state: FormState, fact: Mapping[str, Any]) -> FormState:
     if "look" in fact:
         return state
     return replace(state, raws=(*state.raws, fact["slot"]))
-
-
-def plant_code(kind: CodeKind, reading: Reading, asked: str) -> str:
-    """Return the text of a plant code of the kind asked for, or refuse what came instead."""
-    if isinstance(reading, PlantRead) and reading.code.kind is kind:
-        return reading.code.text
-    raise misplaced(reading, asked)
-
-
-def number(reading: Reading, asked: str) -> int:
-    """Return a keyed number, or refuse what came instead."""
-    if isinstance(reading, NumberKeyed):
-        return reading.value
-    raise misplaced(reading, asked, Entered.KEYED)
-
-
-def keyed_text(reading: Reading, asked: str) -> str:
-    """Return a keyed text, or refuse what came instead."""
-    if isinstance(reading, TextKeyed):
-        return reading.text
-    raise misplaced(reading, asked, Entered.TYPED)
-
-
-def sscc(reading: Reading, asked: str) -> str:
-    """Return the SSCC of a logistic label, or refuse what came instead."""
-    if isinstance(reading, LogisticRead) and reading.sscc is not None:
-        return str(reading.sscc)
-    raise misplaced(reading, asked)

@@ -3,8 +3,9 @@
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
 from tracelink.station.common.authority import QUALITY, Roles, require_second
-from tracelink.station.common.forms import ScanContext, Slot, Values, keyed_text, plant_code
+from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.queries_line import CartonContent
+from tracelink.station.common.taken_reading import keyed_text, plant_code
 from tracelink.station.sentences import common_sentences, line_takeback_sentences
 
 

@@ -8,10 +8,11 @@ from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveR
 from tracelink.ledger.closed_sets import PalletStatus
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.counting import count_form
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values, sscc
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.station_facts import Carton
+from tracelink.station.common.taken_reading import sscc
 from tracelink.station.dock import loading, loose, places, repacking, returns, rules, sleeve_numbers
 from tracelink.station.sentences import dock_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced, unknown

@@ -6,12 +6,13 @@ from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.authority import QUALITY, require_role
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code, sscc
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.station_facts import Order
+from tracelink.station.common.taken_reading import plant_code, sscc
 from tracelink.station.dock import rules
 from tracelink.station.sentences import dock_sentences, form_sentences
 from tracelink.station.sentences import loading_sentences as say

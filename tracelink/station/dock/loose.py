@@ -16,20 +16,12 @@ from tracelink.ledger.kinds.returns import (
     DiscsCameBack,
     DiscsRestocked,
 )
-from tracelink.station.common.forms import (
-    ActResult,
-    Form,
-    ScanContext,
-    Slot,
-    Values,
-    keyed_text,
-    number,
-    plant_code,
-)
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
+from tracelink.station.common.taken_reading import keyed_text, number, plant_code
 from tracelink.station.dock import rules, sleeve_numbers
 from tracelink.station.sentences import press_sentences
 from tracelink.station.sentences import return_sentences as say

@@ -12,12 +12,13 @@ from tracelink.ledger.kinds.warehouse import (
     CartonUnstacked,
     PalletReopened,
 )
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, sscc
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.station_facts import Carton
+from tracelink.station.common.taken_reading import number, sscc
 from tracelink.station.dock import rules
 from tracelink.station.sentences import dock_sentences
 from tracelink.station.sentences import repacking_sentences as say

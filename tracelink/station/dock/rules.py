@@ -8,11 +8,12 @@ from tracelink.ledger.closed_sets import CartonStatus, LotDecision
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.orders import Allocated, AllocationReleased
 from tracelink.ledger.kinds.warehouse import PlaceLeft
-from tracelink.station.common.forms import ScanContext, Values, plant_code, sscc
+from tracelink.station.common.forms import ScanContext, Values
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Carton, Lot, Order, Pallet
+from tracelink.station.common.taken_reading import plant_code, sscc
 from tracelink.station.sentences import dock_sentences as say
 from tracelink.station.sentences.common_sentences import carton_not_packed, misplaced, unknown
 from tracelink.station.sentences.thing_names import Thing, quoted

@@ -14,20 +14,11 @@ from tracelink.ledger.kinds.lab import (
 )
 from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
-from tracelink.station.common.forms import (
-    ActResult,
-    Form,
-    ScanContext,
-    Slot,
-    StationActs,
-    Values,
-    keyed_text,
-    number,
-    plant_code,
-)
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.station_facts import Sample
+from tracelink.station.common.taken_reading import keyed_text, number, plant_code
 from tracelink.station.lab import decisions
 from tracelink.station.lab.decisions import LOT, lot_of
 from tracelink.station.lab.sample_place import BATCH, NUMBER, PLACE, shown_in, source_of, unit_of

@@ -10,10 +10,11 @@ from tracelink.ledger.kinds.lab import (
     HoldPlaced,
     LotDecided,
 )
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.station_facts import Lot
+from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.sentences import common_sentences
 from tracelink.station.sentences import decision_sentences as say
 from tracelink.station.sentences.common_sentences import (

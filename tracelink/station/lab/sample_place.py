@@ -7,9 +7,10 @@ from tracelink.identity.reading import LogisticRead, NumberKeyed, PlantRead, Rea
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ReturnStatus, ShipmentStatus, return_place
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.lab import UnitOpened
-from tracelink.station.common.forms import ScanContext, Slot, Values, plant_code
+from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
+from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.sentences import lab_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced, unknown
 from tracelink.station.sentences.thing_names import Thing

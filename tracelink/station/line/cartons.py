@@ -6,13 +6,14 @@ from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.packing_changes import BatchUnits, CartonReopened, CartonsMerged
 from tracelink.ledger.kinds.warehouse import PlaceLeft
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, sscc
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
 from tracelink.station.common.station_facts import Carton
+from tracelink.station.common.taken_reading import sscc
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import common_sentences, line_sentences

@@ -11,8 +11,9 @@ from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import PlantCode
 from tracelink.identity.reading import DiscRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.packing import ManualEntry
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act, Decision
+from tracelink.station.common.taken_reading import keyed_text
 from tracelink.station.line import insertion, kit, state_changes
 from tracelink.station.line.opening import second_badge_slot
 from tracelink.station.line.sealing import ready, seal

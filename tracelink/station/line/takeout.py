@@ -10,10 +10,11 @@ from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.packing_changes import UnitTakenOut
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_line import CartonContent, CountIn, LotIn
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
+from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.line import holdback, kit
 from tracelink.station.line.cartons import REASON, refuse_held_carton
 from tracelink.station.line.sealing import fill_count, ready

@@ -18,19 +18,11 @@ from tracelink.ledger.kinds.press import (
 )
 from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
-from tracelink.station.common.forms import (
-    ActResult,
-    Form,
-    ScanContext,
-    Slot,
-    StationActs,
-    Values,
-    number,
-    plant_code,
-)
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import usable_tool
 from tracelink.station.common.station_facts import Lot
+from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.press import corrections, setup
 from tracelink.station.press.counter import lot_here, require_running, unmoved
 from tracelink.station.press.setup import label_for, life, material, stamper_for

@@ -9,12 +9,13 @@ from tracelink.identity.reading import Reading
 from tracelink.ledger.closed_sets import LotDecision, LotStatus
 from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
 from tracelink.station.common.counter import require_range
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, number, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_press import LastRange
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.station_facts import Lot
+from tracelink.station.common.taken_reading import number, plant_code
 from tracelink.station.press.counter import require_running
 from tracelink.station.press.setup import SET_UP_SLOTS, mounted_of, press_free
 from tracelink.station.sentences import press_corrections_sentences as say

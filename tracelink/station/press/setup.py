@@ -11,11 +11,12 @@ from tracelink.ledger.kinds.press import (
     PressSetUp,
     PressStarted,
 )
-from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values, keyed_text, plant_code
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held, usable_tool
 from tracelink.station.common.slots import read_matrix
 from tracelink.station.common.station_facts import Lot, Material, PartFact
+from tracelink.station.common.taken_reading import keyed_text, plant_code
 from tracelink.station.press.counter import lot_here
 from tracelink.station.sentences import press_setup_sentences as say
 from tracelink.station.sentences.common_sentences import A_LOT_CARD, SCAN_THE_LOT_CARD, unknown

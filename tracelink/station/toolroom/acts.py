@@ -3,19 +3,11 @@
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
-from tracelink.station.common.forms import (
-    ActResult,
-    Form,
-    ScanContext,
-    Slot,
-    StationActs,
-    Values,
-    keyed_text,
-    plant_code,
-)
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import usable_tool
 from tracelink.station.common.slots import read_matrix, reason_slot
+from tracelink.station.common.taken_reading import keyed_text, plant_code
 from tracelink.station.sentences import toolroom_sentences as say
 from tracelink.station.sentences.common_sentences import THE_MATRIX_NUMBER, misplaced
 from tracelink.station.sentences.thing_names import Entered
