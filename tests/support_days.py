@@ -49,6 +49,8 @@ class Event:
     """Cartons of the sleeves that were scanned of a loose return."""
     out: tuple[str, ...] = ()
     """The cartons with customers when loose discs came back."""
+    came_from: dict = field(default_factory=dict)
+    """Disc -> the carton that gave it up, of a loose return."""
     returned: int = 0
     """Number of a return."""
 
@@ -71,6 +73,7 @@ class Day:
     waiting: dict = field(default_factory=dict)
     """Return -> the carton that stands there, None for loose discs."""
     can_be_undone: int | None = None
+    most_undone: int = 3
     gave: set = field(default_factory=set)
     """Cartons that gave up loose discs."""
 
@@ -98,16 +101,23 @@ class Day:
         return [name for name in CARTONS if name in self.closed and name not in self.out and self.at(name)]
 
 
-def random_day(rng):
-    """A day with samples from anywhere, several returns, loose ones among them, undos."""
+def random_day(rng, most_undone=3):
+    """A day with samples from anywhere, several returns, loose ones among them, undos.
+
+    Args:
+        rng: where all chance comes from.
+        most_undone: discs that are taken back at once; a line takes back one.
+    """
     discs = rng.randint(4, 7)
     day = Day(rng, discs, rng.randint(1, discs - 1), dict.fromkeys(range(1, discs + 1), DiscPlace.COUNTER))
+    day.most_undone = most_undone
     for card in ("K1", "K2"):
         here = day.at(DiscPlace.COUNTER)
         if here:
             chosen = tuple(here[: rng.randint(2, 4)])
             day.book("press", "stack", DiscPlace.COUNTER, card, chosen, named=(chosen[0], chosen[-1]))
-    acts = (pack, pack, pack, undo, undo, sample, reject, depart, depart, loose, loose, carton_back, inspect)
+    acts = (pack, pack, pack, undo, undo, sample, sample, reject, seal, depart, depart, loose, loose)
+    acts += (carton_back, inspect)
     if rng.random() < 0.4:
         # Much must have happened before returns and logs in another order can matter.
         for act in (
@@ -138,7 +148,7 @@ def undo(day):
     if number is None:
         return
     last = day.events[number]
-    count = 1 if last.what == "reject" else day.rng.randint(1, len(last.discs))
+    count = 1 if last.what == "reject" else day.rng.randint(1, min(day.most_undone, len(last.discs)))
     chosen = tuple(day.rng.sample(last.discs, count))
     day.book("line", "undo", last.target, last.source, chosen, back_of=number)
 
@@ -161,11 +171,23 @@ def reject(day):
         day.book("line", "reject", source, DiscPlace.SCRAP, day.some(source, 1))
 
 
+def seal(day):
+    ready = [name for name in day.open_cartons() if day.at(name)]
+    if ready:
+        seal_one(day, day.rng.choice(ready))
+
+
+def seal_one(day, carton):
+    day.closed.add(carton)
+    day.book("line", "seal", carton)
+
+
 def depart(day):
     ready = [name for name in CARTONS if name not in day.out and day.at(name)]
     if ready:
         carton = day.rng.choice(ready)
-        day.closed.add(carton)
+        if carton not in day.closed:
+            seal_one(day, carton)
         day.out.append(carton)
         day.book(day.rng.choice(("dock 1", "dock 2")), "depart", carton)
 
@@ -184,7 +206,9 @@ def loose(day):
     day.returns += 1
     day.gave |= {day.where[disc] for disc in chosen}
     day.waiting[f"return {day.returns}"] = None
-    more = {"mark": mark, "numbers": tuple(read), "out": tuple(day.out), "returned": day.returns}
+    came_from = {disc: day.where[disc] for disc in chosen}
+    more = {"mark": mark, "numbers": tuple(read), "out": tuple(day.out), "came_from": came_from}
+    more["returned"] = day.returns
     day.book("dock 1", "loose", "customers", f"return {day.returns}", chosen, **more)
 
 
@@ -244,11 +268,10 @@ def _taken(order):
     counts, out, closed = {DiscPlace.COUNTER: 99}, set(), set()
     loose_ones = 0
     for event in order:
-        if event.what == "depart":
-            if not counts.get(event.source):
+        if event.what in ("seal", "depart"):
+            if not counts.get(event.source) or (event.what == "depart" and event.source not in closed):
                 return False
-            out.add(event.source)
-            closed.add(event.source)
+            (closed if event.what == "seal" else out).add(event.source)
             continue
         if event.what == "loose":
             loose_ones += len(event.discs)
@@ -267,7 +290,7 @@ def _taken(order):
             out.discard(event.source)
         if event.what == "pack" and event.target in closed:
             return False
-        if event.what == "sample" and event.source[0] == "C" and event.source in out:
+        if event.what == "sample" and event.source in CARTONS and event.source not in closed - out:
             return False
         counts[event.target] = counts.get(event.target, 0) + len(event.discs)
     return True
@@ -284,6 +307,8 @@ def records_of(day, order):
         move = MovementFact(
             2 * seq, 0, LOT, len(event.discs), event.source, event.target, first, last, at, sense
         )
+        if event.what == "seal":
+            continue
         if event.what == "depart":
             code = f"D{seq}"
             standing[event.source] = len(nests)
@@ -324,7 +349,7 @@ def endings(day):
     }
     states = {(DiscPlace.COUNTER,) * day.discs}
     for number, event in enumerate(events):
-        if event.what == "depart":
+        if event.what in ("seal", "depart"):
             continue
         states = {after for state in states for after in _after(day, state, event, number, undone[number])}
     return {tuple(place if isinstance(place, str) else place[0] for place in state) for state in states}
