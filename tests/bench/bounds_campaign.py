@@ -14,6 +14,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from support_days import LOT, booked_order, endings, random_day, records_of
 from support_genealogy import assignments, extremes, wild_floor
 from support_network import (
     SingleDiscs,
@@ -67,6 +68,21 @@ def loose(rng):
     compare(held, places, extremes(states, places, proven, proven | possible), "loose", records.movements)
 
 
+def day(rng):
+    """A day with samples from anywhere, several returns, loose ones, undos, booked in any order."""
+    one = random_day(rng)
+    records = records_of(one, booked_order(one, rng))
+    proven, possible = suspects_of(rng, one.discs)
+    held = lot_holdings(records, LOT, StrokeSet.from_strokes(proven), StrokeSet.from_strokes(possible))
+    assert held.conflicts == (), one.events
+    states = endings(one)
+    ends = sorted({place for state in states for place in state})
+    for _ in range(4):
+        places = rng.sample(ends, rng.randint(1, min(3, len(ends))))
+        found["days: bounds not called exact"] += not held.bound(places).tight
+        compare(held, places, extremes(states, places, proven, proven | possible), "days", one.events)
+
+
 def middle(rng):
     floor = middle_floor(rng)
     proven, possible = suspects_of(rng, floor.discs)
@@ -84,7 +100,7 @@ def main():
     rng = random.Random(seed)
     until = time.monotonic() + seconds
     while time.monotonic() < until:
-        for one in (small, loose, middle):
+        for one in (small, loose, middle, day):
             one(rng)
             found[f"histories of {one.__name__}"] += 1
     for name, count in sorted(found.items()):

@@ -48,6 +48,7 @@ def played():
     floor.match(1, 5)
     floor.scan(LINE, "CLOSE", "carton 2", "NOREAD")
     floor.match(1, 2)
+    floor.scan(LAB, "SAMPLE", "L1", "S2", '"unknown', "carton 1")
     floor.scan(LAB, "RELEASE", "L1", '"samples good')
     floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1")
     return floor
@@ -217,6 +218,18 @@ class TestEpcis:
         )
         assert sum(child["quantity"] for each in packed for child in each["childQuantityList"][:1]) == 5
 
+    def test_a_sample_out_of_a_carton_leaves_it_and_a_stroke_nobody_knows_is_not_told(self):
+        made = {
+            each["epcList"][0][-8:]: each["ilmd"]
+            for each in self.events(bizStep="commissioning")
+            if {"epcList", "ilmd"} <= each.keys()
+        }
+        assert made[code("S", 1)]["plant:stroke"] == 10
+        assert made[code("S", 2)] == {"cbvmda:lotNumber": LOT}
+        [out] = self.events(type="AggregationEvent", action="DELETE")
+        assert out["parentID"] == f"https://id.gs1.org/00/{carton_sscc(1)}"
+        assert [child["quantity"] for child in out["childQuantityList"]] == [1]
+
     def test_times_are_those_of_the_entries(self):
         for event in self.events():
             assert event["eventTimeZoneOffset"] == event["eventTime"][-6:]
@@ -325,7 +338,9 @@ class TestTables:
 
     def test_what_was_judged_twice_is_told_twice(self):
         lines = files()["tables/samples.csv"].decode().splitlines()
-        assert [line.split(",")[7:9] for line in lines[1:]] == [["BAD", "scratch"], ["good", ""]]
+        assert [line.split(",")[7:9] for line in lines[1:]] == [
+            ["BAD", "scratch"], ["good", ""], ["not judged", ""],
+        ]  # fmt: skip
         assert "looked at the wrong disc" in files()["tables/corrections.csv"].decode()
 
 

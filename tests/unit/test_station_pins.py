@@ -200,7 +200,7 @@ class TestWhileAPinIsAwaited:
     def test_an_unfinished_act_waits(self, floor):
         floor.play(LAB, f"P1 | {ADA} | SAMPLE | L1 -> NEXT")
         floor.play(LAB, "P2 | CANCEL -> DONE; Cancelled: the badge of Ben no longer waits for its PIN.")
-        floor.play(LAB, "S1 | #3 -> DONE")
+        floor.play(LAB, "S1 | #3 | K11 -> DONE")
 
     def test_a_log_that_holds_the_mark_signs_nobody_on(self, floor):
         floor.play(LAB, f"P1 -> NEXT\n{PIN_MARK} -> STOP pin-not-recorded")

@@ -30,16 +30,24 @@ def in_order(movements: Sequence[MovementFact], pressed: int, head: int) -> list
         return list(movements)
     # Movements of one entry stay together in their order: a return comes in and is put aside in one act.
     times = {move.seq: instant(move.at) for move in movements}
-    waiting = sorted(movements, key=lambda move: (move.seq > head, times[move.seq], move.seq, move.line))
+    order = sorted(movements, key=lambda move: (move.seq > head, times[move.seq], move.seq, move.line))
     there = {DiscPlace.COUNTER.value: pressed}
     ordered: list[MovementFact] = []
-    while waiting:
-        number = next((at for at, move in enumerate(waiting) if _can_go(move, there)), 0)
-        move = waiting.pop(number)
+    early: list[MovementFact] = []
+    for move in order:
+        early.append(move)
+        _go(early, there, ordered)
+    # What is left can never have been so; the conflict is told of where it is followed.
+    return ordered + early
+
+
+def _go(early: list[MovementFact], there: dict[str, int], ordered: list[MovementFact]) -> None:
+    """Move on all that can go, the earliest first; one that goes may let another one go."""
+    while (move := next((one for one in early if _can_go(one, there)), None)) is not None:
+        early.remove(move)
         there[move.source] = there.get(move.source, 0) - move.quantity
         there[move.target] = there.get(move.target, 0) + move.quantity
         ordered.append(move)
-    return ordered
 
 
 def _can_go(move: MovementFact, there: dict[str, int]) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from datetime import datetime
 
 from tracelink.genealogy.model.facts import MovementFact, NestFact, ShipmentFact
 from tracelink.genealogy.model.records import Records
@@ -19,54 +20,41 @@ def senders_of(
         records: the records.
         movements: of one lot, in the order of `in_order`.
     """
-    reached: dict[str, None] = {}
+    # By place, looked up when the first loose discs come back; None until then.
+    departures: dict[str, list[tuple[datetime, int | None]] | None] = {}
     seen: set[int] = set()
     for move in movements:
         if move.source == DiscPlace.CUSTOMERS:
-            yield move, tuple(place for place in reached if _is_out(records, place, move, seen))
-        reached[move.target] = None
+            at = instant(move.at)
+            out: list[str] = []
+            for place, known in departures.items():
+                left = list(_departures(records, place)) if known is None else known
+                departures[place] = left
+                if any(when <= at and (back is None or back not in seen) for when, back in left):
+                    out.append(place)
+            yield move, tuple(out)
+        departures.setdefault(move.target, None)
         seen.add(move.seq)
 
 
-def _is_out(records: Records, place: str, back: MovementFact, seen: Container[int]) -> bool:
-    """Return whether a place had left by the time of a return, and had not itself come back before it."""
-    return any(
-        nest.closed is None or nest.closed not in seen
-        for nest in records.parents_of(place)
-        if _left_in(records, nest, back)
-    )
+def _departures(records: Records, place: str) -> Iterator[tuple[datetime, int | None]]:
+    """When something left in a shipment, directly or on a pallet, and the entry by which it came back, if it did."""
+    for nest in records.parents_of(place):
+        for shipment in _shipments(records, nest):
+            if shipment.left_at is not None:
+                yield instant(shipment.left_at), nest.closed
 
 
-def _left_in(records: Records, nest: NestFact, back: MovementFact) -> bool:
-    """Return whether what stood in something left in a shipment by the time of a return, directly or on a pallet."""
-    return any(
-        _stood(nest, shipment) and _stood_in(records, nest.parent, shipment)
-        for shipment in _shipments(records, nest.parent)
-        if shipment.left_at is not None and instant(shipment.left_at) <= instant(back.at)
-    )
-
-
-def _shipments(records: Records, code: str) -> Iterable[ShipmentFact]:
-    """The shipments in which something is or was, itself included."""
-    seen: set[str] = set()
-    todo = [code]
+def _shipments(records: Records, nest: NestFact) -> Iterator[ShipmentFact]:
+    """The shipments that left with what stood in something; what stands in itself is in none."""
+    todo = [(nest, frozenset({nest.child}))]
     while todo:
-        one = todo.pop()
-        if one in seen:
-            continue
-        seen.add(one)
-        shipment = records.shipment(one)
-        if shipment is not None:
+        inner, below = todo.pop()
+        shipment = records.shipment(inner.parent)
+        if shipment is not None and _stood(nest, shipment) and _stood(inner, shipment):
             yield shipment
-        todo += [nest.parent for nest in records.parents_of(one)]
-
-
-def _stood_in(records: Records, code: str, shipment: ShipmentFact) -> bool:
-    """Return whether something was in a shipment when it left."""
-    return code == shipment.code or any(
-        _stood(nest, shipment) and _stood_in(records, nest.parent, shipment)
-        for nest in records.parents_of(code)
-    )
+        if inner.parent not in below:
+            todo += [(outer, below | {inner.parent}) for outer in records.parents_of(inner.parent)]
 
 
 def _stood(nest: NestFact, shipment: ShipmentFact) -> bool:

@@ -193,10 +193,10 @@ def _samples(facts: BundleFacts) -> Table:
 _NOT_JUDGED: Row = ("not judged", "", "", "", None, None)
 
 
-def _by_stroke(drawn: tuple[Entry, SampleDrawn | SampleTaken]) -> tuple[str, int]:
-    """Samples of unknown stroke stand before the others of their lot."""
+def _by_stroke(drawn: tuple[Entry, SampleDrawn | SampleTaken]) -> tuple[str, bool, int]:
+    """Samples of unknown stroke stand after the others of their lot."""
     body = drawn[1]
-    return body.moved.lot, body.stroke or 0
+    return body.moved.lot, body.stroke is None, body.stroke or 0
 
 
 def _on_tools(facts: BundleFacts, lot: str, stroke: int) -> tuple[int | None, int | None]:

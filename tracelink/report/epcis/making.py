@@ -204,7 +204,8 @@ def _counter_corrected(ledger: EventContext, entry: Entry, body: CounterCorrecte
     )
 
 
-def _sampled(ledger: EventContext, entry: Entry, body: SampleDrawn | SampleTaken) -> Iterator[Event]:
+def sampled(ledger: EventContext, entry: Entry, body: SampleDrawn | SampleTaken) -> Iterator[Event]:
+    """Yield the tag that came to be, and the disc that went to it."""
     stroke = {} if body.stroke is None else {"plant:stroke": body.stroke}
     yield seen(
         ledger,
@@ -280,8 +281,7 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     DiscsScrapped: _thrown,
     DiscRejected: _thrown,
     TrialThrown: _thrown,
-    SampleDrawn: _sampled,
-    SampleTaken: _sampled,
+    SampleDrawn: sampled,
     SampleJudged: _judged,
     SampleMeasured: _measured,
     LotDecided: _decided,

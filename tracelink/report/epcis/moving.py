@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from tracelink.balance.lot_records import PlaceKind, kind_of
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import (
     CartonPalletised,
@@ -14,6 +15,7 @@ from tracelink.ledger.kinds.dock import (
     PalletOpened,
     ShipmentDeparted,
 )
+from tracelink.ledger.kinds.lab import SampleTaken
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved, LineStopped
 from tracelink.ledger.kinds.packing_changes import (
     CartonReopened,
@@ -33,7 +35,7 @@ from tracelink.ledger.kinds.warehouse import (
     Unloaded,
 )
 from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
-from tracelink.report.epcis.making import Maker
+from tracelink.report.epcis.making import Maker, sampled
 
 _Carton = CartonOpened | CartonClosed | CartonReopened | CartonRepacked | CartonPicked
 _Pallet = PalletOpened | PalletClosed | PalletReopened | PalletAccepted | PalletLoaded
@@ -117,6 +119,14 @@ def _taken_out(ledger: EventContext, entry: Entry, body: UnitTakenOut) -> Iterat
     yield from _undone(ledger, entry, body)
     if discs := discs_of(ledger, body.moves):
         yield seen(ledger, entry, "destroying", "destroyed", part="gone", action="DELETE", quantityList=discs)
+
+
+def _sample_taken(ledger: EventContext, entry: Entry, body: SampleTaken) -> Iterator[Event]:
+    yield from sampled(ledger, entry, body)
+    source = body.moved.source if body.unit is None else body.unit.carton
+    if kind_of(source) is PlaceKind.CARTON:
+        discs = discs_of(ledger, [body.moved])
+        yield _aggregation(ledger, entry, "DELETE", source, "out", childQuantityList=discs)
 
 
 def _stopped(ledger: EventContext, entry: Entry, body: LineStopped) -> Iterator[Event]:
@@ -228,6 +238,7 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     CartonReopened: _looked("unpacking", "container_open"),
     MatchUndone: _undone,
     UnitTakenOut: _taken_out,
+    SampleTaken: _sample_taken,
     LineStopped: _stopped,
     CartonsMerged: _merged,
     CartonPalletised: _palletised,
