@@ -4,10 +4,11 @@ import inspect
 import json
 import re
 import shutil
+from dataclasses import replace
 
 import pytest
 from support_api_names import areas_of, public
-from support_cases import ADA, BEN, CLEO, shipped_file
+from support_cases import ADA, BEN, CAUSE, CLEO, shipped_file
 from support_cli import run, station_log, write_plant_file
 from support_plant import LAB, carton_sscc, code, gtin, n, plant_data, raw
 from support_sql import read
@@ -15,6 +16,9 @@ from support_sql import read
 import runout
 from runout import (
     Badge,
+    CaseSigner,
+    ContainmentQuery,
+    Shape,
     Word,
     create_ledger,
     errors,
@@ -28,6 +32,8 @@ from runout import (
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.store.ledger import Ledger
 
+SIGNER = CaseSigner(Badge(ADA), "scratch on side A")
+QUERY = ContainmentQuery(CAUSE, Shape.FROM_ONSET)
 LATER = "2031-04-04T09:00:00+02:00"
 LOT, BATCH = n("L1"), n("B1")
 
@@ -81,6 +87,11 @@ def receipt(uri):
         "creationDate": "2031-03-02T12:00:00Z",
         "epcisBody": {"eventList": [event]},
     }
+
+
+def seen(entry):
+    """Who saw a case when that was its last entry."""
+    return replace(SIGNER, seen=entry)
 
 
 def last_entry(place):
@@ -218,6 +229,56 @@ class TestStations:
         ledger.drills.record(drill, Badge(ADA))
         assert [one.seed for one in ledger.drills.recorded().drills] == [7]
         assert last_entry(place) == "drill-held"
+
+
+class TestCases:
+    """A case from its question to its end, each answer that of the command."""
+
+    def test_from_the_first_question_to_the_end(self, ledger, place, tmp_path):
+        case = ledger.cases.open(QUERY, SIGNER).code
+        assert ledger.cases.listed().any_open
+        assert ledger.cases.listed().to_dict() == printed(place, "case", "list")
+        held = ledger.cases.place_holds(case, SIGNER)
+        assert (held.sentence.startswith("Hold "), len(held.joined)) == (True, 1)
+        written = ledger.notices.write(case, items={"contact": "Quality"})
+        assert [letter.consignee for letter in written.letters] == ["Shop 1", "Shop 9"]
+        ledger.notices.record(case, SIGNER, written.letters, folder=tmp_path)
+        assert len([*tmp_path.glob(f"{case}-*.txt")]) == 2
+        with pytest.raises(errors.RefusedByRule, match="was changed after entry"):
+            ledger.notices.record(case, seen(written.facts.case.last_seq), written.letters)
+        ledger.cases.reply(case, SIGNER, "Shop 1", 9, returned=9)
+        assert ledger.cases.draw_checks(case, SIGNER, "A").consignees == ("Shop 1", "Shop 9")
+        ledger.cases.check(case, SIGNER, "Shop 1", "ok")
+        ledger.cases.estimate(case, SIGNER, "2031-04-30")
+        made = ledger.cases.scope(case, SIGNER)
+        assert (made.version, made.found.differs) == (2, False)
+        assert ledger.cases.history(case).to_dict() == printed(place, "case", "show", case)
+        progress = ledger.cases.progress(case)
+        assert progress.is_open
+        assert progress.to_dict() == printed(place, "case", "status", case)
+        with pytest.raises(errors.RefusedByRule, match="has open points"):
+            ledger.cases.close(case, SIGNER, Badge(BEN))
+        assert ledger.cases.close(case, SIGNER, Badge(BEN), despite=True)
+        assert not ledger.cases.listed().any_open
+
+    def test_a_scope_is_checked_and_asked_again(self, ledger, place, tmp_path):
+        file = tmp_path / "scope.json"
+        file.write_text(json.dumps(ledger.contain(QUERY).to_dict()))
+        checked = ledger.scopes.check(file)
+        assert (checked.verifies, checked.changed) == (True, "")
+        assert checked.to_dict() == printed(place, "contain", "--check", file) != []
+        file.write_text(file.read_text().replace("possible", "proven", 1))
+        assert not ledger.scopes.check(file).verifies
+        case = ledger.cases.open(QUERY, SIGNER).code
+        again = ledger.scopes.again(case)
+        assert not again.found.differs
+        assert again.to_dict() == printed(place, "contain", "--again", case)
+
+    def test_what_needs_a_reason_says_so(self, ledger):
+        with pytest.raises(errors.UsageError, match=re.escape("CaseSigner.reason is None: expected text")):
+            ledger.cases.open(QUERY, CaseSigner(Badge(ADA)))
+        with pytest.raises(errors.UsageError, match="expected a Badge, found str"):
+            CaseSigner(ADA)
 
 
 class TestForAuditors:

@@ -163,7 +163,7 @@ ROOM_USES = {
     "store": {*PURE_BELOW, "datadir", "clock"},
     "services": {*PURE_BELOW, "clock", "store", "report", "devices", "printing"},
     "public": {*PURE_BELOW, "clock", "store", "services"},
-    "cli": {*PURE_BELOW, "datadir", "clock", "store", "report", "devices", "printing", "services", "public"},
+    "cli": {*PURE_BELOW, "datadir", "clock", "report", "devices", "printing", "public"},
 }
 """Which other rooms each room uses, wherever in its modules; each stands below it, so that there is no circle."""
 

@@ -8,7 +8,6 @@ from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
 from tracelink.report.format.render import Column, Kind, render
-from tracelink.services.searching import MOST_OF_A_KIND
 
 _COLUMNS = [
     Column("kind", "kind"),
@@ -24,7 +23,7 @@ _COLUMNS = [
 @click.option(
     "--most",
     type=click.IntRange(1, 10_000),
-    default=MOST_OF_A_KIND,
+    default=20,
     show_default=True,
     help="How many of each kind to show.",
 )

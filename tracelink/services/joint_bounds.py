@@ -7,18 +7,9 @@ from typing import Any
 from tracelink.errors import LedgerError, UsageError
 from tracelink.genealogy.containment.scope import Scope, places_of_codes
 from tracelink.genealogy.flow.pool_bounds import Bound
-from tracelink.report.format.disc_columns import LEAST, MOST, THERE
-from tracelink.report.format.table import Cell, Column, Kind
+from tracelink.report.format.table import Cell
 from tracelink.services.codes import resolve
 from tracelink.store.records.sql_records import SqlRecords
-
-TOGETHER_COLUMNS = (
-    Column("codes", "taken together", Kind.TEXT),
-    THERE,
-    LEAST,
-    MOST,
-    Column("tight", "exact"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +34,7 @@ class JointBounds:
         return {"codes": list(self.codes), **numbers, "tight": self.bound.tight}
 
     def row(self) -> dict[str, Cell]:
-        """A row of `TOGETHER_COLUMNS`."""
+        """A row of `disc_columns.TOGETHER`."""
         return {
             "codes": " + ".join(self.codes),
             "pieces": self.bound.pieces,

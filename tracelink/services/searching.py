@@ -15,8 +15,6 @@ from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.records.text_search import FEWEST_CHARACTERS, Hit, HitsOfKind, SearchTerms, find_things
 
 _PERIOD = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})(?:\.\.([0-9]{4}-[0-9]{2}-[0-9]{2}))?")
-MOST_OF_A_KIND = 20
-"""Hits of one kind unless another number is asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +41,7 @@ class SearchResult:
         return {"text": self.text, "hits": [_plain(hit) for hit in self.hits], "left_out": self.left_out}
 
 
-def search(conn: Connection, given: str, most: int = MOST_OF_A_KIND) -> SearchResult:
+def search(conn: Connection, given: str, most: int) -> SearchResult:
     """Look for a text in everything that a person may know a thing by.
 
     Args:

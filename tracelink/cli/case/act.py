@@ -4,20 +4,11 @@ from datetime import datetime
 
 import click
 
-from tracelink.cli.case.opts import Author, case_options, consignee_option, reason_option
-from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, require_pin
-from tracelink.cli.common.opened import opened
+from runout import open_ledger
+from tracelink.cli.case.opts import case_options, consignee_option, reason_option, signer_of
+from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, badge_of
 from tracelink.cli.common.say import say
-from tracelink.errors import UsageError
-from tracelink.genealogy.case.judge_replies import reply_findings
-from tracelink.genealogy.case.standing import status_of
 from tracelink.ledger.kinds.case import CHECK_RESULTS
-from tracelink.services.containment import scope_of
-from tracelink.services.place_holds import place_holds_of
-from tracelink.store.office import case_acts
-from tracelink.store.office.cases import case_facts
-from tracelink.store.records.settings import setting_with_source
-from tracelink.store.records.sql_records import SqlRecords
 
 _DISCS = click.IntRange(0, 100_000_000)
 
@@ -28,15 +19,10 @@ _DISCS = click.IntRange(0, 100_000_000)
 @click.pass_obj
 def holds(place: str, /, case: str, by: str, at: str | None, seen: int | None, reason: str) -> None:
     """Place the holds that the question of CASE asks for now; holds that were there already join the case."""
-    with Author(place, by, at, seen, reason).writing() as hand:
-        conn = hand.booking.connection
-        found = scope_of(SqlRecords(conn), case_facts(conn, case).query)
-        case_acts.open_one(hand, case)
-        placed = place_holds_of(hand.booking, found, by, reason, hand.stamp.event_time)
-        # Placing a hold is not an entry of the case: what the person saw of it is still its last.
-        joined = case_acts.link_holds(hand, case, placed.holds)
+    with open_ledger(place) as ledger:
+        placed = ledger.cases.place_holds(case, signer_of(by, at, seen, reason))
     say(placed.sentence)
-    click.echo(f"Holds new to the case: {', '.join(joined) or 'none'}.")
+    click.echo(f"Holds new to the case: {', '.join(placed.joined) or 'none'}.")
 
 
 @click.command(
@@ -70,11 +56,11 @@ def reply(
     \b
     Exit codes: 0 recorded, 1 recorded, and it contradicts the records.
     """  # noqa: D301  click looks for the character
-    with Author(ctx.obj, by, at, seen).writing() as hand:
-        case_acts.reply(hand, case, consignee, (on_hand, returned, destroyed))
-        status = status_of(case_facts(hand.booking.connection, case).recorded)
+    with open_ledger(ctx.obj) as ledger:
+        found = ledger.cases.reply(
+            case, signer_of(by, at, seen), consignee, on_hand, returned=returned, destroyed=destroyed
+        )
     say(f"Reply of {consignee} recorded.")
-    found = [one for one in reply_findings(status) if one.consignee == consignee]
     for one in found:
         say(one.sentence)
     ctx.exit(1 if found else 0)
@@ -96,24 +82,10 @@ def level(
     original text: A all, B a share case by case, C 10 %, D 2 %, E none. The shares are settings of the plant. The
     draw can be repeated by anybody: names are put in the order of their hash behind the journal head at that moment.
     """
-    with Author(place, by, at, seen).writing() as hand:
-        percent, source = _share(hand, level, share)
-        chosen = case_acts.choose_checks(hand, case, (level, percent, source))
-    click.echo(f"Level {level}: {percent} % of the consignees ({source}).")
-    say("To be checked: " + (", ".join(chosen) or "nobody") + ".")
-
-
-def _share(hand: case_acts.CaseAuthor, level: str, share: int | None) -> tuple[int, str]:
-    if share is not None:
-        if level != "B" or not 10 < share < 100:
-            raise UsageError(
-                f"--share {share} with level {level}: only level B has a share of its own, over 10 and under 100"
-            )
-        return share, "given by the person who decided, for level B"
-    if level == "E":
-        return 0, "none at level E; 21 CFR 7.42(b)(3), a model, not checked against the original text"
-    found = setting_with_source(hand.booking.connection, f"effect_{level.lower()}_percent")
-    return found.value, found.source
+    with open_ledger(place) as ledger:
+        drawn = ledger.cases.draw_checks(case, signer_of(by, at, seen), level, share=share)
+    click.echo(f"Level {level}: {drawn.percent} % of the consignees ({drawn.source}).")
+    say("To be checked: " + (", ".join(drawn.consignees) or "nobody") + ".")
 
 
 @click.command(epilog="Example: runout case check Q000001Z --consignee 'Shop 1' --result ok --by P000001H")
@@ -132,8 +104,8 @@ def check(
              not-acted     got it and did not do as it says
              not-reached   nobody could be asked
     """  # noqa: D301  click looks for the character
-    with Author(place, by, at, seen).writing() as hand:
-        case_acts.checked(hand, case, consignee, result)
+    with open_ledger(place) as ledger:
+        ledger.cases.check(case, signer_of(by, at, seen), consignee, result)
     say(f"Check of {consignee} recorded: {result}.")
 
 
@@ -144,8 +116,8 @@ def check(
 def estimate(place: str, /, case: str, by: str, at: str | None, seen: int | None, date: datetime) -> None:
     """Record by when a person thinks CASE may be done; the program works out no such date."""
     day = date.date().isoformat()
-    with Author(place, by, at, seen).writing() as hand:
-        case_acts.estimate(hand, case, day)
+    with open_ledger(place) as ledger:
+        ledger.cases.estimate(case, signer_of(by, at, seen), day)
     click.echo(f"Estimate recorded: {day}.")
 
 
@@ -173,9 +145,9 @@ def close(
     Open points, such as a consignee that has not answered, are listed and refuse it, unless the two people say
     --despite and why.
     """
-    require_pin(opened(place), second, SECOND_PIN_VARIABLE)
-    with Author(place, by, at, seen, reason).writing() as hand:
-        points = case_acts.close(hand, case, second, despite=despite)
+    signer, other = signer_of(by, at, seen, reason), badge_of(second, SECOND_PIN_VARIABLE)
+    with open_ledger(place) as ledger:
+        points = ledger.cases.close(case, signer, other, despite=despite)
     click.echo(
         f"Case {case.strip().upper()} is closed by two people. Points open when they did: {len(points)}."
     )

@@ -6,19 +6,14 @@ from pathlib import Path
 
 import click
 
-from tracelink.cli.case.opts import Author, maybe_case_options
+from runout import Letter, open_ledger
+from tracelink.cli.case.opts import maybe_case_options, signer_of
 from tracelink.cli.common.say import say
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import CaseFacts
-from tracelink.genealogy.case.standing import consignees_of
 from tracelink.ledger.times import require_local_time
-from tracelink.printing.output import whole_file
 from tracelink.report.case.notice_items import items_for, words_that_play_down
-from tracelink.services.case_letters import Letter, letters_of
-from tracelink.store.ledger import read_ledger
-from tracelink.store.office import case_acts
-from tracelink.store.office.cases import case_facts
 
 
 @click.command(
@@ -82,27 +77,27 @@ def notice(
             "--by is missing: a notice is a named person's act (--dry-run shows the texts without one)"
         )
     when = local_now() if at is None else require_local_time(at)
-    with read_ledger(ctx.obj) as conn:
-        facts = case_facts(conn, case)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
         if list_items:
-            _list(facts)
+            _list(ledger.cases.history(case).facts)
             return
-        chosen = _chosen(facts, names, everybody=everybody)
-        given = _given(items)
-        letters = letters_of(conn, facts, chosen, given, at=when, template=template)
+        found = ledger.notices.write(
+            case, _chosen(names, everybody=everybody), items=_given(items), at=when, template=template
+        )
+    letters = found.letters
     if sent is not None:
-        letters = [_sent(sent, letters, safety=facts.case.safety)]
+        letters = (_sent(sent, letters, safety=found.facts.case.safety),)
     if dry_run:
         for letter in letters:
             say(letter.text)
     elif by is not None:
-        _record(
-            Author(ctx.obj, by, when, seen or facts.case.last_seq),
-            case,
-            method,
-            letters,
-            out=None if sent is not None else out,
-        )
+        folder = None if sent is not None else out
+        signer = signer_of(by, when, seen or found.facts.case.last_seq)
+        with open_ledger(ctx.obj) as ledger:
+            ledger.notices.record(case, signer, letters, method, folder=folder)
+        for letter in letters:
+            where = "" if folder is None else f"{folder / letter.name}.txt, .csv and .eml: "
+            say(f"{where}notice to {letter.consignee} by {method}, recorded.")
     ctx.exit(1 if _warned(letters, by_mail="mail" in method.lower()) else 0)
 
 
@@ -111,19 +106,10 @@ def _list(facts: CaseFacts) -> None:
         click.echo(f"{item.name}: {item.asks} ({item.source})")
 
 
-def _chosen(facts: CaseFacts, names: tuple[str, ...], *, everybody: bool) -> list[str]:
-    known = consignees_of(facts.recorded.scopes)
+def _chosen(names: tuple[str, ...], *, everybody: bool) -> tuple[str, ...] | None:
     if everybody == bool(names):
         raise UsageError("say whom to tell: --consignee NAME, or --all, and not both")
-    for name in names:
-        if name not in known:
-            listed = ", ".join(known) or "nobody"
-            raise UsageError(f"case {facts.case.code} names no consignee {name!r}; it names {listed}")
-    if not known:
-        raise UsageError(
-            f"case {facts.case.code} names no consignee: nothing that may be affected has left the plant"
-        )
-    return known if everybody else list(dict.fromkeys(names))
+    return None if everybody else names
 
 
 def _given(items: tuple[str, ...]) -> dict[str, str]:
@@ -136,7 +122,7 @@ def _given(items: tuple[str, ...]) -> dict[str, str]:
     return found
 
 
-def _sent(file: Path, letters: list[Letter], *, safety: bool) -> Letter:
+def _sent(file: Path, letters: tuple[Letter, ...], *, safety: bool) -> Letter:
     if len(letters) != 1:
         raise UsageError("--sent records one text for one consignee: give one --consignee")
     try:
@@ -150,40 +136,7 @@ def _sent(file: Path, letters: list[Letter], *, safety: bool) -> Letter:
     return replace(letters[0], text=text, gaps=(), lacks=(), played_down=played_down)
 
 
-def _record(author: Author, case: str, method: str, letters: list[Letter], *, out: Path | None) -> None:
-    with author.writing() as hand:
-        for place, letter in enumerate(letters):
-            # What the person saw was the case before the first of these letters.
-            own = hand if place == 0 else case_acts.CaseAuthor(hand.booking, hand.stamp)
-            case_acts.notify(own, case, letter.consignee, method, letter.sha256)
-        # NewEntry before the commit: a letter that cannot be written is not recorded as sent.
-        if out is not None:
-            _write(out, letters)
-    for letter in letters:
-        where = "" if out is None else f"{out / letter.name}.txt, .csv and .eml: "
-        say(f"{where}notice to {letter.consignee} by {method}, recorded.")
-
-
-def _write(out: Path, letters: list[Letter]) -> None:
-    files = {out / f"{letter.name}{end}": data for letter in letters for end, data in letter.files.items()}
-    # All are looked at first: a folder that holds some of the letters would stop the next try.
-    for file in files:
-        _require_room(file)
-    for file, data in files.items():
-        with whole_file(file, "The notice") as part:
-            part.write_bytes(data)
-
-
-def _require_room(file: Path) -> None:
-    if not file.parent.is_dir():
-        raise UsageError(
-            f"The notice cannot be written: there is no folder {file.parent}. Make it, or give another with --out."
-        )
-    if file.exists():
-        raise UsageError(f"{file} is there already: a notice is never overwritten")
-
-
-def _warned(letters: list[Letter], *, by_mail: bool) -> bool:
+def _warned(letters: tuple[Letter, ...], *, by_mail: bool) -> bool:
     """Say on the error stream what is missing, and which words a safety notice must not have."""
     said = [sentence for letter in letters for sentence in _warnings(letter, by_mail=by_mail)]
     for sentence in said:

@@ -4,16 +4,12 @@ from typing import Any
 
 import click
 
-from tracelink.cli.case.opts import Author, author_options, case_options, reason_option
+from runout import open_ledger
+from tracelink.cli.case.opts import author_options, case_options, reason_option, signer_of
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.cli.common.say import say
-from tracelink.genealogy.case.compare_scopes import difference, summary_of
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.report.case.difference import difference_text
-from tracelink.services.containment import scope_of
-from tracelink.store.office import case_acts
-from tracelink.store.office.cases import case_facts, cases_asking
-from tracelink.store.records.sql_records import SqlRecords
 
 
 @click.command(
@@ -35,16 +31,14 @@ def open_case(place: str, /, by: str, at: str | None, reason: str, safety: bool,
     The question has the words of `runout contain`, which looks without keeping anything. Nothing is held by
     opening a case: see `runout case holds`. Whether it is a safety matter is the person's to say.
     """
-    query = read_query(words)
-    with Author(place, by, at, reason=reason).writing() as hand:
-        alike = cases_asking(hand.booking.connection, query)
-        scope = summary_of(scope_of(SqlRecords(hand.booking.connection), query))
-        code = case_acts.open_case(hand, query, scope, safety=safety)
+    query, signer = read_query(words), signer_of(by, at, reason=reason)
+    with open_ledger(place) as ledger:
+        case = ledger.cases.open(query, signer, safety=safety)
     click.echo(
-        f"Case {code} is open, {'a safety matter' if safety else 'a commercial withdrawal'} by its opener."
+        f"Case {case.code} is open, {'a safety matter' if safety else 'a commercial withdrawal'} by its opener."
     )
-    click.echo(_found(1, scope))
-    for other in alike:
+    click.echo(_found(1, case.scope))
+    for other in case.alike:
         say(
             f"Case {other.code} asks the same and is open, by {other.name}: {other.reason}. Say which one is worked on.",
             err=True,
@@ -65,16 +59,12 @@ def scope(
 
     With CODE and --shape another question takes the place of the old one.
     """
-    with Author(place, by, at, seen, reason).writing() as hand:
-        facts = case_facts(hand.booking.connection, case)
-        query = read_query(words) if is_asked(words) else facts.query
-        found = summary_of(scope_of(SqlRecords(hand.booking.connection), query))
-        version = case_acts.scope_again(hand, case, query, found)
-    click.echo(_found(version, found))
-    before = facts.recorded.scopes[-1]
-    click.echo(
-        difference_text(difference(before, found), f"scope {version - 1}", f"scope {version}"), nl=False
-    )
+    query, signer = read_query(words) if is_asked(words) else None, signer_of(by, at, seen, reason)
+    with open_ledger(place) as ledger:
+        made = ledger.cases.scope(case, signer, query)
+    click.echo(_found(made.version, made.scope))
+    before, now = f"scope {made.version - 1}", f"scope {made.version}"
+    click.echo(difference_text(made.found, before, now), nl=False)
 
 
 def _found(version: int, scope: ScopeSummary) -> str:

@@ -1,19 +1,13 @@
 """What the commands of `runout case` that write have in common."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
+from collections.abc import Callable
 from typing import Any
 
 import click
 
-from tracelink.cli.common.acting import acting
-from tracelink.clock import local_now, utc_now
+from runout import CaseSigner
+from tracelink.cli.common.acting import badge_of
 from tracelink.errors import UsageError
-from tracelink.identity.plantcode import PlantCode
-from tracelink.ledger.entry import Stamp
-from tracelink.ledger.times import require_local_time
-from tracelink.store.office.case_acts import CaseAuthor
 
 _BY = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
 _BY_IF_WRITING = click.option(
@@ -33,26 +27,17 @@ consignee_option: Callable[[Any], Any] = click.option(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Author:
-    """Who writes, as said on the command line."""
+def signer_of(
+    by: str, at: str | None = None, seen: int | None = None, reason: str | None = None
+) -> CaseSigner:
+    """Return who writes, as said on the command line.
 
-    place: str
-    by: str
-    at: str | None
-    seen: int | None = None
-    reason: str | None = None
-
-    @contextmanager
-    def writing(self) -> Iterator[CaseAuthor]:
-        """Open the write transaction in which the act is judged and written."""
-        reason = self.reason
-        if reason is not None and not reason.strip():
-            raise UsageError("--reason is empty: say why in a few words")
-        badge = PlantCode.parse(self.by).text
-        at = local_now() if self.at is None else require_local_time(self.at)
-        with acting(self.place, self.by) as booking:
-            yield CaseAuthor(booking, Stamp(at, utc_now(), person=badge), reason, self.seen)
+    Raises:
+        UsageError: the reason is empty.
+    """
+    if reason is not None and not reason.strip():
+        raise UsageError("--reason is empty: say why in a few words")
+    return CaseSigner(badge_of(by), reason, at, seen)
 
 
 def author_options(command: Callable[..., Any]) -> Callable[..., Any]:

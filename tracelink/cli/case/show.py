@@ -4,19 +4,16 @@ import json
 
 import click
 
+from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.report.case.rows import (
     CASE_COLUMNS,
     HISTORY_COLUMNS,
-    case_json,
-    case_rows,
     case_text,
     history_rows,
 )
 from tracelink.report.format.render import render
-from tracelink.store.ledger import read_ledger
-from tracelink.store.office.cases import all_cases, case_facts, entries_of
 
 
 @click.command(name="list", epilog="Example: runout case list --format csv")
@@ -28,10 +25,10 @@ def list_cases(ctx: click.Context, fmt: str) -> None:
     \b
     Exit codes: 0 none is open, 1 some are open.
     """  # noqa: D301  click looks for the character
-    with read_ledger(ctx.obj) as conn:
-        found = all_cases(conn)
-    click.echo(render(case_rows(found), CASE_COLUMNS, fmt), nl=False)
-    ctx.exit(1 if any(case.closed_seq is None for case in found) else 0)
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        found = ledger.cases.listed()
+    click.echo(render(found.to_dict(), CASE_COLUMNS, fmt), nl=False)
+    ctx.exit(1 if found.any_open else 0)
 
 
 @click.command(epilog="Example: runout case show Q000001S")
@@ -43,12 +40,11 @@ def show(place: str, case: str, fmt: str) -> None:
 
     CSV has one line per entry; JSON has everything, with the tiers and containers of every scope.
     """
-    with read_ledger(place) as conn:
-        facts = case_facts(conn, case)
-        entries = entries_of(conn, facts.case)
+    with open_ledger(place, read_only=True) as ledger:
+        found = ledger.cases.history(case)
     if fmt == "json":
-        click.echo(json.dumps(case_json(facts, entries), ensure_ascii=True, indent=2))
+        click.echo(json.dumps(found.to_dict(), ensure_ascii=True, indent=2))
     elif fmt == "csv":
-        click.echo(render(history_rows(entries), HISTORY_COLUMNS, fmt), nl=False)
+        click.echo(render(history_rows(found.entries), HISTORY_COLUMNS, fmt), nl=False)
     else:
-        print_report(case_text(facts, entries), fmt)
+        print_report(case_text(found.facts, found.entries), fmt)

@@ -6,28 +6,20 @@ from pathlib import Path
 
 import click
 
+from runout import open_ledger
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.genealogy.case.case_facts import CaseFacts
-from tracelink.genealogy.case.judge_replies import reply_findings
-from tracelink.genealogy.case.open_points import open_points
-from tracelink.genealogy.case.standing import status_of
-from tracelink.genealogy.containment.in_plant import free_to_ship, stopped_together
 from tracelink.ledger.time_words import moment
 from tracelink.printing.output import whole_file
 from tracelink.report.case.document import status_document
 from tracelink.report.case.safety_rules import RULE_COLUMNS, rule_rows, rules_text
-from tracelink.report.case.status import STATUS_COLUMNS, InPlantNow, status_json, status_rows, status_text
+from tracelink.report.case.status import STATUS_COLUMNS, status_rows, status_text
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import harmless
 from tracelink.report.format.render import render
-from tracelink.services.containment import scope_of
-from tracelink.store.ledger import read_ledger
-from tracelink.store.office.cases import case_facts
-from tracelink.store.records.free_to_ship import in_plant
-from tracelink.store.records.sql_records import SqlRecords
 
 
 @click.command(epilog="Example: runout case status Q000001Z --format json")
@@ -45,22 +37,20 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
     Exit codes: 0 no open point and nothing suspect free to ship, 1 there are some.
     """  # noqa: D301  click looks for the character
     page, sheets = report_file(html, ".html"), report_file(pdf, ".pdf")
-    with read_ledger(ctx.obj) as conn:
-        facts = case_facts(conn, case)
-        scope = scope_of(SqlRecords(conn), facts.query)
-        rows = in_plant(conn, scope)
-        found = InPlantNow(scope.head, tuple(rows), stopped_together(rows, scope.holdings))
-    now, at = status_of(facts.recorded), local_now()
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        progress = ledger.cases.progress(case)
+    facts, now, found = progress.facts, progress.now, progress.in_plant
+    at = local_now()
     clock = _clock(facts, at)
     if fmt == "json":
-        click.echo(json.dumps(status_json(facts, now, found), ensure_ascii=True, indent=2))
+        click.echo(json.dumps(progress.to_dict(), ensure_ascii=True, indent=2))
     elif fmt == "csv":
         click.echo(render(status_rows(now), STATUS_COLUMNS, fmt), nl=False)
     else:
         print_report(harmless(status_text(facts, now, found, clock=clock)), fmt)
     if page is not None or sheets is not None:
         _write(status_document(facts, now, found, at=at, clock=clock), page, sheets)
-    ctx.exit(1 if reply_findings(now) or open_points(now) or free_to_ship(found.rows) else 0)
+    ctx.exit(1 if progress.is_open else 0)
 
 
 @click.command(epilog="Example: runout case rules --format csv")

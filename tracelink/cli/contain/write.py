@@ -10,10 +10,10 @@ import click
 from runout import Containment
 from tracelink.cli.common.files import report_file
 from tracelink.printing.output import whole_file
+from tracelink.report.format.disc_columns import TOGETHER
 from tracelink.report.format.render import render
 from tracelink.report.scope.screen_tables import CONTAINER_COLUMNS, container_rows
 from tracelink.report.scope.text import scope_text
-from tracelink.services.joint_bounds import TOGETHER_COLUMNS
 
 _FILES: dict[str, tuple[str, str, Callable[[Containment], str | bytes]]] = {
     "html": (".html", "Write the scope document as a page that opens anywhere.", Containment.to_page),
@@ -56,7 +56,7 @@ def printed(answer: Containment, fmt: str) -> str:
         return _json(answer.to_dict())
     told = scope_text(answer.scope, answer.document, answer.query)
     rows = [one.row() for one in answer.together]
-    return told + (f"\n{render(rows, TOGETHER_COLUMNS, fmt)}" if rows else "")
+    return told + (f"\n{render(rows, TOGETHER, fmt)}" if rows else "")
 
 
 def _json(data: dict[str, Any]) -> str:

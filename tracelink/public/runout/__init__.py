@@ -14,7 +14,10 @@ in other packages, may change. Every answer is a report from the records: an aut
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from runout._names import WHERE
+
 if TYPE_CHECKING:
+    from runout._cases import Cases
     from runout._codes import read_codes
     from runout._drills import Drills
     from runout._files import (
@@ -30,8 +33,10 @@ if TYPE_CHECKING:
     from runout._journal import Journal
     from runout._labels import Labels
     from runout._ledger import OpenLedger
+    from runout._notices import Notices
     from runout._partners import Partners
     from runout._people import People
+    from runout._scopes import Scopes
     from runout._stations import FloorStations
     from runout._upkeep import Upkeep
     from runout._warehouse import Warehouse
@@ -46,6 +51,9 @@ if TYPE_CHECKING:
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.facts.partner_offers import EventOutcome
     from tracelink.facts.refused_scan import RefusedScan
+    from tracelink.genealogy.case.case_facts import Case, CaseFacts
+    from tracelink.genealogy.case.judge_replies import ReplyFinding
+    from tracelink.genealogy.certificate.check_certificate import BoundCheck, CheckVerdict
     from tracelink.genealogy.containment.held import ContainerBound, GroupBound, PlaceTotal
     from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
     from tracelink.genealogy.containment.scope import Scope, Tier
@@ -57,6 +65,17 @@ if TYPE_CHECKING:
     from tracelink.ledger.recording_times import ClockStep
     from tracelink.services.badge_proof import Badge, DecidedBy
     from tracelink.services.balancing import Balance
+    from tracelink.services.case_letters import Letter
+    from tracelink.services.cases.case_notices import CaseLetters
+    from tracelink.services.cases.case_views import CaseHistory, CaseList, CaseProgress, ScopeChange
+    from tracelink.services.cases.case_writing import (
+        CaseHolds,
+        CaseSigner,
+        ChecksDrawn,
+        NextScope,
+        OpenedCase,
+    )
+    from tracelink.services.cases.scope_check import CheckedScope
     from tracelink.services.code_reading import CodesRead
     from tracelink.services.containment import Containment
     from tracelink.services.desks.badges import PeopleList, PinChanged
@@ -80,74 +99,6 @@ if TYPE_CHECKING:
     from tracelink.services.verification import KeptOutside, Verification
     from tracelink.station.common.outcome import Verdict, Word
 
-_FROM = {
-    "runout._codes": ("read_codes",),
-    "runout._drills": ("Drills",),
-    "runout._files": (
-        "create_ledger",
-        "make_signing_key",
-        "only_reading",
-        "open_ledger",
-        "restore_ledger",
-        "signing_key",
-        "upgrade_ledger",
-    ),
-    "runout._investigations": ("Investigations",),
-    "runout._journal": ("Journal",),
-    "runout._labels": ("Labels",),
-    "runout._ledger": ("OpenLedger",),
-    "runout._partners": ("Partners",),
-    "runout._people": ("People",),
-    "runout._stations": ("FloorStations",),
-    "runout._upkeep": ("Upkeep",),
-    "runout._warehouse": ("Warehouse",),
-    "tracelink.facts.backups_kept": ("BackupsKept",),
-    "tracelink.facts.badge_owners": ("BadgeOwner",),
-    "tracelink.facts.day_board": ("AtStation", "Board", "DayCount", "Looking", "OpenHold", "Stop", "Waiting"),
-    "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "ThingFound"),
-    "tracelink.facts.entry_stamp": ("EntryStamp", "TimedEntry"),
-    "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
-    "tracelink.facts.investigation_list": ("Investigated",),
-    "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
-    "tracelink.facts.partner_offers": ("EventOutcome",),
-    "tracelink.facts.refused_scan": ("RefusedScan",),
-    "tracelink.genealogy.containment.held": ("ContainerBound", "GroupBound", "PlaceTotal"),
-    "tracelink.genealogy.containment.query": ("ContainmentQuery", "Evidence"),
-    "tracelink.genealogy.containment.scope": ("Scope", "Tier"),
-    "tracelink.genealogy.flow.pool_bounds": ("Bound",),
-    "tracelink.genealogy.model.shapes": ("Shape", "TierName"),
-    "tracelink.identity.confusable": ("ConfusablePair",),
-    "tracelink.ledger.proof.judged": ("JudgedAgain", "Unforced"),
-    "tracelink.ledger.recording_times": ("ClockStep",),
-    "tracelink.services.badge_proof": ("Badge", "DecidedBy"),
-    "tracelink.services.balancing": ("Balance",),
-    "tracelink.identity.anycode.code_parts": ("CodePart", "CodeVerdict", "ReadCode"),
-    "tracelink.services.code_reading": ("CodesRead",),
-    "tracelink.services.containment": ("Containment",),
-    "tracelink.services.desks.badges": ("PeopleList", "PinChanged"),
-    "tracelink.services.desks.drills": ("RecordedDrills",),
-    "tracelink.services.desks.investigating": ("InvestigationList",),
-    "tracelink.services.desks.label_numbers": ("ConfusableCodes", "LabelBlock", "LabelCount"),
-    "tracelink.services.desks.partner_documents": ("ReadDocument",),
-    "tracelink.services.desks.warehouse": ("StockFound", "StockKept"),
-    "tracelink.services.exporting": ("ExportOptions", "Exported"),
-    "tracelink.services.floor.live_station": ("LiveStation",),
-    "tracelink.services.floor.log_replay": ("CutLog", "LogTrial", "RenumberedScan", "Replayed", "TriedStop"),
-    "tracelink.services.floor.station_views": ("LateEntries", "Refusals"),
-    "tracelink.services.joint_bounds": ("JointBounds",),
-    "tracelink.services.place_holds": ("HoldResult",),
-    "tracelink.services.searching": ("SearchResult",),
-    "tracelink.services.shared_causes": ("SharedCauses",),
-    "tracelink.services.tracing": ("Trace",),
-    "tracelink.services.upkeep.checkpointing": ("EntryProof", "JournalCounts", "SignedCheckpoint"),
-    "tracelink.services.upkeep.ledger_files": ("LedgerCopy", "SchemaChange"),
-    "tracelink.services.upkeep.signing": ("KeyFile",),
-    "tracelink.services.verification": ("KeptOutside", "Verification"),
-    "tracelink.station.common.outcome": ("Verdict", "Word"),
-}
-"""Module -> names that are taken from it when they are first asked for: a scan must not pay for the import of reports."""
-
-_WHERE = {name: module for module, names in _FROM.items() for name in names}
 
 __all__ = [
     "AtStation",
@@ -157,9 +108,22 @@ __all__ = [
     "Balance",
     "Board",
     "Bound",
+    "BoundCheck",
     "CartonCheck",
     "CartonLine",
+    "Case",
+    "CaseFacts",
+    "CaseHistory",
+    "CaseHolds",
+    "CaseLetters",
+    "CaseList",
+    "CaseProgress",
+    "CaseSigner",
+    "Cases",
     "CheckPlan",
+    "CheckVerdict",
+    "CheckedScope",
+    "ChecksDrawn",
     "ClockStep",
     "CodePart",
     "CodeVerdict",
@@ -200,11 +164,15 @@ __all__ = [
     "Labels",
     "LateEntries",
     "LedgerCopy",
+    "Letter",
     "LiveStation",
     "LogTrial",
     "Looking",
+    "NextScope",
+    "Notices",
     "OpenHold",
     "OpenLedger",
+    "OpenedCase",
     "OrderedLine",
     "PackList",
     "Partners",
@@ -220,8 +188,11 @@ __all__ = [
     "RefusedScan",
     "RenumberedScan",
     "Replayed",
+    "ReplyFinding",
     "SchemaChange",
     "Scope",
+    "ScopeChange",
+    "Scopes",
     "SearchResult",
     "Shape",
     "SharedCauses",
@@ -255,10 +226,11 @@ __all__ = [
 
 
 def __getattr__(name: str) -> object:
+    # A name is taken from its module when it is first asked for: a scan must not pay for the import of reports.
     if name == "errors":
         return import_module("tracelink.errors")
-    if name in _WHERE:
-        return getattr(import_module(_WHERE[name]), name)
+    if name in WHERE:
+        return getattr(import_module(WHERE[name]), name)
     raise AttributeError(f"module 'runout' has no attribute {name!r}")
 
 

@@ -7,12 +7,15 @@ from typing import TYPE_CHECKING
 from tracelink.errors import UsageError
 
 if TYPE_CHECKING:
+    from runout._cases import Cases
     from runout._drills import Drills
     from runout._investigations import Investigations
     from runout._journal import Journal
     from runout._labels import Labels
+    from runout._notices import Notices
     from runout._partners import Partners
     from runout._people import People
+    from runout._scopes import Scopes
     from runout._stations import FloorStations
     from runout._upkeep import Upkeep
     from runout._warehouse import Warehouse
@@ -68,6 +71,13 @@ class Areas:
     _access: Access
 
     @property
+    def cases(self) -> Cases:
+        """Containment cases."""
+        from runout._cases import Cases  # noqa: PLC0415
+
+        return Cases(self._access)
+
+    @property
     def drills(self) -> Drills:
         """Trace exercises."""
         from runout._drills import Drills  # noqa: PLC0415
@@ -96,6 +106,13 @@ class Areas:
         return Labels(self._access)
 
     @property
+    def notices(self) -> Notices:
+        """What consignees of a case are told."""
+        from runout._notices import Notices  # noqa: PLC0415
+
+        return Notices(self._access)
+
+    @property
     def partners(self) -> Partners:
         """Documents of suppliers and customers."""
         from runout._partners import Partners  # noqa: PLC0415
@@ -108,6 +125,13 @@ class Areas:
         from runout._people import People  # noqa: PLC0415
 
         return People(self._access)
+
+    @property
+    def scopes(self) -> Scopes:
+        """Scopes that were written to a file or kept in a case."""
+        from runout._scopes import Scopes  # noqa: PLC0415
+
+        return Scopes(self._access)
 
     @property
     def stations(self) -> FloorStations:

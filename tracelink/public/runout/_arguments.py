@@ -34,9 +34,38 @@ def require_places(name: str, places: object) -> list[str]:
     return [require_place(place) for place in places]
 
 
-def require_badge(by: object) -> None:
+def require_texts(name: str, values: object) -> None:
+    """Raise UsageError unless this is a list or tuple of text."""
+    if not isinstance(values, list | tuple):
+        raise UsageError(f"{name} is {values!r}: expected a list of texts, found {type(values).__name__}")
+    for value in values:
+        require_text(f"one of {name}", value)
+
+
+def require_letters(letters: object) -> None:
+    """Raise UsageError unless these are letters of a case."""
+    # Imported here: templates load slowly.
+    from tracelink.services.case_letters import Letter  # noqa: PLC0415
+
+    if not isinstance(letters, list | tuple) or not letters:
+        raise UsageError(f"letters is {letters!r}: expected one Letter or more, as `notices.write` gave them")
+    for letter in letters:
+        require_a("one of letters", letter, Letter)
+
+
+def require_badge(by: object, name: str = "by") -> None:
     """Raise UsageError unless this says who acts."""
-    require_a("by", by, Badge)
+    require_a(name, by, Badge)
+
+
+def require_signer(signer: object, *, why: bool = False) -> None:
+    """Raise UsageError unless this says who writes to a case, and why if that is needed."""
+    # Imported here: a scan must not pay for cases.
+    from tracelink.services.cases.case_writing import CaseSigner  # noqa: PLC0415
+
+    require_a("signer", signer, CaseSigner)
+    if why:
+        require_text("CaseSigner.reason", getattr(signer, "reason", None))
 
 
 def require_a(name: str, value: object, kind: type) -> None:
@@ -71,6 +100,12 @@ def require_count(name: str, value: object) -> None:
         raise UsageError(f"{name} is {value!r}: expected a whole number from 1")
 
 
+def require_whole(name: str, value: object) -> None:
+    """Raise UsageError unless this is a whole number from 0."""
+    if not isinstance(value, int) or isinstance(value, bool) or value < 0:
+        raise UsageError(f"{name} is {value!r}: expected a whole number from 0")
+
+
 def require_share(name: str, value: object, least: float, most: float) -> None:
     """Raise UsageError unless this is a number from `least` to `most`."""
     if not isinstance(value, int | float) or isinstance(value, bool) or not least <= value <= most:
@@ -91,5 +126,5 @@ def require_day(name: str, value: object) -> None:
 
 def require_seed(value: object) -> None:
     """Raise UsageError unless this is a whole number from 0, or nothing."""
-    if value is not None and (not isinstance(value, int) or isinstance(value, bool) or value < 0):
-        raise UsageError(f"seed is {value!r}: expected a whole number from 0")
+    if value is not None:
+        require_whole("seed", value)

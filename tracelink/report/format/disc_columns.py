@@ -15,6 +15,8 @@ LEAST = Column("least", "affected at least", Kind.COUNT)
 MOST = Column("most", "at most", Kind.COUNT)
 CHANCE = Column("chance", "chance of any, at worst", Kind.SHARE)
 TIGHT = Column("tight", "exact", Kind.YES_NO)
+TOGETHER = (Column("codes", "taken together", Kind.TEXT), THERE, LEAST, MOST, Column("tight", "exact"))
+"""Of sets of things that were asked about together."""
 
 LEAST_NOTE = "At least counts only discs that are proven affected; at most counts the possible ones as well."
 CHANCE_NOTE = (

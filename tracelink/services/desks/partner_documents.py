@@ -9,6 +9,7 @@ from pathlib import Path
 
 from tracelink.errors import UsageError
 from tracelink.facts.partner_offers import EventOutcome
+from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.kinds.partners import NOT_TAKEN
 from tracelink.report.epcis.offers import plant_code, read_offers
 from tracelink.report.format.render import Cell
@@ -66,12 +67,12 @@ def read_in(ledger: Ledger, file: str, by: Badge, codes: Mapping[str, str], *, d
     data = _bytes(Path(file))
     offers = read_offers(read_json(data, file), dict(codes))
     document = DocumentFile(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
-    stamp = stamp_of(by)
+    badge = PlantCode.parse(by.code).text
     if not dry_run:
         require_pin(ledger, by.code, by.pin)
     with ledger.dry_run() if dry_run else ledger.writing() as booking:
-        require_importer(booking, stamp.person or "")
-        found = book_document(booking, stamp, document, offers)
+        require_importer(booking, badge)
+        found = book_document(booking, stamp_of(by), document, offers)
     return ReadDocument(tuple(found), dry_run)
 
 

@@ -1,0 +1,127 @@
+"""A written scope, every bound of it checked against the movements without solving anything again."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from tracelink.errors import LedgerError, NotCertified, UsageError
+from tracelink.genealogy.certificate import form as take
+from tracelink.genealogy.certificate.check_certificate import BoundCheck, CheckVerdict, check, lots_in
+from tracelink.genealogy.certificate.check_lot import record_of
+from tracelink.genealogy.certificate.digest import require_digest
+from tracelink.report.format.render import Cell
+from tracelink.store.journal import journal
+from tracelink.store.ledger import Ledger
+from tracelink.store.records.sql_records import SqlRecords
+
+LARGEST_FILE = 256 * 2**20
+"""Bytes; a scope of ten thousand cartons takes a tenth of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedScope:
+    """What checking every bound of a written scope showed."""
+
+    head: int
+    """The entry up to which the scope looked."""
+    checks: tuple[BoundCheck, ...]
+    """One per bound."""
+    changed: str
+    """What its digest says of the file; empty if nothing of it was changed."""
+
+    def count(self, verdict: CheckVerdict) -> int:
+        """How many bounds have a verdict."""
+        return sum(one.verdict is verdict for one in self.checks)
+
+    @property
+    def verifies(self) -> bool:
+        """Whether no bound fails and nothing was changed; some may be confirmed only in part."""
+        return not self.changed and not self.count(CheckVerdict.FAILS)
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same data as `runout contain --check FILE --format json`."""
+        return [
+            {"kind": one.kind, "code": one.code, "verdict": one.verdict.value, "why": one.why}
+            for one in self.checks
+        ]
+
+
+def check_scope(ledger: Ledger, file: str) -> CheckedScope:
+    """Check a scope that was written with `--format json`.
+
+    Args:
+        ledger: the ledger that it was made from.
+        file: the scope.
+
+    Raises:
+        UsageError: the file is not a scope.
+        NotCertified: it was made from another ledger, or holds no certificate.
+    """
+    document = _document(file)
+    with ledger.reading() as conn:
+        try:
+            head, digest = _head(document)
+            _require_entry(head, digest, journal.hash_at(conn, head))
+            records = SqlRecords(conn)
+            checks = check(document, {lot: record_of(records, lot, head) for lot in lots_in(document)})
+        except UsageError as problem:
+            raise UsageError(f"{file}: {problem}") from None
+        except NotCertified as problem:
+            raise NotCertified(f"{file}: {problem}") from None
+        except RecursionError:
+            raise UsageError(f"{file} is not a scope: it is nested too deeply") from None
+    return CheckedScope(head, tuple(checks), _changed(document))
+
+
+def _changed(document: dict[str, Any]) -> str:
+    try:
+        require_digest(document)
+    except NotCertified as problem:
+        return str(problem)
+    return ""
+
+
+def _document(file: str) -> dict[str, Any]:
+    path = Path(file)
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            raise UsageError(f"{file} has {size} bytes; expected a scope of at most {LARGEST_FILE}")
+        found = json.loads(path.read_text(encoding="utf-8"), parse_constant=_no_constant)
+    except OSError as problem:
+        raise UsageError(f"{file} cannot be read: {problem.strerror}") from None
+    except (ValueError, RecursionError) as problem:
+        if isinstance(problem, LedgerError):
+            raise
+        raise UsageError(f"{file} is not a scope: expected JSON, found {_found(problem)}") from None
+    if not isinstance(found, dict):
+        raise UsageError(f"{file} is not a scope: expected an object, found {type(found).__name__}")
+    return found
+
+
+def _found(problem: ValueError | RecursionError) -> str:
+    if isinstance(problem, json.JSONDecodeError):
+        return f"a text that cannot be read from line {problem.lineno}, column {problem.colno} on: it may be cut off"
+    if isinstance(problem, UnicodeDecodeError):
+        return f"no UTF-8 text: byte {problem.start} cannot be read"
+    return str(problem)[:120]
+
+
+def _no_constant(text: str) -> None:
+    raise ValueError(f"{text}, which is not JSON")
+
+
+def _head(document: dict[str, Any]) -> tuple[int, str]:
+    """Return the entry up to which the scope looked, and its hash as the scope has it."""
+    head = take.member(document, "head")
+    return take.number(head, "seq"), take.text(head, "hash")
+
+
+def _require_entry(seq: int, digest: str, found: str | None) -> None:
+    """Refuse a scope made from another ledger than this one."""
+    if found != digest:
+        what = "has no such entry" if found is None else f"has {found[:16]} there"
+        raise NotCertified(f"it was made from entry {seq} ({digest[:16]}), and this ledger {what}")
