@@ -1,16 +1,21 @@
 """`runout audit export` and `runout audit check`, as a plant and its auditor use them."""
 
+import csv
 import hashlib
+import json
 import os
 import subprocess
 import sys
+from contextlib import closing
 
 import pytest
+from support_cases import ADA, CAUSE, shipped, shipped_file
 from support_cli import run
 from support_ledgers import filled
-from support_plant import DOCK, LINE, Floor, carton_sscc, code, gtin
+from support_plant import DOCK, LAB, LINE, Floor, carton_sscc, code, gtin, raw
 
 from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.ledger import Ledger
 
 LOT = code("L", 1)
 
@@ -245,3 +250,65 @@ def test_a_case_has_a_bundle_with_its_lots_cartons_and_entries(place, key, tmp_p
     lot = tmp_path / "lot"
     assert run("audit", "export", LOT, "--out", lot, ledger=place).code == 0
     assert case in (lot / "tables" / "cases.csv").read_text(encoding="utf-8")
+
+
+def test_the_bundle_of_a_case_holds_its_answer(tmp_path):
+    """Tiers, limits by consignee and container, places and balance are those that the commands tell."""
+    place = shipped_file(tmp_path)
+    assert run("audit", "key", "--make", ledger=place).code == 0
+    opened = run(
+        "case", "open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", "scratch", ledger=place
+    )
+    case = opened.out.split()[1]
+    folder, hidden = tmp_path / "case", tmp_path / "hidden"
+    assert run("audit", "export", case, "--out", folder, ledger=place).code == 0
+
+    def rows(name):
+        with (folder / "tables" / f"{name}.csv").open(encoding="utf-8-sig", newline="") as file:
+            return list(csv.DictReader(file))
+
+    told = json.loads(run("case", "status", case, "--format", "json", ledger=place).out)
+    columns = ("consignee", "may_hold", "least", "most", "unaccounted")
+    assert [[row[name] for name in columns] for row in rows("case-consignees")] == [
+        [str(row[name]) for name in columns] for row in told["consignees"]
+    ]
+    asked = json.loads(run("contain", CAUSE, "--shape", "from-onset", "--format", "json", ledger=place).out)
+    assert {(row["container"], row["lot"], row["least"], row["most"]) for row in rows("case-containers")} == {
+        (held["code"], held["lot"], str(held["least"]), str(held["most"]))
+        for held in asked["containers"]
+        if held["most"]
+    }
+    assert [(row["tier"], row["strokes"].replace("–", "-")) for row in rows("case-tiers")] == [
+        (tier["name"], ", ".join("-".join(map(str, dict.fromkeys(span))) for span in tier["strokes"]))
+        for tier in asked["tiers"]
+    ]
+    assert [(row["place"], int(row["most"])) for row in rows("case-places")] == [
+        (line["place"], line["most"]) for line in asked["places"]
+    ]
+    assert {row["lot"] for row in rows("balance")} == {LOT}
+    report = (folder / "report.html").read_text(encoding="utf-8")
+    assert "The answer of the case" in report
+    assert "it finds the same" in report
+    checked = run("contain", "--check", folder / "answer.json", ledger=place)
+    assert (checked.code, "confirmed by the movements" in checked.out) == (0, True), checked.err
+    # People shown by their badges: the answer still bears its own digest.
+    assert run("audit", "export", case, "--pseudonyms", "--out", hidden, ledger=place).code == 0
+    assert run("contain", "--check", hidden / "answer.json", ledger=place).code == 0
+
+
+def test_a_case_whose_question_finds_something_else_now_says_so(tmp_path):
+    """Sample 3, stroke 12, is judged good after the case was opened: fewer discs are possible."""
+    floor = shipped()
+    place = floor.saved(tmp_path / "before.db")
+    opened = run(
+        "case", "open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", "scratch", ledger=place
+    )
+    with closing(Ledger.open(str(place))) as ledger:
+        for line in ("P1", "GOOD", "S3"):
+            verdict = ledger.scan(LAB, raw(line), floor.at)
+    assert verdict.finding is None, verdict.sentence
+    folder = tmp_path / "case"
+    made = run("audit", "export", opened.out.split()[1], "--unsigned", "--out", folder, ledger=place)
+    assert made.code == 0, made.err
+    report = (folder / "report.html").read_text(encoding="utf-8")
+    assert "it finds something else than the recorded scope" in report

@@ -9,6 +9,7 @@ from typing import Any, TypeVar, overload
 from tracelink.balance.labels import LabelBalance
 from tracelink.balance.lot import LotBalance
 from tracelink.balance.lot_records import LotRecords
+from tracelink.facts.case_answer import CaseAnswer
 from tracelink.genealogy.model.facts import NestFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.ledger.export_rule import BundleTable
@@ -128,6 +129,8 @@ class BundleFacts:
     """What the subject was made of."""
     forward: Tree
     """Where it went."""
+    case: CaseAnswer | None = None
+    """The answer of a case; None for a bundle about anything else."""
 
     @property
     def tree(self) -> Tree:

@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 
 from tracelink.errors import JournalError, ProofFails, UsageError
 from tracelink.facts.bundle_content import BundleFacts, Proven
+from tracelink.genealogy.certificate.digest import DIGEST, digest_of
 from tracelink.genealogy.model.tree import Tree
 from tracelink.ledger.proof.note import Checkpoint, parse_checkpoint, parse_note
 from tracelink.report.bundle import verify_bundle
@@ -20,6 +21,7 @@ from tracelink.report.bundle.document import bundle_document
 from tracelink.report.bundle.readme import readme
 from tracelink.report.bundle.tables_acts import act_tables
 from tracelink.report.bundle.tables_back import back_tables
+from tracelink.report.bundle.tables_case import case_tables
 from tracelink.report.bundle.tables_forward import forward_tables
 from tracelink.report.epcis.event import EventContext as EpcisLedger
 from tracelink.report.epcis.export import epcis_document
@@ -33,6 +35,7 @@ from tracelink.report.format.table_csv import csv_file
 from tracelink.report.format.table_workbook import BookStamp, workbook
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.graphml import graphml
+from tracelink.services.case_answer import case_answer
 from tracelink.store.bundle.bundle_facts import Wishes, bundle_facts, people_names
 from tracelink.store.bundle.entries import concerned, proven
 from tracelink.store.bundle.scope_codes import BundleScope
@@ -89,13 +92,18 @@ def make_bundle(
     hide = _Hiding(names if wishes.pseudonyms else {})
     entries = proven(conn, found, size, hide.pattern)
     facts = hide.facts(bundle_facts(conn, scope, found, wishes))
-    tables = [hide.table(each) for each in (*back_tables(facts), *forward_tables(facts), *act_tables(facts))]
+    asked: dict[str, Any] = {}
+    if scope.kind == "case":
+        answer, asked = case_answer(conn, scope.code)
+        facts = replace(facts, case=answer)
+    tables = [hide.table(each) for each in _all_tables(facts)]
     pictures = _pictures(conn, facts)
     document = bundle_document(facts, tables, pictures, signed.key or "")
     files = {
         **evidence_files(_evidence(conn, facts, signed, entries, wishes)),
         **{name: json_bytes(hide.value(data)) for name, data in _exchange(facts).items()},
         **_tables(facts, tables),
+        **_answer_file(hide.value(asked)),
         "genealogy.svg": pictures["both"].encode(),
         "report.html": document_page(document).encode(),
         "report.pdf": document_pdf(document),
@@ -109,6 +117,18 @@ def make_bundle(
     if result.faults:
         raise JournalError(f"the bundle would not verify, so it was not written: {result.faults[0]}")
     return bundle
+
+
+def _all_tables(facts: BundleFacts) -> list[Table]:
+    told = [] if facts.case is None else case_tables(facts.case)
+    return [*told, *back_tables(facts), *forward_tables(facts), *act_tables(facts)]
+
+
+def _answer_file(asked: dict[str, Any]) -> dict[str, bytes]:
+    """What a case finds, with certificates; the digest is that of the file, in which names may be left out."""
+    if not asked:
+        return {}
+    return {"answer.json": json_bytes({**asked, DIGEST: digest_of(asked)})}
 
 
 def _require_of_now(conn: Connection, note: bytes, size: int) -> None:

@@ -12,6 +12,7 @@ from tracelink.facts.bundle_content import BundleFacts
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
+from tracelink.report.bundle import tables_case
 from tracelink.report.bundle.answer_to_question import answer_to
 from tracelink.report.bundle.audit_questions import QUESTIONS
 from tracelink.report.format.document import (
@@ -66,6 +67,7 @@ def bundle_document(
     titles = dict.fromkeys(note.title for note in facts.products.values())
     sections = [
         Section("What this is", tuple(_opening(facts, known, signer))),
+        *_case(facts, known),
         Section(
             "The auditor's questions",
             (_answers(facts, known),),
@@ -89,6 +91,13 @@ def bundle_document(
 
 
 _TOLD = "Boxes from left to right, one for each item or group of items; the tables of this section list every one."
+
+
+def _case(facts: BundleFacts, known: Mapping[str, Table]) -> Iterator[Section]:
+    """What the case found, before anything else."""
+    if facts.case is not None:
+        tables_ = (block for key in tables_case.KEYS for block in _printed(facts, known[key]))
+        yield Section("The answer of the case", (*tables_case.case_opening(facts.case), *tables_))
 
 
 def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Iterator[Block]:

@@ -12,6 +12,10 @@ from tracelink.report.format.plain import visible
 _FILES = (
     ("report.html", "for reading: each question that an auditor asks, and where its answer stands"),
     ("report.pdf", "the same for printing"),
+    (
+        "answer.json",
+        "what the case finds, with a certificate for each limit; `runout contain --check` checks them",
+    ),
     ("genealogy.svg", "what it was made of and where it went, as a picture"),
     ("genealogy.graphml", "the same for graph programs"),
     ("tables.xlsx", "every table, a sheet each; every row names its journal entry"),
