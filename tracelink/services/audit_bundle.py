@@ -35,7 +35,7 @@ from tracelink.report.format.table_csv import csv_file
 from tracelink.report.format.table_workbook import BookStamp, workbook
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.graphml import graphml
-from tracelink.services.case_answer import case_answer
+from tracelink.services.answered_case import case_answer
 from tracelink.store.bundle.bundle_facts import Wishes, bundle_facts, people_names
 from tracelink.store.bundle.entries import concerned, proven
 from tracelink.store.bundle.scope_codes import BundleScope
