@@ -20,8 +20,8 @@ from tracelink.report.bundle.bundle_files import BundleProof, Seal, evidence_fil
 from tracelink.report.bundle.document import bundle_document
 from tracelink.report.bundle.readme import readme
 from tracelink.report.bundle.tables_acts import act_tables
+from tracelink.report.bundle.tables_answer import case_tables
 from tracelink.report.bundle.tables_back import back_tables
-from tracelink.report.bundle.tables_case import case_tables
 from tracelink.report.bundle.tables_forward import forward_tables
 from tracelink.report.epcis.event import EventContext as EpcisLedger
 from tracelink.report.epcis.export import epcis_document

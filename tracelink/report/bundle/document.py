@@ -12,7 +12,7 @@ from tracelink.facts.bundle_content import BundleFacts
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
-from tracelink.report.bundle import tables_case
+from tracelink.report.bundle import tables_answer
 from tracelink.report.bundle.answer_to_question import answer_to
 from tracelink.report.bundle.audit_questions import QUESTIONS
 from tracelink.report.format.document import (
@@ -96,8 +96,8 @@ _TOLD = "Boxes from left to right, one for each item or group of items; the tabl
 def _case(facts: BundleFacts, known: Mapping[str, Table]) -> Iterator[Section]:
     """What the case found, before anything else."""
     if facts.case is not None:
-        tables_ = (block for key in tables_case.KEYS for block in _printed(facts, known[key]))
-        yield Section("The answer of the case", (*tables_case.case_opening(facts.case), *tables_))
+        tables_ = (block for key in tables_answer.KEYS for block in _printed(facts, known[key]))
+        yield Section("The answer of the case", (*tables_answer.case_opening(facts.case), *tables_))
 
 
 def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Iterator[Block]:
