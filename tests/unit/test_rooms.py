@@ -106,7 +106,6 @@ def test_what_is_slow_to_import_is_imported_where_it_is_used_and_not_before():
 
 LONG = {
     "report/bundle/verify_bundle.py": "one file that must run by itself, copied out of a bundle",
-    "report/format/document_pdf.py": "one layout of a sheet, and the parts that only it draws",
 }
 """The modules of more than 300 lines, each with the reason why it is not cut."""
 

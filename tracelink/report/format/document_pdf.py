@@ -11,10 +11,8 @@ from io import BytesIO
 from typing import Any
 
 from reportlab.lib.colors import HexColor
-from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     CondPageBreak,
     Flowable,
@@ -41,18 +39,15 @@ from tracelink.report.format.document import (
     TextBlock,
     Ticks,
 )
-from tracelink.report.format.pdf_text import BOLD, RUNNING, FontRun, Setter, width_of
+from tracelink.report.format.pdf_text import BOLD, RUNNING, Setter, width_of
+from tracelink.report.format.sheet_parts import FOOT, MARGIN, SIZE, Bookmark, EmptyBox, numbered_canvas
 from tracelink.report.format.svg_pdf import SvgFlowable
 from tracelink.report.format.table import Table
 from tracelink.report.format.table_pdf import sheet_table
 
-_SIZE = landscape(A4)
-_MARGIN = 13 * mm
-_FOOT = 17 * mm
-_FOOT_SIZE = 6.5
 _PADDING = 6.0
 """What reportlab keeps free inside the margins."""
-_WIDTH = _SIZE[0] - 2 * _MARGIN - 2 * _PADDING
+_WIDTH = SIZE[0] - 2 * MARGIN - 2 * _PADDING
 _TEXT_WIDTH = 190 * mm
 """Running text is not set wider: longer lines are hard to follow."""
 
@@ -75,7 +70,7 @@ _BOLD = ParagraphStyle("bold", _PLAIN, fontName=BOLD)
 _ROOM_FOR_HEADING = 14 * mm
 _SHORT = 60 * mm
 """A table that is higher may go on on the next sheet."""
-_TALLEST = _SIZE[1] - _MARGIN - _FOOT - _ROOM_FOR_HEADING
+_TALLEST = SIZE[1] - MARGIN - FOOT - _ROOM_FOR_HEADING
 """A picture leaves room for the heading above it."""
 
 
@@ -92,18 +87,18 @@ def document_pdf(document: Document) -> bytes:
     out = BytesIO()
     template = SimpleDocTemplate(
         out,
-        pagesize=_SIZE,
-        leftMargin=_MARGIN,
-        rightMargin=_MARGIN,
-        topMargin=_MARGIN,
-        bottomMargin=_FOOT,
+        pagesize=SIZE,
+        leftMargin=MARGIN,
+        rightMargin=MARGIN,
+        topMargin=MARGIN,
+        bottomMargin=FOOT,
         invariant=1,
         title=document.title,
         author="runout",
         subject=document.kind,
         lang="en-GB",
     )
-    template.build(story, canvasmaker=_numbered(maker.setter.runs(document.footer, RUNNING)))
+    template.build(story, canvasmaker=numbered_canvas(maker.setter.runs(document.footer, RUNNING)))
     return out.getvalue()
 
 
@@ -140,7 +135,7 @@ class _Maker:
             # What is ticked and what is signed stand on one sheet.
             body.append(KeepTogether([one for block in form for one in self._makers[type(block)](block)]))
         yield PageBreak() if section.fresh else CondPageBreak(_room(body) + _ROOM_FOR_HEADING)
-        yield _Bookmark(section.title)
+        yield Bookmark(section.title)
         heading = SheetTable([[self._paragraph(section.title, _HEADING)]], colWidths=[_WIDTH])
         heading.setStyle(TableStyle([*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.7, svg.INK)]))
         heading.spaceBefore, heading.spaceAfter = 12, 5
@@ -195,7 +190,7 @@ class _Maker:
 
     def _ticks(self, block: Ticks) -> Iterator[Flowable]:
         style = ParagraphStyle("tick", _PLAIN, spaceAfter=0)
-        rows = [[_Box(), self._paragraph(item, style)] for item in block.items]
+        rows = [[EmptyBox(), self._paragraph(item, style)] for item in block.items]
         ticks = SheetTable(rows, colWidths=[16, _TEXT_WIDTH - 16], hAlign="LEFT")
         ticks.setStyle(TableStyle([*_TIGHT, ("TOPPADDING", (0, 0), (-1, -1), 2)]))
         yield self._paragraph(block.title, _CAPTION)
@@ -267,72 +262,8 @@ def _room(body: Sequence[Flowable]) -> float:
             # It sees to itself, and cannot be measured before it is drawn.
             height += _ROOM_FOR_HEADING
             break
-        needed = float(flowable.wrap(_WIDTH, _SIZE[1])[1])
+        needed = float(flowable.wrap(_WIDTH, SIZE[1])[1])
         height += min(needed, _SHORT) if isinstance(flowable, SheetTable) else needed
         if not (isinstance(flowable, Paragraph) and flowable.style is _CAPTION):
             break
     return float(min(height, _TALLEST + _ROOM_FOR_HEADING))
-
-
-class _Box(Flowable):  # type: ignore[misc]  # reportlab ships no types
-    """An empty box for a pen."""
-
-    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
-        """A capital high."""
-        return 8, 8
-
-    def draw(self) -> None:
-        """An outline."""
-        self.canv.setLineWidth(0.7)
-        self.canv.rect(0, -1, 8, 8)
-
-
-class _Bookmark(Flowable):  # type: ignore[misc]  # reportlab ships no types
-    """A line in the outline that a reader shows beside the sheets."""
-
-    def __init__(self, title: str) -> None:
-        super().__init__()
-        self._title = title
-
-    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
-        """It takes no room."""
-        return 0, 0
-
-    def draw(self) -> None:
-        """Note where it stands."""
-        self.canv.bookmarkPage(self._title)
-        self.canv.addOutlineEntry(self._title, self._title)
-
-
-def _numbered(footer: list[FontRun]) -> type[Canvas]:
-    """A canvas that prints the imprint and `sheet 1 of 9` on every sheet, once their number is known."""
-
-    class Numbered(Canvas):  # type: ignore[misc]  # reportlab ships no types
-        def __init__(self, *args: object, **more: object) -> None:
-            super().__init__(*args, **more)
-            self._sheets: list[dict[str, Any]] = []
-
-        def showPage(self) -> None:  # noqa: N802  reportlab's name
-            self._sheets.append(dict(self.__dict__))
-            self._startPage()
-
-        def save(self) -> None:
-            for number, state in enumerate(self._sheets, 1):
-                self.__dict__.update(state)
-                self._foot(f"Sheet {number} of {len(self._sheets)}")
-                super().showPage()
-            super().save()
-
-        def _foot(self, numbered: str) -> None:
-            self.setLineWidth(0.5)
-            self.line(_MARGIN, _FOOT - 4, _SIZE[0] - _MARGIN, _FOOT - 4)
-            line = self.beginText(_MARGIN, _FOOT - 14)
-            for run in footer:
-                line.setFont(run.font, _FOOT_SIZE)
-                line.textOut(run.text)
-            self.drawText(line)
-            runs = [FontRun(RUNNING, numbered)]
-            self.setFont(RUNNING, _FOOT_SIZE)
-            self.drawString(_SIZE[0] - _MARGIN - width_of(runs, _FOOT_SIZE), _FOOT - 14, numbered)
-
-    return Numbered
