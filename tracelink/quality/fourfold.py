@@ -103,7 +103,7 @@ def homogeneity(strata: Sequence[Fourfold]) -> float:
 
     A small value says that one common ratio is not a fair summary.
     """
-    from scipy.stats import chi2  # noqa: PLC0415  a fifth of a second, needed here only
+    from scipy.special import chdtrc  # noqa: PLC0415  a third of a second, needed here only
 
     logs, weights = [], []
     for (a, b), (c, d) in strata:
@@ -112,7 +112,7 @@ def homogeneity(strata: Sequence[Fourfold]) -> float:
         weights.append(1.0 / sum(1.0 / cell for cell in cells))
     mean = sum(w * each for w, each in zip(weights, logs, strict=True)) / sum(weights)
     spread = sum(w * (each - mean) ** 2 for w, each in zip(weights, logs, strict=True))
-    return float(chi2.sf(spread, len(logs) - 1))
+    return float(chdtrc(len(logs) - 1, spread))
 
 
 def _ways(table: Fourfold) -> tuple[list[int], int, int]:
