@@ -115,6 +115,16 @@ def random_value(rng, rule):
     return text
 
 
+def random_link(rng, rules):
+    """Return elements that a Digital Link can hold: a key, what may narrow it down, and two attributes."""
+    key = rng.choice([rule for rule in rules.values() if rule.link_paths])
+    narrowing = {ai for path in key.link_paths for ai in path}
+    chosen = [ai for ai in rng.choice(key.link_paths) if rng.random() < 0.6]
+    attributes = [rule for rule in rules.values() if rule.link_attribute and not rule.link_paths]
+    chosen += [rule.ai for rule in rng.sample(attributes, 2) if rule.ai not in narrowing]
+    return {ai: random_value(rng, rules[ai]) for ai in (key.ai, *chosen)}
+
+
 def damaged(rng, payload):
     """Return a payload with one character lost, changed, doubled or two swapped."""
     at = rng.randrange(len(payload))

@@ -11,7 +11,7 @@ from stdnum import gs1_128, isrc, luhn
 from stdnum.exceptions import ValidationError
 from stdnum.iso7064 import mod_11_2, mod_11_10, mod_37_2, mod_97_10
 from support_each import each
-from support_identity import by_id, damaged, random_text, random_value, vectors
+from support_identity import by_id, damaged, random_link, random_text, random_value, vectors
 
 from tracelink.errors import IdentifierError
 from tracelink.identity.checkdigit import ALPHABET, luhn_check_digit
@@ -188,15 +188,9 @@ def _link_by_biip(uri):
 
 def test_links_agree_with_biip():
     rng = random.Random(SEED)
-    keys = [rule for rule in RULES.values() if rule.link_paths]
-    attributes = [rule for rule in RULES.values() if rule.link_attribute and not rule.link_paths]
     refused = 0
     for _ in range(1000):
-        key = rng.choice(keys)
-        narrowing = {ai for path in key.link_paths for ai in path}
-        chosen = [ai for ai in rng.choice(key.link_paths) if rng.random() < 0.6]
-        chosen += [rule.ai for rule in rng.sample(attributes, 2) if rule.ai not in narrowing]
-        elements = {ai: random_value(rng, RULES[ai]) for ai in (key.ai, *chosen)}
+        elements = random_link(rng, RULES)
         uri = write_link(elements)
         assert parse_link(uri) == elements
         try:

@@ -22,7 +22,13 @@ def test_published_gtins_of_every_length(case):
 
 @pytest.mark.parametrize("case", _SSCCS, ids=by_id)
 def test_published_ssccs(case):
-    assert str(Sscc.parse(case["expected"]["full"])) == case["expected"]["full"]
+    """Taken and built with the published check digit, refused with every other one."""
+    body, check = case["input"]["body"], case["expected"]["check_digit"]
+    assert str(Sscc.parse(body + check)) == case["expected"]["full"] == body + check, case["source"]
+    assert Sscc.build(body[0], body[1:8], int(body[8:])) == Sscc.parse(body + check)
+    for wrong in set("0123456789") - {check}:
+        with pytest.raises(InvalidCheckCharacter, match=f"expected {check}, found {wrong}"):
+            Sscc.parse(body + wrong)
 
 
 def test_one_product_is_one_gtin_however_many_zeros_lead():
