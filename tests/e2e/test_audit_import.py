@@ -153,6 +153,30 @@ class TestReceipts:
             f"event 1: sleeve batch {other} is in the ledger for {gtin(1)}, not for {gtin(2)}"
         )
 
+    def test_a_carton_that_left_on_no_pallet_can_have_been_received_also_when_it_came_back(self, tmp_path):
+        floor = Floor.new(str(tmp_path / "plant.db"))
+        floor.tools()
+        floor.press(1)
+        floor.open_line(1, [11], 1)
+        floor.match(1, 5)
+        floor.scan(LINE, "CLOSE")
+        floor.scan(LAB, "P1", "RELEASE", "L1", '"good')
+        floor.scan(DOCK, "P1", "SHIP", "O1", "PICK", carton_sscc(1), carton_sscc(1))
+        verdicts = []
+
+        def read(number):
+            epc = f"https://id.gs1.org/00/{carton_sscc(1)}"
+            file = written(tmp_path / f"{number}.jsonld", event(number, epcList=[epc], quantityList=None))
+            done = run("audit", "import", file, "--by", ADA, "--format", "json", ledger=tmp_path / "plant.db")
+            verdicts.append(json.loads(done.out)[0]["verdict"])
+
+        read(1)
+        floor.scan(DOCK, "DEPART")
+        read(2)
+        floor.scan(DOCK, "RETURN", carton_sscc(1), '"dented')
+        read(3)
+        assert verdicts == ["refused", "booked", "booked"]
+
     def test_a_customer_can_have_received_only_what_left(self, tmp_path):
         floor = Floor.new(str(tmp_path / "plant.db"))
         floor.tools()

@@ -29,10 +29,12 @@ _READ = text(
     "SELECT e.seq, e.verdict, t.uri, t.code, t.quantity, t.uom FROM partner_event e LEFT JOIN partner_thing t "
     "ON t.seq = e.seq WHERE e.document = :document AND e.place = :place ORDER BY e.seq, t.line"
 )
+# What left is in a departed shipment, on its pallet or alone, or it came back from one.
 _SHIPPED = text(
-    "SELECT 1 FROM carton WHERE sscc = :code AND status = 'shipped' UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
-    "AND status = 'shipped' UNION ALL SELECT 1 FROM nesting n JOIN pallet p ON p.sscc = n.parent WHERE n.child = :code "
-    "AND p.status = 'shipped'"
+    "SELECT 1 FROM return_line WHERE carton = :code UNION ALL "
+    "SELECT 1 FROM nesting n LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
+    "JOIN shipment d ON d.code = COALESCE(m.parent, n.parent) "
+    "WHERE n.child = :code AND n.closed_seq IS NULL AND d.status = 'shipped'"
 )
 _OURS = text("SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code")
 _SIZE = text("SELECT gtin, quantity FROM sleeve_batch WHERE code = :code")
