@@ -9,7 +9,7 @@ from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken
 from tracelink.store.office import investigations, order_book
 from tracelink.store.office.board import board
-from tracelink.store.office.carton_checks import check_plan
+from tracelink.store.office.carton_checks import check_plan, draw_cartons
 from tracelink.store.office.packing_facts import packlist
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records, serial_records
@@ -72,9 +72,11 @@ def test_returns_numbers_orders_and_corrections(floor):
     floor.play(LINE_2, "disc 3.1 | sleeve 3 no 5 | CLOSE -> DONE")
     floor.play(LAB, 'P1 | RELEASE | L1 | "heard | RELEASE | L4 | "heard -> DONE')
     with floor.ledger.reading() as conn:
-        plan = check_plan(conn, n("L1"), 95, 50)
+        plan = check_plan(conn, n("L1"), 95, "5")
     assert (len(plan.cartons), plan.wanted, len(plan.next)) == (2, 2, 2)
     stamp = Stamp(floor.at, "2031-03-03T09:30:00Z", person=code("P", 1))
+    with floor.ledger.writing() as booking:
+        assert draw_cartons(booking, stamp, n("L1")) == 2
     lines = (OrderLine(gtin(1), 5), OrderLine(gtin(3), 2))
     with floor.ledger.writing() as booking:
         order_book.take_orders(booking, [(2, OrderLinesTaken(code("O", 9), "Shop", "DE", lines))], stamp)

@@ -1,5 +1,8 @@
 """How many cartons to open: the zero-failure plan against its published and derived values."""
 
+import math
+from fractions import Fraction
+
 import pytest
 from support_vectors import by_id, load
 
@@ -26,6 +29,16 @@ def test_the_table(case):
     confidence = round(case["input"]["confidence"] * 100)
     found = {share: zero_failure_n(round(float(share) * 10), confidence) for share in case["expected"]}
     assert found == case["expected"], case["source"]
+
+
+@pytest.mark.parametrize(
+    ("permille", "expected"), [(Fraction(25), 119), (Fraction("25.5"), 116), (Fraction(26), 114)]
+)
+def test_a_share_between_two_thousandths_is_taken_as_it_is(permille, expected):
+    """n = ln(1 - C) / ln(1 - p), rounded up: of 2.55 % at 95 % 115.97; 2.5 % would be 118.33 and 2.6 % 113.72."""
+    assert (
+        zero_failure_n(permille, 95) == expected == math.ceil(math.log(0.05) / math.log(1 - permille / 1000))
+    )
 
 
 def test_never_more_than_there_are():

@@ -3,7 +3,9 @@
 import click
 
 from runout import CheckPlan, open_ledger
+from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
 
 _COLUMNS = [
@@ -27,23 +29,35 @@ _COLUMNS = [
 )
 @click.option(
     "--detect",
-    type=click.FloatRange(0.1, 99.9),
-    default=5.0,
+    default="5",
     show_default=True,
     metavar="PERCENT",
-    help="The share of wrong cartons that it speaks against.",
+    help="The share of wrong cartons that it speaks against, 0.1 to 99.9.",
+)
+@click.option(
+    "--by",
+    metavar="BADGE",
+    help="Draw the cartons that were not drawn yet, and record it; role dock or quality.",
 )
 @format_option
 @click.pass_context
-def check_cartons(ctx: click.Context, subject: str, confidence: int, detect: float, fmt: str) -> None:
+def check_cartons(
+    ctx: click.Context, subject: str, confidence: int, detect: str, by: str | None, fmt: str
+) -> None:
     """Say how many cartons of a pallet or lot to open, which, and what those opened so far showed.
 
-    A carton is opened and counted with OPENCHECK or COUNT at the dock. None may differ. Cartons that have left are
-    not among them.
+    Which cartons is drawn once, with --by, and kept: nobody can know or choose the draw, and asking again or for
+    another share changes nothing of it. A carton is opened and counted with OPENCHECK or COUNT at the dock. None may
+    differ.
 
     \b
-    Exit codes: 0 so many were opened and all agreed, 1 some are still to open or one differed.
+    Exit codes: 0 all drawn were opened and agreed, 1 some are still to draw or open, left unopened, or differed.
     """  # noqa: D301  click looks for the character
+    if by is not None:
+        with open_ledger(ctx.obj) as ledger:
+            drawn = ledger.warehouse.draw_cartons(subject, badge_of(by))
+        told = f"{counted(drawn, 'carton')} drawn now." if drawn else "All cartons were drawn before."
+        click.echo(told, err=True)
     with open_ledger(ctx.obj, read_only=True) as ledger:
         plan = ledger.warehouse.cartons_to_open(subject, confidence=confidence, detect=detect)
     click.echo(render(plan.to_dict(), _COLUMNS, fmt), nl=False)
@@ -53,17 +67,31 @@ def check_cartons(ctx: click.Context, subject: str, confidence: int, detect: flo
 
 def sentence(plan: CheckPlan) -> str:
     """Say how many to open, what was opened, and what that speaks for."""
-    total = len(plan.cartons)
     said = (
-        f"{plan.subject}: to speak against {plan.detect_permille / 10:g} % or more of its {total} cartons being wrong, "
-        f"with {plan.confidence_percent} % confidence, open {plan.wanted} of them, drawn at random, and accept none that "
-        f"differs. {plan.opened} opened"
+        f"{plan.subject}: to speak against {plan.detect_percent} % or more of its {plan.total} cartons being wrong, with "
+        f"{plan.confidence_percent} % confidence, open {plan.wanted} of them, drawn at random, and accept none that "
+        f"differs. {_drawn(plan)}{_since(plan)}"
     )
     if plan.differing:
         return (
-            f"{said}; {len(plan.differing)} differ: {', '.join(plan.differing)}. The check has failed, whatever the "
+            f"{said} {len(plan.differing)} differ: {', '.join(plan.differing)}. The check has failed, whatever the "
             "number opened: quality decides."
         )
-    if plan.opened < plan.wanted:
-        return f"{said}{', all agreed' if plan.opened else ''}. {len(plan.next)} more to open, named above."
-    return f"{said}, all agreed."
+    if not plan.sample:
+        return said
+    opened = f"{said} {plan.opened} opened{', all agreed' if plan.opened else ''}."
+    if plan.left_unopened:
+        gone = ", ".join(plan.left_unopened)
+        return f"{opened} Left before they were opened: {gone}. The check cannot be met: quality decides."
+    return f"{opened} {len(plan.next)} more to open, named above." if plan.next else opened
+
+
+def _drawn(plan: CheckPlan) -> str:
+    if plan.drawn_in is not None:
+        return f"Drawn in entry {plan.drawn_in}."
+    return "That is all of them." if plan.sample else "Not drawn yet: --by BADGE draws them and records it."
+
+
+def _since(plan: CheckPlan) -> str:
+    count = len(plan.came_since)
+    return f" {count} came since and must be drawn too: --by BADGE." if count else ""

@@ -41,6 +41,10 @@ class CartonCheck:
     """The latest count of what is in it now; None if nobody opened it."""
     agrees: bool | None
     """True if that count was what the records say."""
+    is_drawn: bool = True
+    """False if it came since the others were drawn, so that nothing is said of it yet."""
+    has_left: bool = False
+    """True if it cannot be opened here any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,27 +53,54 @@ class CheckPlan:
 
     subject: str
     cartons: tuple[CartonCheck, ...]
+    """Those that were drawn, in the plant or not, and those that came since; before a draw those in the plant."""
     confidence_percent: int
-    detect_permille: int
+    detect_percent: str
+    """As given."""
     wanted: int
     """How many to open, accepting none that differs."""
-    next: tuple[str, ...]
-    """Cartons to open now, drawn at random."""
+    drawn_in: int | None
+    """The entry that drew them first; None before a draw, and where all are to be opened."""
+    sample: tuple[str, ...]
+    """Cartons to open, in the order they were drawn; empty before a draw."""
+
+    @property
+    def total(self) -> int:
+        """Cartons that the check speaks of."""
+        return sum(check.is_drawn for check in self.cartons)
 
     @property
     def opened(self) -> int:
-        """Cartons opened so far."""
-        return sum(check.entry is not None for check in self.cartons)
+        """Cartons of the sample opened so far."""
+        return sum(check.entry is not None for check in self.cartons if check.carton in self.sample)
+
+    @property
+    def next(self) -> tuple[str, ...]:
+        """Cartons of the sample to open now."""
+        unopened = {check.carton for check in self.cartons if check.entry is None and not check.has_left}
+        return tuple(sorted(unopened.intersection(self.sample)))
+
+    @property
+    def left_unopened(self) -> tuple[str, ...]:
+        """Cartons of the sample that left before anybody opened them."""
+        gone = {check.carton for check in self.cartons if check.entry is None and check.has_left}
+        return tuple(sorted(gone.intersection(self.sample)))
+
+    @property
+    def came_since(self) -> tuple[str, ...]:
+        """Cartons that no draw has among its own."""
+        return tuple(check.carton for check in self.cartons if not check.is_drawn)
 
     @property
     def differing(self) -> tuple[str, ...]:
-        """Cartons that hold something else than the records say."""
+        """Cartons that hold something else than the records say, drawn or not."""
         return tuple(check.carton for check in self.cartons if check.agrees is False)
 
     @property
     def is_met(self) -> bool:
-        """True if so many were opened and none differed."""
-        return self.opened >= self.wanted and not self.differing
+        """True if the whole sample was opened, none of any carton differed, and none came since."""
+        whole = bool(self.sample) and self.opened == len(self.sample)
+        return whole and not self.differing and not self.came_since
 
     def to_dict(self) -> list[dict[str, str | int | None]]:
         """Return the same data as `runout check-cartons --format json`: one row per carton."""
@@ -79,6 +110,10 @@ class CheckPlan:
         ]
 
     def _state(self, check: CartonCheck) -> str:
-        if check.agrees is None:
-            return "open it" if check.carton in self.next else "not opened"
-        return "agrees" if check.agrees else "DIFFERS"
+        if check.agrees is not None:
+            return "agrees" if check.agrees else "DIFFERS"
+        if check.carton in self.sample:
+            return "left unopened" if check.has_left else "open it"
+        if not check.is_drawn:
+            return "came since"
+        return "has left" if check.has_left else "not opened"

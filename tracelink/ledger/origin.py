@@ -97,6 +97,7 @@ FROM_FILE = Origin(by_command=True, nobody=True)
 BY_ANYBODY, BY_QUALITY = Origin(by_command=True), Origin(by_command=True, command_roles=QUALITY)
 """By command, by whoever has a badge or the role."""
 OF_LABELS = Origin(by_command=True, command_roles=WITNESSES)
+OF_DRAWS = Origin(by_command=True, command_roles=frozenset({"dock", "quality"}))
 OF_ORDERS = Origin(by_command=True, command_roles=frozenset({"dock", "quality"}), nobody=True)
 OF_PARTNERS = Origin(by_command=True, command_roles=frozenset({"dock", "press", "quality"}))
 """By command, by those whose work it is."""

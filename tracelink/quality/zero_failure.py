@@ -3,16 +3,19 @@
 The plan accepts on zero: one carton that differs is a finding, whatever the number opened.
 """
 
+from fractions import Fraction
 from math import comb
 
 from tracelink.errors import UsageError
 
 
-def zero_failure_n(error_permille: int, confidence_percent: int, population: int | None = None) -> int:
+def zero_failure_n(
+    error_permille: Fraction | int, confidence_percent: int, population: int | None = None
+) -> int:
     """Return how many to open so that none differing speaks against so high an error rate.
 
     Args:
-        error_permille: the share of wrong cartons to be spoken against, in thousandths, 1 to 999.
+        error_permille: the share of wrong cartons to be spoken against, in thousandths, 1 to 999, as exactly as given.
         confidence_percent: 1 to 99.
         population: how many cartons there are, 1 or more; None for very many. Never more than these are opened.
 
@@ -28,15 +31,16 @@ def zero_failure_n(error_permille: int, confidence_percent: int, population: int
         hypergeometric chance in place of the power.
     """
     if not 1 <= error_permille <= 999:
-        raise UsageError(f"error rate is {error_permille} in a thousand: expected 1 to 999")
+        raise UsageError(f"error rate is {float(error_permille):g} in a thousand: expected 1 to 999")
     if not 1 <= confidence_percent <= 99:
         raise UsageError(f"confidence is {confidence_percent} %: expected 1 to 99")
     allowed = 100 - confidence_percent
     if population is None:
         # Whole numbers: logarithms land a hair above or below where the chance is met exactly.
-        n, kept, all_of = 1, 1000 - error_permille, 1000
-        while 100 * kept > allowed * all_of:
-            n, kept, all_of = n + 1, kept * (1000 - error_permille), all_of * 1000
+        share = Fraction(1000 - error_permille, 1000)
+        n, kept = 1, share
+        while 100 * kept > allowed:
+            n, kept = n + 1, kept * share
         return n
     if population < 1:
         raise UsageError(f"there are {population} cartons: expected 1 or more")

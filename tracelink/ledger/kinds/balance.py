@@ -1,15 +1,16 @@
 """Entries of balances: physical counts, and investigations of what does not add up."""
 
+import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
-from tracelink.ledger.entry import Entry
+from tracelink.ledger.entry import Entry, entry_hash
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
-from tracelink.ledger.origin import BY_QUALITY, OF_A_COUNT, OF_A_DIFFERENCE, Origin
+from tracelink.ledger.origin import BY_QUALITY, OF_A_COUNT, OF_A_DIFFERENCE, OF_DRAWS, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +129,34 @@ class MixedCounted:
 
 
 @dataclass(frozen=True, slots=True)
+class CartonsDrawn:
+    """The cartons of a pallet or lot were put in an order by chance, in which they are opened for a check.
+
+    The order follows from the hash of this entry, which nobody can know or choose beforehand. The first so many are a
+    simple random sample, however many a check wants; cartons that came later are drawn by an entry of their own and
+    take their places among the others.
+    """
+
+    kind: ClassVar[str] = "cartons-drawn"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("subject", Things.ANY) + on("cartons[]", Things.CARTONS), no_event=NoEvent.PART_OF_AN_ACT
+    )
+    origin: ClassVar[Origin] = OF_DRAWS
+    subject: str
+    """A pallet's SSCC or a lot."""
+    cartons: tuple[str, ...]
+    """Those that could be opened then and were not drawn before."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row per carton, with its place among all by their rank."""
+        drawn = entry_hash(entry.canonical())
+        for carton in self.cartons:
+            rank = hashlib.sha256(f"{drawn} {carton}".encode()).hexdigest()
+            row = {"subject": self.subject, "carton": carton, "seq": entry.seq, "rank": rank}
+            yield Insert("carton_draw", row)
+
+
+@dataclass(frozen=True, slots=True)
 class InvestigationOpened:
     """A difference is looked into; while it is open, no lot it names, nor one made with its labels, is released."""
 
@@ -169,5 +198,11 @@ class InvestigationClosed:
         yield Update("investigation", {"seq": self.investigation}, {"closed_seq": entry.seq})
 
 
-KINDS: tuple[type[EntryBody], ...] = (StockCounted, MixedCounted, InvestigationOpened, InvestigationClosed)
+KINDS: tuple[type[EntryBody], ...] = (
+    StockCounted,
+    MixedCounted,
+    CartonsDrawn,
+    InvestigationOpened,
+    InvestigationClosed,
+)
 """The kinds of this module, for the registry."""

@@ -86,19 +86,35 @@ class Warehouse(Area):
         require_badge(by)
         return warehouse.release(self._ledger, order, reason, by)
 
-    def cartons_to_open(self, subject: str, *, confidence: int = 95, detect: float = 5.0) -> CheckPlan:
+    def draw_cartons(self, subject: str, by: Badge) -> int:
+        """Draw the cartons of a pallet or lot for a check, once; returns how many were drawn now.
+
+        Those that were drawn before stay in their order; those that came since take their places among them.
+
+        Args:
+            subject: the SSCC of a pallet, or a lot.
+            by: somebody with the role dock or quality.
+
+        Raises:
+            UsageError: it is neither.
+            RefusedByRule: the person may not.
+        """
+        require_text("subject", subject)
+        require_badge(by)
+        return warehouse.draw_cartons(self._ledger, subject, by)
+
+    def cartons_to_open(self, subject: str, *, confidence: int = 95, detect: str | float = 5) -> CheckPlan:
         """Say how many cartons of a pallet or lot to open, which, and what those opened so far showed.
 
         Args:
             subject: the SSCC of a pallet, or a lot.
             confidence: percent, 1 to 99: how sure the check is to find so many wrong cartons.
-            detect: percent, 0.1 to 99.9: the share of wrong cartons that it speaks against.
+            detect: percent, 0.1 to 99.9: the share of wrong cartons that it speaks against, taken as given.
 
         Raises:
             UsageError: it is neither, holds no carton that could be opened, or a number is out of its range.
         """
         require_text("subject", subject)
         require_share("confidence", confidence, 1, 99)
-        require_share("detect", detect, 0.1, 99.9)
         with self._ledger.reading() as conn:
             return warehouse.cartons_to_open(conn, subject, confidence, detect)

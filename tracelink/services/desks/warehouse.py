@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
+from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -16,9 +17,11 @@ from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, acting, stamp_of
 from tracelink.services.desks.order_files import read_orders
 from tracelink.store.ledger import Ledger
-from tracelink.store.office import order_book
+from tracelink.store.office import carton_checks, order_book
 from tracelink.store.office.carton_checks import check_plan
 from tracelink.store.office.packing_facts import packlist
+
+_LEAST_SHARE, _MOST_SHARE = Decimal("0.1"), Decimal("99.9")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +67,36 @@ def packing_list(conn: Connection, code: str) -> PackList:
     return packlist(conn, any_code(code))
 
 
-def cartons_to_open(conn: Connection, subject: str, confidence: int, detect: float) -> CheckPlan:
+def cartons_to_open(conn: Connection, subject: str, confidence: int, detect: str | float) -> CheckPlan:
     """Say how many cartons of a pallet or lot to open, which, and what those opened so far showed.
 
     Raises:
-        UsageError: as `check_plan`.
+        UsageError: as `check_plan`; or `detect` is no decimal number.
     """
-    return check_plan(conn, subject, confidence, round(detect * 10))
+    return check_plan(conn, subject, confidence, _percent(detect))
+
+
+def draw_cartons(ledger: Ledger, subject: str, by: Badge) -> int:
+    """Draw the cartons of a pallet or lot that were not drawn before; returns how many.
+
+    Raises:
+        UsageError: it is neither.
+        RefusedByRule: the person may not.
+    """
+    with acting(ledger, by) as booking:
+        return carton_checks.draw_cartons(booking, stamp_of(by), subject)
+
+
+def _percent(given: str | float) -> str:
+    """Return a share in percent as it was given, without needless zeros: 2.55 stays 2.55."""
+    try:
+        found = Decimal(str(given))
+    except InvalidOperation:
+        found = Decimal(0)
+    # A comparison with what is no number is false, so that this refuses it too.
+    if not found.is_finite() or not _LEAST_SHARE <= found <= _MOST_SHARE:
+        raise UsageError(f"detect is {given}: expected a number of percent, {_LEAST_SHARE} to {_MOST_SHARE}")
+    return f"{found.normalize():f}"
 
 
 def take_orders(ledger: Ledger, file: str | Path, by: Badge) -> int:

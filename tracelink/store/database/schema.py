@@ -11,7 +11,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
 from tracelink.store.database.tables import DESK, SHADOW, TREE, TRUTH
 
-SCHEMA_VERSION = "0013"
+SCHEMA_VERSION = "0014"
 """The newest migration in migrations/versions."""
 
 
@@ -87,6 +87,7 @@ _CAME_WITH = {
     "0011": ("spool", "turn"),
     "0012": ("movement", "sense"),
     "0013": ("contact", "since"),
+    "0014": ("carton_draw", "rank"),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

@@ -36,3 +36,11 @@ mixed_count = table(
     CheckConstraint("quantity >= 0", name="quantity_not_negative"),
 )
 Index("ix_mixed_count_lot", mixed_count.c.lot)
+
+carton_draw = table(
+    "carton_draw",
+    text_column("subject", key=True),
+    text_column("carton", ForeignKey("carton.sscc"), key=True),
+    int_column("seq"),
+    text_column("rank"),
+)

@@ -1,19 +1,24 @@
 """How many cartons of a pallet or lot to open, which, and what those opened so far showed.
 
-A check counts while nothing has moved in or out of the carton since. Cartons that have left are not among them:
-they cannot be opened here.
+Which ones is drawn once and kept as an entry (`CartonsDrawn`): a draw that could be made again could be waited out until
+it is one that somebody likes. A check speaks of the cartons that were drawn from. One of the sample that leaves before
+it was opened leaves the check unmet, and cartons that came since must be drawn too before it says anything of them. A
+count is good while nothing has moved in or out of the carton since.
 """
 
-import random
+from fractions import Fraction
 
 from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 from tracelink.facts.dock_stock import CartonCheck, CheckPlan
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.balance import CartonsDrawn
 from tracelink.quality.zero_failure import zero_failure_n
-from tracelink.store.journal import journal
+from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.store.stations.booking import Booking
 
 _ON_PALLET = text(
     "SELECT c.sscc FROM nesting n JOIN carton c ON c.sscc = n.child WHERE n.parent = :code "
@@ -36,30 +41,70 @@ _CHECKS = text(
 )
 
 
-def check_plan(conn: Connection, subject: str, confidence_percent: int, detect_permille: int) -> CheckPlan:
-    """Return how many cartons of a pallet or lot to open, and what was found so far.
+_DRAWN = text("SELECT carton, seq FROM carton_draw WHERE subject = :code ORDER BY rank")
+
+
+def check_plan(conn: Connection, subject: str, confidence_percent: int, detect_percent: str) -> CheckPlan:
+    """Return how many cartons of a pallet or lot to open, which were drawn for it, and what was found so far.
 
     Args:
         conn: a connection that reads one state.
         subject: the SSCC of a pallet, or a lot code.
         confidence_percent: 1 to 99.
-        detect_permille: the share of wrong cartons to be spoken against, in thousandths, 1 to 999.
+        detect_percent: the share of wrong cartons to be spoken against, 0.1 to 99.9, a decimal number.
 
     Raises:
-        UsageError: it is neither, holds no carton that could be opened, or a number is out of its range.
+        UsageError: it is neither, holds no carton that could be opened and had none drawn, or a number is out of its
+            range.
     """
-    code, cartons = _cartons(conn, subject)
-    checks = []
-    for carton in cartons:
-        row = conn.execute(_CHECKS, {"code": carton}).first()
-        checks.append(CartonCheck(carton, row.seq if row else None, row.off == 0 if row else None))
-    wanted = zero_failure_n(detect_permille, confidence_percent, len(checks))
-    unopened = [check.carton for check in checks if check.entry is None]
-    missing = max(0, wanted - (len(checks) - len(unopened)))
-    # Drawn by the journal's head, so that nobody chooses and anybody can draw the same again.
-    draw = random.Random(f"{code} {journal.head(conn).hash}")  # noqa: S311  a sample, not a secret
-    chosen = tuple(sorted(draw.sample(unopened, missing)))
-    return CheckPlan(code, tuple(checks), confidence_percent, detect_permille, wanted, chosen)
+    code, here = _cartons(conn, subject)
+    drawn = conn.execute(_DRAWN, {"code": code}).all()
+    known = [row.carton for row in drawn] or here
+    if not known:
+        raise UsageError(f"{code} has no closed carton in the plant that could be opened")
+    wanted = zero_failure_n(Fraction(detect_percent) * 10, confidence_percent, len(known))
+    # All are no sample: nothing is left to chance, and nobody need draw.
+    sample = known[:wanted] if drawn or wanted == len(known) else []
+    return CheckPlan(
+        subject=code,
+        cartons=tuple(
+            _check(conn, carton, is_drawn=carton in known, has_left=carton not in here)
+            for carton in sorted({*known, *here})
+        ),
+        confidence_percent=confidence_percent,
+        detect_percent=detect_percent,
+        wanted=wanted,
+        drawn_in=min((row.seq for row in drawn), default=None),
+        sample=tuple(sample),
+    )
+
+
+def draw_cartons(booking: Booking, stamp: Stamp, subject: str) -> int:
+    """Draw the cartons of a pallet or lot that were not drawn before; returns how many.
+
+    Args:
+        booking: the transaction.
+        stamp: who and when.
+        subject: the SSCC of a pallet, or a lot code.
+
+    Raises:
+        UsageError: it is neither.
+        RefusedByRule: the person may not.
+    """
+    authorised(booking.queries, stamp.person, OfficeAct.DRAW_CARTONS)
+    conn = booking.connection
+    code, here = _cartons(conn, subject)
+    before = {row.carton for row in conn.execute(_DRAWN, {"code": code})}
+    new = tuple(carton for carton in here if carton not in before)
+    if new:
+        booking.record(CartonsDrawn(code, new), stamp)
+    return len(new)
+
+
+def _check(conn: Connection, carton: str, *, is_drawn: bool, has_left: bool) -> CartonCheck:
+    row = conn.execute(_CHECKS, {"code": carton}).first()
+    entry, agrees = (row.seq, row.off == 0) if row else (None, None)
+    return CartonCheck(carton, entry, agrees, is_drawn, has_left)
 
 
 def _cartons(conn: Connection, subject: str) -> tuple[str, list[str]]:
@@ -72,7 +117,4 @@ def _cartons(conn: Connection, subject: str) -> tuple[str, list[str]]:
         if parsed.kind is not CodeKind.LOT:
             raise UsageError(f"{subject} is a {parsed.kind.noun}: expected a pallet's SSCC or a lot")
         code, query = parsed.text, _OF_LOT
-    found = list(conn.execute(query, {"code": code}).scalars())
-    if not found:
-        raise UsageError(f"{code} has no closed carton in the plant that could be opened")
-    return code, found
+    return code, list(conn.execute(query, {"code": code}).scalars())

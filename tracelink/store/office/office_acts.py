@@ -31,6 +31,7 @@ class OfficeAct(Enum):
     OPEN_INVESTIGATION = "open an investigation", ()
     CLOSE_INVESTIGATION = "close an investigation", QUALITY
     HANDLE_LABELS = "handle labels", ("line", "quality")
+    DRAW_CARTONS = "draw the cartons of a check", ("dock", "quality")
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
     READ_IN_DOCUMENTS = "read in partners' documents", ("dock", "press", "quality")
 
