@@ -776,7 +776,7 @@ class TestScopeFiles:
         options = [word for pair in zip(OPTIONS, files, strict=True) for word in pair]
         words = ("contain", stamper("EX-101-A"), "--also", carton_sscc(1), "--shape", "from-onset")
         assert run(*words, *options, ledger=pressed).code == 1
-        title = f"{stamper('EX-101-A')} or {carton_sscc(1)}: what they may have touched"
+        title = f"{stamper('EX-101-A')} or {carton_sscc(1)}, &#34;Paper Comet Arithmetic&#34;: any defect"
         assert f"<title>{title}</title>" in files[0].read_text(encoding="utf-8")
 
     @pytest.mark.parametrize("option", ["--pdf", "--xlsx", "--consignees"])
