@@ -148,6 +148,7 @@ READING = [
     ("person", "list"),
     ("case", "list"),
     ("case", "show", n("Q1")),
+    ("case", "summary", n("Q1")),
     ("case", "status", n("Q1")),
     ("label", "confusable"),
     ("audit", "rules"),

@@ -126,6 +126,25 @@ def test_an_unknown_address_is_left_for_the_person(told):
 
 
 @pytest.mark.parametrize(
+    ("template", "said"),
+    [
+        ("{{ notice.list_file }}", ["its text does not name every lot: the template lacks"]),
+        ("{% for lot in notice.lots %}{{ lot.lot }}{% endfor %}", ["its text names neither every carton nor the list"]),
+        ("Dear {{ notice.consignee }}", ["does not name every lot", "names neither every carton nor the list"]),
+        ("{% for lot in notice.lots %}{{ lot.lot }}{% endfor %} {{ notice.list_file }}", []),
+    ],
+)  # fmt: skip
+def test_a_template_without_lot_or_carton_has_its_sentence(told, tmp_path, template, said):
+    (tmp_path / "own.txt").write_text(template, encoding="utf-8")
+    words = ("case", "notice", CASE, "--all", "--dry-run", "--template", tmp_path / "own.txt")
+    done = run(*words, *GIVEN, ledger=told[0])
+    assert done.code == (1 if said else 0), done.err
+    # One sentence for each of the two consignees.
+    assert done.err.count("\n") == 2 * len(said)
+    assert all(sentence in done.err for sentence in said)
+
+
+@pytest.mark.parametrize(
     ("fields", "sentence"),
     [
         ('name = "Shop 1"\nsince = "2025-01-01"', "the contact of 'Shop 1' is empty: expected email, telephone or address"),

@@ -1,6 +1,6 @@
 """The notices of a case: each as text, with its list of cartons and as an e-mail file. Nothing is recorded or sent."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -8,6 +8,7 @@ from re import compile as pattern
 
 from sqlalchemy import Connection
 
+from tracelink.facts.notice_content import NoticeFacts
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_email import lacks_of, notice_email
@@ -34,6 +35,8 @@ class Letter:
     """Text and list as an e-mail file."""
     gaps: tuple[str, ...]
     """Items that nobody gave."""
+    unnamed: tuple[str, ...]
+    """Sentences on what the plant's template leaves out, and without which the goods cannot be found."""
     lacks: tuple[str, ...]
     """Sentences on addresses that no record gives."""
     played_down: tuple[tuple[int, str], ...]
@@ -89,7 +92,20 @@ def _letter(  # noqa: PLR0913, PLR0917  see letters_of
     enclosed = notice_list(found)
     played_down = words_that_play_down(text) if facts.case.safety else []
     email = notice_email(found, text, enclosed, at)
-    return Letter(consignee, name, text, enclosed, email, tuple(gaps), lacks_of(found), tuple(played_down))
+    unnamed = tuple(_unnamed(found, text))
+    return Letter(
+        consignee, name, text, enclosed, email, tuple(gaps), unnamed, lacks_of(found), tuple(played_down)
+    )
+
+
+def _unnamed(facts: NoticeFacts, text: str) -> Iterator[str]:
+    if not all(lot.lot in text for lot in facts.lots):
+        yield "its text does not name every lot: the template lacks {{ lot.lot }} for each of notice.lots"
+    codes = {held.code for each in facts.shipments for pallet in each.pallets for held in pallet.cartons}
+    if facts.list_file not in text and not all(code in text for code in codes):
+        yield (
+            "its text names neither every carton nor the list of them: the template lacks {{ notice.list_file }}"
+        )
 
 
 def _name(facts: CaseFacts, consignee: str) -> str:

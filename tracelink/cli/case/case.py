@@ -16,6 +16,7 @@ _COMMANDS = {
     "check": ("act:check", "Record an effectiveness check."),
     "estimate": ("act:estimate", "Record the expected completion date."),
     "status": ("status:status", "How far a case is, consignee by consignee."),
+    "summary": ("summary:summary", "A summary of a case for an authority."),
     "rules": ("status:rules", "The rules that a case follows: binding, or models."),
     "close": ("act:close", "Close a case by two people."),
 }

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from runout import Letter, open_ledger
-from tracelink.cli.case.opts import maybe_case_options, signer_of
+from tracelink.cli.case.opts import items_given, maybe_case_options, signer_of
 from tracelink.cli.common.say import say
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
@@ -82,7 +82,7 @@ def notice(
             _list(ledger.cases.history(case).facts)
             return
         found = ledger.notices.write(
-            case, _chosen(names, everybody=everybody), items=_given(items), at=when, template=template
+            case, _chosen(names, everybody=everybody), items=items_given(items), at=when, template=template
         )
     letters = found.letters
     if sent is not None:
@@ -112,16 +112,6 @@ def _chosen(names: tuple[str, ...], *, everybody: bool) -> tuple[str, ...] | Non
     return None if everybody else names
 
 
-def _given(items: tuple[str, ...]) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for item in items:
-        name, equals, text = item.partition("=")
-        if not equals:
-            raise UsageError(f"--item {item!r}: expected NAME=TEXT")
-        found[name.strip()] = text
-    return found
-
-
 def _sent(file: Path, letters: tuple[Letter, ...], *, safety: bool) -> Letter:
     if len(letters) != 1:
         raise UsageError("--sent records one text for one consignee: give one --consignee")
@@ -133,7 +123,7 @@ def _sent(file: Path, letters: tuple[Letter, ...], *, safety: bool) -> Letter:
         raise UsageError(f"{file} is not UTF-8 text: byte {problem.start} cannot be read") from None
     # It was sent as it is: what the program would have written or found missing says nothing about it.
     played_down = tuple(words_that_play_down(text)) if safety else ()
-    return replace(letters[0], text=text, gaps=(), lacks=(), played_down=played_down)
+    return replace(letters[0], text=text, gaps=(), unnamed=(), lacks=(), played_down=played_down)
 
 
 def _warned(letters: tuple[Letter, ...], *, by_mail: bool) -> bool:
@@ -147,6 +137,8 @@ def _warned(letters: tuple[Letter, ...], *, by_mail: bool) -> bool:
 def _warnings(letter: Letter, *, by_mail: bool) -> Iterator[str]:
     if letter.gaps:
         yield f"Notice to {letter.consignee}: not given: {', '.join(letter.gaps)}."
+    for sentence in letter.unnamed:
+        yield f"Notice to {letter.consignee}: {sentence}."
     for lack in letter.lacks if by_mail else ():
         yield f"Notice to {letter.consignee}: {lack}: fill it in before you send the e-mail file, or add a [[contact]] with runout plan."
     for line, word in letter.played_down:

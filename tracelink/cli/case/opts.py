@@ -58,3 +58,18 @@ def maybe_case_options(command: Callable[..., Any]) -> Callable[..., Any]:
 def _of_case(by: Callable[[Any], Any], command: Callable[..., Any]) -> Callable[..., Any]:
     made: Callable[..., Any] = click.argument("case")(by(_AT(_VERSION(command))))
     return made
+
+
+def items_given(items: tuple[str, ...]) -> dict[str, str]:
+    """Read what was given with --item NAME=TEXT.
+
+    Raises:
+        UsageError: one has another form.
+    """
+    found: dict[str, str] = {}
+    for item in items:
+        name, equals, text = item.partition("=")
+        if not equals:
+            raise UsageError(f"--item {item!r}: expected NAME=TEXT")
+        found[name.strip()] = text
+    return found

@@ -67,6 +67,7 @@ if TYPE_CHECKING:
     from tracelink.services.balancing import Balance
     from tracelink.services.case_letters import Letter
     from tracelink.services.cases.case_notices import CaseLetters
+    from tracelink.services.cases.case_summary import CaseSummary
     from tracelink.services.cases.case_views import CaseHistory, CaseList, CaseProgress, ScopeChange
     from tracelink.services.cases.case_writing import (
         CaseHolds,
@@ -119,6 +120,7 @@ __all__ = [
     "CaseList",
     "CaseProgress",
     "CaseSigner",
+    "CaseSummary",
     "Cases",
     "CheckPlan",
     "CheckVerdict",

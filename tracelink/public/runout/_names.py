@@ -50,6 +50,7 @@ FROM = {
     "tracelink.services.balancing": ("Balance",),
     "tracelink.services.case_letters": ("Letter",),
     "tracelink.services.cases.case_notices": ("CaseLetters",),
+    "tracelink.services.cases.case_summary": ("CaseSummary",),
     "tracelink.services.cases.case_views": ("CaseHistory", "CaseList", "CaseProgress", "ScopeChange"),
     "tracelink.services.cases.case_writing": (
         "CaseHolds",

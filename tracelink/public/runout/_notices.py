@@ -17,7 +17,7 @@ from runout._arguments import (
 from tracelink.clock import local_now
 from tracelink.ledger.times import require_local_time
 from tracelink.services.case_letters import Letter
-from tracelink.services.cases import case_notices
+from tracelink.services.cases import case_notices, case_summary
 from tracelink.services.cases.case_writing import CaseSigner
 
 
@@ -52,6 +52,31 @@ class Notices(Area):
         wording = None if template is None else Path(require_place(template))
         with self._ledger.reading() as conn:
             return case_notices.letters_for(conn, case, consignees, items or {}, at=when, template=wording)
+
+    def summarise(
+        self,
+        case: str,
+        *,
+        items: Mapping[str, str] | None = None,
+        at: str | None = None,
+        template: str | Path | None = None,
+    ) -> case_summary.CaseSummary:
+        """Summarise a case for an authority, by the records as they are now. Nothing is recorded or sent.
+
+        Args:
+            case: its code.
+            items: what a person says, by name, as `runout case summary --items` lists them.
+            at: when it is made, RFC 3339 with offset; None for now.
+            template: file of the plant's own wording; None for that of the program.
+
+        Raises:
+            UsageError, IdentifierError: there is no such case, or an item or the template is wrong.
+        """
+        require_text("case", case)
+        when = local_now() if at is None else require_local_time(at)
+        wording = None if template is None else Path(require_place(template))
+        with self._ledger.reading() as conn:
+            return case_summary.case_summary(conn, case, items or {}, at=when, template=wording)
 
     def record(
         self,

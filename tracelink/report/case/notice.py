@@ -1,43 +1,14 @@
-"""Notices to consignees: text from a template that the plant edits, filled from the records and by a person.
+"""Notices to consignees: text from a template that the plant edits, filled from the records and by a person."""
 
-Templates are Jinja2, in its sandbox: a template names values and repeats lines, and cannot reach the program. A
-name that does not exist is an error with its line, never an empty place in a letter.
-"""
-
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
-
-from jinja2 import PackageLoader, StrictUndefined, TemplateError, TemplateNotFound, TemplateSyntaxError
-from jinja2.exceptions import SecurityError
-from jinja2.runtime import Context
-from jinja2.sandbox import ImmutableSandboxedEnvironment
-from markupsafe import Markup
 
 from tracelink.errors import UsageError
 from tracelink.facts.notice_content import NoticeFacts
-from tracelink.report.case.notice_items import items_for
-from tracelink.report.format.plain import visible
-
-_LARGEST = 200_000
-"""Characters of a template or a notice: forty times a long letter."""
+from tracelink.report.case.letter_template import filled
+from tracelink.report.case.notice_items import Item, items_for
 
 _OWN = {False: "notice.txt.j2", True: "notice-safety.txt.j2"}
-
-
-class _Letters(ImmutableSandboxedEnvironment):
-    """The sandbox, in which a letter cannot be made endless by multiplying text either."""
-
-    intercepted_binops = frozenset({"*", "**"})
-
-    def call_binop(self, context: Context, operator: str, left: Any, right: Any) -> Any:  # noqa: ARG002
-        """Multiply numbers of a letter's size; refuse everything else."""
-        numbers = isinstance(left, int) and isinstance(right, int) and max(abs(left), abs(right)) < _LARGEST
-        if numbers and operator == "*":
-            return left * right
-        raise SecurityError(
-            f"{operator} is not for a letter: {type(left).__name__} {operator} {type(right).__name__}"
-        )
 
 
 def notice_text(
@@ -56,62 +27,28 @@ def notice_text(
     Raises:
         UsageError: an item is unknown, or the template cannot be read or filled.
     """
-    items = items_for(safety=facts.safety)
+    values, gaps = given_items(items_for(safety=facts.safety), given, "notice")
+    text = filled("notice", _OWN[facts.safety], template, {"notice": facts, "item": values})
+    return text, gaps
+
+
+def given_items(
+    items: Sequence[Item], given: Mapping[str, str], what: str
+) -> tuple[dict[str, str], list[str]]:
+    """Return each item as it was given, and the names of those that nobody gave: each is a named gap in the text.
+
+    Args:
+        items: the items of the text.
+        given: by name, as a person gave them.
+        what: what is written, for a refusal: `notice`.
+
+    Raises:
+        UsageError: an item is unknown.
+    """
     known = [item.name for item in items]
     for name in given:
         if name not in known:
-            raise UsageError(f"--item {name}: this notice has no such item; it has {', '.join(known)}")
+            raise UsageError(f"--item {name}: this {what} has no such item; it has {', '.join(known)}")
     gaps = [name for name in known if not given.get(name, "").strip()]
     values = {item.name: given.get(item.name, "").strip() or f"[NOT GIVEN: {item.asks}]" for item in items}
-    return _filled(facts, values, template), gaps
-
-
-def _filled(facts: NoticeFacts, values: Mapping[str, str], template: Path | None) -> str:
-    where = "the notice template" if template is None else f"template {template}"
-    environment = _Letters(
-        loader=PackageLoader("tracelink.report"),
-        autoescape=False,  # A letter in plain text, not a page.
-        undefined=StrictUndefined,
-        finalize=_shown,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    try:
-        if template is None:
-            made = environment.get_template(_OWN[facts.safety])
-        else:
-            made = environment.from_string(_read(template))
-        found = made.render(notice=facts, item=dict(values))
-    except TemplateSyntaxError as problem:
-        raise UsageError(f"{where}, line {problem.lineno}: {problem.message}") from None
-    except TemplateNotFound as problem:
-        raise UsageError(
-            f"{where} takes in {problem.name!r}: expected a template that is whole in itself"
-        ) from None
-    except (TemplateError, ArithmeticError, LookupError, TypeError, ValueError, RecursionError) as problem:
-        raise UsageError(f"{where} cannot be filled: {problem}") from None
-    if len(found) > _LARGEST:
-        raise UsageError(f"{where} makes {len(found)} characters: expected at most {_LARGEST}")
-    return found
-
-
-def _read(template: Path) -> str:
-    try:
-        text = template.read_text(encoding="utf-8")
-    except OSError as problem:
-        raise UsageError(f"template {template} cannot be read: {problem.strerror or problem}") from None
-    except UnicodeDecodeError as problem:
-        raise UsageError(
-            f"template {template} is not UTF-8 text: byte {problem.start} cannot be read"
-        ) from None
-    if len(text) > _LARGEST:
-        raise UsageError(f"template {template} has {len(text)} characters: expected at most {_LARGEST}")
-    return text
-
-
-def _shown(value: object) -> object:
-    """Nothing typed or scanned may act on the terminal or mail program that shows the letter."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return "\n".join(visible(line) for line in value.split("\n"))
-    return value
+    return values, gaps

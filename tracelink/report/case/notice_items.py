@@ -49,6 +49,16 @@ SAFETY = (
 )
 """For a case that a person marked as a safety matter; 16 CFR 1115.27 and EU 2023/988 bind who sells in the US or EU."""
 
+_MODEL = "21 CFR 7.46(a), a model; its list seen in a summary, not checked against the original text"
+AUTHORITY = (
+    Item("reason", "why the product is withdrawn", _MODEL),
+    Item("circumstances", "when and how it was found", _MODEL),
+    Item("risk", "evaluation of the risk, by a person who may", _MODEL),
+    Item("strategy", "how deep the withdrawal goes, and what the public is told", _MODEL),
+    Item("official", "name and telephone number of who answers for it", _MODEL),
+)
+"""For a summary to an authority: what the records cannot know."""
+
 _PLAYS_DOWN = re.compile(r"\b(voluntar\w*|precaution\w*|discretion\w*|rare(?:ly)?)\b", re.IGNORECASE)
 
 

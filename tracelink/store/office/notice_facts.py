@@ -34,7 +34,7 @@ def notice_facts(conn: Connection, facts: CaseFacts, consignee: str, at: str, li
         list_file: name of the enclosed list of cartons.
     """
     day = at[:10]
-    maker = str(conn.execute(_PLANT).scalar_one())
+    maker = plant_name(conn)
     line = next(one for one in status_of(facts.recorded).lines if one.consignee == consignee)
     held = _containers(facts, consignee)
     return NoticeFacts(
@@ -49,7 +49,7 @@ def notice_facts(conn: Connection, facts: CaseFacts, consignee: str, at: str, li
         may_hold=line.may_hold,
         least=line.least,
         most=line.most,
-        lots=tuple(_lots(conn, sorted({one.lot for one in held}))),
+        lots=tuple(notice_lots(conn, sorted({one.lot for one in held}))),
         shipments=tuple(_shipments(conn, held)),
         list_file=list_file,
     )
@@ -65,7 +65,13 @@ def _containers(facts: CaseFacts, consignee: str) -> list[CaseContainer]:
     return list(found.values())
 
 
-def _lots(conn: Connection, codes: Sequence[str]) -> list[NoticeLot]:
+def plant_name(conn: Connection) -> str:
+    """Return the name of the plant, who makes and sends."""
+    return str(conn.execute(_PLANT).scalar_one())
+
+
+def notice_lots(conn: Connection, codes: Sequence[str]) -> list[NoticeLot]:
+    """Return what a stranger can find lots by."""
     return [
         NoticeLot(
             lot=row.lot,
