@@ -20,6 +20,7 @@ from tracelink.genealogy.model.facts import (
     SegmentFact,
     ShipmentFact,
     ToolFact,
+    UnreadJudgement,
 )
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 
@@ -60,8 +61,8 @@ class MemoryRecords:
     """Limits and trade numbers; what is not in it is 0."""
     emptyings: list[tuple[str, str, int]] = field(default_factory=list)
     """(press, lot, last stroke before) of each emptying of a hopper, in journal order."""
-    unread: dict[str, list[str]] = field(default_factory=dict)
-    """Lot -> samples that were judged bad and whose stroke nobody knows."""
+    unread: list[UnreadJudgement] = field(default_factory=list)
+    """Judgements that stand, on samples whose stroke nobody knows."""
     returns: list[ReturnFact] = field(default_factory=list)
     """What was read off loose discs that came back."""
     journal_head: tuple[int, str] = (0, "")
@@ -124,9 +125,9 @@ class MemoryRecords:
         """The lab's judgements on discs of a lot."""
         return sorted((fact for fact in self.judgements if fact.lot == lot), key=lambda fact: fact.seq)
 
-    def bad_unread(self, lot: str) -> list[str]:
-        """The tags of samples of a lot that were judged bad and whose stroke nobody knows, in the order of judgement."""
-        return self.unread.get(lot, [])
+    def judged_unread(self, lot: str) -> list[UnreadJudgement]:
+        """The lab's judgements on samples of a lot whose stroke nobody knows, those that stand."""
+        return [fact for fact in self.unread if fact.lot == lot]
 
     def look_up(self, places: Iterable[str]) -> None:
         """Nothing to read ahead: everything is here."""

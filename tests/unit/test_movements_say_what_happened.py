@@ -16,6 +16,7 @@ from tracelink.ledger.kinds.press import Reading
 from tracelink.ledger.kinds.returned_numbers import NumberCameBackUnplaced
 from tracelink.ledger.kinds.returns import CartonRestocked, CartonReturned
 from tracelink.ledger.kinds.warehouse import Nested
+from tracelink.services.tracing import trace
 from tracelink.store.journal import rebuild
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -73,6 +74,11 @@ class TestSamples:
         ]  # fmt: skip
         with four.ledger.reading() as conn:
             scope = contain(SqlRecords(conn), n("T4"), Shape.WHOLE_LIFE)
+            found = trace(conn, LOT, page_at=START)
+        [judged] = found.to_dict()["judgements"]
+        assert (judged["sample"], judged["stroke"], judged["defect"]) == (n("S1"), None, "click")
+        assert found.page is not None
+        assert ">BAD<" in found.page
         [gap] = scope.gaps
         assert gap == (
             f"Sample {n('S1')} of lot {LOT} was judged bad, and nobody knows its stroke: it narrows nothing. It is one of "

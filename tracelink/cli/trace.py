@@ -10,7 +10,7 @@ from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
 from tracelink.clock import local_now
 from tracelink.facts.entry_stamp import EntryStamp
-from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
@@ -55,7 +55,7 @@ def _printed(found: Trace, fmt: str) -> str:
         return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)
     titles = {"back": "Made of", "forward": "Went to"}
     parts = [f"{titles[name]}\n{tree_text(tree)}" for name, tree in found.trees.items()]
-    parts += _part("Samples judged", (_judged_line(one) for one in found.judgements))
+    parts += _part("Samples judged", [*map(_judged_line, found.judgements), *map(_judged_line, found.unread)])
     if found.loaded_later is not None:
         parts.append(f"{loading_sentence(found.loaded_later)} List them with --format json.\n")
     else:
@@ -69,9 +69,10 @@ def _part(title: str, lines: Iterable[str]) -> list[str]:
     return [f"{title}\n{text}"] if text else []
 
 
-def _judged_line(one: JudgementFact) -> str:
+def _judged_line(one: JudgementFact | UnreadJudgement) -> str:
+    disc = "a disc of unknown stroke" if isinstance(one, UnreadJudgement) else f"disc {one.stroke}"
     verdict = "good" if one.good else f"BAD, {visible(one.defect or 'no defect named')}"
-    return f"{one.sample}, disc {one.stroke} of {one.lot}: {verdict}\n"
+    return f"{one.sample}, {disc} of {one.lot}: {verdict}\n"
 
 
 def late_line(one: EntryStamp) -> str:

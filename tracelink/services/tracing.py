@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
 from tracelink.facts.entry_stamp import EntryStamp
-from tracelink.genealogy.model.facts import JudgementFact
+from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
@@ -39,6 +39,8 @@ class Trace:
     """Thing -> the hold on it, for what is in the trees."""
     judgements: tuple[JudgementFact, ...]
     """Judged samples of the lots in the trees."""
+    unread: tuple[UnreadJudgement, ...]
+    """Those whose stroke nobody knows."""
     late: tuple[EntryStamp, ...]
     """Entries about what is in the trees that were recorded late."""
     loaded_later: LoadedLater | None
@@ -58,7 +60,7 @@ class Trace:
             "code": self.code,
             "head": {"seq": self.head[0], "hash": self.head[1]},
             "holds": dict(self.holds),
-            "judgements": [_judged(one) for one in self.judgements],
+            "judgements": [*map(_judged, self.judgements), *map(_judged, self.unread)],
             "late": [_late(one) for one in self.late],
             **{name: _tree(tree) for name, tree in self.trees.items()},
         }
@@ -119,6 +121,7 @@ def trace(
         forward=ahead,
         holds=holds_by_thing(conn, codes),
         judgements=tuple(_judgements(records, trees)),
+        unread=tuple(one for lot in _lots(trees) for one in records.judged_unread(lot)),
         late=tuple(late),
         loaded_later=loaded_later(looked_at, [(one.happened, one.recorded) for one in late]),
         page=page,
@@ -126,8 +129,11 @@ def trace(
 
 
 def _judgements(records: SqlRecords, trees: Iterable[Tree]) -> list[JudgementFact]:
-    lots = {node.code for tree in trees for node in tree.nodes if node.kind == "lot"}
-    return [judged for lot in sorted(lots) for judged in records.judgements_of(lot)]
+    return [judged for lot in _lots(trees) for judged in records.judgements_of(lot)]
+
+
+def _lots(trees: Iterable[Tree]) -> list[str]:
+    return sorted({node.code for tree in trees for node in tree.nodes if node.kind == "lot"})
 
 
 def _page(conn: Connection, records: SqlRecords, code: str, at: str) -> str:
@@ -148,9 +154,10 @@ def _tree(tree: Tree) -> dict[str, Any]:
     }
 
 
-def _judged(one: JudgementFact) -> dict[str, Any]:
+def _judged(one: JudgementFact | UnreadJudgement) -> dict[str, Any]:
+    stroke = None if isinstance(one, UnreadJudgement) else one.stroke
     verdict = {"good": one.good, "defect": one.defect, "entry": one.seq}
-    return {"sample": one.sample, "lot": one.lot, "stroke": one.stroke, **verdict}
+    return {"sample": one.sample, "lot": one.lot, "stroke": stroke, **verdict}
 
 
 def _late(one: EntryStamp) -> dict[str, Any]:

@@ -57,10 +57,12 @@ def _of_lot(records: Records, lot: str) -> Iterator[str]:
         )
     if known - by_counter:
         yield f"Strokes {known - by_counter} of lot {lot} are in run segments, but the press counted {fact.pressed} only."
-    for sample in records.bad_unread(lot):
-        places = ", ".join(move.source for move in records.movements_into(sample))
+    for judged in records.judged_unread(lot):
+        if judged.good:
+            continue
+        places = ", ".join(move.source for move in records.movements_into(judged.sample))
         yield (
-            f"Sample {sample} of lot {lot} was judged bad, and nobody knows its stroke: it narrows nothing. It is one of the "
+            f"Sample {judged.sample} of lot {lot} was judged bad, and nobody knows its stroke: it narrows nothing. It is one of the "
             f"discs that were in {places}; look at what else was there."
         )
 

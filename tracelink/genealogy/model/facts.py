@@ -131,6 +131,22 @@ class JudgementFact:
 
 
 @dataclass(frozen=True, slots=True)
+class UnreadJudgement:
+    """One judgement of the lab on a sample whose stroke nobody knows: it says something of the disc, and of no stroke."""
+
+    sample: str
+    """The sample tag."""
+    lot: str
+    """The lot of the disc."""
+    good: bool
+    """True if the disc was found good."""
+    defect: str | None
+    """The defect looked for or found; None if none was named."""
+    seq: int
+    """Journal sequence."""
+
+
+@dataclass(frozen=True, slots=True)
 class ContainerFact:
     """A thing that holds discs, or a place that counts as one."""
 

@@ -20,6 +20,7 @@ from tracelink.genealogy.model.facts import (
     SegmentFact,
     ShipmentFact,
     ToolFact,
+    UnreadJudgement,
 )
 
 
@@ -59,8 +60,8 @@ class Records(Protocol):
     def judgements_of(self, lot: str) -> Sequence[JudgementFact]:
         """The lab's judgements on discs of a lot, those that stand."""
 
-    def bad_unread(self, lot: str) -> Sequence[str]:
-        """The tags of samples of a lot that were judged bad and whose stroke nobody knows, in the order of judgement."""
+    def judged_unread(self, lot: str) -> Sequence[UnreadJudgement]:
+        """The lab's judgements on samples of a lot whose stroke nobody knows, those that stand."""
 
     def look_up(self, places: Iterable[str]) -> None:
         """Say which places `container` and `parents_of` will be asked about, so that they can be read at once."""

@@ -104,7 +104,7 @@ def _samples(rows: Rows) -> str:
     verdicts = Counter(str(row["judged"]).lower() for row in rows)
     said = ", ".join(f"{grouped(count)} {verdict}" for verdict, count in verdicts.most_common())
     bad = [
-        f"{row['sample']} (lot {row['lot']}, stroke {row['stroke']}): {row['defect'] or 'no defect named'}"
+        f"{row['sample']} (lot {row['lot']}, stroke {row['stroke'] or 'unknown'}): {row['defect'] or 'no defect named'}"
         for row in rows
         if row["judged"] == "BAD"
     ]

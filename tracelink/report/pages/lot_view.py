@@ -12,7 +12,7 @@ from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.flow.pools import History
-from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact
+from tracelink.genealogy.model.facts import JudgementFact, LotFact, SegmentFact, UnreadJudgement
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.closure import closure_of
@@ -124,7 +124,7 @@ def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) 
         "on_hold": _on_hold(holds),
         "segments": _segments(fact, segments),
         "tools": _tools(records, segments),
-        "samples": _samples(segments, judgements),
+        "samples": _samples(segments, judgements, records.judged_unread(lot)),
         "places": places,
         "moves": _moves(history),
         "gaps": gaps,
@@ -209,7 +209,11 @@ def _line_of(records: Records, stamper: str) -> Iterator[str]:
         code = tool.parent if tool else None
 
 
-def _samples(segments: Sequence[SegmentFact], judgements: Sequence[JudgementFact]) -> Table:
+def _samples(
+    segments: Sequence[SegmentFact],
+    judgements: Sequence[JudgementFact],
+    unread: Sequence[UnreadJudgement],
+) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for fact in sorted(judgements, key=lambda one: (one.stroke, one.seq)):
         made = next((one for one in segments if fact.stroke in one.strokes), None)
@@ -224,6 +228,10 @@ def _samples(segments: Sequence[SegmentFact], judgements: Sequence[JudgementFact
                 fact.seq,
             )
         )
+    rows += [
+        (one.sample, None, None, None, "good" if one.good else "BAD", one.defect or "", one.seq)
+        for one in unread
+    ]
     return table("", "Judgements that stand, by stroke", _SAMPLES, rows, "No disc of this lot was judged.")
 
 

@@ -20,6 +20,7 @@ from tracelink.genealogy.model.facts import (
     SegmentFact,
     ShipmentFact,
     ToolFact,
+    UnreadJudgement,
 )
 from tracelink.ledger.closed_sets import DiscPlace, is_return
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
@@ -62,9 +63,9 @@ _JUDGED = text(
     "SELECT s.code, s.lot, s.stroke, j.good, j.defect, j.seq FROM sample s JOIN judgement j ON j.sample = s.code "
     "WHERE s.lot = :code AND s.stroke IS NOT NULL AND j.corrected_by IS NULL ORDER BY j.seq"
 )
-_BAD_UNREAD = text(
-    "SELECT j.sample FROM sample s JOIN judgement j ON j.sample = s.code WHERE s.lot = :code AND s.stroke IS NULL "
-    "AND j.good = 0 AND j.corrected_by IS NULL ORDER BY j.seq"
+_JUDGED_UNREAD = text(
+    "SELECT s.code, s.lot, j.good, j.defect, j.seq FROM sample s JOIN judgement j ON j.sample = s.code "
+    "WHERE s.lot = :code AND s.stroke IS NULL AND j.corrected_by IS NULL ORDER BY j.seq"
 )
 _BATCH_CARTONS = text(
     "SELECT carton FROM carton_sleeve WHERE batch = :code UNION SELECT p.carton FROM spool p "
@@ -193,9 +194,12 @@ class SqlRecords:
             for row in self._all(_JUDGED, lot)
         ]
 
-    def bad_unread(self, lot: str) -> list[str]:
-        """The tags of samples of a lot that were judged bad and whose stroke nobody knows, in the order of judgement."""
-        return [str(row.sample) for row in self._all(_BAD_UNREAD, lot)]
+    def judged_unread(self, lot: str) -> list[UnreadJudgement]:
+        """The lab's judgements on samples of a lot whose stroke nobody knows, those that stand."""
+        return [
+            UnreadJudgement(row.code, row.lot, bool(row.good), row.defect, row.seq)
+            for row in self._all(_JUDGED_UNREAD, lot)
+        ]
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""
