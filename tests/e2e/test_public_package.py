@@ -230,3 +230,21 @@ def test_a_program_outside_asks_and_prints_who_has_what(place, tmp_path):
         if one["kind"] == "consignee"
     ]
     assert done.stdout.splitlines() == [f"{one['code']} {one['least']} {one['most']}" for one in groups] != []
+
+
+def test_a_live_station_pays_for_no_question(place, tmp_path):
+    """What documents, solvers and pictures import stays out of the program that stands at a line."""
+    program = textwrap.dedent(f"""
+        import sys
+        from runout import open_ledger
+
+        with open_ledger({str(place)!r}) as ledger, ledger.stations.live({LAB!r}) as here:
+            here.scan({raw("A STOP")!r})
+        rooms = {{".".join(name.split(".")[:2]) for name in sys.modules if name.startswith("tracelink.")}}
+        print(sorted(rooms & {{"tracelink.genealogy", "tracelink.report", "tracelink.printing", "tracelink.balance"}}))
+        print(sorted({{"scipy", "reportlab", "jinja2", "openpyxl", "click"}} & {{*sys.modules}}))
+    """)
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False, cwd=tmp_path
+    )
+    assert (done.stderr, done.stdout) == ("", "[]\n[]\n")

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import Badge, DecidedBy
 
@@ -14,6 +13,9 @@ _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 def require_query(query: object) -> None:
     """Raise UsageError unless this is a query."""
+    # Imported here: a scan must not pay for containment.
+    from tracelink.genealogy.containment.query import ContainmentQuery  # noqa: PLC0415
+
     if not isinstance(query, ContainmentQuery):
         raise UsageError(
             f"the question is {query!r}: expected a ContainmentQuery, found {type(query).__name__}"

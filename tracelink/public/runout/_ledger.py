@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any, Self
 from runout._areas import Access, Areas
 from runout._arguments import require_decided, require_line, require_place, require_query, require_text
 from tracelink.clock import local_now
-from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import DecidedBy, require_pin
 from tracelink.store.ledger import Ledger
 
 if TYPE_CHECKING:
+    from tracelink.genealogy.containment.query import ContainmentQuery
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
     from tracelink.services.exporting import Exported, ExportOptions

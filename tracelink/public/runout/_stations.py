@@ -30,11 +30,8 @@ class FloorStations(Area):
         Args:
             area: tool, press, lab, line or dock.
         """
-        from tracelink.services.floor import station_views  # noqa: PLC0415
-
         require_one_of("area", area, AREAS)
-        with self._ledger.reading() as conn:
-            return station_views.of_area(conn, area)
+        return live_station.of_area(self._ledger, area)
 
     def live(self, code: str) -> AbstractContextManager[live_station.LiveStation]:
         """Be the only program at a station while a `with` block runs, and book its scans one by one.

@@ -11,7 +11,7 @@ from tracelink.facts.day_board import AtStation
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.claim import station_claim
-from tracelink.store.stations.station_list import awaits_pin, is_station
+from tracelink.store.stations.station_list import awaits_pin, is_station, stations_of
 
 
 class LiveStation:
@@ -47,6 +47,12 @@ class LiveStation:
 
         with self._ledger.reading() as conn:
             return at_station(conn, self.code)
+
+
+def of_area(ledger: Ledger, area: str) -> dict[str, str]:
+    """Return code -> name of the stations of a work area, by code."""
+    with ledger.reading() as conn:
+        return stations_of(conn, area)
 
 
 @contextmanager

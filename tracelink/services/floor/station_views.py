@@ -14,7 +14,7 @@ from tracelink.report.format.render import Cell
 from tracelink.store.office import board as boards
 from tracelink.store.records import late_entries as lateness
 from tracelink.store.records.refused_scans import count_refused, kinds_refused, refused_scans
-from tracelink.store.stations.station_list import is_station, stations_of
+from tracelink.store.stations.station_list import is_station
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +56,6 @@ class LateEntries:
             }
             for one in self.entries
         ]
-
-
-def of_area(conn: Connection, area: str) -> dict[str, str]:
-    """Return code -> name of the stations of a work area, by code."""
-    return stations_of(conn, area)
 
 
 def day_board(conn: Connection, area: str | None, day: str) -> Board:
