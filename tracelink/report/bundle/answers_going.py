@@ -49,9 +49,11 @@ def _pallets(rows: Rows) -> str:
 
 
 def _shipments(rows: Rows) -> str:
+    # The column says which discs it counts, and its heading stands in the answer.
+    (counted_discs,) = (key for key in rows[0] if key.startswith("discs_"))
     return sentence(
         few(
-            f"{row['consignee']} ({row['country']}): {number(row['discs_of_these_lots'])} discs of these lots in "
+            f"{row['consignee']} ({row['country']}): {number(row[counted_discs])} {counted_discs.replace('_', ' ')}, "
             f"{number(row['cartons'])} cartons, shipment {row['shipment']}, order {row['order']}, {_left(row)}"
             for row in rows
         )

@@ -11,6 +11,7 @@ from tracelink.ledger.kinds.dock import ShipmentDeparted
 from tracelink.ledger.kinds.line import DiscsSleeved
 from tracelink.ledger.kinds.press import StackTaken
 from tracelink.report.bundle.tables_sums import sum_tables
+from tracelink.report.format.disc_columns import MAY_HOLD
 from tracelink.report.format.table import Cell, Kind, Table, keyed, table
 
 Row = tuple[Cell, ...]
@@ -180,6 +181,11 @@ def _pallets(facts: BundleFacts) -> Table:
     )
 
 
+def _discs_title(facts: BundleFacts) -> str:
+    """What the discs in the cartons of the bundle are: a case has only the cartons that can hold an affected one."""
+    return "discs of these lots" if facts.case is None else MAY_HOLD.title
+
+
 def _shipments(facts: BundleFacts) -> Table:
     contents = discs_in(facts)
     departed = {body.shipment: entry for entry, body in facts.of_kind(ShipmentDeparted)}
@@ -196,7 +202,7 @@ def _shipments(facts: BundleFacts) -> Table:
         )  # fmt: skip
     columns = (
         ("shipment", Kind.CODE), ("order", Kind.TEXT), ("consignee", Kind.TEXT), ("country", Kind.CODE), ("status", Kind.CODE), ("left at", Kind.TIME),
-        ("cartons", Kind.COUNT), ("units", Kind.COUNT), ("discs of these lots", Kind.COUNT), ("entry", Kind.NUMBER),
+        ("cartons", Kind.COUNT), ("units", Kind.COUNT), (_discs_title(facts), Kind.COUNT), ("entry", Kind.NUMBER),
     )  # fmt: skip
     return table("shipments", "Shipments", keyed(columns), rows, "Nothing of it was loaded.")
 
@@ -217,7 +223,7 @@ def _consignees(facts: BundleFacts) -> Table:
         ("country", Kind.CODE),
         ("cartons", Kind.COUNT),
         ("units", Kind.COUNT),
-        ("discs of these lots", Kind.COUNT),
+        (_discs_title(facts), Kind.COUNT),
     )
     return table(
         "consignees",

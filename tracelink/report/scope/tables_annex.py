@@ -18,7 +18,7 @@ _PALLETS = (
     Column("consignee", "consignee, shipment", Kind.TEXT),
     Column("left", "left the plant", Kind.TIME),
     Column("hold", "hold"),
-    Column("cartons", "cartons", Kind.COUNT),
+    Column("cartons", "cartons that may hold one", Kind.COUNT),
     THERE,
     LEAST,
     MOST,
