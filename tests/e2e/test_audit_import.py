@@ -147,10 +147,10 @@ class TestReceipts:
         )
         assert take(event(2, (f"x:{known}", {"quantity": 5}), ilmd={**right, "m:side": "B"}), code=1)[0][
             1
-        ] == (f"event 1: lot {known} is in the ledger as label {gtin(1)} 1 A, not as label {gtin(1)} 1 B")
+        ] == (f"event 1: lot {known} is in the system as label {gtin(1)} 1 A, not as label {gtin(1)} 1 B")
         wrong = f"https://id.gs1.org/01/0{gtin(2)}/10/{other}"
         assert take(event(3, (wrong, {"quantity": 5})), code=1)[0][1] == (
-            f"event 1: sleeve batch {other} is in the ledger for {gtin(1)}, not for {gtin(2)}"
+            f"event 1: sleeve batch {other} is in the system for {gtin(1)}, not for {gtin(2)}"
         )
 
     def test_a_carton_that_left_on_no_pallet_can_have_been_received_also_when_it_came_back(self, tmp_path):

@@ -55,7 +55,7 @@ def test_the_press_screen(place, floor):
         "doing": f'lot {n("L1")} "Paper Comet Arithmetic" running, 18 of 500 discs, STACK is not finished',
     }
     assert {each["what"]: each["quantity"] for each in found["counts"]} == {
-        "discs stacked": 14, "trial discs thrown out": 4, "discs scrapped at the press": 2,
+        "discs stacked": 14, "trial discs scrapped": 4, "discs scrapped at the press": 2,
     }  # fmt: skip
     assert [(each["finding"], each["times"]) for each in found["stops"]] == [("nothing-to-stack", 1)]
     [waiting] = found["waiting"]

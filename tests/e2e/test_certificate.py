@@ -88,7 +88,7 @@ def test_a_set_is_bounded_together(scope, ledger):
         ),
         (
             ("--together", n("K99")),
-            f"--together: {n('K99')} is not a container, pallet or shipment that the ledger knows",
+            f"--together: {n('K99')} is not a container, pallet or shipment in the system",
         ),
         (("--together", n("K11"), "--format", "csv"), "--together has no place in --format csv"),
     ],

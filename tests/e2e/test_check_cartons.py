@@ -183,7 +183,7 @@ def test_what_cannot_be_opened_is_wrong_usage(floor):
         ((n("K11"),), f"{n('K11')} is a spindle card: expected a pallet's SSCC or a lot"),
         (
             (carton_sscc(1),),
-            f"{carton_sscc(1)} is not a pallet of this ledger: expected a pallet's SSCC or a lot",
+            f"{carton_sscc(1)} is not a pallet in the system: expected a pallet's SSCC or a lot",
         ),
     ):
         found = run("check-cartons", *words, ledger=place)

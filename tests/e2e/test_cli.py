@@ -281,7 +281,7 @@ class TestReplay:
         refused = run("replay", log, ledger=ledger)
         assert (refused.code, refused.err) == (
             2,
-            f"runout: station {code('W', 99)} is not known to this ledger\n",
+            f"runout: station {code('W', 99)} is not in the system\n",
         )
 
 

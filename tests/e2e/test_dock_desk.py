@@ -91,8 +91,8 @@ class TestOrders:
         twice = run("orders", file, "--by", code("P", 1), ledger=place)
         assert twice.code == 2
         assert twice.err == (
-            f"runout: no order was taken\nline 2: order {n('O21')} is known to the ledger already\n"
-            f"line 3: order {n('O22')} is known to the ledger already\n"
+            f"runout: no order was taken\nline 2: order {n('O21')} is in the system already\n"
+            f"line 3: order {n('O22')} is in the system already\n"
         )
 
     @pytest.mark.parametrize("kind", ["csv", "xlsx"])
@@ -123,8 +123,7 @@ class TestOrders:
         rows = [GOOD[0], [code("O", 21), "Shop A", "NL", gtin(9), 5, ""]]
         done = run("orders", csv_file(tmp_path / "o.csv", rows), "--by", code("P", 1), ledger=place)
         assert (
-            done.err
-            == f"runout: no order was taken\nline 2: gtin {gtin(9)} is not a product of this ledger\n"
+            done.err == f"runout: no order was taken\nline 2: gtin {gtin(9)} is not a product in the system\n"
         )
 
     @pytest.mark.parametrize(
@@ -241,7 +240,7 @@ class TestFinding:
         done = run("find", n("carton 99"), ledger=place)
         assert done.code == 2
         assert done.err == (
-            f"runout: {n('carton 99')} is not a pallet, carton, location or shipment of this ledger\n"
+            f"runout: {n('carton 99')} is not a pallet, carton, location or shipment in the system\n"
         )
 
 
@@ -286,7 +285,7 @@ class TestPackingList:
         done = run("packlist", n("D9"), tmp_path / "x.pdf", ledger=place)
         assert (done.code, done.err) == (
             2,
-            f"runout: {n('D9')} is not a shipment, pallet or carton of this ledger\n",
+            f"runout: {n('D9')} is not a shipment, pallet or carton in the system\n",
         )
         assert not (tmp_path / "x.pdf").exists()
 

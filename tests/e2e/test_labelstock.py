@@ -204,7 +204,7 @@ class TestCount:
         refused = run("label", "count", code("C", 1), "spoiled", 3, "--by", BEN, ledger=place)
         assert (refused.code, refused.err) == (
             2,
-            f"runout: {code('C', 1)} is neither a sleeve batch nor a label lot of this ledger\n",
+            f"runout: {code('C', 1)} is neither a sleeve batch nor a label lot in the system\n",
         )
 
 

@@ -192,7 +192,7 @@ class TestStations:
             with pytest.raises(errors.UsageError, match="expected text, found int"):
                 here.scan(7)
         with (
-            pytest.raises(errors.UsageError, match="W0 is not known to this ledger"),
+            pytest.raises(errors.UsageError, match="W0 is not in the system"),
             ledger.stations.live("W0"),
         ):
             pass

@@ -155,7 +155,7 @@ class TestScansNotTaken:
         before = state(floor.ledger)
         assert error_of(lambda: floor.ledger.scan("W999999Z", raw("P1"), AT)) == (
             UsageError,
-            "station W999999Z is not known to this ledger",
+            "station W999999Z is not in the system",
         )
         assert state(floor.ledger) == before
 

@@ -13,7 +13,7 @@ discs than the records have, which is the stronger alarm. All differences togeth
 those that are somewhere.
 
 Source: mass balance of a press lot, derived from the chain of places (press, stack, sleeve, carton, returns);
-differences shown with sign and never absorbed. Press rejects are thrown out of a stack whose strokes were
+differences shown with sign and never absorbed. Press rejects are scrapped from a stack whose strokes were
 counted onto the spindle, so they stand in the line of the stack.
 """
 
@@ -132,8 +132,8 @@ _STILL: dict[Where, str] = {
     PlaceKind.COUNTER: "still at the press",
     PlaceKind.SPINDLE: "on spindles",
     PlaceKind.CARTON: "in cartons",
-    PlaceKind.SET_UP: "thrown out",
-    PlaceKind.SCRAP: "thrown out",
+    PlaceKind.SET_UP: "scrapped",
+    PlaceKind.SCRAP: "scrapped",
     PlaceKind.SAMPLE: "at the lab",
     PlaceKind.DESTROYED: "gone",
 }

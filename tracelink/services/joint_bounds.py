@@ -81,5 +81,5 @@ def _known(records: SqlRecords, scope: Scope, word: str) -> str:
             f"--together: {word!r} is not a consignee, order or country that the scope reaches, and no code: {problem}"
         ) from None
     if code not in named and records.container(code) is None and records.shipment(code) is None:
-        raise UsageError(f"--together: {code} is not a container, pallet or shipment that the ledger knows")
+        raise UsageError(f"--together: {code} is not a container, pallet or shipment in the system")
     return code

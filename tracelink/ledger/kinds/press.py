@@ -148,7 +148,7 @@ class TrialThrown:
     export: ClassVar[ExportRule] = ExportRule(
         on("reading.lot", Things.WHOLE),
         tables=(BundleTable.DEVIATIONS, BundleTable.PRESS_ACTS),
-        called="set-up discs thrown out",
+        called="set-up discs scrapped",
     )
     origin: ClassVar[Origin] = PRESS
     reading: Reading

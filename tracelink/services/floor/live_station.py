@@ -65,6 +65,6 @@ def live(ledger: Ledger, code: str) -> Iterator[LiveStation]:
     """
     with ledger.reading() as conn:
         if not is_station(conn, code):
-            raise UsageError(f"station {code} is not known to this ledger")
+            raise UsageError(f"station {code} is not in the system")
     with station_claim(ledger.place, code):
         yield LiveStation(ledger, code)

@@ -76,7 +76,7 @@ def refusals(conn: Connection, finding: str | None, station: str | None, last: i
         UsageError: there is no such station.
     """
     if station is not None and not is_station(conn, station):
-        raise UsageError(f"station {station} is not known to this ledger")
+        raise UsageError(f"station {station} is not in the system")
     found = refused_scans(conn, finding, station, last)
     older = count_refused(conn, finding, station) - len(found)
     return Refusals(tuple(found), older, tuple(kinds_refused(conn)))

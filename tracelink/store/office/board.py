@@ -32,7 +32,7 @@ _COUNTS: dict[str, tuple[tuple[str, str], ...]] = {
             ),
         ),
         (
-            "trial discs thrown out",
+            "trial discs scrapped",
             "SELECT COALESCE(SUM(quantity), 0) FROM movement WHERE target = 'set-up' AND substr(at, 1, 10) = :day",
         ),
         (

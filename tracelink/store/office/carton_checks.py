@@ -110,7 +110,7 @@ def _check(conn: Connection, carton: str, *, is_drawn: bool, has_left: bool) -> 
 def _cartons(conn: Connection, subject: str) -> tuple[str, list[str]]:
     if subject.isdigit():
         if SqlStationQueries(conn).pallet(subject) is None:
-            raise UsageError(f"{subject} is not a pallet of this ledger: expected a pallet's SSCC or a lot")
+            raise UsageError(f"{subject} is not a pallet in the system: expected a pallet's SSCC or a lot")
         code, query = subject, _ON_PALLET
     else:
         parsed = PlantCode.parse(subject)

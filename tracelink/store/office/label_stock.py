@@ -117,7 +117,7 @@ def return_ssccs(booking: Booking, who: Clerk, first: str, last: str) -> int:
 def count_labels(booking: Booking, who: Clerk, subject: str, fate: str, quantity: int) -> None:
     """Record that so many labels of a batch met this fate."""
     if booking.connection.execute(_COUNTED, {"subject": subject}).first() is None:
-        raise UsageError(f"{subject} is neither a sleeve batch nor a label lot of this ledger")
+        raise UsageError(f"{subject} is neither a sleeve batch nor a label lot in the system")
     booking.record(LabelsCounted(subject, fate, quantity), who.stamp)
 
 

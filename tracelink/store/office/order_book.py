@@ -77,9 +77,9 @@ def take_orders(booking: Booking, orders: Sequence[tuple[int, Order]], stamp: St
     problems: list[str] = []
     for line, order in orders:
         if order.order in known:
-            problems.append(f"line {line}: order {order.order} is known to the ledger already")
+            problems.append(f"line {line}: order {order.order} is in the system already")
         problems += [
-            f"line {line}: gtin {gtin} is not a product of this ledger"
+            f"line {line}: gtin {gtin} is not a product in the system"
             for gtin in ordered_products(order)
             if gtin not in products
         ]
@@ -188,7 +188,7 @@ def find(conn: Connection, code: str) -> list[ThingFound]:
         inside = conn.execute(_IN_PLACE, {"code": code}).scalars().all()
         return [_found(queries, child) for child in inside]
     if queries.pallet(code) is None and queries.carton(code) is None:
-        raise UsageError(f"{code} is not a pallet, carton, location or shipment of this ledger")
+        raise UsageError(f"{code} is not a pallet, carton, location or shipment in the system")
     return [_found(queries, code)]
 
 

@@ -65,7 +65,7 @@ def packlist(conn: Connection, code: str) -> PackList:
             head,
         )
     if queries.carton(code) is None:
-        raise UsageError(f"{code} is not a shipment, pallet or carton of this ledger")
+        raise UsageError(f"{code} is not a shipment, pallet or carton in the system")
     line = _carton(conn, queries, code, "")
     return PackList("Carton content", (("Carton", code), ("State", line.status)), (line,), head)
 

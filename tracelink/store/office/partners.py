@@ -202,7 +202,7 @@ def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | Non
         (body.what, body.gtin, body.piece, body.side),
     )
     if ours != theirs:
-        raise _Unfit(f"lot {code} is in the ledger as {_shown(ours)}, not as {_shown(theirs)}")
+        raise _Unfit(f"lot {code} is in the system as {_shown(ours)}, not as {_shown(theirs)}")
     return None
 
 
@@ -230,5 +230,5 @@ def _sleeves(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None
     if known is None:
         return SleevesReceived(code, gtin, int(quantity), None, None, False)
     if known.gtin != gtin:
-        raise _Unfit(f"sleeve batch {code} is in the ledger for {known.gtin}, not for {gtin}")
+        raise _Unfit(f"sleeve batch {code} is in the system for {known.gtin}, not for {gtin}")
     return None

@@ -26,7 +26,7 @@ _HELD_STROKES = text(
 _BARRED_PLACES: Mapping[str, str] = {
     DiscPlace.DESTROYED: "booked as destroyed",
     DiscPlace.LOST: "booked as lost",
-    DiscPlace.SET_UP: "thrown out at set-up",
+    DiscPlace.SET_UP: "scrapped at set-up",
     DiscPlace.RETURNED: "came back; the dock restocks only after inspection",
     DiscPlace.QUARANTINE: "in quarantine; the dock restocks only after inspection",
 }

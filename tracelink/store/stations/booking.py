@@ -188,7 +188,7 @@ class Booking:
         if code not in self._states:
             row = sqlite_reads.first(self._conn, _DESK, {"code": code})
             if row is None:
-                raise UsageError(f"station {code} is not known to this ledger")
+                raise UsageError(f"station {code} is not in the system")
             self._states[code] = _OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
         return self._states[code]
 
