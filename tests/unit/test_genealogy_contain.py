@@ -416,3 +416,18 @@ def test_a_lot_whose_tools_were_changed_has_no_one_life():
     assert sum(len(tier.strokes) for tier in cleared) == len(
         [one for one in records.judgements_of(changed) if one.good]
     )
+
+
+def test_a_stamper_of_side_b_is_narrowed_along_its_own_life_and_not_along_that_of_side_a():
+    """T9 made side B of every lot, while side A began a new life twice: with the life of side A, L3 would be cleared."""
+    records = plant(judged("S8", "L2", 10, True), judged("S9", "L2", 200, False))
+    assert [segment.life_a for segment in records.segments] == [0, 0, 400, 0]
+    assert [segment.life_b for segment in records.segments] == [0, 400, 500, 800]
+    assert tiers(contain(records, "T9", Shape.FROM_ONSET)) == [
+        ("cleared", "L1", "1-400"),
+        ("cleared", "L1", "401-500"),
+        ("cleared", "L2", "1-10"),
+        ("possible", "L2", "11-199"),
+        ("proven", "L2", "200-300"),
+        ("proven", "L3", "1-50"),
+    ]
