@@ -263,14 +263,20 @@ class TestPackingList:
             "Shop 1, DE",
             "Dora",
             f"Pallet {n('pallet 1')}: 2 cartons, 4 units",
-            "No pallet: 1 cartons, 1 units",
+            "No pallet: 1 carton, 1 unit",
             n("carton 3"),
             "Paper Comet Arithmetic",
             f"{n('L1')} (2)",
-            "Total: 1 pallets, 3 cartons, 5 units",
+            "Total: 1 pallet, 3 cartons, 5 units",
             "page 1 of 1",
+            "Packed by:",
+            "Driver:",
+            "Received by:",
         ):
             assert wanted in text, wanted
+        # What is signed for stands before the cartons, and a title once for each pallet that has it.
+        assert text.index("Total: ") < text.index("Received by:") < text.index(n("carton 1"))
+        assert text.count("EX 101 Paper Comet Arithmetic: ") == 2
 
     def test_a_pallet_and_a_carton_have_content_lists(self, place, tmp_path):
         for thing, cartons in (("pallet 1", 2), ("carton 3", 1)):
@@ -279,7 +285,7 @@ class TestPackingList:
             assert done.code == 0, done.err
             text, _pages = text_of(file)
             assert f"{thing.split()[0].capitalize()} content {n(thing)}" in text
-            assert f"{cartons} cartons, " in text
+            assert f"{cartons} carton{'s' if cartons > 1 else ''}, " in text
 
     def test_an_unknown_thing(self, place, tmp_path):
         done = run("packlist", n("D9"), tmp_path / "x.pdf", ledger=place)

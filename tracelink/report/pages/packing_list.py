@@ -1,10 +1,11 @@
-"""Packing lists and content lists as a PDF: black on white, one line per carton, totals that add up.
+"""Packing lists and content lists as a PDF: totals and signatures first, then pallet by pallet, one line per carton.
 
 The same list gives the same bytes: no date and no random name is in the file.
 """
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
-from tracelink.ledger.count_words import signed
+from tracelink.ledger.count_words import counted, signed
 from tracelink.printing.lettering import FACE
 from tracelink.printing.output import whole_file
 
@@ -25,11 +26,27 @@ _LEADING = 11.0
 _LEFT = 40.0
 _TOP = A4[1] - 45.0
 _BOTTOM = 55.0
-_TITLE_CHARACTERS = 34
-_LOT_CHARACTERS = 30
+_LOT_CHARACTERS = 60
 _LINE_CHARACTERS = 105
+_SIGNED_BY = ("Packed by", "Driver", "Received by")
+_OUTLINE = 0.2
+"""Points of the outline that makes a line of the one font look bold."""
 
-_HEAD = f"{'Carton':<18}  {'Cat. no.':<12}  {'Title':<{_TITLE_CHARACTERS}}  {'Units':>5}  Lots (discs)"
+_FILLED, _FILLED_AND_OUTLINED = 0, 2
+"""How text is painted (PDF 32000-1, table 106)."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One line of a sheet."""
+
+    text: str
+    bold: bool = False
+    ruled: bool = False
+    """True for the heads of the columns, which have a line below."""
+
+
+_HEAD = _Line(f"{'Carton':<18}  {'Units':>5}  Lots (discs)", ruled=True)
 
 
 def write_packlist(found: PackList, path: Path) -> None:
@@ -42,6 +59,7 @@ def write_packlist(found: PackList, path: Path) -> None:
     with whole_file(path, found.title.lower()) as part:
         canvas = Canvas(str(part), pagesize=A4, invariant=1, pageCompression=1)
         canvas.setTitle(f"{found.title} {found.facts[0][1]}")
+        canvas.setAuthor("runout")
         if _FONT not in pdfmetrics.getRegisteredFontNames():
             pdfmetrics.registerFont(TTFont(_FONT, str(FACE)))
         for number, lines in enumerate(pages, 1):
@@ -49,56 +67,72 @@ def write_packlist(found: PackList, path: Path) -> None:
         canvas.save()
 
 
-def _page(canvas: Canvas, found: PackList, lines: list[str], numbered: str) -> None:
+def _page(canvas: Canvas, found: PackList, lines: list[_Line], numbered: str) -> None:
     canvas.setFont(_FONT, _TITLE_SIZE)
     canvas.drawString(_LEFT, _TOP, f"{found.title} {found.facts[0][1]}")
     canvas.setFont(_FONT, _SIZE)
+    canvas.setLineWidth(_OUTLINE)
     y = _TOP - 2 * _LEADING
     for line in lines:
-        canvas.drawString(_LEFT, y, line)
-        if line == _HEAD:
-            canvas.setLineWidth(0.5)
+        mode = _FILLED_AND_OUTLINED if line.bold else _FILLED
+        canvas.drawString(_LEFT, y, line.text, mode=mode)
+        if line.ruled:
             canvas.line(_LEFT, y - 3, A4[0] - _LEFT, y - 3)
         y -= _LEADING
-    canvas.drawString(_LEFT, _BOTTOM - 2 * _LEADING, textwrap.shorten(found.head, _LINE_CHARACTERS))
+    foot = textwrap.shorten(found.head, _LINE_CHARACTERS)
+    canvas.drawString(_LEFT, _BOTTOM - 2 * _LEADING, foot, mode=_FILLED)
     canvas.drawRightString(A4[0] - _LEFT, _BOTTOM - 3 * _LEADING, numbered)
     canvas.showPage()
 
 
-def _pages(lines: list[str]) -> Iterator[list[str]]:
-    """Divide the lines; the column heads stand on every page that has cartons."""
+def _pages(lines: list[_Line]) -> Iterator[list[_Line]]:
+    """Divide the lines; the column heads stand on every page that has cartons, and no bold line stands last."""
     room = int((_TOP - 2 * _LEADING - _BOTTOM) // _LEADING)
-    page: list[str] = []
+    page: list[_Line] = []
     begun = False
     for line in lines:
         if len(page) == room:
+            torn = [page.pop()] if page[-1].bold else []
             yield page
-            page = [_HEAD] if begun else []
+            page = [*([_HEAD] if begun else []), *torn]
         begun = begun or line == _HEAD
         page.append(line)
     yield page
 
 
-def _body(found: PackList) -> Iterator[str]:
+def _body(found: PackList) -> Iterator[_Line]:
     for name, value in found.facts:
         if value:
             yield from _wrapped(f"{name + ':':<10}{value}", 10)
-    yield ""
+    yield _Line("")
+    pallets = len({line.pallet for line in found.cartons if line.pallet})
+    yield _Line(f"Total: {counted(pallets, 'pallet')}, {_amount(found.cartons)}", bold=True)
+    for ordered in found.lines:
+        yield from _wrapped(_ordered(ordered), 4)
+    yield _Line("")
+    for who in _SIGNED_BY:
+        yield _Line(f"{who + ':':<14}______________________________    Date, time: ____________________")
+        yield _Line("")
     yield _HEAD
     for pallet, cartons in groupby(found.cartons, key=lambda line: line.pallet):
         group = list(cartons)
-        units = sum(line.units for line in group)
-        yield f"{'Pallet ' + pallet if pallet else 'No pallet'}: {len(group)} cartons, {units} units"
+        yield _Line(f"{'Pallet ' + pallet if pallet else 'No pallet'}: {_amount(group)}", bold=True)
+        yield from _by_product(group)
+
+
+def _amount(cartons: list[CartonLine] | tuple[CartonLine, ...]) -> str:
+    return f"{counted(len(cartons), 'carton')}, {counted(sum(line.units for line in cartons), 'unit')}"
+
+
+def _by_product(cartons: list[CartonLine]) -> Iterator[_Line]:
+    """The title once for the cartons of a product, then a line for each carton."""
+    products: dict[tuple[str, str], list[CartonLine]] = {}
+    for line in cartons:
+        products.setdefault((line.catalogue_number, line.title), []).append(line)
+    for (catalogue_number, title), group in products.items():
+        yield from _wrapped(f"  {catalogue_number}  {title}: {_amount(group)}", 4)
         for line in group:
             yield from _carton(line)
-    yield ""
-    pallets = len({line.pallet for line in found.cartons if line.pallet})
-    units = sum(line.units for line in found.cartons)
-    yield f"Total: {pallets} pallets, {len(found.cartons)} cartons, {units} units"
-    for ordered in found.lines:
-        yield from _wrapped(_ordered(ordered), 4)
-    yield ""
-    yield "Checked by: ______________________________    Date: ______________"
 
 
 def _ordered(line: OrderedLine) -> str:
@@ -109,28 +143,27 @@ def _ordered(line: OrderedLine) -> str:
     )
 
 
-def _carton(line: CartonLine) -> Iterator[str]:
-    """The lines of a carton: titles and lots are wrapped in their columns."""
-    titles = textwrap.wrap(line.title, _TITLE_CHARACTERS) or [""]
+def _carton(line: CartonLine) -> Iterator[_Line]:
+    """The lines of a carton: its lots are wrapped in their column."""
     lots = textwrap.wrap(", ".join(f"{lot} ({count})" for lot, count in line.lots), _LOT_CHARACTERS) or [""]
     state = "" if line.status in ("closed", "open") else f"  {line.status}"
-    for place in range(max(len(titles), len(lots))):
-        title = titles[place] if place < len(titles) else ""
-        lot = lots[place] if place < len(lots) else ""
+    for place, lot in enumerate(lots):
         first = place == 0
-        yield (
-            f"{line.sscc if first else '':<18}  {line.catalogue_number[:12] if first else '':<12}  "
-            f"{title:<{_TITLE_CHARACTERS}}  {line.units if first else '':>5}  {lot}{state if first else ''}"
-        ).rstrip()
+        yield _Line(
+            f"{line.sscc if first else '':<18}  {line.units if first else '':>5}  {lot}{state if first else ''}".rstrip()
+        )
     if line.numbers:
         yield from _wrapped(f"{'':<20}Numbers {', '.join(line.numbers)}", 28)
 
 
-def _wrapped(line: str, indent: int) -> list[str]:
-    return textwrap.wrap(
-        line,
-        _LINE_CHARACTERS,
-        subsequent_indent=" " * indent,
-        drop_whitespace=False,
-        replace_whitespace=False,
-    )
+def _wrapped(line: str, indent: int) -> Iterable[_Line]:
+    return [
+        _Line(part)
+        for part in textwrap.wrap(
+            line,
+            _LINE_CHARACTERS,
+            subsequent_indent=" " * indent,
+            drop_whitespace=False,
+            replace_whitespace=False,
+        )
+    ]
