@@ -26,6 +26,7 @@ GAP = 24.0
 _LIFE = re.compile(r'<svg[^>]*aria-label="The life of stamper.*?</svg>', re.DOTALL)
 _PRINTED = re.compile(r"Records up to entry [^<]*")
 _COLOUR = re.compile(r"\x1b\[48;2;(\d+);(\d+);(\d+)m")
+_INK = re.compile(r"\x1b\[38;2;(\d+);(\d+);(\d+)m")
 _ESCAPE = re.compile(r"\x1b\[[0-9;]*[A-Za-z]|\x07")
 
 
@@ -58,7 +59,7 @@ def verdict_beside_sleeve(demo: Path) -> str:
         opening,
         f'<rect width="{width:g}" height="{height:g}" fill="#FFFFFF"/>',
         f'<rect x="{GAP:g}" y="{GAP:g}" width="{COLUMNS * CELL_W:g}" height="{len(rows) * CELL_H:g}" fill="#1E1E1E"/>',
-        *(part for place, (paint, text) in enumerate(rows) for part in _row(place, paint, text)),
+        *(part for place, (paint, ink, text) in enumerate(rows) for part in _row(place, paint, ink, text)),
         *_sleeve(label, height),
         "</svg>\n",
     ]
@@ -78,28 +79,33 @@ def _stopped(demo: Path) -> Verdict:
     return last
 
 
-def _screen_rows(verdict: Verdict) -> Iterator[tuple[str | None, str]]:
-    """Yield the rows of the full screen: their colour, if painted, and their characters."""
+def _screen_rows(verdict: Verdict) -> Iterator[tuple[str | None, str, str]]:
+    """Yield the rows of the full screen: their colour, if painted, that of their letters, and their characters."""
     os.environ["COLUMNS"], os.environ["LINES"] = str(COLUMNS), str(LINES)
     screen = _Screen()
     show(verdict, screen)
     for line in screen.getvalue().rstrip("\n").split("\n"):
-        colour = _COLOUR.search(line)
-        paint = "#" + "".join(f"{int(part):02X}" for part in colour.groups()) if colour else None
-        yield paint, _ESCAPE.sub("", line)
+        yield (
+            _hexadecimal(_COLOUR.search(line)),
+            _hexadecimal(_INK.search(line)) or "#FFFFFF",
+            _ESCAPE.sub("", line),
+        )
 
 
-def _row(place: int, paint: str | None, text: str) -> Iterator[str]:
+def _hexadecimal(colour: re.Match[str] | None) -> str | None:
+    return "#" + "".join(f"{int(part):02X}" for part in colour.groups()) if colour else None
+
+
+def _row(place: int, paint: str | None, ink: str, text: str) -> Iterator[str]:
     y = GAP + place * CELL_H
     if paint:
         yield f'<rect x="{GAP:g}" y="{y:g}" width="{COLUMNS * CELL_W:g}" height="{CELL_H + 0.5:g}" fill="{paint}"/>'
     for block in re.finditer("\u2588+", text):
         x, width = GAP + block.start() * CELL_W, len(block[0]) * CELL_W
-        yield f'<rect x="{x:g}" y="{y:g}" width="{width:g}" height="{CELL_H + 0.5:g}" fill="#000000"/>'
+        yield f'<rect x="{x:g}" y="{y:g}" width="{width:g}" height="{CELL_H + 0.5:g}" fill="{ink}"/>'
     words = text.replace("\u2588", " ")
     if words.strip():
         start = len(words) - len(words.lstrip())
-        ink = "#000000" if paint else "#FFFFFF"
         yield (
             f'<text x="{GAP + start * CELL_W:g}" y="{y + 11:g}" fill="{ink}" font-family="monospace" '
             f'font-size="11.6" textLength="{len(words.strip()) * CELL_W:g}">{html.escape(words.strip())}</text>'

@@ -39,7 +39,34 @@ def test_a_word_fills_most_of_the_width_and_never_wraps(monkeypatch, word, colum
     assert len(rows) <= lines + 2
 
 
-def test_words_differ_by_mark_bell_and_colour_as_well(monkeypatch):
+@pytest.mark.parametrize(("columns", "lines"), [(40, 15), (80, 24), (100, 30), (160, 45), (200, 60)])
+def test_every_word_is_as_high_as_the_others(monkeypatch, columns, lines):
+    heights = {
+        word: sum("\u2588" in row for row in plain(shown(monkeypatch, Verdict(word, ""), columns, lines)))
+        for word in Word
+    }
+    assert len(set(heights.values())) == 1, heights
+
+
+def luminance(colour):
+    """Relative luminance, WCAG 2.2 (not checked against the original text)."""
+    channels = [int(one) / 255 for one in colour.split(";")]
+    linear = [one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_letters_stand_out_and_stop_is_the_only_dark_screen(monkeypatch):
+    grounds = {}
+    for word in Word:
+        text = shown(monkeypatch, Verdict(word, ""))
+        ground, ink = (luminance(re.search(rf"{layer};2;(\d+;\d+;\d+)m", text)[1]) for layer in (48, 38))
+        assert (max(ground, ink) + 0.05) / (min(ground, ink) + 0.05) >= 4.5, word
+        grounds[word] = ground
+    assert max(grounds, key=lambda word: -grounds[word]) is Word.STOP
+    assert grounds[Word.STOP] < 0.5 * min(ground for word, ground in grounds.items() if word is not Word.STOP)
+
+
+def test_words_differ_by_border_bell_and_colour_as_well(monkeypatch):
     texts = {word: shown(monkeypatch, Verdict(word, "")) for word in Word}
     marks = {next(row.strip() for row in plain(text)[1:] if row.strip()) for text in texts.values()}
     colours = {re.search(r"48;2;(\d+;\d+;\d+)", text)[1] for text in texts.values()}
