@@ -20,7 +20,7 @@ from support_plant import (
     stamper,
 )
 
-from tracelink.errors import InvalidLength, UnknownCode
+from tracelink.errors import InvalidLength, UsageError
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.gtin import Gtin
@@ -136,7 +136,7 @@ class TestLabels:
         with Floor.copy().ledger.reading() as conn:
             for serial in (1, 1000):
                 assert label_records(conn, carton_sscc(serial)).issued == 1000
-            with pytest.raises(UnknownCode):
+            with pytest.raises(UsageError, match="was never issued here"):
                 label_records(conn, carton_sscc(1001))
 
     @pytest.mark.parametrize(
