@@ -37,7 +37,8 @@ class Frame:
 
 def frame_of(box: Box) -> Frame:
     """Measure a box. Codes are never broken; notes are, between words."""
-    heading = f"{box.heading}: {box.verdict}" if box.verdict else box.heading
+    said = box.verdict or ("cleared" if box.is_cleared else "")
+    heading = f"{box.heading}: {said}" if said else box.heading
     notes = tuple(line for note in box.notes for line in _few(svg.broken(note, _WIDEST_NOTE, _NOTE)))
     widths = [svg.text_width(heading, _HEADING) + (4 * _MARK if box.verdict else 0)]
     widths += [svg.text_width(name, _NAME, mono=True) for name in box.names]
@@ -57,6 +58,8 @@ def drawn(box: Box, frame: Frame, x: float, y: float, *, is_root: bool) -> str:
     colour = svg.ACCENT if box.verdict == BAD else svg.INK
     if box.verdict == BAD:
         weight = 2.5
+    elif box.is_cleared:
+        colour, weight = svg.FAINT, 0.8
     shape = _SHAPES.get(box.kind, _plain)(x, y, frame.width, frame.height)
     style: dict[str, str | float] = {"stroke": colour, "stroke_width": weight, "fill": "#FFFFFF"}
     if box.kind in {"scrap", "counter", "place"}:

@@ -25,6 +25,9 @@ MOST_OF_A_KIND = 12
 MOST_GOOD_SAMPLES = 1
 """Good samples, and those not judged, say less one by one."""
 
+CLEARED_FACT = ("suspicion", "cleared")
+"""The fact of a node of which the scope says that it can hold no affected disc."""
+
 _ENDED = "was in"
 _SPANS_SHOWN = 2
 _FACTS_SHOWN = 2
@@ -46,6 +49,8 @@ class Box:
     """What helps to know it again, and what came into it."""
     verdict: str
     """GOOD, BAD or UNJUDGED for samples; empty for other things."""
+    is_cleared: bool = False
+    """True if none of it can hold an affected disc."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +120,13 @@ def _keys(tree: Tree, verdicts: Mapping[str, str], with_bad: Container[str], mos
     for edge in tree.edges:
         before.setdefault(edge.child, []).append(edge.parent)
         after.setdefault(edge.parent, []).append(edge.child)
-    alike: dict[tuple[str, str, bool], list[str]] = {}
+    alike: dict[tuple[str, str, bool, bool], list[str]] = {}
     for node in tree.nodes[1:]:
-        kind = (node.kind, verdicts.get(node.code, ""), node.code in with_bad)
+        kind = (node.kind, verdicts.get(node.code, ""), node.code in with_bad, _is_cleared(node))
         alike.setdefault(kind, []).append(node.code)
     keys = {node.code: node.code for node in tree.nodes}
     # In the order of the walk, so that what stands before a thing has its box already.
-    for (_, verdict, _), codes in alike.items():
+    for (_, verdict, _, _), codes in alike.items():
         boxes = MOST_GOOD_SAMPLES if verdict in {GOOD, UNJUDGED} else most
         for group in _groups(codes, _signatures(keys, before, after), boxes):
             for code in group:
@@ -170,12 +175,18 @@ def _box(
     codes = tuple(sorted(node.code for node in nodes))
     if len(nodes) == 1:
         notes = [*_facts(first), *_arrivals(edges, kinds, is_exact=is_exact)]
-        return Box(first.kind, codes, _heading(first, edges), _names(first), tuple(notes), verdict)
+        heading = _heading(first, edges)
+        return Box(first.kind, codes, heading, _names(first), tuple(notes), verdict, _is_cleared(first))
     discs = sum(edge.quantity or 0 for edge in edges)
     heading = counted(len(nodes), _noun(first.kind))
     if discs and first.kind != "sample":
         heading += f", {'' if is_exact else 'up to '}{counted(discs, 'disc')}"
-    return Box(first.kind, codes, heading, (codes[0], f"to {codes[-1]}"), _shared(nodes), verdict)
+    names = (codes[0], f"to {codes[-1]}")
+    return Box(first.kind, codes, heading, names, _shared(nodes), verdict, _is_cleared(first))
+
+
+def _is_cleared(node: Node) -> bool:
+    return CLEARED_FACT in node.facts
 
 
 def _shared(nodes: Iterable[Node]) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from tracelink.genealogy.walk.walk import trace_forward
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
 from tracelink.report.pictures.places_svg import places_svg
 from tracelink.report.pictures.stroke_life_svg import stroke_life_svg
+from tracelink.report.scope.cleared_nodes import with_cleared
 
 _MOST_LIVES = 6
 """Pictures of single stampers in one document; the table of tiers has them all."""
@@ -87,6 +88,7 @@ def _forward(records: Records, scope: Scope, judgements: Sequence[JudgementFact]
     tree = trace_forward(records, scope.cause)
     if len(tree.nodes) == 1:
         return ""
+    tree = with_cleared(tree, scope)
     title = f"Where did the discs of {scope.kind} {scope.cause} go?"
     return genealogy_svg(tree, title=title, head=scope.head, at=at, judgements=judgements, for_sheet=True)
 

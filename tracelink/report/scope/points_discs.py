@@ -72,9 +72,28 @@ def places(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
         )
     if pictures.forward:
         yield Picture(
-            pictures.forward, "Boxes from the cause to the shipments; the annex lists what is in them."
+            pictures.forward,
+            "Boxes from the cause to the shipments; those marked cleared can hold no affected disc.",
         )
-    yield TextBlock("The annex lists pallets with their cartons, what stands on no pallet, and shipments.")
+        if document.tiers:
+            yield TextBlock("Marked cleared: no disc there can be affected, according to the records.")
+    yield TextBlock(_annex_sentence(document))
+
+
+def _annex_sentence(document: ScopeDocument) -> str:
+    """Say what the annex holds, and what it leaves to the workbook."""
+    said = "The annex lists what can hold an affected disc now: pallets with those of their cartons that can, what stands on no pallet, and shipments."
+    counts = (
+        (len(tables_annex.pallets(document).rows), _MOST_PALLETS, "pallets"),
+        (len(tables_annex.off_pallets(document).rows), _MOST_LOOSE, "containers on no pallet"),
+        (len(tables_annex.beyond_pallets(document).rows), _MOST_ROWS, "shipments, orders and countries"),
+    )
+    cut = [f"{grouped(most)} of {grouped(found)} {what}" for found, most, what in counts if found > most]
+    return (
+        f"{said} On paper it has {' and '.join(cut)}; the workbook and the JSON list every one."
+        if cut
+        else said
+    )
 
 
 def _told(found: Table) -> str:
