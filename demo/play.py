@@ -18,6 +18,7 @@ from build import LEAST_SCALE, SEED, build
 from caseplay import LETTERS, open_case, work_case
 from clockwork import day_start, local_time
 from liveline import LiveLine, prepare
+from plantdata import SPARE_LINE
 from smallorders import BY, SmallOrders
 from smallorders import prepare as prepare_orders
 from stock import PHASE_2_DAY
@@ -29,6 +30,8 @@ MADE = (
     f"{LEDGER}-shm",
     f"{LEDGER}.key",
     f"{LEDGER}.key.last",
+    f"{LEDGER}.{SPARE_LINE}.key",
+    f"{LEDGER}.{SPARE_LINE}.key.scans",
     "scope.html",
     "scope.json",
     "genealogy.svg",
@@ -53,6 +56,21 @@ class Teller:
         for sentence in sentences:
             print(sentence)
         sys.stdout.flush()
+
+    def ask(self, *words: str) -> str:
+        """Run one `runout` command, shown first, and return what it says, without showing that."""
+        print(f"\n$ runout {shlex.join(words)}")
+        sys.stdout.flush()
+        done = subprocess.run(  # noqa: S603  our own command
+            [str(Path(sys.executable).with_name("runout")), *words],
+            cwd=self.out,
+            text=True,
+            check=False,
+            stdout=subprocess.PIPE,
+        )
+        if done.returncode != 0:
+            sys.exit(f"runout {words[0]} ended with {done.returncode}; expected 0")
+        return done.stdout.strip()
 
     def run(self, *words: str, allowed: Sequence[int] = (0,), shown: int | None = None) -> None:
         """Run one `runout` command, shown first.
@@ -105,7 +123,7 @@ def play(out: Path, scale: float) -> None:
     small = prepare_orders(out, plant)
     _run_the_plant(teller, out)
     _what_was_stopped(teller)
-    _live_line(teller, live)
+    _live_line(teller, live, story)
     _bad_stamper(teller, story)
     _after_the_hold(teller, out)
     _small_orders(teller, small)
@@ -146,19 +164,24 @@ def _what_was_stopped(teller: Teller) -> None:
         teller.run("findings", "--finding", finding, allowed=(FINDINGS,))
 
 
-def _live_line(teller: Teller, live: LiveLine) -> None:
+def _live_line(teller: Teller, live: LiveLine, story: dict[str, Any]) -> None:
     teller.chapter(
         "A live line, labels read from pictures",
         f'The stack {live.spindle} of "{live.title}" had lost its card for days; it turned up behind line 3. The line',
         "is opened with it. Then three label pictures are held before the camera: a disc, a sleeve that is not",
-        "its own, and the right one. Two independent readers must agree on every bar code.",
+        "its own, and the right one. Two independent readers must agree on every bar code. This line signs its scans",
+        "with a key that lies on its machine: two people enrol it, and from then on nobody else can make a scan of it.",
     )
     teller.run("replay", _inside(teller, live.log))
+    people = story["people"]
+    words = ("--by", people["quality_lead"], "--second", people["second_person"])
+    key = teller.ask("station-key", "make", live.station)
+    teller.run("station-key", "enrol", key, *words, "--reason", "line 3 signs what it scans")
     pictures = [
         ("--image", _inside(teller, file)) for file in (live.disc, live.wrong_sleeve, live.right_sleeve)
     ]
-    words = [word for pair in pictures for word in pair]
-    teller.run("line", "--station", live.station, *words, allowed=(FINDINGS,))
+    shown = [word for pair in pictures for word in pair]
+    teller.run("line", "--station", live.station, *shown, allowed=(FINDINGS,))
 
 
 def _inside(teller: Teller, file: Path) -> str:

@@ -37,6 +37,7 @@ _COMMANDS = {
     "findings": ("findings:findings", "List what stations refused, and why."),
     "label": ("label:label", "Draw a label, or read one from a picture."),
     "code": ("code:code", "Make the plant's own codes."),
+    "station-key": ("station_key:station_key", "Keys with which stations sign their scans."),
     "person": ("person:person", "List people; set a PIN."),
     "audit": ("audit.audit:audit", "Show that the ledger is whole; let others check it."),
     "backup": ("backup:backup", "Write a verified copy while stations run."),

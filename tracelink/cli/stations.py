@@ -57,6 +57,11 @@ def _station_command(area: str) -> click.Command:
     @click.option(
         "--baud", type=click.IntRange(300), default=9600, show_default=True, help="Speed of --serial."
     )
+    @click.option(
+        "--key",
+        metavar="FILE",
+        help="The file with the key of a station that signs its scans; beside the ledger unless said.",
+    )
     @click.option("--folder", metavar="DIR", help="Read every new picture that arrives in this folder.")
     @click.argument("more_images", metavar="[FILE]...", nargs=-1)
     @click.pass_context
@@ -68,6 +73,7 @@ def _station_command(area: str) -> click.Command:
         port: str | None,
         baud: int,
         folder: str | None,
+        key: str | None,
         more_images: tuple[str, ...],
     ) -> None:
         if more_images and not images:
@@ -76,7 +82,7 @@ def _station_command(area: str) -> click.Command:
             raise UsageError("--image, --serial and --folder: expected one of them")
         with (
             open_ledger(ctx.obj) as ledger,
-            ledger.stations.live(_station(ledger, area, station)) as here,
+            ledger.stations.live(_station(ledger, area, station), key=key) as here,
         ):
             stopped = _live(
                 here,

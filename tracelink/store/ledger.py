@@ -19,6 +19,7 @@ from tracelink.store.journal import journal
 from tracelink.store.journal.pin_key import read_key
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.stations.booking import Booking, Memory
+from tracelink.store.stations.scan_signer import ScanSigner
 
 
 def _remove_made(url: URL) -> None:
@@ -131,11 +132,21 @@ class Ledger:
             with conn.begin():
                 yield conn
 
-    def scan(self, station: str, raw: str, at: str) -> Verdict:
-        """Book one live scan and return its verdict once it is durable."""
-        with self.writing() as booking:
+    def scan(self, station: str, raw: str, at: str, signer: ScanSigner | None = None) -> Verdict:
+        """Book one live scan and return its verdict once it is durable.
+
+        Args:
+            station: its code.
+            raw: the line as it came.
+            at: local time.
+            signer: of a station that signs its scans.
+
+        Raises:
+            RefusedByRule: the station signs its scans, and there is no signer.
+        """
+        with _kept_in_mind(signer), self.writing() as booking:
             number = booking.last_number(station) + 1
-            verdict = booking.book(station, RawScan(number, at, raw))
+            verdict = booking.book(station, RawScan(number, at, raw), signer)
         # Only here, after the commit, may anybody see it.
         return verdict  # noqa: RET504
 
@@ -172,6 +183,19 @@ class Ledger:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+@contextmanager
+def _kept_in_mind(signer: ScanSigner | None) -> Iterator[None]:
+    """Tell a signer whether what it signed was booked."""
+    try:
+        yield
+    except BaseException:
+        if signer is not None:
+            signer.not_booked()
+        raise
+    if signer is not None:
+        signer.booked()
 
 
 @contextmanager

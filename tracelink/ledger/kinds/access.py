@@ -1,4 +1,4 @@
-"""Entries about badges: a PIN was set, asked for, given, or wrong."""
+"""Entries about badges and keys: a PIN was set, asked for, given, or wrong; the key of a station stands or does not."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -9,7 +9,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
-from tracelink.ledger.origin import OF_A_BADGE, Origin
+from tracelink.ledger.origin import BY_QUALITY, OF_A_BADGE, Origin
 from tracelink.ledger.pins import Verifier
 
 
@@ -134,5 +134,60 @@ class BadgeTurnedAway:
         yield from ()
 
 
-KINDS: tuple[type[EntryBody], ...] = (PinSet, PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
+_KEY_RULE = ExportRule(taken=Taken.NEVER, no_event=NoEvent.SAYS_WHAT_IS)
+_KEY_ORIGIN = BY_QUALITY.needs_reason().needs_second("second_person")
+
+
+@dataclass(frozen=True, slots=True)
+class StationKeyEnrolled:
+    """From here on every scan of a station must be signed with this key; two people agreed."""
+
+    kind: ClassVar[str] = "station-key-enrolled"
+    export: ClassVar[ExportRule] = _KEY_RULE
+    origin: ClassVar[Origin] = _KEY_ORIGIN
+    station: str
+    key: str
+    """The public key: name+id+base64, its name that of the station."""
+    replaces: str | None
+    """The key that it replaces and withdraws; None if the station had none."""
+    second_person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row per key."""
+        if self.replaces is not None:
+            yield _withdrawn(self.station, self.replaces, entry)
+        row = {"station": self.station, "key": self.key, "seq": entry.seq, "withdrawn_seq": None}
+        yield Insert("station_key", row)
+
+
+@dataclass(frozen=True, slots=True)
+class StationKeyWithdrawn:
+    """A station signs no longer with this key; two people agreed."""
+
+    kind: ClassVar[str] = "station-key-withdrawn"
+    export: ClassVar[ExportRule] = _KEY_RULE
+    origin: ClassVar[Origin] = _KEY_ORIGIN
+    station: str
+    key: str
+    second_person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The key stands no longer."""
+        yield _withdrawn(self.station, self.key, entry)
+
+
+def _withdrawn(station: str, key: str, entry: Entry) -> Update:
+    return Update("station_key", {"station": station, "key": key}, {"withdrawn_seq": entry.seq})
+
+
+KINDS: tuple[type[EntryBody], ...] = (
+    PinSet,
+    PinAsked,
+    PinGiven,
+    BadgeRefused,
+    BadgePutAway,
+    BadgeTurnedAway,
+    StationKeyEnrolled,
+    StationKeyWithdrawn,
+)
 """The kinds of this module, for the registry."""

@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.facts.partner_offers import EventOutcome
     from tracelink.facts.refused_scan import RefusedScan
+    from tracelink.facts.station_key_list import StationKey
     from tracelink.genealogy.case.case_facts import Case, CaseFacts
     from tracelink.genealogy.case.judge_replies import ReplyFinding
     from tracelink.genealogy.certificate.check_certificate import BoundCheck, CheckVerdict
@@ -88,6 +89,7 @@ if TYPE_CHECKING:
     from tracelink.services.exporting import Exported, ExportOptions
     from tracelink.services.floor.live_station import LiveStation
     from tracelink.services.floor.log_replay import CutLog, LogTrial, RenumberedScan, Replayed, TriedStop
+    from tracelink.services.floor.scan_keys import StationKeys
     from tracelink.services.floor.station_views import LateEntries, Refusals
     from tracelink.services.joint_bounds import JointBounds
     from tracelink.services.place_holds import HoldResult
@@ -99,7 +101,6 @@ if TYPE_CHECKING:
     from tracelink.services.upkeep.signing import KeyFile
     from tracelink.services.verification import KeptOutside, Verification
     from tracelink.station.common.outcome import Verdict, Word
-
 
 __all__ = [
     "AtStation",
@@ -199,6 +200,8 @@ __all__ = [
     "Shape",
     "SharedCauses",
     "SignedCheckpoint",
+    "StationKey",
+    "StationKeys",
     "StockFound",
     "StockKept",
     "Stop",

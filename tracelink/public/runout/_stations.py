@@ -8,15 +8,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from runout._areas import Area
-from runout._arguments import require_count, require_day, require_one_of, require_places, require_text
+from runout._arguments import (
+    require_badge,
+    require_count,
+    require_day,
+    require_one_of,
+    require_places,
+    require_text,
+)
 from tracelink.clock import local_now
 from tracelink.ledger.plant.plantfile import AREAS
 from tracelink.services.floor import live_station
 
 if TYPE_CHECKING:
     from tracelink.facts.day_board import Board
+    from tracelink.services.badge_proof import Badge
     from tracelink.services.floor.log_replay import LogTrial, Replayed
+    from tracelink.services.floor.scan_keys import StationKeys
     from tracelink.services.floor.station_views import LateEntries, Refusals
+    from tracelink.services.upkeep.signing import KeyFile
 
 # Imported when it is called: a live station must not pay for boards and logs.
 
@@ -33,18 +43,85 @@ class FloorStations(Area):
         require_one_of("area", area, AREAS)
         return live_station.of_area(self._ledger, area)
 
-    def live(self, code: str) -> AbstractContextManager[live_station.LiveStation]:
+    def live(
+        self, code: str, *, key: str | Path | None = None
+    ) -> AbstractContextManager[live_station.LiveStation]:
         """Be the only program at a station while a `with` block runs, and book its scans one by one.
 
         Args:
             code: of the station.
+            key: the file with its key, if it signs its scans; None for the one beside the ledger.
 
         Raises:
             UsageError: there is no such station.
-            RefusedByRule: it is open in another terminal.
+            RefusedByRule: it is open in another terminal, or signs its scans and its key cannot be used.
         """
         require_text("code", code)
-        return live_station.live(self._ledger, code)
+        return live_station.live(self._ledger, code, key)
+
+    def keys(self) -> StationKeys:
+        """Return the keys with which stations sign their scans, withdrawn ones as well."""
+        from tracelink.services.floor import scan_keys  # noqa: PLC0415
+
+        with self._ledger.reading() as conn:
+            return scan_keys.listed(conn)
+
+    def make_key(self, station: str, *, file: str | Path | None = None) -> KeyFile:
+        """Make the key of a station on its machine; it counts once its public half is enrolled.
+
+        Args:
+            station: its code.
+            file: where the key is to lie; beside the ledger's file unless said.
+
+        Raises:
+            UsageError: there is no such station, the file exists, or it must be named.
+            StorageFailed: it cannot be written.
+        """
+        from tracelink.services.floor import scan_keys  # noqa: PLC0415
+
+        require_text("station", station)
+        return scan_keys.make(self._ledger, station, file)
+
+    def enrol_key(self, key: str, by: Badge, second: Badge, reason: str) -> str:
+        """Enrol the key of a station, which signs all its scans from then on; returns the station.
+
+        Args:
+            key: its public half, named for the station; it replaces the one that stood.
+            by: somebody with the role quality.
+            second: another such person, who agrees.
+            reason: why.
+
+        Raises:
+            UsageError: it is no key, or not named for a station.
+            RefusedByRule: it was enrolled before, or one of the two may not.
+        """
+        from tracelink.services.floor import scan_keys  # noqa: PLC0415
+
+        require_text("key", key)
+        require_badge(by)
+        require_badge(second)
+        require_text("reason", reason)
+        return scan_keys.enrol(self._ledger, key, by, second, reason)
+
+    def withdraw_key(self, station: str, by: Badge, second: Badge, reason: str) -> str:
+        """Withdraw the key of a station, which signs no longer; returns its public half.
+
+        Args:
+            station: its code.
+            by: somebody with the role quality.
+            second: another such person, who agrees.
+            reason: why.
+
+        Raises:
+            RefusedByRule: no key stands, or one of the two may not.
+        """
+        from tracelink.services.floor import scan_keys  # noqa: PLC0415
+
+        require_text("station", station)
+        require_badge(by)
+        require_badge(second)
+        require_text("reason", reason)
+        return scan_keys.withdraw(self._ledger, station, by, second, reason)
 
     def replay(
         self, logs: Sequence[str | Path], steps: Callable[[int, int], None] = lambda _more, _all: None

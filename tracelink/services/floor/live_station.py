@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
@@ -11,14 +12,16 @@ from tracelink.facts.day_board import AtStation
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.claim import station_claim
+from tracelink.store.stations.scan_signer import ScanSigner, scan_signer, signing_state, station_key_place
 from tracelink.store.stations.station_list import awaits_pin, is_station, stations_of
 
 
 class LiveStation:
     """A station while no other program is at it."""
 
-    def __init__(self, ledger: Ledger, code: str) -> None:
+    def __init__(self, ledger: Ledger, code: str, signer: ScanSigner | None = None) -> None:
         self._ledger = ledger
+        self._signer = signer
         self.code = code
 
     def scan(self, raw: str) -> Verdict:
@@ -32,7 +35,7 @@ class LiveStation:
         """
         if not isinstance(raw, str):
             raise UsageError(f"raw is {raw!r}: expected text, found {type(raw).__name__}")
-        return self._ledger.scan(self.code, raw, local_now())
+        return self._ledger.scan(self.code, raw, local_now(), self._signer)
 
     @property
     def awaits_pin(self) -> bool:
@@ -56,15 +59,22 @@ def of_area(ledger: Ledger, area: str) -> dict[str, str]:
 
 
 @contextmanager
-def live(ledger: Ledger, code: str) -> Iterator[LiveStation]:
+def live(ledger: Ledger, code: str, key: str | Path | None = None) -> Iterator[LiveStation]:
     """Be the only live program at a station while the block runs.
+
+    Args:
+        ledger: open for writing.
+        code: of the station.
+        key: the file with its key, if it signs its scans; None for the one beside the ledger.
 
     Raises:
         UsageError: there is no such station.
-        RefusedByRule: it is open in another terminal.
+        RefusedByRule: it is open in another terminal, or signs its scans and its key cannot be used.
     """
     with ledger.reading() as conn:
         if not is_station(conn, code):
             raise UsageError(f"station {code} is not in the system")
-    with station_claim(ledger.place, code):
-        yield LiveStation(ledger, code)
+        state = signing_state(conn, code)
+    file = station_key_place(ledger.place, code, key)
+    with station_claim(ledger.place, code), scan_signer(state, code, file) as signer:
+        yield LiveStation(ledger, code, signer)

@@ -9,9 +9,9 @@ from sqlalchemy import Connection, Engine, inspect, text
 
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
-from tracelink.store.database.tables import DESK, SHADOW, TREE, TRUTH
+from tracelink.store.database.tables import DESK, SHADOW, SIGNED, TREE, TRUTH
 
-SCHEMA_VERSION = "0014"
+SCHEMA_VERSION = "0015"
 """The newest migration in migrations/versions."""
 
 
@@ -56,7 +56,9 @@ def found_version(conn: Connection, place: str) -> str:
     if len(named) == 1 and named[0] > SCHEMA_VERSION and named[0].isdigit():
         hint = (
             ""
-            if tables - {"alembic_version"} - {table.name for table in (*TRUTH, *TREE, *DESK, *SHADOW)}
+            if tables
+            - {"alembic_version"}
+            - {table.name for table in (*TRUTH, *TREE, *DESK, *SIGNED, *SHADOW)}
             else _EITHER.format(real=real)
         )
         raise NewerJournal(
@@ -88,6 +90,7 @@ _CAME_WITH = {
     "0012": ("movement", "sense"),
     "0013": ("contact", "since"),
     "0014": ("carton_draw", "rank"),
+    "0015": ("scan_signature", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

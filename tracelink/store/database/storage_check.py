@@ -1,6 +1,9 @@
 """What the database itself says about a ledger: damaged pages, broken constraints, triggers that are gone."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import partial
+from typing import Any
 
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
@@ -78,3 +81,18 @@ def _plain(sql: str) -> list[str]:
     constraints in any order, each in its line.
     """
     return sorted("".join(line.replace('"', "").split()).rstrip(",") for line in sql.splitlines())
+
+
+@contextmanager
+def all_text(live: Connection) -> Iterator[None]:
+    """Let SQLite hand over bytes that are not text, so that it is compared and named instead of stopping the reader."""
+    raw: Any = live.connection.driver_connection
+    if live.dialect.name != "sqlite":
+        yield
+        return
+    before = raw.text_factory
+    raw.text_factory = partial(str, encoding="utf-8", errors="surrogateescape")
+    try:
+        yield
+    finally:
+        raw.text_factory = before

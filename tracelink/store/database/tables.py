@@ -4,9 +4,10 @@ Core tables, not mapped classes: rows are only ever written by projecting journa
 frozen facts of the pure rooms, so there is nothing for an object mapper to track. Types are the three that a
 STRICT SQLite table and PostgreSQL share: Integer, Text, LargeBinary. Triggers stand in the migrations.
 
-Four families:
+Five families:
   journal, journal_pack           the truth; append-only
   tree_node                       the Merkle tree over the journal's hashes
+  scan_signature                  what stations signed of their scans
   spool, station                  what lies on the stations' desks right now and is not sealed yet
   everything else                 the journal's shadow; `rebuild` makes it anew
 """
@@ -18,6 +19,7 @@ from tracelink.store.database import (
     tables_dock,
     tables_holds,
     tables_journal,
+    tables_keys,
     tables_lab,
     tables_line,
     tables_plant,
@@ -36,7 +38,10 @@ DESK = (tables_stations.spool,)
 TREE = (tables_tree.tree_node,)
 """Hashes over the hashes of the journal; see store/journal/subtrees.py."""
 
-SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *TREE, *DESK))
+SIGNED = (tables_keys.scan_signature,)
+"""What stations signed; `rebuild` leaves it as it is, because only the stations' machines can make it."""
+
+SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *TREE, *DESK, *SIGNED))
 """Projected from the journal, parents before children."""
 
 AREAS = (
@@ -46,6 +51,7 @@ AREAS = (
     tables_dock,
     tables_holds,
     tables_journal,
+    tables_keys,
     tables_lab,
     tables_line,
     tables_plant,

@@ -9,7 +9,6 @@ does not grow with the ledger.
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import partial
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -29,6 +28,7 @@ from tracelink.store.database.scratch import scratch_ledger
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
+from tracelink.store.journal.signed_check import SignedCheck
 
 MOST_FAULTS = 1000
 """So many are told one by one; of a ledger full of them the first thousand are enough to see what happened."""
@@ -104,7 +104,7 @@ def examine(
         NewerJournal: an entry was written by a later version of the program.
     """
     found = Examined()
-    with scratch_ledger() as fresh, fresh.begin() as target, _all_text(live):
+    with scratch_ledger() as fresh, fresh.begin() as target, storage_check.all_text(live):
         for sentence in storage_check.faults(live, target):
             found.tell(sentence)
         examining = _Examining(live, found, Comparing(kept), rebuild.Replaying(target) if replay else None)
@@ -131,6 +131,7 @@ class _Examining:
         self._scans, self._counting = ScanCount(), True
         self._origins: OriginCheck | None = OriginCheck()
         self._times = RecordingTimes()
+        self._signed: SignedCheck | None = SignedCheck(live)
         self._stored = subtrees_check.StoredNodes(live)
         self._tree: Frontier | None = Frontier(completed=self._stored.completed)
 
@@ -146,12 +147,15 @@ class _Examining:
                 self._grow(item)
                 self._look_for_origin(item)
                 self._look_at_the_clock(item)
+                self._look_at_signatures(item)
                 self._project(item)
                 found.head = Head(item.row.seq, item.row.hash)
                 progress(item.row.seq)
         if self._origins is not None:
             for lack in self._origins.finish():
                 found.tell(lack.sentence)
+        with self._going_on("signatures of stations"):
+            self._finish_signatures()
         with self._going_on("stored tree"):
             for sentence in self._stored.sentences(None if self._tree is None else self._tree.size):
                 found.tell(sentence)
@@ -229,6 +233,25 @@ class _Examining:
             else:
                 self._found.more_clock += 1
 
+    def _look_at_signatures(self, item: InspectedEntry) -> None:
+        if self._signed is None:
+            return
+        if item.entry is None or item.faults:
+            # Which scans there were is not known any more; what is wrong is told already.
+            self._signed = None
+            return
+        pack = item.row.pack or b"[]"
+        for sentence in self._signed.entry(item.entry, lambda: unpack_scans(pack)):
+            self._found.tell(sentence)
+
+    def _finish_signatures(self) -> None:
+        if self._signed is None:
+            return
+        for row in self._live.execute(select(spool).order_by(spool.c.station, spool.c.number)).mappings():
+            self._signed.waiting(dict(row))
+        for sentence in self._signed.finish():
+            self._found.tell(sentence)
+
     def _project(self, item: InspectedEntry) -> None:
         if self._replaying is None:
             return
@@ -262,18 +285,3 @@ class _Examining:
             reason = problem.orig if isinstance(problem, DBAPIError) else problem
             said = str(reason) if isinstance(problem, DBAPIError | LedgerError) else repr(reason)
             self._found.tell(f"the {part} cannot be read to its end: {said}")
-
-
-@contextmanager
-def _all_text(live: Connection) -> Iterator[None]:
-    """Let SQLite hand over bytes that are not text, so that it is compared and named instead of stopping the reader."""
-    raw: Any = live.connection.driver_connection
-    if live.dialect.name != "sqlite":
-        yield
-        return
-    before = raw.text_factory
-    raw.text_factory = partial(str, encoding="utf-8", errors="surrogateescape")
-    try:
-        yield
-    finally:
-        raw.text_factory = before

@@ -33,6 +33,7 @@ class OfficeAct(Enum):
     HANDLE_LABELS = "handle labels", ("line", "quality")
     DRAW_CARTONS = "draw the cartons of a check", ("dock", "quality")
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
+    HANDLE_STATION_KEYS = "enrol or withdraw keys of stations", QUALITY
     READ_IN_DOCUMENTS = "read in partners' documents", ("dock", "press", "quality")
 
     def __init__(self, deed: str, roles: Roles) -> None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection, bindparam, func, select
 
-from tracelink.errors import UsageError
+from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan, spooled_hash, storable
@@ -25,6 +25,7 @@ from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import Known, SqlStationQueries
+from tracelink.store.stations.scan_signer import ScanSigner, standing_key
 
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
@@ -96,6 +97,8 @@ class Booking:
         self._states: dict[str, _OpenState] = {}
         self._head: Head | None = None
         self._turns: int | None = None
+        self._unsigned: set[str] = set()
+        self._kept: tuple[RawScan, bool] | None = None
 
     @property
     def queries(self) -> SqlStationQueries:
@@ -122,21 +125,28 @@ class Booking:
         """Return the work area of a station."""
         return self._open(code).area
 
-    def book(self, code: str, scan: RawScan) -> Verdict:
+    def book(self, code: str, scan: RawScan, signer: ScanSigner | None = None) -> Verdict:
         """Judge and book one scan.
 
         Args:
             code: the station.
             scan: numbered one more than the last scan booked there.
+            signer: of a station that signs its scans.
 
         Raises:
             UsageError: the station is unknown, or a scan is missing before this one.
+            RefusedByRule: the station signs its scans, and there is no signer.
             InvalidFormat: the scan's time is not local time with its offset.
         """
         if self._head is None:
             self._head = journal.head(self._conn)
+        if signer is None and code not in self._unsigned:
+            self._require_no_key(code)
         at, raw = require_local_time(scan.at), storable(scan.raw)
-        return self.book_again(code, RawScan(scan.number, at, raw, self.turns + 1, self._head.seq))
+        verdict = self.book_again(code, RawScan(scan.number, at, raw, self.turns + 1, self._head.seq))
+        if signer is not None and self._kept is not None:
+            signer.took(self._conn, self._kept[0], acted=self._kept[1])
+        return verdict
 
     def book_again(self, code: str, scan: RawScan) -> Verdict:
         """Judge and book a scan as it was taken before, with the turn that it has.
@@ -162,6 +172,7 @@ class Booking:
         bodies = [act.body for act in decision.acts]
         opened.state = decide.after(opened.state, bodies, decision.spooled, scan.at)
         opened.last_number = scan.number
+        self._kept = (scan, bool(decision.acts))
         self._turns = self.turns + 1
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
 
@@ -176,6 +187,13 @@ class Booking:
         """Return what a scan would lead to, and book nothing."""
         opened = self._open(code)
         return decide.decide(opened.area, opened.state, code, scan, self._queries)
+
+    def _require_no_key(self, code: str) -> None:
+        if standing_key(self._conn, code) is not None:
+            raise RefusedByRule(
+                f"station {code} signs its scans: they are made at its own live station, with its key, and not replayed"
+            )
+        self._unsigned.add(code)
 
     def keep(self) -> None:
         """Write the desks back; call once before the transaction is committed."""
