@@ -30,8 +30,8 @@ STOPS = []
 class NotingBooking(Booking):
     """A booking that keeps what it stopped."""
 
-    def book(self, code, scan):
-        verdict = super().book(code, scan)
+    def book(self, code, scan, signer=None):
+        verdict = super().book(code, scan, signer)
         if verdict.word is Word.STOP:
             STOPS.append((code, scan.number, verdict.finding))
         return verdict
