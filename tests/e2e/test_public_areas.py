@@ -344,33 +344,63 @@ class TestFiles:
         open_ledger(place).close()
 
 
-ARGUMENTS = {"by": Badge(ADA), "progress": print}
-"""What is right for an argument of that name; all others are given a thing of no kind."""
+RIGHT = {
+    "area": "line",
+    "by": Badge(ADA),
+    "consignees": [],
+    "count": 1,
+    "day": "2031-04-30",
+    "fate": "spoiled",
+    "keep": 1,
+    "level": "A",
+    "on_hand": 1,
+    "quantity": 1,
+    "query": QUERY,
+    "result": "ok",
+    "second": Badge(BEN),
+    "seq": 1,
+    "signer": SIGNER,
+    "what": "carton",
+}
+"""What is right for an argument of that name; all others are text. None of the calls gets further than its arguments."""
 
 
-@pytest.mark.parametrize(
-    "method",
-    [f"{area}.{name}" for area, cls in areas_of(runout.OpenLedger).items() for name in public(cls)],
-)
-def test_a_closed_ledger_and_a_wrong_type_have_their_sentences(method, place):
-    ledger = open_ledger(place)
+def wanted():
+    """Every method of an area with each argument that it must have."""
+    for area, cls in areas_of(runout.OpenLedger).items():
+        for name, method in public(cls).items():
+            for each in [*inspect.signature(method).parameters.values()][1:]:
+                if each.default is inspect.Parameter.empty:
+                    yield f"{area}.{name}", each.name
+
+
+def answers(ledger):
+    """Answers of methods that others take."""
+    case = ledger.cases.open(QUERY, SIGNER).code
+    return {
+        "drill": ledger.drills.hold(seed=7),
+        "found": ledger.balance(BATCH),
+        "letters": ledger.notices.write(case).letters,
+    }
+
+
+@pytest.fixture(scope="module")
+def answered(tmp_path_factory):
+    with open_ledger(shipped_file(tmp_path_factory.mktemp("answered"))) as ledger:
+        yield ledger, answers(ledger)
+
+
+@pytest.mark.parametrize(("method", "argument"), [*wanted()])
+def test_a_wrong_type_has_its_sentence(answered, method, argument):
+    ledger, given = answered
     area, name = method.split(".")
     act = getattr(getattr(ledger, area), name)
-    wanted = [
-        each for each in inspect.signature(act).parameters.values() if each.default is inspect.Parameter.empty
-    ]
-    if wanted:
-        with pytest.raises(errors.UsageError, match=r"expected .*"):
-            act(*(ARGUMENTS.get(each.name, object()) for each in wanted))
-    if any(each.name == "by" for each in wanted):
-        right = RIGHT | {"found": ledger.balance(BATCH), "drill": ledger.drills.hold(seed=7)}
-        given = {each.name: right.get(each.name, "x") for each in wanted} | {"by": ADA}
-        with pytest.raises(errors.UsageError, match=f"by is '{ADA}': expected a Badge, found str"):
-            act(**given)
-    ledger.close()
-
-
-RIGHT = {"what": "carton", "count": 1, "fate": "spoiled", "quantity": 1, "number": 1}
+    right = RIGHT | given | ({"number": 1} if method == "investigations.close" else {})
+    names = [each for each in inspect.signature(act).parameters if (method, each) in {*wanted()}]
+    before = ledger.head
+    with pytest.raises(errors.UsageError, match=r"is .*: expected "):
+        act(**{each: object() if each == argument else right.get(each, "x") for each in names})
+    assert ledger.head == before
 
 
 def test_an_area_of_a_closed_ledger_says_so(place):

@@ -20,6 +20,15 @@ Pin = str | Callable[[], str]
 """The digits of a PIN, or what asks a person for them; it is asked only if the badge has a PIN."""
 
 
+def require_pin_or_asker(name: str, pin: object) -> None:
+    """Raise UsageError unless this is a PIN, what asks for one, or nothing."""
+    if pin is not None and not isinstance(pin, str) and not callable(pin):
+        # Not shown: it may be a PIN all the same, given as a number.
+        raise UsageError(
+            f"{name} is of type {type(pin).__name__}: expected text, or a function that asks for it"
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Badge:
     """Who acts.
@@ -36,6 +45,7 @@ class Badge:
     def __post_init__(self) -> None:
         if not isinstance(self.code, str):
             raise UsageError(f"Badge.code is {self.code!r}: expected text")
+        require_pin_or_asker("Badge.pin", self.pin)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +69,7 @@ class DecidedBy:
         for name, value in (("by", self.by), ("reason", self.reason)):
             if not isinstance(value, str) or not value.strip():
                 raise UsageError(f"DecidedBy.{name} is {value!r}: expected text")
+        require_pin_or_asker("DecidedBy.pin", self.pin)
 
 
 def require_pin(ledger: Ledger, by: str, pin: Pin | None) -> None:

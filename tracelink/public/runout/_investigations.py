@@ -33,6 +33,7 @@ class Investigations(Area):
             RefusedByRule: nothing is off, the person is not known, or an investigation is open already.
         """
         require_a("found", found, Balance)
+        require_a("reason", reason, str)
         require_badge(by)
         return investigating.open_about(self._ledger, found, reason, by)
 
@@ -49,5 +50,6 @@ class Investigations(Area):
             RefusedByRule: it is closed already, or the person may not.
         """
         require_count("number", number)
+        require_a("reason", reason, str)
         require_badge(by)
         return investigating.close(self._ledger, number, reason, by)

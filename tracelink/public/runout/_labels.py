@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from runout._areas import Area
-from runout._arguments import require_badge, require_count, require_one_of, require_text
+from runout._arguments import require_a, require_badge, require_count, require_one_of, require_text
 from tracelink.ledger.kinds.label_stock import FATES
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks import label_numbers
@@ -95,6 +95,7 @@ class Labels(Area):
             RefusedByRule: it is in use or void already, or the person may not.
         """
         require_text("sscc", sscc)
+        require_a("reason", reason, str)
         require_badge(by)
         return label_numbers.void_sscc(self._ledger, sscc, reason, by, reprint=reprint)
 
@@ -115,6 +116,8 @@ class Labels(Area):
             RefusedByRule: it is packed or void already, or the person may not.
         """
         require_text("batch", batch)
+        require_a("number", number, str)
+        require_a("reason", reason, str)
         require_badge(by)
         return label_numbers.void_number(self._ledger, batch, number, reason, by, reprint=reprint)
 

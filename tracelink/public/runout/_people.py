@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from runout._areas import Area
 from runout._arguments import require_badge, require_text
-from tracelink.services.badge_proof import Badge, Pin
+from tracelink.services.badge_proof import Badge, Pin, require_pin_or_asker
 from tracelink.services.desks import badges
 
 
@@ -31,5 +31,6 @@ class People(Area):
             UsageError: the PIN key is not where it must be, or is there and `new_key` was said.
         """
         require_text("badge", badge)
+        require_pin_or_asker("pin", pin)
         require_badge(by)
         return badges.change_pin(self._ledger, badge, pin, by, new_key=new_key)

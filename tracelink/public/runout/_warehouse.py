@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_badge, require_place, require_share, require_text
+from runout._arguments import require_a, require_badge, require_place, require_share, require_text
 from tracelink.facts.dock_stock import CheckPlan
 from tracelink.facts.pack_list import PackList
 from tracelink.services.badge_proof import Badge
@@ -83,6 +83,7 @@ class Warehouse(Area):
             RefusedByRule: the person may not, or nothing is kept.
         """
         require_text("order", order)
+        require_a("reason", reason, str)
         require_badge(by)
         return warehouse.release(self._ledger, order, reason, by)
 
