@@ -17,6 +17,7 @@ from tracelink.ledger.closed_sets import (
     LotStatus,
     NumberState,
     PalletStatus,
+    PartnerVerdict,
     ReturnStatus,
     ShipmentStatus,
 )
@@ -41,6 +42,7 @@ SETS = {
     "place": {*DiscPlace},
     "kind": {*KINDS},
     "area": {*AREAS},
+    "verdict": {*PartnerVerdict},
 }
 COMPARED = re.compile(
     rf"(?:\b(\w+)\.)?\b({'|'.join(SETS)})\s*(?:=|<>|IN)\s*\(?\s*('[^']*'(?:\s*,\s*'[^']*')*)"

@@ -127,3 +127,18 @@ class NumberState(StrEnum):
     FREE = "free"
     """Restocked without its carton: it may be packed again."""
     DESTROYED = "destroyed"
+
+
+class PartnerVerdict(StrEnum):
+    """What became of an event of a partner's document."""
+
+    BOOKED = "booked"
+    NOTED = "noted"
+    """It is right, and nothing follows from it."""
+    BEFORE = "before"
+    """It was read before; nothing is recorded."""
+    REFUSED = "refused"
+    CHANGED = "changed"
+    """Its number is known with other content."""
+    WITHDRAWN = "withdrawn"
+    """Its sender declared it wrong."""

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert
+from tracelink.ledger.closed_sets import PartnerVerdict
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
 from tracelink.ledger.origin import OF_PARTNERS, Origin
 
-NOT_TAKEN = frozenset({"refused", "changed", "withdrawn"})
+NOT_TAKEN = frozenset({PartnerVerdict.REFUSED, PartnerVerdict.CHANGED, PartnerVerdict.WITHDRAWN})
 """Verdicts that are findings."""
 
 

@@ -2,6 +2,7 @@
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 
+from tracelink.ledger.closed_sets import PartnerVerdict
 from tracelink.store.database.columns import int_column, one_of, table, text_column
 
 person_pin = table(
@@ -38,7 +39,7 @@ partner_event = table(
     text_column("at"),
     text_column("verdict"),
     text_column("sentence"),
-    one_of("verdict", "booked", "noted", "refused", "changed", "withdrawn"),
+    one_of("verdict", *(each for each in PartnerVerdict if each is not PartnerVerdict.BEFORE)),
 )
 Index("ix_partner_event_event_id", partner_event.c.event_id)
 Index("ix_partner_event_document_place", partner_event.c.document, partner_event.c.place)

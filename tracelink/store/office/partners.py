@@ -5,18 +5,20 @@ received by it; a lot that it knows must be the same. Nothing of an event is boo
 sender takes back later is a finding for a person: the ledger undoes nothing by itself.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import text
 
 from tracelink.facts.partner_offers import EventOutcome, Offer, Offered, Says
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.closed_sets import PartnerVerdict
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.partners import PartnerDocument, PartnerEvent, PartnerThing
 from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
 from tracelink.ledger.packs import RawScan
+from tracelink.store.office import partner_sentences as say
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.booking import Booking
 
@@ -78,8 +80,8 @@ def _book(
     booking: Booking, stamp: Stamp, document: DocumentFile, offer: Offer, taken_back: set[str]
 ) -> EventOutcome:
     verdict, sentence, bodies = _judged(booking, offer, taken_back)
-    if verdict == "before":
-        return EventOutcome(offer.place, offer.event_id, verdict, sentence)
+    if verdict is PartnerVerdict.BEFORE:
+        return EventOutcome(offer.place, offer.event_id, verdict.value, sentence)
     things = tuple(PartnerThing(each.uri, each.code, each.quantity, each.uom) for each in offer.things)
     if not _is_written(booking, document, offer, verdict, things):
         event = PartnerEvent(
@@ -88,11 +90,15 @@ def _book(
         booking.record(event, stamp, scans=(RawScan(offer.place, stamp.event_time, offer.raw),))
         for body in bodies:
             booking.record(body, stamp)
-    return EventOutcome(offer.place, offer.event_id, verdict, sentence)
+    return EventOutcome(offer.place, offer.event_id, verdict.value, sentence)
 
 
 def _is_written(
-    booking: Booking, document: DocumentFile, offer: Offer, verdict: str, things: tuple[PartnerThing, ...]
+    booking: Booking,
+    document: DocumentFile,
+    offer: Offer,
+    verdict: PartnerVerdict,
+    things: tuple[PartnerThing, ...],
 ) -> bool:
     """Say whether this event of this very file was judged so before, of the same things known under the same codes."""
     said: dict[int, tuple[str, list[PartnerThing]]] = {}
@@ -103,65 +109,54 @@ def _is_written(
     return (verdict, list(things)) in said.values()
 
 
-def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> tuple[str, str, list[EntryBody]]:
+_Judged = tuple[PartnerVerdict, str, list[EntryBody]]
+"""A verdict on an event, what is said of it, and the entries that follow."""
+
+
+def _judged(booking: Booking, offer: Offer, taken_back: set[str]) -> _Judged:
     if offer.says is Says.REFUSED:
-        return "refused", offer.sentence, []
+        return PartnerVerdict.REFUSED, offer.sentence, []
     rows = booking.connection.execute(_BEFORE, {"event_id": offer.event_id}).all()
-    seqs = {str(row.verdict): int(row.seq) for row in reversed(rows)}
+    seqs = {PartnerVerdict(row.verdict): int(row.seq) for row in reversed(rows)}
     if offer.says is Says.WITHDRAWN:
         return _withdrawn(offer, seqs)
     if rows and rows[0].content != offer.content:
-        sentence = (
-            f"event {offer.place}: entry {rows[0].seq} has an event of this number that says something else; "
-            "nothing was changed: ask its sender which of the two is right"
-        )
-        return "changed", sentence, []
-    taken = seqs.get("booked") or seqs.get("noted")
+        return PartnerVerdict.CHANGED, say.changed(offer, int(rows[0].seq)), []
+    taken = seqs.get(PartnerVerdict.BOOKED) or seqs.get(PartnerVerdict.NOTED)
     if taken is not None:
-        return "before", f"event {offer.place}: entry {taken} has it already", []
+        return PartnerVerdict.BEFORE, say.read_before(offer, taken), []
     if rows or offer.event_id in taken_back:
-        return "noted", f"event {offer.place}: its sender has declared it wrong; it is not booked", []
+        return PartnerVerdict.NOTED, say.declared_wrong(offer), []
     if offer.says is Says.NOTED:
-        return "noted", f"event {offer.place}: {offer.sentence}", []
+        return PartnerVerdict.NOTED, say.of_event(offer, offer.sentence), []
     try:
         return _receipt(booking, offer)
     except _Unfit as unfit:
-        return "refused", f"event {offer.place}: {unfit}", []
+        return PartnerVerdict.REFUSED, say.of_event(offer, str(unfit)), []
 
 
-def _withdrawn(offer: Offer, seqs: dict[str, int]) -> tuple[str, str, list[EntryBody]]:
-    if "withdrawn" in seqs:
-        return "before", f"{offer.sentence}; entry {seqs['withdrawn']} says so already", []
-    if "booked" not in seqs:
-        return "withdrawn", f"{offer.sentence}; it was not booked before and will not be", []
-    sentence = (
-        f"{offer.sentence}; entry {seqs['booked']} was booked from it and stays: hold what it brought in, and let "
-        "quality decide"
-    )
-    return "withdrawn", sentence, []
+def _withdrawn(offer: Offer, seqs: Mapping[PartnerVerdict, int]) -> _Judged:
+    before, booked = seqs.get(PartnerVerdict.WITHDRAWN), seqs.get(PartnerVerdict.BOOKED)
+    if before is not None:
+        return PartnerVerdict.BEFORE, say.withdrawn_before(offer, before), []
+    if booked is None:
+        return PartnerVerdict.WITHDRAWN, say.withdrawn_unbooked(offer), []
+    return PartnerVerdict.WITHDRAWN, say.withdrawn_booked(offer, booked), []
 
 
-def _receipt(booking: Booking, offer: Offer) -> tuple[str, str, list[EntryBody]]:
-    bodies: list[EntryBody] = []
-    told: list[str] = []
+def _receipt(booking: Booking, offer: Offer) -> _Judged:
     codes = [thing.code for thing in offer.things if thing.code is not None]
     if len(set(codes)) != len(codes):
-        raise _Unfit(f"it names {next(code for code in codes if codes.count(code) > 1)} twice")
-    for thing in offer.things:
-        body = _thing(booking, offer, thing)
-        bodies += [] if body is None else [body]
-        amount = "" if thing.quantity is None else f"{thing.quantity} {thing.uom or 'pieces'} of "
-        told.append(f"{amount}{thing.code}{' (known before)' if body is None else ''}")
-    return "booked", f"event {offer.place}: {offer.sentence}: {', '.join(told)}", bodies
+        raise _Unfit(say.named_twice(next(code for code in codes if codes.count(code) > 1)))
+    bodies = [(thing, _thing(booking, offer, thing)) for thing in offer.things]
+    sentence = say.received(offer, [(thing, body is None) for thing, body in bodies])
+    return PartnerVerdict.BOOKED, sentence, [body for _thing_, body in bodies if body is not None]
 
 
 def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
     """Return the entry that a thing leads to; None if the ledger knows it already."""
     if thing.code is None:
-        raise _Unfit(
-            f"{thing.uri} is not a lot known here: expected a plant code of a compound lot, label lot or sleeve batch in "
-            "it, or --as URI=CODE"
-        )
+        raise _Unfit(say.no_lot(thing.uri))
     if thing.code.isdigit():
         _require_shipped(booking, thing.code)
         return None
@@ -172,11 +167,9 @@ def _thing(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
 
 def _require_shipped(booking: Booking, sscc: str) -> None:
     if booking.connection.execute(_OURS, {"code": sscc}).first() is None:
-        raise _Unfit(f"SSCC {sscc} is not a carton or pallet of this plant")
+        raise _Unfit(say.not_ours(sscc))
     if booking.connection.execute(_SHIPPED, {"code": sscc}).first() is None:
-        raise _Unfit(
-            f"according to the records, SSCC {sscc} has not left this plant, so that nobody can have received it"
-        )
+        raise _Unfit(say.not_left(sscc))
 
 
 def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None:
@@ -189,10 +182,7 @@ def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | Non
         piece, side = offer.words.get("piece", ""), offer.words.get("side", "")
         parts = len(booking.queries.parts(gtin))
         if not (piece.isascii() and piece.isdigit() and 1 <= int(piece) <= parts) or side not in ("A", "B"):
-            raise _Unfit(
-                f"label lot {code}: expected piece (1 to {parts}) and side (A or B) in ilmd, found {piece or 'no piece'} "
-                f"and {side or 'no side'}"
-            )
+            raise _Unfit(say.no_disc(code, parts, piece, side))
         body = replace(body, what="label", gtin=gtin, piece=int(piece), side=side)
     known = booking.queries.material(code)
     if known is None:
@@ -202,20 +192,14 @@ def _material(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | Non
         (body.what, body.gtin, body.piece, body.side),
     )
     if ours != theirs:
-        raise _Unfit(f"lot {code} is in the system as {_shown(ours)}, not as {_shown(theirs)}")
+        raise _Unfit(say.other_material(code, ours, theirs))
     return None
-
-
-def _shown(facts: tuple[object, ...]) -> str:
-    return " ".join(str(fact) for fact in facts if fact is not None)
 
 
 def _product(booking: Booking, offer: Offer, thing: Offered, code: str) -> str:
     gtin = thing.gtin or offer.words.get("gtin", "")[-13:]
     if booking.queries.product(gtin) is None:
-        raise _Unfit(
-            f"{code}: expected the GTIN of a product of this plant in its name or in ilmd, found {gtin or 'none'}"
-        )
+        raise _Unfit(say.no_product(code, gtin))
     return gtin
 
 
@@ -224,11 +208,10 @@ def _sleeves(booking: Booking, offer: Offer, thing: Offered) -> EntryBody | None
     gtin = _product(booking, offer, thing, code)
     quantity = thing.quantity or ""
     if not (quantity.isascii() and quantity.isdigit() and int(quantity) > 0) or thing.uom is not None:
-        found = f"{quantity or 'no quantity'} {thing.uom or ''}".strip()
-        raise _Unfit(f"sleeve batch {code}: expected a whole number of pieces without unit, found {found}")
+        raise _Unfit(say.no_pieces(code, thing))
     known = booking.connection.execute(_SIZE, {"code": code}).first()
     if known is None:
         return SleevesReceived(code, gtin, int(quantity), None, None, False)
     if known.gtin != gtin:
-        raise _Unfit(f"sleeve batch {code} is in the system for {known.gtin}, not for {gtin}")
+        raise _Unfit(say.other_product(code, known.gtin, gtin))
     return None
