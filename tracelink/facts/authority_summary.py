@@ -48,7 +48,7 @@ class AuthoritySummary:
     sender: Contact | None
     """Who answers for it; None if the plant file names nobody."""
     date: str
-    """Of the summary, YYYY-MM-DD."""
+    """Date of the summary, YYYY-MM-DD."""
     records_up_to: int
     """Last entry of the journal that was looked at."""
     first_information: str

@@ -17,4 +17,4 @@ class BadgeOwner:
     failures: int | None
     """Wrong PINs in a row."""
     failed_at: str | None
-    """When the last of them came."""
+    """Time of the last of them."""

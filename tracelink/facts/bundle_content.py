@@ -126,9 +126,9 @@ class BundleFacts:
     spooled: int
     """Matches that lie on a line's desk and are not sealed into an entry yet."""
     back: Tree
-    """What the subject was made of."""
+    """Tree of the things that the subject was made of."""
     forward: Tree
-    """Where it went."""
+    """Tree of the places and customers it went to."""
     case: CaseAnswer | None = None
     """The answer of a case; None for a bundle about anything else."""
 

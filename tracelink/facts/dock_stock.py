@@ -56,7 +56,7 @@ class CheckPlan:
     """Those that were drawn, in the plant or not, and those that came since; before a draw those in the plant."""
     confidence_percent: int
     detect_percent: str
-    """As given."""
+    """Percent, as given."""
     wanted: int
     """How many to open, accepting none that differs."""
     drawn_in: int | None

@@ -14,7 +14,7 @@ class EntryStamp:
     seq: int
     """The entry."""
     kind: str
-    """What it records."""
+    """Kind of the entry, such as `lot-decided`."""
     happened: str
     """Event time, local with offset."""
     recorded: str

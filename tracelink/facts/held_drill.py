@@ -18,7 +18,7 @@ class RecordedDrill:
     seed: int
     what: str
     subject: str
-    """What was drawn."""
+    """Code of the carton or stamper that was drawn."""
     back_ms: int
     """Milliseconds of each step."""
     forward_ms: int
@@ -44,7 +44,7 @@ class DrillStep:
     ms: int
     """Milliseconds of the machine."""
     found: str
-    """What came out, in a few words."""
+    """The result in a few words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +67,9 @@ class Drill:
     seed: int
     what: str
     subject: str
-    """What was drawn."""
+    """Code of the carton or stamper that was drawn."""
     among: int
-    """How many it was drawn from."""
+    """Number of things it was drawn from, 1 or more."""
     cause: str
     """The stamper that was contained."""
     steps: tuple[DrillStep, ...]

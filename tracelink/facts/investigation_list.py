@@ -15,6 +15,6 @@ class Investigated:
     """Pieces that were missing (positive) or too many (negative); None if it could not be known."""
     reason: str
     person: str | None
-    """Who opened it."""
+    """Name of the person who opened it."""
     closed_seq: int | None
     """The entry that closed it; None while it is open."""

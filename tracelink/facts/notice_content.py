@@ -92,7 +92,7 @@ class NoticeFacts:
     contact: Contact | None
     """Whom to write to there; None if the plant file names nobody."""
     date: str
-    """Of the notice, YYYY-MM-DD."""
+    """Date of the notice, YYYY-MM-DD."""
     scope: int
     may_hold: int
     """Discs of the lots concerned that the consignee got in containers that could hold an affected one."""

@@ -18,7 +18,7 @@ class RefusedScan:
     finding: str
     """Code of the finding."""
     subject: str | None
-    """What it is about."""
+    """Code or text of the thing that was refused."""
     expected: str | None
     found: str | None
     sentence: str

@@ -70,9 +70,9 @@ class StoppedLine:
     stopped_by: str
     """The hold or the rule."""
     items: int
-    """How many things, 1 or more."""
+    """Number of things, 1 or more."""
     together: JointBoundsFacts
-    """What they hold together."""
+    """Affected discs in all of them together."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,7 +50,7 @@ class ScopeAnswer:
     cleared: int
     """Discs cleared for the shape asked about, 0 or more."""
     shipped: SentTogether
-    """What left the plant."""
+    """Affected discs that left the plant."""
     loading: SentTogether
     """What stands in a shipment that has not left."""
     free: int

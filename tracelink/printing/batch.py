@@ -51,7 +51,7 @@ class Batch:
     dpi: int
     """Dots per inch of the printer."""
     form: BatchForm
-    """What it becomes."""
+    """Form of the output."""
 
 
 @dataclass(frozen=True, slots=True)

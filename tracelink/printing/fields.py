@@ -43,7 +43,7 @@ class Field:
     """Its name in templates and on the command line."""
 
     kind: FieldKind
-    """What it must be."""
+    """Kind of the value."""
 
     hint: str
     """What to give, for people."""

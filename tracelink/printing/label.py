@@ -36,7 +36,7 @@ class Label:
     """A label with its values in it, on the grid of one printer."""
 
     layout: LabelLayout
-    """What it was made from."""
+    """Layout it was made from."""
     dpi: int
     """Dots per inch of the printer."""
     width: int

@@ -84,7 +84,7 @@ class SymbolPart:
     """One symbol of a label."""
 
     kind: SymbolKind
-    """Which symbol."""
+    """Kind of symbol."""
     data: str
     """Template of the content; empty for one with elements."""
     elements: tuple[tuple[str, str], ...]
@@ -117,7 +117,7 @@ class TextPart:
     letter_mm: float
     """Height of a capital."""
     lines: int
-    """How many lines it may take."""
+    """Most lines of the text."""
     align: str
     """Left, centre or right."""
     may_shorten: bool

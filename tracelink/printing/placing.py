@@ -19,7 +19,7 @@ class PlacedPart:
     """A part drawn and its place on the label, in dots."""
 
     name: str
-    """What it is, for sentences."""
+    """Name for sentences."""
     drawing: Drawing
     """What it looks like, white space included."""
     left: int

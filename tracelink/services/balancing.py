@@ -26,7 +26,7 @@ class Balance:
     rows: tuple[dict[str, Cell], ...]
     """One row per term, in order; every difference with its sign."""
     sentences: tuple[str, ...]
-    """What the rows come to."""
+    """Sentences on what the rows come to."""
     difference: int | None
     """Pieces that are missing (positive) or too many (negative); None if it cannot be known."""
     off: bool

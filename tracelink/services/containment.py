@@ -53,7 +53,7 @@ class Containment:
     """What a query found, by the records up to an entry. It reports; an authorised person decides."""
 
     query: ContainmentQuery
-    """What was asked."""
+    """The question asked."""
     scope: Scope
     """Tiers, containers, groups and places with their bounds."""
     document: ScopeDocument | None

@@ -67,7 +67,7 @@ class Exported:
     place: Path
     """The ZIP file or folder."""
     subject: str
-    """What it is about, in words."""
+    """Its subject, in words."""
     files: int
     """Files in it."""
     size: int

@@ -22,7 +22,7 @@ class SearchResult:
     """What a search found, kind by kind."""
 
     text: str
-    """What was looked for."""
+    """The text looked for."""
     kinds: tuple[HitsOfKind, ...]
     """Those of a kind that is likeliest meant first."""
 

@@ -19,7 +19,7 @@ class Case:
     person: str
     """Badge of who opened it."""
     name: str
-    """Who that is."""
+    """Name of that person."""
     seq: int
     """The entry that opened it."""
     closed_seq: int | None

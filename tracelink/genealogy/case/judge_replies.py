@@ -17,7 +17,7 @@ class ReplyFinding:
     """One thing that an answer cannot be."""
 
     code: FindingCode
-    """What is wrong."""
+    """The finding."""
     consignee: str
     """Whose answer it is."""
     said: str

@@ -39,9 +39,9 @@ class BoundCheck:
     kind: str
     """container, place, together, or the kind of a group."""
     code: str
-    """What the bound is about."""
+    """Code of the container, group, place or set that is bounded."""
     verdict: CheckVerdict
-    """What came of it."""
+    """Whether the bound was confirmed."""
     why: str
     """A sentence; empty if it is confirmed."""
 

@@ -73,7 +73,7 @@ class Candidate:
     """One thing, compared."""
 
     kind: str
-    """What it is."""
+    """Kind of the thing, such as stamper or press."""
     code: str
     """Its code."""
     table: Fourfold

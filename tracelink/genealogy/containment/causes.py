@@ -44,7 +44,7 @@ class Cause:
     code: str
     """Its code."""
     kind: str
-    """What it is."""
+    """Kind of the cause, such as stamper or press."""
     lives: tuple[CauseAxis, ...]
     """What of it is followed by stroke; none that touched no disc."""
     tools: tuple[str, ...]

@@ -52,9 +52,9 @@ class StoppedTogether:
     kind: str
     """spindle, carton, sample ...; empty for things of any kind."""
     items: int
-    """How many things."""
+    """Number of things, 1 or more."""
     bound: Bound
-    """What they hold together."""
+    """Affected discs in all of them together."""
 
 
 def stopped_together(rows: Sequence[InPlant], holdings: Holdings) -> tuple[StoppedTogether, ...]:

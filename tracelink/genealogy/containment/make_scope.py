@@ -53,7 +53,7 @@ class Found:
     cause: str
     """The code, or the codes with their ands and ors."""
     kind: str
-    """What it is."""
+    """Kind of the cause, such as stamper or press."""
     reasons: tuple[str, ...]
     """Sentences on how the shape was read."""
     total: Bound
@@ -77,7 +77,7 @@ class Found:
     evidence: tuple[JudgementFact, ...] = ()
     """The judgements in use."""
     samples: tuple[Shown, ...] = ()
-    """What they show."""
+    """What the judged discs of each lot show."""
     levels: Levels | None = None
     """Levels of the family, for a stamper; else None."""
     siblings: tuple[Sibling, ...] = ()

@@ -27,7 +27,7 @@ class PlacedClause:
     touched: Mapping[str, int]
     """Lot -> how many discs that is."""
     spreads: tuple[Spread, ...]
-    """What those causes touched."""
+    """Discs that those causes touched, lot by lot."""
 
 
 @dataclass(frozen=True, slots=True)

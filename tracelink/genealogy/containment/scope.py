@@ -45,7 +45,7 @@ class Scope:
     cause: str
     """The code that was asked about."""
     kind: str
-    """What it is."""
+    """Kind of the cause, such as stamper or press."""
     shape: Shape
     """The shape that was asked for."""
     defect: str | None

@@ -54,7 +54,7 @@ class Pool:
     count: int
     """Number of discs; the shares add up to it."""
     place: str
-    """Where it was made."""
+    """Place at which it was mixed."""
     made_of: PoolShare | None = None
     """The mixture it was made of, if derived; its own discs were then not known one by one."""
     stray: bool = False
@@ -82,7 +82,7 @@ class Passage:
     movement: MovementFact
     """The recorded movement."""
     lump: PoolShare
-    """What went."""
+    """The share of the pool that went."""
     number: int
     """Its position among the passages of the lot, from 0."""
 

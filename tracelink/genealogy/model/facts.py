@@ -189,9 +189,9 @@ class ShipmentFact:
     order: str
     """The order it fulfils."""
     consignee: str
-    """Who receives it."""
+    """Name of the consignee."""
     country: str
-    """Where to, ISO 3166-1 alpha-2."""
+    """Country of the consignee, ISO 3166-1 alpha-2."""
     left_at: str | None = None
     """When it left, RFC 3339 with offset; None while it has not."""
     left_seq: int | None = None

@@ -39,9 +39,9 @@ class Carried:
     first_out: int | None
     """The last stroke that can hold any of it if nothing mixes; None if that is before these discs."""
     hopper_g: int
-    """What the hopper holds, grams."""
+    """Mass of pellets in the hopper, grams."""
     disc_g: int
-    """What a disc takes, grams."""
+    """Mass of pellets for one disc, grams."""
     tanks: int
     """Stirred tanks in a row that the hopper is like."""
 

@@ -46,7 +46,7 @@ class Axis:
     code: str
     """Whose life."""
     kind: str
-    """What it is."""
+    """Kind of the thing, such as stamper or press."""
     stretches: tuple[Stretch, ...]
     """Along the axis."""
     ordered: bool
@@ -82,7 +82,7 @@ class Closure:
     cause: str
     """The code."""
     kind: str
-    """What it is."""
+    """Kind of the thing, such as stamper or press."""
     tools: tuple[str, ...]
     """The cause and every tool grown from it, if the cause is a tool."""
     axes: tuple[Axis, ...]

@@ -25,7 +25,7 @@ class Level:
     code: str
     """The tool."""
     kind: str
-    """What it is."""
+    """Kind of the tool: stamper, mother, father, lacquer or copper."""
     good: tuple[str, ...]
     """Stampers below it, itself included, with good discs only."""
     bad: tuple[str, ...]

@@ -36,7 +36,7 @@ class NextTest:
     stroke: int | None
     """Its stroke; None if any disc of the place will do."""
     place: str
-    """Where it is."""
+    """Code of the thing that holds the disc."""
     kind: str
     """What that is: a sample tag, a spindle, a carton."""
     status: str

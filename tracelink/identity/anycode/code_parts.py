@@ -21,7 +21,7 @@ class CodePart:
     what: str
     """What the part is: "symbology", "(10) BATCH/LOT", "plant code" ..."""
     value: str
-    """As it stands in the code."""
+    """Characters of the code."""
     judged: CodeVerdict
     says: str
     """What it means, or why it is wrong."""
@@ -32,7 +32,7 @@ class ReadCode:
     """A code, and all that is said of it."""
 
     text: str
-    """As it was given or read."""
+    """Characters as given or read."""
     source: str
     """The picture or file that it stands in; empty if it was given itself."""
     parts: tuple[CodePart, ...]

@@ -211,7 +211,7 @@ class CaseChecksChosen:
     seed: str
     """Hash of the entry before: nobody picked it, and the draw can be repeated from it."""
     chosen: tuple[str, ...]
-    """Who is to be checked."""
+    """Consignees to be checked."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The decision and one row per consignee; the newest counts."""

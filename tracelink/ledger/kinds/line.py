@@ -98,7 +98,7 @@ class InHand:
     """A disc in a sleeve that has some of its discs and not all."""
 
     spindle: str
-    """Where it was taken from."""
+    """Card of the spindle it was taken from."""
     lot: str
 
 

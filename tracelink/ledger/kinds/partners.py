@@ -70,7 +70,7 @@ class PartnerEvent:
     content: str
     """SHA-256 of what it says, hexadecimal."""
     at: str
-    """When it happened, as written."""
+    """Time of the event, as written."""
     verdict: str
     """booked, noted, refused, changed (its number is known with other content) or withdrawn (declared wrong)."""
     sentence: str

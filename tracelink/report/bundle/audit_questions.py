@@ -9,7 +9,7 @@ class AuditQuestion:
 
     text: str
     tables: tuple[str, ...]
-    """Where the answer stands."""
+    """Names of the tables that answer it."""
     lacks: str = ""
     """What the ledger does not keep of it."""
     answer: str = ""

@@ -68,7 +68,7 @@ class Ticks:
     """Empty boxes for a pen: nothing is chosen by the program."""
 
     title: str
-    """What there is to choose."""
+    """Heading above the boxes."""
     items: tuple[str, ...]
     """One for each box."""
 
@@ -78,7 +78,7 @@ class Lines:
     """Empty lines for a pen."""
 
     names: tuple[str, ...]
-    """What is to be written."""
+    """Words before each line."""
 
 
 Block = FactList | BigFigures | TextBlock | FramedNote | Bullets | Table | Picture | Ticks | Lines

@@ -57,9 +57,9 @@ class Column:
     key: str
     """The key in the rows, in JSON and in the first line of CSV."""
     title: str
-    """What it shows, for people."""
+    """Heading of the column."""
     kind: Kind = Kind.CODE
-    """What its cells are."""
+    """Kind of its cells."""
     unit: str = ""
     """The unit of its numbers, such as `ms`; empty if the title says it."""
 
@@ -91,7 +91,7 @@ class Table:
     key: str
     """Name of its CSV file and of its sheet: small letters, hyphens or spaces; empty if it has neither."""
     caption: str
-    """What it shows."""
+    """Heading of the table."""
     columns: tuple[Column, ...]
     """Its columns."""
     rows: tuple[tuple[Cell, ...], ...]

@@ -72,7 +72,7 @@ class RecordRule:
     part: str
     """One of `PARTS`."""
     clause: str
-    """Where it stands."""
+    """Clause of it, such as a section number."""
     asks: str
     """What it asks for, in our own words."""
     force: Force

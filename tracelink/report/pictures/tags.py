@@ -19,9 +19,9 @@ class Tag:
     """A label and the place on the line that it belongs to."""
 
     x: float
-    """Where its mark is."""
+    """Position of its mark from the left."""
     words: str
-    """What it says."""
+    """Text of the label."""
     bold: bool = False
     """True if it must not be overlooked."""
 

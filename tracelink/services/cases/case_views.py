@@ -60,7 +60,7 @@ class CaseProgress:
     """How far a case is, and what its question finds in the plant now."""
 
     facts: CaseFacts
-    """What was recorded of it."""
+    """Everything recorded of it."""
     now: CaseStatus
     """Consignee by consignee: told, answered, back, checked."""
     in_plant: InPlantNow
@@ -86,7 +86,7 @@ class ScopeChange:
     evidence_since: tuple[str, ...]
     """Judgements that came since."""
     found: ScopeDifference
-    """What came in and what went out."""
+    """Discs and containers that came in or went out."""
 
     def to_dict(self) -> Mapping[str, Any]:
         """Return the same data as `runout contain --again CASE --format json`."""

@@ -33,7 +33,7 @@ class CaseSigner:
     """
 
     by: Badge
-    """Who it is."""
+    """Badge of the person who acts."""
     reason: str | None = None
     """Why, in a few words; needed to open, scope, hold and close."""
     at: str | None = None
@@ -54,7 +54,7 @@ class OpenedCase:
 
     code: str
     scope: ScopeSummary
-    """What its question found."""
+    """The scope that its question found."""
     alike: tuple[Case, ...]
     """Open cases that ask the same."""
 
@@ -66,7 +66,7 @@ class NextScope:
     version: int
     """Its number, from 1."""
     scope: ScopeSummary
-    """What the question finds now."""
+    """The scope that the question finds now."""
     found: ScopeDifference
     """How it differs from the scope before."""
 
@@ -76,7 +76,7 @@ class CaseHolds:
     """Holds that were placed for a case."""
 
     sentence: str
-    """What was placed."""
+    """The holds placed, in a sentence."""
     joined: tuple[str, ...]
     """Holds that are new to the case: placed now, or there already."""
 
@@ -87,7 +87,7 @@ class ChecksDrawn:
 
     percent: int
     source: str
-    """Where the share is from."""
+    """Source of the share."""
     consignees: tuple[str, ...]
 
 

@@ -23,7 +23,7 @@ class Refusals:
 
     scans: tuple[RefusedScan, ...]
     older: int
-    """How many more there are."""
+    """Number of older ones that are left out, 0 or more."""
     kinds: tuple[str, ...]
     """Every code of a finding that is recorded in this ledger."""
 

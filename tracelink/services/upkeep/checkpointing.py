@@ -65,7 +65,7 @@ class JournalCounts:
     """What the journal holds."""
 
     kinds: dict[str, int]
-    """How many entries of each kind."""
+    """Number of entries by kind."""
     head: tuple[int, str]
     """The last entry's number, and its hash."""
 

@@ -27,7 +27,7 @@ class LedgerCopy:
     """A verified copy of a ledger."""
 
     file: Path
-    """Where it is."""
+    """Path of the file."""
     head: tuple[int, str]
     """Its last entry's number, and its hash."""
     waiting: int

@@ -11,7 +11,7 @@ class LastRange:
     entry: int
     """The entry that moved them."""
     line: int
-    """Which of its movements it is."""
+    """Number of the movement within its entry, from 0."""
     place: str
     """A spindle card, or set-up."""
     first: int

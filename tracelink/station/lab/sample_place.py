@@ -21,9 +21,9 @@ class SamplePlace:
     """Where a disc is taken from."""
 
     place: str
-    """As movements name it."""
+    """Place, as movements name it."""
     called: str
-    """As a person would call it."""
+    """Place, as a person would call it."""
     carton: str | None = None
     """The carton that the disc is in, also when it stands in quarantine."""
 

@@ -119,7 +119,7 @@ class HeldBack:
     """Units rechecked and not sealed yet."""
     done_numbers: tuple[str, ...] = ()
     first_at: str = ""
-    """When the first of them was."""
+    """Local time of the first of them."""
     last_at: str = ""
 
     @property
@@ -169,7 +169,7 @@ class LineState:
     no_read_of: str = ""
     """What would not read: disc, sleeve or item."""
     no_reads: int = 0
-    """How often in a row."""
+    """No-reads in a row, 0 or more."""
     form: str | None = None
     """Word of an act that asks for more scans."""
     raws: tuple[str, ...] = ()

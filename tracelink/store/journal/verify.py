@@ -42,7 +42,7 @@ class Examined:
     """What `examine` found."""
 
     head: Head = EMPTY
-    """Where the journal ends."""
+    """Number and hash of the last entry."""
     root: bytes | None = None
     """Root of the tree over all entries, 32 bytes; None if entries are missing."""
     broken: BrokenChain | None = None

@@ -42,7 +42,7 @@ class CaseAuthor:
     booking: Booking
     """The transaction."""
     stamp: Stamp
-    """Who and when."""
+    """Person, time and station of what is written."""
     reason: str | None = None
     seen: int | None = None
     """The last entry of the case that the person saw; None if they did not say."""

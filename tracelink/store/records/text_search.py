@@ -38,7 +38,7 @@ class HitsOfKind:
     hits: tuple[Hit, ...]
     """The first of them."""
     total: int
-    """How many there are."""
+    """Number of all that were found."""
 
 
 @dataclass(frozen=True, slots=True)
