@@ -86,7 +86,7 @@ class TestAnswersAreThoseOfTheCommands:
 
     def test_holds(self, ledger, place):
         ledger.hold(QUERY, DecidedBy(ADA, "scratch on side A"))
-        assert ledger.holds() == printed(place, "hold") != []
+        assert ledger.holds().to_dict() == printed(place, "hold") != []
 
 
 class TestActs:

@@ -32,6 +32,6 @@ def hold(ctx: click.Context, fmt: str, lifted: bool) -> None:
     Exit codes: 0 nothing is held, 1 holds printed.
     """  # noqa: D301  click looks for the character
     with open_ledger(ctx.obj, read_only=True) as ledger:
-        rows = ledger.holds(lifted=lifted)
+        rows = ledger.holds(lifted=lifted).to_dict()
     print_report(hold_text(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), fmt)
     ctx.exit(1 if rows else 0)

@@ -1,17 +1,17 @@
 """What is on hold, and the holds that `runout contain --hold` places."""
 
 from dataclasses import dataclass
-from typing import Any
 
 from sqlalchemy import Connection
 
 from tracelink.clock import utc_now
+from tracelink.facts.held_things import HoldList
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for, shipped_with
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.office.office_acts import OfficeAct, authorised
-from tracelink.store.records.hold_list import hold_rows
+from tracelink.store.records.hold_list import held_things
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.holds import held_already
@@ -27,14 +27,14 @@ class HoldResult:
     """Sentence for the person who placed them."""
 
 
-def things_held(conn: Connection, *, lifted: bool) -> list[dict[str, Any]]:
-    """Return one row per thing held, oldest hold first.
+def things_held(conn: Connection, *, lifted: bool) -> HoldList:
+    """Return everything that is held, oldest hold first.
 
     Args:
         conn: a connection inside a transaction.
         lifted: lifted holds as well.
     """
-    return hold_rows(conn, lifted=lifted)
+    return HoldList(tuple(held_things(conn, lifted=lifted)))
 
 
 def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str) -> HoldResult:

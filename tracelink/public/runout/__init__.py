@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, ThingFound
     from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
+    from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.facts.partner_offers import EventOutcome
@@ -151,6 +152,8 @@ __all__ = [
     "Exported",
     "FloorStations",
     "GroupBound",
+    "HeldThing",
+    "HoldList",
     "HoldResult",
     "Investigated",
     "InvestigationList",

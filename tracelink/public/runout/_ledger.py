@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Self
 
 from runout._areas import Access, Areas
 from runout._arguments import require_decided, require_line, require_place, require_query, require_text
@@ -14,6 +14,7 @@ from tracelink.services.badge_proof import DecidedBy, require_pin
 from tracelink.store.ledger import Ledger
 
 if TYPE_CHECKING:
+    from tracelink.facts.held_things import HoldList
     from tracelink.genealogy.containment.query import ContainmentQuery
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
@@ -209,8 +210,8 @@ class OpenLedger(Areas):
         when = local_now() if at is None else require_local_time(at)
         return self._open.scan(station, raw, when)
 
-    def holds(self, *, lifted: bool = False) -> list[dict[str, Any]]:
-        """Return one row per thing on hold, with the keys of `runout hold --format json`.
+    def holds(self, *, lifted: bool = False) -> HoldList:
+        """Return every thing that is on hold.
 
         Args:
             lifted: lifted holds as well.

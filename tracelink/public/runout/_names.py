@@ -30,6 +30,7 @@ FROM = {
     "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "ThingFound"),
     "tracelink.facts.entry_stamp": ("EntryStamp", "TimedEntry"),
     "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
+    "tracelink.facts.held_things": ("HeldThing", "HoldList"),
     "tracelink.facts.investigation_list": ("Investigated",),
     "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
     "tracelink.facts.partner_offers": ("EventOutcome",),
