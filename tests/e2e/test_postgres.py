@@ -14,11 +14,13 @@ from support_plant import (
     code,
     gtin,
     pallet_sscc,
+    raw,
     raw_disc,
     raw_sleeve,
     stamper,
 )
 
+from runout import Badge, open_ledger
 from tracelink.errors import RefusedByRule
 from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
@@ -186,3 +188,31 @@ def test_the_tree_grows_is_proven_and_verified(pg_plant):
     assert trigger == "the trigger journal_no_update of the schema is gone or switched off"
     assert node.startswith("the stored tree over entries 17 to 32 is 0000000000000000..., the entries give ")
     assert title == f"product {gtin(1)}: title is 'Another', the journal says 'Paper Comet Arithmetic'"
+
+
+def test_scans_are_signed_and_judged_again(pg_grown, tmp_path):
+    """The empty ledger that they are judged in is one of SQLite: both must answer alike."""
+    floor = pg_grown
+    floor.press(1)
+    floor.open_line(1, [11, 12], 1)
+    floor.match(1, 3)
+    with open_ledger(floor.ledger.place) as ledger:
+        key = ledger.stations.make_key(LINE, file=tmp_path / "line.key")
+        ledger.stations.enrol_key(key.public, Badge(code("P", 1)), Badge(code("P", 2)), "its own machine")
+        with ledger.stations.live(LINE, key=key.file) as line:
+            verdicts = [
+                line.scan(each) for each in (raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1)), raw("STOP"))
+            ]
+        assert [verdict.finding for verdict in verdicts] == [None, None, None]
+        with pytest.raises(
+            RefusedByRule, match="its key is not here: expected it in a file named with --key"
+        ):
+            ledger.stations.live(LINE).__enter__()
+        found = ledger.verify(judge_again=True)
+        assert found.faults == ()
+        assert found.judged.not_judged == 0
+        assert found.judged.forced > 80
+    [(_station, first, last, _key, _value)] = floor.read(
+        "scan_signature", "station", "first", "last", "key", "signature"
+    )
+    assert last == first + 2
