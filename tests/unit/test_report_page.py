@@ -10,15 +10,20 @@ from support_genealogy_plant import move, small_plant
 from support_report import BAD_STAMPER, HEAD, LOT, NOW, OTHER, carton, pallet, real_lot
 
 from tracelink.errors import UnknownCode
+from tracelink.facts.lot_stops import CaseOfLot, LotStops
 from tracelink.facts.scope_records import HoldLine
 from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.containment.query import Evidence
 from tracelink.genealogy.model.facts import LotFact, SegmentFact, ToolFact
 from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.walk.walk import trace_forward
 from tracelink.report.format.page import document_page
 from tracelink.report.format.shown import on_paper
 from tracelink.report.pages.lot_page import lot_page
+from tracelink.report.pages.lot_stops_text import in_short
+from tracelink.report.pictures.family import HOLD
+from tracelink.report.pictures.held_nodes import with_holds
 from tracelink.report.scope import tables_places
 from tracelink.report.scope.pictures import scope_pictures
 from tracelink.report.scope.sections import scope_sections
@@ -481,17 +486,50 @@ def test_a_lot_page_begins_with_what_is_on_hold():
         HoldLine("H0000023", LOT, "repeating <scratch>", 72, placed, "Cleo", 30, None),
         HoldLine("H0000024", LOT, "lifted since", 1, placed, "Cleo", 31, 40),
     ]
-    page = lot_page(real_lot(), LOT, at=NOW, holds=holds)
+    cases = [
+        CaseOfLot("Q0000011", BAD_STAMPER, "scratch <b>", placed, None, 110, 1400, 5),
+        CaseOfLot("Q0000012", BAD_STAMPER, "before", placed, 41, 0, 1, 1),
+    ]
+    page = lot_page(real_lot(), LOT, at=NOW, stops=LotStops(tuple(holds), tuple(cases)))
     text = Reader(page).text
     said = "On hold: H0000023, repeating <scratch>, since 2031-03-04 09:00 +01:00. It names 72 items on this page."
     assert said in text
     assert text.index(said) < text.index("Counted at the press")
     assert "H0000024" not in page
+    told = (
+        "Case Q0000011 about T0000101: scratch <b>, since 2031-03-04 09:00 +01:00, open. Of these discs 110 are affected for "
+        "certain and 1 400 possibly, in 5 cartons and elsewhere."
+    )
+    assert text.index(said) < text.index(told) < text.index("Counted at the press")
+    assert "Q0000012 about T0000101: before, since 2031-03-04 09:00 +01:00, closed by entry 41." in text
+
+
+def test_the_pictures_of_a_lot_mark_what_is_on_hold():
+    # A carton of pallet 2 is named by the hold, the pallet itself is not.
+    records = real_lot()
+    (carton_held, *_rest) = [nest.child for nest in records.children_in(pallet(2))]
+    stops = LotStops(by_thing={LOT: "H0000004", carton_held: "H0000005", BAD_STAMPER: "H0000006"})
+    tree = with_holds(trace_forward(records, LOT), stops.by_thing)
+    held = {node.code: dict(node.facts)[HOLD] for node in tree.nodes if HOLD in dict(node.facts)}
+    assert held == {LOT: "H0000004", carton_held: "H0000005", pallet(2): "H0000005"}
+    page = lot_page(records, LOT, at=NOW, stops=stops)
+    for hold in ("H0000004", "H0000005", "H0000006"):
+        assert f"on hold: {hold}" in page
+    assert "on hold:" not in lot_page(records, LOT, at=NOW)
+
+
+def test_the_title_of_a_picture_begins_with_holds_and_open_cases():
+    cases = [
+        CaseOfLot("Q0000011", "T1", "r", NOW, None, 1, 1, 1),
+        CaseOfLot("Q0000012", "T1", "r", NOW, 9, 1, 1, 1),
+    ]
+    assert in_short(["H1", "H2", "H1"], cases) == "On hold: H1, H2. In case Q0000011. "
+    assert in_short([], []) == ""
 
 
 def test_a_lot_page_says_how_many_holds_it_leaves_out():
     holds = [HoldLine(f"H{n}", LOT, "r", 1, NOW, "", n, None) for n in range(1, 12)]
-    text = Reader(lot_page(real_lot(), LOT, at=NOW, holds=holds)).text
+    text = Reader(lot_page(real_lot(), LOT, at=NOW, stops=LotStops(tuple(holds)))).text
     assert text.count("On hold: ") == 8
     assert "3 more open holds; runout hold lists each." in text
 

@@ -1,7 +1,7 @@
 """`runout trace`: what a thing was made of, and where it went."""
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 
 import click
 
@@ -10,12 +10,17 @@ from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
 from tracelink.clock import local_now
 from tracelink.facts.entry_stamp import EntryStamp
+from tracelink.facts.lot_stops import CaseOfLot
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
+from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, render
 from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
+
+_MOST_HELD = 6
+"""Things under one hold that are listed before the tree."""
 
 
 @click.command(
@@ -54,19 +59,40 @@ def _printed(found: Trace, fmt: str) -> str:
         rows = [{"direction": name, **row} for name, tree in found.trees.items() for row in tree_rows(tree)]
         return render(rows, [Column("direction", "direction"), *TREE_COLUMNS], fmt)
     titles = {"back": "Made of", "forward": "Went to"}
-    parts = [f"{titles[name]}\n{tree_text(tree)}" for name, tree in found.trees.items()]
+    # What stops it comes first: nobody scrolls past a tree to learn that it is on hold.
+    parts = _part("Cases", map(_case_line, found.cases))
+    parts += _part("On hold", _hold_lines(found.holds))
+    parts += [f"{titles[name]}\n{tree_text(tree)}" for name, tree in found.trees.items()]
     parts += _part("Samples judged", [*map(_judged_line, found.judgements), *map(_judged_line, found.unread)])
     if found.loaded_later is not None:
         parts.append(f"{loading_sentence(found.loaded_later)} List them with --format json.\n")
     else:
         parts += _part("Recorded late", (late_line(one) for one in found.late))
-    parts += _part("On hold", (f"{held}: hold {hold}\n" for held, hold in found.holds.items()))
     return "\n".join(parts) + f"\nRecords up to entry {found.head[0]} ({found.head[1][:16]}...).\n"
 
 
 def _part(title: str, lines: Iterable[str]) -> list[str]:
     text = "".join(lines)
     return [f"{title}\n{text}"] if text else []
+
+
+def _hold_lines(holds: Mapping[str, str]) -> Iterator[str]:
+    """One line per thing while they are few; else one per hold that counts the rest."""
+    things: dict[str, list[str]] = {}
+    for thing, hold in holds.items():
+        things.setdefault(hold, []).append(thing)
+    for hold, held in things.items():
+        yield from (f"{thing}: hold {hold}\n" for thing in held[:_MOST_HELD])
+        if len(held) > _MOST_HELD:
+            yield f"{grouped(len(held) - _MOST_HELD)} more: hold {hold}; --format json lists each\n"
+
+
+def _case_line(case: CaseOfLot) -> str:
+    state = "open" if case.closed_entry is None else f"closed by entry {case.closed_entry}"
+    return (
+        f"{case.code}, {state}, about {case.cause}: {visible(case.reason)}; {counted(case.proven, 'disc')} affected for certain, "
+        f"{grouped(case.possible)} possibly\n"
+    )
 
 
 def _judged_line(one: JudgementFact | UnreadJudgement) -> str:

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
 from tracelink.facts.entry_stamp import EntryStamp
+from tracelink.facts.lot_stops import CaseOfLot, LotStops
 from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
 from tracelink.genealogy.model.tree import Tree, joined
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
+from tracelink.report.pages.lot_stops_text import in_short
+from tracelink.report.pictures.held_nodes import with_holds
 from tracelink.report.pictures.tree_text import tree_rows
 from tracelink.services.codes import resolve
 from tracelink.store.records.entry_stamps import names
 from tracelink.store.records.hold_lines import hold_lines
 from tracelink.store.records.late_entries import late_about
+from tracelink.store.records.lot_cases import cases_of_lots
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.holds import holds_by_thing
 
@@ -45,6 +49,8 @@ class Trace:
     """Entries about what is in the trees that were recorded late."""
     loaded_later: LoadedLater | None
     """Set if most of those entries were loaded long after they happened."""
+    cases: tuple[CaseOfLot, ...] = ()
+    """Containment cases about what is in the trees."""
     page: str | None = None
     """For a lot: its genealogy as a whole HTML document, if it was wanted."""
 
@@ -60,6 +66,7 @@ class Trace:
             "code": self.code,
             "head": {"seq": self.head[0], "hash": self.head[1]},
             "holds": dict(self.holds),
+            "cases": [asdict(case) for case in self.cases],
             "judgements": [*map(_judged, self.judgements), *map(_judged, self.unread)],
             "late": [_late(one) for one in self.late],
             **{name: _tree(tree) for name, tree in self.trees.items()},
@@ -77,7 +84,9 @@ class Trace:
         if self.back is not None and self.forward is not None:
             tree = joined(self.back, self.forward)
         assert tree is not None, "one direction is always asked"
-        title = _QUESTIONS[tuple(self.trees)].format(self.code)
+        stopped = in_short(self.holds.values(), self.cases)
+        title = stopped + _QUESTIONS[tuple(self.trees)].format(self.code)
+        tree = with_holds(tree, self.holds)
         return genealogy_svg(tree, title=title, head=self.head, at=at, judgements=list(self.judgements))
 
 
@@ -124,6 +133,7 @@ def trace(
         unread=tuple(one for lot in _lots(trees) for one in records.judged_unread(lot)),
         late=tuple(late),
         loaded_later=loaded_later(looked_at, [(one.happened, one.recorded) for one in late]),
+        cases=cases_of_lots(conn, _lots(trees) if records.lot(code) is None else [code], codes),
         page=page,
     )
 
@@ -143,7 +153,12 @@ def _page(conn: Connection, records: SqlRecords, code: str, at: str) -> str:
         raise UsageError(f"a page is made of lots: {code} is not a lot")
     trees = (trace_back(records, code), trace_forward(records, code))
     things = list(dict.fromkeys(node.code for tree in trees for node in tree.nodes))
-    return lot_page(records, code, at=at, holds=hold_lines(conn, things, names(conn)))
+    stops = LotStops(
+        tuple(hold_lines(conn, things, names(conn))),
+        cases_of_lots(conn, [code], things),
+        holds_by_thing(conn, things),
+    )
+    return lot_page(records, code, at=at, stops=stops)
 
 
 def _tree(tree: Tree) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from tracelink.errors import UnknownCode
-from tracelink.facts.scope_records import HoldLine
+from tracelink.facts.lot_stops import LotStops
 from tracelink.genealogy.containment.gaps import gaps_of
 from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.follow import history_of
@@ -18,10 +18,11 @@ from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.closed_sets import DiscPlace
-from tracelink.ledger.count_words import counted, signed
-from tracelink.ledger.time_words import moment
+from tracelink.ledger.count_words import signed
 from tracelink.report.format.table import Cell, Kind, Table, keyed, number_of, spans, table
+from tracelink.report.pages.lot_stops_text import stop_sentences
 from tracelink.report.pictures.genealogy_svg import genealogy_svg
+from tracelink.report.pictures.held_nodes import with_holds
 
 _SEGMENTS = keyed(
     (
@@ -83,14 +84,14 @@ _MOVES = keyed(
 )
 
 
-def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) -> dict[str, Any]:
+def lot_view(records: Records, lot: str, *, at: str, stops: LotStops) -> dict[str, Any]:
     """Gather the page of a lot.
 
     Args:
         records: the records.
         lot: the lot's code.
         at: when the page is made, RFC 3339 with offset.
-        holds: the holds on anything that the page shows.
+        stops: holds and cases about what the page shows.
 
     Returns:
         The names that templates/lot.html.j2 uses.
@@ -112,7 +113,12 @@ def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) 
     head = records.head()
     pictures = {
         f"{name}_picture": genealogy_svg(
-            walk(records, lot), title=title, head=head, at=at, judgements=judgements, for_sheet=True
+            with_holds(walk(records, lot), stops.by_thing),
+            title=title,
+            head=head,
+            at=at,
+            judgements=judgements,
+            for_sheet=True,
         )
         for name, walk, title in (
             ("back", trace_back, f"What lot {lot} was pressed with"),
@@ -121,7 +127,7 @@ def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) 
     }
     return {
         "lot": fact,
-        "on_hold": _on_hold(holds),
+        "on_hold": stop_sentences(stops),
         "segments": _segments(fact, segments),
         "tools": _tools(records, segments),
         "samples": _samples(segments, judgements, records.judged_unread(lot)),
@@ -131,18 +137,6 @@ def lot_view(records: Records, lot: str, *, at: str, holds: Sequence[HoldLine]) 
         "conflicts": history.conflicts,
         **pictures,
     }
-
-
-def _on_hold(holds: Sequence[HoldLine]) -> list[str]:
-    """One sentence per open hold, and how many more there are."""
-    still = [one for one in holds if one.lifted_entry is None]
-    said = [
-        f"On hold: {one.code}, {one.reason}, since {moment(one.placed_at)}. It names {counted(one.things, 'item')} on this page."
-        for one in still[:_MOST_HOLDS]
-    ]
-    if len(still) > _MOST_HOLDS:
-        said.append(f"{len(still) - _MOST_HOLDS} more open holds; runout hold lists each.")
-    return said
 
 
 def _segments(lot: LotFact, segments: Sequence[SegmentFact]) -> Table:
@@ -268,7 +262,6 @@ def _places(records: Records, whereabouts: Whereabouts, history: History) -> Tab
 
 
 _MOST_SPANS = 4
-_MOST_HOLDS = 8
 
 _ORDER = {"spindle": 1, "sample": 2, "carton": 3, DiscPlace.SCRAP: 8, "unaccounted": 9}
 """The order of places on the page: that of the floor, what is missing at the end."""

@@ -15,6 +15,7 @@ _HEADING, _NAME, _NOTE = 12, 12, 10.5
 _LINE = 14.0
 _WIDEST_NOTE = 190.0
 _MARK = 5.0
+_ON_HOLD = "on hold:"
 _MOST_LINES = 4
 """Of one note in a box; more make a box that no page has room for (own trial with long titles)."""
 
@@ -77,7 +78,7 @@ def drawn(box: Box, frame: Frame, x: float, y: float, *, is_root: bool) -> str:
         parts.append(svg.text(left, base, name, font_size=_NAME, font_family=svg.MONO))
     for note in frame.notes:
         base += _LINE
-        weighty = {"font_weight": "bold"} if BAD in note.split() else {}
+        weighty = {"font_weight": "bold"} if BAD in note.split() or _ON_HOLD in note else {}
         parts.append(svg.text(left, base, note, font_size=_NOTE, **weighty))
     return "".join(parts)
 

@@ -28,6 +28,9 @@ MOST_GOOD_SAMPLES = 1
 CLEARED_FACT = ("suspicion", "cleared")
 """The fact of a node of which the scope says that it can hold no affected disc."""
 
+HOLD = "hold"
+"""Name of the fact that says which open hold names a thing."""
+
 _ENDED = "was in"
 _SPANS_SHOWN = 2
 _FACTS_SHOWN = 2
@@ -120,13 +123,14 @@ def _keys(tree: Tree, verdicts: Mapping[str, str], with_bad: Container[str], mos
     for edge in tree.edges:
         before.setdefault(edge.child, []).append(edge.parent)
         after.setdefault(edge.parent, []).append(edge.child)
-    alike: dict[tuple[str, str, bool, bool], list[str]] = {}
+    alike: dict[tuple[str, str, bool, bool, str], list[str]] = {}
     for node in tree.nodes[1:]:
-        kind = (node.kind, verdicts.get(node.code, ""), node.code in with_bad, _is_cleared(node))
+        held = dict(node.facts).get(HOLD, "")
+        kind = (node.kind, verdicts.get(node.code, ""), node.code in with_bad, _is_cleared(node), held)
         alike.setdefault(kind, []).append(node.code)
     keys = {node.code: node.code for node in tree.nodes}
     # In the order of the walk, so that what stands before a thing has its box already.
-    for (_, verdict, _, _), codes in alike.items():
+    for (_, verdict, *_), codes in alike.items():
         boxes = MOST_GOOD_SAMPLES if verdict in {GOOD, UNJUDGED} else most
         for group in _groups(codes, _signatures(keys, before, after), boxes):
             for code in group:
@@ -232,6 +236,8 @@ _TOLD = {
 def _facts(node: Node) -> list[str]:
     facts = dict(node.facts)
     found = [facts[name] for name in _TOLD.get(node.kind, ()) if name in facts]
+    if HOLD in facts:
+        found.append(f"on hold: {facts[HOLD]}")
     return [", ".join(found)] if node.kind == "shipment" and found else found
 
 
