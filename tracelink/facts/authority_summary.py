@@ -77,6 +77,10 @@ class AuthoritySummary:
     """Items in the plant in question that nothing stops, 0 or more."""
     consignees: tuple[SummaryConsignee, ...]
     """Everybody to whom a carton in question was shipped."""
+    root_cause: str
+    """In the words of a person; empty if nobody stated it."""
+    actions: tuple[str, ...]
+    """Corrective actions, each with its owner and due date."""
     checks: str
     """Sentence on effectiveness checks."""
     estimate: str

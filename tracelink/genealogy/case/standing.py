@@ -79,6 +79,18 @@ class Back:
 
 
 @dataclass(frozen=True, slots=True)
+class CorrectiveAction:
+    """What is done so that it does not happen again."""
+
+    seq: int
+    words: str
+    owner: str
+    """Badge of who does it."""
+    due: str
+    """YYYY-MM-DD."""
+
+
+@dataclass(frozen=True, slots=True)
 class CaseRecord:
     """All that was recorded of a case, and nothing worked out from it."""
 
@@ -94,6 +106,12 @@ class CaseRecord:
     back: tuple[Back, ...]
     loose: int
     """Discs of the lots concerned that came back without a carton since the case was opened: nobody's."""
+    root_cause: str | None = None
+    """The newest that a person stated; None if nobody did."""
+    actions: tuple[CorrectiveAction, ...] = ()
+    """Corrective actions, in the order in which they were set."""
+    investigations: tuple[int, ...] = ()
+    """Numbers of the investigations that belong to the case."""
 
 
 @dataclass(frozen=True, slots=True)

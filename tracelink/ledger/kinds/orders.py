@@ -1,4 +1,4 @@
-"""Entries of customers' orders: their lines, and what is kept for them."""
+"""Entries of customers' orders: their lines, what is kept for them, and whom to write to about deliveries."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -143,5 +143,39 @@ def order_of(
     return OrderLinesTaken(order, consignee, country, tuple(lines))
 
 
-KINDS: tuple[type[EntryBody], ...] = (OrderTaken, OrderLinesTaken, AllocationMade, AllocationReleased)
+@dataclass(frozen=True, slots=True)
+class ContactNamed:
+    """Whom to write to about deliveries to a consignee, from a day on; a later one takes its place."""
+
+    kind: ClassVar[str] = "contact-named"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.NEVER, no_event=NoEvent.SAYS_WHAT_IS, holds_name=True
+    )
+    origin: ClassVar[Origin] = FROM_FILE
+    name: str
+    """The consignee as in its orders, or the plant's own name: then it is the sender of notices."""
+    person: str
+    """Who is written to; empty if nobody is named."""
+    email: str
+    """Address, or empty."""
+    telephone: str
+    """Number with country code, or empty."""
+    address: str
+    """Postal address, lines with commas between, or empty."""
+    since: str
+    """The first day on which it holds, YYYY-MM-DD."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One contact; earlier ones stay for notices of their time."""
+        row = {"name": self.name, "person": self.person, "email": self.email, "telephone": self.telephone}
+        yield Insert("contact", {"seq": entry.seq, **row, "address": self.address, "since": self.since})
+
+
+KINDS: tuple[type[EntryBody], ...] = (
+    OrderTaken,
+    OrderLinesTaken,
+    AllocationMade,
+    AllocationReleased,
+    ContactNamed,
+)
 """The kinds of this module, for the registry."""

@@ -9,9 +9,9 @@ from tracelink.ledger.codec import from_body, has_fields
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds import (
     access,
-    addresses,
     balance,
     case,
+    case_measures,
     dock,
     drill,
     lab,
@@ -95,7 +95,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *partners.KINDS,
     *case.KINDS,
     *drill.KINDS,
-    *addresses.KINDS,
+    *case_measures.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

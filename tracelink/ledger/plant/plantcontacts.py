@@ -4,7 +4,7 @@ import re
 from datetime import date
 
 from tracelink.errors import UsageError
-from tracelink.ledger.kinds.addresses import ContactNamed
+from tracelink.ledger.kinds.orders import ContactNamed
 from tracelink.ledger.plant.plantsection import PlantSection
 
 _WAYS = ("email", "telephone", "address")

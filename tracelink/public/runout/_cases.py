@@ -15,7 +15,7 @@ from runout._arguments import (
     require_whole,
 )
 from tracelink.ledger.kinds.case import CHECK_RESULTS
-from tracelink.services.cases import case_views, case_writing
+from tracelink.services.cases import case_measures_writing, case_views, case_writing
 
 if TYPE_CHECKING:
     from tracelink.genealogy.case.judge_replies import ReplyFinding
@@ -207,6 +207,61 @@ class Cases(Area):
         require_signer(signer)
         require_day("day", day)
         case_writing.estimate(self._ledger, case, signer, day)
+
+    def state_cause(self, case: str, signer: CaseSigner, words: str) -> None:
+        """Record what a person holds to be the root cause; a later one takes its place, and both stay.
+
+        Args:
+            case: its code.
+            signer: who says so.
+            words: the root cause.
+
+        Raises:
+            RefusedByRule: the person may not, the case is closed, or somebody wrote to it since.
+            UsageError, IdentifierError: there is no such case, or nothing is said.
+        """
+        require_text("case", case)
+        require_signer(signer)
+        require_text("words", words)
+        case_measures_writing.state_cause(self._ledger, case, signer, words)
+
+    def set_action(self, case: str, signer: CaseSigner, words: str, owner: str, due: str) -> None:
+        """Record a corrective action: what, by whom, until when.
+
+        Args:
+            case: its code.
+            signer: who gives it.
+            words: what is to be done.
+            owner: badge of who does it.
+            due: YYYY-MM-DD, not before the day of the act.
+
+        Raises:
+            RefusedByRule: the person may not, nobody has the owner's badge, or as for `state_cause`.
+            UsageError, IdentifierError: as for `state_cause`; or the day or the badge is invalid.
+        """
+        require_text("case", case)
+        require_signer(signer)
+        require_text("words", words)
+        require_text("owner", owner)
+        require_day("due", due)
+        case_measures_writing.set_action(self._ledger, case, signer, words, owner, due)
+
+    def link_investigation(self, case: str, signer: CaseSigner, investigation: int) -> None:
+        """Record that an investigation belongs to a case.
+
+        Args:
+            case: its code.
+            signer: who says so.
+            investigation: its number.
+
+        Raises:
+            RefusedByRule: as for `state_cause`.
+            UsageError, IdentifierError: there is no such case or investigation.
+        """
+        require_text("case", case)
+        require_signer(signer)
+        require_whole("investigation", investigation)
+        case_measures_writing.link_investigation(self._ledger, case, signer, investigation)
 
     def close(
         self, case: str, signer: CaseSigner, second: Badge, *, despite: bool = False

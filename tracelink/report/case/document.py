@@ -17,6 +17,7 @@ from tracelink.report.case.status import (
     STOPPED_COLUMNS,
     InPlantNow,
     effect_sentence,
+    measure_facts,
     status_rows,
     stopped_rows,
     told_columns,
@@ -119,6 +120,7 @@ def _facts(facts: CaseFacts, status: CaseStatus) -> list[tuple[str, str]]:
         ("Told and not answered", ", ".join(line.consignee for line in status.silent) or "none"),
         ("Effectiveness checks", effect_sentence(status).removeprefix("Effectiveness checks: ")),
         ("Estimated completion", status.estimate or "none given by a person"),
+        *measure_facts(facts),
         ("Holds", ", ".join(hold.code for hold in facts.holds) or "none belongs to the case"),
     ]
 

@@ -10,6 +10,7 @@ from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine
 from tracelink.genealogy.containment.in_plant import InPlant, StoppedTogether, free_to_ship
 from tracelink.ledger.count_words import counted
+from tracelink.report.case.rows import plain
 from tracelink.report.format.disc_columns import LEAST, LEAST_NOTE, MAY_HOLD, MOST, THERE
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
@@ -133,6 +134,9 @@ def status_json(facts: CaseFacts, status: CaseStatus, found: InPlantNow) -> dict
             "results": [_check(line) for line in lines if line.check],
         },
         "estimated_completion": status.estimate,
+        "root_cause": facts.recorded.root_cause,
+        "actions": plain(facts.recorded.actions),
+        "investigations": list(facts.recorded.investigations),
         "findings": [finding_row(one) for one in reply_findings(status)],
         "open_points": open_points(status),
         "in_plant": {
@@ -198,6 +202,7 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         f"Consignees: {len(lines)}; notified {told}; answered {answered}; told and not answered {len(status.silent)}.",
         f"Estimated completion, given by a person: {status.estimate or 'none given'}.",
         effect_sentence(status),
+        *(f"{name}: {said}" for name, said in measure_facts(facts)),
         *([clock] if clock else []),
         "",
         *_consignees(lines),
@@ -209,6 +214,17 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         "The list is that of 21 CFR 7.53(b), a model for such a plant, not checked against the original text; see runout case rules.",
     ]
     return "\n".join(parts) + "\n"
+
+
+def measure_facts(facts: CaseFacts) -> list[tuple[str, str]]:
+    """Return what a person stated and set: names and values."""
+    recorded = facts.recorded
+    due = "; ".join(f"{one.words} ({one.owner}, due {one.due})" for one in recorded.actions)
+    return [
+        ("Root cause", recorded.root_cause or "none stated by a person"),
+        ("Corrective actions", due or "none set by a person"),
+        ("Investigations", ", ".join(map(str, recorded.investigations)) or "none linked"),
+    ]
 
 
 def effect_sentence(status: CaseStatus) -> str:

@@ -94,6 +94,8 @@ def _facts(conn: Connection, given: str, at: str) -> AuthoritySummary:
         held=len(document.in_plant) - len(free),
         free=len(free),
         consignees=tuple(_consignee(line) for line in status.lines),
+        root_cause=facts.recorded.root_cause or "",
+        actions=tuple(f"{one.words}, by {one.owner}, due {one.due}" for one in facts.recorded.actions),
         checks=effect_sentence(status),
         estimate=status.estimate or "",
     )

@@ -9,11 +9,12 @@ from sqlalchemy import Connection, Row, TextClause, bindparam, text
 from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import Case, CaseFacts, CaseHold
 from tracelink.genealogy.case.kept_question import ScopedBody, query_of
-from tracelink.genealogy.case.standing import Back, CaseRecord, Check, Draw, Notice, Reply
+from tracelink.genealogy.case.standing import Back, CaseRecord, Check, CorrectiveAction, Draw, Notice, Reply
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ReturnStatus
 from tracelink.ledger.entry import Entry, read_entry
+from tracelink.ledger.kinds import case_measures
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.ledger.kinds.registry import read_body
 
@@ -28,6 +29,9 @@ _ONE = text(
     "FROM containment_case c JOIN person p ON p.code = c.person WHERE c.code = :case"
 )
 _ENTRIES = text("SELECT seq FROM case_entry WHERE case_code = :case AND seq > :after ORDER BY seq")
+_MEASURES = text(
+    "SELECT seq FROM case_entry WHERE case_code = :case AND kind IN :kinds ORDER BY seq"
+).bindparams(bindparam("kinds", expanding=True))
 _JOURNAL = text("SELECT canonical FROM journal WHERE seq = :seq")
 _SCOPES = text("SELECT seq FROM case_scope WHERE case_code = :case ORDER BY version")
 _HOLDS = text(
@@ -128,6 +132,7 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
         estimate=conn.execute(_ESTIMATE, {"case": case.code}).scalar(),
         back=tuple(_back(conn, scopes)),
         loose=_loose(conn, case, scopes),
+        **_measures(conn, case),
     )
     holds = tuple(CaseHold(*row) for row in _all(conn, _HOLDS, case))
     return CaseFacts(
@@ -142,6 +147,26 @@ def case_facts(conn: Connection, given: str) -> CaseFacts:
 
 def _all(conn: Connection, query: TextClause, case: Case) -> Sequence[Row[*tuple[Any, ...]]]:
     return conn.execute(query, {"case": case.code}).all()
+
+
+def _measures(conn: Connection, case: Case) -> dict[str, Any]:
+    """What was stated and set, read from its entries: no rule asks for it in a table."""
+    kinds = [kind.kind for kind in case_measures.KINDS]
+    seqs = conn.execute(_MEASURES, {"case": case.code, "kinds": kinds}).scalars().all()
+    found = [(seq, read_body(entry_at(conn, seq))) for seq in seqs]
+    causes = [body.words for _seq, body in found if isinstance(body, case_measures.CaseCauseStated)]
+    linked = [
+        body.investigation for _seq, body in found if isinstance(body, case_measures.CaseInvestigationLinked)
+    ]
+    return {
+        "root_cause": causes[-1] if causes else None,
+        "actions": tuple(
+            CorrectiveAction(seq, body.words, body.owner, body.due)
+            for seq, body in found
+            if isinstance(body, case_measures.CaseActionSet)
+        ),
+        "investigations": tuple(dict.fromkeys(linked)),
+    }
 
 
 def _draw(conn: Connection, case: Case) -> Draw | None:

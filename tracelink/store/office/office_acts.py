@@ -26,6 +26,9 @@ class OfficeAct(Enum):
     NOTE_REPLY = "record what a consignee answered", ()
     NOTE_CHECK = "record an effectiveness check", ()
     ESTIMATE = "give an estimate", QUALITY
+    STATE_CAUSE = "state the root cause of a case", QUALITY
+    SET_ACTION = "set a corrective action", QUALITY
+    LINK_INVESTIGATION = "link an investigation to a case", QUALITY
     CLOSE_CASE = "close a case", QUALITY
     RECORD_DRILL = "record a drill", QUALITY
     OPEN_INVESTIGATION = "open an investigation", ()
