@@ -5,6 +5,7 @@ without any of the code under test.
 """
 
 import json
+from types import SimpleNamespace
 
 import networkx as nx
 import pytest
@@ -58,7 +59,13 @@ def _graph(conn):
 
 def is_thing(place):
     """Whether a place has a code; each return is a place without one."""
-    return place not in NO_THINGS and not place.startswith("return ")
+    return place not in NO_THINGS and not place.startswith("return")
+
+
+def _come_in(move):
+    """What comes in and what is put aside is one entry: nothing of another return is in between."""
+    return SimpleNamespace(**{name: f"returned {move.seq}" if value == "returned" else value
+                              for name, value in move._mapping.items()})  # fmt: skip
 
 
 def _moves(graph, moves, rows):
@@ -67,7 +74,7 @@ def _moves(graph, moves, rows):
     read = {
         (move.source, move.lot, move.first) for move in moves if move.quantity == 1 and move.first is not None
     }
-    for move in moves:
+    for move in map(_come_in, moves):
         if move.source == "customers":
             _come_loose(graph, move, on, rows)
         if move.source == "counter":
