@@ -74,6 +74,7 @@ class Day:
     """Return -> the carton that stands there, None for loose discs."""
     can_be_undone: int | None = None
     most_undone: int = 3
+    carton_size: int = 9
     gave: set = field(default_factory=set)
     """Cartons that gave up loose discs."""
 
@@ -101,16 +102,17 @@ class Day:
         return [name for name in CARTONS if name in self.closed and name not in self.out and self.at(name)]
 
 
-def random_day(rng, most_undone=3):
+def random_day(rng, most_undone=3, carton_size=9):
     """A day with samples from anywhere, several returns, loose ones among them, undos.
 
     Args:
         rng: where all chance comes from.
         most_undone: discs that are taken back at once; a line takes back one.
+        carton_size: units that a carton takes.
     """
     discs = rng.randint(4, 7)
     day = Day(rng, discs, rng.randint(1, discs - 1), dict.fromkeys(range(1, discs + 1), DiscPlace.COUNTER))
-    day.most_undone = most_undone
+    day.most_undone, day.carton_size = most_undone, carton_size
     for card in ("K1", "K2"):
         here = day.at(DiscPlace.COUNTER)
         if here:
@@ -139,8 +141,10 @@ def random_day(rng, most_undone=3):
 def pack(day):
     spindles, cartons = day.spindles(), day.open_cartons()
     if spindles and cartons:
-        source = day.rng.choice(spindles)
-        day.book("line", "pack", source, day.rng.choice(cartons), day.some(source, 3))
+        source, carton = day.rng.choice(spindles), day.rng.choice(cartons)
+        room = min(3, day.carton_size - len(day.at(carton)))
+        if room:
+            day.book("line", "pack", source, carton, day.some(source, room))
 
 
 def undo(day):
@@ -269,7 +273,9 @@ def _taken(order):
     loose_ones = 0
     for event in order:
         if event.what in ("seal", "depart"):
-            if not counts.get(event.source) or (event.what == "depart" and event.source not in closed):
+            if not counts.get(event.source):
+                return False
+            if event.what == "depart" and event.source not in closed - out:
                 return False
             (closed if event.what == "seal" else out).add(event.source)
             continue
