@@ -92,6 +92,23 @@ def test_a_scan_that_somebody_invents_is_named(ledger, place):
     assert faults(ledger) == [f"station {LINE}: scan {number} {told}"]
 
 
+def test_an_invented_scan_that_says_it_came_before_the_key_is_named(ledger, place):
+    scan(ledger, "P1")
+    floor = Floor(Ledger.open(str(place)))
+    on, scans = recorded(floor)[-1]
+    number, head = number_of(place) + 1, floor.ledger.head().seq
+    invented = RawScan(number, scans[-1].at, raw("P2"), turns(floor) + 1, head - 2)
+    stamp = replace(on.stamp, station_seq=number, person=n("P1"))
+    insert(floor, replace(on, stamp=stamp, body={"person": n("P2")}), invented)
+    bare = (
+        "is not signed, though a key stood for the station: not made there, or its signature was taken away"
+    )
+    assert faults(ledger) == [
+        f"entry {head + 1} (signed-on): its scan says that it was booked after entry {head - 2}: expected entry {head}",
+        f"station {LINE}: scan {number} {bare}",
+    ]
+
+
 @pytest.mark.parametrize(
     ("statement", "told"),
     [
@@ -107,7 +124,11 @@ def test_a_scan_that_somebody_invents_is_named(ledger, place):
         ),
         (
             "INSERT INTO scan_signature VALUES ('{line}', 90, 91, 'x', x'00')",
-            "a signature over scans 90 to 91 covers scans that are not there",
+            "a signature over scans 90 to 91 covers scans that are not there, or were signed before",
+        ),
+        (
+            "INSERT INTO scan_signature VALUES ('{line}', 3, 3, 'x', x'00')",
+            "a signature over scans 3 to 3 covers scans that are not there, or were signed before",
         ),
         (
             "INSERT INTO scan_signature VALUES ('W9', 1, 1, 'x', x'00')",

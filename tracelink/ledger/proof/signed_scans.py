@@ -76,6 +76,7 @@ class _Scan:
     item: bytes
     key: str
     """The key that stood."""
+    after: int
     waits: bool
     """True if it lies in the spool."""
 
@@ -94,6 +95,10 @@ class StationScans:
     _next: ScanSignature | None = None
     _bare: list[int] = field(default_factory=list)
     _last: int = 0
+    """Number of the last scan under a signature."""
+    _last_after: int = 0
+    """After which entry that was booked."""
+    _odd: list[ScanSignature] = field(default_factory=list)
 
     def standing(self) -> str | None:
         """Return the key that stands now."""
@@ -105,10 +110,11 @@ class StationScans:
             # A scan without a place among the entries may be one that had to be signed.
             key = self.standing()
         else:
-            after = scan.after
+            # Scans come in the order of their numbers: a later one cannot have been booked before the key stood.
+            after = max(scan.after, self._last_after) if scan.number > self._last else scan.after
             key = next((each.key for each in self.periods if each.stood(after)), None)
         if key is not None:
-            self._waiting[scan.number] = _Scan(item_hash(self.station, scan), key, waits)
+            self._waiting[scan.number] = _Scan(item_hash(self.station, scan), key, scan.after or 0, waits)
 
     def checks(self) -> Iterator[tuple[ScanSignature, str, list[_Scan]]]:
         """Yield each signature all scans of which are there, with the text it must be over, and the scans."""
@@ -116,6 +122,10 @@ class StationScans:
             due = self._next or next(self.signatures, None)
             if due is None:
                 return
+            if due.first <= self._last:
+                self._odd.append(due)
+                self._next = None
+                continue
             self._next = due
             for number in sorted(number for number in self._waiting if number < due.first):
                 del self._waiting[number]
@@ -124,15 +134,16 @@ class StationScans:
             if len(numbers) > EVERY or not all(number in self._waiting for number in numbers):
                 return
             scans = [self._waiting.pop(number) for number in numbers]
-            self._next, self._last = None, due.last
+            self._next, self._last, self._last_after = None, due.last, scans[-1].after
             yield due, signed_text(self.station, due.first, (scan.item for scan in scans)), scans
 
     def finish(self) -> Iterator[str]:
         """Yield a sentence for each run of scans that no signature covers, and for signatures over scans that are not there."""
         rest = [each for each in (self._next, *self.signatures) if each is not None]
-        for due in rest:
+        for due in (*self._odd, *rest):
             yield (
-                f"station {self.station}: a signature over scans {due.first} to {due.last} covers scans that are not there"
+                f"station {self.station}: a signature over scans {due.first} to {due.last} covers scans that are not there, or "
+                "were signed before"
             )
         for number in sorted(self._waiting):
             scan = self._waiting[number]

@@ -24,6 +24,9 @@ class SignedCheck:
         """Args: live: the ledger; only its signatures are asked for."""
         self._live = live
         self._stations: dict[str, StationScans] = {}
+        self._group: tuple[str | None, int | None] = (None, None)
+        self._before = 0
+        """Last entry before those of the scan that the last entry followed from."""
 
     def entry(self, entry: Entry, scans: Callable[[], Sequence[RawScan]]) -> Iterator[str]:
         """Yield what is wrong with the signatures that the scans of an entry complete.
@@ -34,11 +37,23 @@ class SignedCheck:
         """
         if entry.kind in (StationKeyEnrolled.kind, StationKeyWithdrawn.kind):
             self._key(entry)
+        group = (entry.stamp.station, entry.stamp.station_seq)
+        if group != self._group or group[0] is None:
+            self._group, self._before = group, entry.seq - 1
         at = self._stations.get(str(entry.stamp.station))
         if at is not None and entry.scans is not None:
             for scan in scans():
+                yield from self._misplaced(entry, scan)
                 at.seen(scan)
             yield from _faults(at)
+
+    def _misplaced(self, entry: Entry, scan: RawScan) -> Iterator[str]:
+        """A scan that led to an entry was booked right before it; another place could hide that a key stood."""
+        if scan.number == entry.stamp.station_seq and scan.after not in (None, self._before):
+            yield (
+                f"entry {entry.seq} ({entry.kind}): its scan says that it was booked after entry {scan.after}: expected "
+                f"entry {self._before}"
+            )
 
     def waiting(self, row: dict[str, Any]) -> None:
         """Take in a scan that is not sealed yet."""
