@@ -62,7 +62,7 @@ def test_an_investigation_is_linked_once(ledger):
     scans = "".join(raw(line) + "\n" for line in ("COUNT", "K12", "#2"))
     assert run("lab", "--station", LAB, ledger=ledger, scans=scans).code == 1
     [one] = json.loads(run("investigate", "list", "--format", "json", ledger=ledger).out)
-    number = str(one["number"])
+    number = str(one["seq"])
     for _twice in range(2):
         assert act(ledger, "link", number).out == f"Investigation {number} belongs to the case.\n"
     assert shown(ledger, "status")["investigations"] == [int(number)]
