@@ -11,7 +11,8 @@ from support_memory import MemoryRecords
 from support_network import loose_plant, middle_floor, spoiled
 
 from tracelink.errors import LedgerError
-from tracelink.genealogy.certificate.check_certificate import CheckVerdict, check, lots_in
+from tracelink.genealogy.certificate.bound_check import CheckVerdict
+from tracelink.genealogy.certificate.check_certificate import check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.write_certificate import certificate_of
 from tracelink.genealogy.containment.scope import bounds_of

@@ -8,7 +8,8 @@ from support_asking import contain
 from support_genealogy_plant import C1, C2, C3, C4, P1, judged, move, small_plant
 
 from tracelink.errors import NotCertified, UsageError
-from tracelink.genealogy.certificate.check_certificate import CheckVerdict, check, lots_in
+from tracelink.genealogy.certificate.bound_check import CheckVerdict
+from tracelink.genealogy.certificate.check_certificate import check, lots_in
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import digest_of, require_digest
 from tracelink.genealogy.certificate.write_certificate import certificate_of

@@ -58,7 +58,7 @@ def joint_bounds(records: SqlRecords, scope: Scope, given: Sequence[str]) -> lis
     found: dict[tuple[str, ...], JointBounds] = {}
     for words in given:
         codes = tuple(dict.fromkeys(_known(records, scope, word.strip()) for word in _split(scope, words)))
-        places = frozenset(places_of_codes(scope, codes))
+        places = frozenset(places_of_codes(scope.containers, scope.groups, codes))
         found[codes] = JointBounds(codes, places, scope.holdings.bound(places))
     return list(found.values())
 

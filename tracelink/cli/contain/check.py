@@ -38,11 +38,25 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
 
 
 def _summary(file: str, found: CheckedScope) -> str:
+    bounds = len(found.checks) - len(found.differences)
     return (
-        f"{file}: {found.count(CheckVerdict.CONFIRMED)} of {len(found.checks)} bounds confirmed by the movements up to entry "
-        f"{found.head}, {found.count(CheckVerdict.ONE_SIDED)} in part, {found.count(CheckVerdict.FAILS)} not. Tiers and "
-        "judged samples are taken from the file."
+        f"{file}: {found.count(CheckVerdict.CONFIRMED)} of {bounds} bounds confirmed by the movements up to "
+        f"entry {found.head}, {found.count(CheckVerdict.ONE_SIDED)} in part, "
+        f"{found.count(CheckVerdict.FAILS) - len(found.differences)} not.\n{_lists(found)}\n"
+        "Taken from the file and not checked: the question, tiers, judged samples, chances, next tests, holds, "
+        "every sentence, and the printed document."
     )
+
+
+def _lists(found: CheckedScope) -> str:
+    if not found.listed:
+        return (
+            "Also taken from the file, because the journal has gone on since: which containers there were, what "
+            "they stood in, their status, shipments, orders and consignees."
+        )
+    if found.differences:
+        return f"{len(found.differences)} differences between its lists and the records."
+    return "Its containers, what they stand in, their status, shipments, orders and consignees are those of the records."
 
 
 def _exit_code(found: CheckedScope) -> int:

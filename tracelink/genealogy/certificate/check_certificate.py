@@ -7,43 +7,18 @@ what that gives, bound by bound.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any
 
 from tracelink.errors import NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
+from tracelink.genealogy.certificate.bound_check import BoundCheck, BoundKey, CheckVerdict
 from tracelink.genealogy.certificate.check_lot import CertifiedLot, LotRecord
 from tracelink.genealogy.certificate.write_certificate import FORMAT
 from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED
 from tracelink.genealogy.flow.network import counted
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
-
-
-class CheckVerdict(StrEnum):
-    """What came of checking one bound."""
-
-    CONFIRMED = "confirmed"
-    """An assignment reaches it and prices show that nothing goes beyond it, on both sides."""
-    ONE_SIDED = "one-sided"
-    """Nothing is wrong, but something is not shown in the file: only the solver, or only the records, say so."""
-    FAILS = "fails"
-    """The file does not show what it claims, or claims what the movements contradict."""
-
-
-@dataclass(frozen=True, slots=True)
-class BoundCheck:
-    """The check of one bound."""
-
-    kind: str
-    """container, place, together, or the kind of a group."""
-    code: str
-    """Code of the container, group, place or set that is bounded."""
-    verdict: CheckVerdict
-    """Whether the bound was confirmed."""
-    why: str
-    """A sentence; empty if it is confirmed."""
 
 
 def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
@@ -102,21 +77,25 @@ class _Claim:
         return f"{self.least} to {self.most} of {self.pieces} discs"
 
 
-_Key = tuple[str, str, str | None]
-
-
-def _claims(document: Any) -> dict[_Key, _Claim]:
+def _claims(document: Any) -> dict[BoundKey, _Claim]:
     """What the scope says of each container, group, place and set."""
-    found: dict[_Key, _Claim] = {}
-    for row in take.items(document, "containers"):
-        found["container", take.text(row, "code"), take.text(row, "lot")] = _claim(row)
-    for row in take.items(document, "groups"):
-        found[take.text(row, "kind"), take.text(row, "code"), None] = _claim(row)
-    for row in take.items(document, "places"):
-        found["place", take.text(row, "place"), None] = _claim(row)
-    for row in take.items(document, "together") if "together" in document else ():
-        found["together", ",".join(take.texts(row, "codes")), None] = _claim(row)
+    found: dict[BoundKey, _Claim] = {}
+    for key, row in _rows(document):
+        if key in found:
+            raise UsageError(f"{key[0]} {key[1]} stands in the scope twice; expected one row of each")
+        found[key] = _claim(row)
     return found
+
+
+def _rows(document: Any) -> Iterator[tuple[BoundKey, Any]]:
+    for row in take.items(document, "containers"):
+        yield ("container", take.text(row, "code"), take.text(row, "lot")), row
+    for row in take.items(document, "groups"):
+        yield (take.text(row, "kind"), take.text(row, "code"), None), row
+    for row in take.items(document, "places"):
+        yield ("place", take.text(row, "place"), None), row
+    for row in take.items(document, "together") if "together" in document else ():
+        yield ("together", ",".join(take.texts(row, "codes")), None), row
 
 
 def _claim(row: Any) -> _Claim:
@@ -137,7 +116,7 @@ class _Checker:
         for lot, one in self._lots.items():
             self._counts[lot] = counted(one.steps)
 
-    def outcome(self, key: _Key, entry: Any, claim: _Claim | None, *, by_place: bool) -> BoundCheck:
+    def outcome(self, key: BoundKey, entry: Any, claim: _Claim | None, *, by_place: bool) -> BoundCheck:
         """Check one bound."""
         kind, code, lot = key
         if claim is None:
@@ -171,7 +150,7 @@ class _Checker:
             )
         return BoundCheck("place", TOTAL, CheckVerdict.CONFIRMED, "")
 
-    def _compare_pieces(self, key: _Key, places: frozenset[str], claim: _Claim) -> None:
+    def _compare_pieces(self, key: BoundKey, places: frozenset[str], claim: _Claim) -> None:
         kind, code, lot = key
         if kind == "container" and places != {code}:
             raise NotCertified(f"it counts {', '.join(sorted(places)) or 'nothing'}, expected {code}")

@@ -10,12 +10,19 @@ certificate is written, so nobody has to trust that arithmetic.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from tracelink.genealogy.containment.direct import PlaceHoldings
-from tracelink.genealogy.containment.held import BACK_LOOSE, TOTAL, UNACCOUNTED
+from tracelink.genealogy.containment.held import (
+    BACK_LOOSE,
+    TOTAL,
+    UNACCOUNTED,
+    ContainerBound,
+    GroupBound,
+    PlaceTotal,
+)
 from tracelink.genealogy.containment.holdings import LotHoldings, StrokeHoldings, place_name
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.exact import LEAST, MOST, Side
@@ -45,25 +52,32 @@ class Claimed:
     """The one lot it counts; None for all lots of the scope."""
 
 
-def claims_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> list[Claimed]:
+def claims_of(
+    containers: Sequence[ContainerBound],
+    groups: Iterable[GroupBound],
+    lines: Iterable[PlaceTotal],
+    sets: Iterable[tuple[str, Iterable[str]]] = (),
+) -> list[Claimed]:
     """Every bound of a scope, in the order in which the scope lists them.
 
     Args:
-        scope: a containment.
+        containers: the containers of a containment.
+        groups: its groups.
+        lines: its lines of places.
         sets: (codes with commas between, places) of the sets that were asked for.
     """
-    found = [Claimed("container", held.code, (held.code,), held.lot) for held in scope.containers]
-    found += [Claimed(group.kind, group.code, group.places, None) for group in scope.groups]
+    found = [Claimed("container", held.code, (held.code,), held.lot) for held in containers]
+    found += [Claimed(group.kind, group.code, group.places, None) for group in groups]
     by_place: dict[str, set[str]] = {
         DiscPlace.SCRAP: {DiscPlace.SCRAP},
         UNACCOUNTED: {DiscPlace.COUNTER},
         BACK_LOOSE: {DiscPlace.CUSTOMERS},
     }
-    for held in scope.containers:
+    for held in containers:
         by_place.setdefault(place_name(held), set()).add(held.code)
     found += [
         Claimed("place", line.place, tuple(sorted(by_place[line.place])), None)
-        for line in scope.places
+        for line in lines
         if line.place != TOTAL
     ]
     return found + [Claimed("together", code, tuple(sorted(places)), None) for code, places in sets]
@@ -71,7 +85,7 @@ def claims_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> l
 
 def certificate_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> dict[str, Any]:
     """The certificate of a scope as plain data; see `claims_of` for `sets`."""
-    claims = claims_of(scope, sets)
+    claims = claims_of(scope.containers, scope.groups, scope.places, sets)
     if isinstance(scope.holdings, PlaceHoldings):
         # Only the containers of the cause count; what else was scrapped of their lots is not in question.
         known = {held.code for held in scope.containers}

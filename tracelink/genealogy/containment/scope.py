@@ -144,14 +144,16 @@ def bounds_of(scope: Scope, codes: Iterable[str]) -> Bound:
             counts once. A code that holds no disc of the lots in question adds nothing, so look codes up before
             asking.
     """
-    return scope.holdings.bound(places_of_codes(scope, codes))
+    return scope.holdings.bound(places_of_codes(scope.containers, scope.groups, codes))
 
 
-def places_of_codes(scope: Scope, codes: Iterable[str]) -> set[str]:
-    """The containers of the scope that some codes stand for together."""
+def places_of_codes(
+    containers: Iterable[ContainerBound], groups: Iterable[GroupBound], codes: Iterable[str]
+) -> set[str]:
+    """The containers of a scope that some codes stand for together: containers themselves, and groups of them."""
     wanted = set(codes)
-    grouped = {place for group in scope.groups if group.code in wanted for place in group.places}
-    return places_in(scope.containers, wanted) | grouped
+    grouped = {place for group in groups if group.code in wanted for place in group.places}
+    return places_in(containers, wanted) | grouped
 
 
 def _tier(tier: Tier) -> dict[str, Any]:

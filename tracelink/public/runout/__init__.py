@@ -55,7 +55,7 @@ if TYPE_CHECKING:
     from tracelink.facts.station_key_list import StationKey
     from tracelink.genealogy.case.case_facts import Case, CaseFacts
     from tracelink.genealogy.case.judge_replies import ReplyFinding
-    from tracelink.genealogy.certificate.check_certificate import BoundCheck, CheckVerdict
+    from tracelink.genealogy.certificate.bound_check import BoundCheck, CheckVerdict
     from tracelink.genealogy.containment.held import ContainerBound, GroupBound, PlaceTotal
     from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
     from tracelink.genealogy.containment.scope import Scope, Tier

@@ -38,7 +38,7 @@ FROM = {
     "tracelink.facts.station_key_list": ("StationKey",),
     "tracelink.genealogy.case.case_facts": ("Case", "CaseFacts"),
     "tracelink.genealogy.case.judge_replies": ("ReplyFinding",),
-    "tracelink.genealogy.certificate.check_certificate": ("BoundCheck", "CheckVerdict"),
+    "tracelink.genealogy.certificate.bound_check": ("BoundCheck", "CheckVerdict"),
     "tracelink.genealogy.containment.held": ("ContainerBound", "GroupBound", "PlaceTotal"),
     "tracelink.genealogy.containment.query": ("ContainmentQuery", "Evidence"),
     "tracelink.genealogy.containment.scope": ("Scope", "Tier"),

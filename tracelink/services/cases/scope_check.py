@@ -9,7 +9,9 @@ from typing import Any
 
 from tracelink.errors import LedgerError, NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
-from tracelink.genealogy.certificate.check_certificate import BoundCheck, CheckVerdict, check, lots_in
+from tracelink.genealogy.certificate.bound_check import BoundCheck, CheckVerdict
+from tracelink.genealogy.certificate.check_certificate import check, lots_in
+from tracelink.genealogy.certificate.check_listing import check_listing
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
 from tracelink.report.format.render import Cell
@@ -28,7 +30,11 @@ class CheckedScope:
     head: int
     """The entry up to which the scope looked."""
     checks: tuple[BoundCheck, ...]
-    """One per bound."""
+    """One per bound, and then the differences."""
+    differences: tuple[BoundCheck, ...]
+    """Those of them that tell how the lists of the scope differ from those of the records."""
+    listed: bool
+    """True if its lists were compared: the journal still ends where the scope's does."""
     changed: str
     """What its digest says of the file; empty if nothing of it was changed."""
 
@@ -66,14 +72,17 @@ def check_scope(ledger: Ledger, file: str) -> CheckedScope:
             head, digest = _head(document)
             _require_entry(head, digest, journal.hash_at(conn, head))
             records = SqlRecords(conn)
-            checks = check(document, {lot: record_of(records, lot, head) for lot in lots_in(document)})
+            lots = {lot: record_of(records, lot, head) for lot in lots_in(document)}
+            checks = check(document, lots)
+            listed = records.head()[0] == head
+            differences = check_listing(document, records, lots) if listed else []
         except UsageError as problem:
             raise UsageError(f"{file}: {problem}") from None
         except NotCertified as problem:
             raise NotCertified(f"{file}: {problem}") from None
         except RecursionError:
             raise UsageError(f"{file} is not a scope: it is nested too deeply") from None
-    return CheckedScope(head, tuple(checks), _changed(document))
+    return CheckedScope(head, (*checks, *differences), tuple(differences), listed, _changed(document))
 
 
 def _changed(document: dict[str, Any]) -> str:
