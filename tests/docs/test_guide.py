@@ -68,7 +68,7 @@ def test_tab_completes_commands_options_and_pages():
     assert complete(["gui"], 1) == ["guide"]
     assert complete(["guide", "pa"], 2) == ["packing"]
     assert "--shape" in complete(["contain", "--sh"], 2)
-    assert complete(["audit", "ver"], 2) == ["verify"]
+    assert complete(["audit", "ver"], 2) == ["verifier", "verify"]
 
 
 def test_completion_can_be_switched_on_as_the_administrator_page_says(monkeypatch, capsys):

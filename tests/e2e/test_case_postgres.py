@@ -67,7 +67,9 @@ def test_a_case_is_worked_and_rebuilt(floor):
         lines = {line.consignee: line for line in status_of(facts.recorded).lines}
         assert (lines["Shop 9"].may_hold, lines["Shop 9"].returned_difference) == (5, 5)
         assert [row.code for row in free_to_ship(in_plant(conn, asked(conn)))] == [n("K12")]
-        assert [lot.lot for lot in notice_facts(conn, facts, "Shop 1", START).lots] == [n("L1")]
+        assert [lot.lot for lot in notice_facts(conn, facts, "Shop 1", START, "cartons.csv").lots] == [
+            n("L1")
+        ]
         now = summary_of(asked(conn))
         assert not difference(facts.recorded.scopes[-1], now).differs
         assert evidence_since(conn, facts.recorded.scopes[0], now) == []
