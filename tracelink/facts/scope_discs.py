@@ -148,6 +148,18 @@ class Identifier:
 
 
 @dataclass(frozen=True, slots=True)
+class LookAlike:
+    """A stamper that is not in question and bears the matrix text of one that is."""
+
+    matrix: str
+    """The text."""
+    stamper: str
+    """Plant code."""
+    lots: tuple[str, ...]
+    """Lots that it pressed."""
+
+
+@dataclass(frozen=True, slots=True)
 class Delivery:
     """One shipment to a recipient."""
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from tracelink.facts.scope_discs import Identifier
+from tracelink.facts.scope_discs import Identifier, LookAlike
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.containment.scope import Scope
-from tracelink.genealogy.model.facts import ToolFact
+from tracelink.genealogy.model.facts import STAMPER, ToolFact
 from tracelink.genealogy.model.records import Records
+from tracelink.genealogy.model.shapes import TierName
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.time_words import moment
 from tracelink.store.records.scope_facts import ScopeFacts
 
@@ -23,6 +25,7 @@ def identifiers(
     """Return what marks the discs in question, what is nearest to the disc first."""
     return (
         *_tools(records, scope),
+        *_alike(records, scope, facts),
         *(one for lot in lots for one in _lot(records, facts, lot)),
         *_boxes(records, scope, facts),
     )
@@ -33,6 +36,30 @@ def _tools(records: Records, scope: Scope) -> Iterator[Identifier]:
         tool = records.tool(code)
         if tool is not None and tool.matrix:
             yield Identifier(f"{tool.kind} {code}", _where(tool), tool.matrix)
+
+
+def _alike(records: Records, scope: Scope, facts: ScopeFacts) -> Iterator[Identifier]:
+    """What a matrix text alone does not tell: discs of the same stamper that are cleared, and of other stampers."""
+    others: dict[str, list[LookAlike]] = {}
+    for one in facts.look_alikes:
+        others.setdefault(one.matrix, []).append(one)
+    cleared = sum(len(tier.strokes) for tier in scope.tiers if tier.name is TierName.CLEARED)
+    own = {
+        tool.matrix
+        for code in scope.suspects
+        if (tool := records.tool(code)) is not None and tool.kind == STAMPER
+    }
+    for text in dict.fromkeys([*sorted(own if cleared else ()), *others]):
+        parts = [f"{counted(cleared, 'disc')} cleared here"] if cleared and text in own else []
+        parts += [
+            f"discs of stamper {one.stamper} (lot {', '.join(one.lots)}), which is not in question"
+            for one in others.get(text, ())
+        ]
+        yield Identifier(
+            f"matrix text {text}",
+            "alone it cannot tell apart, outside the plant, the discs in question and",
+            "; ".join(parts),
+        )
 
 
 def _where(tool: ToolFact) -> str:

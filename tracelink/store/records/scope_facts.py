@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from tracelink.balance.balance_sentences import loose_sentences
 from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.facts.entry_stamp import EntryStamp
-from tracelink.facts.scope_discs import Delivery
+from tracelink.facts.scope_discs import Delivery, LookAlike
 from tracelink.facts.scope_records import CaseLine, HoldLine, RelatedLot
 from tracelink.genealogy.containment.in_plant import InPlant
 from tracelink.genealogy.containment.scope import Scope
@@ -28,6 +28,7 @@ from tracelink.store.records.entry_stamps import entry_stamps, names
 from tracelink.store.records.free_to_ship import in_plant
 from tracelink.store.records.hold_lines import hold_lines
 from tracelink.store.records.late_entries import late_minutes
+from tracelink.store.records.look_alikes import look_alikes
 from tracelink.store.records.related_lots import related_lots
 from tracelink.store.records.scope_cases import cases_about
 from tracelink.store.records.settings import setting_with_source
@@ -95,6 +96,8 @@ class ScopeFacts:
     """The balance of each lot, with sentences on what came back loose."""
     related: tuple[RelatedLot, ...] = ()
     """Lots that share something."""
+    look_alikes: tuple[LookAlike, ...] = ()
+    """Stampers that are not in question and bear the matrix text of one that is."""
     contacts: Mapping[str, str] = field(default_factory=dict)
     """Consignee -> whom to write to, in one line; those that the plant file names."""
     cases: tuple[CaseLine, ...] = ()
@@ -123,6 +126,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
     judged = list(judgements)
     samples = [fact.sample for fact in judged]
     late_after = late_minutes(conn)
+    segments = _suspect_segments(conn, scope, lots)
     things = [scope.cause, *scope.suspects, *(held.code for held in touched), *outer, *lots]
     head_at = _head_at(conn, scope.head[0])
     return ScopeFacts(
@@ -136,7 +140,8 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         holds=hold_lines(conn, things, people),
         in_plant=tuple(in_plant(conn, scope)),
         balances=tuple(_balance(conn, lot) for lot in lots),
-        related=related_lots(conn, lots, _suspect_segments(conn, scope, lots), cartons),
+        related=related_lots(conn, lots, segments, cartons),
+        look_alikes=look_alikes(conn, scope.suspects, segments),
         contacts=_contacts(conn, dict.fromkeys(held.consignee for held in touched), head_at),
         cases=cases_about(conn, scope.cause),
         shares=tuple(setting_with_source(conn, name) for name in EFFECT_SHARES),
