@@ -72,7 +72,7 @@ class RecordRule:
     part: str
     """One of `PARTS`."""
     clause: str
-    """Clause of it, such as a section number."""
+    """Document and clause, such as `ISO 9001:2015, 8.6`."""
     asks: str
     """What it asks for, in our own words."""
     force: Force
