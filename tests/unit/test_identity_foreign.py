@@ -51,7 +51,7 @@ def test_published_identifiers_carry_elements_where_they_say_so(case):
         with pytest.raises(UnknownSymbology) as caught:
             read_foreign(prefix + "10A")
         assert str(caught.value).startswith(f"{name_of(prefix)} is not read: expected one of ")
-    elif prefix in {"]E0", "]I0", "]I1"}:
+    elif prefix in {"]E0", "]E4", "]I0", "]I1"}:
         assert carries is False
         with pytest.raises(InvalidFormat, match=r"must be digits 0-9, found '10A'"):
             read_foreign(prefix + "10A")

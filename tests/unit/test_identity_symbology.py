@@ -19,7 +19,7 @@ def test_published_identifiers(case):
         with pytest.raises(UnknownSymbology) as caught:
             grammar_of(prefix)
         assert str(caught.value) == (
-            f"{name_of(prefix)} is not used here: expected one of ]C0, ]d1, ]E0, ]C1, ]e0, ]d2, ]Q3"
+            f"{name_of(prefix)} is not used here: expected one of ]C0, ]d1, ]E0, ]E4, ]C1, ]e0, ]d2, ]Q3"
         )
 
 
