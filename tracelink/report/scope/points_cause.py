@@ -14,6 +14,7 @@ from tracelink.report.scope.pictures import ScopePictures
 _MOST_ROWS = 25
 """Sentences of one kind on paper; a wide cause has thousands."""
 
+_FAMILY = "From the master to every stamper grown from it and the lots they pressed, with their samples; a heavy outline marks the cause."
 _LIFE = "From left to right the strokes of a life: judged discs above, what is proven, possible and cleared below."
 
 
@@ -38,7 +39,7 @@ def levels(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Block]:
     """2. Which level of the family carries the fault."""
     yield TextBlock(document.levels.sentence)
     if pictures.family:
-        yield Picture(pictures.family, document.levels.sentence)
+        yield Picture(pictures.family, _FAMILY)
     if document.levels.lines:
         yield tables.levels(document)
     if document.levels.missing:
