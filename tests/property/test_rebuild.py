@@ -18,6 +18,7 @@ from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal import journal
 from tracelink.store.journal.rebuild import differences, rebuild, replay
+from tracelink.store.stations.judge_again import judge_again
 
 SEEDS = seeds((1, 5, 6, 10, 12, 18, 25, 27, 28, 30))
 """Of the first 32 the seven that together reach every kind of entry, and the three that add most findings to them."""
@@ -264,6 +265,14 @@ def test_the_records_keep_every_raw_scan_once(played):
     for station, raws in came.items():
         assert sorted(kept[station]) == list(range(1, len(kept[station]) + 1))
         assert [kept[station][n] for n in sorted(kept[station])][-len(raws) :] == raws, station
+
+
+def test_every_entry_follows_from_its_scans(played):
+    """Judged again in their turns, by stations that know only what the ledger held then."""
+    with played.floor.ledger.reading() as conn:
+        found = judge_again(conn)
+    assert found.unforced is None, (found.unforced.sentence, played.shown())
+    assert (found.not_judged, found.reworded) == (0, 0)
 
 
 def test_the_histories_reach_every_kind_of_entry_that_scans_lead_to(tmp_path_factory):
