@@ -403,7 +403,7 @@ class TestReport:
             "2 cartons (1 closed, 1 open), 0 of them in a shipment. 1 pallet:",
             "Nothing of it was loaded.",
             "Nothing came back or was destroyed.",
-            "1 sample: 1 good",
+            "2 samples: 1 good, 1 not judged",
             f"Lot {LOT} released",
             "1 clearance by two people",
             f"Lot {LOT}: difference ±0 discs.",
