@@ -16,15 +16,20 @@ def cases_of_lots(conn: Connection, lots: Collection[str], things: Collection[st
 
     Args:
         conn: a connection that reads one state.
-        lots: the lots whose discs are counted.
+        lots: the lots whose discs are counted; all of the case's if it is in none of them, as when a tool is shown
+            without what was pressed with it.
         things: cartons, tools and whatever else is shown; a case about one of them is told too.
     """
     found = []
     for case in all_cases(conn):
         facts = case_facts(conn, case.code)
         scope = facts.recorded.scopes[-1]
-        cartons = {held.code for held in scope.containers if held.kind == "carton" and held.lot in lots}
-        if case.cause in things or not set(lots).isdisjoint(scope.lots):
+        concerned = set(lots).intersection(scope.lots)
+        if concerned or case.cause in things:
+            counted = concerned or set(scope.lots)
+            cartons = {
+                held.code for held in scope.containers if held.kind == "carton" and held.lot in counted
+            }
             found.append(
                 CaseOfLot(
                     code=case.code,
@@ -32,8 +37,8 @@ def cases_of_lots(conn: Connection, lots: Collection[str], things: Collection[st
                     reason=case.reason,
                     opened_at=facts.opened_at,
                     closed_entry=case.closed_seq,
-                    proven=_discs(scope, lots, TierName.PROVEN),
-                    possible=_discs(scope, lots, TierName.POSSIBLE),
+                    proven=_discs(scope, counted, TierName.PROVEN),
+                    possible=_discs(scope, counted, TierName.POSSIBLE),
                     cartons=len(cartons),
                 )
             )
