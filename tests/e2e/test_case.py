@@ -274,6 +274,11 @@ class TestStatus:
         )
         rows = {row["consignee"]: row for row in shown(opened, "status")["consignees"]}
         assert (rows["Shop 9"]["returned"], rows["Shop 9"]["destroyed"]) == (5, 5)
+        came, gone = shown(opened, "show")["back"]
+        assert (came["consignee"], came["returned"], came["destroyed"]) == ("Shop 9", 5, 0)
+        assert (gone["consignee"], gone["returned"], gone["destroyed"]) == ("Shop 9", 0, 5)
+        # Each has the time of its own booking.
+        assert came["at"] < gone["at"]
 
     def test_levels_are_settings_with_their_source(self, opened):
         done = act(opened, "level", "C")
@@ -333,8 +338,11 @@ class TestStatus:
                 "nothing: free to ship",
                 n("K12"),
                 "of 9 discs in cartons that may hold one",
+                "Recovery by day",
             ):
                 assert text in found
+        told = "By the end of the last, of 14 discs in cartons that may hold one, 0 came back"
+        assert told in files[0].read_text(encoding="utf-8")
 
     def test_the_rules_say_what_binds_and_what_is_from_memory(self):
         out = run("case", "rules").out

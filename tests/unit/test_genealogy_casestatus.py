@@ -80,12 +80,12 @@ def test_the_least_is_joint_once_nothing_is_on_its_way():
         (None, None, 0, 50, None),
         (Reply(1, "Shop 1", 40, None, None, AT), None, 40, 10, None),
         # What came back may be of what was on hand: not counted twice.
-        (Reply(1, "Shop 1", 40, 25, None, AT), Back("Shop 1", 25, 0), 40, 10, 0),
-        (Reply(1, "Shop 1", 40, 45, None, AT), Back("Shop 1", 45, 0), 45, 5, 0),
-        (Reply(1, "Shop 1", 10, 25, 5, AT), Back("Shop 1", 20, 20), 25, 25, 5),
-        (Reply(1, "Shop 1", 0, 20, None, AT), Back("Shop 1", 25, 0), 25, 25, -5),
+        (Reply(1, "Shop 1", 40, 25, None, AT), Back("Shop 1", 25, 0, AT), 40, 10, 0),
+        (Reply(1, "Shop 1", 40, 45, None, AT), Back("Shop 1", 45, 0, AT), 45, 5, 0),
+        (Reply(1, "Shop 1", 10, 25, 5, AT), Back("Shop 1", 20, 20, AT), 25, 25, 5),
+        (Reply(1, "Shop 1", 0, 20, None, AT), Back("Shop 1", 25, 0, AT), 25, 25, -5),
         (Reply(1, "Shop 1", 60, None, None, AT), None, 60, -10, None),
-        (None, Back("Shop 1", 25, 0), 25, 25, None),
+        (None, Back("Shop 1", 25, 0, AT), 25, 25, None),
     ],
 )
 def test_quantities_keep_their_signs(reply, back, accounted, unaccounted, difference):
@@ -148,13 +148,13 @@ TOLD = Notice(5, "Shop 1", "letter", 1, "ab", LATER)
         (Reply(6, "Shop 1", 5, None, None, "2031-03-05T08:00:00Z"), {"notices": (TOLD,)}, []),
         (Reply(6, "Shop 1", 5, None, None, AT), {}, []),
         # What they sent may be on its way; what the dock has, they must have sent.
-        (Reply(6, "Shop 1", 25, 25, None, LATER), {"back": (Back("Shop 1", 20, 0),)}, []),
+        (Reply(6, "Shop 1", 25, 25, None, LATER), {"back": (Back("Shop 1", 20, 0, AT),)}, []),
         (
             Reply(6, "Shop 1", 25, 20, None, LATER),
-            {"back": (Back("Shop 1", 25, 0),)},
+            {"back": (Back("Shop 1", 25, 0, AT),)},
             ["reply-contradicts-dock"],
         ),
-        (Reply(6, "Shop 1", 25, None, None, LATER), {"back": (Back("Shop 1", 25, 0),)}, []),
+        (Reply(6, "Shop 1", 25, None, None, LATER), {"back": (Back("Shop 1", 25, 0, AT),)}, []),
     ],
 )
 def test_an_answer_that_cannot_be_is_a_finding(reply, more, codes):
@@ -165,7 +165,7 @@ def test_an_answer_that_cannot_be_is_a_finding(reply, more, codes):
 
 def test_a_finding_says_what_was_said_what_is_recorded_and_what_to_do():
     reply = Reply(6, "Shop 1", 25, 20, None, LATER)
-    [found] = reply_findings(status_of(facts(replies=(reply,), back=(Back("Shop 1", 25, 0),))))
+    [found] = reply_findings(status_of(facts(replies=(reply,), back=(Back("Shop 1", 25, 0, AT),))))
     assert found.sentence == (
         "Shop 1: says it sent back 20 discs; the dock booked 25. Count what came back, and ask the consignee."
     )

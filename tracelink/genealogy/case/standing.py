@@ -69,13 +69,15 @@ class Draw:
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """What the dock booked of a consignee's cartons that could hold an affected disc."""
+    """One booking of the dock about a consignee's carton that could hold an affected disc."""
 
     consignee: str
     returned: int
-    """Discs of the lots concerned that came back in them."""
+    """Discs of the lots concerned that came back in it by this booking."""
     destroyed: int
-    """Those of them that were destroyed since."""
+    """Discs that had come back in it and were destroyed by this booking."""
+    at: str
+    """When, RFC 3339 with offset."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +202,7 @@ def status_of(facts: CaseRecord) -> CaseStatus:
 
 
 def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
-    back = next((one for one in facts.back if one.consignee == name), Back(name, 0, 0))
+    back = [one for one in facts.back if one.consignee == name]
     bounds = _bounds(name, facts.scopes)
     may_hold = _may_hold(name, facts.scopes)
     return ConsigneeLine(
@@ -212,8 +214,8 @@ def _line(name: str, facts: CaseRecord) -> ConsigneeLine:
         is_joint=bounds.is_joint,
         notice=next((one for one in facts.notices if one.consignee == name), None),
         reply=next((one for one in reversed(facts.replies) if one.consignee == name), None),
-        returned=back.returned,
-        destroyed=back.destroyed,
+        returned=sum(one.returned for one in back),
+        destroyed=sum(one.destroyed for one in back),
         check=next((one for one in reversed(facts.checks) if one.consignee == name), None),
         to_check=facts.draw is not None and name in facts.draw.chosen,
     )

@@ -11,6 +11,7 @@ from tracelink.genealogy.case.standing import CaseStatus
 from tracelink.genealogy.containment.in_plant import free_to_ship
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.time_words import moment
+from tracelink.report.case.recovery_section import recovery_sections
 from tracelink.report.case.rows import MARKS
 from tracelink.report.case.status import (
     COUNTED_COLUMNS,
@@ -73,6 +74,7 @@ def status_document(
             Section("What is open", tuple(_open(status))),
             Section("The case", (*first, FramedNote(_MODEL))),
             Section("Consignees", _consignees(status)),
+            *recovery_sections(facts, found.head, at),
             Section("Suspect discs in the plant: what stops them", _in_plant(found)),
             Section(
                 "For the authorised people who decide",

@@ -12,7 +12,7 @@ from tracelink.genealogy.case.kept_question import ScopedBody, query_of
 from tracelink.genealogy.case.standing import Back, CaseRecord, Check, CorrectiveAction, Draw, Notice, Reply
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
-from tracelink.ledger.closed_sets import ReturnStatus
+from tracelink.ledger.closed_sets import ReturnStatus, return_place
 from tracelink.ledger.entry import Entry, read_entry
 from tracelink.ledger.kinds import case_measures
 from tracelink.ledger.kinds.case_scope import ScopeSummary
@@ -51,9 +51,10 @@ _LEVEL = text(
 _CHOSEN = text("SELECT consignee FROM case_chosen WHERE seq = :seq ORDER BY consignee")
 _ESTIMATE = text('SELECT "date" FROM case_estimate WHERE case_code = :case ORDER BY seq DESC LIMIT 1')
 _BACK = text(
-    "SELECT r.carton, r.status, m.lot, m.quantity FROM return_line r JOIN movement m ON m.seq = r.seq "
+    "SELECT r.carton, r.number, r.status, m.lot, m.quantity, m.at FROM return_line r JOIN movement m ON m.seq = r.seq "
     "AND m.target = 'returned' WHERE r.seq > :after AND r.carton IS NOT NULL ORDER BY r.seq, m.line"
 )
+_DESTROYED_AT = text("SELECT MAX(at) FROM movement WHERE source = :place AND target = 'destroyed'")
 _JUDGED_SINCE = text(
     "SELECT j.seq, j.sample, j.good, j.defect, j.corrected_by, s.lot, s.stroke FROM judgement j "
     "JOIN sample s ON s.code = j.sample WHERE s.lot IN :lots AND (j.seq > :after OR j.corrected_by > :after) "
@@ -188,14 +189,17 @@ def _back(conn: Connection, scopes: Sequence[ScopeSummary]) -> list[Back]:
     whose = {
         (held.code, held.lot): held.consignee for scope in scopes for held in scope.containers if held.shipped
     }
-    sums: dict[str, list[int]] = {}
+    found: list[Back] = []
     for row in conn.execute(_BACK, {"after": scopes[0].head_seq}):
         consignee = whose.get((row.carton, row.lot))
-        if consignee is not None:
-            counts = sums.setdefault(consignee, [0, 0])
-            counts[0] += row.quantity
-            counts[1] += row.quantity if row.status == ReturnStatus.DESTROYED else 0
-    return [Back(consignee, *counts) for consignee, counts in sums.items()]
+        if consignee is None:
+            continue
+        found.append(Back(consignee, row.quantity, 0, row.at))
+        if row.status == ReturnStatus.DESTROYED:
+            destroyed_at = conn.execute(_DESTROYED_AT, {"place": return_place(row.number)}).scalar()
+            # No disc was left to destroy where the lab had taken them all: the carton alone has no movement.
+            found.append(Back(consignee, 0, row.quantity, destroyed_at or row.at))
+    return found
 
 
 def _loose(conn: Connection, case: Case, scopes: Sequence[ScopeSummary]) -> int:

@@ -1,0 +1,64 @@
+"""Recovery by day in the status report: the picture, and the table beside it."""
+
+from collections.abc import Sequence
+
+from tracelink.genealogy.case.case_facts import CaseFacts
+from tracelink.genealogy.case.recovery import RecoveryDay, recovery_of
+from tracelink.ledger.count_words import counted, grouped
+from tracelink.report.format.disc_columns import MAY_HOLD
+from tracelink.report.format.document import Picture, Section
+from tracelink.report.format.table import Cell, Column, Kind, table
+from tracelink.report.pictures.recovery_svg import recovery_svg
+
+RECOVERY_COLUMNS = (
+    Column("day", "by the end of"),
+    MAY_HOLD,
+    Column("returned", "returned (booked here)", Kind.COUNT),
+    Column("destroyed", "destroyed (booked here)", Kind.COUNT),
+    Column("accounted", "accounted for", Kind.COUNT),
+    Column("unaccounted", "not accounted for", Kind.DIFFERENCE),
+)
+_CAPTION = "In discs, for each day on which something changed, the day of opening and the day of this page"
+
+
+def recovery_sections(facts: CaseFacts, head: tuple[int, str], at: str) -> tuple[Section, ...]:
+    """Return the section; none where no consignee has a carton that may hold an affected disc.
+
+    Args:
+        facts: the case.
+        head: last journal sequence looked at, and its hash.
+        at: when the report is made, RFC 3339 with offset.
+    """
+    days = recovery_of(facts.recorded, facts.opened_at, at)
+    if not days[-1].may_hold:
+        return ()
+    title = f"Case {facts.case.code}: what was recovered by day"
+    picture = Picture(recovery_svg(days, title=title, head=head, at=at), _in_words(days))
+    return (
+        Section("Recovery by day", (picture, table("", _CAPTION, RECOVERY_COLUMNS, recovery_rows(days)))),
+    )
+
+
+def recovery_rows(days: Sequence[RecoveryDay]) -> list[dict[str, Cell]]:
+    """Return one row per day, keys of `RECOVERY_COLUMNS`."""
+    return [
+        {
+            "day": day.day,
+            "may_hold": day.may_hold,
+            "returned": day.returned,
+            "destroyed": day.destroyed,
+            "accounted": day.accounted,
+            "unaccounted": day.unaccounted,
+        }
+        for day in days
+    ]
+
+
+def _in_words(days: Sequence[RecoveryDay]) -> str:
+    first, last = days[0], days[-1]
+    return (
+        f"One bar for each day on which something changed, from {first.day} to {last.day}. By the end of the last, of "
+        f"{counted(last.may_hold, 'disc')} in cartons that may hold one, {grouped(last.returned)} came back, "
+        f"{grouped(last.destroyed)} of them were destroyed, and {grouped(last.accounted)} are accounted for; the table "
+        "has each day."
+    )
