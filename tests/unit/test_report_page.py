@@ -1,6 +1,7 @@
 """The pages of a lot and of a containment: one file, escaped, adding up, and deciding nothing."""
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from importlib.resources import files
 
@@ -222,6 +223,17 @@ def test_a_lot_that_does_not_add_up_shows_the_difference_with_its_sign():
     assert table[-1][:2] == ["difference", "−10"]
     assert "Strokes 501-510 of lot L1 were counted, but no record says with which stampers" in reader.text
     assert "gaps: 1;" in reader.text
+
+
+def test_a_lot_says_its_catalogue_number_and_its_press_by_name_and_code():
+    records = real_lot()
+    before = Reader(lot_page(records, LOT, at=NOW)).text
+    assert "Catalogue number not recorded" in before
+    assert "Press W0000031 Counted" in before
+    records.lots[0] = replace(records.lots[0], catalogue_number="EX 101", press_name="Press 2")
+    text = Reader(lot_page(records, LOT, at=NOW)).text
+    assert "Catalogue number EX 101 GTIN 9520000012342" in text
+    assert "Press Press 2 (W0000031) Counted" in text
 
 
 def test_a_lot_names_its_tools_back_to_the_master_once():
@@ -460,7 +472,7 @@ HOSTILE = '<script>alert("x")</script>&amp;\x1b[2J\u202e</style>'
 
 def test_scanned_text_is_escaped_and_controls_are_shown():
     records = real_lot()
-    records.lots[0] = LotFact(LOT, HOSTILE, 1, HOSTILE, HOSTILE, 1000, HOSTILE)
+    records.lots[0] = LotFact(LOT, HOSTILE, 1, HOSTILE, HOSTILE, 1000, HOSTILE, HOSTILE, HOSTILE)
     records.tools[3] = ToolFact(BAD_STAMPER, "stamper", "T0000021", HOSTILE, HOSTILE, HOSTILE)
     records.shipments = [type(one)(one.code, one.order, HOSTILE, one.country) for one in records.shipments]
     records.journal_head = (HEAD[0], HOSTILE)

@@ -275,3 +275,12 @@ class TestShipped:
     def test_days_of_departure_can_be_looked_for(self, found):
         (line,) = [one for one in found.identifiers if one.thing == "shipments"]
         assert line.says.count(START[:10]) == 2
+
+
+def test_a_lot_has_its_catalogue_number_and_the_name_of_its_press(floor):
+    with floor.ledger.reading() as conn:
+        lot = SqlRecords(conn).lot(n("L1"))
+        waiting = SqlRecords(conn).lot(n("L3"))
+    assert (lot.catalogue_number, lot.press, lot.press_name) == ("EX 101", n(PRESS), "press 2")
+    # Planned, and on no press yet.
+    assert (waiting.press, waiting.press_name) == ("", "")

@@ -178,6 +178,10 @@ class LotFact:
     """Strokes counted so far: the discs are strokes 1 to `pressed`."""
     status: str
     """Its state in the store's words."""
+    catalogue_number: str = ""
+    """The product's catalogue number; empty if the records do not say."""
+    press_name: str = ""
+    """What the press is called; empty if the records do not say."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,8 +49,8 @@ _SEGMENTS_WITH = text(
 )
 _SEGMENTS_OF = text(_SEGMENT + 'lot = :code ORDER BY "first"')
 _LOT = text(
-    "SELECT l.code, l.gtin, l.piece, p.title, l.press, l.counter, l.status, l.decision FROM lot l "
-    "JOIN product p ON p.gtin = l.gtin WHERE l.code = :code"
+    "SELECT l.code, l.gtin, l.piece, p.title, l.press, l.counter, l.status, l.decision, p.catalogue_number, s.name "
+    "FROM lot l JOIN product p ON p.gtin = l.gtin LEFT JOIN station s ON s.code = l.press WHERE l.code = :code"
 )
 _MOVED_OF = text(_MOVEMENT + "lot = :code ORDER BY seq, line")
 _MOVED_INTO = text(_MOVEMENT + "target = :code ORDER BY seq, line")
@@ -150,7 +150,17 @@ class SqlRecords:
         """The lot of that code."""
         for row in self._all(_LOT, code):
             status = f"{row.status}, {row.decision}"
-            return LotFact(row.code, row.gtin, row.piece, row.title, row.press or "", row.counter, status)
+            return LotFact(
+                row.code,
+                row.gtin,
+                row.piece,
+                row.title,
+                row.press or "",
+                row.counter,
+                status,
+                row.catalogue_number,
+                row.name or "",
+            )
         return None
 
     def movements_of(self, lot: str) -> list[MovementFact]:
