@@ -219,7 +219,7 @@ class TestOlder:
 
     def test_a_scan_without_a_turn_after_others_had_one(self, older):
         floor = copied(older)
-        floor.scan(LAB, "S1", "#3")
+        floor.scan(LAB, "S1", "#3", "K11", "GOOD", "S1")
         seq, number = floor.ledger.head().seq, dict(floor.read("station", "code", "last_number"))[LAB] + 1
         on = last_of(floor, "signed-on")[0]
         again = replace(on, stamp=replace(on.stamp, station=LAB, station_seq=number))
@@ -230,4 +230,4 @@ class TestOlder:
             f"scan {number} of station {LAB} has no turn: its place among the others is not known, and what follows "
             "cannot be judged"
         )
-        assert seq == older.ledger.head().seq + 1
+        assert seq > older.ledger.head().seq

@@ -91,6 +91,9 @@ def raw_unread_picture(name: str, reason: str) -> str:
     return f"{_PICTURE}{name}: {reason}"
 
 
-def unread_picture(raw: str) -> str | None:
+def unread_picture(raw: str) -> tuple[str, str] | None:
     """Return name and reason if a line stands for a picture in which nothing could be read; None for any other."""
-    return raw.removeprefix(_PICTURE) if raw.startswith(_PICTURE) else None
+    if not raw.startswith(_PICTURE):
+        return None
+    name, _colon, reason = raw.removeprefix(_PICTURE).partition(": ")
+    return name, reason.removesuffix(".")

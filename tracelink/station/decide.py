@@ -124,7 +124,7 @@ def _judge(area: str, state: StationState, station: str, scan: RawScan, queries:
     if unread is not None:
         if isinstance(state, LineState) and context is not None and machine.may_be_no_read(state):
             return machine.no_read(state, context)
-        raise common_sentences.picture_unread(unread)
+        raise common_sentences.picture_unread(*unread)
     reading = read_scan(scan.raw)
     badge = _badge(reading, queries)
     if isinstance(state, LineState):

@@ -137,8 +137,10 @@ def _shared(wanted: Sequence[float], least: Sequence[float], width: float) -> li
     low = [min(one, other) for one, other in zip(wanted, least, strict=True)]
     room = width - sum(low)
     if room <= 0:
-        # More codes than a sheet is wide: all columns give way, and codes break.
-        return [one * width / sum(low) for one in low]
+        # More codes than a sheet is wide: all columns give way, and codes break; but none to less than its padding.
+        kept = [min(one, _LEAST, width / len(low)) for one in low]
+        over = sum(low) - sum(kept)
+        return [one + (width - sum(kept)) * (wide - one) / over for one, wide in zip(kept, low, strict=True)]
     more = [one - other for one, other in zip(wanted, low, strict=True)]
     return [one + room * extra / sum(more) for one, extra in zip(low, more, strict=True)]
 

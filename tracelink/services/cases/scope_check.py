@@ -116,7 +116,7 @@ def _found(problem: ValueError | RecursionError) -> str:
         return f"a text that cannot be read from line {problem.lineno}, column {problem.colno} on: it may be cut off"
     if isinstance(problem, UnicodeDecodeError):
         return f"no UTF-8 text: byte {problem.start} cannot be read"
-    return str(problem)[:120]
+    return str(problem)
 
 
 def _no_constant(text: str) -> None:

@@ -35,12 +35,12 @@ def unknown(thing: Thing, code: str) -> Refused:
     return Refused(FindingCode.UNKNOWN_CODE, f"{thing.value} {code} is not in the system.", subject=code)
 
 
-def picture_unread(told: str) -> Refused:
-    """Nothing could be read in a picture; `told` is its name and why."""
+def picture_unread(name: str, why: str) -> Refused:
+    """Nothing could be read in a picture."""
     return Refused(
         FindingCode.NO_READ,
-        f"No code was read in the picture {told.removesuffix('.')}. Take it again, or scan the code.",
-        subject=told.partition(":")[0][:200],
+        f"No code was read in the picture {name}: {why}. Take it again, or scan the code.",
+        subject=name,
     )
 
 
