@@ -62,10 +62,10 @@ def test_it_says_who_was_told_when_and_what_came_of_it(ledger):
     assert (done.code, done.err) == (0, "")
     for said in (
         "Told 2031-03-05T09:00:00+01:00 by letter (SHA-256 of the text ",
-        "Answered 2031-03-06T09:00:00+01:00: 5 discs on hand; came back 5, of these destroyed 0",
-        "NOT TOLD\n  NOT ANSWERED; came back 0",
+        "Answered 2031-03-06T09:00:00+01:00: 5 discs on hand, 5 sent back by its own count; booked here: came back 5, of these destroyed 0",
+        "NOT TOLD\n  NOT ANSWERED; booked here: came back 0",
         "to 2 direct accounts; told: 1; answered: 1.",
-        "Came back: 5 discs, of these destroyed: 0.",
+        "Came back, as booked here: 5 discs, of these destroyed: 0.",
         "words on risk",
         "21 CFR 7.46(a) and 7.53(b), rules for foods, drugs and devices: a model",
     ):
@@ -103,9 +103,9 @@ def test_the_plants_own_template_takes_its_place(ledger, tmp_path):
 
 def test_csv_has_a_line_for_each_consignee(ledger):
     rows = list(csv.DictReader(io.StringIO(summed(ledger, *ITEMS, "--format", "csv").out)))
-    assert [(row["name"], row["on_hand"], row["returned"]) for row in rows] == [
-        ("Shop 1", "", "0"),
-        ("Shop 9", "5", "5"),
+    assert [(row["name"], row["on_hand"], row["returned_said"], row["returned"]) for row in rows] == [
+        ("Shop 1", "", "", "0"),
+        ("Shop 9", "5", "5", "5"),
     ]
 
 
@@ -130,3 +130,23 @@ def test_a_wrong_word_has_its_sentence(ledger, words, sentence):
 def test_the_items_and_their_sources_are_listed(ledger):
     listed = summed(ledger, "--items").out
     assert "risk: evaluation of the risk, by a person who may (21 CFR 7.46(a), a model; " in listed
+
+
+def test_what_a_consignee_says_came_back_stands_beside_what_was_booked(ledger, tmp_path):
+    other = shutil.copy(ledger, tmp_path / "said.db")
+    words = ("--quantity-on-hand", "5", "--returned", "3000", "--destroyed", "2", "--by", ADA)
+    said = run("case", "reply", CASE, "--consignee", "Shop 9", *words, "--at", AT, ledger=other)
+    assert said.code == 1
+    assert (
+        "5 discs on hand, 3000 sent back by its own count, 2 destroyed by its own count; "
+        "booked here: came back 5, of these destroyed 0"
+    ) in summed(other, *ITEMS).out
+
+
+@pytest.mark.parametrize("command", [("summary",), ("notice", "--by", ADA)])
+def test_the_items_fit_a_screen(ledger, monkeypatch, command):
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setattr("tracelink.cli.common.say._is_screen", lambda *, err: not err)
+    done = run("case", command[0], CASE, *command[1:], "--items", ledger=ledger)
+    assert "reason: why" in done.out
+    assert max(map(len, done.out.splitlines())) <= 80

@@ -27,6 +27,10 @@ class SummaryConsignee:
     """Time of the newest answer, RFC 3339 with offset; empty if there is none."""
     on_hand: int | None
     """Discs it says it had when it was told; None if it did not answer."""
+    returned_said: int | None
+    """Discs it says it sent back; None if it did not say."""
+    destroyed_said: int | None
+    """Discs it says it destroyed; None if it did not say."""
     returned: int
     """Discs that the dock booked as come back, 0 or more."""
     destroyed: int

@@ -69,9 +69,8 @@ def notice(
     for one consignee. What nobody gave stands as a named gap in the text and is listed. The items of safety notices
     are offered only for a case that a person opened with --safety; the program does not choose.
 
-    \b
     Exit codes: 0 all items were given, 1 there are gaps or words that play a risk down.
-    """  # noqa: D301  click looks for the character
+    """
     if by is None and not (list_items or dry_run):
         raise UsageError(
             "--by is missing: a notice is a named person's act (--dry-run shows the texts without one)"
@@ -103,7 +102,7 @@ def notice(
 
 def _list(facts: CaseFacts) -> None:
     for item in items_for(safety=facts.case.safety):
-        click.echo(f"{item.name}: {item.asks} ({item.source})")
+        say(f"{item.name}: {item.asks} ({item.source})")
 
 
 def _chosen(names: tuple[str, ...], *, everybody: bool) -> tuple[str, ...] | None:

@@ -23,6 +23,8 @@ _COLUMNS = (
     Column("sha256", "hash of the notice"),
     Column("answered_at", "answered", Kind.TIME),
     Column("on_hand", "on hand when told", Kind.COUNT),
+    Column("returned_said", "returned (they say)", Kind.COUNT),
+    Column("destroyed_said", "destroyed (they say)", Kind.COUNT),
     Column("returned", "came back", Kind.COUNT),
     Column("destroyed", "destroyed", Kind.COUNT),
 )
@@ -60,12 +62,11 @@ def summary(
     model for a plant that presses records. What the records cannot know is an item that a person gives. CSV has one line
     per consignee.
 
-    \b
     Exit codes: 0 all items were given, 1 there are gaps.
-    """  # noqa: D205, D301  click shows the first lines as one, and looks for the character
+    """  # noqa: D205  click shows the first lines as one
     if list_items:
         for item in AUTHORITY:
-            click.echo(f"{item.name}: {item.asks} ({item.source})")
+            say(f"{item.name}: {item.asks} ({item.source})")
         return
     with open_ledger(ctx.obj, read_only=True) as ledger:
         made = ledger.notices.summarise(case, items=items_given(items), at=at, template=template)

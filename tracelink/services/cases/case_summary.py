@@ -128,6 +128,8 @@ def _consignee(line: ConsigneeLine) -> SummaryConsignee:
         sha256="" if notice is None else notice.sha256,
         answered_at="" if reply is None else reply.at,
         on_hand=None if reply is None else reply.on_hand,
+        returned_said=None if reply is None else reply.returned,
+        destroyed_said=None if reply is None else reply.destroyed,
         returned=line.returned,
         destroyed=line.destroyed,
     )
