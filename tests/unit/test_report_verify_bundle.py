@@ -557,3 +557,11 @@ def test_it_runs_by_itself_and_exits_as_it_says(tmp_path):
     (folder / "more.txt").write_bytes(b"x")
     assert "more.txt is not in the manifest" in run()[1]
     assert sorted(tmp_path.rglob("*")) == sorted([*before, folder / "more.txt"])
+
+
+def test_a_key_that_was_mistyped_and_a_checkpoint_that_is_not_there_end_in_a_sentence(capsys, tmp_path):
+    first, rest = PLANT.key[:-2], PLANT.key[-2:]
+    assert v.main(["--key", first + rest[::-1]]) == 2
+    assert capsys.readouterr().err.endswith("was it mistyped?\n")
+    assert v.main(["--held", str(tmp_path / "kept.txt")]) == 2
+    assert capsys.readouterr().err == f"{tmp_path / 'kept.txt'} cannot be read: No such file or directory\n"

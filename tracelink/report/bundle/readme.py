@@ -14,7 +14,7 @@ _FILES = (
     ("report.pdf", "the same for printing"),
     (
         "answer.json",
-        "what the case finds, with a certificate for each limit; `runout contain --check` checks them",
+        "what the case finds, with a certificate for each limit; `runout contain --check` checks them against the ledger",
     ),
     ("genealogy.svg", "what it was made of and where it went, as a picture"),
     ("genealogy.graphml", "the same for graph programs"),

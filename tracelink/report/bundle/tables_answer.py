@@ -99,7 +99,7 @@ def case_opening(answer: CaseAnswer) -> Iterator[Block]:
     )
     yield FramedNote(
         f"Asked again of the records up to entry {now.head_seq}, {said}. answer.json has that answer with a certificate "
-        "for each limit; runout contain --check answer.json checks them against the movements.",
+        "for each limit; runout contain --check answer.json checks them against the movements of the ledger.",
         loud=answer.differs,
     )
 

@@ -430,7 +430,7 @@ def parse_key(text: str) -> Key:
         raise wrong
     number = hashlib.sha256(name.encode("utf-8") + b"\n" + data).digest()[:4]
     if number.hex() != parts[1]:
-        raise Fault(f"the key {shown(name)!r} does not fit its own number {parts[1]}")
+        raise Fault(f"the key {shown(name)!r} does not fit its own number {parts[1]}: was it mistyped?")
     return name, number, data[1:]
 
 
@@ -1007,8 +1007,11 @@ def main(words: list[str] | None = None) -> int:
         for name in given.held:
             with open(name, "rb") as file:
                 held.append((name, file.read(MOST_NOTE + 1)))
-    except (Fault, OSError) as problem:
-        sys.stderr.write(f"{shown(problem)}\n")
+    except OSError as problem:
+        sys.stderr.write(f"{shown(problem.filename)} cannot be read: {shown(problem.strerror)}\n")
+        return 2
+    except Fault as fault:
+        sys.stderr.write(f"{shown(fault)}\n")
         return 2
     try:
         files, odd = read_bundle(place)
