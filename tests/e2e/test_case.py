@@ -37,6 +37,7 @@ def ledger(template, tmp_path):
 def opened(ledger):
     done = run(*OPEN, ledger=ledger)
     assert (done.code, done.err) == (0, "")
+    assert done.out.endswith(f"Next: runout case holds {CASE} --by BADGE --reason TEXT\n")
     return ledger
 
 

@@ -38,6 +38,8 @@ def open_case(place: str, /, by: str, at: str | None, reason: str, safety: bool,
         f"Case {case.code} is open, {'a safety matter' if safety else 'a commercial withdrawal'} by its opener."
     )
     click.echo(_found(1, case.scope))
+    if case.scope.containers:
+        click.echo(f"Next: runout case holds {case.code} --by BADGE --reason TEXT")
     for other in case.alike:
         say(
             f"Case {other.code} asks the same and is open, by {other.name}: {other.reason}. Say which one is worked on.",
