@@ -23,3 +23,9 @@ def test_every_command_stands_in_a_page(name):
     text = "\n".join(page.text for page in guide_pages())
     # Written as `runout case close`, as `case close`, or behind another command in a pipe.
     assert re.search(rf"(?:runout (?:--read-only )?|`){re.escape(name)}\b", text)
+
+
+@each(("name", "command"), commands().items(), ids=commands())
+def test_every_help_fits_a_screen_of_80_characters(name, command):
+    told = command.get_help(click.Context(command, info_name=f"runout {name}", terminal_width=80))
+    assert max(map(len, told.splitlines())) <= 80

@@ -15,11 +15,10 @@ from tracelink.cli.guide import FOLDER, guide, guide_pages
 def test_without_a_page_it_lists_them_with_their_readers():
     done = run("guide")
     assert done.code == 0
+    told = " ".join(done.out.split())
     for page in guide_pages():
-        assert any(
-            line.split("  ")[0] == page.name and line.endswith(page.for_whom)
-            for line in done.out.splitlines()
-        )
+        assert f"{page.name} {page.for_whom}" in told
+    assert max(map(len, done.out.splitlines())) <= 80
     assert done.out.splitlines()[-1] == "Show one with: runout guide PAGE"
 
 

@@ -28,9 +28,8 @@ def backup(ctx: click.Context, target: str, keep: int | None) -> None:
     beside the ledger are not. With --keep an older copy goes only when the new one is verified and begins with the
     same entries: one that does not is kept and told.
 
-    \b
     Exit codes: 0 copied, 1 an older copy should have gone and stays, 3 the ledger does not verify.
-    """  # noqa: D301  click looks for the character
+    """
     if keep is not None and not Path(target).is_dir():
         raise UsageError(f"--keep goes with a folder: expected one, found {target}")
     with open_ledger(ctx.obj, read_only=True) as ledger:

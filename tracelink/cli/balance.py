@@ -37,9 +37,8 @@ def balance(
     Every term is a recorded count, every difference has its sign: positive is not found, negative is more than
     there should be.
 
-    \b
     Exit codes: 0 every difference is zero, 1 some are not or are not known.
-    """  # noqa: D301  click looks for the character
+    """
     if investigate and not (by and reason):
         raise UsageError("--investigate needs --by BADGE and --reason TEXT")
     with open_ledger(ctx.obj, read_only=True) as ledger:
@@ -72,9 +71,8 @@ def investigate() -> None:
 def list_them(ctx: click.Context, fmt: str, closed: bool) -> None:
     """List investigations.
 
-    \b
     Exit codes: 0 none is open, 1 investigations printed.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj, read_only=True) as ledger:
         rows = ledger.investigations.listed(closed=closed).to_dict()
     click.echo(render(rows, _LIST_COLUMNS, fmt), nl=False)

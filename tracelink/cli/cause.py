@@ -40,9 +40,8 @@ def cause(
     For a stamper, press or lot the point is named from which bad discs became more frequent. An association is no
     proof.
 
-    \b
     Exit codes: 0 nothing stands out, 1 a candidate stands out after the correction.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj, read_only=True) as ledger:
         answer = ledger.cause(defect=defect, since=since, until=until, within=stratum)
     if fmt == "json":

@@ -50,9 +50,8 @@ def check_cartons(
     another share changes nothing of it. A carton is opened and counted with OPENCHECK or COUNT at the dock. None may
     differ.
 
-    \b
     Exit codes: 0 all drawn were opened and agreed, 1 some are still to draw or open, left unopened, or differed.
-    """  # noqa: D301  click looks for the character
+    """
     if by is not None:
         with open_ledger(ctx.obj) as ledger:
             drawn = ledger.warehouse.draw_cartons(subject, badge_of(by))

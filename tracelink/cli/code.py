@@ -54,9 +54,8 @@ def read(ctx: click.Context, given: tuple[str, ...], separator: str | None, fmt:
     characters of every scheme. Codes given together are judged as the labels of one item: which elements need or
     exclude each other. Nothing is booked, and no ledger is asked.
 
-    \b
     Exit codes: 0 nothing wrong was found, 1 something is wrong, 4 two readers do not agree on a picture.
-    """  # noqa: D301  click looks for the character
+    """
     from tracelink.report.format.render import Column, Kind, render  # noqa: PLC0415  `code make` prints no table
 
     found = read_codes(*given, separator=separator)

@@ -61,9 +61,8 @@ def drill(
     records alone, so that it can be drawn again. The time allowed for an exercise with people is a setting
     (drill_minutes, with its source); the times shown are the machine's.
 
-    \b
     Exit codes: 0 no gap and every line of every balance is zero, 1 something is not, or an entry follows from no scan.
-    """  # noqa: D301  click looks for the character
+    """
     if record != (by is not None):
         raise UsageError("--record and --by BADGE go together: a recorded drill is a named person's act")
     files = {

@@ -57,9 +57,8 @@ def findings(
 ) -> None:
     """List what stations refused, newest first; what was recorded late; or what each code means.
 
-    \b
     Exit codes: 0 none, 1 findings printed; --codes always 0.
-    """  # noqa: D301  click looks for the character
+    """
     if codes:
         if late or finding is not None or station is not None:
             raise UsageError("--codes lists every code: leave out --finding, --station and --late")

@@ -77,9 +77,9 @@ def guide(page: str | None) -> None:
     """Show a page of the guide; without PAGE, list the pages and who they are for."""
     pages = guide_pages()
     if page is None:
-        width = max(len(each.name) for each in pages)
-        click.echo("\n".join(f"{each.name:<{width}}  {each.for_whom}".rstrip() for each in pages))
-        click.echo("\nShow one with: runout guide PAGE")
+        listed = click.HelpFormatter()
+        listed.write_dl([(each.name, each.for_whom) for each in pages])
+        click.echo(f"{listed.getvalue()}\nShow one with: runout guide PAGE")
         return
     _show(_find(pages, page).text)
 

@@ -28,9 +28,8 @@ _COLUMNS = [
 def hold(ctx: click.Context, fmt: str, lifted: bool) -> None:
     """List what is on hold. Holds are placed and lifted at the lab station, or placed by `runout contain`.
 
-    \b
     Exit codes: 0 nothing is held, 1 holds printed.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj, read_only=True) as ledger:
         rows = ledger.holds(lifted=lifted).to_dict()
     print_report(hold_text(rows) if fmt == "table" else render(rows, _COLUMNS, fmt), fmt)

@@ -147,9 +147,8 @@ def read(ctx: click.Context, files: tuple[str, ...]) -> None:
     A picture in which nothing can be read is named on standard error, and the next one is read. `runout code read`
     says what the codes mean.
 
-    \b
     Exit codes: 0 all were read, 1 some were not; of a single picture 2 no symbol, 4 the readers do not agree.
-    """  # noqa: D301  click looks for the character
+    """
     from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
 
     unread = 0

@@ -111,9 +111,8 @@ def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     No check character catches every swap; such pairs should not be in work on the same day. SSCCs are numbered
     one after the other, so that many of them make such pairs; they are compared only when asked for.
 
-    \b
     Exit codes: 0 none, 1 pairs printed.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj, read_only=True) as ledger:
         rows = ledger.labels.confusable(with_ssccs=with_ssccs).to_dict()
     columns = [

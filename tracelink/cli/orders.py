@@ -66,9 +66,8 @@ def orders(place: str, file: str, by: str) -> None:
 def allocate(ctx: click.Context, order: str, reason: str | None, by: str, fmt: str) -> None:
     """Keep whole pallets, then loose cartons, for ORDER: the oldest lot first.
 
-    \b
     Exit codes: 0 the order is covered, 1 it stays short.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj) as ledger:
         if reason is not None:
             count = ledger.warehouse.release(order, reason, badge_of(by))

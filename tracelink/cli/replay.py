@@ -21,9 +21,8 @@ def replay(ctx: click.Context, logs: tuple[str, ...], trial: bool, fmt: str) -> 
     changes nothing. A refused scan is an entry too: --trial first shows what an order of logs would come to, with
     nothing kept. Stations wait while it runs.
 
-    \b
     Exit codes: 0 nothing was stopped, 1 some scans were stopped or a log is cut, 2 a log cannot be used.
-    """  # noqa: D301  click looks for the character
+    """
     if trial:
         with open_ledger(ctx.obj) as ledger, steps("Trying") as step:
             stops = ledger.stations.try_out(logs, step).to_dict()

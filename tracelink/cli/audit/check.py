@@ -25,9 +25,8 @@ def check(
 
     It is the very check of the verify.py that lies in every bundle, taken from this program instead.
 
-    \b
     Exit codes: 0 all of it holds with the key given, 1 it holds with reservations, 3 it does not verify.
-    """  # noqa: D301  click looks for the character
+    """
     if not Path(bundle).exists():
         raise UsageError(f"{bundle} does not exist: expected a folder or a zip file")
     words = [bundle]

@@ -50,9 +50,8 @@ def checkpoint(place: str, out: str | None, key_file: str | None, witnesses: tup
     outside the plant, or hand them over: with `runout audit verify --checkpoint FILE` each of them shows that
     the entries up to it are still the same, and that none was cut off.
 
-    \b
     Exit codes: 0 signed, 3 the ledger does not go on from what was signed before; nothing was signed.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(place, read_only=True) as ledger, progress(ledger.head[0], "Checking") as bar:
         made = ledger.journal.checkpoint(
             key_file=key_file, witnesses=witnesses, out=out, progress=lambda _seq: bar.update(1)
@@ -75,9 +74,8 @@ def witness(place: str, file: str, key_file: str, log: str | None) -> None:
     is only what the ledger bears out and what goes on from the last checkpoint that this witness signed. Two
     histories then need two dishonest parties.
 
-    \b
     Exit codes: 0 signed, 3 the checkpoint contradicts the ledger or an earlier one; nothing was signed.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(place, read_only=True) as ledger:
         signed = ledger.journal.witness(file, key_file, log=log)
     click.echo(f"{file}: {_said(signed)}")

@@ -43,9 +43,8 @@ def export(
     Whoever gets it needs neither the ledger nor this program: verify.py inside runs on bare Python. The same ledger
     gives the same bytes. Nothing that exists is overwritten.
 
-    \b
     Exit codes: 0 written, 3 the ledger does not verify; nothing was written.
-    """  # noqa: D301  click looks for the character
+    """
     options = ExportOptions(pseudonyms, since, checkpoint, unsigned, key_file, domain)
     with (
         open_ledger(place, read_only=True) as ledger,

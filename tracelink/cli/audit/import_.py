@@ -41,9 +41,8 @@ def import_document(
     are noted as received; every other right event is noted. A bad event is refused with a sentence and the good ones
     are booked. An event is booked once, however often it is read.
 
-    \b
     Exit codes: 0 all taken, 1 some were refused, changed or taken back, 2 no EPCIS document.
-    """  # noqa: D301  click looks for the character
+    """
     codes = dict(map(_called, given))
     with open_ledger(ctx.obj) as ledger:
         found = ledger.partners.read_in(file, badge_of(by), codes=codes, dry_run=dry_run)

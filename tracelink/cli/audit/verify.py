@@ -62,10 +62,9 @@ def verify(
     --judge-again books all raw scans anew into an empty ledger, through the same stations, with every command in its
     place as it is recorded. The first entry that no scan leads to is named, however well it hangs in the chain.
 
-    \b
     Exit codes: 0 everything agrees, 1 it does but recording times run back or jump, 3 it does not; each fault
     and each such entry is a sentence on standard error.
-    """  # noqa: D301  click looks for the character
+    """
     kept_outside = KeptOutside(files, keys, kept)
     with _opened(ctx.obj) as ledger, progress(_entries(ledger), "Verifying") as bar:
         found = ledger.verify(

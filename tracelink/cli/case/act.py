@@ -53,9 +53,8 @@ def reply(
     Quantities are in discs. On hand is what it had when it was told; what it returned or destroyed since may be of
     that. It is held against what was delivered, when the notice went out and what the dock booked.
 
-    \b
     Exit codes: 0 recorded, 1 recorded, and it contradicts the records.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj) as ledger:
         found = ledger.cases.reply(
             case, signer_of(by, at, seen), consignee, on_hand, returned=returned, destroyed=destroyed

@@ -22,9 +22,8 @@ from tracelink.report.format.render import render
 def list_cases(ctx: click.Context, fmt: str) -> None:
     """List the containment cases, oldest first.
 
-    \b
     Exit codes: 0 none is open, 1 some are open.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj, read_only=True) as ledger:
         found = ledger.cases.listed()
     click.echo(render(found.to_dict(), CASE_COLUMNS, fmt), nl=False)

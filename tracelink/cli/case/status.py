@@ -33,9 +33,8 @@ def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str |
 
     CSV has one line per consignee.
 
-    \b
     Exit codes: 0 no open point and nothing suspect free to ship, 1 there are some.
-    """  # noqa: D301  click looks for the character
+    """
     page, sheets = report_file(html, ".html"), report_file(pdf, ".pdf")
     with open_ledger(ctx.obj, read_only=True) as ledger:
         progress = ledger.cases.progress(case)

@@ -21,9 +21,8 @@ _COLUMNS = (
 def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
     """Check every bound of a written scope against the movements, without solving anything again.
 
-    \b
     Exit codes: 0 every bound confirmed, 1 some only in part, 2 the file is not a scope, 3 something does not verify.
-    """  # noqa: D301  click looks for the character
+    """
     with open_ledger(ctx.obj, read_only=True) as ledger:
         found = ledger.scopes.check(file)
     rows = found.to_dict()

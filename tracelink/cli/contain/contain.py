@@ -86,8 +86,10 @@ def contain(
             whole-life    made wrong
             window        something that happened between two points
             intermittent  comes and goes
-    Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds were refused; with --again
-    0 no difference, 1 differences; with --check 0 every bound confirmed, 1 some in part, 3 something does not verify.
+
+    Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds
+    were refused; with --again 0 no difference, 1 differences; with --check
+    0 every bound confirmed, 1 some in part, 3 something does not verify.
     """  # noqa: D301  click looks for the character
     if place_holds and not (by and reason and reason.strip()):
         raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
