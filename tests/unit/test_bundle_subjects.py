@@ -12,6 +12,7 @@ from support_plant import carton_sscc, code, n, stamper
 
 from tracelink.errors import UsageError
 from tracelink.report.bundle import verify_bundle
+from tracelink.report.bundle.answers_going import OF_ROWS
 from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle
 from tracelink.store.bundle.bundle_facts import Wishes
 from tracelink.store.bundle.bundle_scope import bundle_scope
@@ -104,3 +105,8 @@ def test_what_is_none_of_these_and_a_consignee_without_shipments_have_their_sent
         for nothing in (code("T", 99), code("L", 99), "Shop 77", ""):
             with pytest.raises(UsageError, match="is not a lot, carton, pallet, shipment, consignee, tool"):
                 bundle_scope(conn, nothing)
+
+
+def test_deviations_are_counted_by_kind_however_many_there_are():
+    rows = [{"what": what} for what in ("tool-retired", "scan-refused", "scan-refused")]
+    assert OF_ROWS["deviations"](rows) == "Scan refused: 2; tool retired: 1."

@@ -105,7 +105,7 @@ def _difference(row: Row) -> str:
 
 def _deviations(rows: Rows) -> str:
     kinds = Counter(str(row["what"]).replace("-", " ") for row in rows)
-    return sentence(few(f"{grouped(count)} {kind}" for kind, count in kinds.most_common()))
+    return sentence(few(f"{kind}: {grouped(count)}" for kind, count in kinds.most_common()))
 
 
 def _investigations(rows: Rows) -> str:
