@@ -110,3 +110,9 @@ def test_what_is_none_of_these_and_a_consignee_without_shipments_have_their_sent
 def test_deviations_are_counted_by_kind_however_many_there_are():
     rows = [{"what": what} for what in ("tool-retired", "scan-refused", "scan-refused")]
     assert OF_ROWS["deviations"](rows) == "Scan refused: 2; tool retired: 1."
+
+
+def test_an_answer_from_two_tables_says_which_of_them_is_empty():
+    report = bundle(CAUSE)["report.html"].decode()
+    assert "No investigation was opened." in report
+    assert "None recorded." not in report.partition("Which deviations")[2].partition("</tr>")[0]

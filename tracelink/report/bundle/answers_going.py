@@ -110,8 +110,6 @@ def _deviations(rows: Rows) -> str:
 
 def _investigations(rows: Rows) -> str:
     still = [str(row["entry"]) for row in rows if row["closed_at"] == "STILL OPEN"]
-    if not rows:
-        return "No investigation was opened."
     opened = f"{counted(len(rows), 'investigation')}"
     return sentence(f"{opened}, STILL OPEN: {few(still, joint=', ')}" if still else f"{opened}, all closed")
 

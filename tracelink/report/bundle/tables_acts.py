@@ -110,7 +110,7 @@ def _deviations(facts: BundleFacts) -> Table:
         "Refused scans, rejects, stops, concessions and other departures",
         keyed(columns),
         rows,
-        "None recorded.",
+        "No deviation is recorded.",
     )
 
 
@@ -141,7 +141,13 @@ def _investigations(facts: BundleFacts) -> Table:
         ("entry", Kind.NUMBER), ("about", Kind.CODE), ("difference", Kind.DIFFERENCE), ("reason", Kind.TEXT), ("opened by", Kind.TEXT), ("closed at", Kind.TEXT),
         ("what was found", Kind.TEXT), ("closed in", Kind.NUMBER),
     )  # fmt: skip
-    return table("investigations", "Investigations of differences", keyed(columns), rows, "None recorded.")
+    return table(
+        "investigations",
+        "Investigations of differences",
+        keyed(columns),
+        rows,
+        "No investigation was opened.",
+    )
 
 
 def _corrections(facts: BundleFacts) -> Table:
