@@ -6,27 +6,15 @@ import sys
 
 import pytest
 from support_cli import run
-from support_plant import DOCK, LAB, LINE, Floor, n, stamper
-from support_sql import change, set_setting
+from support_plant import LAB, LINE, Floor, n, stamper
+from support_two_cartons import ship_the_first, two_cartons
 
 SCOPE = ("contain", stamper("EX-101-A"), "--shape", "from-onset", "--format", "json")
 
 
 @pytest.fixture(scope="module")
 def plant():
-    """Lot 1 on two spindles, two cartons of it, disc 3 good and disc 15 bad; nothing lies in the spool."""
-    floor = Floor.copy()
-    with floor.ledger._engine.begin() as conn:
-        set_setting(conn, "line_reasons", 0)
-    floor.press(1)
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "K11", "GOOD", "S1")
-    floor.scan(LAB, "SAMPLE", "L1", "S2", "#15", "K12", "BAD", "S2", '"scratch')
-    floor.open_line(1, [11], 1)
-    floor.match(1, 4)
-    floor.scan(LINE, "CLOSE", "carton 2")
-    floor.match(1, 3)
-    floor.scan(LINE, "CLOSE")
-    return floor
+    return two_cartons()
 
 
 @pytest.fixture
@@ -233,11 +221,7 @@ def test_help_stays_quick():
 
 def test_a_shipped_pallet_goes_with_its_order_and_country(plant, tmp_path):
     floor = Floor(plant.ledger)
-    with floor.ledger._engine.begin() as conn:
-        # A lot with a bad disc is not released at a station; what is asked here is where its discs went.
-        change(conn, "lot", {"decision": "released"})
-    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1", "CLOSE", "ACCEPT", "pallet 1")
-    floor.scan(DOCK, "SHIP", "O1", "pallet 1", "DEPART")
+    ship_the_first(floor)
     ledger = floor.saved(tmp_path / "sent.db")
     scope = tmp_path / "scope.json"
     scope.write_text(run(*SCOPE, "--together", f"DE,{n('carton 2')}", ledger=ledger).out)

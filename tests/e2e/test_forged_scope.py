@@ -11,8 +11,8 @@ import random
 import pytest
 from support_campaign import tries
 from support_cli import run
-from support_plant import DOCK, LAB, LINE, Floor, n, stamper
-from support_sql import change, set_setting
+from support_plant import n, stamper
+from support_two_cartons import ship_the_first, two_cartons
 
 from runout import open_ledger
 from tracelink.errors import LedgerError
@@ -26,23 +26,9 @@ TAKEN = {"chance", "tight", "tiers", "pressed"}
 
 @pytest.fixture(scope="module")
 def sent(tmp_path_factory):
-    """Two cartons, one of them shipped to Example Shop 1 on a pallet, the other in the plant; and its scope."""
-    floor = Floor.copy()
-    with floor.ledger._engine.begin() as conn:
-        set_setting(conn, "line_reasons", 0)
-    floor.press(1)
-    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1", "#3", "K11", "GOOD", "S1")
-    floor.scan(LAB, "SAMPLE", "L1", "S2", "#15", "K12", "BAD", "S2", '"scratch')
-    floor.open_line(1, [11], 1)
-    floor.match(1, 4)
-    floor.scan(LINE, "CLOSE", "carton 2")
-    floor.match(1, 3)
-    floor.scan(LINE, "CLOSE")
-    with floor.ledger._engine.begin() as conn:
-        # A lot with a bad disc is not released at a station; what is asked here is where its discs went.
-        change(conn, "lot", {"decision": "released"})
-    floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1", "CLOSE", "ACCEPT", "pallet 1")
-    floor.scan(DOCK, "SHIP", "O1", "pallet 1", "DEPART")
+    """Two cartons, one of them shipped to Shop 1 on a pallet, the other in the plant; and its scope."""
+    floor = two_cartons()
+    ship_the_first(floor)
     file = floor.saved(tmp_path_factory.mktemp("sent") / "runout.db")
     document = json.loads(run(*SCOPE, "--together", f"DE,{n('carton 2')}", ledger=file).out)
     return file, document
@@ -132,7 +118,7 @@ class TestForgeries:
         _, good = sent
         paths = [(part, *path) for part in CHECKED for path in [(), *leaves(good[part])]]
         passed = []
-        for path in rng.choices(paths, k=tries(60)):
+        for path in rng.choices(paths, k=tries(25)):
             document = copy.deepcopy(good)
             holder = inner(document, path[:-1])
             holder[path[-1]] = forged(rng, holder[path[-1]])
