@@ -20,6 +20,9 @@ from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED
 from tracelink.genealogy.flow.network import counted
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
+_WAYS = ("stroke", "place", "nothing")
+"""How a certificate may be made: over strokes, over whole containers, or not at all for this kind of cause."""
+
 
 def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
     """Check every bound of a scope.
@@ -35,7 +38,10 @@ def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
     if take.number(certificate, "format") != FORMAT:
         raise UsageError(f"the certificate has format {certificate['format']}; this program reads {FORMAT}")
     claims = _claims(document)
+    claims_made = dict(claims)
     by = take.text(certificate, "by")
+    if by not in _WAYS:
+        raise UsageError(f"the certificate is made by {by!r}; expected {', '.join(_WAYS)}")
     if by == "nothing":
         return [
             BoundCheck(*key[:2], CheckVerdict.ONE_SIDED, "no certificate is made for this kind of cause")
@@ -53,9 +59,22 @@ def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
         BoundCheck(kind, code, CheckVerdict.FAILS, missing) for kind, code, _ in claims if code != TOTAL
     ]
     total = claims.get(("place", TOTAL, None))
-    if total is not None and by == "stroke":
+    if total is None:
+        outcomes.append(BoundCheck("place", TOTAL, CheckVerdict.FAILS, "the scope leaves it out"))
+    elif by == "stroke":
         outcomes.append(checker.total(total))
+    if total is not None and total.pieces != _sum_of_places(claims_made):
+        outcomes.append(
+            BoundCheck("place", UNACCOUNTED, CheckVerdict.FAILS, "discs there do not add up to the total")
+        )
     return outcomes
+
+
+def _sum_of_places(claims: Mapping[BoundKey, _Claim]) -> int:
+    """Discs in all places but the total, those that the count lacks with their sign."""
+    return sum(
+        claim.pieces for (kind, code, _lot), claim in claims.items() if kind == "place" and code != TOTAL
+    )
 
 
 def lots_in(document: Any) -> list[str]:
