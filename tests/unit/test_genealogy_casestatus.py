@@ -171,6 +171,15 @@ def test_a_finding_says_what_was_said_what_is_recorded_and_what_to_do():
     )
 
 
+def test_a_finding_tells_times_as_tables_do():
+    reply = Reply(6, "Shop 1", 5, None, None, "2031-03-04T08:00:40.966+00:00")
+    [found] = reply_findings(status_of(facts(notices=(TOLD,), replies=(reply,))))
+    assert (found.said, found.recorded) == (
+        "answered at 2031-03-04 08:00 +00:00",
+        "the notice went out at 2031-03-05 09:00 +01:00",
+    )
+
+
 def test_all_that_was_delivered_counts_and_not_only_what_may_be_affected():
     """Of 80 discs 50 lay in cartons that may hold an affected one: 70 sent back is no contradiction."""
     joint = replace(scope(containers=SENT), consignees=(CasePlace("Shop 1", 80, 0, 45),))

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, Notice, Reply
 from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.time_words import moment
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +73,7 @@ def _too_early(consignee: str, reply: Reply, notice: Notice) -> ReplyFinding:
     return ReplyFinding(
         FindingCode.REPLY_BEFORE_NOTICE,
         consignee,
-        f"answered at {reply.at}",
-        f"the notice went out at {notice.at}",
+        f"answered at {moment(reply.at)}",
+        f"the notice went out at {moment(notice.at)}",
         (reply.seq, notice.seq),
     )
