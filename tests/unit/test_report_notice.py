@@ -106,6 +106,15 @@ class TestTemplateOfThePlant:
         )
         assert notice_text(facts(), {"contact": "Ada"}, file)[0] == "Dear Shop 1: L000001B Ada"
 
+    def test_figures_are_grouped_and_times_are_told_as_in_tables(self, tmp_path):
+        file = own(
+            tmp_path,
+            "{{ notice.may_hold }} {{ 15002.9 }} {{ 14155 | string }} {{ notice.safety }} {{ '2031-03-04T08:00:40.966+00:00' | moment }}",
+        )
+        assert notice_text(facts(may_hold=1240), {}, file)[0] == (
+            "1\u202f240 15\u202f002.9 14155 False 2031-03-04 08:00 +00:00"
+        )
+
     @pytest.mark.parametrize(
         ("text", "sentence"),
         [

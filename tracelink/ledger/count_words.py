@@ -7,8 +7,8 @@ from collections.abc import Sequence
 _NARROW_SPACE = "\u202f"
 
 
-def grouped(number: int) -> str:
-    """A count for a printed page, in groups of three: `12 345`.
+def grouped(number: float) -> str:
+    """A count or another figure for a printed page, in groups of three: `12 345`.
 
     Source: ISO 80000-1, numbers: groups are set apart by a small space and by no sign, which one reader would
     take for a decimal sign.

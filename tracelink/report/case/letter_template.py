@@ -15,6 +15,8 @@ from jinja2.sandbox import ImmutableSandboxedEnvironment
 from markupsafe import Markup
 
 from tracelink.errors import UsageError
+from tracelink.ledger.count_words import grouped
+from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
 
 _LARGEST = 200_000
@@ -58,6 +60,7 @@ def filled(what: str, own: str, template: Path | None, values: Mapping[str, Any]
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.filters["moment"] = moment
     try:
         made = environment.get_template(own) if template is None else environment.from_string(_read(template))
         found = made.render(**values)
@@ -89,7 +92,9 @@ def _read(template: Path) -> str:
 
 
 def _shown(value: object) -> object:
-    """Nothing typed or scanned may act on the terminal or mail program that shows the letter."""
+    """Figures in groups as on a page; nothing typed or scanned may act on what shows the letter."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return grouped(value)
     if isinstance(value, str) and not isinstance(value, Markup):
         return "\n".join(visible(line) for line in value.split("\n"))
     return value
