@@ -4,6 +4,7 @@ import csv
 import hashlib
 import json
 import os
+import re
 import subprocess
 import sys
 from contextlib import closing
@@ -165,6 +166,8 @@ def test_the_readme_gives_the_hash_of_a_verify_py_that_the_program_writes(place,
     readme = (folder / "README.txt").read_text()
     assert digest in readme
     assert "proves nothing against whoever sent it" in readme
+    assert max(map(len, readme.splitlines())) <= 100
+    assert re.search(r", recorded \d{4}-\d\d-\d\d \d\d:\d\d UTC\.\n", readme)
     assert (folder / "verify.py").read_bytes() == (tmp_path / "verify.py").read_bytes()
     again = run("audit", "verifier", "--out", "verify.py")
     assert (again.code, "is there already" in again.err) == (2, True)

@@ -12,6 +12,7 @@ from tracelink.facts.bundle_content import BundleFacts
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.loaded_later import LoadedLater, loaded_later
+from tracelink.ledger.time_words import moment
 from tracelink.report.bundle import tables_answer
 from tracelink.report.bundle.answer_to_question import answer_to
 from tracelink.report.bundle.audit_questions import QUESTIONS
@@ -80,7 +81,7 @@ def bundle_document(
         sections.append(Section(title, tuple(blocks), fresh=number == 0))
     sections.append(Section("What is missing", tuple(_missing(facts))))
     sections.append(Section("How to check this bundle", tuple(_checking(facts))))
-    when = f" Last entry recorded {at}."
+    when = f" Last entry recorded {moment(at)}."
     return Document(
         kind="Audit bundle",
         title=f"{facts.kind.capitalize()} {facts.code}: {', '.join(titles)}",
@@ -109,7 +110,7 @@ def _opening(facts: BundleFacts, known: Mapping[str, Table], signer: str) -> Ite
             ("Product", "; ".join(f"{note.title} ({note.catalogue_number}), GTIN {gtin}" for gtin, note in facts.products.items())),
             ("Entries in this bundle", counted(len(facts.entries), "entry", "entries") + f" of {seq}"),
             ("Journal head", digest),
-            ("Last entry recorded", at),
+            ("Last entry recorded", moment(at)),
             ("Signed by", signer or "nobody: the checkpoint bears no signature"),
             ("People", "by name and badge" if any(name for name, _ in facts.people.values()) else "by badge only"),
         )

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+import textwrap
 from collections.abc import Collection, Sequence
 
 from tracelink.facts.bundle_content import BundleFacts, Proven
+from tracelink.ledger.count_words import counted
+from tracelink.ledger.time_words import moment
 from tracelink.report.bundle.bundle_files import verify_program
 from tracelink.report.format.plain import visible
 
@@ -35,18 +38,22 @@ _FILES = (
 )
 """File or folder -> what it is."""
 
+_WIDTH, _NAME = 100, 24
+"""Characters of a line, and of the names on its left."""
+
 _CHECK = """\
     python3 verify.py --key NAME+ID+KEY
 
-Give the key of the plant's journal as you got it from the plant by another way than this bundle. Without --key the
-check still finds every change made since somebody signed, but not who that was. If you kept an earlier checkpoint,
-give it with --held FILE. Exit code 0: all of it holds; 1: it holds with reservations, which are printed; 3: it does
-not verify.
+Give the key of the plant's journal as you got it from the plant by another way than this bundle.
+Without --key the check still finds every change made since somebody signed, but not who that was.
+If you kept an earlier checkpoint, give it with --held FILE. Exit code 0: all of it holds; 1: it
+holds with reservations, which are printed; 3: it does not verify.
 
-The verify.py in this bundle proves nothing against whoever sent it: they could have changed it, and this page with
-it. Take verify.py from a source of your own: from an earlier bundle of this plant, or from the program itself
-(`runout audit verifier --out verify.py`; `runout audit check` is the same check). Every bundle of one version of the
-program has the same one. When this bundle was made, its SHA-256 was
+The verify.py in this bundle proves nothing against whoever sent it: they could have changed it, and
+this page with it. Take verify.py from a source of your own: from an earlier bundle of this plant,
+or from the program itself (`runout audit verifier --out verify.py`; `runout audit check` is the
+same check). Every bundle of one version of the program has the same one. When this bundle was made,
+its SHA-256 was
 
     {digest}
 
@@ -54,18 +61,21 @@ Compare that with the SHA-256 of a verify.py that you did not get with this bund
 """
 
 _LIMITS = """\
-- That the tables, pictures and reports follow from the entries: they are made for reading. Every row names its
-  entry; compare what matters.
-- That all entries that concern the subject are here. The plant's program chose them by rule. Any other entry can be
-  asked for by its number, and proven against the same checkpoint.
-- That what was recorded is true. A journal shows what was written, when it was recorded, and that it was not changed.
+- That the tables, pictures and reports follow from the entries: they are made for reading. Every
+  row names its entry; compare what matters.
+- That all entries that concern the subject are here. The plant's program chose them by rule. Any
+  other entry can be asked for by its number, and proven against the same checkpoint.
+- That what was recorded is true. A journal shows what was written, when it was recorded, and that
+  it was not changed.
 """
 
 _NAMES = """\
-People are shown by the code of their badge instead of their name. Entries that hold a name are withheld: their hash
-is proven, their text is not here. What remains: badge codes stand in the entries and in the raw scans, because
-changing them would change what was hashed, and whoever has the plant's list of badges can look them up; parts of a
-name, nicknames, initials, and a single name in other letters than enrolled, are not found in free text; the names of firms (consignees, the plant) stay.
+People are shown by the code of their badge instead of their name. Entries that hold a name are
+withheld: their hash is proven, their text is not here. What remains: badge codes stand in the
+entries and in the raw scans, because changing them would change what was hashed, and whoever has
+the plant's list of badges can look them up; parts of a name, nicknames, initials, and a single name
+in other letters than enrolled, are not found in free text; the names of firms (consignees, the
+plant) stay.
 """
 
 
@@ -82,14 +92,14 @@ def readme(facts: BundleFacts, names: Collection[str], withheld: Sequence[Proven
     parts = [
         (
             f"Audit bundle: {visible(facts.subject)}\n"
-            f"{visible(facts.plant)}. Records up to entry {seq}, recorded {at}.\nJournal head {digest}\n"
+            f"{visible(facts.plant)}. Records up to entry {seq}, recorded {moment(at)}.\nJournal head {digest}\n"
         ),
         f"What is in it\n\n{_listed(names, sealed=sealed)}",
         f"How to check it\n\n{_CHECK.format(digest=hashlib.sha256(verify_program()).hexdigest())}",
         f"What no check can show\n\n{_LIMITS}",
     ]
     if any(name == "" for name, _ in facts.people.values()):
-        parts.append(f"People\n\n{_NAMES}\n{len(withheld)} entries are withheld.\n")
+        parts.append(f"People\n\n{_NAMES}\n{counted(len(withheld), 'entry is', 'entries are')} withheld.\n")
     return "\n".join(parts)
 
 
@@ -99,4 +109,9 @@ def _listed(names: Collection[str], *, sealed: bool) -> str:
         | {"manifest.sha256", "verify.py"}
         | ({"manifest.note"} if sealed else set())
     )
-    return "".join(f"{name:<24}{what}\n" for name, what in _FILES if name in there)
+    return "".join(
+        textwrap.fill(f"{name:<{_NAME}}{what}", _WIDTH, subsequent_indent=" " * _NAME, break_on_hyphens=False)
+        + "\n"
+        for name, what in _FILES
+        if name in there
+    )
