@@ -108,7 +108,7 @@ class TestSamples:
             f"""
             SAMPLE | L1 | S1 | "unknown -> NEXT
             #2 -> STOP wrong-thing; Return 2 is carton {n("carton 1")}. Scan its label.
-            #1 -> DONE; Sample {n("S1")} is a disc of lot {LOT}, stroke unknown, from return 1, which now shows 1 disc of the lot.
+            #1 -> DONE; Sample {n("S1")} is a disc of lot {LOT}, stroke unknown, from return 1. The system shows 1 disc of the lot there now.
             """,
         )
         four.play(DOCK, 'RESTOCKLOOSE | #1 | K77 | "fine -> DONE; 1 disc of return 1 is inspected and on spindle '

@@ -29,8 +29,8 @@ class TestSamples:
             SAMPLE -> NEXT; Scan the lot card.
             L1     -> NEXT; Scan a new sample tag.
             S1     -> NEXT; Key the stroke of the disc, such as #250; if it is not known, type "unknown.
-            #12    -> NEXT; Disc 12 was put on spindle {n("K12")}, which now shows 10 discs. {FROM}
-            K12    -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, from spindle {n("K12")}, which now shows 9 discs of the lot.
+            #12    -> NEXT; Disc 12 was put on spindle {n("K12")}; the system shows 10 discs there now. {FROM}
+            K12    -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, from spindle {n("K12")}. The system shows 9 discs of the lot there now.
             S1     -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, not judged yet.
             """,
         )
@@ -73,9 +73,9 @@ class TestSamples:
             LAB,
             f"""
             SAMPLE | L1 | S1 -> NEXT
-            #3 -> NEXT; Disc 3 was put on spindle {n("K11")}, which now shows 0 discs. {FROM}
-            K11 -> STOP spindle-empty; The system shows no disc of lot {n("L1")} in spindle {n("K11")}. Scan where the disc was taken from; if it was there, count and tell quality.
-            carton 1 -> DONE; Sample {n("S1")} is disc 3 of lot {n("L1")}, from carton {n("carton 1")}, which now shows 4 discs of the lot.
+            #3 -> NEXT; Disc 3 was put on spindle {n("K11")}; the system shows 0 discs there now. {FROM}
+            K11 -> STOP spindle-empty; The system shows that spindle {n("K11")} holds no disc of lot {n("L1")}. Scan where the disc was taken from; if it was there, count and tell quality.
+            carton 1 -> DONE; Sample {n("S1")} is disc 3 of lot {n("L1")}, from carton {n("carton 1")}. The system shows 4 discs of the lot there now.
             """,
         )
 
@@ -96,7 +96,7 @@ class TestWhereASampleIsFrom:
             LAB,
             f"""
             SAMPLE | L1 | S1 | "Unknown -> NEXT; {FROM}
-            carton 1 -> DONE; Sample {n("S1")} is a disc of lot {n("L1")}, stroke unknown, from carton {n("carton 1")}, which now shows 4 discs of the lot.
+            carton 1 -> DONE; Sample {n("S1")} is a disc of lot {n("L1")}, stroke unknown, from carton {n("carton 1")}. The system shows 4 discs of the lot there now.
             S1 -> DONE; Sample {n("S1")} is a disc of lot {n("L1")}, stroke unknown, not judged yet.
             BAD | S1 | "click -> DONE; Sample {n("S1")} (lot {n("L1")}, stroke unknown) is bad: click.
             """,
@@ -140,7 +140,7 @@ class TestWhereASampleIsFrom:
             LAB,
             f"""
             SAMPLE | L3 | S4 | "unknown -> NEXT
-            carton 21 -> STOP not-in-records; The system shows no disc of lot {n("L3")} in carton {n("carton 21")}. Scan where the disc was taken from; if it was there, count and tell quality.
+            carton 21 -> STOP not-in-records; The system shows that carton {n("carton 21")} holds no disc of lot {n("L3")}. Scan where the disc was taken from; if it was there, count and tell quality.
             """,
         )
 
@@ -158,8 +158,8 @@ class TestWhereASampleIsFrom:
             carton 9 -> STOP unknown-code; Carton {n("carton 9")} is not in the system.
             carton 1 -> STOP carton-open; Carton {n("carton 1")} is open at a line. Scan CLOSE there first, then take the sample.
             #4 -> STOP unknown-code; Return 4 is not in the system.
-            T4 -> STOP wrong-thing
-            "there -> STOP wrong-thing
+            T4 -> STOP wrong-thing; You scanned tool tag {n("T4")}. {FROM}
+            "there -> STOP wrong-thing; You typed "there". {FROM}
             GOOD -> STOP act-not-finished
             K11 -> DONE
             """,

@@ -10,9 +10,8 @@ from tracelink.ledger.kinds.lab import UnitOpened
 from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
-from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.sentences import lab_sentences as say
-from tracelink.station.sentences.common_sentences import misplaced, unknown
+from tracelink.station.sentences.common_sentences import act_asks_for, unknown
 from tracelink.station.sentences.thing_names import Thing
 
 
@@ -59,11 +58,10 @@ def _accept(reading: Reading, values: Values, context: ScanContext) -> SamplePla
         found, empty = _carton(str(reading.sscc), context), FindingCode.NOT_IN_RECORDS
     elif isinstance(reading, NumberKeyed):
         found, empty = _loose(reading.value, context), FindingCode.NOT_IN_RECORDS
-    elif isinstance(reading, PlantRead):
-        code = plant_code(CodeKind.SPINDLE, reading, say.A_PLACE)
-        found, empty = _spindle(code, values, context), FindingCode.SPINDLE_EMPTY
+    elif isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
+        found, empty = _spindle(reading.code.text, values, context), FindingCode.SPINDLE_EMPTY
     else:
-        raise misplaced(reading, say.A_PLACE)
+        raise act_asks_for(reading, say.SCAN_THE_PLACE, say.A_PLACE)
     if shown_in(found.place, lot, context) < 1:
         raise say.not_there(empty, found.place, found.called, lot)
     return found
@@ -118,13 +116,7 @@ def _loose(number: int, context: ScanContext) -> SamplePlace:
     return SamplePlace(return_place(number), say.called_return(number))
 
 
-PLACE = Slot(
-    "place",
-    say.SCAN_THE_PLACE,
-    _accept,
-    is_asked,
-    expected,
-)
+PLACE = Slot("place", say.SCAN_THE_PLACE, _accept, is_asked, expected)
 
 
 def source_of(values: Values) -> SamplePlace:

@@ -22,7 +22,7 @@ from tracelink.station.line.state import LineState
 from tracelink.station.line.takeout import takeout
 from tracelink.station.sentences import form_sentences
 from tracelink.station.sentences import line_sentences as say
-from tracelink.station.sentences.common_sentences import misplaced
+from tracelink.station.sentences.common_sentences import act_asks_for, misplaced
 
 KEEPS_DISC = frozenset({"CLOSE", "MANUAL", "REJECT"})
 """Acts about the disc in hand, or with a sentence of their own for it; others ask to put it away first."""
@@ -46,7 +46,7 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
     form = FORMS[state.form](state, context)
     slot = form.slots[len(state.raws)]
     if given.badge is not None and slot.name != "second_person":
-        raise say.act_asks_for(given.reading, slot.asks, slot.name)
+        raise act_asks_for(given.reading, slot.asks, slot.name)
     if isinstance(given.reading, ActRead):
         raise form_sentences.act_not_finished(form.word, slot.asks, given.reading.word, slot.name, "STOP")
     station_acts = StationActs({form.word: form}, lambda reading, _scene: _never(reading))

@@ -109,6 +109,23 @@ def misplaced(reading: Reading, asked: str, by: Entered = Entered.SCANNED) -> Re
     )
 
 
+def act_asks_for(reading: Reading, asks: str, slot: str) -> Refused:
+    """Something else came than an act asks for.
+
+    Args:
+        reading: what came.
+        asks: what the person is told to do.
+        slot: what belongs there.
+    """
+    return Refused(
+        FindingCode.WRONG_THING,
+        f"You {what_came(reading)}. {asks}",
+        subject=named(reading),
+        expected=slot,
+        found=named(reading),
+    )
+
+
 def counter_backwards(lot: Lot, counter: int) -> Refused:
     """A press counter was keyed below its last reading."""
     return Refused(

@@ -141,7 +141,9 @@ def short_disc(stroke: int | None) -> str:
 
 def was_put_on(stroke: int, spindle: str, there: int) -> str:
     """Say where a disc was stacked, before it is asked where it is from; ends in a space."""
-    return f"Disc {stroke} was put on spindle {spindle}, which now shows {counted(there, 'disc')}. "
+    return (
+        f"Disc {stroke} was put on spindle {spindle}; the system shows {counted(there, 'disc')} there now. "
+    )
 
 
 def drawn(sample: str, what: str) -> str:
@@ -151,7 +153,8 @@ def drawn(sample: str, what: str) -> str:
 
 def taken(sample: str, what: str, place: str, left: int) -> str:
     """Say from where a sample was taken, and how many discs of its lot the system shows there now."""
-    return f"Sample {sample} is {what}, from {place}, which now shows {counted(left, 'disc')} of the lot."
+    now = f"The system shows {counted(left, 'disc')} of the lot there now."
+    return f"Sample {sample} is {what}, from {place}. {now}"
 
 
 def called_spindle(code: str) -> str:
@@ -173,8 +176,8 @@ def not_there(code: FindingCode, place: str, called: str, lot: str) -> Refused:
     """The system shows no disc of the lot in a place."""
     return Refused(
         code,
-        f"The system shows no disc of lot {lot} in {called}. Scan where the disc was taken from; if it was "
-        "there, count and tell quality.",
+        f"The system shows that {called} holds no disc of lot {lot}. Scan where the disc was taken from; if it "
+        "was there, count and tell quality.",
         subject=place,
         expected=f"a disc of {lot}",
         found="none",

@@ -27,17 +27,6 @@ def disc_waits_before(then: str) -> Refused:
     )
 
 
-def act_asks_for(reading: Reading, asks: str, slot: str) -> Refused:
-    """Something else came than an act of the line asks for."""
-    return Refused(
-        FindingCode.WRONG_THING,
-        f"You scanned {named(reading)}. {asks}",
-        subject=named(reading),
-        expected=slot,
-        found=named(reading),
-    )
-
-
 def checked(name: str, second: str, units: int) -> str:
     """Say who looked at the line, and at how many units."""
     return f"Checked by {name} and {second}: {counted(units, 'unit')} since the last check."
