@@ -12,6 +12,7 @@ from tracelink.ledger.kinds.lab import (
 )
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
+from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.station_facts import Lot
 from tracelink.station.common.taken_reading import plant_code
@@ -21,7 +22,6 @@ from tracelink.station.sentences.common_sentences import (
     A_LOT_CARD,
     SCAN_THE_LOT_CARD,
     misplaced,
-    thing_on_hold,
     unknown,
 )
 from tracelink.station.sentences.counting_sentences import not_pressed
@@ -62,9 +62,7 @@ def _require_releasable(lot: Lot, context: ScanContext) -> None:
     """Refuse to release what is still being made, or is on hold, however many people agree."""
     if lot.status != LotStatus.PRESSED:
         raise say.wait_until_pressed(lot.code, lot.status)
-    notice = context.queries.hold_on(lot.code)
-    if notice is not None:
-        raise thing_on_hold(Thing.LOT, lot.code, notice, common_sentences.LIFT_THE_HOLD_FIRST)
+    refuse_held(context.queries.hold_on(lot.code), Thing.LOT, lot.code, common_sentences.LIFT_THE_HOLD_FIRST)
     _refuse_investigated(lot.code, context)
 
 

@@ -7,14 +7,13 @@ from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
-from tracelink.station.common.refusals import refuse_void
+from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.station_facts import NumberUse, SleeveBatch
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import fill_count, ready, refused_body, seal
 from tracelink.station.line.state import Job, LineState, OpenSpindle
 from tracelink.station.sentences import common_sentences, thing_names
 from tracelink.station.sentences import line_insertion_sentences as say
-from tracelink.station.sentences.common_sentences import thing_on_hold
 from tracelink.station.sentences.thing_names import Thing
 
 
@@ -43,9 +42,7 @@ def disc(state: LineState, disc_read: DiscRead, context: ScanContext) -> Decisio
 def _carton_takes_more(state: LineState, job: Job, carton: str, context: ScanContext) -> None:
     if state.units_in_carton >= job.carton_size:
         raise say.carton_full(carton)
-    notice = context.queries.hold_on(carton)
-    if notice is not None:
-        raise thing_on_hold(Thing.CARTON, carton, notice, common_sentences.OPEN_ANOTHER_CARTON)
+    refuse_held(context.queries.hold_on(carton), Thing.CARTON, carton, common_sentences.OPEN_ANOTHER_CARTON)
 
 
 def _disc_name(job: Job, piece: int, context: ScanContext) -> str:
@@ -82,9 +79,8 @@ def _right_piece(state: LineState, job: Job, disc: DiscRead, context: ScanContex
 
 
 def _usable(source: OpenSpindle, context: ScanContext) -> None:
-    notice = context.queries.hold_on_spindle(source.spindle)
-    if notice is not None:
-        raise thing_on_hold(Thing.SPINDLE, source.spindle, notice, common_sentences.PUT_DISC_BACK_AND_STOP)
+    held = context.queries.hold_on_spindle(source.spindle)
+    refuse_held(held, Thing.SPINDLE, source.spindle, common_sentences.PUT_DISC_BACK_AND_STOP)
     spindle = context.queries.spindle(source.spindle)
     assert spindle is not None
     if spindle.decision == LotDecision.REJECTED:

@@ -9,9 +9,8 @@ from collections.abc import Sequence
 from tracelink.identity.reading import PlantRead
 from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.outcome import Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.common.outcome import Decision, Spooled, Verdict, Word
 from tracelink.station.common.queries_line import KitItem, KitPiece
-from tracelink.station.common.station_facts import HoldNotice
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import line_kit_sentences as say
@@ -73,7 +72,7 @@ def item(state: LineState, reading: PlantRead, context: ScanContext) -> Decision
     right_item(found, wanted(state, context), position(state), job.gtin, context)
     notice = context.queries.hold_on(found.code)
     if notice is not None:
-        raise _held(found, notice)
+        raise say.item_held(found.name, found.code, notice)
     finished = is_last(state, context)
     spooled = Spooled(
         {"item": found.code, "unit": finished, "number": state.number, "scans": 1},
@@ -90,10 +89,6 @@ def number_still_free(gtin: str, number: str, context: ScanContext) -> None:
     use = context.queries.number_use(gtin, number)
     if use is not None:
         raise say.number_finished_elsewhere(number, use.carton)
-
-
-def _held(found: KitItem, notice: HoldNotice) -> Refused:
-    return say.item_held(found.name, found.code, notice)
 
 
 def known_item(reading: PlantRead, context: ScanContext) -> KitItem:

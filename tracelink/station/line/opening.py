@@ -12,7 +12,7 @@ from tracelink.station.common.station_facts import Person, Spindle
 from tracelink.station.line.state import LineState
 from tracelink.station.sentences import common_sentences, line_sentences
 from tracelink.station.sentences import line_opening_sentences as say
-from tracelink.station.sentences.common_sentences import thing_on_hold, unknown
+from tracelink.station.sentences.common_sentences import unknown
 from tracelink.station.sentences.thing_names import Thing
 
 
@@ -78,9 +78,7 @@ def spindle(state: LineState, code: str, context: ScanContext) -> Decision:
 
 
 def _usable(found: Spindle, context: ScanContext) -> None:
-    notice = context.queries.hold_on_spindle(found.code)
-    if notice is not None:
-        raise thing_on_hold(Thing.SPINDLE, found.code, notice, common_sentences.PUT_IT_ASIDE)
+    refuse_held(context.queries.hold_on_spindle(found.code), Thing.SPINDLE, found.code)
     if found.decision == LotDecision.REJECTED:
         raise say.lot_rejected(found.code, found.lot)
     if found.remaining < 1:

@@ -4,7 +4,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import PutAside, Refused
 from tracelink.station.common.queries_line import KitItem, KitPiece
 from tracelink.station.common.station_facts import HoldNotice, Product
-from tracelink.station.sentences.common_sentences import hold_words
+from tracelink.station.sentences.common_sentences import PUT_ASIDE_AND_STOP, on_hold
 
 CARTON_IS_FULL = "Carton is full: scan CLOSE, or the next carton label."
 
@@ -43,11 +43,7 @@ def number_finished_elsewhere(number: str, carton: str) -> Refused:
 
 def item_held(name: str, code: str, notice: HoldNotice) -> Refused:
     """A kit item is on hold."""
-    return Refused(
-        FindingCode.ON_HOLD,
-        f'"{name}" {code} is {hold_words(notice, code)}. Put it aside and scan STOP.',
-        subject=code,
-    )
+    return on_hold(f'"{name}" {code}', code, notice, PUT_ASIDE_AND_STOP)
 
 
 def item_of_other_title(found: KitItem, other: Product, wanted: KitPiece) -> Refused:
