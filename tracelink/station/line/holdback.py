@@ -13,7 +13,7 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import ActRead, DiscRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.packing import HoldBackClosed, UnitsRechecked
 from tracelink.station.common.forms import Given, ScanContext
-from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.common.queries_line import KitPiece
 from tracelink.station.line import kit
 from tracelink.station.line.sealing import count
@@ -67,7 +67,7 @@ def recheck(state: LineState, reading: Reading, context: ScanContext) -> Decisio
         return _sleeve(state, held, reading, context)
     wants = pieces[held.position]
     if not _is_wanted(state, reading, wants, context):
-        raise _failed(reading, say.piece_of_unit(wants.called))
+        raise say.recheck_failed(reading, say.piece_of_unit(wants.called))
     done = held.position + 1
     follows = pieces[done].called if done < len(pieces) else say.ITS_SLEEVE
     return Decision(Verdict(Word.NEXT, say.right_now(follows), count(state)), (), Spooled({"recheck": done}))
@@ -81,19 +81,15 @@ def _is_wanted(state: LineState, reading: Reading, wants: KitPiece, context: Sca
     return isinstance(reading, PlantRead) and kit.known_item(reading, context).code == wants.item
 
 
-def _failed(reading: Reading, wants: str) -> Refused:
-    return say.recheck_failed(reading, wants)
-
-
 def _sleeve(state: LineState, held: HeldBack, reading: Reading, context: ScanContext) -> Decision:
     assert state.job is not None
     assert state.carton is not None
     if not isinstance(reading, SleeveRead) or reading.gtin.gtin13 != state.job.gtin:
-        raise _failed(reading, say.THE_SLEEVE_OF_THE_UNIT)
+        raise say.recheck_failed(reading, say.THE_SLEEVE_OF_THE_UNIT)
     number = reading.serial
     left = [each for each in held.numbers if each not in held.done_numbers]
     if state.job.numbered != (number is not None) or (number is not None and number not in left):
-        raise _failed(reading, say.one_of_the_sleeves(left))
+        raise say.recheck_failed(reading, say.one_of_the_sleeves(left))
     remaining = held.remaining - 1
     if remaining:
         sentence = say.right_left(remaining)

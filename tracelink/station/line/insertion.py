@@ -6,7 +6,7 @@ from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
+from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.station_facts import NumberUse, SleeveBatch
 from tracelink.station.line import kit
@@ -109,7 +109,7 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     # A number counts as used once its sleeve is finished, so it is asked for with every disc of a set.
     use = context.queries.number_use(job.gtin, number_text) if number_text else None
     if number_text and use and use.destroyed:
-        raise _destroyed(number_text, job)
+        raise say.number_destroyed(number_text, numbered_label(job.gtin, number_text))
     if number_text and use:
         return _both_held(state, carton, number_text, use, context)
     finished = kit.is_last(state, context)
@@ -169,10 +169,6 @@ def _refuse_number(serial: str, batch: SleeveBatch) -> None:
     if lost is not None:
         raise say.lost_separator(serial, lost.before, lost.ai, lost.rest, wanted)
     raise say.number_of_other_batch(serial, batch.code, wanted)
-
-
-def _destroyed(number_text: str, job: Job) -> Refused:
-    return say.number_destroyed(number_text, numbered_label(job.gtin, number_text))
 
 
 def _both_held(

@@ -129,8 +129,7 @@ def no_read(state: LineState, context: ScanContext) -> Decision:
     Raises:
         Refused: nothing is waited for.
     """
-    done = _no_read(state, context)
-    return replace(done, acts=(*seal(state), *done.acts))
+    return _act(state, "NOREAD", context)
 
 
 def _no_read(state: LineState, context: ScanContext) -> Decision:

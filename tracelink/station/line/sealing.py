@@ -70,13 +70,10 @@ def fill_count(state: LineState, job: Job, more: int = 0) -> str:
 
 def ready(state: LineState) -> tuple[Job, str]:
     """Return job and carton, or refuse with what is still to be opened."""
-    missing = None
     if not state.cleared:
-        missing = say.LINE_NOT_CLEARED
-    elif state.job is None:
-        missing = say.NO_SLEEVES
-    elif state.carton is None:
-        missing = say.NO_CARTON
-    if missing or state.job is None or state.carton is None:
-        raise say.not_ready(missing or "")
+        raise say.not_ready(say.LINE_NOT_CLEARED)
+    if state.job is None:
+        raise say.not_ready(say.NO_SLEEVES)
+    if state.carton is None:
+        raise say.not_ready(say.NO_CARTON)
     return state.job, state.carton

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
+from tracelink.station.sentences.line_sentences import LINE_NOT_CLEARED
 from tracelink.station.sentences.thing_names import counted
 
 
@@ -21,7 +22,7 @@ def not_cleared(subject: str) -> Refused:
     """Something is opened at a line that is not cleared."""
     return Refused(
         FindingCode.NOT_CLEARED,
-        "The line is not cleared. Scan CLEAR, then a second person's badge.",
+        LINE_NOT_CLEARED,
         subject=subject,
         expected="a cleared line",
     )
