@@ -5,7 +5,7 @@ loose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ShipmentStatus, return_place
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, return_place
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
     CartonRestocked,
@@ -13,7 +13,7 @@ from tracelink.ledger.kinds.returns import (
     Destroyed,
 )
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
-from tracelink.station.common.nesting import nested
+from tracelink.station.common.nesting import has_left, nested, shipment_of
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot, second_person_slot
@@ -27,15 +27,14 @@ from tracelink.station.sentences.thing_names import Thing
 
 def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
-    outer = rules.shipment_of(code, context)
-    if outer is None or context.queries.shipment_status(outer.parent) != ShipmentStatus.SHIPPED:
+    if not has_left(code, context):
         raise say.not_shipped(code, context.queries.standing(code))
     return code
 
 
 def _return(values: Values, context: ScanContext) -> ActResult:
     code = values["carton"]
-    standing, outer = context.queries.standing(code), rules.shipment_of(code, context)
+    standing, outer = context.queries.standing(code), shipment_of(code, context)
     assert standing is not None
     assert outer is not None
     line = context.queries.next_return()

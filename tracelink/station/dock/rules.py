@@ -126,14 +126,6 @@ def released_carton(code: str, context: ScanContext) -> tuple[str, ...]:
     return released([lot for lot in lots if lot is not None], Thing.CARTON, code)
 
 
-def shipment_of(carton: str, context: ScanContext) -> Nesting | None:
-    """Return the shipment a carton is in, alone or with its pallet."""
-    standing = context.queries.standing(carton)
-    if standing is not None and standing.what == "pallet":
-        standing = context.queries.standing(standing.parent)
-    return standing if standing is not None and standing.what == "shipment" else None
-
-
 def require_free(code: str, thing: Thing, context: ScanContext) -> Nesting | None:
     """Return the location a thing stands in, if any; refuse it on a pallet or a vehicle, naming who has it."""
     standing = context.queries.standing(code)

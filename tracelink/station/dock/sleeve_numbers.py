@@ -6,14 +6,13 @@ where it was packed, so one that was destroyed, or that sits in a carton it was 
 """
 
 from tracelink.identity.reading import SleeveRead
-from tracelink.ledger.closed_sets import ShipmentStatus
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returned_numbers import NumberCameBack, NumbersDestroyed, NumbersRestocked
 from tracelink.station.common.forms import ActResult, ScanContext
+from tracelink.station.common.nesting import has_left
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.common.station_facts import Product
-from tracelink.station.dock import rules
 from tracelink.station.sentences import returned_number_sentences as say
 from tracelink.station.sentences.common_sentences import unknown
 from tracelink.station.sentences.thing_names import Thing
@@ -55,16 +54,11 @@ def _line(product: Product, serial: str, context: ScanContext) -> tuple[ReturnLi
     if line is not None:
         return line, use.carton
     loose = context.queries.loose_line(product.gtin)
-    if loose is None or not _left(use.carton, context):
+    if loose is None or not has_left(use.carton, context):
         raise say.in_carton(serial, product.title, use.carton, context.queries.standing(use.carton), label)
     found = context.queries.return_line(loose)
     assert found is not None
     return found, use.carton
-
-
-def _left(carton: str, context: ScanContext) -> bool:
-    outer = rules.shipment_of(carton, context)
-    return outer is not None and context.queries.shipment_status(outer.parent) == ShipmentStatus.SHIPPED
 
 
 def restocked(line: ReturnLine, gtin: str, context: ScanContext) -> tuple[tuple[Act, ...], str]:

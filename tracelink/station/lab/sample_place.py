@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, NumberKeyed, PlantRead, Reading
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ReturnStatus, ShipmentStatus, return_place
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ReturnStatus, return_place
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.lab import UnitOpened
 from tracelink.station.common.forms import ScanContext, Slot, Values
+from tracelink.station.common.nesting import has_left
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
 from tracelink.station.sentences import lab_sentences as say
@@ -91,18 +92,9 @@ def _carton(code: str, context: ScanContext) -> SamplePlace:
     line = context.queries.return_of(code)
     if line is not None:
         return SamplePlace(return_place(line.number), say.called_carton(code, line.number), code)
-    if _has_left(code, context):
+    if has_left(code, context):
         raise say.carton_left(code)
     return SamplePlace(code, say.called_carton(code, None), code)
-
-
-def _has_left(code: str, context: ScanContext) -> bool:
-    standing = context.queries.standing(code)
-    while standing is not None:
-        if context.queries.shipment_status(standing.parent) == ShipmentStatus.SHIPPED:
-            return True
-        standing = context.queries.standing(standing.parent)
-    return False
 
 
 def _loose(number: int, context: ScanContext) -> SamplePlace:
