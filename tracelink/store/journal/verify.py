@@ -6,9 +6,10 @@ and the entry is projected into fresh tables in a temporary file. Then the table
 does not grow with the ledger.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import cache, partial
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -16,7 +17,7 @@ from sqlalchemy.exc import DBAPIError
 
 from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.packs import spooled_hash, unpack_scans
+from tracelink.ledger.packs import RawScan, spooled_hash, unpack_scans
 from tracelink.ledger.proof.chain import EMPTY, Head, InspectedEntry, inspect_chain
 from tracelink.ledger.proof.kept import Comparing, KeptHead
 from tracelink.ledger.proof.merkle import Frontier
@@ -35,6 +36,9 @@ MOST_FAULTS = 1000
 
 Progress = Callable[[int], None]
 """Called with each sequence number reached."""
+
+_Scans = Callable[[], Sequence[RawScan]]
+"""Unpacks the raw scans of an entry."""
 
 
 @dataclass(slots=True)
@@ -145,10 +149,12 @@ class _Examining:
                     found.broken = found.broken or fault.error
                     found.tell(fault.sentence)
                 self._grow(item)
-                self._look_for_origin(item)
+                # Several look at the scans of an entry; they are unpacked when the first one asks, and once.
+                scans = cache(partial(unpack_scans, item.row.pack or b"[]"))
+                self._look_for_origin(item, scans)
                 self._look_at_the_clock(item)
-                self._look_at_signatures(item)
-                self._project(item)
+                self._look_at_signatures(item, scans)
+                self._project(item, scans)
                 found.head = Head(item.row.seq, item.row.hash)
                 progress(item.row.seq)
         if self._origins is not None:
@@ -214,7 +220,7 @@ class _Examining:
             return
         self._kept.reached(self._tree.size, self._tree.root, item.leaf)
 
-    def _look_for_origin(self, item: InspectedEntry) -> None:
+    def _look_for_origin(self, item: InspectedEntry, scans: _Scans) -> None:
         """Tell what an entry lacks that a rule would have left on it."""
         if self._origins is None:
             return
@@ -222,8 +228,7 @@ class _Examining:
             # Who was signed on, and which scans there were, is not known any more; what is wrong is told already.
             self._origins = None
             return
-        pack = item.row.pack or b""
-        for lack in self._origins.entry(item.entry, lambda: [scan.number for scan in unpack_scans(pack)]):
+        for lack in self._origins.entry(item.entry, lambda: [scan.number for scan in scans()]):
             self._found.tell(lack.sentence)
 
     def _look_at_the_clock(self, item: InspectedEntry) -> None:
@@ -233,15 +238,14 @@ class _Examining:
             else:
                 self._found.more_clock += 1
 
-    def _look_at_signatures(self, item: InspectedEntry) -> None:
+    def _look_at_signatures(self, item: InspectedEntry, scans: _Scans) -> None:
         if self._signed is None:
             return
         if item.entry is None or item.faults:
             # Which scans there were is not known any more; what is wrong is told already.
             self._signed = None
             return
-        pack = item.row.pack or b"[]"
-        for sentence in self._signed.entry(item.entry, lambda: unpack_scans(pack)):
+        for sentence in self._signed.entry(item.entry, scans):
             self._found.tell(sentence)
 
     def _finish_signatures(self) -> None:
@@ -252,7 +256,7 @@ class _Examining:
         for sentence in self._signed.finish():
             self._found.tell(sentence)
 
-    def _project(self, item: InspectedEntry) -> None:
+    def _project(self, item: InspectedEntry, scans: _Scans) -> None:
         if self._replaying is None:
             return
         if item.entry is None or item.row.seq != self._found.head.seq + 1:
@@ -261,17 +265,17 @@ class _Examining:
             return
         try:
             self._replaying.entry(item.entry)
-            self._count_off(item, item.entry)
+            self._count_off(item, item.entry, scans)
         except JournalError as problem:
             self._found.tell(str(problem))
             self._replaying = None
 
-    def _count_off(self, item: InspectedEntry, entry: Entry) -> None:
+    def _count_off(self, item: InspectedEntry, entry: Entry, scans: _Scans) -> None:
         if item.faults:
             # Its scans may be gone or others; what is wrong is told, and counting would tell it again.
             self._counting = False
-        if self._counting and item.row.pack is not None and entry.stamp.station is not None:
-            for scan in unpack_scans(item.row.pack):
+        if self._counting and entry.stamp.station is not None:
+            for scan in scans():
                 self._scans.seen(entry.stamp.station, scan.number)
 
     @contextmanager
