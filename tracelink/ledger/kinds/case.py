@@ -21,7 +21,8 @@ CHECK_RESULTS = ("ok", "not-received", "not-acted", "not-reached")
 did not do as it says; nobody could be asked."""
 
 
-def _noted(case: str, entry: Entry, kind: str) -> Insert:
+def noted(case: str, entry: Entry, kind: str) -> Insert:
+    """Return the row that names an entry as one of a case."""
     return Insert("case_entry", {"seq": entry.seq, "case_code": case, "kind": kind})
 
 
@@ -74,7 +75,7 @@ def _opened(body: CaseOpened | CaseOpenedInWords, entry: Entry) -> Iterator[Chan
     row = {"code": body.case, "cause": body.scope.cause, "safety": int(body.safety), "reason": entry.reason}
     who = {"person": entry.stamp.person, "seq": entry.seq, "closed_seq": None}
     yield Insert("containment_case", {**row, **who})
-    yield _noted(body.case, entry, body.kind)
+    yield noted(body.case, entry, body.kind)
     yield _scoped(body.case, 1, entry, body.scope)
 
 
@@ -95,7 +96,7 @@ class CaseScoped:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One more scope; earlier ones stay."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         yield _scoped(self.case, self.version, entry, self.scope)
 
 
@@ -115,7 +116,7 @@ class CaseScopedInWords:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One more scope; earlier ones stay."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         yield _scoped(self.case, self.version, entry, self.scope)
 
 
@@ -133,7 +134,7 @@ class CaseHeld:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row per hold."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         for hold in self.holds:
             yield Insert("case_hold", {"case_code": self.case, "hold": hold, "seq": entry.seq})
 
@@ -158,7 +159,7 @@ class CaseNotified:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One notice."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         row = {"seq": entry.seq, "case_code": self.case, "consignee": self.consignee, "method": self.method}
         at = entry.stamp.event_time
         yield Insert("case_notice", {**row, "version": self.version, "sha256": self.sha256, "at": at})
@@ -184,7 +185,7 @@ class CaseReplied:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One reply."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         row = {"seq": entry.seq, "case_code": self.case, "consignee": self.consignee}
         said = {"on_hand": self.on_hand, "returned": self.returned, "destroyed": self.destroyed}
         yield Insert("case_reply", {**row, **said, "at": entry.stamp.event_time})
@@ -215,7 +216,7 @@ class CaseChecksChosen:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The decision and one row per consignee; the newest counts."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         row = {"seq": entry.seq, "case_code": self.case, "level": self.level, "percent": self.percent}
         yield Insert("case_level", {**row, "source": self.source, "among": self.among})
         for consignee in self.chosen:
@@ -238,7 +239,7 @@ class CaseChecked:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One check."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         row = {"seq": entry.seq, "case_code": self.case, "consignee": self.consignee}
         yield Insert("case_check", {**row, "result": self.result, "at": entry.stamp.event_time})
 
@@ -258,7 +259,7 @@ class CaseEstimated:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One estimate; the newest counts."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         yield Insert("case_estimate", {"seq": entry.seq, "case_code": self.case, "date": self.date})
 
 
@@ -278,7 +279,7 @@ class CaseClosed:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The case ends at this entry."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
         yield Update("containment_case", {"code": self.case}, {"closed_seq": entry.seq})
 
 

@@ -4,17 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change, Insert
+from tracelink.ledger.changes import Change
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.case import noted
 from tracelink.ledger.origin import BY_QUALITY, Origin
 
 _EXPORT = ExportRule(taken=Taken.WITH_ANOTHER, no_event=NoEvent.DECISION, tables=(BundleTable.CASES,))
-
-
-def _noted(case: str, entry: Entry, kind: str) -> Insert:
-    return Insert("case_entry", {"seq": entry.seq, "case_code": case, "kind": kind})
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +27,7 @@ class CaseCauseStated:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One more entry of the case: what it says is read from the journal."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +47,7 @@ class CaseActionSet:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One more entry of the case."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +63,7 @@ class CaseInvestigationLinked:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One more entry of the case."""
-        yield _noted(self.case, entry, self.kind)
+        yield noted(self.case, entry, self.kind)
 
 
 KINDS: tuple[type[EntryBody], ...] = (CaseCauseStated, CaseActionSet, CaseInvestigationLinked)

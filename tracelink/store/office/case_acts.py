@@ -136,7 +136,9 @@ def notify(hand: CaseAuthor, given: str, consignee: str, method: str, sha256: st
     facts = _facts(hand, given)
     _require_consignee(facts, consignee)
     version = len(facts.scope_entries)
-    hand.record(kinds.CaseNotified(facts.case.code, consignee, _words(method, "the method"), version, sha256))
+    hand.record(
+        kinds.CaseNotified(facts.case.code, consignee, said_words(method, "the method"), version, sha256)
+    )
 
 
 def reply(hand: CaseAuthor, given: str, consignee: str, counts: tuple[int, int | None, int | None]) -> None:
@@ -233,7 +235,12 @@ def _require_consignee(facts: CaseFacts, consignee: str) -> None:
         raise UsageError(f"case {facts.case.code} names no consignee {consignee!r}; it names {listed}")
 
 
-def _words(given: str, what: str) -> str:
+def said_words(given: str, what: str) -> str:
+    """Return what a person said, without blanks at its ends.
+
+    Raises:
+        UsageError: nothing is said.
+    """
     said = given.strip()
     if not said:
         raise UsageError(f"{what} is empty: say it in a few words")

@@ -6,7 +6,7 @@ from sqlalchemy import text
 
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.case_measures import CaseActionSet, CaseCauseStated, CaseInvestigationLinked
-from tracelink.store.office.case_acts import CaseAuthor, open_one
+from tracelink.store.office.case_acts import CaseAuthor, open_one, said_words
 from tracelink.store.office.office_acts import OfficeAct, person_of
 
 _INVESTIGATION = text("SELECT 1 FROM investigation WHERE seq = :number")
@@ -21,7 +21,7 @@ def state_cause(hand: CaseAuthor, given: str, words: str) -> None:
     """
     hand.require(OfficeAct.STATE_CAUSE)
     case = open_one(hand, given)
-    hand.record(CaseCauseStated(case.code, _said(words, "the root cause")))
+    hand.record(CaseCauseStated(case.code, said_words(words, "the root cause")))
 
 
 def set_action(hand: CaseAuthor, given: str, words: str, owner: str, due: str) -> None:
@@ -34,14 +34,14 @@ def set_action(hand: CaseAuthor, given: str, words: str, owner: str, due: str) -
     hand.require(OfficeAct.SET_ACTION)
     case = open_one(hand, given)
     person = person_of(hand.booking.queries, owner)
-    said = hand.stamp.event_time[: len(due)]
     try:
         day = date.fromisoformat(due)
     except ValueError:
         raise UsageError(f"the due date is {due!r}: expected a day as YYYY-MM-DD") from None
-    if day < date.fromisoformat(said):
-        raise UsageError(f"the due date {due} lies before {said}, the day on which the action is set")
-    hand.record(CaseActionSet(case.code, _said(words, "the corrective action"), person.code, due))
+    today = hand.stamp.event_time[:10]
+    if day < date.fromisoformat(today):
+        raise UsageError(f"the due date {due} lies before {today}, the day on which the action is set")
+    hand.record(CaseActionSet(case.code, said_words(words, "the corrective action"), person.code, due))
 
 
 def link_investigation(hand: CaseAuthor, given: str, number: int) -> None:
@@ -56,10 +56,3 @@ def link_investigation(hand: CaseAuthor, given: str, number: int) -> None:
     if hand.booking.connection.execute(_INVESTIGATION, {"number": number}).first() is None:
         raise UsageError(f"there is no investigation {number}: runout investigate list shows them")
     hand.record(CaseInvestigationLinked(case.code, number))
-
-
-def _said(given: str, what: str) -> str:
-    said = given.strip()
-    if not said:
-        raise UsageError(f"{what} is empty: say it in a few words")
-    return said
