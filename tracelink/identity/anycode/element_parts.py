@@ -6,7 +6,7 @@ from tracelink.errors import IdentifierError
 from tracelink.identity.anycode.code_parts import CodePart, CodeVerdict
 from tracelink.identity.gs1.aitable import ElementRule, rule_of
 from tracelink.identity.gs1.aivalues import UNJUDGED, length_in_words
-from tracelink.identity.gs1.association import unmet
+from tracelink.identity.gs1.association import partners_in_words, unmet
 from tracelink.identity.gs1.dates import read_date
 from tracelink.identity.gs1.digitallink import write_link
 from tracelink.identity.gs1.lostseparator import suspect_lost_separator
@@ -67,7 +67,7 @@ def _date(rule: ElementRule, value: str, current_year: int) -> Iterator[str]:
 
 def _partners(rule: ElementRule) -> Iterator[str]:
     for group in rule.needs:
-        yield "needs " + " or ".join(" with ".join(f"({ai})" for ai in choice) for choice in group)
+        yield f"needs {partners_in_words(group)}"
     if rule.excludes:
         yield "never with " + ", ".join(f"({ai})" for ai in rule.excludes)
 

@@ -1,6 +1,6 @@
 """Which elements must and must not stand together on one item, over all its symbols."""
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from tracelink.errors import InvalidFormat
 from tracelink.identity.gs1.aitable import ElementRule, rule_of
@@ -74,5 +74,9 @@ def _excluded(rule: ElementRule, elements: Collection[str]) -> Iterator[str]:
 def _missing(rule: ElementRule, elements: Collection[str]) -> Iterator[str]:
     for group in rule.needs:
         if not any(all(_standing(pattern, elements) for pattern in choice) for choice in group):
-            partners = " or ".join(" with ".join(f"({ai})" for ai in choice) for choice in group)
-            yield f"{rule.name} needs {partners} on the same item, found none"
+            yield f"{rule.name} needs {partners_in_words(group)} on the same item, found none"
+
+
+def partners_in_words(group: Sequence[Sequence[str]]) -> str:
+    """Return the choices of one group of `ElementRule.needs`: `(01) or (02) with (37)`."""
+    return " or ".join(" with ".join(f"({ai})" for ai in choice) for choice in group)

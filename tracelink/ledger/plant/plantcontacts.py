@@ -4,6 +4,7 @@ import re
 from datetime import date
 
 from tracelink.errors import UsageError
+from tracelink.ledger.count_words import either
 from tracelink.ledger.kinds.orders import ContactNamed
 from tracelink.ledger.plant.plantsection import PlantSection
 
@@ -23,15 +24,9 @@ def contact(section: PlantSection) -> ContactNamed:
     if not name:
         raise UsageError(f"{section.where}: name is empty: expected the consignee as in its orders")
     person = _one_line(section, "person")
-    email, telephone, address = (
-        _one_line(section, "email"),
-        _one_line(section, "telephone"),
-        _one_line(section, "address"),
-    )
+    email, telephone, address = (_one_line(section, way) for way in _WAYS)
     if not (email or telephone or address):
-        raise UsageError(
-            f"{section.where}: the contact of {name!r} is empty: expected {', '.join(_WAYS[:-1])} or {_WAYS[-1]}"
-        )
+        raise UsageError(f"{section.where}: the contact of {name!r} is empty: expected {either(_WAYS)}")
     if email and not _EMAIL.fullmatch(email):
         raise UsageError(
             f"{section.where}: email is {email!r}: expected one address, such as returns@example.com"
