@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
-from tracelink.store.database.tables import DESK, SHADOW, SIGNED, TREE, TRUTH
+from tracelink.store.database.tables import TABLE_NAMES
 
 SCHEMA_VERSION = "0015"
 """The newest migration in migrations/versions."""
@@ -54,13 +54,8 @@ def found_version(conn: Connection, place: str) -> str:
         return SCHEMA_VERSION
     real = _version_of_tables(conn, tables)
     if len(named) == 1 and named[0] > SCHEMA_VERSION and named[0].isdigit():
-        hint = (
-            ""
-            if tables
-            - {"alembic_version"}
-            - {table.name for table in (*TRUTH, *TREE, *DESK, *SIGNED, *SHADOW)}
-            else _EITHER.format(real=real)
-        )
+        are_ours = tables <= TABLE_NAMES | {"alembic_version"}
+        hint = _EITHER.format(real=real) if are_ours else ""
         raise NewerJournal(
             f"{place} was made by a newer version (schema {named[0]}, this program knows {SCHEMA_VERSION}): "
             f"use a newer program{hint}"
@@ -99,10 +94,13 @@ def _version_of_tables(conn: Connection, tables: set[str]) -> str:
     """Return the version that the tables have, whatever the ledger names."""
     real = "0001"
     for version, (table, column) in _CAME_WITH.items():
-        names = {each["name"] for each in inspect(conn).get_columns(table)} if table in tables else set()
-        if table in tables and (column is None or column in names):
+        if table in tables and (column is None or _has_column(conn, table, column)):
             real = version
     return real
+
+
+def _has_column(conn: Connection, table: str, column: str) -> bool:
+    return any(each["name"] == column for each in inspect(conn).get_columns(table))
 
 
 def require_schema(conn: Connection, place: str) -> None:

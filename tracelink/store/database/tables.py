@@ -44,6 +44,9 @@ SIGNED = (tables_keys.scan_signature,)
 SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *TREE, *DESK, *SIGNED))
 """Projected from the journal, parents before children."""
 
+TABLE_NAMES = frozenset(metadata.tables)
+"""Of all of these families."""
+
 AREAS = (
     tables_access,
     tables_balance,
