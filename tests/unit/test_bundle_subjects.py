@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 from support_bundle import PLANT, checkpoint, seal
 from support_cases import CAUSE, shipped
-from support_plant import carton_sscc, code, n, stamper
+from support_plant import Floor, carton_sscc, code, n, stamper
 
 from tracelink.errors import UsageError
 from tracelink.report.bundle import verify_bundle
@@ -96,6 +96,16 @@ def test_a_tool_is_told_with_those_above_and_below_it():
 def test_a_balance_is_told_of_lots_that_are_followed_whole():
     assert {row["lot"] for row in rows(bundle(CAUSE), "balance")} == {n("L1")}
     assert rows(bundle("Shop 1"), "balance") == []
+
+
+def test_a_sleeve_batch_has_the_open_carton_whose_matches_are_not_sealed_yet():
+    floor = Floor.copy()
+    floor.press(1)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 2)
+    assert floor.spooled_matches() == 2
+    with floor.ledger.reading() as conn:
+        assert bundle_scope(conn, n("B1")).cartons == {carton_sscc(1)}
 
 
 def test_what_is_none_of_these_and_a_consignee_without_shipments_have_their_sentence():

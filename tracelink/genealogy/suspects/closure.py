@@ -109,7 +109,7 @@ def closure_of(records: Records, cause: str) -> Closure:
     """
     kind = node_of(records, cause).kind
     if kind in TOOL_KINDS:
-        tools = _grown_from(records, cause)
+        tools = grown_from(records, cause)
         axes = [_stamper_axis(records, code) for code in tools if _is_stamper(records, code)]
         return Closure(cause, kind, tools, tuple(axes))
     if kind in USED_KINDS:
@@ -127,7 +127,8 @@ def closure_of(records: Records, cause: str) -> Closure:
     return Closure(cause, kind, (), (_place_axis(records, cause, kind),))
 
 
-def _grown_from(records: Records, code: str) -> tuple[str, ...]:
+def grown_from(records: Records, code: str) -> tuple[str, ...]:
+    """Return a tool and all tools that were grown from it, itself first."""
     found = [code]
     for tool in found:
         # The list grows while it is read: children of children follow.

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.suspects.closure import grown_from
 from tracelink.store.bundle.scope_codes import BundleScope, add_line_of, all_of, column_of, known
 from tracelink.store.office.cases import all_cases, case_facts, find_case
 from tracelink.store.records.sql_records import SqlRecords
@@ -17,14 +18,8 @@ _CHILDREN = text("SELECT DISTINCT child FROM nesting WHERE parent = :code")
 _SHIPMENT = text("SELECT order_code FROM shipment WHERE code = :code")
 _LOT = text("SELECT gtin, piece FROM lot WHERE code = :code")
 _TOOL = text("SELECT what FROM tool WHERE code = :code")
-_GROWN = text("SELECT code FROM tool WHERE parent = :code")
 _MATERIAL = text("SELECT what FROM material WHERE code = :code")
 _SLEEVES = text("SELECT status FROM sleeve_batch WHERE code = :code")
-_SLEEVED = text("SELECT DISTINCT carton FROM carton_sleeve WHERE batch = :code")
-_PRESSED = text("SELECT DISTINCT lot FROM run_segment WHERE stamper_a = :code OR stamper_b = :code")
-_USED = text(
-    "SELECT DISTINCT lot FROM run_segment WHERE compound = :code OR label_a = :code OR label_b = :code"
-)
 _CONSIGNED = text(
     "SELECT s.code FROM shipment s JOIN customer_order o ON o.code = s.order_code WHERE o.consignee = :code ORDER BY s.code"
 )
@@ -90,22 +85,22 @@ def _loaded(conn: Connection, scope: BundleScope, shipment: str) -> None:
 def _tool(conn: Connection, code: str) -> BundleScope | None:
     if not known(conn, _TOOL, code):
         return None
-    grown, todo = set[str](), [code]
-    while todo:
-        tool = todo.pop()
-        grown.add(tool)
-        todo += sorted(column_of(conn, _GROWN, tool) - grown)
-    lots = {lot for tool in grown for lot in column_of(conn, _PRESSED, tool)}
-    scope = _whole_lots("tool", code, lots)
-    for tool in sorted(grown):
-        add_line_of(SqlRecords(conn), scope, tool)
+    records = SqlRecords(conn)
+    grown = grown_from(records, code)
+    scope = _whole_lots("tool", code, _made_with(records, grown))
+    for tool in grown:
+        add_line_of(records, scope, tool)
     return scope
+
+
+def _made_with(records: SqlRecords, codes: Iterable[str]) -> set[str]:
+    return {segment.lot for code in codes for segment in records.segments_with(code)}
 
 
 def _material(conn: Connection, code: str) -> BundleScope | None:
     if not known(conn, _MATERIAL, code):
         return None
-    scope = _whole_lots("material", code, column_of(conn, _USED, code))
+    scope = _whole_lots("material", code, _made_with(SqlRecords(conn), [code]))
     scope.materials.add(code)
     return scope
 
@@ -113,7 +108,8 @@ def _material(conn: Connection, code: str) -> BundleScope | None:
 def _sleeves(conn: Connection, code: str) -> BundleScope | None:
     if not known(conn, _SLEEVES, code):
         return None
-    return BundleScope("sleeve batch", code, batches={code}, cartons=column_of(conn, _SLEEVED, code))
+    cartons = set(SqlRecords(conn).sleeve_batch_cartons(code))
+    return BundleScope("sleeve batch", code, batches={code}, cartons=cartons)
 
 
 def _case(conn: Connection, code: str) -> BundleScope | None:
