@@ -1,9 +1,14 @@
 """Recording times run on; where they run back, or jump further than a plant is ever closed, the entry is named."""
 
 import pytest
+from sqlalchemy import create_engine, text
+from support_plant import Floor
 
-from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp
+from tracelink.errors import NotCanonical
+from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, read_entry
 from tracelink.ledger.recording_times import RecordingTimes
+from tracelink.store.journal import journal
+from tracelink.store.records.entry_stamps import recorded_times
 
 
 def steps(*times):
@@ -45,3 +50,23 @@ def test_a_time_that_jumps_is_told_and_so_is_the_way_back():
     assert (ahead.seq, ahead.short) == (2, "366 days after the entry before it")
     assert ahead.sentence.endswith("the clock jumped ahead, or nothing was recorded for so long")
     assert (back.seq, back.short) == (3, "365 days before the entry before it")
+
+
+def test_number_kind_and_time_of_every_entry_are_those_of_the_entries():
+    floor = Floor.copy()
+    floor.press(1)
+    with floor.ledger.reading() as conn:
+        entries = [read_entry(row.canonical) for row in journal.rows(conn)]
+        assert len(entries) > 20
+        assert list(recorded_times(conn)) == [
+            (entry.seq, entry.kind, entry.stamp.recorded_at) for entry in entries
+        ]
+
+
+@pytest.mark.parametrize("content", [b"{", b"[]", b"7", b"{}", b"\xff"])
+def test_an_entry_that_cannot_be_read_is_named(content):
+    with create_engine("sqlite://").connect() as conn:
+        conn.execute(text("CREATE TABLE journal (seq INTEGER, kind TEXT, canonical BLOB)"))
+        conn.execute(text("INSERT INTO journal VALUES (7, 'signed-on', :content)"), {"content": content})
+        with pytest.raises(NotCanonical, match="entry 7 cannot be read: see `runout audit verify`"):
+            list(recorded_times(conn))

@@ -63,14 +63,17 @@ class RecordingTimes:
 
     def entry(self, entry: Entry) -> Iterator[ClockStep]:
         """Yield what the recording time of the next entry shows."""
-        recorded = entry.stamp.recorded_at
+        return self.recorded(entry.seq, entry.kind, entry.stamp.recorded_at)
+
+    def recorded(self, seq: int, kind: str, recorded: str) -> Iterator[ClockStep]:
+        """Yield the same where no more than this is read of the next entry."""
         before = self._before
         if before is not None and before[0] == recorded:
             return
         now = instant(recorded)
         self._before = (recorded, now)
         if before is not None and not -BACK_MORE_THAN <= now - before[1] <= AHEAD_MORE_THAN:
-            yield ClockStep(entry.seq, entry.kind, recorded, before[0])
+            yield ClockStep(seq, kind, recorded, before[0])
 
 
 def _long(time: timedelta) -> str:

@@ -1,18 +1,22 @@
-"""Who recorded an entry, when, and when it happened: read from the journal for a few entries."""
+"""Who recorded an entry, when, and when it happened: read from the journal for a few entries; of all, only when."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from sqlalchemy import Connection, bindparam, text
 
+from tracelink.errors import NotCanonical
 from tracelink.facts.entry_stamp import EntryStamp
 
 _CHUNK = 500
 """Entries to one question; SQLite binds at most 32,766 values, and a plan of many is slow to make."""
 
+_AT_A_TIME = 5000
+
 _ENTRIES = text("SELECT seq, kind, canonical FROM journal WHERE seq IN :seqs ORDER BY seq").bindparams(
     bindparam("seqs", expanding=True)
 )
+_AFTER = text("SELECT seq, kind, canonical FROM journal WHERE seq > :after ORDER BY seq LIMIT :chunk")
 _NAMES = text("SELECT code, name FROM person")
 
 
@@ -35,6 +39,25 @@ def entry_stamps(conn: Connection, seqs: Iterable[int], people: Mapping[str, str
         for row in conn.execute(_ENTRIES, {"seqs": wanted[start : start + _CHUNK]}):
             found[row.seq] = _stamp(row.seq, row.kind, json.loads(bytes(row.canonical)), people)
     return found
+
+
+def recorded_times(conn: Connection) -> Iterator[tuple[int, str, str]]:
+    """Yield number, kind and recording time of every entry, in order.
+
+    Nothing else of an entry is read: all of it takes four times as long.
+
+    Raises:
+        NotCanonical: an entry cannot be read.
+    """
+    after = 0
+    while chunk := conn.execute(_AFTER, {"after": after, "chunk": _AT_A_TIME}).all():
+        for row in chunk:
+            try:
+                recorded = str(json.loads(bytes(row.canonical))["recorded_at"])
+            except (ValueError, KeyError, TypeError, RecursionError):
+                raise NotCanonical(f"entry {row.seq} cannot be read: see `runout audit verify`") from None
+            yield row.seq, row.kind, recorded
+        after = chunk[-1].seq
 
 
 def _stamp(seq: int, kind: str, entry: Mapping[str, object], people: Mapping[str, str]) -> EntryStamp:

@@ -5,11 +5,9 @@ from collections.abc import Iterable, Iterator
 from sqlalchemy import Connection, bindparam, text
 
 from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
-from tracelink.ledger.entry import read_entry
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.recording_times import ClockStep, RecordingTimes
-from tracelink.store.journal.journal import rows
-from tracelink.store.records.entry_stamps import entry_stamps, names
+from tracelink.store.records.entry_stamps import entry_stamps, names, recorded_times
 from tracelink.store.stations.answers import SqlStationQueries
 
 _CHUNK = 1000
@@ -65,7 +63,11 @@ def late_entries(conn: Connection, last: int) -> list[TimedEntry]:
 
 def _clock_steps(conn: Connection) -> dict[int, ClockStep]:
     times = RecordingTimes()
-    return {step.seq: step for row in rows(conn) for step in times.entry(read_entry(row.canonical))}
+    return {
+        step.seq: step
+        for seq, kind, recorded_at in recorded_times(conn)
+        for step in times.recorded(seq, kind, recorded_at)
+    }
 
 
 def _backwards(conn: Connection) -> Iterator[list[int]]:
