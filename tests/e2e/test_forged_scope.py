@@ -46,7 +46,7 @@ def refused(sent, document, tmp_path):
             found = ledger.scopes.check(file)
         except LedgerError as problem:
             return str(problem)
-    return "; ".join(one.why for one in found.checks if one.verdict != "confirmed")
+    return "; ".join(one.why for one in (*found.checks, *found.differences) if one.verdict != "confirmed")
 
 
 def leaves(data, path=()):

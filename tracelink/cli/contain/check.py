@@ -4,6 +4,7 @@ import click
 
 from runout import CheckedScope, CheckVerdict, open_ledger
 from tracelink.cli.common.options import format_option
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
 
 _COLUMNS = (
@@ -37,11 +38,10 @@ def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
 
 
 def _summary(file: str, found: CheckedScope) -> str:
-    bounds = len(found.checks) - len(found.differences)
     return (
-        f"{file}: {found.count(CheckVerdict.CONFIRMED)} of {bounds} bounds confirmed by the movements up to "
-        f"entry {found.head}, {found.count(CheckVerdict.ONE_SIDED)} in part, "
-        f"{found.count(CheckVerdict.FAILS) - len(found.differences)} not.\n{_lists(found)}\n"
+        f"{file}: {found.count(CheckVerdict.CONFIRMED)} of {len(found.checks)} bounds confirmed by the movements up "
+        f"to entry {found.head}, {found.count(CheckVerdict.ONE_SIDED)} in part, "
+        f"{found.count(CheckVerdict.FAILS)} not.\n{_lists(found)}\n"
         "Taken from the file and not checked: the question, tiers, judged samples, chances, next tests, holds, "
         "every sentence, and the printed document."
     )
@@ -54,7 +54,7 @@ def _lists(found: CheckedScope) -> str:
             "they stood in, their status, shipments, orders and consignees."
         )
     if found.differences:
-        return f"{len(found.differences)} differences between its lists and the records."
+        return f"{counted(len(found.differences), 'difference')} between its lists and the records."
     return "Its containers, what they stand in, their status, shipments, orders and consignees are those of the records."
 
 

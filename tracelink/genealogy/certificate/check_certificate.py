@@ -38,7 +38,6 @@ def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
     if take.number(certificate, "format") != FORMAT:
         raise UsageError(f"the certificate has format {certificate['format']}; this program reads {FORMAT}")
     claims = _claims(document)
-    claims_made = dict(claims)
     by = take.text(certificate, "by")
     if by not in _WAYS:
         raise UsageError(f"the certificate is made by {by!r}; expected {', '.join(_WAYS)}")
@@ -48,6 +47,8 @@ def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
             for key in claims
         ]
     checker = _Checker(document, certificate, records)
+    total = claims.get(("place", TOTAL, None))
+    sums = _sums(claims, total)
     outcomes: list[BoundCheck] = []
     for entry in take.items(certificate, "bounds"):
         lot = entry.get("lot") if isinstance(entry, dict) else None
@@ -58,23 +59,23 @@ def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
     outcomes += [
         BoundCheck(kind, code, CheckVerdict.FAILS, missing) for kind, code, _ in claims if code != TOTAL
     ]
-    total = claims.get(("place", TOTAL, None))
-    if total is None:
-        outcomes.append(BoundCheck("place", TOTAL, CheckVerdict.FAILS, "the scope leaves it out"))
-    elif by == "stroke":
+    if total is not None and by == "stroke":
         outcomes.append(checker.total(total))
-    if total is not None and total.pieces != _sum_of_places(claims_made):
-        outcomes.append(
-            BoundCheck("place", UNACCOUNTED, CheckVerdict.FAILS, "discs there do not add up to the total")
-        )
-    return outcomes
+    return outcomes + sums
 
 
-def _sum_of_places(claims: Mapping[BoundKey, _Claim]) -> int:
-    """Discs in all places but the total, those that the count lacks with their sign."""
-    return sum(
+def _sums(claims: Mapping[BoundKey, _Claim], total: _Claim | None) -> list[BoundCheck]:
+    """Tell of a total that is missing, or that the places do not add up to; what the count lacks has its sign."""
+    if total is None:
+        return [BoundCheck("place", TOTAL, CheckVerdict.FAILS, "the scope leaves it out")]
+    places = sum(
         claim.pieces for (kind, code, _lot), claim in claims.items() if kind == "place" and code != TOTAL
     )
+    if places != total.pieces:
+        return [
+            BoundCheck("place", UNACCOUNTED, CheckVerdict.FAILS, "discs there do not add up to the total")
+        ]
+    return []
 
 
 def lots_in(document: Any) -> list[str]:

@@ -30,9 +30,9 @@ class CheckedScope:
     head: int
     """The entry up to which the scope looked."""
     checks: tuple[BoundCheck, ...]
-    """One per bound, and then the differences."""
+    """One per bound."""
     differences: tuple[BoundCheck, ...]
-    """Those of them that tell how the lists of the scope differ from those of the records."""
+    """Failures that tell how the lists of the scope differ from those of the records."""
     listed: bool
     """True if its lists were compared: the journal still ends where the scope's does."""
     changed: str
@@ -44,14 +44,14 @@ class CheckedScope:
 
     @property
     def verifies(self) -> bool:
-        """Whether no bound fails and nothing was changed; some may be confirmed only in part."""
-        return not self.changed and not self.count(CheckVerdict.FAILS)
+        """True if no bound fails, no list differs and nothing was changed; some may be confirmed only in part."""
+        return not self.changed and not self.differences and not self.count(CheckVerdict.FAILS)
 
     def to_dict(self) -> list[dict[str, Cell]]:
         """Return the same data as `runout contain --check FILE --format json`."""
         return [
             {"kind": one.kind, "code": one.code, "verdict": one.verdict.value, "why": one.why}
-            for one in self.checks
+            for one in (*self.checks, *self.differences)
         ]
 
 
@@ -82,7 +82,7 @@ def check_scope(ledger: Ledger, file: str) -> CheckedScope:
             raise NotCertified(f"{file}: {problem}") from None
         except RecursionError:
             raise UsageError(f"{file} is not a scope: it is nested too deeply") from None
-    return CheckedScope(head, (*checks, *differences), tuple(differences), listed, _changed(document))
+    return CheckedScope(head, tuple(checks), tuple(differences), listed, _changed(document))
 
 
 def _changed(document: dict[str, Any]) -> str:
