@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from tracelink.facts.scope_discs import Totals
 from tracelink.facts.scope_figures import ScopeAnswer, Sent, SentTogether
 from tracelink.genealogy.containment.held import ContainerBound
-from tracelink.genealogy.containment.in_plant import stopped_together
+from tracelink.genealogy.containment.in_plant import StoppedTogether
 from tracelink.genealogy.containment.scope import Scope, bounds_of
 from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.records import Records
@@ -19,7 +19,9 @@ _TITLES_NAMED = 2
 """Titles that a heading names; of more it says how many."""
 
 
-def scope_answer(records: Records, scope: Scope, facts: ScopeFacts, totals: Totals) -> ScopeAnswer:
+def scope_answer(
+    records: Records, scope: Scope, facts: ScopeFacts, totals: Totals, free: StoppedTogether
+) -> ScopeAnswer:
     """Return the answer.
 
     Args:
@@ -27,10 +29,11 @@ def scope_answer(records: Records, scope: Scope, facts: ScopeFacts, totals: Tota
         scope: the containment.
         facts: what the ledger knows around it.
         totals: the sums of its document.
+        free: what is free to ship in the plant.
     """
-    free = stopped_together(facts.in_plant, scope.holdings)[0]
     cases = [case for case in facts.cases if case.closed_entry is None]
     touched = [held for held in scope.containers if held.most and held.consignee]
+    every = _by_consignee(touched)
     # A cause that is followed by place has no tiers: what is certain is what the places hold at least.
     certain, possible = (
         (totals.proven, totals.possible) if scope.tiers else (totals.least, totals.most - totals.least)
@@ -41,8 +44,8 @@ def scope_answer(records: Records, scope: Scope, facts: ScopeFacts, totals: Tota
         certain=certain,
         possible=possible,
         cleared=totals.cleared,
-        shipped=_sent(records, scope, [held for held in touched if held.shipped]),
-        loading=_sent(records, scope, [held for held in touched if not held.shipped]),
+        shipped=_sent(records, scope, [held for held in touched if held.shipped], every),
+        loading=_sent(records, scope, [held for held in touched if not held.shipped], every),
         free=free.items,
         free_discs=free.bound.most,
         stopped=len(facts.in_plant) - free.items,
@@ -72,26 +75,29 @@ def _titles(records: Records, scope: Scope) -> str:
     return f"{named} and {counted(more, 'more title')}" if more > 0 else named
 
 
-def _sent(records: Records, scope: Scope, held: Iterable[ContainerBound]) -> SentTogether:
-    theirs: dict[str, list[ContainerBound]] = {}
+_Theirs = dict[str, list[ContainerBound]]
+
+
+def _by_consignee(held: Iterable[ContainerBound]) -> _Theirs:
+    theirs: _Theirs = {}
     for one in held:
         theirs.setdefault(one.consignee, []).append(one)
-    each = sorted(_each(records, scope, theirs), key=lambda sent: (-sent.most, sent.consignee))
+    return theirs
+
+
+def _sent(records: Records, scope: Scope, held: Iterable[ContainerBound], every: _Theirs) -> SentTogether:
+    theirs = _by_consignee(held)
+    each = sorted(_each(records, scope, theirs, every), key=lambda sent: (-sent.most, sent.consignee))
     together = bounds_of(scope, {one.code for some in theirs.values() for one in some})
     return SentTogether(tuple(each), together.least, together.most, together.tight)
 
 
-def _each(records: Records, scope: Scope, theirs: dict[str, list[ContainerBound]]) -> Iterator[Sent]:
+def _each(records: Records, scope: Scope, theirs: _Theirs, every: _Theirs) -> Iterator[Sent]:
     whole = {group.code: group for group in scope.groups if group.kind == "consignee"}
     for consignee, held in theirs.items():
         shipments = (records.shipment(parent) for one in held for parent in one.parents)
         countries = dict.fromkeys(one.country for one in shipments if one is not None)
-        codes = {one.code for one in held}
-        group = whole[consignee]
         # What is all in one state has been bounded already; wide scopes have many consignees.
-        bound = group.bound if codes.issuperset(_touched(scope, consignee)) else bounds_of(scope, codes)
+        in_one_state = len(held) == len(every[consignee])
+        bound = whole[consignee].bound if in_one_state else bounds_of(scope, {one.code for one in held})
         yield Sent(consignee, ", ".join(countries), bound.least, bound.most, bound.tight)
-
-
-def _touched(scope: Scope, consignee: str) -> set[str]:
-    return {held.code for held in scope.containers if held.most and held.consignee == consignee}

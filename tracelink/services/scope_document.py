@@ -10,7 +10,7 @@ from tracelink.facts import scope_cause as parts
 from tracelink.facts import scope_discs as where
 from tracelink.facts.scope_records import LotSums, RecordQuality, SumLine
 from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED
-from tracelink.genealogy.containment.in_plant import stopped_by_kind, stopped_together
+from tracelink.genealogy.containment.in_plant import free_together, stopped_by_kind
 from tracelink.genealogy.containment.lives import StrokeLife
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.cause_kinds import node_of
@@ -49,9 +49,10 @@ def scope_document(
     touched = [held for held in scope.containers if held.most]
     shipped_to = recipients(records, scope, facts)
     totals = _totals(scope)
+    free = free_together(facts.in_plant, scope.holdings)
     return ScopeDocument(
         imprint=Imprint(scope.head[0], scope.head[1], facts.head_at, at, f"runout {version('runout')}"),
-        answer=scope_answer(records, scope, facts, totals),
+        answer=scope_answer(records, scope, facts, totals, free),
         trigger=_trigger(records, scope, lives, teller),
         levels=_levels(scope),
         boundaries=boundaries(records, scope, lives, teller.told),
@@ -74,7 +75,7 @@ def scope_document(
         related=facts.related,
         holds=facts.holds,
         in_plant=facts.in_plant,
-        free_together=joint(stopped_together(facts.in_plant, scope.holdings)[0].bound),
+        free_together=joint(free.bound),
         stopped=stopped(stopped_by_kind(facts.in_plant, scope.holdings)),
         quality=_quality(scope, facts),
         decision=decision(scope, shipped_to, facts.shares),

@@ -101,10 +101,15 @@ def groups(scope: Scope) -> tuple[where.Group, ...]:
 def recipients(records: Records, scope: Scope, facts: ScopeFacts) -> tuple[where.Recipient, ...]:
     """Return the consignees who have, or are to have, an affected disc."""
     found = []
+    # Gathered once: a wide scope has many consignees and many more containers.
+    of_consignee: dict[str, list[ContainerBound]] = {}
+    for held in scope.containers:
+        of_consignee.setdefault(held.consignee, []).append(held)
     for group in scope.groups:
         if group.kind != "consignee" or not group.bound.most:
             continue
-        theirs = [held for held in scope.containers if held.consignee == group.code and held.most]
+        every = of_consignee[group.code]
+        theirs = [held for held in every if held.most]
         deliveries = tuple(_deliveries(records, theirs, facts))
         shipments = [records.shipment(one.shipment) for one in deliveries]
         countries = dict.fromkeys(one.country for one in shipments if one is not None)
@@ -115,9 +120,7 @@ def recipients(records: Records, scope: Scope, facts: ScopeFacts) -> tuple[where
                 deliveries=deliveries,
                 containers=len({held.code for held in theirs}),
                 pieces=group.bound.pieces,
-                sent=sum(
-                    held.pieces for held in scope.containers if held.consignee == group.code and held.shipped
-                ),
+                sent=sum(held.pieces for held in every if held.shipped),
                 may_hold=sum(held.pieces for held in theirs),
                 least=group.bound.least,
                 most=group.bound.most,

@@ -52,7 +52,7 @@ class StoppedTogether:
     kind: str
     """spindle, carton, sample ...; empty for things of any kind."""
     items: int
-    """Number of things, 1 or more."""
+    """Number of things; 0 only if nothing is free to ship."""
     bound: Bound
     """Affected discs in all of them together."""
 
@@ -70,6 +70,12 @@ def stopped_together(rows: Sequence[InPlant], holdings: Holdings) -> tuple[Stopp
     return tuple(
         StoppedTogether(name, "", len(some), _together(some, rows, holdings)) for name, some in groups.items()
     )
+
+
+def free_together(rows: Sequence[InPlant], holdings: Holdings) -> StoppedTogether:
+    """Return what is free to ship, taken together; it may be nothing."""
+    free = free_to_ship(rows)
+    return StoppedTogether("", "", len(free), _together(free, rows, holdings))
 
 
 def stopped_by_kind(rows: Sequence[InPlant], holdings: Holdings) -> tuple[StoppedTogether, ...]:
