@@ -13,7 +13,7 @@ from tracelink.station.common.outcome import Verdict
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.claim import station_claim
 from tracelink.store.stations.scan_signer import ScanSigner, scan_signer, signing_state, station_key_place
-from tracelink.store.stations.station_list import awaits_pin, is_station, stations_of
+from tracelink.store.stations.station_list import awaits_pin, require_station, stations_of
 
 
 class LiveStation:
@@ -72,8 +72,7 @@ def live(ledger: Ledger, code: str, key: str | Path | None = None) -> Iterator[L
         RefusedByRule: it is open in another terminal, or signs its scans and its key cannot be used.
     """
     with ledger.reading() as conn:
-        if not is_station(conn, code):
-            raise UsageError(f"station {code} is not in the system")
+        require_station(conn, code)
         state = signing_state(conn, code)
     file = station_key_place(ledger.place, code, key)
     with station_claim(ledger.place, code), scan_signer(state, code, file) as signer:

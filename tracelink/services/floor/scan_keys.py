@@ -16,7 +16,7 @@ from tracelink.store.journal.keys import make_key
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import key_enrolment
 from tracelink.store.stations.scan_signer import station_key_place
-from tracelink.store.stations.station_list import is_station
+from tracelink.store.stations.station_list import require_station
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +43,7 @@ def make(ledger: Ledger, station: str, file: str | Path | None) -> KeyFile:
         StorageFailed: it cannot be written.
     """
     with ledger.reading() as conn:
-        if not is_station(conn, station):
-            raise UsageError(f"station {station} is not known to this ledger")
+        require_station(conn, station)
     place = station_key_place(ledger.place, station, file)
     if place is None:
         raise UsageError(f"{ledger.place} is on a database server: name the file of the station's key")

@@ -6,7 +6,6 @@ from dataclasses import asdict, dataclass
 
 from sqlalchemy import Connection
 
-from tracelink.errors import UsageError
 from tracelink.facts.day_board import Board
 from tracelink.facts.entry_stamp import TimedEntry
 from tracelink.facts.refused_scan import RefusedScan
@@ -14,7 +13,7 @@ from tracelink.report.format.render import Cell
 from tracelink.store.office import board as boards
 from tracelink.store.records import late_entries as lateness
 from tracelink.store.records.refused_scans import count_refused, kinds_refused, refused_scans
-from tracelink.store.stations.station_list import is_station
+from tracelink.store.stations.station_list import require_station
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +74,8 @@ def refusals(conn: Connection, finding: str | None, station: str | None, last: i
     Raises:
         UsageError: there is no such station.
     """
-    if station is not None and not is_station(conn, station):
-        raise UsageError(f"station {station} is not in the system")
+    if station is not None:
+        require_station(conn, station)
     found = refused_scans(conn, finding, station, last)
     older = count_refused(conn, finding, station) - len(found)
     return Refusals(tuple(found), older, tuple(kinds_refused(conn)))

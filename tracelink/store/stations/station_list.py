@@ -4,6 +4,8 @@ import json
 
 from sqlalchemy import Connection, text
 
+from tracelink.errors import UsageError
+
 _OF_AREA = text("SELECT code, name FROM station WHERE area = :area ORDER BY code")
 _ONE = text("SELECT 1 FROM station WHERE code = :station")
 _STATE = text("SELECT desk FROM station WHERE code = :code")
@@ -17,6 +19,12 @@ def stations_of(conn: Connection, area: str) -> dict[str, str]:
 def is_station(conn: Connection, code: str) -> bool:
     """Return whether the ledger knows a station of that code."""
     return conn.execute(_ONE, {"station": code}).first() is not None
+
+
+def require_station(conn: Connection, code: str) -> None:
+    """Raise UsageError unless the ledger knows a station of that code."""
+    if not is_station(conn, code):
+        raise UsageError(f"station {code} is not in the system")
 
 
 def awaits_pin(conn: Connection, code: str) -> bool:
