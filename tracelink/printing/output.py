@@ -1,12 +1,25 @@
 """Files and folders that are there whole or not at all: made under another name beside their place, then renamed."""
 
 import os
+import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from tracelink.errors import UsageError
+
+_NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9]+")
+
+
+def file_stem(words: str, longest: int) -> str:
+    """Return what of some words may stand in the name of a file: letters and digits with hyphens between.
+
+    Args:
+        words: such as the name of a consignee.
+        longest: characters at most; nothing may be left of words in another script.
+    """
+    return _NOT_IN_A_NAME.sub("-", words).strip("-")[:longest]
 
 
 @contextmanager

@@ -4,19 +4,17 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from re import compile as pattern
 
 from sqlalchemy import Connection
 
 from tracelink.facts.notice_content import NoticeFacts
 from tracelink.genealogy.case.case_facts import CaseFacts
+from tracelink.printing.output import file_stem
 from tracelink.report.case.notice import notice_text
 from tracelink.report.case.notice_email import lacks_of, notice_email
 from tracelink.report.case.notice_items import words_that_play_down
 from tracelink.report.case.notice_list import notice_list
 from tracelink.store.office.notice_facts import notice_facts
-
-_NOT_IN_A_NAME = pattern(r"[^A-Za-z0-9]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +108,7 @@ def _unnamed(facts: NoticeFacts, text: str) -> Iterator[str]:
 
 def _name(facts: CaseFacts, consignee: str) -> str:
     told = sum(one.consignee == consignee for one in facts.recorded.notices)
-    short = _NOT_IN_A_NAME.sub("-", consignee).strip("-").lower()[:40] or "consignee"
+    short = file_stem(consignee, 40).lower() or "consignee"
     # Two names may be alike when they are shortened; their hash is not.
     mark = sha256(consignee.encode()).hexdigest()[:6]
     return f"{facts.case.code}-{short}-{mark}-{told + 1}"

@@ -10,6 +10,7 @@ from tracelink.errors import UsageError
 from tracelink.identity.anycode.code_parts import CodePart, CodeVerdict, ReadCode
 from tracelink.identity.anycode.code_reader import judged_together, read_code
 from tracelink.identity.gs1.aitable import SEPARATOR
+from tracelink.services.given_files import first_bytes
 
 MOST_LINES = 1000
 """Most codes of one file."""
@@ -90,10 +91,7 @@ def _texts(given: str, separator: str | None) -> Iterator[tuple[str, str]]:
 
 def _lines(path: Path) -> list[str]:
     try:
-        with path.open("rb") as opened:
-            text = opened.read(_LARGEST_BYTES + 1).decode("utf-8-sig")
-    except OSError as problem:
-        raise UsageError(f"{path} cannot be read: {problem.strerror}") from None
+        text = first_bytes(path, _LARGEST_BYTES + 1).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise UsageError(
             f"{path} is no text: expected a code a line, or a picture whose name ends in .png or .jpg"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,7 +12,7 @@ from sqlalchemy import Connection
 from tracelink.errors import UsageError
 from tracelink.ledger.plant.plantfile import require_domain
 from tracelink.ledger.proof.note import Note
-from tracelink.printing.output import whole_file, whole_folder
+from tracelink.printing.output import file_stem, whole_file, whole_folder
 from tracelink.report.bundle.bundle_files import Seal, zipped
 from tracelink.report.bundle.verify_bundle import seal_text
 from tracelink.services.audit_bundle import ProvingCheckpoint, make_bundle, unsigned_checkpoint
@@ -25,8 +24,6 @@ from tracelink.store.bundle.subject_kinds import is_consignee
 from tracelink.store.journal.checkpoints import log_name, sign_checkpoint
 from tracelink.store.journal.keys import SigningKey, held_key, key_place
 from tracelink.store.records.sql_records import SqlRecords
-
-_NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9]+")
 
 Progress = Callable[[int], None]
 """Called with a number for each entry read."""
@@ -150,7 +147,7 @@ def _sealer(key: SigningKey) -> Seal:
 
 def _name_of(subject: str) -> str:
     """A code as it is; of a consignee's name the letters and digits."""
-    return _NOT_IN_A_NAME.sub("-", subject).strip("-")[:60] or "consignee"
+    return file_stem(subject, 60) or "consignee"
 
 
 def _target(out: str | Path | None, subject: str) -> Path:

@@ -2,8 +2,9 @@
 
 from pathlib import Path
 
-from tracelink.errors import ProofFails, UsageError
+from tracelink.errors import ProofFails
 from tracelink.ledger.proof.note import Note, parse_note
+from tracelink.services.given_files import first_bytes
 
 _LONGEST = 1 << 20
 """Bytes: longer than a hundred signatures could make it; not whatever a path may lead to."""
@@ -16,11 +17,7 @@ def read_note(file: str | Path) -> Note:
         UsageError: it cannot be read.
         ProofFails: it is not a signed note.
     """
-    try:
-        with Path(file).open("rb") as opened:
-            data = opened.read(_LONGEST)
-    except OSError as problem:
-        raise UsageError(f"the checkpoint {file} cannot be read: {problem.strerror}") from None
+    data = first_bytes(file, _LONGEST, "the checkpoint")
     try:
         return parse_note(data)
     except ProofFails as problem:

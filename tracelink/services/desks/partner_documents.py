@@ -15,6 +15,7 @@ from tracelink.report.epcis.offers import plant_code, read_offers
 from tracelink.report.format.render import Cell
 from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
 from tracelink.services.badge_proof import Badge, require_pin, stamp_of
+from tracelink.services.given_files import first_bytes
 from tracelink.store.ledger import Ledger
 from tracelink.store.office.partners import DocumentFile, book_document, require_importer
 
@@ -64,7 +65,7 @@ def read_in(ledger: Ledger, file: str, by: Badge, codes: Mapping[str, str], *, d
             raise UsageError(
                 f"{code!r} for {uri}: expected the code of a compound lot, label lot or sleeve batch"
             )
-    data = _bytes(Path(file))
+    data = first_bytes(file, LARGEST_BYTES + 1)
     offers = read_offers(read_json(data, file), dict(codes))
     document = DocumentFile(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
     badge = PlantCode.parse(by.code).text
@@ -74,11 +75,3 @@ def read_in(ledger: Ledger, file: str, by: Badge, codes: Mapping[str, str], *, d
         require_importer(booking, badge)
         found = book_document(booking, stamp_of(by), document, offers)
     return ReadDocument(tuple(found), dry_run)
-
-
-def _bytes(file: Path) -> bytes:
-    try:
-        with file.open("rb") as opened:
-            return opened.read(LARGEST_BYTES + 1)
-    except OSError as problem:
-        raise UsageError(f"{file} cannot be read: {problem.strerror}") from None
