@@ -80,6 +80,18 @@ def rows(place, query):
 KG = {"quantity": 71.5, "uom": "KGM"}
 
 
+def packed(folder):
+    """One closed carton of a released lot."""
+    floor = Floor.new(str(folder / "plant.db"))
+    floor.tools()
+    floor.press(1)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 5)
+    floor.scan(LINE, "CLOSE")
+    floor.scan(LAB, "P1", "RELEASE", "L1", '"good')
+    return floor
+
+
 class TestReceipts:
     def test_a_pellet_lot_comes_in_and_can_be_pressed_with(self, take, place):
         assert take(event(1, (PVC, KG))) == [("booked", f"event 1: receiving: 71.5 KGM of {code('C', 7)}")]
@@ -154,13 +166,7 @@ class TestReceipts:
         )
 
     def test_a_carton_that_left_on_no_pallet_can_have_been_received_also_when_it_came_back(self, tmp_path):
-        floor = Floor.new(str(tmp_path / "plant.db"))
-        floor.tools()
-        floor.press(1)
-        floor.open_line(1, [11], 1)
-        floor.match(1, 5)
-        floor.scan(LINE, "CLOSE")
-        floor.scan(LAB, "P1", "RELEASE", "L1", '"good')
+        floor = packed(tmp_path)
         floor.scan(DOCK, "P1", "SHIP", "O1", "PICK", carton_sscc(1), carton_sscc(1))
         verdicts = []
 
@@ -178,13 +184,7 @@ class TestReceipts:
         assert verdicts == ["refused", "booked", "booked"]
 
     def test_a_customer_can_have_received_only_what_left(self, tmp_path):
-        floor = Floor.new(str(tmp_path / "plant.db"))
-        floor.tools()
-        floor.press(1)
-        floor.open_line(1, [11], 1)
-        floor.match(1, 5)
-        floor.scan(LINE, "CLOSE")
-        floor.scan(LAB, "P1", "RELEASE", "L1", '"good')
+        floor = packed(tmp_path)
         floor.scan(DOCK, "P1", "PALLET", pallet_sscc(1), carton_sscc(1), "CLOSE", "ACCEPT", pallet_sscc(1))
         came = event(1, epcList=[f"https://id.gs1.org/00/{carton_sscc(1)}"], quantityList=None)
         file = written(tmp_path / "d.jsonld", came)
