@@ -155,7 +155,7 @@ class TestWhereASampleIsFrom:
             K99 -> STOP unknown-code; Spindle card {n("K99")} is not in the system.
             K21 -> STOP wrong-lot; Spindle {n("K21")} holds lot {n("L2")}, not {n("L1")}. Check the lot card and the spindle card.
             K12 -> STOP wrong-thing; Disc 3 was put on spindle {n("K11")}, not {n("K12")}. Read the stroke and the card again.
-            carton 9 -> STOP unknown-code; Carton {n("carton 9")} is not in the system.
+            carton 9 -> STOP unknown-code; Carton {n("carton 9")} has not been packed.
             carton 1 -> STOP carton-open; Carton {n("carton 1")} is open at a line. Scan CLOSE there first, then take the sample.
             #4 -> STOP unknown-code; Return 4 is not in the system.
             T4 -> STOP wrong-thing; You scanned tool tag {n("T4")}. {FROM}

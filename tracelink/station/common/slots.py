@@ -6,7 +6,7 @@ from tracelink.station.common.authority import QUALITY, Roles, require_second
 from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.taken_reading import keyed_text, plant_code
-from tracelink.station.sentences import common_sentences, line_takeback_sentences
+from tracelink.station.sentences import common_sentences
 
 
 def reason(reading: Reading, _values: Values, _context: ScanContext) -> str:
@@ -29,7 +29,7 @@ def one_of_batches(reading: Reading, content: CartonContent) -> str:
     batches = [part.code for part in content.batches]
     code = plant_code(CodeKind.SLEEVE_BATCH, reading, common_sentences.A_SLEEVE_BATCH)
     if code not in batches:
-        raise line_takeback_sentences.not_of_batch(code, batches)
+        raise common_sentences.not_of_batch(code, batches)
     return code
 
 
@@ -40,9 +40,9 @@ def one_of_numbers(reading: Reading, content: CartonContent) -> str:
     elif isinstance(reading, TextKeyed):
         number = reading.text
     else:
-        raise common_sentences.misplaced(reading, line_takeback_sentences.A_NUMBERED_SLEEVE)
+        raise common_sentences.misplaced(reading, common_sentences.A_NUMBERED_SLEEVE)
     if number not in content.numbers:
-        raise line_takeback_sentences.number_not_inside(number)
+        raise common_sentences.number_not_inside(number)
     return number
 
 

@@ -11,8 +11,15 @@ from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.nesting import has_left
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
+from tracelink.station.common.station_facts import Carton
 from tracelink.station.sentences import lab_sentences as say
-from tracelink.station.sentences.common_sentences import act_asks_for, unknown
+from tracelink.station.sentences.common_sentences import (
+    SCAN_THE_BATCH_OF_THE_UNIT,
+    SCAN_THE_SLEEVE_OF_THE_UNIT,
+    act_asks_for,
+    carton_not_packed,
+    unknown,
+)
 from tracelink.station.sentences.thing_names import Thing
 
 
@@ -84,7 +91,7 @@ def _spindle(code: str, values: Values, context: ScanContext) -> SamplePlace:
 def _carton(code: str, context: ScanContext) -> SamplePlace:
     carton = context.queries.carton(code)
     if carton is None:
-        raise unknown(Thing.CARTON, code)
+        raise carton_not_packed(code)
     if carton.status == CartonStatus.OPEN:
         raise say.carton_open(code)
     if carton.status == CartonStatus.DESTROYED:
@@ -117,7 +124,7 @@ def source_of(values: Values) -> SamplePlace:
     return found
 
 
-def _opens_unit(values: Values, context: ScanContext) -> str | None:
+def _opens_unit(values: Values, context: ScanContext) -> Carton | None:
     """The carton of which a finished unit is opened for the disc; None if it is in none.
 
     Of a set a unit may have been opened for its other disc before: then more discs of this sort are in the carton
@@ -133,12 +140,12 @@ def _opens_unit(values: Values, context: ScanContext) -> str | None:
     for code, count in context.queries.carton_contents(found.place):
         other = context.queries.lot(code)
         like += count if other is not None and other.part.piece == lot.part.piece else 0
-    return carton.sscc if carton.units > 0 and like <= carton.units else None
+    return carton if carton.units > 0 and like <= carton.units else None
 
 
 def _content(values: Values, context: ScanContext) -> CartonContent | None:
     carton = _opens_unit(values, context)
-    return None if carton is None else context.queries.carton_content(carton)
+    return None if carton is None else context.queries.carton_content(carton.sscc)
 
 
 def _several_batches(values: Values, context: ScanContext) -> bool:
@@ -163,22 +170,23 @@ def _number(reading: Reading, values: Values, context: ScanContext) -> str:
     return one_of_numbers(reading, content)
 
 
-BATCH = Slot("batch", say.SCAN_THE_BATCH, _batch, _several_batches)
-NUMBER = Slot("number", say.SCAN_THE_SLEEVE, _number, _is_numbered)
+BATCH = Slot("batch", SCAN_THE_BATCH_OF_THE_UNIT, _batch, _several_batches)
+NUMBER = Slot("number", SCAN_THE_SLEEVE_OF_THE_UNIT, _number, _is_numbered)
 
 
 def unit_of(values: Values, context: ScanContext) -> UnitOpened | None:
     """Return the unit that is opened for the disc; None if it is in none, or the records do not say what is in it."""
-    carton, content = _opens_unit(values, context), _content(values, context)
-    if carton is None or content is None or not content.batches:
+    carton = _opens_unit(values, context)
+    if carton is None:
         return None
-    packed = context.queries.carton(carton)
-    assert packed is not None
+    content = context.queries.carton_content(carton.sscc)
+    if not content.batches:
+        return None
     there = {each.code for each in content.items}
     return UnitOpened(
-        carton,
-        packed.gtin,
+        carton.sscc,
+        carton.gtin,
         values.get("batch") or content.batches[0].code,
-        tuple(piece.item for piece in context.queries.kit(packed.gtin) if piece.item in there),
+        tuple(piece.item for piece in context.queries.kit(carton.gtin) if piece.item in there),
         values.get("number"),
     )

@@ -20,7 +20,11 @@ from tracelink.station.line.cartons import REASON, refuse_held_carton
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import line_takeback_sentences as say
-from tracelink.station.sentences.common_sentences import A_LOT_CARD
+from tracelink.station.sentences.common_sentences import (
+    A_LOT_CARD,
+    SCAN_THE_BATCH_OF_THE_UNIT,
+    SCAN_THE_SLEEVE_OF_THE_UNIT,
+)
 
 Accept = Callable[[Reading, Values, ScanContext], Any]
 
@@ -34,9 +38,9 @@ def takeout(state: LineState, context: ScanContext) -> Form:
     content = _with_run(state, job, context.queries.carton_content(carton))
     slots = [*_lot_slots(state, job, content)]
     if len(content.batches) > 1:
-        slots.append(Slot("batch", say.SCAN_THE_BATCH, _one_of_batches(content)))
+        slots.append(Slot("batch", SCAN_THE_BATCH_OF_THE_UNIT, _one_of_batches(content)))
     if job.numbered:
-        slots.append(Slot("number", say.SCAN_THE_SLEEVE, _number_in(content)))
+        slots.append(Slot("number", SCAN_THE_SLEEVE_OF_THE_UNIT, _number_in(content)))
 
     def begin(_scene: ScanContext) -> None:
         if state.units_in_carton == 0:

@@ -9,6 +9,7 @@ from tracelink.station.sentences.thing_names import Entered, Thing, named, what_
 
 A_LOT_CARD = "a lot card"
 A_SLEEVE_BATCH = "a sleeve batch"
+A_NUMBERED_SLEEVE = "a numbered sleeve"
 THE_REASON = "the reason"
 THE_MATRIX_NUMBER = "the matrix number"
 BADGE_OF_A_SECOND_PERSON = "the badge of a second person"
@@ -17,6 +18,8 @@ A_SECOND_PERSONS_BADGE = "a second person's badge"
 
 SCAN_THE_LOT_CARD = "Scan the lot card."
 TYPE_THE_REASON = 'Type " and then the reason.'
+SCAN_THE_BATCH_OF_THE_UNIT = "Scan the sleeve batch of the unit."
+SCAN_THE_SLEEVE_OF_THE_UNIT = "Scan the sleeve of the unit, or type its number."
 """What a slot asks for."""
 
 PUT_IT_ASIDE = "Put it aside."
@@ -123,6 +126,24 @@ def act_asks_for(reading: Reading, asks: str, slot: str) -> Refused:
         subject=named(reading),
         expected=slot,
         found=named(reading),
+    )
+
+
+def not_of_batch(code: str, batches: list[str]) -> Refused:
+    """No sleeve in the carton is of this batch."""
+    return Refused(
+        FindingCode.WRONG_BATCH,
+        f"No sleeve of {code} is in the carton: {' or '.join(batches)}.",
+        subject=code,
+    )
+
+
+def number_not_inside(number: str) -> Refused:
+    """A sleeve number is not in the carton."""
+    return Refused(
+        FindingCode.WRONG_SLEEVE,
+        f"The system does not show sleeve number {number} in this carton. Check the number.",
+        subject=number,
     )
 
 

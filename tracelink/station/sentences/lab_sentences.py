@@ -26,8 +26,6 @@ UNKNOWN = "unknown"
 
 KEY_THE_STROKE = f'Key the stroke of the disc, such as #250; if it is not known, type "{UNKNOWN}.'
 SCAN_THE_PLACE = "Scan the spindle or carton the disc is from, or key the number of its return, such as #3."
-SCAN_THE_BATCH = "Scan the sleeve batch of the unit."
-SCAN_THE_SLEEVE = "Scan the sleeve of the unit, or type its number."
 """What a slot asks for."""
 
 A_PLACE = "the spindle or carton the disc is from"

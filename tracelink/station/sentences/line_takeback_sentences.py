@@ -7,9 +7,6 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.sentences.thing_names import counted
 
-SCAN_THE_BATCH = "Scan the sleeve batch of the unit."
-SCAN_THE_SLEEVE = "Scan the sleeve of the unit, or type its number."
-A_NUMBERED_SLEEVE = "a numbered sleeve"
 REOPEN_A_CARTON = "A closed carton is opened again with REOPEN."
 ONLY_THE_LAST_MATCH = "Only the last match since you signed on can be taken back."
 CLOSED_BY_MISTAKE = "closed by mistake, taken back by UNDO"
@@ -38,24 +35,6 @@ def not_of_lot(code: str, lots: list[str]) -> Refused:
     """No disc in the carton is of this lot."""
     return Refused(
         FindingCode.WRONG_LOT, f"No disc of lot {code} is in the carton: {' or '.join(lots)}.", subject=code
-    )
-
-
-def not_of_batch(code: str, batches: list[str]) -> Refused:
-    """No sleeve in the carton is of this batch."""
-    return Refused(
-        FindingCode.WRONG_BATCH,
-        f"No sleeve of {code} is in the carton: {' or '.join(batches)}.",
-        subject=code,
-    )
-
-
-def number_not_inside(number: str) -> Refused:
-    """A sleeve number is not in the carton."""
-    return Refused(
-        FindingCode.WRONG_SLEEVE,
-        f"The system does not show sleeve number {number} in this carton. Check the number.",
-        subject=number,
     )
 
 
