@@ -51,10 +51,10 @@ def test_a_shift_with_one_title(floor):
         = quantity of stock where place scrap -> 1
         disc 1.1 | sleeve 1 x 2 -> MATCH [2 of 5 in carton]
         12:00 LINE
-        HANDOVER -> NEXT; "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 since the last good check. Whoever takes over scans a badge.
+        HANDOVER -> NEXT; "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 units since the last good check. Whoever takes over scans a badge.
         P1 -> STOP same-person
         P3 -> STOP wrong-role
-        P2 -> DONE; Ada handed over to Ben: "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 since the last good check.
+        P2 -> DONE; Ada handed over to Ben: "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 units since the last good check.
         disc 1.1 | sleeve 1 -> MATCH [3 of 5 in carton]
         CLOSE -> NEXT; Type " and then the reason, such as "corner crushed.
         "end of the order -> DONE; Carton {carton 2} is closed with 3 units. Scan a new carton label.
@@ -352,7 +352,7 @@ def test_a_sealed_carton_is_reopened_or_merged_with_a_reason(floor):
         MERGE -> NEXT; Scan the label of the part carton to empty.
         carton 2 -> STOP carton-not-closed; Carton {carton 2} is open. Scan a closed carton.
         carton 9 -> STOP unknown-code
-        carton 1 | "two part cartons -> DONE; 1 unit of carton {carton 1} are in carton {carton 2} now. Throw the label of carton {carton 1} away. [3 of 5 in carton]
+        carton 1 | "two part cartons -> DONE; 1 unit of carton {carton 1} is in carton {carton 2} now. Throw the label of carton {carton 1} away. [3 of 5 in carton]
         = sscc, units of carton by sscc -> {carton 1} 0; {carton 2} 3
         MERGE -> NEXT
         carton 1 -> STOP carton-empty

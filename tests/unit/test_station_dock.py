@@ -63,7 +63,7 @@ class TestBuilding:
             DOCK_2,
             f"""
             PALLET   -> NEXT
-            pallet 1 -> STOP label-in-use; Pallet label {n("pallet 1")} is in use already.
+            pallet 1 -> STOP label-in-use; Pallet label {n("pallet 1")} is in use already. Take a new label.
             L1       -> STOP wrong-thing; You scanned lot card {n("L1")}. Scan a new pallet label.
             pallet 2 -> DONE
             carton 2 -> STOP has-a-parent

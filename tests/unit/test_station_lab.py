@@ -48,8 +48,8 @@ class TestSamples:
             L1     -> NEXT
             S1     -> STOP tag-in-use; Sample tag {n("S1")} is in use already. Take a new tag.
             S2     -> NEXT
-            #0     -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; it has no disc 0.
-            #21    -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; it has no disc 21.
+            #0     -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; it has no disc 0. Read the stroke again.
+            #21    -> STOP no-such-stroke; Lot {n("L1")} has strokes 1 to 20; it has no disc 21. Read the stroke again.
             #12    -> STOP already-sampled; Disc 12 of {n("L1")} has been sampled already: tag {n("S1")}.
             "ten   -> STOP wrong-thing
             #20 | K12 -> DONE

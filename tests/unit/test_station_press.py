@@ -117,7 +117,7 @@ class TestSetUp:
             C9    -> STOP unknown-code; Material {n("C9")} is not in the system.
             C2    -> STOP on-hold; Material {n("C2")} is on hold: doubtful (hold {n("H1")}). Put it aside.
             C1    -> NEXT
-            E3    -> STOP wrong-label; Labels {n("E3")} are for side A of disc 1 of {n("sleeve 2")}; side A of "Paper Comet Arithmetic" ({n("sleeve 1")}) is being set up.
+            E3    -> STOP wrong-label; Labels {n("E3")} are for side A of disc 1 of {n("sleeve 2")}; side A of "Paper Comet Arithmetic" ({n("sleeve 1")}) is being set up. Fetch the right labels.
             E2    -> STOP wrong-label
             E1    -> STOP on-hold
             """,
@@ -302,7 +302,7 @@ class TestChange:
             STACK | K11 | #10 -> DONE
             CHANGE -> NEXT; Scan the new stamper, compound lot or label lot.
             T5     -> NEXT; Key the press counter, such as #412.
-            #12    -> DONE; From stroke 13 lot {n("L1")} runs with {n("T5")}.
+            #12    -> DONE; From stroke 13 on, lot {n("L1")} runs with {n("T5")}.
             CHANGE | C2 | #15 -> DONE
             CHANGE | T4 | #20 -> DONE
             CHANGE | T15 | #20 -> DONE
@@ -326,7 +326,7 @@ class TestChange:
             f"""
             STACK | K11 | #10 -> DONE
             EMPTY -> NEXT; Key the press counter, such as #412.
-            #12   -> DONE; Hopper emptied: from stroke 13 on lot {n("L1")} holds only what is filled in now.
+            #12   -> DONE; Hopper emptied: from stroke 13 on, lot {n("L1")} holds only what is filled in now.
             EMPTY | #11 -> STOP counter-backwards
             CANCEL -> DONE
             """,

@@ -115,7 +115,7 @@ class TestReturns:
             RETURN | carton 1 | "scratched | DESTROY -> NEXT
             carton 2 -> STOP not-to-be-destroyed; Carton {n("carton 2")} is closed; only a returned or a broken carton is destroyed.
             #1 -> STOP unknown-code; Return 1 is carton {n("carton 1")}; scan its label.
-            #9 -> STOP unknown-code; Return 9 is not known.
+            #9 -> STOP unknown-code; Return 9 is not in the system.
             carton 1 | "no use -> NEXT; Scan the badge of the witness.
             P1 -> STOP same-person
             P2 -> DONE; Carton {n("carton 1")} with 2 discs destroyed before a witness.
@@ -197,7 +197,7 @@ class TestReturns:
             """
             RETURNLOOSE | "EX-103-A | "S-1 | #1 | RESTOCKLOOSE -> NEXT
             #1 -> STOP lot-unknown; Nobody knows which lot the discs of return 1 are from, so they cannot be stock again. Scan DESTROY, or leave them in quarantine.
-            #7 -> STOP unknown-code; Return 7 is not known.
+            #7 -> STOP unknown-code; Return 7 is not in the system.
             CANCEL | RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE
             """,
         )
@@ -223,7 +223,7 @@ class TestNumbers:
             sleeve 3 no 2 -> DONE
             sleeve 3 no 4 -> STOP wrong-carton; The system shows number 4 of "Nine Pale Windmills" in carton {n("carton 5")}, in no location. Put the sleeve aside for quality, or scan RETURN or RETURNLOOSE first.
             sleeve 3 no 9 -> STOP wrong-number; Number 9 of "Nine Pale Windmills" was never packed. Put the sleeve aside for quality.
-            sleeve 1 -> STOP no-number
+            sleeve 1 -> STOP no-number; Only the numbers of returned sleeves are scanned here; this edition has no numbers.
             """,
         )
         assert numbered.verdicts[-4].count == "2 of 3 numbers"

@@ -224,7 +224,7 @@ def test_a_lacquer_is_the_side_that_its_product_says(floor):
         """
         P1 -> DONE
         LACQUER | T900 | "B -> NEXT
-        "EX-101-A -> STOP wrong-side; Matrix number EX-101-A belongs to side A; you keyed side B. Check the lacquer, or scan CANCEL.
+        "EX-101-A -> STOP wrong-side; Matrix number EX-101-A belongs to side A; you typed side B. Check the lacquer, or scan CANCEL.
         CANCEL | LACQUER | T900 | "A | "EX-101-A -> DONE
         """,
     )

@@ -216,6 +216,17 @@ class TestBroken:
             (n("L1"), 1, f"carton {n('carton 2')} opened and counted 1; the system shows 2 (-1)")
         ]
 
+    @pytest.mark.parametrize("word", ["OPENCHECK", "BREAK"])
+    def test_a_carton_on_a_vehicle_is_taken_off_first(self, floor, word):
+        floor.play(
+            DOCK,
+            f"""
+            SHIP | O1 | PICK | carton 1 | carton 1 -> DONE
+            {word} -> NEXT
+            carton 1 -> STOP has-a-parent; Carton {n("carton 1")} is in shipment {n("D1")} for Shop 1, dock 5. Scan UNLOAD or RETURN first.
+            """,
+        )
+
 
 class TestPlaces:
     def test_put_move_find(self, accepted):

@@ -155,7 +155,7 @@ def _openable(reading: Reading, values: Values, context: ScanContext) -> str:
     rules.sealed_carton(code, context)
     standing = context.queries.standing(code)
     if standing is not None and standing.what == "shipment":
-        raise say.in_shipment(code, standing)
+        raise say.on_vehicle(code, standing)
     return code
 
 

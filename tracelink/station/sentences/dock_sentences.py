@@ -25,7 +25,9 @@ A_LOCATION = "a location"
 
 def pallet_label_in_use(code: str) -> Refused:
     """A pallet stands under this label."""
-    return Refused(FindingCode.LABEL_IN_USE, f"Pallet label {code} is in use already.", subject=code)
+    return Refused(
+        FindingCode.LABEL_IN_USE, f"Pallet label {code} is in use already. Take a new label.", subject=code
+    )
 
 
 def no_pallet_open(station: str) -> Refused:

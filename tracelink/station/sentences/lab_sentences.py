@@ -43,7 +43,7 @@ def no_such_stroke(lot: str, counter: int, stroke: int) -> Refused:
     """A lot has no disc of this stroke."""
     return Refused(
         FindingCode.NO_SUCH_STROKE,
-        f"Lot {lot} has strokes 1 to {counter}; it has no disc {stroke}.",
+        f"Lot {lot} has strokes 1 to {counter}; it has no disc {stroke}. Read the stroke again.",
         subject=lot,
         expected=f"1 to {counter}",
         found=str(stroke),

@@ -72,8 +72,9 @@ def no_room(code: str, units: int, room: int) -> Refused:
 
 def merged(units: int, source: str, target: str) -> str:
     """Say that a part carton was emptied into the open one."""
+    verb = "is" if units == 1 else "are"
     return (
-        f"{counted(units, 'unit')} of carton {source} are in carton {target} now. Throw the label of "
+        f"{counted(units, 'unit')} of carton {source} {verb} in carton {target} now. Throw the label of "
         f"carton {source} away."
     )
 

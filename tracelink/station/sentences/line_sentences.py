@@ -13,7 +13,7 @@ COMPARE_ONE_UNIT = "Compare one packed unit with the job. Then a second person s
 WHAT_THE_LINE_TAKES = "a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton)"
 LINE_NOT_CLEARED = "The line is not cleared. Scan CLEAR, then a second person's badge."
 NO_SLEEVES = "No sleeve batch is open. Scan the sleeve batch."
-NO_JOB = "no job is open."
+NO_JOB = "No job is open."
 NO_CARTON = "No carton is open. Scan a new carton label."
 
 
@@ -114,7 +114,7 @@ def line_now(
     parts = [f'"{title}"']
     if carton is not None:
         parts.append(carton)
-    parts.append(f"{unchecked} since the last good check")
+    parts.append(f"{counted(unchecked, 'unit')} since the last good check")
     if unfinished:
         parts.append("one unit not finished")
     if held_back is not None:

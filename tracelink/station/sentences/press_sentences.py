@@ -90,12 +90,12 @@ def already_mounted(code: str) -> Refused:
 
 def changed(stroke: int, lot: str, code: str) -> str:
     """Say from which stroke on something new is mounted."""
-    return f"From stroke {stroke} lot {lot} runs with {code}."
+    return f"From stroke {stroke} on, lot {lot} runs with {code}."
 
 
 def emptied(stroke: int, lot: str) -> str:
     """Say from which stroke on the hopper holds only what is filled in now."""
-    return f"Hopper emptied: from stroke {stroke} on lot {lot} holds only what is filled in now."
+    return f"Hopper emptied: from stroke {stroke} on, lot {lot} holds only what is filled in now."
 
 
 def finished(lot: str, counter: int) -> str:

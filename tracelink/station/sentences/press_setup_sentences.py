@@ -114,7 +114,8 @@ def wrong_label(label: Material, side: str, part: PartFact) -> Refused:
     found = f"side {label.side} of disc {label.piece} of {label.gtin}"
     return Refused(
         FindingCode.WRONG_LABEL,
-        f"Labels {label.code} are for {found}; side {side} of {part.name} ({part.gtin}) is being set up.",
+        f"Labels {label.code} are for {found}; side {side} of {part.name} ({part.gtin}) is being set up. "
+        "Fetch the right labels.",
         subject=label.code,
         expected=f"side {side} of {part.name}",
         found=found,

@@ -38,7 +38,7 @@ def pallet_kept(code: str, order: str) -> Refused:
 
 
 def on_vehicle(code: str, standing: Nesting) -> Refused:
-    """A carton to be broken is on a vehicle."""
+    """A carton to be opened or broken is on a vehicle."""
     return Refused(
         FindingCode.HAS_A_PARENT,
         f"Carton {code} is {where(standing)}. Scan UNLOAD or RETURN first.",
@@ -93,13 +93,6 @@ def cannot_be_inferred(code: str, missing: int, what: str, units: int, count: in
         subject=code,
         expected=str(units),
         found=str(count),
-    )
-
-
-def in_shipment(code: str, standing: Nesting) -> Refused:
-    """A carton to be opened is on a vehicle."""
-    return Refused(
-        FindingCode.HAS_A_PARENT, f"Carton {code} is {where(standing)}.", subject=code, found=standing.parent
     )
 
 

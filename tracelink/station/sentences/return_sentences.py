@@ -142,7 +142,7 @@ def only_so_many_sent(sent: int, lot: str) -> str:
 
 def no_loose_return(line: int, carton: str | None) -> Refused:
     """A number of no return, or of the return of a carton."""
-    what = "is not known" if carton is None else f"is carton {carton}; scan its label"
+    what = "is not in the system" if carton is None else f"is carton {carton}; scan its label"
     return Refused(FindingCode.UNKNOWN_CODE, f"Return {line} {what}.", subject=str(line))
 
 

@@ -71,7 +71,7 @@ NONE_SCANNED = " None of its numbers was scanned."
 
 def only_numbers_here(gtin: str, *, numbered: bool) -> Refused:
     """A sleeve without a number, or of an edition without numbers, is scanned at the dock."""
-    what = "scan its number label, not the barcode" if numbered else "its edition has no numbers"
+    what = "scan the number label, not the barcode" if numbered else "this edition has no numbers"
     return Refused(
         FindingCode.NO_NUMBER, f"Only the numbers of returned sleeves are scanned here; {what}.", subject=gtin
     )

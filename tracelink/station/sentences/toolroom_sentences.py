@@ -28,15 +28,15 @@ def tag_in_use(code: str) -> Refused:
     )
 
 
-def wrong_side(matrix: str, side: str, keyed: str) -> Refused:
+def wrong_side(matrix: str, side: str, typed: str) -> Refused:
     """A matrix number was cut on the other side, by the system."""
     return Refused(
         FindingCode.WRONG_SIDE,
-        f"Matrix number {matrix} belongs to side {side}; you keyed side {keyed}. Check the lacquer, or "
+        f"Matrix number {matrix} belongs to side {side}; you typed side {typed}. Check the lacquer, or "
         "scan CANCEL.",
         subject=matrix,
         expected=f"side {side}",
-        found=f"side {keyed}",
+        found=f"side {typed}",
     )
 
 
