@@ -190,7 +190,7 @@ def test_all_that_was_delivered_counts_and_not_only_what_may_be_affected():
     [found] = reply_findings(
         status_of(facts(scopes=(joint,), replies=(Reply(6, "Shop 1", 81, 0, None, AT),)))
     )
-    assert found.recorded == "80 were delivered to it"
+    assert (found.said, found.recorded) == ("says it had 81 discs on hand", "80 were delivered to it")
 
 
 def test_the_newest_answer_is_judged():

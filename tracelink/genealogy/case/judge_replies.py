@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine, Notice, Reply
+from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.time_words import moment
 
@@ -50,21 +51,24 @@ def _findings(line: ConsigneeLine) -> Iterator[ReplyFinding]:
         yield ReplyFinding(
             FindingCode.REPLY_CONTRADICTS_DOCK,
             line.consignee,
-            f"says it sent back {reply.returned} discs",
-            f"the dock booked {line.returned}",
+            f"says it sent back {counted(reply.returned, 'disc')}",
+            f"the dock booked {grouped(line.returned)}",
             (reply.seq,),
         )
 
 
 def _too_many(line: ConsigneeLine, reply: Reply) -> Iterator[ReplyFinding]:
     gone = (reply.returned or 0) + (reply.destroyed or 0)
-    for number, words in ((reply.on_hand, "had on hand"), (gone, "sent back or destroyed")):
+    for number, said in (
+        (reply.on_hand, f"says it had {counted(reply.on_hand, 'disc')} on hand"),
+        (gone, f"says it sent back or destroyed {counted(gone, 'disc')}"),
+    ):
         if number > line.delivered:
             yield ReplyFinding(
                 FindingCode.REPLY_OF_MORE_THAN_SENT,
                 line.consignee,
-                f"says it {words} {number} discs",
-                f"{line.delivered} were delivered to it",
+                said,
+                f"{grouped(line.delivered)} were delivered to it",
                 (reply.seq,),
             )
 
