@@ -15,7 +15,6 @@ from dataclasses import dataclass, replace
 from tracelink.genealogy.containment.holdings import StrokeHoldings
 from tracelink.genealogy.containment.spread import Spread
 from tracelink.genealogy.flow.pool_bounds import Bound, together
-from tracelink.ledger.closed_sets import DiscPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +81,7 @@ class MixedHoldings:
 
     def held(self) -> list[tuple[str, str]]:
         """(place, lot) pairs that hold discs, apart from the counter and scrap."""
-        return [
-            (place, lot)
-            for place, lot in self.strokes.held()
-            if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP)
-        ]
+        return self.strokes.held()
 
     def _part(self, part: PlacedClause, lot: str, places: frozenset[str], pieces: int) -> int:
         by_stroke = 0
