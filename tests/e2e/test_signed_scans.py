@@ -86,9 +86,7 @@ def test_a_scan_that_somebody_invents_is_named(ledger, place):
     stamp = replace(on.stamp, station_seq=number, person=n("P1"))
     insert(floor, replace(on, stamp=stamp, body={"person": n("P2")}), invented)
     assert judged(floor).unforced is None
-    told = (
-        "is not signed, though a key stood for the station: not made there, or its signature was taken away"
-    )
+    told = "is not signed, though the station had a key then: not made there, or its signature was taken away"
     assert faults(ledger) == [f"station {LINE}: scan {number} {told}"]
 
 
@@ -100,9 +98,7 @@ def test_an_invented_scan_that_says_it_came_before_the_key_is_named(ledger, plac
     invented = RawScan(number, scans[-1].at, raw("P2"), turns(floor) + 1, head - 2)
     stamp = replace(on.stamp, station_seq=number, person=n("P1"))
     insert(floor, replace(on, stamp=stamp, body={"person": n("P2")}), invented)
-    bare = (
-        "is not signed, though a key stood for the station: not made there, or its signature was taken away"
-    )
+    bare = "is not signed, though the station had a key then: not made there, or its signature was taken away"
     assert faults(ledger) == [
         f"entry {head + 1} (signed-on): its scan says that it was booked after entry {head - 2}: expected entry {head}",
         f"station {LINE}: scan {number} {bare}",
@@ -112,7 +108,10 @@ def test_an_invented_scan_that_says_it_came_before_the_key_is_named(ledger, plac
 @pytest.mark.parametrize(
     ("statement", "told"),
     [
-        ("DELETE FROM scan_signature WHERE first = 2", "scans 2 to 3 are not signed, though a key stood"),
+        (
+            "DELETE FROM scan_signature WHERE first = 2",
+            "scans 2 to 3 are not signed, though the station had a key then",
+        ),
         (
             "UPDATE scan_signature SET signature = randomblob(64) WHERE first = 2",
             "the signature over scans 2 to 3 does not fit: one of them was changed, or was not made there",
@@ -120,7 +119,7 @@ def test_an_invented_scan_that_says_it_came_before_the_key_is_named(ledger, plac
         ('UPDATE scan_signature SET "last" = 4 WHERE first = 4', None),
         (
             "UPDATE scan_signature SET key = 'x' WHERE first = 2",
-            "the signature over scans 2 to 3 is by a key that did not stand then",
+            "the signature over scans 2 to 3 is by a key that was not valid then",
         ),
         (
             "INSERT INTO scan_signature VALUES ('{line}', 90, 91, 'x', x'00')",
@@ -132,7 +131,7 @@ def test_an_invented_scan_that_says_it_came_before_the_key_is_named(ledger, plac
         ),
         (
             "INSERT INTO scan_signature VALUES ('W9', 1, 1, 'x', x'00')",
-            "station W9: scans are signed, and no key ever stood for it",
+            "station W9: scans are signed, but it never had a key",
         ),
     ],
 )
@@ -201,7 +200,10 @@ class TestKeys:
             ):
                 line.scan(raw("CLEAR"))
         with (
-            pytest.raises(RefusedByRule, match="holds a key, but none stands for station"),
+            pytest.raises(
+                RefusedByRule,
+                match=f"holds a key that is not valid for station {LINE}: it was never enrolled, or was withdrawn",
+            ),
             ledger.stations.live(LINE),
         ):
             pass
@@ -209,7 +211,7 @@ class TestKeys:
         scan(ledger, "P2")
         key = ledger.stations.make_key(LINE)
         ledger.stations.enrol_key(key.public, BEN, ADA, "a new machine")
-        wrong = "which is withdrawn or was never enrolled: expected "
+        wrong = "which is withdrawn or was never enrolled: expected key "
         with pytest.raises(RefusedByRule, match=wrong), ledger.stations.live(LINE, key=old):
             pass
         scan(ledger, "P1")
@@ -222,13 +224,13 @@ class TestKeys:
     def test_two_people_enrol_a_key(self, ledger, place):
         key = ledger.stations.make_key(LAB).public
         for by, second, told in (
-            (ADA, ADA, "agrees with nobody"),
+            (ADA, ADA, "cannot agree with themselves: a second person is needed"),
             (ADA, CLEO, "may not enrol or withdraw keys of stations"),
             (CLEO, ADA, "may not enrol or withdraw keys of stations"),
         ):
             with pytest.raises(RefusedByRule, match=told):
                 ledger.stations.enrol_key(key, by, second, "new")
-        with pytest.raises(RefusedByRule, match="no key stands for station"):
+        with pytest.raises(RefusedByRule, match=f"station {LAB} has no key to withdraw"):
             ledger.stations.withdraw_key(LAB, ADA, BEN, "lost")
         for wrong in ("x", key.replace(LAB, "W9")):
             with pytest.raises(UsageError):

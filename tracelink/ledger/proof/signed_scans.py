@@ -153,7 +153,7 @@ class StationScans:
         for first, last in _runs(self._bare):
             which = f"scan {first} is" if first == last else f"scans {first} to {last} are"
             yield (
-                f"station {self.station}: {which} not signed, though a key stood for the station: not made there, or its "
+                f"station {self.station}: {which} not signed, though the station had a key then: not made there, or its "
                 "signature was taken away"
             )
 

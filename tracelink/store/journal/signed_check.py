@@ -68,7 +68,7 @@ class SignedCheck:
             yield from at.finish()
         for station in self._live.execute(select(scan_signature.c.station).distinct()).scalars():
             if station not in self._stations:
-                yield f"station {station}: scans are signed, and no key ever stood for it"
+                yield f"station {station}: scans are signed, but it never had a key"
 
     def _key(self, entry: Entry) -> None:
         station, key = str(entry.body.get("station")), str(entry.body.get("key"))
@@ -101,7 +101,7 @@ def _faults(at: StationScans) -> Iterator[str]:
     for signature, text, scans in at.checks():
         where = f"station {at.station}: the signature over scans {signature.first} to {signature.last}"
         if any(scan.key != signature.key for scan in scans):
-            yield f"{where} is by a key that did not stand then"
+            yield f"{where} is by a key that was not valid then"
         elif not _fits(signature, text):
             yield f"{where} does not fit: one of them was changed, or was not made there"
         else:

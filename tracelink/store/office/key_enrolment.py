@@ -7,13 +7,12 @@ from tracelink.facts.station_key_list import StationKey
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import StationKeyEnrolled, StationKeyWithdrawn
 from tracelink.ledger.proof.note import VerifierKey, parse_verifier_key
+from tracelink.station.sentences.form_sentences import ONLY_ONE
 from tracelink.store.database.tables_keys import station_key
 from tracelink.store.office.office_acts import OfficeAct, authorised, second_person
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.scan_signer import standing_key
 from tracelink.store.stations.station_list import is_station
-
-_SAME = "agrees with nobody: a second person must agree"
 
 
 def station_keys(conn: Connection) -> list[StationKey]:
@@ -33,15 +32,15 @@ def enrol(booking: Booking, stamp: Stamp, text: str, second: str, reason: str) -
         reason: why.
 
     Raises:
-        UsageError: it is no key, or not named for a station.
+        UsageError: it is not a key, or not named for a station.
         RefusedByRule: it was enrolled before, or one of the two may not.
     """
     try:
         key = parse_verifier_key(text)
     except ProofFails as problem:
-        raise UsageError(f"{text!r} is no public key of a station: {problem}") from None
+        raise UsageError(f"{text!r} is not the public key of a station: {problem}") from None
     if not is_station(booking.connection, key.name):
-        raise UsageError(f"the key is named {key.name}, and no station is: expected the code of its station")
+        raise UsageError(f"the key is for station {key.name}, which is not in the system")
     agreed = _agreed(booking, stamp, second)
     if any(one.key == str(key) for one in station_keys(booking.connection)):
         raise RefusedByRule(
@@ -61,11 +60,11 @@ def withdraw(booking: Booking, stamp: Stamp, station: str, second: str, reason: 
     agreed = _agreed(booking, stamp, second)
     key = standing_key(booking.connection, station)
     if key is None:
-        raise RefusedByRule(f"no key stands for station {station}: nothing to withdraw")
+        raise RefusedByRule(f"station {station} has no key to withdraw")
     booking.record(StationKeyWithdrawn(station, key, agreed), stamp, reason)
     return key
 
 
 def _agreed(booking: Booking, stamp: Stamp, second: str) -> str:
     first = authorised(booking.queries, stamp.person, OfficeAct.HANDLE_STATION_KEYS)
-    return second_person(booking.queries, second, first, OfficeAct.HANDLE_STATION_KEYS, _SAME).code
+    return second_person(booking.queries, second, first, OfficeAct.HANDLE_STATION_KEYS, ONLY_ONE).code

@@ -155,8 +155,8 @@ def scan_signer(state: SigningState, station: str, file: Path | None) -> Iterato
         return
     if standing is None:
         raise RefusedByRule(
-            f"{file} holds a key, but none stands for station {station}: it was never enrolled, or was withdrawn. Enrol it "
-            f"with `runout station-key enrol`, or take it away"
+            f"{file} holds a key that is not valid for station {station}: it was never enrolled, or was withdrawn. If it is new, "
+            "enrol it with `runout station-key enrol`; if not, move the file away"
         )
     if file is None or not file.exists():
         raise RefusedByRule(
@@ -174,7 +174,7 @@ def _require_own(key: SigningKey, station: str, standing: str, file: Path) -> No
     if str(key.verifier) != standing:
         raise RefusedByRule(
             f"{file} holds key {key.verifier.key_id.hex()} of station {station}, which is withdrawn or was never enrolled: "
-            f"expected {standing.split('+')[1]}, the one that stands"
+            f"expected key {standing.split('+')[1]}"
         )
 
 
@@ -191,7 +191,7 @@ def _kept(file: Path) -> list[RawScan]:
         return [RawScan(*json.loads(line)) for line in whole]
     except (ValueError, TypeError):
         raise UsageError(
-            f"{file} should hold the scans that wait for a signature, one a line, and does not: move it away, and keep it"
+            f"{file} is damaged: expected the scans that wait for a signature, one on each line. Move it away, and keep it"
         ) from None
 
 
