@@ -298,5 +298,5 @@ class TestInvestigation:
         )
         assert run(*words, ledger=place).code == 2
         assert run("investigate", "close", 1, "--by", BEN, "--reason", "x", ledger=place).err == (
-            "runout: there is no investigation 1\n"
+            "runout: there is no investigation 1: runout investigate list shows them\n"
         )

@@ -2,14 +2,11 @@
 
 from datetime import date
 
-from sqlalchemy import text
-
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.case_measures import CaseActionSet, CaseCauseStated, CaseInvestigationLinked
 from tracelink.store.office.case_acts import CaseAuthor, open_one, said_words
+from tracelink.store.office.investigations import find_investigation
 from tracelink.store.office.office_acts import OfficeAct, person_of
-
-_INVESTIGATION = text("SELECT 1 FROM investigation WHERE seq = :number")
 
 
 def state_cause(hand: CaseAuthor, given: str, words: str) -> None:
@@ -53,6 +50,5 @@ def link_investigation(hand: CaseAuthor, given: str, number: int) -> None:
     """
     hand.require(OfficeAct.LINK_INVESTIGATION)
     case = open_one(hand, given)
-    if hand.booking.connection.execute(_INVESTIGATION, {"number": number}).first() is None:
-        raise UsageError(f"there is no investigation {number}: runout investigate list shows them")
+    find_investigation(hand.booking.connection, number)
     hand.record(CaseInvestigationLinked(case.code, number))

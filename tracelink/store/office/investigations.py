@@ -1,6 +1,8 @@
 """Opening and closing investigations of what does not add up, by a named person."""
 
-from sqlalchemy import Connection, text
+from typing import Any
+
+from sqlalchemy import Connection, Row, text
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.facts.investigation_list import Investigated
@@ -21,6 +23,18 @@ _LIST = text(
 def listed(conn: Connection, *, closed: bool) -> list[Investigated]:
     """Return the investigations, oldest first; closed ones only if wanted."""
     return [Investigated(*row) for row in conn.execute(_LIST, {"closed": int(closed)})]
+
+
+def find_investigation(conn: Connection, number: int) -> Row[*tuple[Any, ...]]:
+    """Return what an investigation is about (`subject`), and which entry closed it (`closed_seq`).
+
+    Raises:
+        UsageError: no investigation has that number.
+    """
+    row = conn.execute(_ONE, {"seq": number}).first()
+    if row is None:
+        raise UsageError(f"there is no investigation {number}: runout investigate list shows them")
+    return row
 
 
 def open_one(booking: Booking, stamp: Stamp, subject: str, difference: int | None, reason: str) -> int:
@@ -45,9 +59,7 @@ def close_one(booking: Booking, stamp: Stamp, number: int, reason: str) -> str:
         RefusedByRule: it is closed already, or the person has not the role quality.
     """
     authorised(booking.queries, stamp.person, OfficeAct.CLOSE_INVESTIGATION)
-    row = booking.connection.execute(_ONE, {"seq": number}).first()
-    if row is None:
-        raise UsageError(f"there is no investigation {number}")
+    row = find_investigation(booking.connection, number)
     if row.closed_seq is not None:
         raise RefusedByRule(f"investigation {number} was closed by entry {row.closed_seq}")
     booking.record(InvestigationClosed(number), stamp, reason)
