@@ -41,6 +41,12 @@ def test_a_share_between_two_thousandths_is_taken_as_it_is(permille, expected):
     )
 
 
+def test_of_ten_thousand_it_is_the_first_number_for_which_the_hypergeometric_chance_is_small_enough():
+    n = zero_failure_n(1, 99, 10_000)
+    chances = [Fraction(math.comb(9_990, opened), math.comb(10_000, opened)) for opened in (n - 1, n)]
+    assert chances[0] > Fraction(1, 100) >= chances[1]
+
+
 def test_never_more_than_there_are():
     assert zero_failure_n(1, 99, 5) == 5
     assert zero_failure_n(500, 90, 1) == 1

@@ -3,8 +3,9 @@
 The plan accepts on zero: one carton that differs is a finding, whatever the number opened.
 """
 
+from collections.abc import Iterator
 from fractions import Fraction
-from math import comb
+from itertools import repeat
 
 from tracelink.errors import UsageError
 
@@ -35,17 +36,20 @@ def zero_failure_n(
     if not 1 <= confidence_percent <= 99:
         raise UsageError(f"confidence is {confidence_percent} %: expected 1 to 99")
     allowed = 100 - confidence_percent
+    draws: Iterator[tuple[int, int]]
     if population is None:
-        # Whole numbers: logarithms land a hair above or below where the chance is met exactly.
         share = Fraction(1000 - error_permille, 1000)
-        n, kept = 1, share
-        while 100 * kept > allowed:
-            n, kept = n + 1, kept * share
-        return n
-    if population < 1:
+        draws = repeat((share.numerator, share.denominator))
+    elif population < 1:
         raise UsageError(f"there are {population} cartons: expected 1 or more")
-    good = population - max(1, -(-population * error_permille // 1000))
-    n = 1
-    while n < population and 100 * comb(good, n) > allowed * comb(population, n):
-        n += 1
+    else:
+        good = population - max(1, -(-population * error_permille // 1000))
+        # What is opened is not put back. A factor of 0, once all good ones are open, ends it at the latest.
+        draws = ((good - opened, population - opened) for opened in range(population))
+    # The chance that all opened so far are right, as two whole numbers: logarithms land a hair above or below where it is
+    # met exactly, and fractions are reduced anew at each step.
+    n, right, all_ways = 0, 1, 1
+    while 100 * right > allowed * all_ways:
+        of_right, of_all = next(draws)
+        n, right, all_ways = n + 1, right * of_right, all_ways * of_all
     return n

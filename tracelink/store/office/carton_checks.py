@@ -65,11 +65,12 @@ def check_plan(conn: Connection, subject: str, confidence_percent: int, detect_p
     wanted = zero_failure_n(Fraction(detect_percent) * 10, confidence_percent, len(known))
     # All are no sample: nothing is left to chance, and nobody need draw.
     sample = known[:wanted] if drawn or wanted == len(known) else []
+    drawn_from, staying = set(known), set(here)
     return CheckPlan(
         subject=code,
         cartons=tuple(
-            _check(conn, carton, is_drawn=carton in known, has_left=carton not in here)
-            for carton in sorted({*known, *here})
+            _check(conn, carton, is_drawn=carton in drawn_from, has_left=carton not in staying)
+            for carton in sorted(drawn_from | staying)
         ),
         confidence_percent=confidence_percent,
         detect_percent=detect_percent,
