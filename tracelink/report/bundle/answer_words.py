@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.ledger.count_words import grouped
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.table import Cell
@@ -64,8 +63,3 @@ def sentence(text: str) -> str:
     """Return text as a sentence: with a large letter and a full stop."""
     text = text[:1].upper() + text[1:]
     return f"{text}." if text and not text.endswith(".") else text
-
-
-def strokes_text(strokes: StrokeSet) -> str:
-    """Return strokes with the dash of ranges."""
-    return str(strokes).replace("-", "–") or "none"

@@ -13,8 +13,6 @@ from tracelink.report.bundle.answer_words import Row, Rows, by_whom, few, number
 
 
 def _stacks(rows: Rows) -> str:
-    if not rows:
-        return ""
     cards = few((str(row["spindle"]) for row in rows), joint=", ")
     return sentence(
         f"{total(rows, 'discs')} discs in {counted(len({row['spindle'] for row in rows}), 'stack')} ({cards}){period(rows, 'stacked_at')}"
@@ -22,8 +20,6 @@ def _stacks(rows: Rows) -> str:
 
 
 def _runs(rows: Rows) -> str:
-    if not rows:
-        return ""
     lines = few((str(row["line"]) for row in rows), joint=", ")
     sleeves = few((str(row["sleeves"]) for row in rows), joint=", ")
     return sentence(
@@ -36,16 +32,12 @@ def _cartons(rows: Rows) -> str:
     by_status = Counter(str(row["status"]) for row in rows)
     said = ", ".join(f"{grouped(count)} {status}" for status, count in by_status.most_common())
     shipped = sum(1 for row in rows if row["shipment"])
-    return (
-        sentence(f"{counted(len(rows), 'carton')} ({said}), {grouped(shipped)} of them in a shipment")
-        if rows
-        else ""
-    )
+    return sentence(f"{counted(len(rows), 'carton')} ({said}), {grouped(shipped)} of them in a shipment")
 
 
 def _pallets(rows: Rows) -> str:
     codes = few((str(row["pallet"]) for row in rows), joint=", ")
-    return sentence(f"{counted(len(rows), 'pallet')}: {codes}") if rows else ""
+    return sentence(f"{counted(len(rows), 'pallet')}: {codes}")
 
 
 def _shipments(rows: Rows) -> str:
@@ -71,7 +63,8 @@ def _left(row: Row) -> str:
 
 
 def _returns(rows: Rows) -> str:
-    return _acts(rows, "what", "act", "by", "witness")
+    said = few(f"{str(row['act']).replace('-', ' ')} {row['what']}" for row in rows)
+    return sentence(f"{counted(len(rows), 'act')}: {said}{by_whom(rows, 'by', 'witness')}")
 
 
 def _clearances(rows: Rows) -> str:
@@ -96,7 +89,7 @@ def _label_balance(rows: Rows) -> str:
     outside = few(f"{row['labels']} ({_difference(row)})" for row in rows if row["judged"] == "OUTSIDE")
     said = ", ".join(f"{grouped(count)} {word}" for word, count in judged.most_common())
     named = f". Outside the limit: {outside}" if outside else ""
-    return sentence(f"Of {counted(len(rows), 'label or sleeve issue')}: {said}{named}") if rows else ""
+    return sentence(f"Of {counted(len(rows), 'label or sleeve issue')}: {said}{named}")
 
 
 def _difference(row: Row) -> str:
@@ -110,24 +103,21 @@ def _deviations(rows: Rows) -> str:
 
 def _investigations(rows: Rows) -> str:
     still = [str(row["entry"]) for row in rows if row["closed_at"] == "STILL OPEN"]
-    opened = f"{counted(len(rows), 'investigation')}"
+    opened = counted(len(rows), "investigation")
     return sentence(f"{opened}, STILL OPEN: {few(still, joint=', ')}" if still else f"{opened}, all closed")
 
 
 def _holds(rows: Rows) -> str:
-    return (
-        sentence(
-            few(
-                f"hold {row['hold']}: {row['reason']}, placed {moment(str(row['placed_at']))} by {row['by']}, "
-                + (
-                    "STILL HELD"
-                    if row["lifted_at"] == "STILL HELD"
-                    else f"lifted {moment(str(row['lifted_at']))} by {row['by_both']}"
-                )
-                for row in rows
+    return sentence(
+        few(
+            f"hold {row['hold']}: {row['reason']}, placed {moment(str(row['placed_at']))} by {row['by']}, "
+            + (
+                "STILL HELD"
+                if row["lifted_at"] == "STILL HELD"
+                else f"lifted {moment(str(row['lifted_at']))} by {row['by_both']}"
             )
+            for row in rows
         )
-        or "No hold was placed on any of it."
     )
 
 
@@ -135,14 +125,11 @@ def _cases(rows: Rows) -> str:
     acts: dict[str, Counter[str]] = {}
     for row in rows:
         acts.setdefault(str(row["case"]), Counter())[str(row["act"]).replace("case-", "")] += 1
-    return (
-        sentence(
-            few(
-                f"case {case}: {', '.join(f'{act} {grouped(count)} times' if count > 1 else act for act, count in found.items())}"
-                for case, found in acts.items()
-            )
+    return sentence(
+        few(
+            f"case {case}: {', '.join(f'{act} {grouped(count)} times' if count > 1 else act for act, count in found.items())}"
+            for case, found in acts.items()
         )
-        or "No case is about it."
     )
 
 
@@ -165,21 +152,16 @@ def _late(facts: BundleFacts) -> str:
 
 def _acting(rows: Rows) -> str:
     names = few((f"{row['name']} ({row['badge']})" for row in rows), joint=", ")
-    return sentence(f"{counted(len(rows), 'person', 'people')}: {names}") if rows else ""
+    return sentence(f"{counted(len(rows), 'person', 'people')}: {names}")
 
 
 def _stations(rows: Rows) -> str:
     names = few((f"{row['name']} ({row['station']})" for row in rows), joint=", ")
-    return sentence(f"{counted(len(rows), 'station')}: {names}") if rows else ""
+    return sentence(f"{counted(len(rows), 'station')}: {names}")
 
 
 def _settings(rows: Rows) -> str:
     return f"{counted(len(rows), 'limit or rule', 'limits and rules')} in force, each with its source."
-
-
-def _acts(rows: Rows, what: str, act: str, *people: str) -> str:
-    said = few(f"{str(row[act]).replace('-', ' ')} {row[what]}" for row in rows)
-    return sentence(f"{counted(len(rows), 'act')}: {said}{by_whom(rows, *people)}") if rows else ""
 
 
 OF_ROWS: Mapping[str, Callable[[Rows], str]] = {
@@ -200,7 +182,7 @@ OF_ROWS: Mapping[str, Callable[[Rows], str]] = {
     "stations": _stations,
     "settings": _settings,
 }
-"""Table -> its answer from its rows."""
+"""Table -> its answer from its rows, of which there is one at least."""
 
 OF_FACTS: Mapping[str, Callable[[BundleFacts], str]] = {
     "balance": _balance,

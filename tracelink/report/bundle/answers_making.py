@@ -21,8 +21,8 @@ from tracelink.report.bundle.answer_words import (
     period,
     sentence,
     sentences,
-    strokes_text,
 )
+from tracelink.report.format.table import spans
 
 
 def _lots(rows: Rows) -> str:
@@ -40,7 +40,7 @@ def _segments(facts: BundleFacts) -> str:
         for stamper in (one.stamper_a, one.stamper_b):
             made[stamper, one.lot] = made.get((stamper, one.lot), NO_STROKES) | one.strokes
     tools = [
-        f"stamper {stamper}: strokes {strokes_text(strokes)} of lot {lot}"
+        f"stamper {stamper}: strokes {spans(strokes) or 'none'} of lot {lot}"
         for (stamper, lot), strokes in made.items()
     ]
     used = dict.fromkeys(
@@ -114,7 +114,7 @@ def _samples(rows: Rows) -> str:
 
 def _measurements(rows: Rows) -> str:
     what = few((f"{row['measured']} in {row['unit']}" for row in rows), joint=", ")
-    return sentence(f"{counted(len(rows), 'measured value')}: {what}") if rows else "Nothing was measured."
+    return sentence(f"{counted(len(rows), 'measured value')}: {what}")
 
 
 def _decisions(rows: Rows) -> str:
@@ -134,7 +134,7 @@ OF_ROWS: Mapping[str, Callable[[Rows], str]] = {
     "measurements": _measurements,
     "decisions": _decisions,
 }
-"""Table -> its answer from its rows."""
+"""Table -> its answer from its rows, of which there is one at least."""
 
 OF_FACTS: Mapping[str, Callable[[BundleFacts], str]] = {
     "segments": _segments,
