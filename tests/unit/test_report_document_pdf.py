@@ -13,7 +13,7 @@ from support_scope import scope_doc, titled
 
 from tracelink.genealogy.model.facts import ToolFact
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.report.format.document import Bullets, FactList, FramedNote, Section, TextBlock
+from tracelink.report.format.document import BigFigures, Bullets, FactList, FramedNote, Section, TextBlock
 from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, FontRun, Setter
 from tracelink.report.format.shown import on_paper
@@ -50,6 +50,17 @@ def test_every_sheet_has_head_time_and_number(printed):
         assert squeezed("Records up to entry 12345, journal head 3f9a17c23f9a17c2") in squeezed(text)
         assert "Printed 2031-03-14 16:05 +01:00" in text
         assert f"Sheet {number} of {len(printed)}" in text
+
+
+def test_what_figures_count_stands_right_below_each_of_them(sections):
+    """Also where the words under one of them take two lines."""
+    long = "discs in cartons that may hold one, and not accounted for by anybody"
+    figures = BigFigures((("12", "consignees"), ("345", "answers"), ("6", "returns"), ("78", long)))
+    pdf = pypdfium2.PdfDocument(document_pdf(replace(sections, sections=(Section("Open", (figures,)),))))
+    text = pdf[0].get_textpage()
+    tops = {text.get_charbox(text.search(word).get_next()[0])[3] for word in ("consignees", "cartons")}
+    pdf.close()
+    assert max(tops) - min(tops) < 2
 
 
 def test_the_pdf_says_all_that_the_page_says(sections, printed):

@@ -160,7 +160,7 @@ class _Maker:
             [self._paragraph(what, _SMALL) for _, what in block.figures],
         ]
         figures = SheetTable(rows, colWidths=[_WIDTH / len(block.figures)] * len(block.figures))
-        figures.setStyle(TableStyle(_TIGHT))
+        figures.setStyle(TableStyle([*_TIGHT, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
         yield figures
         yield Spacer(0, 8)
 
