@@ -132,6 +132,8 @@ def test_pictures_say_in_words_what_they_show(outline):
     assert all(one["role"] == "img" and one["aria-label"] for one in pictures)
     assert len(outline.all("figure")) == len(pictures)
     assert len(outline.all("figcaption")) == len(pictures)
+    # A number that is not there has no name either: no "affected at least , at most .".
+    assert not [words for words in outline.texts.get("figcaption", ()) if " ," in words or " ." in words]
 
 
 def test_letters_of_a_picture_stay_seven_points_high_on_a_sheet(outline):

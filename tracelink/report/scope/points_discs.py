@@ -100,7 +100,9 @@ def _told(found: Table) -> str:
     """A table of places in one sentence each, for readers who cannot see the picture."""
     lines = (
         ", ".join(
-            f"{column.title} {shown(cell, column)}" for column, cell in zip(found.columns, row, strict=True)
+            f"{column.title} {said}"
+            for column, cell in zip(found.columns, row, strict=True)
+            if (said := shown(cell, column))
         )
         for row in (*found.rows, *found.foot)
     )
