@@ -13,6 +13,8 @@ from support_cli import run
 from support_plant import DOCK, DOCK_2, LAB, LINE, Floor, code, gtin, n
 from support_sql import set_setting
 
+from tracelink.facts.pack_list import OrderedLine, PackList
+from tracelink.report.pages.packing_list import write_packlist
 from tracelink.store.ledger import Ledger
 
 
@@ -294,6 +296,18 @@ class TestPackingList:
             f"runout: {n('D9')} is not a shipment, pallet or carton in the system\n",
         )
         assert not (tmp_path / "x.pdf").exists()
+
+
+def test_figures_of_the_order_are_grouped_like_the_totals(tmp_path):
+    ordered = OrderedLine("EX 101", "Paper Comet Arithmetic", gtin(1), 3000, 1200, 1776)
+    write_packlist(
+        PackList("Packing list", (("Shipment", n("D1")),), (), "entry 9", (ordered,)), tmp_path / "list.pdf"
+    )
+    text, _pages = text_of(tmp_path / "list.pdf")
+    assert (
+        "Ordered: 3 000 of EX 101 Paper Comet Arithmetic; 1 776 here, 1 200 sent before: −24"
+        in text.replace("\u202f", " ")
+    )
 
 
 class TestLines:

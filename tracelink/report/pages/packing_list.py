@@ -4,7 +4,7 @@ The same list gives the same bytes: no date and no random name is in the file.
 """
 
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
@@ -15,7 +15,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
-from tracelink.ledger.count_words import counted, signed
+from tracelink.ledger.count_words import counted, grouped, signed
 from tracelink.printing.lettering import FACE
 from tracelink.printing.output import whole_file
 
@@ -120,7 +120,7 @@ def _body(found: PackList) -> Iterator[_Line]:
         yield from _by_product(group)
 
 
-def _amount(cartons: list[CartonLine] | tuple[CartonLine, ...]) -> str:
+def _amount(cartons: Sequence[CartonLine]) -> str:
     return f"{counted(len(cartons), 'carton')}, {counted(sum(line.units for line in cartons), 'unit')}"
 
 
@@ -136,9 +136,9 @@ def _by_product(cartons: list[CartonLine]) -> Iterator[_Line]:
 
 
 def _ordered(line: OrderedLine) -> str:
-    before = f", {line.sent} sent before" if line.sent else ""
+    before = f", {grouped(line.sent)} sent before" if line.sent else ""
     return (
-        f"Ordered: {line.ordered} of {line.catalogue_number} {line.title}; {line.here} here{before}: "
+        f"Ordered: {grouped(line.ordered)} of {line.catalogue_number} {line.title}; {grouped(line.here)} here{before}: "
         f"{signed(line.difference)}"
     )
 

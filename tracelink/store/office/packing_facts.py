@@ -8,6 +8,7 @@ from sqlalchemy import Connection, text
 from tracelink.errors import UsageError
 from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
 from tracelink.ledger.closed_sets import ShipmentStatus
+from tracelink.ledger.count_words import grouped
 from tracelink.ledger.time_words import moment
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
@@ -50,7 +51,7 @@ def packlist(conn: Connection, code: str) -> PackList:
         driver = conn.execute(_DRIVER, {"code": code}).scalar()
         facts = (
             ("Shipment", code),
-            ("Order", f"{shipment.order_code}, {sum(line.ordered for line in lines)} ordered"),
+            ("Order", f"{shipment.order_code}, {grouped(sum(line.ordered for line in lines))} ordered"),
             ("For", f"{shipment.consignee}, {shipment.country}"),
             ("Left", moment(shipment.departed_at or "") or "not yet: this list may still change"),
             ("Driver", str(driver or "")),
