@@ -42,14 +42,16 @@ def is_asked(values: Values, context: ScanContext) -> bool:
 
 def expected(values: Values, context: ScanContext) -> str:
     """Say where the system shows the disc, before it is asked for."""
-    stacked = None if values["stroke"] is None else _stacked(values, context)
+    stacked = _stacked(values, context)
     if stacked is None:
         return ""
     return say.was_put_on(values["stroke"], stacked, shown_in(stacked, values["lot"], context))
 
 
 def _stacked(values: Values, context: ScanContext) -> str | None:
-    return context.queries.spindle_with(values["lot"], values["stroke"])
+    """The spindle that the press put the disc on; None if it was not stacked, or nobody knows the stroke."""
+    stroke = values["stroke"]
+    return None if stroke is None else context.queries.spindle_with(values["lot"], stroke)
 
 
 def shown_in(place: str, lot: str, context: ScanContext) -> int:
@@ -81,7 +83,7 @@ def _spindle(code: str, values: Values, context: ScanContext) -> SamplePlace:
         raise unknown(Thing.SPINDLE_CARD, code)
     if spindle.lot != values["lot"]:
         raise say.another_lot(code, spindle.lot, values["lot"])
-    stacked = None if values["stroke"] is None else _stacked(values, context)
+    stacked = _stacked(values, context)
     # What was stacked at the press comes to no other stack that the press made.
     if stacked is not None and stacked != code and context.queries.is_stack(code):
         raise say.another_stack(values["stroke"], stacked, code)
