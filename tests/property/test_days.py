@@ -1,9 +1,9 @@
 """Bounds of random days, whatever they were booked in, against every way the single discs may have gone."""
 
-import os
 import random
 
 import pytest
+from support_campaign import tries
 from support_days import LOT, booked_order, endings, random_day, records_of
 from support_genealogy import extremes
 from support_network import suspects_of
@@ -15,8 +15,8 @@ from tracelink.genealogy.containment.holdings import lot_holdings
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.store.records.sql_records import SqlRecords
 
-DAYS = int(os.environ.get("RUNOUT_TEST_DAYS", "40"))
-"""Days per block; the variable asks for more."""
+DAYS = tries(40)
+"""Days per block."""
 
 PLAYED = max(3, DAYS // 20)
 """Days per block that are played at stations, some 80 scans each."""
