@@ -234,17 +234,17 @@ class TestPlaces:
             DOCK,
             f"""
             MOVE -> NEXT
-            pallet 1 -> STOP not-put-away; The system shows {n("pallet 1")} in no location. Scan PUT instead.
+            pallet 1 -> STOP not-put-away; The system shows pallet {n("pallet 1")} in no location. Scan PUT instead.
             CANCEL | PUT | pallet 1 -> NEXT; Scan the location.
             W5 -> STOP wrong-thing; You scanned station {n("W5")}. Scan a location.
             Y9 -> STOP unknown-code; Location {n("Y9")} is not in the system.
             Y1 -> DONE; Pallet {n("pallet 1")} is in location {n("Y1")} (rack 1).
             PUT -> NEXT
-            pallet 1 -> STOP put-away-already; The system shows {n("pallet 1")} in location {n("Y1")} (rack 1). Scan MOVE to take it elsewhere.
+            pallet 1 -> STOP put-away-already; The system shows pallet {n("pallet 1")} in location {n("Y1")} (rack 1). Scan MOVE to take it elsewhere.
             carton 1 -> STOP has-a-parent
             carton 3 -> STOP carton-open; Carton {n("carton 3")} is open. It cannot be put away.
             CANCEL | MOVE | pallet 1 -> NEXT
-            Y1 -> STOP there-already; {n("pallet 1")} is in location {n("Y1")} (rack 1) already.
+            Y1 -> STOP there-already; Pallet {n("pallet 1")} is in location {n("Y1")} (rack 1) already.
             Y2 -> DONE
             pallet 1 -> DONE; Pallet {n("pallet 1")} is accepted, 2 cartons, in location {n("Y2")} (rack 2).
             carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", on pallet {n("pallet 1")}.
@@ -354,13 +354,13 @@ class TestPicking:
             DOCK,
             f"""
             UNLOAD -> NEXT
-            pallet 1 -> STOP not-loaded; {n("pallet 1")} is not on a vehicle; it is in no location.
+            pallet 1 -> STOP not-loaded; Pallet {n("pallet 1")} is not on a vehicle; it is in no location.
             CANCEL | SHIP | O1 | pallet 1 | REOPEN -> NEXT
             pallet 1 -> STOP pallet-not-closed; Pallet {n("pallet 1")} is loaded; only a closed or an accepted pallet can be opened again. Scan UNLOAD first.
             CANCEL | UNLOAD | pallet 1 | "no room -> DONE; Pallet {n("pallet 1")} is off shipment {n("D1")} and in stock again.
             DEPART -> STOP shipment-empty
             pallet 1 | DEPART | UNLOAD -> NEXT
-            pallet 1 -> STOP shipment-left; Shipment {n("D1")} with {n("pallet 1")} has left. What comes back is booked with RETURN.
+            pallet 1 -> STOP shipment-left; Shipment {n("D1")} with pallet {n("pallet 1")} has left. What comes back is booked with RETURN.
             """,
         )
 

@@ -101,9 +101,9 @@ def _on_the_vehicle(reading: Reading, values: Values, context: ScanContext) -> s
     code = rules.a_thing(reading, values, context)
     standing = context.queries.standing(code)
     if standing is None or standing.what != "shipment":
-        raise say.not_loaded(code, standing)
+        raise say.not_loaded(rules.thing_of(code, context), code, standing)
     if context.queries.shipment_status(standing.parent) != ShipmentStatus.LOADING:
-        raise say.left_already(standing.parent, code)
+        raise say.left_already(standing.parent, rules.thing_of(code, context), code)
     return code
 
 
@@ -111,9 +111,9 @@ def _unload(values: Values, context: ScanContext) -> ActResult:
     code = values["thing"]
     standing = context.queries.standing(code)
     assert standing is not None
-    what = "pallet" if rules.is_pallet(code, context) else "carton"
-    body = Unloaded(what, nested(code, standing))
-    sentence = say.unloaded(Thing[what.upper()], code, standing.parent)
+    thing = rules.thing_of(code, context)
+    body = Unloaded("pallet" if thing is Thing.PALLET else "carton", nested(code, standing))
+    sentence = say.unloaded(thing, code, standing.parent)
     return ActResult((Act(body, values["reason"]),), sentence)
 
 

@@ -32,14 +32,14 @@ def _homeless(reading: Reading, values: Values, context: ScanContext) -> str:
     code = _standable(reading, values, context)
     standing = context.queries.standing(code)
     if standing is not None:
-        raise say.in_place_already(code, standing)
+        raise say.in_place_already(rules.thing_of(code, context), code, standing)
     return code
 
 
 def _housed(reading: Reading, values: Values, context: ScanContext) -> str:
     code = _standable(reading, values, context)
     if context.queries.standing(code) is None:
-        raise say.in_no_place(code)
+        raise say.in_no_place(rules.thing_of(code, context), code)
     return code
 
 
@@ -47,7 +47,7 @@ def _elsewhere(reading: Reading, values: Values, context: ScanContext) -> str:
     place = rules.a_location(reading, values, context)
     standing = context.queries.standing(values["thing"])
     if standing is not None and standing.parent == place:
-        raise say.there_already(values["thing"], standing)
+        raise say.there_already(rules.thing_of(values["thing"], context), values["thing"], standing)
     return place
 
 
@@ -55,12 +55,8 @@ def _put(values: Values, context: ScanContext) -> ActResult:
     code, place = values["thing"], values["location"]
     standing = context.queries.standing(code)
     left = None if standing is None else nested(code, standing)
-    sentence = say.put_away(_noun(code, context), code, place, context.queries.location(place))
+    sentence = say.put_away(rules.thing_of(code, context), code, place, context.queries.location(place))
     return ActResult((Act(PutAway(code, place, left)),), sentence)
-
-
-def _noun(code: str, context: ScanContext) -> Thing:
-    return Thing.PALLET if rules.is_pallet(code, context) else Thing.CARTON
 
 
 def look(code: str, context: ScanContext) -> ActResult:

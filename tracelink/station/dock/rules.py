@@ -89,6 +89,11 @@ def is_pallet(code: str, context: ScanContext) -> bool:
     return context.queries.sscc_issued_for(code) == "pallet"
 
 
+def thing_of(code: str, context: ScanContext) -> Thing:
+    """Return what a label was issued for: a pallet or else a carton."""
+    return Thing.PALLET if is_pallet(code, context) else Thing.CARTON
+
+
 def a_location(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The code of a location that is known."""
     code = plant_code(CodeKind.LOCATION, reading, say.A_LOCATION)

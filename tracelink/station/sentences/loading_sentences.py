@@ -72,18 +72,20 @@ def other_label(again: str, first: str) -> Refused:
     )
 
 
-def not_loaded(code: str, standing: Nesting | None) -> Refused:
+def not_loaded(thing: Thing, code: str, standing: Nesting | None) -> Refused:
     """Something to unload is on no vehicle."""
     return Refused(
-        FindingCode.NOT_LOADED, f"{code} is not on a vehicle; it is {where(standing)}.", subject=code
+        FindingCode.NOT_LOADED,
+        f"{thing.value} {code} is not on a vehicle; it is {where(standing)}.",
+        subject=code,
     )
 
 
-def left_already(shipment: str, code: str) -> Refused:
+def left_already(shipment: str, thing: Thing, code: str) -> Refused:
     """Something to unload is on a vehicle that left."""
     return Refused(
         FindingCode.SHIPMENT_LEFT,
-        f"Shipment {shipment} with {code} has left. What comes back is booked with RETURN.",
+        f"Shipment {shipment} with {thing.value.lower()} {code} has left. What comes back is booked with RETURN.",
         subject=code,
         found=shipment,
     )

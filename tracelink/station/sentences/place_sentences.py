@@ -17,27 +17,31 @@ def pallet_open(code: str) -> Refused:
     return Refused(FindingCode.PALLET_OPEN, f"Pallet {code} is still open. Close it first.", subject=code)
 
 
-def in_place_already(code: str, standing: Nesting) -> Refused:
+def in_place_already(thing: Thing, code: str, standing: Nesting) -> Refused:
     """PUT, and the system shows the thing somewhere."""
     return Refused(
         FindingCode.PUT_AWAY_ALREADY,
-        f"The system shows {code} {where(standing)}. Scan MOVE to take it elsewhere.",
+        f"The system shows {thing.value.lower()} {code} {where(standing)}. Scan MOVE to take it elsewhere.",
         subject=code,
         found=standing.parent,
     )
 
 
-def in_no_place(code: str) -> Refused:
+def in_no_place(thing: Thing, code: str) -> Refused:
     """MOVE, and the system shows the thing nowhere."""
     return Refused(
-        FindingCode.NOT_PUT_AWAY, f"The system shows {code} in no location. Scan PUT instead.", subject=code
+        FindingCode.NOT_PUT_AWAY,
+        f"The system shows {thing.value.lower()} {code} in no location. Scan PUT instead.",
+        subject=code,
     )
 
 
-def there_already(code: str, standing: Nesting) -> Refused:
+def there_already(thing: Thing, code: str, standing: Nesting) -> Refused:
     """MOVE to where the thing stands."""
     return Refused(
-        FindingCode.THERE_ALREADY, f"{code} is {where(standing)} already.", subject=standing.parent
+        FindingCode.THERE_ALREADY,
+        f"{thing.value} {code} is {where(standing)} already.",
+        subject=standing.parent,
     )
 
 
