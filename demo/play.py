@@ -59,17 +59,8 @@ class Teller:
 
     def ask(self, *words: str) -> str:
         """Run one `runout` command, shown first, and return what it says, without showing that."""
-        print(f"\n$ runout {shlex.join(words)}")
-        sys.stdout.flush()
-        done = subprocess.run(  # noqa: S603  our own command
-            [str(Path(sys.executable).with_name("runout")), *words],
-            cwd=self.out,
-            text=True,
-            check=False,
-            stdout=subprocess.PIPE,
-        )
-        if done.returncode != 0:
-            sys.exit(f"runout {words[0]} ended with {done.returncode}; expected 0")
+        done = self._done(words, captured=True)
+        _require_code(done, words, (0,))
         return done.stdout.strip()
 
     def run(self, *words: str, allowed: Sequence[int] = (0,), shown: int | None = None) -> None:
@@ -80,21 +71,29 @@ class Teller:
             allowed: exit codes that belong to the story.
             shown: how many lines of the output to show; None for all.
         """
-        print(f"\n$ runout {shlex.join(words)}")
-        sys.stdout.flush()
-        program = str(Path(sys.executable).with_name("runout"))
-        done = subprocess.run(  # noqa: S603  our own command
-            [program, *words],
-            cwd=self.out,
-            text=True,
-            check=False,
-            stdout=None if shown is None else subprocess.PIPE,
-        )
+        done = self._done(words, captured=shown is not None)
         if shown is not None:
             lines = done.stdout.splitlines()
             print("\n".join([*lines[:shown], f"... {len(lines) - shown} more lines"]))
-        if done.returncode not in allowed:
-            sys.exit(f"runout {words[0]} ended with {done.returncode}; expected one of {list(allowed)}")
+        _require_code(done, words, allowed)
+
+    def _done(self, words: Sequence[str], *, captured: bool) -> subprocess.CompletedProcess[str]:
+        print(f"\n$ runout {shlex.join(words)}")
+        sys.stdout.flush()
+        return subprocess.run(  # noqa: S603  our own command
+            [str(Path(sys.executable).with_name("runout")), *words],
+            cwd=self.out,
+            text=True,
+            check=False,
+            stdout=subprocess.PIPE if captured else None,
+        )
+
+
+def _require_code(
+    done: subprocess.CompletedProcess[str], words: Sequence[str], allowed: Sequence[int]
+) -> None:
+    if done.returncode not in allowed:
+        sys.exit(f"runout {words[0]} ended with {done.returncode}; expected one of {list(allowed)}")
 
 
 def play(out: Path, scale: float) -> None:
