@@ -269,6 +269,14 @@ class TestStatus:
         act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 5, "--returned", 5)
         assert shown(opened, "status")["findings"] == []
 
+    def test_each_finding_on_an_answer_has_a_frame_of_its_own(self, opened, tmp_path):
+        scanned(opened, "dock", DOCK, "RETURN", "carton 3", '"scratch')
+        act(opened, "reply", "--consignee", "Shop 9", "--quantity-on-hand", 6, "--returned", 4, code=1)
+        run("case", "status", CASE, "--html", tmp_path / "status.html", ledger=opened)
+        page = (tmp_path / "status.html").read_text(encoding="utf-8")
+        for said in ("had 6 discs on hand; 5 were delivered", "sent back 4 discs; the dock booked 5"):
+            assert page.count(f'<p class="note act">Shop 9: says it {said}') == 1
+
     def test_what_came_back_and_was_destroyed_is_told(self, opened):
         scanned(
             opened, "dock", DOCK, "RETURN", "carton 3", '"scratch', "DESTROY", "carton 3", '"scratch', "P2"

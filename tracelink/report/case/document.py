@@ -101,9 +101,7 @@ def _open(status: CaseStatus) -> Iterator[Block]:
             ),
         )
     )
-    found = reply_findings(status)
-    if found:
-        yield FramedNote(" ".join(one.sentence for one in found), loud=True)
+    yield from (FramedNote(one.sentence, loud=True) for one in reply_findings(status))
     points = open_points(status)
     yield Bullets(tuple(points)) if points else TextBlock("No open point that the records can show.")
 
