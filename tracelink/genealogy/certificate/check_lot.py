@@ -41,10 +41,11 @@ def record_of(records: Records, lot: str, head: int) -> LotRecord:
         lot: the lot's code.
         head: the journal sequence of that entry.
     """
-    steps = steps_of(records, lot, ordered_movements(records, lot))
+    pressed = pressed_of(records, lot)
+    steps = steps_of(records, lot, ordered_movements(records, lot, pressed))
     now = records.head()[0]
     return LotRecord(
-        pressed_of(records, lot),
+        pressed,
         tuple(step for step in steps if step.seq <= head),
         tuple(step for step in steps if step.seq > now),
         grown=now > head,

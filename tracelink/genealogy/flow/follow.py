@@ -24,17 +24,19 @@ def history_of(records: Records, lot: str) -> History:
         records: the records.
         lot: the lot's code; if the lot itself is not known, its segments say what was pressed.
     """
-    return replay(lot, pressed_of(records, lot), ordered_movements(records, lot))
+    pressed = pressed_of(records, lot)
+    return replay(lot, pressed, ordered_movements(records, lot, pressed))
 
 
-def ordered_movements(records: Records, lot: str) -> list[MovementFact]:
+def ordered_movements(records: Records, lot: str, pressed: StrokeSet) -> list[MovementFact]:
     """The movements of a lot in the order in which they happened.
 
     Args:
         records: the records.
         lot: the lot's code.
+        pressed: its strokes, from `pressed_of`.
     """
-    return in_order(records.movements_of(lot), len(pressed_of(records, lot)), records.head()[0])
+    return in_order(records.movements_of(lot), len(pressed), records.head()[0])
 
 
 def pressed_of(records: Records, lot: str) -> StrokeSet:
