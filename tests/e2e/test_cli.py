@@ -28,6 +28,7 @@ from support_plant import (
     stamper,
 )
 
+from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.rawlines import raw_numbered_sleeve
 from tracelink.printing.label import write_label
 from tracelink.printing.layout import load_layout
@@ -150,6 +151,21 @@ class TestInit:
         assert run("init", "--plant", file, ledger=tmp_path / "new.db").code == 0
 
 
+def test_the_next_code_goes_on_after_the_largest_that_the_ledger_knows(pressed):
+    people = [
+        row["person"] for row in json.loads(run("person", "list", "--format", "json", ledger=pressed).out)
+    ]
+    last = max(PlantCode.parse(each).number for each in people)
+    assert (
+        run("code", "make", "P", ledger=pressed).out == f"{PlantCode.build(CodeKind.PERSON, last + 1).text}\n"
+    )
+    assert run("code", "make", "Q", "--count", 2, ledger=pressed).out.split() == [
+        PlantCode.build(CodeKind.CASE, number).text for number in (1, 2)
+    ]
+    nowhere = run("code", "make", "P", ledger=pressed.with_name("none.db"))
+    assert (nowhere.code, nowhere.out) == (2, "")
+
+
 class TestStations:
     def test_which_station_must_be_said_when_there_are_several(self, ledger):
         asked = run("line", ledger=ledger)
@@ -191,6 +207,19 @@ class TestStations:
         few = run("findings", "--station", LINE, "--last", 1, ledger=pressed)
         assert few.out.count("entry ") == 1
         assert f"older findings left out; --last {count} lists all." in few.err
+
+    def test_other_programs_get_all_findings_and_a_screen_the_newest_fifty(self, pressed):
+        scans = "".join(f"nonsense {number}\n" for number in range(60)).encode()
+        run("line", "--station", LINE, ledger=pressed, scans=scans)
+        rows = json.loads(run("findings", "--format", "json", ledger=pressed).out)
+        assert len(rows) >= 60
+        assert run("findings", "--format", "csv", ledger=pressed).out.count("\n") == len(rows) + 1
+        shown = run("findings", ledger=pressed)
+        assert shown.out.count("entry ") == 50
+        assert f"{len(rows) - 50} older findings left out; --last {len(rows)} lists all." in shown.err
+        few = run("findings", "--format", "json", "--last", 7, ledger=pressed)
+        assert json.loads(few.out) == rows[:7]
+        assert f"{len(rows) - 7} older findings left out" in few.err
 
     def test_a_separator_stand_in_is_understood(self, pressed):
         scans = f"{raw_numbered_sleeve(gtin(3), '1')}~\n"

@@ -2,7 +2,7 @@
 
 import click
 
-from runout import read_codes
+from runout import open_ledger, read_codes
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
@@ -17,7 +17,7 @@ def code() -> None:
 
 @code.command(epilog="Example: runout code make L 1 --count 3")
 @click.argument("letter", metavar="LETTER")
-@click.argument("first", metavar="NUMBER", type=click.IntRange(1, 999_999_999))
+@click.argument("first", metavar="[NUMBER]", type=click.IntRange(1, 999_999_999), required=False)
 @click.option(
     "--count",
     type=click.IntRange(1, 100_000),
@@ -25,15 +25,20 @@ def code() -> None:
     show_default=True,
     help="How many, one after the other.",
 )
-def make(letter: str, first: int, count: int) -> None:
+@click.pass_obj
+def make(place: str, letter: str, first: int | None, count: int) -> None:
     """Print codes with their check character, one a line: for a plant file, cards and labels.
 
     LETTER says what the thing is, such as T for a tool or L for a lot; `runout guide plant-file` lists the letters.
-    Nothing is recorded: a code means something once it is in a plant file or was scanned.
+    Without NUMBER they go on after the largest that the ledger knows: cards that were printed and never scanned
+    it does not know. Nothing is recorded: a code means something once it is in a plant file or was scanned.
     """
     kind = _LETTERS.get(letter.upper())
     if kind is None:
         raise UsageError(f"{letter!r} is not a letter of plant codes: expected one of {', '.join(_LETTERS)}")
+    if first is None:
+        with open_ledger(place, read_only=True) as ledger:
+            first = ledger.labels.next_number(kind.value)
     codes = [PlantCode.build(kind, number).text for number in range(first, first + count)]
     click.echo("\n".join(codes))
 

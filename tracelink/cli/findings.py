@@ -15,6 +15,9 @@ from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell, Column, Kind, render
 
+_ON_A_SCREEN = 50
+"""Findings of a table unless more are asked for; other programs get all."""
+
 _COLUMNS = [Column(field.name, field.name) for field in fields(RefusedScan)]
 
 
@@ -43,7 +46,11 @@ _CODES = [
     help="Instead: entries recorded long after they happened (setting late_entry_minutes), or out of turn by the clock.",
 )
 @click.option("--codes", is_flag=True, help="Instead: every code with its meaning and what to do.")
-@click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="How many, newest first.")
+@click.option(
+    "--last",
+    type=click.IntRange(1),
+    help="How many, newest first; unless said, 50 as a table, and all as CSV or JSON.",
+)
 @format_option
 @click.pass_context
 def findings(
@@ -52,7 +59,7 @@ def findings(
     station: str | None,
     late: bool,
     codes: bool,
-    last: int,
+    last: int | None,
     fmt: str,
 ) -> None:
     """List what stations refused, newest first; what was recorded late; or what each code means.
@@ -64,6 +71,8 @@ def findings(
             raise UsageError("--codes lists every code: leave out --finding, --station and --late")
         click.echo(render(_code_rows(), _CODES, fmt), nl=False)
         return
+    if last is None and fmt == "table":
+        last = _ON_A_SCREEN
     if late:
         if finding is not None or station is not None:
             raise UsageError("--late lists entries of all stations: leave out --finding and --station")
@@ -76,7 +85,9 @@ def findings(
         click.echo(f"No finding of kind {finding!r} is recorded; kinds recorded: {kinds}.", err=True)
     print_report(_paragraphs(scans) if fmt == "table" else render(found.to_dict(), _COLUMNS, fmt), fmt)
     if older:
-        click.echo(f"{counted(older, 'older finding')} left out; --last {last + older} lists all.", err=True)
+        click.echo(
+            f"{counted(older, 'older finding')} left out; --last {len(scans) + older} lists all.", err=True
+        )
     ctx.exit(1 if scans else 0)
 
 
@@ -84,12 +95,14 @@ def _code_rows() -> list[dict[str, Cell]]:
     return [{"code": str(code), "meaning": code.meaning, "to_do": code.to_do} for code in FindingCode]
 
 
-def _show_late(place: str, last: int, fmt: str) -> int:
+def _show_late(place: str, last: int | None, fmt: str) -> int:
     with open_ledger(place, read_only=True) as ledger:
         found = ledger.stations.late_entries(last=last)
     rows = found.to_dict()
     click.echo(render(rows, _LATE, fmt), nl=False)
-    left_out = "; older ones are left out, a larger --last lists them" if found.more else ""
+    left_out = (
+        f", {found.older} older left out; --last {len(rows) + found.older} lists all" if found.older else ""
+    )
     click.echo(
         f"Entries recorded more than {found.limit_minutes} minutes after they happened, or of which the recording time runs back or "
         f"jumps: {len(rows)} shown{left_out}.",

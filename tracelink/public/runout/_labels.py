@@ -129,3 +129,16 @@ class Labels(Area):
         """
         with self._ledger.reading() as conn:
             return label_numbers.confusable_codes(conn, with_ssccs=with_ssccs)
+
+    def next_number(self, letter: str) -> int:
+        """Return the number after the largest plant code of a kind that the ledger knows.
+
+        Args:
+            letter: the first letter of such codes, as in `runout guide plant-file`.
+
+        Raises:
+            UsageError: no plant code begins with it.
+        """
+        require_text("letter", letter)
+        with self._ledger.reading() as conn:
+            return label_numbers.next_number(conn, letter)

@@ -171,31 +171,35 @@ class FloorStations(Area):
         with self._ledger.reading() as conn:
             return station_views.day_board(conn, area, day or local_now()[:10])
 
-    def refusals(self, *, finding: str | None = None, station: str | None = None, last: int = 50) -> Refusals:
+    def refusals(
+        self, *, finding: str | None = None, station: str | None = None, last: int | None = 50
+    ) -> Refusals:
         """Return what stations refused, newest first.
 
         Args:
             finding: only of this code, such as wrong-title.
             station: only of this station.
-            last: how many at most.
+            last: how many at most; None for all.
 
         Raises:
             UsageError: there is no such station.
         """
         from tracelink.services.floor import station_views  # noqa: PLC0415
 
-        require_count("last", last)
+        if last is not None:
+            require_count("last", last)
         with self._ledger.reading() as conn:
             return station_views.refusals(conn, finding, station, last)
 
-    def late_entries(self, *, last: int = 50) -> LateEntries:
+    def late_entries(self, *, last: int | None = 50) -> LateEntries:
         """Return the newest entries that were recorded long after they happened, at stations and by command.
 
         Args:
-            last: how many at most.
+            last: how many at most; None for all.
         """
         from tracelink.services.floor import station_views  # noqa: PLC0415
 
-        require_count("last", last)
+        if last is not None:
+            require_count("last", last)
         with self._ledger.reading() as conn:
             return station_views.late_entries(conn, last)

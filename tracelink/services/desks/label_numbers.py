@@ -17,7 +17,7 @@ from tracelink.services.badge_proof import Badge, acting
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
-from tracelink.store.records.codes_in_use import codes_in_use
+from tracelink.store.records.codes_in_use import codes_in_use, largest_number
 from tracelink.store.stations.booking import Booking
 
 
@@ -131,6 +131,18 @@ def void_number(  # noqa: PLR0913  who voids what, and why
 def confusable_codes(conn: Connection, *, with_ssccs: bool) -> ConfusableCodes:
     """Return the pairs of codes in use of which one swap of two characters makes the other."""
     return ConfusableCodes(tuple(confusable(codes_in_use(conn, with_ssccs=with_ssccs), reach=2)))
+
+
+def next_number(conn: Connection, letter: str) -> int:
+    """Return the number after the largest of a letter that the ledger knows.
+
+    Raises:
+        UsageError: no plant code begins with it.
+    """
+    kind = next((kind for kind in CodeKind if kind.value == letter and kind is not CodeKind.ACT), None)
+    if kind is None:
+        raise UsageError(f"{letter!r} is not a letter of plant codes")
+    return largest_number(conn, kind) + 1
 
 
 def _batch(given: str) -> str:

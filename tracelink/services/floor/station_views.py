@@ -38,8 +38,8 @@ class LateEntries:
     entries: tuple[TimedEntry, ...]
     limit_minutes: int
     """After how many minutes an entry counts as late (setting late_entry_minutes)."""
-    more: bool
-    """True if there are older ones."""
+    older: int
+    """Number of older ones that are left out, 0 or more."""
 
     def to_dict(self) -> list[dict[str, Cell]]:
         """Return the same data as `runout findings --late --format json`."""
@@ -62,14 +62,14 @@ def day_board(conn: Connection, area: str | None, day: str) -> Board:
     return boards.board(conn, area, day)
 
 
-def refusals(conn: Connection, finding: str | None, station: str | None, last: int) -> Refusals:
+def refusals(conn: Connection, finding: str | None, station: str | None, last: int | None) -> Refusals:
     """Return what stations refused.
 
     Args:
         conn: a connection inside a transaction.
         finding: only of this code; None for all.
         station: only of this station; None for all.
-        last: how many at most.
+        last: how many at most; None for all.
 
     Raises:
         UsageError: there is no such station.
@@ -81,13 +81,12 @@ def refusals(conn: Connection, finding: str | None, station: str | None, last: i
     return Refusals(tuple(found), older, tuple(kinds_refused(conn)))
 
 
-def late_entries(conn: Connection, last: int) -> LateEntries:
+def late_entries(conn: Connection, last: int | None) -> LateEntries:
     """Return the newest entries that were recorded late.
 
     Args:
         conn: a connection inside a transaction.
-        last: how many at most.
+        last: how many at most; None for all.
     """
-    # One more than is wanted, to know whether any is left out.
-    found = lateness.late_entries(conn, last + 1)
-    return LateEntries(tuple(found[:last]), lateness.late_minutes(conn), len(found) > last)
+    found, older = lateness.late_entries(conn, last)
+    return LateEntries(tuple(found), lateness.late_minutes(conn), older)

@@ -42,23 +42,28 @@ def late_about(conn: Connection, codes: Iterable[str]) -> tuple[int, list[EntryS
     return len(seqs), _late(conn, seqs)
 
 
-def late_entries(conn: Connection, last: int) -> list[TimedEntry]:
+def late_entries(conn: Connection, last: int | None) -> tuple[list[TimedEntry], int]:
     """Return the newest entries of the whole journal that are late or of which the recording time runs back or jumps.
 
     Args:
         conn: a connection that reads one state.
-        last: how many at most, newest first.
+        last: how many at most; None for all.
+
+    Returns:
+        The entries, newest first, and how many older ones are left out.
     """
-    late: list[EntryStamp] = []
-    for seqs in _backwards(conn):
-        late += reversed(_late(conn, seqs))
-        if len(late) >= last:
-            break
     steps = _clock_steps(conn)
-    stamps = {each.seq: each for each in late[:last]}
-    stamps |= entry_stamps(conn, steps.keys() - stamps.keys(), names(conn))
-    newest = sorted(stamps.items(), reverse=True)[:last]
-    return [TimedEntry(stamp, steps.get(seq)) for seq, stamp in newest]
+    stamps: dict[int, EntryStamp] = {}
+    out_of_turn = set(steps)
+    for seqs in _backwards(conn):
+        late = _late(conn, seqs)
+        out_of_turn |= {each.seq for each in late}
+        # How many there are in all is told, so every entry is asked; no more stamps are kept than are shown.
+        if last is None or len(stamps) < last:
+            stamps |= {each.seq: each for each in late}
+    wanted = sorted(out_of_turn, reverse=True)[:last]
+    stamps |= entry_stamps(conn, [seq for seq in wanted if seq not in stamps], names(conn))
+    return [TimedEntry(stamps[seq], steps.get(seq)) for seq in wanted], len(out_of_turn) - len(wanted)
 
 
 def _clock_steps(conn: Connection) -> dict[int, ClockStep]:

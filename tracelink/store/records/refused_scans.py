@@ -13,20 +13,24 @@ _REFUSED = text(
     + _WANTED
     + " ORDER BY f.seq DESC LIMIT :last"
 )
+_ALL = 2**62
 _COUNT = text("SELECT COUNT(*) " + _WANTED)
 _KINDS = text("SELECT DISTINCT finding FROM finding ORDER BY finding")
 
 
-def refused_scans(conn: Connection, finding: str | None, station: str | None, last: int) -> list[RefusedScan]:
+def refused_scans(
+    conn: Connection, finding: str | None, station: str | None, last: int | None
+) -> list[RefusedScan]:
     """Return what was refused, newest first.
 
     Args:
         conn: a connection inside a transaction.
         finding: only of this kind; None for all.
         station: only of this station; None for all.
-        last: how many at most.
+        last: how many at most; None for all.
     """
-    values = {"finding": finding, "station": station, "last": last}
+    # Neither engine takes "no limit" by the same value; no journal holds so many.
+    values = {"finding": finding, "station": station, "last": _ALL if last is None else last}
     return [RefusedScan(*row) for row in conn.execute(_REFUSED, values)]
 
 
