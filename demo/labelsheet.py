@@ -45,7 +45,7 @@ def _labels(plant: Plant) -> dict[str, tuple[str, dict[str, str]]]:
         "pallet": ("pallet-label", _pallet(pallet)),
         "spindle-card": ("spindle-card", {"code": plant.onset_spindle}),
         "badge": ("badge", {"code": badge("June"), "name": "June", "work": "Quality lead"}),
-        "act-close": ("act-card", {"act": "CLOSE", "meaning": "Close the carton or pallet in front of you."}),
+        "act-close": ("act-card", {"act": "CLOSE", "meaning": "Close the open carton"}),
         "tool-tag": (
             "tool-tag",
             {"code": plant.bad.code, "kind": "stamper", "matrix": f"{plant.bad.matrix} side A"},

@@ -11,6 +11,7 @@ from tracelink.errors import ImageDoubtful, UsageError
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.aitable import CSET_82
 from tracelink.identity.rawlines import raw_act, raw_disc, raw_numbered_sleeve, raw_plant, raw_sleeve
+from tracelink.printing.act_meanings import act_words
 from tracelink.printing.label import make_label
 from tracelink.printing.layout import load_layout
 
@@ -66,7 +67,7 @@ def _tool(chance):
 
 
 def _act(chance):
-    word = "".join(chance.choice(string.ascii_uppercase) for _ in range(chance.randint(2, 14)))
+    word = chance.choice(sorted(act_words()))
     return "act-row", {"act": word, "meaning": _text(chance)}, raw_act(word)
 
 

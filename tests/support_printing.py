@@ -35,7 +35,8 @@ PALLET = Sscc.build("2", "9520000", 4711).digits
 
 DATA = {
     "act-card": {"act": "CLOSE", "meaning": "Close the open carton"},
-    "act-row": {"act": "CLOSE", "meaning": "Close the open carton and print its label"},
+    "act-first": {"act": "STOP", "meaning": "Stop. Put aside what you hold"},
+    "act-row": {"act": "CLOSE", "meaning": "Close the open carton"},
     "badge": {"code": code("P", 17), "name": "Ida Example", "work": "packing"},
     "carton-label": {
         "sscc": CARTON,

@@ -16,7 +16,7 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import raw_act
 from tracelink.ledger.plant import plantcontacts, plantfile, plantkits
 from tracelink.ledger.plant.plantfile import DEFAULT_SETTINGS
-from tracelink.printing.act_cards import acts_of
+from tracelink.printing.act_meanings import acts_of
 from tracelink.station.decide import AREAS
 
 

@@ -16,7 +16,9 @@ from tracelink.devices.images import read_image, read_pixels
 from tracelink.errors import UsageError
 from tracelink.identity.rawlines import raw_act
 from tracelink.ledger.packs import RawScan
-from tracelink.printing.act_cards import acts_of, write_acts
+from tracelink.printing.act_cards import FIRST, ROW, write_acts
+from tracelink.printing.act_meanings import acts_of
+from tracelink.printing.label import make_label, write_label
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.preview import DPI, write_preview
 from tracelink.station.common.forms import FormState
@@ -51,11 +53,12 @@ def test_a_card_has_the_acts_that_the_station_knows(area):
 
 
 @pytest.mark.parametrize("area", AREAS)
-def test_a_card_is_as_few_pages_as_it_fits_and_reads_back(area, tmp_path):
+def test_a_card_is_one_page_of_the_acts_of_its_area_and_reads_back(area, tmp_path):
     path = tmp_path / "card.pdf"
     words = write_acts(path, area, 300, silent)
+    assert sorted(words) == sorted(act.word for act in acts_of(area))
     document = pypdfium2.PdfDocument(path)
-    assert len(document) == -(-len(words) // 12)
+    assert len(document) == 1
     pages = [page.render(scale=300 / 72, grayscale=True).to_pil() for page in document]
     document.close()
     assert sorted(line for page in pages for line in read_pixels(page, area)) == sorted(map(raw_act, words))
@@ -66,6 +69,43 @@ def test_every_act_says_what_it_does(area):
     for act in acts_of(area):
         assert len(act.meaning) > len("Scan it"), act.word
         assert len(act.meaning) <= 80, "two lines"
+
+
+@pytest.mark.parametrize(
+    ("area", "word"),
+    [("line", "STOP"), ("press", "STOP"), ("tool", "CANCEL"), ("lab", "CANCEL"), ("dock", "CANCEL")],
+)
+def test_what_stops_or_cancels_stands_first_and_largest(area, word):
+    assert acts_of(area)[0].word == word
+    first, row = load_layout(FIRST), load_layout(ROW)
+    assert first.symbols[0].height_mm > row.symbols[0].height_mm
+    assert first.texts[0].letter_mm > 2 * row.texts[0].letter_mm
+
+
+@pytest.mark.parametrize("dpi", [203, 600])
+def test_what_an_act_does_fits_below_its_word_at_every_printer(dpi):
+    for area in AREAS:
+        for act in acts_of(area):
+            make_label(load_layout(ROW), {"act": act.word, "meaning": act.meaning}, dpi)
+
+
+def test_too_many_acts_for_a_page_are_refused(tmp_path, monkeypatch):
+    many = [*acts_of("dock"), *acts_of("press")]
+    monkeypatch.setattr("tracelink.printing.act_cards.acts_of", lambda area: many)
+    with pytest.raises(UsageError, match="34 acts do not fit below each other on an A4 page"):
+        write_acts(tmp_path / "card.pdf", "dock", 300, silent)
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("layout", ["act-card", "act-first", "act-row"])
+def test_an_act_that_no_station_knows_is_not_drawn(layout, tmp_path):
+    with pytest.raises(UsageError) as caught:
+        write_label(tmp_path / "card.png", load_layout(layout), {"act": "CLOSECARTON", "meaning": "x"}, 300)
+    assert str(caught.value) == (
+        f"Label {layout}, act (the act's word, 2 to 14 capitals): there is no act CLOSECARTON: expected one that a "
+        "station knows, as on the cards of `runout label acts`."
+    )
+    assert not list(tmp_path.iterdir())
 
 
 def test_an_area_that_is_not_there_is_named(tmp_path):
@@ -91,7 +131,7 @@ def test_a_layout_has_an_example_and_its_picture_is_up_to_date(name, tmp_path):
         assert different < 0.01 * image.width * image.height
 
 
-@pytest.mark.parametrize("name", ["act-card", "act-row"])
+@pytest.mark.parametrize("name", ["act-card", "act-first", "act-row"])
 def test_the_example_of_an_act_is_one_that_is_printed(name):
     example = load_layout(name).example
     assert (example["act"], example["meaning"]) in {(each.word, each.meaning) for each in acts_of("line")}

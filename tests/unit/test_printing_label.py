@@ -42,6 +42,7 @@ SPINDLE = DATA["spindle-card"]["code"]
 
 SAID = {
     "act-card": [raw_act("CLOSE")],
+    "act-first": [raw_act("STOP")],
     "act-row": [raw_act("CLOSE")],
     "badge": [raw_plant(code("P", 17))],
     "carton-label": [raw_carton(None, GTIN, 25, code("L", 123)), raw_sscc(CARTON)],
@@ -137,8 +138,8 @@ def test_a_logistic_label_follows_the_rules_for_one(name):
 def test_the_fullest_labels_fit():
     """The longest codes and the widest words that a field takes, on the coarsest printer and the finest."""
     longest = {
-        "act-card": {"act": "WWWWWWWWWWWWWW", "meaning": "x"},
-        "act-row": {"act": "WWWWWWWWWWWWWW", "meaning": "x"},
+        "act-card": {"act": "RESTOCKLOOSE", "meaning": "x"},
+        "act-row": {"act": "RESTOCKLOOSE", "meaning": "x"},
         "carton-label": {**DATA["carton-label"], "count": "99999999", "title": "W " * 100},
         "lot-card": {**DATA["lot-card"], "code": code("L", 999_999_999), "title": "W " * 100},
         "numbered-sleeve": {"gtin": GTIN, "serial": "1234567890abcdefghij", "edition": "999999"},

@@ -2,7 +2,7 @@
 
 A field is judged by its type before anything is drawn, so that no label carries a code whose check character is
 wrong. A template is a text in which `{name}` stands for a field, and `{name:14}` for its digits, filled with zeros on
-the left to 14. PlaceClause a plant code `code` there is `code_noun` (lot card, badge ...), beside an act `act` its
+the left to 14. Beside a plant code `code` there is `code_noun` (lot card, badge ...), beside an act `act` its
 `act_word`.
 """
 
@@ -16,6 +16,7 @@ from tracelink.identity.checkdigit import is_digits
 from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import PlantCode, act_code
+from tracelink.printing.act_meanings import act_words
 
 LONGEST_TEXT = 200
 
@@ -86,7 +87,13 @@ def _plant_code(field: Field, given: str) -> tuple[str, ...]:
 
 
 def _act(_field: Field, given: str) -> tuple[str, ...]:
-    return act_code(given), given
+    code = act_code(given)
+    if given not in act_words():
+        # A card of it could be scanned, and every station would refuse it.
+        raise InvalidFormat(
+            f"there is no act {given}: expected one that a station knows, as on the cards of `runout label acts`"
+        )
+    return code, given
 
 
 def _gtin(_field: Field, given: str) -> tuple[str, ...]:

@@ -30,18 +30,10 @@ _CUT_GREY = 0.6
 class PdfPages:
     """A PDF under way: add labels, then save."""
 
-    def __init__(
-        self,
-        path: Path,
-        title: str,
-        sheet: LabelSheet | None = None,
-        heading: str = "",
-        heading_mm: float = 0.0,
-    ) -> None:
+    def __init__(self, path: Path, title: str, sheet: LabelSheet | None = None) -> None:
         self._canvas = Canvas(str(path), invariant=1, pageCompression=1)
         self._canvas.setTitle(title)
         self._sheet = sheet
-        self._heading = heading, heading_mm
         self._on_page = 0
         _register_font()
 
@@ -49,13 +41,13 @@ class PdfPages:
         """Add a label: on a page of its size, or in the next place of the sheet."""
         if self._sheet is None:
             size = (label.layout.width_mm, label.layout.height_mm)
-            self._draw(label, size[1], (0.0, 0.0), size)
-            self._canvas.showPage()
+            self.put(label, (0.0, 0.0), size)
+            self.end_page()
             return
         if self._on_page == self._sheet.count:
             self._end_sheet(self._sheet)
         corner = self._sheet.corner_mm(self._on_page)
-        self._draw(label, self._sheet.height_mm, corner, (self._sheet.width_mm, self._sheet.height_mm))
+        self.put(label, corner, (self._sheet.width_mm, self._sheet.height_mm))
         self._on_page += 1
 
     def save(self) -> None:
@@ -64,13 +56,12 @@ class PdfPages:
             self._end_sheet(self._sheet)
         self._canvas.save()
 
-    def _draw(
-        self, label: Label, page_height_mm: float, corner_mm: tuple[float, float], page: tuple[float, float]
-    ) -> None:
+    def put(self, label: Label, corner_mm: tuple[float, float], page_mm: tuple[float, float]) -> None:
+        """Put a label anywhere on the page under way, whose width and height are `page_mm`."""
         canvas = self._canvas
-        canvas.setPageSize((page[0] * mm, page[1] * mm))
+        canvas.setPageSize((page_mm[0] * mm, page_mm[1] * mm))
         canvas.saveState()
-        canvas.translate(0, page_height_mm * mm)
+        canvas.translate(0, page_mm[1] * mm)
         canvas.scale(_POINTS_PER_INCH / label.dpi, _POINTS_PER_INCH / label.dpi)
         canvas.setFillGray(0)
         left, top = (round(side * label.dpi * mm / _POINTS_PER_INCH) for side in corner_mm)
@@ -78,9 +69,18 @@ class PdfPages:
             _draw_part(canvas, part, left, top)
         canvas.restoreState()
 
+    def head(self, text: str, size_mm: float, page_mm: tuple[float, float], top_mm: float) -> None:
+        """Write a heading in the middle of the white of `top_mm` at the top of the page under way."""
+        self._canvas.setFont(_FONT, size_mm * mm)
+        baseline = page_mm[1] - top_mm / 2 - size_mm / 3
+        self._canvas.drawCentredString(page_mm[0] / 2 * mm, baseline * mm, text)
+
+    def end_page(self) -> None:
+        """End the page under way."""
+        self._canvas.showPage()
+
     def _end_sheet(self, sheet: LabelSheet) -> None:
         canvas = self._canvas
-        self._head(sheet)
         canvas.setLineWidth(_HAIRLINE_MM * mm)
         canvas.setStrokeGray(_CUT_GREY)
         right = sheet.width_mm - sheet.left_mm
@@ -93,14 +93,6 @@ class PdfPages:
             canvas.line(sheet.left_mm * mm, y, right * mm, y)
         canvas.showPage()
         self._on_page = 0
-
-    def _head(self, sheet: LabelSheet) -> None:
-        """Write the heading in the middle of the white above the first row."""
-        text, size_mm = self._heading
-        if text:
-            self._canvas.setFont(_FONT, size_mm * mm)
-            baseline = sheet.height_mm - sheet.top_mm / 2 - size_mm / 3
-            self._canvas.drawCentredString(sheet.width_mm / 2 * mm, baseline * mm, text)
 
 
 def _draw_part(canvas: Canvas, part: PlacedPart, left: int, top: int) -> None:
