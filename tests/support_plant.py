@@ -17,6 +17,7 @@ from tracelink.identity.rawlines import (
     raw_act,
     raw_disc,
     raw_numbered_sleeve,
+    raw_picture,
     raw_plant,
     raw_sleeve,
     raw_sscc,
@@ -394,8 +395,10 @@ def raw(line: str) -> str:
 
     Words are act cards, T12 a plant code, 18 digits an SSCC,
     `disc 2.1` disc 1 of product 2, `sleeve 1` its sleeve, `sleeve 3 no 17` a numbered one, `carton 5` and
-    `pallet 5` labels. Everything else stays as it is.
+    `pallet 5` labels. `shows disc 2.1 + P1` is a camera's picture of both. Everything else stays as it is.
     """
+    if line.startswith("shows "):
+        return raw_picture("a.png", [raw(each) for each in line.removeprefix("shows ").split(" + ")])
     if found := re.fullmatch(r"disc (\d)\.(\d)", line):
         product, piece = map(int, found.groups())
         return raw_disc(gtin(product), piece, DISCS[product])

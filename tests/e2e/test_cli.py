@@ -633,8 +633,10 @@ class TestReaders:
                 "from tracelink.cli import main; main()"
             )
             command = [sys.executable, "-c", program, "--ledger", str(ledger)]
-            pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "text": True}
-            started.append(subprocess.Popen([*command, "line", "--station", LINE, *map(str, words)], **pipes))
+            pipes = dict.fromkeys(("stdin", "stdout", "stderr"), subprocess.PIPE)
+            started.append(
+                subprocess.Popen([*command, "line", "--station", LINE, *map(str, words)], text=True, **pipes)
+            )
             return started[-1]
 
         yield begin
@@ -671,6 +673,12 @@ class TestReaders:
         assert (
             self.next_line(station) == 'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
         )
+        # The scanner and the keyboard go on beside the camera, which signs nobody on.
+        station.stdin.write(f"{raw_sleeve(gtin(1))}\n")
+        station.stdin.flush()
+        assert self.next_line(station) == "MATCH [4 of 5 in carton]\n"
+        write_label(folder / "badge.png", load_layout("badge"), {"code": code("P", 2), "work": "packer"}, 300)
+        assert self.next_line(station).startswith(f"STOP  Badge {code('P', 2)} is in the picture badge.png:")
         station.send_signal(signal.SIGINT)
         station.communicate(timeout=10)
         assert station.returncode == 130

@@ -10,6 +10,7 @@ from tracelink.devices import folder as module
 from tracelink.devices.folder import PATIENCE_LOOKS, FolderWatch
 from tracelink.devices.images import read_image
 from tracelink.errors import IdentifierError, UsageError
+from tracelink.identity.rawlines import raw_picture
 from tracelink.identity.reading import read_scan
 
 CODES = [code("K", number) for number in range(1, 9)]
@@ -31,8 +32,9 @@ def look(watch):
     return list(watch.look())
 
 
-def scans(*codes):
-    return [f"]C0{text}" for text in codes]
+def line(name, *codes):
+    """The one line of a picture."""
+    return raw_picture(name, [f"]C0{text}" for text in codes])
 
 
 @pytest.fixture
@@ -43,7 +45,7 @@ def watch(tmp_path):
 def test_a_picture_is_read_when_it_no_longer_changes(watch, tmp_path):
     picture(tmp_path / "a.png", CODES[0])
     assert look(watch) == []
-    assert look(watch) == scans(CODES[0])
+    assert look(watch) == [line("a.png", CODES[0])]
     assert look(watch) == []
 
 
@@ -51,13 +53,17 @@ def test_pictures_come_in_order_of_arrival_and_not_of_name(watch, tmp_path):
     for name, text in (("z.png", CODES[0]), ("a.jpg", CODES[1]), ("m.JPEG", CODES[2])):
         picture(tmp_path / name, text)
     assert look(watch) == []
-    assert look(watch) == scans(*CODES[:3])
+    assert look(watch) == [
+        line("z.png", CODES[0]),
+        line("a.jpg", CODES[1]),
+        line("m.JPEG", CODES[2]),
+    ]
 
 
-def test_a_picture_of_two_symbols_gives_two_scans(watch, tmp_path):
+def test_a_picture_of_two_symbols_is_one_line_with_both(watch, tmp_path):
     picture(tmp_path / "a.png", CODES[0], CODES[1])
     look(watch)
-    assert look(watch) == scans(CODES[0], CODES[1])
+    assert look(watch) == [line("a.png", CODES[0], CODES[1])]
 
 
 def test_what_was_there_before_is_not_read(tmp_path):
@@ -65,14 +71,14 @@ def test_what_was_there_before_is_not_read(tmp_path):
     watch = FolderWatch(tmp_path, read_image)
     assert watch.passed_over == 1
     picture(tmp_path / "new.png", CODES[1])
-    assert look(watch) + look(watch) == scans(CODES[1])
+    assert look(watch) + look(watch) == [line("new.png", CODES[1])]
 
 
 def test_a_file_written_anew_under_its_name_is_a_new_picture(watch, tmp_path):
     path = tmp_path / "latest.png"
     for text in CODES[:3]:
         picture(path, text)
-        assert look(watch) + look(watch) == scans(text)
+        assert look(watch) + look(watch) == [line("latest.png", text)]
 
 
 def test_a_half_written_picture_is_waited_for_and_later_ones_wait_too(watch, tmp_path):
@@ -89,7 +95,7 @@ def test_a_half_written_picture_is_waited_for_and_later_ones_wait_too(watch, tmp
     slow.write_bytes(content)
     arrived(slow)
     assert look(watch) == [], "it has just changed"
-    assert look(watch) == scans(CODES[0], CODES[1])
+    assert look(watch) == [line("slow.png", CODES[0]), line("next.png", CODES[1])]
 
 
 def test_an_empty_file_is_waited_for(watch, tmp_path):
@@ -98,7 +104,7 @@ def test_an_empty_file_is_waited_for(watch, tmp_path):
     for _ in range(4):
         assert look(watch) == []
     picture(path, CODES[0])
-    assert look(watch) + look(watch) == scans(CODES[0])
+    assert look(watch) + look(watch) == [line("a.png", CODES[0])]
 
 
 def test_a_picture_that_stays_unreadable_becomes_a_line_that_no_reader_accepts(watch, tmp_path):
@@ -108,7 +114,7 @@ def test_a_picture_that_stays_unreadable_becomes_a_line_that_no_reader_accepts(w
     assert lines[:-1] == [[]] * PATIENCE_LOOKS
     refused, following = lines[-1]
     assert refused == (f"picture bad.png: {tmp_path}/bad.png is not an image: expected a PNG or JPEG file.")
-    assert following == f"]C0{CODES[1]}"
+    assert following == line("next.png", CODES[1])
     with pytest.raises(IdentifierError):
         read_scan(refused)
 
@@ -126,8 +132,8 @@ def test_a_doubtful_picture_is_a_refused_line_at_once(watch, tmp_path, monkeypat
     monkeypatch.setattr(images, "read_linear", lambda grey: set())
     picture(tmp_path / "a.png", CODES[0])
     look(watch)
-    (line,) = look(watch)
-    assert "the two readers do not agree" in line
+    (refused,) = look(watch)
+    assert "the two readers do not agree" in refused
 
 
 def test_a_file_that_goes_before_it_is_read_is_forgotten(watch, tmp_path):
@@ -135,7 +141,7 @@ def test_a_file_that_goes_before_it_is_read_is_forgotten(watch, tmp_path):
     picture(tmp_path / "b.png", CODES[1])
     assert look(watch) == []
     (tmp_path / "a.png").unlink()
-    assert look(watch) == scans(CODES[1])
+    assert look(watch) == [line("b.png", CODES[1])]
 
 
 def test_hidden_files_folders_and_others_are_passed_over(watch, tmp_path):
@@ -150,13 +156,13 @@ def test_a_renamed_part_file_is_read_when_it_has_its_name(watch, tmp_path):
     (tmp_path / "a.png").rename(tmp_path / "a.part")
     assert look(watch) + look(watch) == []
     (tmp_path / "a.part").rename(tmp_path / "a.png")
-    assert look(watch) + look(watch) == scans(CODES[0])
+    assert look(watch) + look(watch) == [line("a.png", CODES[0])]
 
 
 def test_nothing_is_read_twice_when_the_folder_was_away(watch, tmp_path):
     picture(tmp_path / "a.png", CODES[0])
     look(watch)
-    assert look(watch) == scans(CODES[0])
+    assert look(watch) == [line("a.png", CODES[0])]
     away = tmp_path.with_name(tmp_path.name + "-away")
     tmp_path.rename(away)
     assert look(watch) == []
@@ -168,26 +174,28 @@ class Stop(Exception):  # noqa: N818  # ends a test
     pass
 
 
-def test_lines_look_and_sleep_by_turns(tmp_path):
+def test_lines_look_and_wait_by_turns(tmp_path):
     naps, notes = [], []
     picture(tmp_path / "old.png", CODES[0])
 
-    def sleep(seconds):
+    def wait(seconds):
         naps.append(seconds)
         if len(naps) == 2:
             on_paper(draw_data_matrix(code("T", 64), 300, 0.75)).save(tmp_path / "new.png")
         if len(naps) == 6:
             raise Stop
+        return ["#4"] if len(naps) == 4 else []
 
-    lines = module.lines(tmp_path, read_image, notes.append, sleep)
+    lines = module.lines(tmp_path, read_image, notes.append, wait)
     assert notes == [f"1 pictures were in {tmp_path} before and are not read."]
-    assert next(lines) == f"]d1{code('T', 64)}"
+    assert next(lines) == raw_picture("new.png", [f"]d1{code('T', 64)}"])
     assert naps == [module.LOOK_S] * 3
+    assert next(lines) == "#4", "what was keyed while it waited"
     with pytest.raises(Stop):
         next(lines)
 
 
 def test_a_folder_that_is_not_there_is_named(tmp_path):
     with pytest.raises(UsageError) as caught:
-        module.lines(tmp_path / "none", read_image, print, lambda seconds: None)
+        module.lines(tmp_path / "none", read_image, print, lambda seconds: [])
     assert str(caught.value) == f"There is no folder {tmp_path}/none."

@@ -13,7 +13,7 @@ from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
 from tracelink.errors import ImageDoubtful, ImageUnread, LedgerBusy, RefusedByRule, StorageFailed, UsageError
-from tracelink.identity.rawlines import raw_unread_picture
+from tracelink.identity.rawlines import raw_picture, raw_unread_picture
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
 
@@ -62,7 +62,11 @@ def _station_command(area: str) -> click.Command:
         metavar="FILE",
         help="The file with the key of a station that signs its scans; beside the ledger unless said.",
     )
-    @click.option("--folder", metavar="DIR", help="Read every new picture that arrives in this folder.")
+    @click.option(
+        "--folder",
+        metavar="DIR",
+        help="Read every new picture that arrives in this folder, and what is scanned or keyed meanwhile.",
+    )
     @click.argument("more_images", metavar="[FILE]...", nargs=-1)
     @click.pass_context
     def command(
@@ -134,12 +138,14 @@ def _live_lines(port: str | None, baud: int, folder: str | None, separator: str 
         from tracelink.devices import folder as pictures  # noqa: PLC0415  image readers are loaded when wanted
         from tracelink.devices.images import read_image  # noqa: PLC0415
 
-        return pictures.lines(Path(folder), read_image, note, time.sleep)
+        # Badges, numbers and texts come from a scanner and the keyboard also where a camera sees the pieces.
+        wait = wedge.waiter(getattr(sys.stdin.buffer, "raw", sys.stdin.buffer), separator)
+        return pictures.lines(Path(folder), read_image, note, wait)
     return wedge.lines(sys.stdin.buffer, separator)
 
 
 def _image_lines(files: Sequence[Path]) -> Iterator[str]:
-    """Yield the scans of pictures; one in which nothing can be read is a line that says so, and the next is read.
+    """Yield a line for each picture; one in which nothing can be read is a line that says so, and the next is read.
 
     Raises:
         UsageError: a file is not there; no scan was yielded.
@@ -151,7 +157,7 @@ def _image_lines(files: Sequence[Path]) -> Iterator[str]:
             raise UsageError(f"There is no file {file}.")
     for file in files:
         try:
-            yield from read_image(file)
+            yield raw_picture(file.name, read_image(file))
         except (ImageDoubtful, ImageUnread) as error:
             yield raw_unread_picture(file.name, str(error))
 

@@ -1,4 +1,4 @@
-"""A folder that a camera or a telephone puts pictures into: each new picture becomes scans, in order of arrival.
+"""A folder that a camera or a telephone puts pictures into: each new picture becomes one line, in order of arrival.
 
 The folder is looked at again and again, because only that works on every kind of drive and share. A file counts as
 whole when it has not changed from one look to the next; if it then still cannot be read as a picture it is waited for a
@@ -9,12 +9,12 @@ A picture that cannot be read becomes one line that says so. No reader of codes 
 a no-read, any other station stops, and what happened is recorded like any other refused scan.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from tracelink.errors import ImageDoubtful, ImageUnread, UsageError
-from tracelink.identity.rawlines import raw_unread_picture
+from tracelink.identity.rawlines import raw_picture, raw_unread_picture
 
 LOOK_S = 0.5
 """Seconds from one look to the next."""
@@ -66,16 +66,16 @@ class FolderWatch:
         return len(self._done)
 
     def look(self) -> Iterator[str]:
-        """Look once; yield the lines of pictures that are whole now."""
+        """Look once; yield the line of each picture that is whole now."""
         self._notice(_look(self._folder))
         while self._waiting:
             first = self._waiting[0]
-            lines = self._lines(first)
-            if lines is None:
+            line = self._line(first)
+            if line is None:
                 return
             self._waiting.pop(0)
             self._done[first.seen.name, first.seen.node] = first.seen
-            yield from lines
+            yield line
 
     def _notice(self, there: list[_Seen]) -> None:
         """Take in what has come, changed or gone since the look before."""
@@ -91,34 +91,34 @@ class FolderWatch:
         new = [seen for key, seen in now.items() if self._done.get(key) != seen]
         self._waiting += [_Waiting(seen) for seen in sorted(new, key=lambda seen: seen.order)]
 
-    def _lines(self, waiting: _Waiting) -> list[str] | None:
-        """Return a file's lines, or None while it may still be under way."""
+    def _line(self, waiting: _Waiting) -> str | None:
+        """Return the line of a file, or None while it may still be under way."""
         if waiting.looks == 0:
             return None
         try:
-            return self._read(self._folder / waiting.seen.name)
+            return raw_picture(waiting.seen.name, self._read(self._folder / waiting.seen.name))
         except ImageDoubtful as error:
-            return [raw_unread_picture(waiting.seen.name, str(error))]
+            return raw_unread_picture(waiting.seen.name, str(error))
         except ImageUnread as error:
             # Half a picture and a picture without a symbol look alike until time has passed.
             if waiting.looks < PATIENCE_LOOKS:
                 return None
-            return [raw_unread_picture(waiting.seen.name, str(error))]
+            return raw_unread_picture(waiting.seen.name, str(error))
 
 
 def lines(
     folder: Path,
     read: Callable[[Path], list[str]],
     note: Callable[[str], None],
-    sleep: Callable[[float], None],
+    wait: Callable[[float], Iterable[str]],
 ) -> Iterator[str]:
-    """Yield one scan per line for every symbol of every new picture, for as long as somebody asks.
+    """Yield one line for every new picture, and what is scanned or keyed meanwhile, for as long as somebody asks.
 
     Args:
         folder: where pictures (PNG, JPEG) arrive. Hidden files, other files and those already there are passed over.
         read: returns a picture's lines, such as `images.read_image`.
         note: is told what a person should know.
-        sleep: waits so many seconds.
+        wait: waits so many seconds for a scanner or a keyboard, and returns what came from there.
 
     Raises:
         UsageError: there is no such folder.
@@ -128,13 +128,13 @@ def lines(
     watch = FolderWatch(folder, read)
     if watch.passed_over:
         note(f"{watch.passed_over} pictures were in {folder} before and are not read.")
-    return _lines(watch, sleep)
+    return _lines(watch, wait)
 
 
-def _lines(watch: FolderWatch, sleep: Callable[[float], None]) -> Iterator[str]:
+def _lines(watch: FolderWatch, wait: Callable[[float], Iterable[str]]) -> Iterator[str]:
     while True:
         yield from watch.look()
-        sleep(LOOK_S)
+        yield from wait(LOOK_S)
 
 
 def _look(folder: Path) -> list[_Seen]:

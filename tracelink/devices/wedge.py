@@ -5,7 +5,9 @@ line end goes. Three repairs are made, each visible in the result: bytes that ar
 the configured stand-in for the GS1 separator becomes byte 29 again, and a line without end is cut and marked.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from queue import Empty, SimpleQueue
+from threading import Thread
 from typing import BinaryIO
 
 from tracelink.errors import UsageError
@@ -84,3 +86,34 @@ def require_usable(stand_in: str) -> None:
         f"The separator stand-in {stand_in!r} cannot be told from the data of a code: expected one to four "
         "printable ASCII characters, at least one of which no code holds, such as '~' or '^]'."
     )
+
+
+def waiter(stream: BinaryIO, separator_stand_in: str | None) -> Callable[[float], list[str]]:
+    """Return a function that waits so many seconds at most for the next line and returns it, or nothing.
+
+    A station with a camera takes badges, numbers and texts from here. The stream is read in a thread of its own, which
+    ends with the program.
+
+    Args:
+        stream: as for `lines`; without a buffer, whose lock would be held while the program ends.
+        separator_stand_in: as for `lines`.
+
+    Raises:
+        UsageError: the stand-in could be part of a code.
+    """
+    came: SimpleQueue[str] = SimpleQueue()
+    reading = lines(stream, separator_stand_in)
+
+    def read() -> None:
+        for line in reading:
+            came.put(line)
+
+    Thread(target=read, daemon=True).start()
+
+    def wait(seconds: float) -> list[str]:
+        try:
+            return [came.get(timeout=seconds)]
+        except Empty:
+            return []
+
+    return wait

@@ -1,5 +1,9 @@
 """What a reader sends for each label of the plant: the writing side of `reading`, for labels and recorded logs."""
 
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 from tracelink.errors import InvalidFormat
 from tracelink.identity import symbology
 from tracelink.identity.gs1.elements import write_elements
@@ -97,3 +101,44 @@ def unread_picture(raw: str) -> tuple[str, str] | None:
         return None
     name, _colon, reason = raw.removeprefix(_PICTURE).partition(": ")
     return name, reason.removesuffix(".")
+
+
+_READ = "pictured "
+
+
+@dataclass(frozen=True, slots=True)
+class PictureRead:
+    """A picture in which something was read."""
+
+    name: str
+    """Of the file."""
+    lines: tuple[str, ...]
+    """What a reader would have sent for each symbol in it, one or more."""
+
+
+def raw_picture(name: str, lines: Sequence[str]) -> str:
+    """Return the one line that stands for a picture and everything that was read in it.
+
+    Args:
+        name: of the file.
+        lines: what a reader would have sent for each symbol, at least one.
+    """
+    return _READ + json.dumps([name, *lines], separators=(",", ":"))
+
+
+def read_picture(raw: str) -> PictureRead | None:
+    """Return what was read in a picture, if a line stands for one; None for any other line."""
+    if not raw.startswith(_READ):
+        return None
+    try:
+        found = json.loads(raw.removeprefix(_READ))
+    except ValueError:
+        return None
+    if not isinstance(found, list) or len(found) < 2 or not all(isinstance(each, str) for each in found):
+        return None
+    return PictureRead(found[0], tuple(found[1:]))
+
+
+def is_picture(raw: str) -> bool:
+    """Say whether a line stands for a picture, read or not."""
+    return raw.startswith(_PICTURE) or read_picture(raw) is not None

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 
 from tracelink.errors import IdentifierError, InvalidFormat
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.rawlines import raw_plant
+from tracelink.identity.rawlines import is_picture, raw_plant
 from tracelink.identity.reading import ActRead, PlantRead, read_scan
 from tracelink.identity.symbology import CODE_128
 from tracelink.ledger import pins
@@ -82,7 +82,7 @@ def limits(queries: StationQueries) -> Limits:
 def is_secret(state: StationState, came: Came) -> bool:
     """Say whether a line is, or may be meant as, a PIN: it must be kept and shown nowhere."""
     if state.pin is not None:
-        return came.raw[:1] != "]"
+        return came.raw[:1] != "]" and not is_picture(came.raw)
     if came.raw[:1] != "#":
         return False
     return state.turned_away == came.number - 1 or (state.person is None and came.queries.pins_in_use())
@@ -183,6 +183,8 @@ def _awaited(state: StationState, badge: str, came: Came) -> Decision:
     person = came.queries.person(badge)
     assert person is not None
     free = replace(state, pin=None)
+    if is_picture(came.raw):
+        raise say.picture_while_awaited(person.name)
     if came.raw[:1] != "]":
         return _keyed(free, person, came)
     reading = read_scan(came.raw)

@@ -19,7 +19,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station import badge_pin
+from tracelink.station import badge_pin, camera
 from tracelink.station.common import forms
 from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
 from tracelink.station.common.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
@@ -125,11 +125,17 @@ def _judge(area: str, state: StationState, station: str, scan: RawScan, queries:
         if isinstance(state, LineState) and context is not None and machine.may_be_no_read(state):
             return machine.no_read(state, context)
         raise common_sentences.picture_unread(*unread)
-    reading = read_scan(scan.raw)
+    raw = camera.one_code(scan.raw, area, waits=_waits(state))
+    reading = read_scan(raw)
     badge = _badge(reading, queries)
     if isinstance(state, LineState):
-        return machine.decide(state, Given(scan.raw, reading, badge), context)
-    return forms.decide(ACTS_OF[area], state, Given(scan.raw, reading, badge), context)
+        return machine.decide(state, Given(raw, reading, badge), context)
+    return forms.decide(ACTS_OF[area], state, Given(raw, reading, badge), context)
+
+
+def _waits(state: StationState) -> bool:
+    """Say whether a station asks for one thing now: what an open act asks for, or the next piece of a unit."""
+    return state.form is not None or (isinstance(state, LineState) and machine.may_be_no_read(state))
 
 
 def _badge(reading: object, queries: StationQueries) -> Person | None:

@@ -47,6 +47,34 @@ def picture_unread(name: str, why: str) -> Refused:
     )
 
 
+def several_codes(name: str, codes: list[str]) -> Refused:
+    """A picture shows several codes, and nobody can say which of them is meant."""
+    return Refused(
+        FindingCode.SEVERAL_CODES,
+        f"The picture {name} shows {len(codes)} codes: {', '.join(codes)}. Nothing was booked. Show one code.",
+        subject=name,
+        expected="one code",
+        found=", ".join(codes),
+    )
+
+
+def strange_code(line: str) -> str:
+    """Call a code that no label of this plant carries."""
+    printable = "".join(character if character.isprintable() else " " for character in line)
+    return f'"{printable[:40]}"'
+
+
+def badge_in_picture(code: str, name: str) -> Refused:
+    """A badge is in a picture, and nobody held it to a reader."""
+    return Refused(
+        FindingCode.BADGE_IN_PICTURE,
+        f"Badge {code} is in the picture {name}: a picture signs nobody on. Scan the badge with a reader.",
+        subject=code,
+        expected="a badge held to a reader",
+        found=name,
+    )
+
+
 def carton_not_packed(code: str) -> Refused:
     """No carton was packed under this label."""
     return Refused(FindingCode.UNKNOWN_CODE, f"Carton {code} has not been packed.", subject=code)

@@ -70,6 +70,16 @@ def awaited(reading: Reading, name: str) -> Refused:
     )
 
 
+def picture_while_awaited(name: str) -> Refused:
+    """A picture comes while a PIN is awaited."""
+    return Refused(
+        FindingCode.PIN_AWAITED,
+        f"A picture was taken. Key # and the PIN of {name}, or scan CANCEL.",
+        subject="picture",
+        expected="a PIN",
+    )
+
+
 def not_recorded(name: str) -> Refused:
     """A log is replayed in which a PIN was keyed."""
     return Refused(
