@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 _NARROW_SPACE = "\u202f"
+_FIRST_CODES = 12
 
 
 def grouped(number: float) -> str:
@@ -38,3 +39,10 @@ def either(words: Sequence[str]) -> str:
     """Words of which one is enough: `dock, press or quality`; empty for none."""
     *most, last = words or [""]
     return f"{', '.join(most)} or {last}" if most else last
+
+
+def few(codes: Sequence[str], most: int = _FIRST_CODES) -> str:
+    """Return codes for a reader, the first ones by name and the rest counted: a cell is not a list."""
+    if len(codes) <= most:
+        return ", ".join(codes)
+    return f"{', '.join(codes[:most])} and {grouped(len(codes) - most)} more"

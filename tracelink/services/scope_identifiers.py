@@ -35,7 +35,8 @@ def _tools(records: Records, scope: Scope) -> Iterator[Identifier]:
     for code in scope.suspects:
         tool = records.tool(code)
         if tool is not None and tool.matrix:
-            yield Identifier(f"{tool.kind} {code}", _where(tool), tool.matrix)
+            named = any(child.code in scope.suspects for child in records.children_of(code))
+            yield Identifier(f"{tool.kind} {code}", _where(tool, grown_named=named), tool.matrix)
 
 
 def _alike(records: Records, scope: Scope, facts: ScopeFacts) -> Iterator[Identifier]:
@@ -62,9 +63,10 @@ def _alike(records: Records, scope: Scope, facts: ScopeFacts) -> Iterator[Identi
         )
 
 
-def _where(tool: ToolFact) -> str:
+def _where(tool: ToolFact, *, grown_named: bool) -> str:
+    """Return where a tool's text stands; what is grown from it is told where it is not named itself."""
     side = f"side {tool.side}, " if tool.side else ""
-    also = "" if tool.kind == "stamper" else "; every tool grown from it carries the same text"
+    also = "" if tool.kind == STAMPER or grown_named else "; every tool grown from it carries the same text"
     return f"matrix text: {side}in the run-out area, between the label and the last groove{also}"
 
 

@@ -104,9 +104,9 @@ def _may_be_in(scope: Scope, life: StrokeLife, position: int) -> tuple[str, ...]
 
 
 def _why(scope: Scope, life: StrokeLife, good: Judged | None, bad: Judged | None) -> str:
-    name = f"{life.axis.kind} {life.axis.code}"
     if scope.clauses:
-        return f"Several causes, or what a station or person did, were asked about: how judged discs speak for {name} stands in the reasons."
+        return "Several causes, or what a station or person did, were asked about: how judged discs speak for each life stands in the reasons."
+    name = f"{life.axis.kind} {life.axis.code}"
     if not _has_onset(scope, life):
         return _WHY[scope.shape].format(name=name, kind=scope.kind)
     if bad is None:

@@ -16,7 +16,7 @@ from tracelink.genealogy.suspects.carry_over import Carried
 from tracelink.genealogy.suspects.closure import closure_of
 from tracelink.genealogy.suspects.combine import CauseAxis
 from tracelink.genealogy.suspects.shape_of_cause import read_shape
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, few
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +129,7 @@ def _told(code: str, kind: str, did: Activity, period: Period) -> Iterator[str]:
         total = len(did.pressed.positions)
         yield f"Pressed then, or counted as pressed: {counted(total, 'disc')}."
     if did.tools:
-        yield f"Tools made then: {', '.join(did.tools)}; they and what they pressed are followed."
+        yield f"Tools made then: {few(did.tools)}; they and what they pressed are followed."
     if kind == PERSON:
         yield "Judgements, releases and holds under the badge touch no disc and are not followed."
 

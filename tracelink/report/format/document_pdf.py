@@ -190,24 +190,25 @@ class _Maker:
 
     def _ticks(self, block: Ticks) -> Iterator[Flowable]:
         style = ParagraphStyle("tick", _PLAIN, spaceAfter=0)
-        rows = [[EmptyBox(), self._paragraph(item, style)] for item in block.items]
-        ticks = SheetTable(rows, colWidths=[16, _TEXT_WIDTH - 16], hAlign="LEFT")
+        items = [[EmptyBox(), self._paragraph(item, style)] for item in block.items]
+        ticks = SheetTable(_side_by_side(items), colWidths=[16, _WIDTH / 2 - 16] * 2, hAlign="LEFT")
         ticks.setStyle(TableStyle([*_TIGHT, ("TOPPADDING", (0, 0), (-1, -1), 2)]))
         yield self._paragraph(block.title, _CAPTION)
         yield ticks
         yield Spacer(0, 5)
 
     def _lines(self, block: Lines) -> Iterator[Flowable]:
-        rows = [[self._paragraph(name, _PLAIN), ""] for name in block.names]
-        lines = SheetTable(
-            rows, colWidths=[62 * mm, 90 * mm], rowHeights=[11 * mm] * len(rows), hAlign="LEFT"
-        )
+        rows = _side_by_side([[self._paragraph(name, _PLAIN), ""] for name in block.names])
+        name, line = 48 * mm, _WIDTH / 2 - 52 * mm
+        lines = SheetTable(rows, colWidths=[name, line, name, line], rowHeights=11 * mm, hAlign="LEFT")
+        ruled = [(1, row) for row in range(len(rows))] + [(3, row) for row in range(len(block.names) // 2)]
         lines.setStyle(
             TableStyle(
                 [
                     *_TIGHT,
-                    ("LINEBELOW", (1, 0), (1, -1), 0.7, svg.INK),
+                    ("LEFTPADDING", (2, 0), (2, -1), 8 * mm),
                     ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
+                    *(("LINEBELOW", cell, cell, 0.7, svg.INK) for cell in ruled),
                 ]
             )
         )
@@ -220,6 +221,13 @@ _TIGHT = [
     ("TOPPADDING", (0, 0), (-1, -1), 0),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
 ]
+
+
+def _side_by_side(rows: Sequence[list[Any]]) -> list[list[Any]]:
+    """The rows in two columns, read down the first and then down the second."""
+    half = -(-len(rows) // 2)
+    empty = [""] * len(rows[0])
+    return [row + (rows[half + at] if half + at < len(rows) else empty) for at, row in enumerate(rows[:half])]
 
 
 def _frame(paragraph: Paragraph, *, loud: bool) -> SheetTable:

@@ -55,10 +55,12 @@ def scope_pictures(
         at: when they are drawn, RFC 3339 with offset.
     """
     suspected = [life for life in lives if life.is_suspected(scope)]
+    # A station touches hundreds of lives: a few of them say nothing about the others.
+    drawn = [] if scope.clauses and len(suspected) > _MOST_LIVES else suspected[:_MOST_LIVES]
     return ScopePictures(
         family=_family(records, scope, at) if scope.kind in TOOL_KINDS else "",
-        lives=tuple(_life(records, scope, life, at) for life in suspected[:_MOST_LIVES]),
-        lives_left_out=max(0, len(suspected) - _MOST_LIVES),
+        lives=tuple(_life(records, scope, life, at) for life in drawn),
+        lives_left_out=len(suspected) - len(drawn),
         places=places_svg(
             scope.places, title=f"Where the discs in question are: {scope.cause}", head=scope.head, at=at
         )

@@ -8,11 +8,16 @@ from tracelink.facts.scope_cause import JudgedDisc
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.document import Block, Bullets, Picture, TextBlock
 from tracelink.report.scope import tables_cause as tables
+from tracelink.report.scope import tables_folded
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
+from tracelink.report.scope.tables_folded import on_sheet
 
 _MOST_ROWS = 25
 """Sentences of one kind on paper; a wide cause has thousands."""
+
+_MOST_SHOWN = 8
+"""Sentences on what samples show, two for each lot; above that the first ones as examples."""
 
 _FAMILY = "From the master to every stamper grown from it and the lots they pressed, with their samples; a heavy outline marks the cause."
 _LIFE = "From left to right the strokes of a life: judged discs above, what is proven, possible and cleared below."
@@ -23,7 +28,7 @@ def trigger(document: ScopeDocument) -> Iterator[Block]:
     first = document.trigger.first_bad
     if first is not None:
         yield TextBlock(_found(first))
-    yield tables.samples(document.trigger.evidence).without("life")
+    yield from tables_folded.samples_folded(document.trigger.evidence)
 
 
 def _found(first: JudgedDisc) -> str:
@@ -51,7 +56,7 @@ def boundaries(document: ScopeDocument, pictures: ScopePictures) -> Iterator[Blo
     yield from (Picture(one, _LIFE) for one in pictures.lives)
     if pictures.lives_left_out:
         yield TextBlock(
-            f"{pictures.lives_left_out} more lives with suspected discs are not drawn; the table of tiers has them."
+            f"{pictures.lives_left_out}{' more' if pictures.lives else ''} lives with suspected discs are not drawn; the table of tiers has them."
         )
     if not document.boundaries:
         yield TextBlock(
@@ -77,7 +82,7 @@ def tiers(document: ScopeDocument) -> Iterator[Block]:
             "There are no tiers: what is suspect is suspect by where it is, and nothing there is cleared."
         )
         return
-    yield tables.tiers(document)
+    yield tables_folded.tiers_folded(document)
     if document.tiers:
         yield TextBlock(
             "Proven and cleared hold for the shape asked for and for the judgements listed. Possible is everything that "
@@ -86,7 +91,7 @@ def tiers(document: ScopeDocument) -> Iterator[Block]:
     found = document.samples
     if found.shown:
         yield TextBlock("What the judged samples show about the rest:")
-        yield from _bullets(found.shown)
+        yield from _bullets(found.shown, on_sheet(len(found.shown), _MOST_SHOWN))
         yield TextBlock(found.caution)
     if found.ranking:
         yield TextBlock(found.ranking)
@@ -94,7 +99,7 @@ def tiers(document: ScopeDocument) -> Iterator[Block]:
         yield tables.tests(document)
 
 
-def _bullets(sentences: Sequence[str]) -> Iterator[Block]:
-    yield Bullets(tuple(sentences[:_MOST_ROWS]))
-    if len(sentences) > _MOST_ROWS:
-        yield TextBlock(f"{len(sentences) - _MOST_ROWS} more of these; the JSON has every one.")
+def _bullets(sentences: Sequence[str], most: int = _MOST_ROWS) -> Iterator[Block]:
+    yield Bullets(tuple(sentences[:most]))
+    if len(sentences) > most:
+        yield TextBlock(f"{len(sentences) - most} more of these; the JSON has every one.")

@@ -21,10 +21,11 @@ from tracelink.report.format.document import (
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.shown import shown
 from tracelink.report.format.table import Table
-from tracelink.report.scope import tables_annex, tables_people, tables_places, tables_records
+from tracelink.report.scope import tables_annex, tables_folded, tables_people, tables_places, tables_records
 from tracelink.report.scope.answer_text import least_to_most
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
+from tracelink.report.scope.tables_folded import on_sheet
 from tracelink.report.scope.text import CAUTIONS
 
 _MOST_ROWS = 25
@@ -36,11 +37,11 @@ _MOST_PALLETS = 12
 _MOST_LOOSE = 15
 """Containers on no pallet on paper."""
 
-_MOST_ALIKE = 4
-"""Lots that add up and are told one by one."""
-
-_MOST_FREE = 30
+_MOST_FREE = 12
 """Rows of stock not on hold on paper: one command holds all of it."""
+
+_MOST_IDENTIFIERS = 45
+"""Rows of what to look for on paper; what the same text marks is one row."""
 
 _MOST_LOTS = 30
 """Other lots on paper: a compound lot or a label issue may be in hundreds."""
@@ -88,7 +89,11 @@ def _annex_sentence(document: ScopeDocument) -> str:
         (len(tables_annex.off_pallets(document).rows), _MOST_LOOSE, "containers on no pallet"),
         (len(tables_annex.beyond_pallets(document).rows), _MOST_ROWS, "shipments, orders and countries"),
     )
-    cut = [f"{grouped(most)} of {grouped(found)} {what}" for found, most, what in counts if found > most]
+    cut = [
+        f"{grouped(on_sheet(found, most))} of {grouped(found)} {what}"
+        for found, most, what in counts
+        if found > most
+    ]
     return (
         f"{said} On paper it has {' and '.join(cut)}; the workbook and the JSON list every one."
         if cut
@@ -111,7 +116,7 @@ def _told(found: Table) -> str:
 
 def identifiers(document: ScopeDocument) -> Iterator[Block]:
     """6. How a stranger knows them."""
-    yield tables_places.identifiers_in_short(document)
+    yield from _listed(tables_folded.identifiers_folded(document), _MOST_IDENTIFIERS)
 
 
 def recipients(document: ScopeDocument) -> Iterator[Block]:
@@ -149,7 +154,7 @@ def balances(document: ScopeDocument) -> Iterator[Block]:
 def _balance_sentences(lots: Sequence[LotSums]) -> Iterator[str]:
     """What is said of each lot; of many, only of those that do not add up."""
     alike = [lot for lot in lots if not any(line.difference for line in lot.lines)]
-    short = len(alike) > _MOST_ALIKE
+    short = len(alike) > tables_records.MOST_EVEN
     yield from (" ".join(lot.sentences) for lot in lots if not (short and lot in alike))
     if short:
         yield f"{counted(len(alike), 'lot')}: every line is ±0; the workbook and the JSON say what was counted by hand."
@@ -221,9 +226,10 @@ def _if_any(whole: Table) -> Iterable[Block]:
 
 
 def _listed(whole: Table, most: int = _MOST_ROWS) -> Iterable[Block]:
-    more = len(whole.rows) - most
-    yield whole if more <= 0 else whole.first(most)
-    if more > 0:
+    shown = on_sheet(len(whole.rows), most)
+    more = len(whole.rows) - shown
+    yield whole.first(shown) if more else whole
+    if more:
         yield TextBlock(f"{grouped(more)} more rows; the workbook and the JSON list every one.")
 
 

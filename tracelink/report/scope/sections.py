@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tracelink.genealogy.containment.several import SEVERAL
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.count_words import counted, few, grouped
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.document import (
     BigFigures,
@@ -23,7 +23,6 @@ from tracelink.report.scope import points_discs as where
 from tracelink.report.scope.answer_text import least_to_most
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.pictures import ScopePictures
-from tracelink.report.scope.tables_cause import few
 
 SHAPES = {
     Shape.FROM_ONSET: "From onset: discs are good up to some stroke and bad from there on (damage that stays).",

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from tracelink.facts.scope_cause import Boundary, JudgedDisc, SuspectEdge
 from tracelink.genealogy.model.shapes import TierName
-from tracelink.ledger.count_words import grouped
+from tracelink.ledger.count_words import few
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, spans, table
 from tracelink.report.scope.document import ScopeDocument
 
@@ -24,14 +24,6 @@ _SAMPLES = (
     Column("by", "by", Kind.TEXT),
     Column("entry", "entry", Kind.NUMBER),
 )
-_FIRST_CODES = 12
-
-
-def few(codes: Sequence[str]) -> str:
-    """Return codes for a reader, the first ones by name and the rest counted: a cell is not a list."""
-    if len(codes) <= _FIRST_CODES:
-        return ", ".join(codes)
-    return f"{', '.join(codes[:_FIRST_CODES])} and {grouped(len(codes) - _FIRST_CODES)} more"
 
 
 def samples(evidence: Iterable[JudgedDisc]) -> Table:

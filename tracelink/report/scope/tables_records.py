@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tracelink.facts.scope_records import LotSums
-from tracelink.ledger.count_words import grouped
+from tracelink.ledger.count_words import few, grouped
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, table
 from tracelink.report.scope.document import ScopeDocument
@@ -21,6 +21,10 @@ _BALANCE = keyed(
 )
 
 
+MOST_EVEN = 4
+"""Lots that add up and are told one by one on paper."""
+
+
 def balances(lots: Sequence[LotSums]) -> Table:
     """Return each lot, stage by stage: what came in, what went out or is there, and the difference."""
     rows: list[tuple[Cell, ...]] = []
@@ -31,12 +35,16 @@ def balances(lots: Sequence[LotSums]) -> Table:
 
 
 def balances_in_short(lots: Sequence[LotSums]) -> Table:
-    """Return the same on paper: stage by stage only where a stage differs."""
+    """Return the same on paper: stage by stage only where a stage differs, and many lots that add up in one row."""
     rows: list[tuple[Cell, ...]] = []
-    for lot in lots:
-        if any(line.difference for line in lot.lines):
+    even = [lot for lot in lots if not any(line.difference for line in lot.lines)]
+    for lot in lots if len(even) <= MOST_EVEN else (lot for lot in lots if lot not in even):
+        if lot not in even:
             rows += [(lot.lot, line.name, line.came, line.went, line.difference) for line in lot.lines]
         rows.append((lot.lot, f"all {len(lot.lines)} stages", "", "", lot.difference))
+    if len(even) > MOST_EVEN:
+        name = f"{few([lot.lot for lot in even], MOST_EVEN)}: {len(even)} lots"
+        rows.append((name, "all stages of each", "", "", 0))
     return table("", "Balance of each lot", _BALANCE, rows, "No lot is in question.")
 
 
