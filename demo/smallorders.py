@@ -136,7 +136,7 @@ def _returns(back: _Back) -> list[str]:
     matrix = f'"{MILLS.matrix(1, "A")}'
     return [
         *(raw_act("RETURN"), raw_sscc(back.carton), '"delivered twice', *map(sleeve, back.numbers)),
-        *(raw_act("RETURNLOOSE"), matrix, '"worn away', "#1", sleeve(back.loose)),
+        *(raw_act("RETURNNOMARK"), matrix, "#1", sleeve(back.loose)),
         *(badge_scan("June"), raw_act("RESTOCK"), raw_sscc(back.carton), '"sealed as it left'),
         *(raw_act("DESTROY"), "#2", '"split in the post', badge_scan("Kofi")),
         # The sleeve that was destroyed a minute ago is held before the reader again.

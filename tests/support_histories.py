@@ -703,7 +703,9 @@ def possible_acts(h: History) -> list[list[str]]:
         lambda number: [f"sleeve 3 no {number}"],
     )
     matrix = h.rng.choice((*MATRICES, "EX-101-A", "EX-103-B"))
-    acts.append(["RETURNLOOSE", f'"{matrix}', '"mark', f"#{count}"])
+    mark = h.rng.choice((code("T", 4), code("T", 999), "mark"))
+    acts.append(["RETURNLOOSE", f'"{matrix}', f'"{mark}', f"#{count}"])
+    acts.append(["RETURNNOMARK", f'"{matrix}', f"#{count}"])
     return acts
 
 

@@ -147,8 +147,11 @@ class DayAtStations:
 
     def _loose(self, event):
         self._next_return(event)
-        mark = stamper(A, MARKS.index(event.mark) + 1) if event.mark in MARKS else event.mark or "none"
-        self.scan(event.station, "RETURNLOOSE", f'"{A}', f'"{mark}', f"#{len(event.discs)}")
+        if event.mark in MARKS:
+            mark = stamper(A, MARKS.index(event.mark) + 1)
+            self.scan(event.station, "RETURNLOOSE", f'"{A}', f'"{mark}', f"#{len(event.discs)}")
+        else:
+            self.scan(event.station, "RETURNNOMARK", f'"{A}', f"#{len(event.discs)}")
         left = list(event.numbers)
         for disc in event.discs:
             if event.came_from[disc] in left:

@@ -121,7 +121,7 @@ class TestReturns:
         floor.play(DOCK, 'RESTOCK | carton 1 | "as new -> DONE')
         assert terms(rows(place, LOT)[1], "returned") == {"returned": 5, "restocked": 5, "sum": 5}
         floor.play(DOCK, 'BREAK | carton 1 | "wet | DESTROY | carton 1 | "mould | P2 -> DONE')
-        floor.play(DOCK, 'RETURNLOOSE | "EX-101-A | "x | #1 -> DONE')
+        floor.play(DOCK, 'RETURNNOMARK | "EX-101-A | #1 -> DONE')
         status, found = rows(place, LOT)
         assert status == 0
         assert terms(found, "destroyed") == {"destroyed": 5, "gone": 5, "sum": 5}

@@ -90,7 +90,7 @@ def test_returns_numbers_orders_and_corrections(floor):
     assert [(line.gtin, line.difference) for line in listed.lines] == [(gtin(1), 0), (gtin(3), -1)]
     floor.play(DOCK, 'RETURN | carton 3 | "dented | sleeve 3 no 5 | DESTROY | carton 3 | "wet | P2 -> DONE')
     floor.play(DOCK, "sleeve 3 no 5 -> STOP destroyed-number")
-    floor.play(DOCK, 'RETURNLOOSE | "EX-101-A | "x | #2 | RESTOCKLOOSE | #2 | K77 | "new -> DONE')
+    floor.play(DOCK, 'RETURNNOMARK | "EX-101-A | #2 | RESTOCKLOOSE | #2 | K77 | "new -> DONE')
     floor.play(LINE, "K77 -> DONE")
     with floor.ledger.reading() as conn:
         assert lot_balance(lot_records(conn, n("L1"))).first is None

@@ -677,7 +677,12 @@ class TestReaders:
         station.stdin.write(f"{raw_sleeve(gtin(1))}\n")
         station.stdin.flush()
         assert self.next_line(station) == "MATCH [4 of 5 in carton]\n"
-        write_label(folder / "badge.png", load_layout("badge"), {"code": code("P", 2), "work": "packer"}, 300)
+        write_label(
+            folder / "badge.png",
+            load_layout("badge"),
+            {"code": code("P", 2), "name": "Ben", "work": "packer"},
+            300,
+        )
         assert self.next_line(station).startswith(f"STOP  Badge {code('P', 2)} is in the picture badge.png:")
         station.send_signal(signal.SIGINT)
         station.communicate(timeout=10)

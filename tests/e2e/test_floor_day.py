@@ -146,8 +146,8 @@ def test_an_evening_of_returns(floor):
           RETURN | carton 4 | "dented -> DONE; Return 1: carton {carton 4} is back from Shop 3 and in quarantine. It is a numbered edition: scan each sleeve now.
           sleeve 3 no 1 -> DONE; Return 1: number 1 of "Nine Pale Windmills" is back. [1 of 1 numbers]
           sleeve 3 no 1 -> STOP duplicate-number
-          RETURNLOOSE | "EX-101-A | "x | #1 -> DONE; Return 2: 1 disc EX-101-A of lot {L1}, in quarantine.
-          RETURNLOOSE | "EX-101-A | "x | #2 -> STOP more-than-shipped
+          RETURNNOMARK | "EX-101-A | #1 -> DONE; Return 2: 1 disc EX-101-A of lot {L1}, in quarantine.
+          RETURNNOMARK | "EX-101-A | #2 -> STOP more-than-shipped
           RESTOCKLOOSE | #2 | K77 | "new -> DONE; 1 disc of return 2 is inspected and on spindle {K77}, to be packed again.
           RESTOCKLOOSE | #3 -> STOP lot-unknown
           CANCEL -> DONE

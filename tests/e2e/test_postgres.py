@@ -141,7 +141,7 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(pg_grown):
         """
         SHIP | O1 | pallet 1 | PICK | carton 2 | carton 2 | DRIVER | "Dora | DEPART -> DONE
         RETURN | carton 2 | "wrong | RESTOCK | carton 2 | "new | RETURN | carton 1 | "torn -> DONE
-        RETURNLOOSE | "EX-101-A | "mark | #1 -> STOP more-than-shipped
+        RETURNNOMARK | "EX-101-A | #1 -> STOP more-than-shipped
         DESTROY | carton 1 | "no use | P2 | DESTROY | #3 | "no use | P2 | BREAK | carton 2 | "wet -> DONE
         REPACK | carton 2 | #1 | "short -> DONE
         """,

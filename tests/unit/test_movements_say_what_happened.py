@@ -102,7 +102,7 @@ class TestSamples:
         four.match(1, 4)
         four.scan(LINE, "CLOSE")
         sent(four, 1)
-        four.scan(DOCK, "RETURNLOOSE", '"EX-101-A', '"worn', "#2", "RETURN", "carton 1", '"wrong')
+        four.scan(DOCK, "RETURNNOMARK", '"EX-101-A', "#2", "RETURN", "carton 1", '"wrong')
         four.play(
             LAB,
             f"""
@@ -243,9 +243,10 @@ class TestLoose:
         sent(four, 1, at="2031-03-03T09:00:00+01:00")
         return four
 
-    def back_at(self, floor, time, mark='"worn', count=1):
+    def back_at(self, floor, time, mark=None, count=1):
         floor.at = f"2031-03-03T{time}:00+01:00"
-        floor.scan(DOCK, "RETURNLOOSE", '"EX-101-A', mark, f"#{count}")
+        act = ["RETURNNOMARK", '"EX-101-A'] if mark is None else ["RETURNLOOSE", '"EX-101-A', f'"{n(mark)}']
+        floor.scan(DOCK, *act, f"#{count}")
 
     def test_a_departure_that_another_dock_booked_late_was_before_it(self, two):
         self.back_at(two, "12:00")
@@ -271,8 +272,8 @@ class TestLoose:
 
     def test_the_mark_of_a_stamper_narrows_it(self, two):
         sent(two, 2)
-        self.back_at(two, "12:00", f'"{n("T4")}')
-        self.back_at(two, "12:10", f'"{n("T5")}')
+        self.back_at(two, "12:00", "T4")
+        self.back_at(two, "12:10", "T5")
         # Every disc is of T4; nothing was pressed with T5, so that return is of no lot of the plant.
         assert two.read("return_line", "lot", "mark", order="number") == [(LOT, n("T4")), (None, n("T5"))]
 
@@ -287,7 +288,7 @@ class TestLoose:
             floor.scan(LINE, "CLOSE")
         picks = [scan for carton in (11, 12) for scan in ("PICK", f"carton {carton}", f"carton {carton}")]
         floor.scan(DOCK, "P1", "SHIP", "O3", *picks, "DEPART")
-        floor.scan(DOCK, "RETURNLOOSE", '"EX-103-A', '"worn', "#1")
+        floor.scan(DOCK, "RETURNNOMARK", '"EX-103-A', "#1")
         lot = n("L4")
         assert bounds(floor, {1, 2}, "return 1", lot=lot) == [(1, 0, 1, True)]
         floor.scan(DOCK, "sleeve 3 no 3")

@@ -80,10 +80,15 @@ class TestReturns:
             f"""
             RETURNLOOSE -> NEXT; Type " and then the matrix number on the disc.
             "nonsense -> STOP foreign-disc
-            "ex-101-a | "S-3 -> NEXT
+            "ex-101-a -> NEXT; Type " and then the stamper mark beside it.
+            "banana -> STOP mark-unknown; "banana" is not a stamper of this plant. Stampers with EX-101-A: {n("T4")}, {n("T5")}. If the mark cannot be read, scan CANCEL, then RETURNNOMARK.
+            "T000004Q -> STOP mark-unknown
+            "{n("T3")} -> STOP mark-unknown
+            "{n("T14")} -> STOP wrong-matrix; Stamper {n("T14")} has EX-101-B, and you typed EX-101-A. Read both on the same side of the disc; to type the matrix number again scan CANCEL.
+            "{n("T4").lower()} -> NEXT
             #0 -> STOP wrong-count; You keyed 0, and a return has at least 1 disc. Key how many came back.
             #3 -> DONE; Return 1: 3 discs EX-101-A of lot {n("L1")}, in quarantine.
-            RETURNLOOSE | "EX-103-A | "S-1 | #1 -> DONE; Return 2: 1 disc EX-103-A of an unknown lot (0 shipped lots fit), in quarantine. It is a numbered edition: scan each sleeve now.
+            RETURNNOMARK | "EX-103-A | #1 -> DONE; Return 2: 1 disc EX-103-A of an unknown lot (0 shipped lots fit), in quarantine. It is a numbered edition: scan each sleeve now.
             """,
         )
         assert sent.read("return_line", "number", "lot", "discs", order="number") == [
@@ -94,6 +99,19 @@ class TestReturns:
         assert (discs(sent, "returned"), discs(sent, "return 1")) == ({}, {n("L1"): 3})
         assert discs(sent, n("carton 1")) == {n("L1"): 2}
         assert sent.read("movement", "quantity", "target", source="customers") == [(3, "returned")]
+        assert sent.read("return_line", "mark", order="number") == [(n("T4"),), ("",)]
+
+    def test_a_mark_that_cannot_be_read_is_said_by_a_card_and_not_by_a_word(self, sent):
+        sent.play(
+            DOCK,
+            """
+            RETURNLOOSE | "EX-105-D -> NEXT
+            "worn -> STOP mark-unknown
+            CANCEL | RETURNNOMARK | "EX-101-A | #2 -> DONE
+            RETURNLOOSE | "EX-999-A -> NEXT
+            "worn -> STOP mark-unknown; "worn" is not a stamper of this plant. No stamper has EX-999-A: read that again too. If the mark cannot be read, scan CANCEL, then RETURNNOMARK.
+            """,
+        )
 
     def test_two_lots_of_one_stamper_leave_the_lot_unknown(self, sent):
         sent.press(5, stacks=1)
@@ -104,7 +122,7 @@ class TestReturns:
         sent.play(DOCK, "SHIP | O1 | PICK | carton 6 | carton 6 | DEPART -> DONE")
         sent.play(
             DOCK,
-            'RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE; '
+            'RETURNNOMARK | "EX-101-A | #1 -> DONE; '
             f"Return 1: 1 disc EX-101-A of an unknown lot (2 shipped lots fit: {n('L1')}, {n('L5')}), in quarantine.",
         )
 
@@ -122,7 +140,7 @@ class TestReturns:
             carton 1 -> DONE
             RESTOCK -> NEXT
             carton 1 -> STOP not-returned
-            CANCEL | RETURNLOOSE | "EX-101-A | "x | #2 | DESTROY | #2 | "no use | P2 -> DONE; 2 discs of return 2 destroyed before a witness.
+            CANCEL | RETURNNOMARK | "EX-101-A | #2 | DESTROY | #2 | "no use | P2 -> DONE; 2 discs of return 2 destroyed before a witness.
             DESTROY -> NEXT
             #2 -> STOP not-in-quarantine; The discs of return 2 are destroyed already.
             """,
@@ -139,9 +157,9 @@ class TestReturns:
         sent.play(
             DOCK,
             f"""
-            RETURNLOOSE | "EX-101-A | "S-3 | #5 -> STOP more-than-shipped; Return 1: 5 discs EX-101-A of an unknown lot (1 shipped lot fits: {n("L1")}), in quarantine. The system shows only 4 of lot {n("L1")} with customers. Count again and tell quality.
-            RETURNLOOSE | "EX-101-A | "S-3 | #3 -> DONE
-            RETURNLOOSE | "EX-101-A | "S-3 | #2 -> STOP more-than-shipped
+            RETURNNOMARK | "EX-101-A | #5 -> STOP more-than-shipped; Return 1: 5 discs EX-101-A of an unknown lot (1 shipped lot fits: {n("L1")}), in quarantine. The system shows only 4 of lot {n("L1")} with customers. Count again and tell quality.
+            RETURNNOMARK | "EX-101-A | #3 -> DONE
+            RETURNNOMARK | "EX-101-A | #2 -> STOP more-than-shipped
             """,
         )
         assert sent.read("finding", "subject", "expected", "found", finding="more-than-shipped") == [
@@ -153,7 +171,7 @@ class TestReturns:
         sent.play(
             DOCK,
             f"""
-            RETURNLOOSE | "EX-101-A | "S-3 | #3 -> DONE
+            RETURNNOMARK | "EX-101-A | #3 -> DONE
             RESTOCKLOOSE | #1 -> NEXT; Scan a new spindle card.
             K11 -> STOP card-in-use
             K77 | "look new -> DONE; 3 discs of return 1 are inspected and on spindle {n("K77")}, to be packed again.
@@ -184,7 +202,7 @@ class TestReturns:
 
     def test_a_hold_on_any_stroke_of_the_lot_bars_discs_that_came_back_loose(self, sent):
         """Their strokes are not known, so none of them is clear of a hold on some strokes."""
-        sent.play(DOCK, 'RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE')
+        sent.play(DOCK, 'RETURNNOMARK | "EX-101-A | #1 -> DONE')
         with sent.ledger.writing() as booking:
             body = HoldPlaced(n("H1"), n("L1"), (HeldItem(n("L1"), 1, 3),))
             booking.record(body, Stamp(sent.at, "2031-03-03T07:30:00Z", person=n("P1")), "scratch")
@@ -195,10 +213,10 @@ class TestReturns:
         sent.play(
             DOCK,
             """
-            RETURNLOOSE | "EX-103-A | "S-1 | #1 | RESTOCKLOOSE -> NEXT
+            RETURNNOMARK | "EX-103-A | #1 | RESTOCKLOOSE -> NEXT
             #1 -> STOP lot-unknown; Nobody knows which lot the discs of return 1 are from, so they cannot be stock again. Scan DESTROY, or leave them in quarantine.
             #7 -> STOP unknown-code; Return 7 is not in the system.
-            CANCEL | RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE
+            CANCEL | RETURNNOMARK | "EX-101-A | #1 -> DONE
             """,
         )
         sent.play(LAB, 'REJECT | L1 | "clicks -> DONE')
@@ -262,7 +280,7 @@ class TestNumbers:
         numbered.play(
             DOCK,
             """
-            RETURNLOOSE | "EX-103-A | "S-3 | #1 -> DONE
+            RETURNNOMARK | "EX-103-A | #1 -> DONE
             sleeve 3 no 5 -> STOP wrong-carton
             sleeve 3 no 2 -> DONE; Return 1: number 2 of "Nine Pale Windmills" is back.
             sleeve 3 no 3 -> STOP wrong-carton
@@ -279,9 +297,7 @@ class TestNumbers:
         assert (self.balance(numbered).used, self.balance(numbered).returned) == (5, 0)
 
     def test_loose_numbers_are_destroyed_with_their_discs(self, numbered):
-        numbered.play(
-            DOCK, 'RETURNLOOSE | "EX-103-A | "S-3 | #2 | sleeve 3 no 2 | DESTROY | #1 | "cracked -> NEXT'
-        )
+        numbered.play(DOCK, 'RETURNNOMARK | "EX-103-A | #2 | sleeve 3 no 2 | DESTROY | #1 | "cracked -> NEXT')
         numbered.play(
             DOCK, "P2 -> DONE; 2 discs of return 1 destroyed before a witness. 1 number destroyed with it."
         )

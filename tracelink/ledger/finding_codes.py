@@ -64,6 +64,7 @@ class FindingCode(StrEnum):
     LOT_REJECTED = "lot-rejected", "The lot is rejected.", "Put the discs aside; only two people can release it, with OVERRULE."
     LOT_UNKNOWN = "lot-unknown", "Nobody knows which lot these returned discs are from.", "Leave them in quarantine, or scan DESTROY."
     LOT_USED = "lot-used", "The lot has been set up on a press before.", "Scan a planned lot, or RESUME to continue this one."
+    MARK_UNKNOWN = "mark-unknown", "The stamper mark typed for returned discs is not a stamper of this plant.", "Read it again; if it cannot be read, scan CANCEL, then RETURNNOMARK."
     MIXED_PALLET = "mixed-pallet", "This plant does not put several products on one pallet.", "Build another pallet for the carton."
     MORE_THAN_SHIPPED = "more-than-shipped", "More discs came back than were sent of that lot.", "Count again and tell quality."
     NO_CARTON = "no-carton", "No carton is open at the line.", "Scan a new carton label."

@@ -67,6 +67,7 @@ _MEANINGS = {
     ("dock", "OPENCHECK"): "Open a carton and compare: then its label, count",
     ("dock", "RETURN"): "A carton came back: then its label, reason",
     ("dock", "RETURNLOOSE"): "Discs came back: then matrix number, stamper mark, count",
+    ("dock", "RETURNNOMARK"): "Discs came back, no mark to be read: then matrix number, count",
     ("dock", "RESTOCK"): "A returned carton is stock again: then its label, reason",
     ("dock", "RESTOCKLOOSE"): "Returned discs onto a spindle: then return number, new card, reason",
     ("dock", "DESTROY"): "Destroy: then carton or return number, reason, witness",

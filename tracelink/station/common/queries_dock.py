@@ -145,6 +145,10 @@ class DockQueries(Protocol):
         """The products with a disc of this matrix number."""
         ...
 
+    def stampers_of(self, matrix: str) -> Sequence[str]:
+        """The stampers with this matrix number, by code, retired ones included."""
+        ...
+
     def shipped_lots(self, matrix: str, tool: str | None) -> Sequence[str]:
         """The lots pressed with a stamper of this matrix number, or with this very stamper, that were shipped."""
         ...

@@ -21,6 +21,7 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_dock import ReturnLine
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot
+from tracelink.station.common.station_facts import Tool
 from tracelink.station.common.taken_reading import keyed_text, number, plant_code
 from tracelink.station.dock import rules, sleeve_numbers
 from tracelink.station.sentences import press_sentences
@@ -37,8 +38,15 @@ def _matrix(reading: Reading, _values: Values, context: ScanContext) -> str:
         raise say.foreign_disc(problem, text) from None
 
 
-def _mark(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    return keyed_text(reading, say.THE_STAMPER_MARK).strip()
+def _mark(reading: Reading, values: Values, context: ScanContext) -> str:
+    """The code of a stamper with that matrix number. A slip of the hand must not pass for a mark that cannot be read."""
+    mark, matrix = keyed_text(reading, say.THE_STAMPER_MARK).strip(), values["matrix"]
+    tool = _tool(mark, context)
+    if tool is None:
+        raise say.mark_unknown(mark, matrix, context.queries.stampers_of(matrix))
+    if tool.matrix != matrix:
+        raise say.mark_of_another(tool, matrix)
+    return tool.code
 
 
 def _disc_count(reading: Reading, _values: Values, _scene: ScanContext) -> int:
@@ -50,11 +58,12 @@ def _disc_count(reading: Reading, _values: Values, _scene: ScanContext) -> int:
 
 def _return_loose(values: Values, context: ScanContext) -> ActResult:
     line, matrix, count = context.queries.next_return(), values["matrix"], values["count"]
-    lots = tuple(context.queries.shipped_lots(matrix, _tool(values["mark"], context)))
+    mark = values.get("mark")
+    lots = tuple(context.queries.shipped_lots(matrix, mark))
     sent = context.queries.discs_sent(lots[0]) if len(lots) == 1 else 0
     lot = lots[0] if sent >= count else None
     moves = () if lot is None else _moved_in(line, lot, count)
-    body = DiscsCameBack(line, lot, lots, matrix, values["mark"], count, sent, moves)
+    body = DiscsCameBack(line, lot, lots, matrix, mark or "", count, sent, moves)
     told = say.discs_back(line, count, matrix, say.of_lot(lot) if lot else say.of_unknown_lot(lots))
     told += "".join({sleeve_numbers.prompt(gtin, context) for gtin in context.queries.products_of(matrix)})
     if len(lots) == 1 and lot is None:
@@ -70,13 +79,14 @@ def _moved_in(line: int, lot: str, count: int) -> tuple[Moved, ...]:
     )
 
 
-def _tool(mark: str, context: ScanContext) -> str | None:
-    """Return the stamper a mark names, if it is a tool tag of this plant."""
+def _tool(mark: str, context: ScanContext) -> Tool | None:
+    """Return the stamper that a mark names, if it is one of this plant."""
     try:
         code = PlantCode.parse(mark.upper())
     except IdentifierError:
         return None
-    return code.text if code.kind is CodeKind.TOOL and context.queries.tool(code.text) else None
+    tool = context.queries.tool(code.text) if code.kind is CodeKind.TOOL else None
+    return tool if tool is not None and tool.what == "stamper" else None
 
 
 def loose_line(line_number: int, context: ScanContext) -> ReturnLine:
@@ -146,17 +156,17 @@ def destroy_loose(line: ReturnLine, witness: str, reason: str, context: ScanCont
     return ActResult((*acts, Act(body, reason)), sentence)
 
 
+_MATRIX = Slot("matrix", say.TYPE_THE_MATRIX_NUMBER, _matrix)
+_COUNT = Slot("count", say.KEY_HOW_MANY_DISCS, _disc_count)
+
 FORMS = (
     Form(
         "RETURNLOOSE",
         "dock",
-        (
-            Slot("matrix", say.TYPE_THE_MATRIX_NUMBER, _matrix),
-            Slot("mark", say.TYPE_THE_STAMPER_MARK, _mark),
-            Slot("count", say.KEY_HOW_MANY_DISCS, _disc_count),
-        ),
+        (_MATRIX, Slot("mark", say.TYPE_THE_STAMPER_MARK, _mark), _COUNT),
         _return_loose,
     ),
+    Form("RETURNNOMARK", "dock", (_MATRIX, _COUNT), _return_loose),
     Form(
         "RESTOCKLOOSE",
         "quality",
@@ -168,4 +178,4 @@ FORMS = (
         _restock_loose,
     ),
 )
-"""RETURNLOOSE and RESTOCKLOOSE."""
+"""RETURNLOOSE, RETURNNOMARK and RESTOCKLOOSE."""

@@ -7,6 +7,7 @@ from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
+from tracelink.station.common.station_facts import Tool
 from tracelink.station.sentences.common_sentences import where
 from tracelink.station.sentences.thing_names import counted
 
@@ -121,6 +122,35 @@ _NAMED = 4
 def discs_back(line: int, count: int, matrix: str, of: str) -> str:
     """Say how many discs came back, and of which lot (from `of_lot` or `of_unknown_lot`)."""
     return f"Return {line}: {counted(count, 'disc')} {matrix} {of}, in quarantine."
+
+
+def mark_unknown(mark: str, matrix: str, stampers: Sequence[str]) -> Refused:
+    """What was typed as a stamper mark names no stamper."""
+    expected = ", ".join(stampers[:_NAMED]) + (" and more" if len(stampers) > _NAMED else "")
+    told = (
+        f"Stampers with {matrix}: {expected}."
+        if stampers
+        else f"No stamper has {matrix}: read that again too."
+    )
+    return Refused(
+        FindingCode.MARK_UNKNOWN,
+        f'"{mark}" is not a stamper of this plant. {told} If the mark cannot be read, scan CANCEL, then RETURNNOMARK.',
+        subject=mark,
+        expected=expected,
+        found=mark,
+    )
+
+
+def mark_of_another(tool: Tool, matrix: str) -> Refused:
+    """The stamper mark is of a stamper with another matrix number."""
+    return Refused(
+        FindingCode.WRONG_MATRIX,
+        f"Stamper {tool.code} has {tool.matrix}, and you typed {matrix}. Read both on the same side of the disc; to "
+        "type the matrix number again scan CANCEL.",
+        subject=tool.code,
+        expected=matrix,
+        found=tool.matrix,
+    )
 
 
 def of_lot(lot: str) -> str:

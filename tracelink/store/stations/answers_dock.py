@@ -66,6 +66,7 @@ _PRODUCTS_OF = text(
     "SELECT DISTINCT gtin FROM product_part WHERE matrix_a = :matrix OR matrix_b = :matrix ORDER BY gtin"
 )
 # A disc in the customer's hands left in a carton that is, or was until it came back, in a departed shipment.
+_STAMPERS = text("SELECT code FROM tool WHERE matrix = :matrix AND what = 'stamper' ORDER BY code")
 _SHIPPED_LOTS = text(
     "SELECT DISTINCT s.lot FROM run_segment s JOIN tool t ON t.code IN (s.stamper_a, s.stamper_b) "
     'WHERE t.matrix = :matrix AND (CAST(:tool AS TEXT) IS NULL OR t.code = :tool) AND s."last" >= s."first" '
@@ -183,6 +184,10 @@ class DockAnswers:
     def products_of(self, matrix: str) -> Sequence[str]:
         """The products with a disc of this matrix number."""
         return list(self._conn.execute(_PRODUCTS_OF, {"matrix": matrix}).scalars())
+
+    def stampers_of(self, matrix: str) -> Sequence[str]:
+        """The stampers with this matrix number, by code, retired ones included."""
+        return list(self._conn.execute(_STAMPERS, {"matrix": matrix}).scalars())
 
     def shipped_lots(self, matrix: str, tool: str | None) -> Sequence[str]:
         """The lots pressed with a stamper of this matrix number, or with this very stamper, that were shipped."""
