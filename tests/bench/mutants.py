@@ -1,213 +1,160 @@
 """Which small mutilations of the program no test notices.
 
-Run by hand: python tests/bench/mutants.py [MODULE_OR_FOLDER ...] [--count N] [--seed N] [--seconds N]
+Run by hand, once with `--record` (all tests under coverage.py, some ten minutes) and then as often as wished:
+    python tests/bench/mutants.py --record map.cov [TEST ...]
+    python tests/bench/mutants.py --map map.cov [MODULE_OR_FOLDER ...] [--count N] [--seed N] [--seconds N]
 
 Draws places in the modules (the pure rooms and store/ unless told otherwise), changes one thing at each (a comparison,
-a sign, a number by one, and for or, min for max, a condition for its opposite), and runs the tests of that module, those
-that import it first, until one fails. What survives all of them is listed: then a test is missing, or the change
-changes nothing that anybody can see. Works on a copy of the tree; 300 mutants take about an hour on two quiet cores.
+a sign, a number by one, and for or, a condition for its opposite, a call or a refusal left out, a word of a query), and
+runs the tests that touch the place, those of its room and the quickest first, until one fails. What survives is listed:
+then a test is missing, or the change changes nothing that anybody can see. Those that were looked at and change
+nothing stand in mutants_equivalent.toml, each with why, and are not drawn again. One mutant at a time, in a copy of the
+tree, at the lowest priority; most are noticed at a quick look (mutants_quick.py), the others are tried from scratch.
 """
 
 import argparse
-import ast
 import os
 import random
+import resource
 import shutil
 import signal
+import subprocess
 import sys
 import tempfile
-import time
-from copy import deepcopy
-from dataclasses import dataclass
+import tomllib
+from collections import Counter
 from pathlib import Path
 
+import mutants_quick as quick
+from mutants_edits import Edit, edits_of
+from mutants_map import Recorded, Recorder
+
 ROOT = Path(__file__).resolve().parents[2]
-ROOMS = {
-    "identity": ("unit/test_identity_*", "property/test_identity*", "differential/test_identity*"),
-    "ledger": ("unit/test_ledger_*", "unit/test_store_rebuild.py", "property/test_rebuild.py"),
-    "station": ("unit/test_station_*", "unit/test_line_day.py", "property/test_rebuild.py"),
-    "genealogy": (
-        "unit/test_genealogy_*", "property/test_exact_bounds.py", "property/test_containment.py",
-        "property/test_several.py", "property/test_certificates.py", "differential/test_walk.py",
-    ),
-    "quality": ("unit/test_quality*",),
-    "balance": ("unit/test_balance_*", "property/test_balance.py"),
-    "store": ("unit/test_store_*", "property/test_rebuild.py", "unit/test_station_*"),
-}  # fmt: skip
-"""Tests that are asked when those that import the module have noticed nothing."""
-
-COPIED = (
-    "tracelink",
-    "tests",
-    "labels",
-    "migrations",
-    "demo",
-    "pyproject.toml",
-    "README.md",
-    "DEVELOPERS.md",
+ROOMS = tuple(
+    f"tracelink/{room}"
+    for room in ("identity", "ledger", "station", "genealogy", "quality", "balance", "store")
 )
-
-TOLD = "told.txt"
-"""What the tests of the last mutant printed."""
-
-_COMPARED = {
-    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
-    ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
-}  # fmt: skip
-_COMPUTED = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Add, ast.FloorDiv: ast.Mult, ast.Mod: ast.Mult}
-_CALLED = {"min": "max", "max": "min", "all": "any", "any": "all"}
+COPIED = ("tracelink", "tests", "labels", "migrations", "demo", "pyproject.toml", "README.md", "DEVELOPERS.md",
+          "CHANGELOG.md")  # fmt: skip
+EQUIVALENT = Path(__file__).with_name("mutants_equivalent.toml")
+SURVIVES, OUT_OF_TIME = "survives", quick.OUT_OF_TIME
+QUIET = ("-q", "-p", "no:cacheprovider", "-n", "0")
 
 
-@dataclass(frozen=True)
-class Mutant:
-    module: Path
-    line: int
-    before: str
-    after: str
-    source: str
-    """Of the whole module, changed."""
+def equivalents() -> set[tuple[str, str, str, str]]:
+    """Return the changes that are known to change nothing, as `Edit.named`."""
+    listed = tomllib.loads(EQUIVALENT.read_text(encoding="utf-8"))["equivalent"]
+    return {(one["module"], one["where"], one["before"], one["after"]) for one in listed}
 
 
-def places_of(module: Path) -> list[int]:
-    """Return where something can be changed, as numbers of nodes."""
-    nodes = ast.walk(ast.parse(module.read_text(encoding="utf-8")))
-    return [place for place, node in enumerate(nodes) if _other(node) is not None]
-
-
-def mutant_at(module: Path, place: int) -> Mutant:
-    """Return the change at one place."""
-    tree = ast.parse(module.read_text(encoding="utf-8"))
-    node = next(node for at, node in enumerate(ast.walk(tree)) if at == place)
-    before, other = ast.unparse(node), _other(node)
-    assert other is not None
-    node.__class__, node.__dict__ = other.__class__, other.__dict__
-    return Mutant(module, node.lineno, before, ast.unparse(other), ast.unparse(tree))
-
-
-def _other(node: ast.AST) -> ast.AST | None:
-    """Return what stands in the place of a node in a mutant; None if nothing does."""
-    match node:
-        case ast.Compare(ops=[op]) if type(op) in _COMPARED:
-            made: ast.AST = ast.Compare(node.left, [_COMPARED[type(op)]()], node.comparators)
-        case ast.BinOp(op=op) if type(op) in _COMPUTED and not _is_text(node):
-            made = ast.BinOp(node.left, _COMPUTED[type(op)](), node.right)
-        case ast.BoolOp(op=ast.And()):
-            made = ast.BoolOp(ast.Or(), node.values)
-        case ast.BoolOp(op=ast.Or()):
-            made = ast.BoolOp(ast.And(), node.values)
-        case ast.Constant(value=bool(value)):
-            made = ast.Constant(not value)
-        case ast.Constant(value=int(value)):
-            made = ast.Constant(value + 1)
-        case ast.Call(func=ast.Name(id=name)) if name in _CALLED:
-            made = ast.Call(ast.Name(_CALLED[name], ast.Load()), node.args, node.keywords)
-        case ast.UnaryOp(op=ast.Not()):
-            made = ast.Call(ast.Name("bool", ast.Load()), [node.operand], [])
-        case ast.IfExp() | ast.If():
-            made = deepcopy(node)
-            made.test = ast.UnaryOp(ast.Not(), node.test)
-        case _:
-            return None
-    return ast.fix_missing_locations(ast.copy_location(made, node))
-
-
-def _is_text(node: ast.BinOp) -> bool:
-    return any(
-        isinstance(inner, ast.JoinedStr) or isinstance(getattr(inner, "value", 0), str)
-        for inner in ast.walk(node)
-    )
-
-
-def modules(wanted: list[str]) -> list[Path]:
-    found = [ROOT / name for name in wanted] or [ROOT / "tracelink" / room for room in ROOMS]
-    files = [file for place in found for file in (sorted(place.rglob("*.py")) if place.is_dir() else [place])]
-    return [file for file in files if file.stat().st_size]
-
-
-def tests_for(module: Path) -> list[str]:
-    """Return test files, those that import the module first, then those of its room."""
-    name = ".".join(module.relative_to(ROOT).with_suffix("").parts)
-    package, _, base = name.rpartition(".")
-    folders = [ROOT / "tests" / kind for kind in ("unit", "property", "differential")]
-    asked = [
-        file
-        for folder in folders
-        for file in sorted(folder.glob("test_*.py"))
-        for text in [file.read_text(encoding="utf-8")]
-        if f"{name} import" in text
-        or any(line.startswith(f"from {package} import") and base in line for line in text.splitlines())
+def modules(wanted: list[str]) -> list[str]:
+    """Return the modules that are named, or lie in the folders that are."""
+    places = [ROOT / name for name in wanted or ROOMS]
+    files = [
+        file for place in places for file in (sorted(place.rglob("*.py")) if place.is_dir() else [place])
     ]
-    room = module.relative_to(ROOT / "tracelink").parts[0]
-    others = [file for pattern in ROOMS.get(room, ()) for file in sorted((ROOT / "tests").glob(pattern))]
-    return [str(file.relative_to(ROOT)) for file in dict.fromkeys([*asked, *others])]
+    return [str(file.resolve().relative_to(ROOT)) for file in files]
 
 
-def is_noticed(mutant: Mutant, copy: Path, seconds: int, left_out: list[str]) -> bool:
-    """Run the tests of a mutant in the copy; running out of time is noticed too."""
-    target = copy / mutant.module.relative_to(ROOT)
-    kept = target.read_text(encoding="utf-8")
-    target.write_text(mutant.source, encoding="utf-8")
+def is_near(test: str, module: str) -> bool:
+    """Say whether a test belongs to the room of a module by its name or imports the module."""
+    file, _, _ = test.partition("::")
+    if f"test_{module.split('/')[1]}_" in file:
+        return True
+    dotted = module.removesuffix(".py").replace("/", ".")
+    return f"{dotted} import" in (ROOT / file).read_text(encoding="utf-8")
+
+
+def chosen(edit: Edit, recorded: Recorded, seconds: float) -> list[str]:
+    """Return the tests of a mutant: those that touch the lines first, then those that touch the module."""
+    near = {}
+    found: list[str] = []
+    for lines in ((edit.line, edit.last_line), (1, 10**6)):
+        touching = recorded.touching(edit.module, *lines)
+        for test in touching:
+            near.setdefault(test.partition("::")[0], is_near(test, edit.module))
+        found += sorted(touching, key=lambda test: not near[test.partition("::")[0]])
+    kept, left = [], seconds
+    for test in dict.fromkeys(found):
+        left -= recorded.seconds[test]
+        if left < 0:
+            break
+        kept.append(test)
+    return kept
+
+
+def outcome(edit: Edit, copy: Path, tests: list[str], seconds: int) -> str:
+    """Run the tests of a mutant in the copy, from scratch, and say which noticed it.
+
+    Raises:
+        SystemExit: they could not be run: that is no mutant noticed.
+    """
+    target = copy / edit.module
+    kept = target.read_bytes()
+    target.write_bytes(edit.applied(kept))
     try:
-        return _outcome(copy, ["-x", *left_out, *tests_for(mutant.module)], seconds) != 0
+        done = subprocess.run(
+            [sys.executable, "-m", "pytest", *QUIET, "-x", *tests],
+            cwd=copy,
+            env={**os.environ, "PYTHONPATH": str(copy)},
+            capture_output=True,
+            text=True,
+            check=False,
+            preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds)),
+        )
     finally:
-        target.write_text(kept, encoding="utf-8")
+        target.write_bytes(kept)
+    if done.returncode == 0:
+        return SURVIVES
+    if done.returncode == -signal.SIGXCPU:
+        return OUT_OF_TIME
+    lines = done.stdout.splitlines()
+    failed = next((line for line in lines if line.startswith(("FAILED ", "ERROR "))), None)
+    if failed is None:
+        told = [f"the tests could not be run, code {done.returncode}:", *lines[-20:], done.stderr[-2000:]]
+        raise SystemExit("\n".join(told))
+    return failed[:150]
 
 
-def _failing(copy: Path, files: list[str], seconds: int) -> list[str]:
-    """Return the tests that fail without any change, and say so: they are left out."""
-    _outcome(copy, files, seconds)
-    told = (copy / TOLD).read_text(encoding="utf-8", errors="replace")
-    failing = [
-        line.split(" - ")[0].partition(" ")[2]
-        for line in told.splitlines()
-        if line.startswith(("FAILED ", "ERROR "))
-    ]
-    for test in failing:
-        print(f"fails without any change, left out: {test}", flush=True)
-    return failing
+def record(file: Path, tests: list[str]) -> None:
+    """Run all tests, or some, and record what each touches."""
+    import pytest  # noqa: PLC0415
+
+    os.chdir(ROOT)
+    sys.path[:0] = [str(ROOT)]
+    pytest.main([*QUIET, *tests], plugins=[Recorder(ROOMS, file.resolve())])
 
 
-def _outcome(copy: Path, words: list[str], seconds: int) -> int:
-    child = os.fork()
-    if child == 0:
-        code = 1
-        try:
-            code = _tested(copy, words)
-        finally:
-            os._exit(code)
-    return _ended(child, seconds)
+def try_all(drawn: list[Edit], recorded: Recorded, seconds: int) -> Counter[str]:
+    """Try mutants one by one; print each with what noticed it."""
+    tests = [chosen(edit, recorded, seconds / 2) for edit in drawn]
+    counted: Counter[str] = Counter()
+    left: list[int] = []
 
+    def tell(number: int, found: str) -> None:
+        edit = drawn[number]
+        counted[found if found in {SURVIVES, OUT_OF_TIME} else "noticed"] += 1
+        print(
+            f"{edit.module}:{edit.line} [{edit.where}] {edit.before} -> {edit.after}"
+            f" | {len(tests[number])} tests | {found}",
+            flush=True,
+        )
 
-def _tested(copy: Path, words: list[str]) -> int:
-    os.setsid()
-    os.chdir(copy)
-    told = os.open(copy / TOLD, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
-    for stream in (1, 2):
-        os.dup2(told, stream)
-    sys.path[:] = [str(copy), str(copy / "tests"), str(copy / "tracelink" / "public"), *sys.path[1:]]
-    import pytest  # noqa: PLC0415  has been imported before the fork
+    def tell_quickly(number: int, found: str | None) -> None:
+        if found is None:
+            left.append(number)
+        else:
+            tell(number, found)
 
-    return int(pytest.main(["-q", "-p", "no:cacheprovider", "-n", "0", *words]))
-
-
-def _ended(child: int, seconds: int) -> int:
-    until = time.monotonic() + seconds
-    while time.monotonic() < until:
-        done, status = os.waitpid(child, os.WNOHANG)
-        if done:
-            return os.waitstatus_to_exitcode(status)
-        time.sleep(0.05)
-    os.killpg(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    return -1
-
-
-def _warm_up() -> None:
-    """Import what every child needs and no mutant changes."""
-    import pytest  # noqa: F401, PLC0415
-    import scipy.optimize  # noqa: PLC0415
-    import scipy.stats  # noqa: F401, PLC0415
-    import sqlalchemy  # noqa: F401, PLC0415
+    quick.look(ROOT, list(zip(drawn, tests, strict=True)), seconds, tell_quickly)
+    print(f"{len(left)} are tried from scratch", flush=True)
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder)
+        for name in COPIED:
+            (shutil.copytree if (ROOT / name).is_dir() else shutil.copy)(ROOT / name, copy / name)
+        for number in left:
+            tell(number, outcome(drawn[number], copy, tests[number], seconds) if tests[number] else SURVIVES)
+    return counted
 
 
 def main() -> None:
@@ -215,35 +162,30 @@ def main() -> None:
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     parser.add_argument("where", nargs="*", help="modules or folders, such as tracelink/balance")
+    parser.add_argument("--record", type=Path, help="run the tests, and record here what each touches")
+    parser.add_argument("--map", type=Path, help="what was recorded")
     parser.add_argument(
         "--count", type=int, default=300, help="how many mutants to try (default: %(default)s)"
     )
     parser.add_argument("--seed", type=int, default=1, help="of the draw (default: %(default)s)")
     parser.add_argument(
-        "--seconds", type=int, default=120, help="for the tests of one (default: %(default)s)"
+        "--seconds", type=int, default=120, help="of a processor for the tests of one (default: %(default)s)"
     )
     given = parser.parse_args()
-    possible = [(module, place) for module in modules(given.where) for place in places_of(module)]
+    if given.record:
+        record(given.record, given.where)
+        return
+    if given.map is None:
+        parser.error("--map is missing: the file that --record made")
+    os.nice(19)
+    known = equivalents()
+    possible = [
+        edit for module in modules(given.where) for edit in edits_of(ROOT, module) if edit.named not in known
+    ]
     drawn = random.Random(given.seed).sample(possible, min(given.count, len(possible)))
-    _warm_up()
-    survivors = 0
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder)
-        for name in COPIED:
-            (shutil.copytree if (ROOT / name).is_dir() else shutil.copy)(ROOT / name, copy / name)
-        files = sorted({file for module, _place in drawn for file in tests_for(module)})
-        failing = _failing(copy, files, 100 * given.seconds)
-        left_out = [word for test in failing for word in ("--deselect", test)]
-        for number, (module, place) in enumerate(drawn, 1):
-            mutant = mutant_at(module, place)
-            if not is_noticed(mutant, copy, given.seconds, left_out):
-                survivors += 1
-                print(
-                    f"{mutant.module.relative_to(ROOT)}:{mutant.line}: {mutant.before} -> {mutant.after}",
-                    flush=True,
-                )
-            print(f"{number} of {len(drawn)} tried, {survivors} survive", file=sys.stderr, flush=True)
-    print(f"{len(drawn)} of {len(possible)} mutants tried: {survivors} survive")
+    counted = try_all(drawn, Recorded(given.map.resolve()), given.seconds)
+    told = ", ".join(f"{count} {found}" for found, count in sorted(counted.items()))
+    print(f"{len(drawn)} of {len(possible)} mutants tried: {told}")
 
 
 if __name__ == "__main__":

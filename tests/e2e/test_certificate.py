@@ -125,6 +125,21 @@ def test_a_ledger_that_grew_still_confirms_and_another_one_does_not(scope, ledge
     assert (grown.out.splitlines()[0], grown.code) == (before.splitlines()[0], 0)
 
 
+def test_a_scope_of_a_later_head_than_an_older_copy_has_is_told_so(plant, ledger, tmp_path):
+    later = plant.saved(tmp_path / "later.db")
+    assert run("lab", "--station", LAB, ledger=later, scans=f"]C0{n('P1')}\n").code == 0
+    scope = tmp_path / "later.json"
+    scope.write_text(run(*SCOPE, ledger=later).out)
+    head = json.loads(scope.read_text())["head"]
+    assert check(scope, later).code == 0
+    done = check(scope, ledger)
+    assert done.code == 3
+    assert done.err == (
+        f"runout: {scope}: it was made from entry {head['seq']} ({head['hash'][:16]}), and this ledger has no such entry: "
+        f"its last is {head['seq'] - 1}, so it is an older copy or another ledger\n"
+    )
+
+
 def test_matches_that_are_sealed_later_are_taken_from_the_file(plant, tmp_path):
     floor = Floor(plant.ledger)
     floor.scan(LINE, "carton 3")

@@ -4,6 +4,7 @@ import itertools
 from math import comb
 
 import pytest
+from scipy.stats import hypergeom
 from support_statistics import (
     clopper_pearson,
     fisher_less,
@@ -17,7 +18,7 @@ from support_statistics import (
 from support_vectors import by_id, load
 
 from tracelink.errors import UsageError
-from tracelink.quality.changepoint import rise
+from tracelink.quality.changepoint import Rise, rise
 from tracelink.quality.confidence import most_bad, share_at_most
 from tracelink.quality.fourfold import (
     fisher_greater,
@@ -104,6 +105,25 @@ def test_exact_interval(case):
 def test_exact_upper_limit(case):
     given = case["input"]
     assert share_at_most(given["x"], given["n"], given["confidence"]) == near(case), case["source"]
+
+
+@pytest.mark.parametrize("found", range(5))
+@pytest.mark.parametrize("looked_at", [5, 13, 40])
+def test_the_most_bad_ones_of_a_larger_lot_by_another_library(looked_at, found):
+    """The hypergeometric distribution of scipy: no code of ours stands in it."""
+    lot = 60
+    fits = [
+        bad
+        for bad in range(found, lot - (looked_at - found) + 1)
+        if hypergeom.cdf(found, lot, bad, looked_at) > 0.05
+    ]
+    assert most_bad(lot, looked_at, found) == max(fits)
+
+
+def test_one_piece_looked_at_shows_little():
+    """The exact upper limit p of one piece: clean with a chance of 1 - p, which may be as low as 0.05."""
+    assert share_at_most(0, 1) == pytest.approx(0.95)
+    assert share_at_most(1, 1) == 1.0
 
 
 def test_nothing_looked_at_shows_nothing():
@@ -208,6 +228,11 @@ def test_the_chance_of_a_rise_by_listing_every_order(pieces):
             assert rise(order).p == pytest.approx(as_strong / len(orders))
 
 
+@pytest.mark.parametrize("results", [[False] * 4, [True] * 4, [True, False], [True, True, False, False]])
+def test_without_a_rise_no_piece_stands_before_one(results):
+    assert rise(results) == Rise(0, 0.0, 1.0)
+
+
 def test_a_series_too_short_is_refused():
     with pytest.raises(UsageError, match="at least two judged pieces, found 1"):
         rise([True])
@@ -218,6 +243,8 @@ def test_stirred_vessel(case):
     left = stirred_left(1000.0, case["input"]["volumes"], 1000)
     assert left == near(case, case["expected"]["left"]), case["source"]
     assert 1.0 - left == near(case, case["expected"]["F"])
+    # Only the ratio counts: a hopper of half a gram thins out like one of a kilogram.
+    assert stirred_left(0.5, case["input"]["volumes"] * 0.0005, 1000) == near(case, case["expected"]["left"])
 
 
 @cases("tanks_in_series")
@@ -247,6 +274,17 @@ def test_the_first_piece_below_a_share(tanks):
         assert stirred_left(2500, 160, found, tanks) < share <= stirred_left(2500, 160, found - 1, tanks)
 
 
+@pytest.mark.parametrize("pieces", [1, 2, 3, 4, 8, 15, 16])
+def test_a_piece_with_just_the_share_is_not_below_it(pieces):
+    assert stirred_pieces(2500, 160, stirred_left(2500, 160, pieces)) == pieces + 1
+
+
+def test_a_hopper_of_less_than_a_gram_holds_what_it_holds():
+    assert first_out_pieces(0.5, 0.25) == 2
+    assert first_out_pieces(0.5, 0.2) == 3
+    assert first_out_pieces(1, 1) == 1
+
+
 @cases("hopper_lot_trace")
 def test_the_worked_example_of_a_hopper(case):
     given = case["input"]
@@ -268,6 +306,9 @@ def test_the_worked_example_of_a_hopper(case):
         ),
         (lambda: clopper_pearson(0, 0), "0 bad of 0 pieces: expected at least one piece and 0 to 0 bad"),
         (lambda: stirred_pieces(0, 1, 0.1), "a hopper of 0 g and a piece of 1 g: expected both above 0"),
+        (lambda: stirred_left(1, 0, 1), "a hopper of 1 g and a piece of 0 g: expected both above 0"),
+        (lambda: first_out_pieces(1, -1), "a hopper of 1 g and a piece of -1 g: expected both above 0"),
+        (lambda: share_at_most(3, 2), "3 bad of 2 pieces: expected at least one piece and 0 to 2 bad"),
         (lambda: stirred_left(1, 1, 1, 0), "a hopper like 0 stirred tanks: expected 1 to 100"),
         (lambda: stirred_pieces(1, 1, 0.5, 101), "a hopper like 101 stirred tanks: expected 1 to 100"),
         (

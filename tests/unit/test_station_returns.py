@@ -3,13 +3,17 @@
 import pytest
 from support_asking import contain
 from support_dock import discs, plant, stocked
-from support_plant import DOCK, LAB, LINE, LINE_2, n, stamper
+from support_judged import insert, recorded
+from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, n, stamper
 
 from tracelink.balance.labels import serial_balance
 from tracelink.balance.lot import lot_balance
+from tracelink.errors import ProjectionDiffers
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
+from tracelink.ledger.kinds.returns import DiscsCameBack
+from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import serial_records
 from tracelink.store.records.sql_records import SqlRecords
@@ -111,6 +115,21 @@ class TestReturns:
             RETURNLOOSE | "EX-999-A -> NEXT
             "worn -> STOP mark-unknown; "worn" is not a stamper of this plant. No stamper has EX-999-A: read that again too. If the mark cannot be read, scan CANCEL, then RETURNNOMARK.
             """,
+        )
+
+    def test_a_return_number_is_given_once(self, sent):
+        """Two docks are at it at the same time; and somebody with the database in hand gives a number again."""
+        sent.play(DOCK, 'RETURNLOOSE | "EX-101-A | "S-3 -> NEXT')
+        sent.play(DOCK_2, 'P1 | RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE; Return 1: 1 disc...')
+        sent.play(DOCK, "#2 -> DONE; Return 2: 2 discs...")
+        assert sent.read("return_line", "number", "discs", order="number") == [(1, 1), (2, 2)]
+        came_back = [entry for entry, _scans in recorded(sent) if entry.kind == DiscsCameBack.kind]
+        forged = insert(sent, came_back[0])
+        with pytest.raises(ProjectionDiffers) as told, sent.ledger.transaction() as conn:
+            rebuild(conn)
+        assert str(told.value) == (
+            f"entry {forged.seq} (discs-came-back) cannot be projected: "
+            "UNIQUE constraint failed: return_line.number"
         )
 
     def test_two_lots_of_one_stamper_leave_the_lot_unknown(self, sent):

@@ -70,11 +70,12 @@ def check_scope(ledger: Ledger, file: str) -> CheckedScope:
     with ledger.reading() as conn:
         try:
             head, digest = _head(document)
-            _require_entry(head, digest, journal.hash_at(conn, head))
             records = SqlRecords(conn)
+            last = records.head()[0]
+            _require_entry(head, digest, journal.hash_at(conn, head), last)
             lots = {lot: record_of(records, lot, head) for lot in lots_in(document)}
             checks = check(document, lots)
-            listed = records.head()[0] == head
+            listed = last == head
             differences = check_listing(document, records, lots) if listed else []
         except UsageError as problem:
             raise UsageError(f"{file}: {problem}") from None
@@ -129,8 +130,12 @@ def _head(document: dict[str, Any]) -> tuple[int, str]:
     return take.number(head, "seq"), take.text(head, "hash")
 
 
-def _require_entry(seq: int, digest: str, found: str | None) -> None:
-    """Refuse a scope made from another ledger than this one."""
+def _require_entry(seq: int, digest: str, found: str | None, last: int) -> None:
+    """Refuse a scope made from another ledger than this one, or from entries that this one has not yet."""
     if found != digest:
-        what = "has no such entry" if found is None else f"has {found[:16]} there"
+        what = (
+            f"has no such entry: its last is {last}, so it is an older copy or another ledger"
+            if found is None
+            else f"has {found[:16]} there"
+        )
         raise NotCertified(f"it was made from entry {seq} ({digest[:16]}), and this ledger {what}")
