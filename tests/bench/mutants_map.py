@@ -70,6 +70,7 @@ class Recorded:
         """Read a record."""
         self._data = coverage.CoverageData(str(file))
         self._data.read()
+        self._by_module: dict[str, dict[int, list[str]]] = {}
         self.seconds: dict[str, float] = json.loads(seconds_of(file).read_text(encoding="utf-8"))
 
     @cached_property
@@ -81,13 +82,18 @@ class Recorded:
 
     def touching(self, module: str, first: int, last: int) -> list[str]:
         """Return the tests that ran a line from first to last, the quickest first; those by a fixture after the others."""
-        contexts = self._data.contexts_by_lineno(module)
+        contexts = self._contexts(module)
         ran = {test for line in range(first, last + 1) for test in contexts.get(line, ()) if test}
         called = {test for test in ran if not test.endswith(SETUP)}
         served = {
             test for one in ran - called for test in self._of_file.get(one.partition("::")[0], ())
         } - called
         return [*self._quickest(called), *self._quickest(served)]
+
+    def _contexts(self, module: str) -> dict[int, list[str]]:
+        if module not in self._by_module:
+            self._by_module[module] = self._data.contexts_by_lineno(module)
+        return self._by_module[module]
 
     def _quickest(self, tests: set[str]) -> list[str]:
         return sorted(tests & self.seconds.keys(), key=lambda test: (self.seconds[test], test))

@@ -2,6 +2,7 @@
 
 import random
 
+from biip.checksums import gs1_standard_check_digit
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from support_campaign import tries
@@ -19,6 +20,8 @@ from tracelink.identity.gs1.lostseparator import possible_splits
 from tracelink.identity.isrc import Isrc
 
 RULES = all_rules()
+CHECKED = {"00", "01", "02", *(f"41{which}" for which in range(8))}
+"""Identifiers whose value ends in a check digit: SSCC, GTIN and GLN."""
 randoms = st.integers(0, 2**32).map(random.Random)
 rules = st.sampled_from(list(RULES.values()))
 
@@ -115,6 +118,8 @@ class TestAnyText:
             else:
                 taken += 1
                 assert parse_link(write_link(elements)) == elements, uri
+                for ai in CHECKED & elements.keys():
+                    assert gs1_standard_check_digit(elements[ai][:-1]) == int(elements[ai][-1]), uri
         assert taken > refused / 10 > 0
 
     @settings(max_examples=300)

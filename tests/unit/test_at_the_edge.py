@@ -144,6 +144,7 @@ class TestLabels:
         [
             (100, "spoiled", None),
             (101, "spoiled", -1),
+            (99, "spoiled", None),
             (100, LAST_FATE, None),
             (101, LAST_FATE, -1),
             (99, LAST_FATE, 1),

@@ -295,6 +295,20 @@ class TestNumbers:
         assert (found.destroyed_but_seen, found.double) == (("1", "3"), ())
         assert not found.agrees
 
+    def test_destroyed_numbers_say_of_which_return_they_are(self, numbered):
+        """Carton 4 came back, carton 5 never left: it was broken in the plant."""
+        numbered.play(
+            DOCK,
+            f"""
+            RETURN | carton 4 | "wet | sleeve 3 no 1 | DESTROY | carton 4 | "mould | P2 -> DONE
+            BREAK | carton 5 | "crushed | DESTROY | carton 5 | "crushed -> NEXT
+            P2 -> DONE; Carton {n("carton 5")} with 2 discs destroyed before a witness. 2 numbers destroyed with it, 2 of them not scanned.
+            """,
+        )
+        assert numbered.read("number_fate", "number", "return_number", order="number", fate="destroyed") == [
+            ("1", 1), ("2", 1), ("3", 1), ("4", None), ("5", None),
+        ]  # fmt: skip
+
     def test_a_loose_numbered_sleeve_is_free_to_be_packed_again(self, numbered):
         numbered.play(
             DOCK,
