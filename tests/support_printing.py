@@ -62,6 +62,7 @@ DATA = {
         "to": "Example Record Shop 14, Dock 3",
     },
     "plant-code": {"code": code("C", 88), "what": "Black compound, silo 2"},
+    "reason-row": {"code": code("R", 12), "text": "Corner crushed", "acts": "REJECT, CLOSE"},
     "sample-tag": {
         "code": code("S", 905),
         "lot": code("L", 123),

@@ -26,6 +26,7 @@ def test_every_kind_has_its_letter_and_the_plants_word():
         "I": "kit item",
         "Q": "containment case",
         "Y": "location",
+        "R": "reason card",
     }
 
 
@@ -73,7 +74,7 @@ SHAPE = "is not a plant code: expected a capital letter, 6 to 9 digits and a che
         (
             "Z0001422",
             InvalidFormat,
-            "plant code 'Z0001422' begins with 'Z'; expected one of the letters TLKSBPACEWHODYIQ",
+            "plant code 'Z0001422' begins with 'Z'; expected one of the letters TLKSBPACEWHODYIQR",
         ),
     ],
 )

@@ -8,15 +8,15 @@ import pytest
 from click.testing import CliRunner
 from PIL import Image, ImageChops
 from support_drawn import draw_label, expected_of
-from support_printing import DATA
+from support_printing import DATA, code
 
 from tracelink.cli.label import label as command
 from tracelink.datadir import data_dir
 from tracelink.devices.images import read_image, read_pixels
 from tracelink.errors import UsageError
-from tracelink.identity.rawlines import raw_act
+from tracelink.identity.rawlines import raw_act, raw_plant
 from tracelink.ledger.packs import RawScan
-from tracelink.printing.act_cards import FIRST, ROW, write_acts
+from tracelink.printing.act_cards import FIRST, ROW, ReasonRow, write_acts
 from tracelink.printing.act_meanings import acts_of
 from tracelink.printing.label import make_label, write_label
 from tracelink.printing.layout import layout_names, load_layout
@@ -69,6 +69,36 @@ def test_every_act_says_what_it_does(area):
     for act in acts_of(area):
         assert len(act.meaning) > len("Scan it"), act.word
         assert len(act.meaning) <= 80, "two lines"
+
+
+def made_up(count):
+    return tuple(
+        ReasonRow(
+            code("R", number),
+            f"Reason of the plant, number {number}, as long as one may be",
+            ("REJECT", "CLOSE", "TAKEOUT", "REOPEN", "MERGE"),
+        )
+        for number in range(1, count + 1)
+    )
+
+
+@pytest.mark.parametrize(
+    ("area", "count", "sheets"), [("line", 9, 1), ("line", 18, 2), ("dock", 3, 2), ("tool", 50, 3)]
+)
+def test_the_reasons_of_a_plant_stand_below_its_acts_or_on_pages_of_their_own(area, count, sheets, tmp_path):
+    path = tmp_path / "card.pdf"
+    reasons = made_up(count)
+    words = write_acts(path, area, 300, silent, reasons)
+    assert words[-count:] == [reason.text for reason in reasons]
+    document = pypdfium2.PdfDocument(path)
+    pages = [page.render(scale=300 / 72, grayscale=True).to_pil() for page in document]
+    document.close()
+    assert len(pages) == sheets
+    expected = [
+        *(raw_act(act.word) for act in acts_of(area)),
+        *(raw_plant(reason.code) for reason in reasons),
+    ]
+    assert sorted(line for page in pages for line in read_pixels(page, area)) == sorted(expected)
 
 
 @pytest.mark.parametrize(

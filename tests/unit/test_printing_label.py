@@ -43,6 +43,7 @@ SPINDLE = DATA["spindle-card"]["code"]
 SAID = {
     "act-card": [raw_act("CLOSE")],
     "act-first": [raw_act("STOP")],
+    "reason-row": [raw_plant(code("R", 12))],
     "act-row": [raw_act("CLOSE")],
     "badge": [raw_plant(code("P", 17))],
     "carton-label": [raw_carton(None, GTIN, 25, code("L", 123)), raw_sscc(CARTON)],

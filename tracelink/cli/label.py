@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from runout import open_ledger
 from tracelink.cli import label_store
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
@@ -108,15 +109,24 @@ def batch(layout: str, csv_file: str, out: str, form: str, sheet: bool, dpi: str
 @label.command(epilog="Example: runout label acts line line-acts.pdf")
 @click.argument("area")
 @click.argument("file", metavar="OUT.pdf")
+@click.option("--reasons", is_flag=True, help="With the reasons of the ledger's plant, to be scanned.")
 @_DPI
-def acts(area: str, file: str, dpi: str) -> None:
+@click.pass_obj
+def acts(place: str, area: str, file: str, dpi: str, *, reasons: bool) -> None:
     """Draw the card of a work area: every act that is scanned at its stations, on one A4 page.
 
-    AREA is tool, press, lab, line or dock.
+    AREA is tool, press, lab, line or dock. Reasons stand below the acts, or on a page of their own.
     """
-    from tracelink.printing.act_cards import write_acts  # noqa: PLC0415  drawing loads slowly
+    from tracelink.printing.act_cards import ReasonRow, write_acts  # noqa: PLC0415  drawing loads slowly
 
-    words = write_acts(Path(file), area, int(dpi), _bar("Acts"))
+    if reasons:
+        with open_ledger(place, read_only=True) as ledger:
+            of_plant = [ReasonRow(each.code, each.text, each.acts) for each in ledger.labels.reasons(area)]
+        if not of_plant:
+            click.echo(f"The plant has no reasons for the acts of area {area}.", err=True)
+    else:
+        of_plant = []
+    words = write_acts(Path(file), area, int(dpi), _bar("Acts"), of_plant)
     click.echo(f"{file}: {', '.join(words)}")
 
 

@@ -39,6 +39,7 @@ class CodeKind(Enum):
     LOCATION = "Y"
     KIT_ITEM = "I"
     CASE = "Q"
+    REASON = "R"
 
     @property
     def noun(self) -> str:
@@ -63,6 +64,7 @@ _NOUNS = {
     CodeKind.LOCATION: "location",
     CodeKind.KIT_ITEM: "kit item",
     CodeKind.CASE: "containment case",
+    CodeKind.REASON: "reason card",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}
 

@@ -50,6 +50,9 @@ __all__ = [
 LONGEST_LINE = 200
 """Most characters of a scanned line, and of a keyed text behind its quote."""
 
+MOST_DIGITS = 9
+"""Most digits of a keyed number."""
+
 
 @dataclass(frozen=True, slots=True)
 class PlantRead:
@@ -150,6 +153,11 @@ def read_scan(raw: str) -> Reading:
     if raw[:1] == '"':
         return _keyed_text(raw[1:])
     _require_line(raw)
+    if is_digits(raw) and len(raw) <= MOST_DIGITS:
+        raise InvalidFormat(
+            f"{raw} has no # before it: key #{raw}. If it was scanned, switch on the scanner's symbology identifier "
+            "(AIM prefix) and scan again"
+        )
     identifier, payload = split_identifier(raw)
     grammar = grammar_of(identifier)
     if grammar is Grammar.ELEMENTS:
@@ -161,8 +169,8 @@ def read_scan(raw: str) -> Reading:
 
 
 def _keyed_number(typed: str) -> NumberKeyed:
-    if not is_digits(typed) or len(typed) > 9:
-        raise InvalidFormat(f"'#' must be followed by 1 to 9 digits 0-9, found {typed[:40]!r}")
+    if not is_digits(typed) or len(typed) > MOST_DIGITS:
+        raise InvalidFormat(f"'#' must be followed by 1 to {MOST_DIGITS} digits 0-9, found {typed[:40]!r}")
     return NumberKeyed(int(typed))
 
 

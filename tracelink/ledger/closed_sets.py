@@ -129,6 +129,47 @@ class NumberState(StrEnum):
     DESTROYED = "destroyed"
 
 
+class ReasonAct(StrEnum):
+    """Acts that ask why, so that a plant may have cards for it: the area of the station, and the act's word."""
+
+    TOOL_RETIRE = "tool RETIRE"
+    PRESS_CORRECT = "press CORRECT"
+    PRESS_RESUME = "press RESUME"
+    LAB_BAD = "lab BAD"
+    """Here the card names the defect; also where a judgement is corrected to one."""
+    LAB_REJUDGE = "lab REJUDGE"
+    LAB_RELEASE = "lab RELEASE"
+    LAB_OVERRULE = "lab OVERRULE"
+    LAB_REJECT = "lab REJECT"
+    LAB_HOLD = "lab HOLD"
+    LAB_LIFT = "lab LIFT"
+    LINE_CLOSE = "line CLOSE"
+    LINE_REJECT = "line REJECT"
+    LINE_TAKEOUT = "line TAKEOUT"
+    LINE_REOPEN = "line REOPEN"
+    LINE_MERGE = "line MERGE"
+    DOCK_UNLOAD = "dock UNLOAD"
+    DOCK_ACCEPTLOAD = "dock ACCEPTLOAD"
+    DOCK_UNSTACK = "dock UNSTACK"
+    DOCK_REOPEN = "dock REOPEN"
+    DOCK_BREAK = "dock BREAK"
+    DOCK_REPACK = "dock REPACK"
+    DOCK_RETURN = "dock RETURN"
+    DOCK_RESTOCK = "dock RESTOCK"
+    DOCK_RESTOCKLOOSE = "dock RESTOCKLOOSE"
+    DOCK_DESTROY = "dock DESTROY"
+
+    @property
+    def area(self) -> str:
+        """Kind of station."""
+        return self.value.split()[0]
+
+    @property
+    def word(self) -> str:
+        """Word on the act card."""
+        return self.value.split()[1]
+
+
 class PartnerVerdict(StrEnum):
     """What became of an event of a partner's document."""
 

@@ -1,7 +1,8 @@
 """The card of a station: every act that can be scanned there, on one A4 page, what stops first and largest."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +14,8 @@ from tracelink.printing.output import whole_file
 from tracelink.printing.pdf import PdfPages
 from tracelink.printing.sheet import A4_MM
 
-FIRST, ROW = "act-first", "act-row"
-"""Layouts of the first act of a card and of all others."""
+FIRST, ROW, REASON = "act-first", "act-row", "reason-row"
+"""Layouts of the first act of a card, of all others, and of the plant's reasons."""
 HEADING_MM = 7.0
 """Height of the heading's type, to be read from two metres with ease."""
 
@@ -33,16 +34,34 @@ _AREA_NAMES = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class ReasonRow:
+    """One of the plant's reasons on a card."""
+
+    code: str
+    """Plant code that is scanned."""
+    text: str
+    acts: tuple[str, ...]
+    """Words of the acts that it is a reason for."""
+
+
 def write_acts(
-    path: Path, area: str, dpi: int, progress: Callable[[int], AbstractContextManager[Any]]
+    path: Path,
+    area: str,
+    dpi: int,
+    progress: Callable[[int], AbstractContextManager[Any]],
+    reasons: Sequence[ReasonRow] = (),
 ) -> Sequence[str]:
-    """Write the card of a kind of station as a PDF of one page and return the words on it.
+    """Write the card of a kind of station as a PDF and return the words on it, and the texts of reasons.
+
+    All acts are on one page; the plant's reasons are below them, or on a page of their own where they do not fit.
 
     Args:
         path: the PDF, replaced in one step if it is there.
         area: tool, press, lab, line or dock.
         dpi: dots per inch of the printer.
         progress: given a number of labels, a progress bar.
+        reasons: of the plant, for acts of this area.
 
     Raises:
         UsageError: there is no such area, its acts are too many for a page, or the file cannot be written.
@@ -51,16 +70,53 @@ def write_acts(
     rows = acts_of(area)
     first, row = load_layout(FIRST), load_layout(ROW)
     heading = f"{_AREA_NAMES[area]}: actions"
-    corners = [(0.0, _TOP_MM), *_corners(row, len(rows) - 1, _TOP_MM + first.height_mm)]
-    with whole_file(path, heading) as part, progress(len(rows)) as bar:
+    below = _TOP_MM + first.height_mm
+    corners = [(0.0, _TOP_MM), *_corners(row, len(rows) - 1, below)]
+    used = below + -(-(len(rows) - 1) // _COLUMNS) * row.height_mm
+    with whole_file(path, heading) as part, progress(len(rows) + len(reasons)) as bar:
         pages = PdfPages(part, heading)
         pages.head(heading, HEADING_MM, A4_MM, _TOP_MM)
         for place, (act, corner) in enumerate(zip(rows, corners, strict=True)):
             pages.put(_proven(row if place else first, act, dpi), corner, A4_MM)
             bar.update(1)
+        _put_reasons(pages, f"{_AREA_NAMES[area]}: reasons", used, _reason_labels(reasons, dpi, bar))
         pages.end_page()
         pages.save()
-    return [act.word for act in rows]
+    return [act.word for act in rows] + [reason.text for reason in reasons]
+
+
+def _reason_labels(reasons: Sequence[ReasonRow], dpi: int, bar: Any) -> Iterator[Label]:
+    layout = load_layout(REASON)
+    for reason in reasons:
+        label = make_label(
+            layout, {"code": reason.code, "text": reason.text, "acts": ", ".join(reason.acts)}, dpi
+        )
+        label.proven()
+        bar.update(1)
+        yield label
+
+
+def _put_reasons(pages: PdfPages, heading: str, used_mm: float, labels: Iterable[Label]) -> None:
+    """Put reasons below what is used of the page under way if all fit there, else on pages of their own."""
+    waiting = list(labels)
+    if not waiting:
+        return
+    layout = waiting[0].layout
+    columns = int(A4_MM[0] // layout.width_mm)
+    top = used_mm
+    while waiting:
+        lines = int((A4_MM[1] - top - _TOP_MM) // layout.height_mm)
+        if top == used_mm and lines * columns < len(waiting):
+            pages.end_page()
+            top = 0.0
+            continue
+        pages.head(heading, HEADING_MM, A4_MM, _TOP_MM, top)
+        for number, label in enumerate(waiting[: lines * columns]):
+            line, column = divmod(number, columns)
+            pages.put(label, (column * layout.width_mm, top + _TOP_MM + line * layout.height_mm), A4_MM)
+        waiting = waiting[lines * columns :]
+        if waiting:
+            pages.end_page()
 
 
 def _corners(layout: LabelLayout, count: int, top_mm: float) -> list[tuple[float, float]]:

@@ -69,10 +69,12 @@ class PdfPages:
             _draw_part(canvas, part, left, top)
         canvas.restoreState()
 
-    def head(self, text: str, size_mm: float, page_mm: tuple[float, float], top_mm: float) -> None:
-        """Write a heading in the middle of the white of `top_mm` at the top of the page under way."""
+    def head(
+        self, text: str, size_mm: float, page_mm: tuple[float, float], white_mm: float, top_mm: float = 0.0
+    ) -> None:
+        """Write a heading in the middle of the white of `white_mm` that begins at `top_mm` of the page under way."""
         self._canvas.setFont(_FONT, size_mm * mm)
-        baseline = page_mm[1] - top_mm / 2 - size_mm / 3
+        baseline = page_mm[1] - top_mm - white_mm / 2 - size_mm / 3
         self._canvas.drawCentredString(page_mm[0] / 2 * mm, baseline * mm, text)
 
     def end_page(self) -> None:

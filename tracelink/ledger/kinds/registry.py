@@ -82,6 +82,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     dock.PalletLoaded,
     dock.ShipmentDeparted,
     station.SignedOn,
+    station.ReasonNamed,
     station.ScanRefused,
     *packing.KINDS,
     *packing_changes.KINDS,

@@ -1,14 +1,14 @@
-"""Entries any station can write: somebody signed on, a scan was refused."""
+"""Entries of any kind of station: somebody signed on, a scan was refused; and the reasons that are scanned there."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change
+from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken
 from tracelink.ledger.kinds.base import finding_row
-from tracelink.ledger.origin import ANYWHERE, Origin
+from tracelink.ledger.origin import ANYWHERE, FROM_FILE, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +23,30 @@ class SignedOn:
     def changes(self, entry: Entry) -> Iterator[Change]:
         """Nothing in the tables but the station's own state."""
         yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonNamed:
+    """A reason of the plant got a card, which is scanned where an act asks why."""
+
+    kind: ClassVar[str] = "reason-named"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS)
+    origin: ClassVar[Origin] = FROM_FILE
+    reason_code: str
+    """Of the card."""
+    area: str
+    """tool, press, lab, line or dock."""
+    text: str
+    acts: tuple[str, ...]
+    """Words of the acts that it is a reason for."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One reason row, and one row per act."""
+        yield Insert(
+            "reason", {"code": self.reason_code, "area": self.area, "text": self.text, "seq": entry.seq}
+        )
+        for act in self.acts:
+            yield Insert("reason_act", {"reason": self.reason_code, "act": act})
 
 
 @dataclass(frozen=True, slots=True)

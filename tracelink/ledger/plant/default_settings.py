@@ -10,6 +10,14 @@ DEFAULT_SETTINGS = (
     setup.Setting(
         "line_reasons", 1, "a packing line asks why for rejects and part cartons; 0 switches it off"
     ),
+    setup.Setting(
+        "typed_reasons",
+        1,
+        "0 takes only the plant's reason cards where there are cards for an act; a choice of the plant",
+    ),
+    setup.Setting(
+        "decimal_comma", 0, "1 reads measured values with a comma, as 141,2; a choice of the plant"
+    ),
     setup.Setting("cartons_per_pallet", 0, "a full pallet; a choice of the plant, 0 switches the rule off"),
     setup.Setting(
         "mixed_pallets", 1, "1 lets a pallet hold several titles, with a note; a choice of the plant"

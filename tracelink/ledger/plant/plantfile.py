@@ -2,7 +2,7 @@
 
 Sections: `[plant]` (only for a new ledger), `[[person]]`, `[[station]]`, `[[product]]` with `parts` and, where
 more than discs goes into a unit, `kit`; `[[item]]`, `[[lot]]`, `[[material]]`, `[[sleeves]]`, `[[sscc]]`, `[[order]]`, `[[location]]`,
-`[[contact]]`. Codes are plant codes with their check
+`[[contact]]`, `[[reason]]`. Codes are plant codes with their check
 character. A file with new sections may be added to a ledger at any time.
 """
 
@@ -21,6 +21,7 @@ from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.plant import plantkits
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.plant.plantcontacts import contact
+from tracelink.ledger.plant.plantreasons import reason
 from tracelink.ledger.plant.plantsection import PlantSection
 
 ROLES = ("tool", "press", "lab", "line", "dock", "quality")
@@ -271,4 +272,5 @@ _SECTIONS: Mapping[str, Callable[[PlantSection], EntryBody]] = {
     "order": _order,
     "location": _location,
     "contact": contact,
+    "reason": reason,
 }

@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from tracelink.facts.investigation_list import Investigated
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.facts.partner_offers import EventOutcome
+    from tracelink.facts.plant_reasons import PlantReason
     from tracelink.facts.refused_scan import RefusedScan
     from tracelink.facts.station_key_list import StationKey
     from tracelink.genealogy.case.case_facts import Case, CaseFacts
@@ -186,6 +187,7 @@ __all__ = [
     "PeopleList",
     "PinChanged",
     "PlaceTotal",
+    "PlantReason",
     "ReadCode",
     "ReadDocument",
     "RecordedDrill",

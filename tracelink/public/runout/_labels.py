@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_count, require_one_of, require_text
+from tracelink.facts.plant_reasons import PlantReason
 from tracelink.ledger.kinds.label_stock import FATES
+from tracelink.ledger.plant.plantfile import AREAS
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks import label_numbers
 
@@ -129,6 +131,16 @@ class Labels(Area):
         """
         with self._ledger.reading() as conn:
             return label_numbers.confusable_codes(conn, with_ssccs=with_ssccs)
+
+    def reasons(self, area: str) -> tuple[PlantReason, ...]:
+        """Return the plant's reasons for the acts of a kind of station, as they are printed on cards.
+
+        Args:
+            area: tool, press, lab, line or dock.
+        """
+        require_one_of("area", area, AREAS)
+        with self._ledger.reading() as conn:
+            return label_numbers.plant_reasons(conn, area)
 
     def next_number(self, letter: str) -> int:
         """Return the number after the largest plant code of a kind that the ledger knows.

@@ -34,6 +34,7 @@ FROM = {
     "tracelink.facts.investigation_list": ("Investigated",),
     "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
     "tracelink.facts.partner_offers": ("EventOutcome",),
+    "tracelink.facts.plant_reasons": ("PlantReason",),
     "tracelink.facts.refused_scan": ("RefusedScan",),
     "tracelink.facts.station_key_list": ("StationKey",),
     "tracelink.genealogy.case.case_facts": ("Case", "CaseFacts"),

@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 
 from tracelink.clock import local_now, utc_now
 from tracelink.errors import UsageError
+from tracelink.facts.plant_reasons import PlantReason
 from tracelink.identity.confusable import ConfusablePair, confusable
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.report.format.render import Cell
@@ -18,6 +19,7 @@ from tracelink.store.ledger import Ledger
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
 from tracelink.store.records.codes_in_use import codes_in_use, largest_number
+from tracelink.store.records.reason_list import reasons_of
 from tracelink.store.stations.booking import Booking
 
 
@@ -89,6 +91,11 @@ def take_back(ledger: Ledger, first: str, last: str, by: Badge) -> int:
     """
     with _acting(ledger, by) as (booking, who):
         return stock.return_ssccs(booking, who, first, last)
+
+
+def plant_reasons(conn: Connection, area: str) -> tuple[PlantReason, ...]:
+    """Return the plant's reasons for the acts of a kind of station."""
+    return reasons_of(conn, area)
 
 
 def count_labels(ledger: Ledger, subject: str, fate: str, quantity: int, by: Badge) -> LabelCount:

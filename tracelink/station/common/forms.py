@@ -68,6 +68,13 @@ class Slot:
     """True if it is asked for at all, by the slots before it; None if always."""
     told_before: Callable[[Values, ScanContext], str] | None = None
     """What the person is told before they are asked, with a space behind it."""
+    asks_here: Callable[[ScanContext], str] | None = None
+    """What the person is told to do, where that depends on the plant; None if it is always `asks`."""
+
+    def asked(self, values: Values, context: ScanContext) -> str:
+        """Return all that the person is told when it is asked for."""
+        before = "" if self.told_before is None else self.told_before(values, context)
+        return before + (self.asks if self.asks_here is None else self.asks_here(context))
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +184,7 @@ def _act(
     # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
     if form is not None and state.raws:
         values, waiting = _waiting(state, form, context)
-        asks = _asks(waiting, values, context)
+        asks = waiting.asked(values, context)
         raise say.act_not_finished(form.word, asks, word, waiting.name, "CANCEL")
     wanted = station_acts.form(word)
     if wanted is None:
@@ -190,7 +197,7 @@ def _act(
         done = wanted.finish({}, context)
         return Decision(replace(done.verdict, sentence=say.after_cancelled(away, done.sentence)), done.acts)
     return Decision(
-        Verdict(Word.NEXT, say.after_cancelled(away, wanted.slots[0].asks)),
+        Verdict(Word.NEXT, say.after_cancelled(away, wanted.slots[0].asked({}, context))),
         (),
         Spooled({"form": wanted.word}),
     )
@@ -211,18 +218,13 @@ def _next(form: Form, values: Values, context: ScanContext) -> Slot | None:
     return next((slot for slot in left if slot.needed is None or slot.needed(values, context)), None)
 
 
-def _asks(slot: Slot, values: Values, context: ScanContext) -> str:
-    before = "" if slot.told_before is None else slot.told_before(values, context)
-    return before + slot.asks
-
-
 def _fill(state: FormState, form: Form, given: Given, context: ScanContext) -> Decision:
     values, slot = _waiting(state, form, context)
     values[slot.name] = slot.accept(given.reading, values, context)
     following = _next(form, values, context)
     if following is not None:
         return Decision(
-            Verdict(Word.NEXT, _asks(following, values, context)), (), Spooled({"slot": given.raw})
+            Verdict(Word.NEXT, following.asked(values, context)), (), Spooled({"slot": given.raw})
         )
     done = form.finish(values, context)
     return Decision(done.verdict, done.acts)

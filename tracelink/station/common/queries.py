@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from tracelink.identity.matrix import MatrixGrammar
+from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.station.common.queries_access import AccessQueries
 from tracelink.station.common.queries_balance import BalanceQueries
 from tracelink.station.common.queries_dock import DockQueries
@@ -24,6 +25,7 @@ from tracelink.station.common.station_facts import (
     PartFact,
     Person,
     Product,
+    ReasonCard,
     Sample,
     SleeveBatch,
     Spindle,
@@ -152,6 +154,14 @@ class StationQueries(LineQueries, DockQueries, BalanceQueries, PressQueries, Acc
 
     def pallets_in(self, shipment: str) -> Sequence[str]:
         """The pallets on a vehicle."""
+        ...
+
+    def reason_cards(self, act: ReasonAct) -> Sequence[ReasonCard]:
+        """The plant's reasons for an act, by code."""
+        ...
+
+    def reason_card(self, code: str) -> ReasonCard | None:
+        """A reason of the plant, for whatever acts."""
         ...
 
     def open_hold(self, code: str) -> HoldNotice | None:

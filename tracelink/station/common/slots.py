@@ -1,22 +1,57 @@
 """Slots that acts of several areas ask for: a reason, a matrix number, a sleeve of a carton, the badge of a second person."""
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import Reading, SleeveRead, TextKeyed
+from tracelink.identity.reading import PlantRead, Reading, SleeveRead, TextKeyed
+from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.station.common.authority import QUALITY, Roles, require_second
 from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.queries_line import CartonContent
+from tracelink.station.common.station_facts import ReasonCard
 from tracelink.station.common.taken_reading import keyed_text, plant_code
 from tracelink.station.sentences import common_sentences
+from tracelink.station.sentences.thing_names import Thing
 
 
-def reason(reading: Reading, _values: Values, _context: ScanContext) -> str:
-    """Return a keyed reason."""
-    return keyed_text(reading, common_sentences.THE_REASON)
+def card_for(act: ReasonAct, reading: Reading, context: ScanContext) -> ReasonCard | None:
+    """Return the card that was scanned for the reason of an act; None if something else came.
+
+    Raises:
+        Refused: it is no card of this plant or none for this act, or a text where the plant wants a card.
+    """
+    cards = context.queries.reason_cards(act)
+    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.REASON:
+        code = reading.code.text
+        known = context.queries.reason_card(code)
+        if known is None:
+            raise common_sentences.unknown(Thing.REASON_CARD, code)
+        if known not in cards:
+            raise common_sentences.no_reason_for(known, act.word, cards)
+        return known
+    if isinstance(reading, TextKeyed) and cards and not context.queries.setting("typed_reasons"):
+        raise common_sentences.typed_for_card(reading, cards)
+    return None
 
 
-def reason_slot(asks: str = common_sentences.TYPE_THE_REASON) -> Slot:
-    """Return the slot for the reason of an act."""
-    return Slot("reason", asks, reason)
+def asks_for_card(act: ReasonAct, typed: str, context: ScanContext) -> str:
+    """Return what a person is told where a card answers; `typed` is what they are told where there is none."""
+    if not context.queries.reason_cards(act):
+        return typed
+    return common_sentences.scan_the_reason(typed if context.queries.setting("typed_reasons") else None)
+
+
+def reason_slot(act: ReasonAct, asks: str = common_sentences.TYPE_THE_REASON) -> Slot:
+    """Return the slot for the reason of an act: a card of the plant's reasons, or a text.
+
+    Args:
+        act: the act.
+        asks: what the person is told where the plant has no cards for it.
+    """
+
+    def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
+        card = card_for(act, reading, context)
+        return keyed_text(reading, common_sentences.THE_REASON) if card is None else card.reason
+
+    return Slot("reason", asks, accept, asks_here=lambda context: asks_for_card(act, asks, context))
 
 
 def read_matrix(text: str, context: ScanContext) -> str:

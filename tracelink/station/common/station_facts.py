@@ -188,6 +188,19 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
+class ReasonCard:
+    """A reason of the plant, as it is scanned."""
+
+    code: str
+    text: str
+
+    @property
+    def reason(self) -> str:
+        """The reason as the journal keeps it: text and code."""
+        return thing_names.reason_of_card(self.text, self.code)
+
+
+@dataclass(frozen=True, slots=True)
 class HoldNotice:
     """Why something may not be touched."""
 

@@ -2,7 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
-from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
+from tracelink.ledger.closed_sets import PalletStatus, ReasonAct, ShipmentStatus
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.authority import QUALITY, require_role
@@ -229,7 +229,7 @@ FORMS = (
         _finish_pick,
         rules.loading,
     ),
-    Form("UNLOAD", "dock", (_LOADED, reason_slot()), _unload),
+    Form("UNLOAD", "dock", (_LOADED, reason_slot(ReasonAct.DOCK_UNLOAD)), _unload),
     Form(
         "DRIVER",
         "dock",
@@ -238,5 +238,5 @@ FORMS = (
         _something_loaded,
     ),
     Form("DEPART", "dock", (), _depart),
-    Form("ACCEPTLOAD", "dock", (reason_slot(),), _accept_load, _quality_here),
+    Form("ACCEPTLOAD", "dock", (reason_slot(ReasonAct.DOCK_ACCEPTLOAD),), _accept_load, _quality_here),
 )

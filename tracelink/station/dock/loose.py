@@ -8,7 +8,7 @@ them are recorded and the discs stay out of the places until they are destroyed.
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import DiscPlace, ReturnStatus, return_place
+from tracelink.ledger.closed_sets import DiscPlace, ReasonAct, ReturnStatus, return_place
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
@@ -173,7 +173,7 @@ FORMS = (
         (
             Slot("line", say.KEY_THE_RETURN, _loose_to_restock),
             Slot("spindle", press_sentences.SCAN_A_NEW_SPINDLE_CARD, _new_card),
-            reason_slot(),
+            reason_slot(ReasonAct.DOCK_RESTOCKLOOSE),
         ),
         _restock_loose,
     ),

@@ -1,7 +1,7 @@
 """Pallets that are built anew, cartons found open, and the comparison of opened cartons with the record."""
 
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, PalletStatus
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, PalletStatus, ReasonAct
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
@@ -187,17 +187,23 @@ def _check(values: Values, context: ScanContext) -> ActResult:
 
 FORMS = (
     Form(
-        "UNSTACK", "dock", (Slot("carton", dock_sentences.SCAN_THE_CARTON, _stacked), reason_slot()), _unstack
+        "UNSTACK",
+        "dock",
+        (Slot("carton", dock_sentences.SCAN_THE_CARTON, _stacked), reason_slot(ReasonAct.DOCK_UNSTACK)),
+        _unstack,
     ),
     Form(
         "REOPEN",
         "dock",
-        (Slot("pallet", dock_sentences.SCAN_THE_PALLET, _reopenable), reason_slot()),
+        (Slot("pallet", dock_sentences.SCAN_THE_PALLET, _reopenable), reason_slot(ReasonAct.DOCK_REOPEN)),
         _reopen,
         no_open_pallet,
     ),
     Form(
-        "BREAK", "dock", (Slot("carton", dock_sentences.SCAN_THE_CARTON, _breakable), reason_slot()), _break
+        "BREAK",
+        "dock",
+        (Slot("carton", dock_sentences.SCAN_THE_CARTON, _breakable), reason_slot(ReasonAct.DOCK_BREAK)),
+        _break,
     ),
     Form(
         "REPACK",
@@ -205,7 +211,7 @@ FORMS = (
         (
             Slot("carton", dock_sentences.SCAN_THE_CARTON, _broken),
             Slot("count", say.KEY_HOW_MANY_UNITS, _repack_count),
-            reason_slot(),
+            reason_slot(ReasonAct.DOCK_REPACK),
         ),
         _repack,
     ),

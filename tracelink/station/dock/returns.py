@@ -5,7 +5,7 @@ loose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, return_place
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ReasonAct, return_place
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
     CartonRestocked,
@@ -113,11 +113,16 @@ def _destroy(values: Values, context: ScanContext) -> ActResult:
 
 
 FORMS = (
-    Form("RETURN", "dock", (Slot("carton", dock_sentences.SCAN_THE_CARTON, _sent), reason_slot()), _return),
+    Form(
+        "RETURN",
+        "dock",
+        (Slot("carton", dock_sentences.SCAN_THE_CARTON, _sent), reason_slot(ReasonAct.DOCK_RETURN)),
+        _return,
+    ),
     Form(
         "RESTOCK",
         "quality",
-        (Slot("carton", dock_sentences.SCAN_THE_CARTON, _in_quarantine), reason_slot()),
+        (Slot("carton", dock_sentences.SCAN_THE_CARTON, _in_quarantine), reason_slot(ReasonAct.DOCK_RESTOCK)),
         _restock,
     ),
     Form(
@@ -125,7 +130,7 @@ FORMS = (
         "dock",
         (
             Slot("thing", say.SCAN_CARTON_OR_KEY_RETURN, _doomed),
-            reason_slot(),
+            reason_slot(ReasonAct.DOCK_DESTROY),
             second_person_slot(say.BADGE_OF_THE_WITNESS, say.A_WITNESS),
         ),
         _destroy,

@@ -1,10 +1,11 @@
 """The lab: draw samples at a stroke, judge, correct, measure. Quality's acts are done at the same bench."""
 
 import re
+from collections.abc import Callable
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
-from tracelink.ledger.closed_sets import DiscPlace, LotStatus
+from tracelink.ledger.closed_sets import DiscPlace, LotStatus, ReasonAct
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.lab import (
     SampleDrawn,
@@ -16,7 +17,7 @@ from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
-from tracelink.station.common.slots import reason_slot
+from tracelink.station.common.slots import asks_for_card, card_for, reason_slot
 from tracelink.station.common.station_facts import Sample
 from tracelink.station.common.taken_reading import keyed_text, number, plant_code
 from tracelink.station.lab import decisions
@@ -26,7 +27,7 @@ from tracelink.station.sentences import lab_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced, unknown
 from tracelink.station.sentences.thing_names import Thing
 
-_MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:\.[0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
+_MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:[.,][0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
 GOOD = "good"
 """What is keyed instead of a defect's name when a judgement is corrected to good."""
 
@@ -91,15 +92,28 @@ def _judged_sample(reading: Reading, values: Values, context: ScanContext) -> st
     return code
 
 
-def _defect(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    defect = keyed_text(reading, say.NAME_OF_THE_DEFECT).strip().lower()
+def _defect(reading: Reading, _values: Values, context: ScanContext) -> str:
+    defect = _named_defect(reading, say.NAME_OF_THE_DEFECT, context)
     if defect == GOOD:
         raise say.defect_is_good(defect)
     return defect
 
 
-def _good_or_defect(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    return keyed_text(reading, say.GOOD_OR_DEFECT).strip().lower()
+def _good_or_defect(reading: Reading, _values: Values, context: ScanContext) -> str:
+    if isinstance(reading, TextKeyed) and reading.text.strip().lower() == GOOD:
+        return GOOD
+    return _named_defect(reading, say.GOOD_OR_DEFECT, context)
+
+
+def _named_defect(reading: Reading, asked: str, context: ScanContext) -> str:
+    card = card_for(ReasonAct.LAB_BAD, reading, context)
+    return (keyed_text(reading, asked) if card is None else card.text).strip().lower()
+
+
+def _defect_slot(asks: str, accept: Callable[[Reading, Values, ScanContext], str]) -> Slot:
+    return Slot(
+        "defect", asks, accept, asks_here=lambda context: asks_for_card(ReasonAct.LAB_BAD, asks, context)
+    )
 
 
 def _judge(values: Values, context: ScanContext) -> ActResult:
@@ -112,18 +126,30 @@ def _judge(values: Values, context: ScanContext) -> ActResult:
     return ActResult((act,), told)
 
 
-def _measurement(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    text = keyed_text(reading, say.A_VALUE).strip()
-    if not _MEASUREMENT.fullmatch(text):
-        raise say.not_a_value(text)
+def _decimal_sign(context: ScanContext) -> say.DecimalSign:
+    return say.DecimalSign.COMMA if context.queries.setting("decimal_comma") else say.DecimalSign.POINT
+
+
+def _asks_for_value(context: ScanContext) -> str:
+    return say.type_the_value(_decimal_sign(context))
+
+
+def _measurement(reading: Reading, _values: Values, context: ScanContext) -> str:
+    sign = _decimal_sign(context)
+    text = keyed_text(reading, say.a_value(sign)).strip()
+    # The other sign is not taken for this one: where it groups thousands, 1.250 and 1,250 are a thousand times apart.
+    if not _MEASUREMENT.fullmatch(text) or sign.other.value in text:
+        raise say.not_a_value(text, sign)
     return text
 
 
-def _measure(values: Values, _scene: ScanContext) -> ActResult:
+def _measure(values: Values, context: ScanContext) -> ActResult:
     match = _MEASUREMENT.fullmatch(values["value"])
     assert match is not None
     quantity, value, unit = match.groups()
-    body = SampleMeasured(values["sample"], quantity.strip(), value, unit)
+    sign = _decimal_sign(context)
+    point = say.DecimalSign.POINT.value
+    body = SampleMeasured(values["sample"], quantity.strip(), value.replace(sign.value, point), unit)
     return ActResult((Act(body),), say.measured(body.sample, body.quantity, value, unit))
 
 
@@ -147,7 +173,7 @@ FORMS = (
         "lab",
         (
             Slot("sample", say.SCAN_THE_SAMPLE_TAG, _unjudged_sample),
-            Slot("defect", say.TYPE_THE_DEFECT, _defect),
+            _defect_slot(say.TYPE_THE_DEFECT, _defect),
         ),
         _judge,
     ),
@@ -156,8 +182,8 @@ FORMS = (
         "lab",
         (
             Slot("sample", say.SCAN_THE_SAMPLE_TAG, _judged_sample),
-            Slot("defect", say.TYPE_GOOD_OR_DEFECT, _good_or_defect),
-            reason_slot(say.TYPE_WHY_CORRECTED),
+            _defect_slot(say.TYPE_GOOD_OR_DEFECT, _good_or_defect),
+            reason_slot(ReasonAct.LAB_REJUDGE, say.TYPE_WHY_CORRECTED),
         ),
         _judge,
     ),
@@ -166,7 +192,7 @@ FORMS = (
         "lab",
         (
             Slot("sample", say.SCAN_THE_SAMPLE_TAG, _any_sample),
-            Slot("value", say.TYPE_THE_VALUE, _measurement),
+            Slot("value", say.type_the_value(say.DecimalSign.POINT), _measurement, asks_here=_asks_for_value),
         ),
         _measure,
     ),

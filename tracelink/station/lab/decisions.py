@@ -2,7 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import DiscRead, LogisticRead, PlantRead, Reading, SleeveRead
-from tracelink.ledger.closed_sets import LotDecision, LotStatus
+from tracelink.ledger.closed_sets import LotDecision, LotStatus, ReasonAct
 from tracelink.ledger.kinds.base import numbered_label
 from tracelink.ledger.kinds.lab import (
     HeldItem,
@@ -135,18 +135,22 @@ def _lift(values: Values, _scene: ScanContext) -> ActResult:
 
 
 LOT = Slot("lot", SCAN_THE_LOT_CARD, pressed_lot)
-_REASON = reason_slot()
 _SECOND = second_person_slot(say.BADGE_OF_SECOND)
 
 FORMS = (
-    Form("RELEASE", "quality", (LOT, _REASON), _release),
-    Form("OVERRULE", "quality", (LOT, _REASON, _SECOND), _overrule),
-    Form("REJECT", "quality", (LOT, _REASON), _reject),
-    Form("HOLD", "quality", (Slot("subject", say.SCAN_WHAT_TO_HOLD, _anything), _REASON), _hold),
+    Form("RELEASE", "quality", (LOT, reason_slot(ReasonAct.LAB_RELEASE)), _release),
+    Form("OVERRULE", "quality", (LOT, reason_slot(ReasonAct.LAB_OVERRULE), _SECOND), _overrule),
+    Form("REJECT", "quality", (LOT, reason_slot(ReasonAct.LAB_REJECT)), _reject),
+    Form(
+        "HOLD",
+        "quality",
+        (Slot("subject", say.SCAN_WHAT_TO_HOLD, _anything), reason_slot(ReasonAct.LAB_HOLD)),
+        _hold,
+    ),
     Form(
         "LIFT",
         "quality",
-        (Slot("hold", say.SCAN_THE_HOLD, _open_hold), _REASON, _SECOND),
+        (Slot("hold", say.SCAN_THE_HOLD, _open_hold), reason_slot(ReasonAct.LAB_LIFT), _SECOND),
         _lift,
     ),
 )

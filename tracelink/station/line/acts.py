@@ -7,13 +7,14 @@ act begins, so that its scans come after those of every match.
 from collections.abc import Callable, Mapping
 
 from tracelink.identity.reading import ActRead, Reading
+from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.kinds.packing import LineChecked, ShiftHandedOver
 from tracelink.station.common import forms
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, FormState, Given, ScanContext, StationActs, Values
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.line import cartons, opening
-from tracelink.station.line.cartons import REASON
+from tracelink.station.line.cartons import reason
 from tracelink.station.line.manual import manual
 from tracelink.station.line.opening import second_badge_slot
 from tracelink.station.line.reject import reject
@@ -37,7 +38,9 @@ def begin(form: Form, state: LineState, context: ScanContext) -> Decision:
     if not form.slots:
         done = form.finish({}, context)
         return Decision(Verdict(Word.DONE, done.sentence, done.count), (*seal(state), *done.acts))
-    return Decision(Verdict(Word.NEXT, form.slots[0].asks), seal(state), Spooled({"form": form.word}))
+    return Decision(
+        Verdict(Word.NEXT, form.slots[0].asked({}, context)), seal(state), Spooled({"form": form.word})
+    )
 
 
 def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
@@ -45,10 +48,11 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
     assert state.form is not None
     form = FORMS[state.form](state, context)
     slot = form.slots[len(state.raws)]
+    asks = slot.asked({}, context)
     if given.badge is not None and slot.name != "second_person":
-        raise act_asks_for(given.reading, slot.asks, slot.name)
+        raise act_asks_for(given.reading, asks, slot.name)
     if isinstance(given.reading, ActRead):
-        raise form_sentences.act_not_finished(form.word, slot.asks, given.reading.word, slot.name, "STOP")
+        raise form_sentences.act_not_finished(form.word, asks, given.reading.word, slot.name, "STOP")
     station_acts = StationActs({form.word: form}, lambda reading, _scene: _never(reading))
     return forms.decide(station_acts, FormState(state.person, form.word, state.raws), given, context)
 
@@ -114,7 +118,7 @@ def _close(state: LineState, context: ScanContext) -> Form:
 
     job = state.job
     part = job is not None and 0 < state.units_in_carton < job.carton_size
-    slots = (REASON,) if part and context.queries.setting("line_reasons") else ()
+    slots = (reason(ReasonAct.LINE_CLOSE),) if part and context.queries.setting("line_reasons") else ()
     return Form("CLOSE", "line", slots, finish, lambda context: opening.may_close(state, context))
 
 

@@ -1,7 +1,7 @@
 """Cartons at a packing line after they were filled: reopened, or merged into the open one."""
 
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import CartonStatus, ShipmentStatus
+from tracelink.ledger.closed_sets import CartonStatus, ReasonAct, ShipmentStatus
 from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.packing_changes import BatchUnits, CartonReopened, CartonsMerged
@@ -21,7 +21,10 @@ from tracelink.station.sentences import line_carton_sentences as say
 from tracelink.station.sentences.common_sentences import carton_not_packed
 from tracelink.station.sentences.thing_names import Thing
 
-REASON = reason_slot(say.TYPE_THE_REASON_SUCH_AS)
+
+def reason(act: ReasonAct) -> Slot:
+    """Return the slot for the reason of an act of a line."""
+    return reason_slot(act, say.TYPE_THE_REASON_SUCH_AS)
 
 
 def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
@@ -83,7 +86,7 @@ def reopen(state: LineState, _scene: ScanContext) -> Form:
         body = CartonReopened(carton.sscc, carton.units)
         return ActResult(taken(carton.sscc, body, values["reason"], context), sentence, count)
 
-    slots = (Slot("carton", say.SCAN_THE_CLOSED_CARTON, accept), REASON)
+    slots = (Slot("carton", say.SCAN_THE_CLOSED_CARTON, accept), reason(ReasonAct.LINE_REOPEN))
     return Form("REOPEN", "line", slots, finish, begin)
 
 
@@ -116,7 +119,7 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
         acts = taken(source, body, values["reason"], context)
         return ActResult(acts, sentence, fill_count(state, job, body.units))
 
-    slots = (Slot("carton", say.SCAN_THE_PART_CARTON, accept), REASON)
+    slots = (Slot("carton", say.SCAN_THE_PART_CARTON, accept), reason(ReasonAct.LINE_MERGE))
     return Form("MERGE", "line", slots, finish, lambda _scene: ready(state))
 
 

@@ -1,11 +1,11 @@
 """REJECT at a packing line: one disc goes to scrap."""
 
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.closed_sets import DiscPlace, ReasonAct
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import DiscRejected
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Values
 from tracelink.station.common.outcome import Act
-from tracelink.station.line.cartons import REASON
+from tracelink.station.line.cartons import reason
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import LineState, OpenSpindle
 from tracelink.station.sentences import line_manual_sentences as say
@@ -21,7 +21,7 @@ def reject(state: LineState, context: ScanContext) -> Form:
         sentence = say.goes_to_scrap(source.spindle)
         return ActResult((Act(DiscRejected(moved), values.get("reason")),), sentence, fill_count(state, job))
 
-    slots = (REASON,) if context.queries.setting("line_reasons") else ()
+    slots = (reason(ReasonAct.LINE_REJECT),) if context.queries.setting("line_reasons") else ()
     return Form("REJECT", "line", slots, finish, lambda context: _source(state, context))
 
 

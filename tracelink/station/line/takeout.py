@@ -6,7 +6,7 @@ from typing import Any
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.ledger.closed_sets import DiscPlace, ReasonAct
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.packing_changes import UnitTakenOut
@@ -16,7 +16,7 @@ from tracelink.station.common.queries_line import CartonContent, CountIn, LotIn
 from tracelink.station.common.slots import one_of_batches, one_of_numbers
 from tracelink.station.common.taken_reading import plant_code
 from tracelink.station.line import holdback, kit
-from tracelink.station.line.cartons import REASON, refuse_held_carton
+from tracelink.station.line.cartons import reason, refuse_held_carton
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import line_takeback_sentences as say
@@ -51,7 +51,7 @@ def takeout(state: LineState, context: ScanContext) -> Form:
     def finish(values: Values, _scene: ScanContext) -> ActResult:
         return _taken_out(state, _unit(state, content, values, context), values["reason"])
 
-    return Form("TAKEOUT", "line", (*slots, REASON), finish, begin)
+    return Form("TAKEOUT", "line", (*slots, reason(ReasonAct.LINE_TAKEOUT)), finish, begin)
 
 
 def _with_run(state: LineState, job: Job, content: CartonContent) -> CartonContent:

@@ -6,7 +6,7 @@ nothing was taken from the stack, no disc of them was sampled, no count was made
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import LotDecision, LotStatus
+from tracelink.ledger.closed_sets import LotDecision, LotStatus, ReasonAct
 from tracelink.ledger.kinds.press_corrections import CounterCorrected, PressResumed
 from tracelink.station.common.counter import require_range
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
@@ -97,7 +97,7 @@ FORMS = (
         "press",
         (
             Slot("counter", say.KEY_THE_COUNTER_AS_IT_SHOULD_BE, _right_counter),
-            reason_slot(),
+            reason_slot(ReasonAct.PRESS_CORRECT),
             second_person_slot(say.QUALITY_CHECKS_IT, say.A_SECOND_BADGE),
         ),
         _correct,
@@ -109,7 +109,7 @@ FORMS = (
         (
             Slot("lot", say.SCAN_THE_CARD_OF_THE_LOT, _stopped_lot),
             *SET_UP_SLOTS,
-            reason_slot(say.TYPE_WHY_TAKEN_OFF),
+            reason_slot(ReasonAct.PRESS_RESUME, say.TYPE_WHY_TAKEN_OFF),
         ),
         _resume,
         press_free,

@@ -1,10 +1,13 @@
 """What every station says: what is on hold, void or unknown, what an act still asks for, where a thing is."""
 
+from collections.abc import Sequence
+
 from tracelink.identity.reading import Reading
+from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
-from tracelink.station.common.station_facts import HoldNotice, Lot
+from tracelink.station.common.station_facts import HoldNotice, Lot, ReasonCard
 from tracelink.station.sentences.thing_names import Entered, Thing, named, what_came
 
 A_LOT_CARD = "a lot card"
@@ -18,6 +21,7 @@ A_SECOND_PERSONS_BADGE = "a second person's badge"
 
 SCAN_THE_LOT_CARD = "Scan the lot card."
 TYPE_THE_REASON = 'Type " and then the reason.'
+THE_REASON_CARD = "a reason card"
 SCAN_THE_BATCH_OF_THE_UNIT = "Scan the sleeve batch of the unit."
 SCAN_THE_SLEEVE_OF_THE_UNIT = "Scan the sleeve of the unit, or type its number."
 """What a slot asks for."""
@@ -36,6 +40,40 @@ OPEN_ANOTHER_CARTON = "Scan CLOSE, put it aside and open another."
 def unknown(thing: Thing, code: str) -> Refused:
     """The ledger does not know a code."""
     return Refused(FindingCode.UNKNOWN_CODE, f"{thing.value} {code} is not in the system.", subject=code)
+
+
+def scan_the_reason(typed: str | None) -> str:
+    """Ask for a card of the plant's reasons; `typed` is what may be done instead, None if nothing."""
+    if typed is None:
+        return "Scan the reason on the card."
+    return f"Scan the reason on the card. If it is not there: {typed[:1].lower()}{typed[1:]}"
+
+
+def no_reason_for(card: ReasonCard, act: str, cards: Sequence[ReasonCard]) -> Refused:
+    """The plant has a reason card, and not for this act."""
+    return Refused(
+        FindingCode.WRONG_THING,
+        f'"{card.text}" is not a reason for {act}. {_instead(cards)}',
+        subject=card.code,
+        expected=either([each.code for each in cards]),
+        found=card.code,
+    )
+
+
+def typed_for_card(reading: Reading, cards: Sequence[ReasonCard]) -> Refused:
+    """A reason was typed, and this plant wants a card scanned."""
+    return Refused(
+        FindingCode.WRONG_THING,
+        f"You {what_came(reading)}. {_instead(cards)}",
+        subject=named(reading),
+        expected=THE_REASON_CARD,
+        found=named(reading),
+    )
+
+
+def _instead(cards: Sequence[ReasonCard]) -> str:
+    texts = either([f'"{each.text}"' for each in cards])
+    return f"Scan {texts}." if texts else TYPE_THE_REASON
 
 
 def picture_unread(name: str, why: str) -> Refused:

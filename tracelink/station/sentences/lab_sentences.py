@@ -1,5 +1,7 @@
 """What the lab is told of tags, strokes, judgements and values, and of where the disc of a sample is from."""
 
+from enum import Enum
+
 from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus, ShipmentStatus
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
@@ -17,9 +19,6 @@ TYPE_THE_DEFECT = 'Type " and then the name of the defect.'
 TYPE_GOOD_OR_DEFECT = 'Type " and then good, or the name of the defect.'
 TYPE_WHY_CORRECTED = 'Type " and then why the judgement is corrected.'
 ACTION_CARD_OR_SAMPLE_TAG = "an action card or a sample tag"
-_VALUE = "name=value unit, such as mass=141.2 g"
-A_VALUE = f"a measured value: {_VALUE}"
-TYPE_THE_VALUE = f'Type " and then {_VALUE}.'
 
 UNKNOWN = "unknown"
 """What is typed instead of a stroke that nobody knows."""
@@ -110,13 +109,39 @@ def judged(sample: Sample, defect: str | None) -> str:
     return f"Sample {sample.code} (lot {sample.lot}, {short_disc(sample.stroke)}) is {word}."
 
 
-def not_a_value(text: str) -> Refused:
+class DecimalSign(Enum):
+    """What stands before the decimals of a typed number: a setting of the plant."""
+
+    POINT = "."
+    COMMA = ","
+
+    @property
+    def other(self) -> "DecimalSign":
+        """The one that is not used here."""
+        return DecimalSign.COMMA if self is DecimalSign.POINT else DecimalSign.POINT
+
+
+def _value(sign: DecimalSign) -> str:
+    return f"name=value unit, such as mass=141{sign.value}2 g"
+
+
+def a_value(sign: DecimalSign) -> str:
+    """Say what a measured value looks like."""
+    return f"a measured value: {_value(sign)}"
+
+
+def type_the_value(sign: DecimalSign) -> str:
+    """Ask for a measured value."""
+    return f'Type " and then {_value(sign)}.'
+
+
+def not_a_value(text: str, sign: DecimalSign) -> Refused:
     """A typed text is not a measured value."""
     return Refused(
         FindingCode.WRONG_FORMAT,
-        f'"{text}" is not a measured value. Type it as {_VALUE}.',
+        f'"{text}" is not a measured value. Type it as {_value(sign)}.',
         subject=text,
-        expected=_VALUE,
+        expected=_value(sign),
         found=text,
     )
 

@@ -20,6 +20,7 @@ class Thing(Enum):
     ORDER = "Order"
     PALLET = "Pallet"
     PALLET_LABEL = "Pallet label"
+    REASON_CARD = "Reason card"
     RETURN = "Return"
     SAMPLE_TAG = "Sample tag"
     SHIPMENT = "Shipment"
@@ -62,6 +63,11 @@ def piece_name(disc: int | None, name: str) -> str:
 def number_range(first: int, last: int | None) -> str:
     """Return which numbers the sleeves of a batch carry."""
     return f"{first} to {last}"
+
+
+def reason_of_card(text: str, code: str) -> str:
+    """Return a reason that was scanned and not typed."""
+    return f"{text} ({code})"
 
 
 def numbers_given_out(numbers: int) -> str:

@@ -2,6 +2,7 @@
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
@@ -100,7 +101,7 @@ FORMS = (
         "tool",
         (
             Slot("tool", say.SCAN_THE_TOOL_TAG, known_tool),
-            reason_slot(say.TYPE_WHY_RETIRED),
+            reason_slot(ReasonAct.TOOL_RETIRE, say.TYPE_WHY_RETIRED),
         ),
         _retire,
     ),

@@ -16,6 +16,19 @@ station = table(
     one_of("area", "tool", "press", "lab", "line", "dock"),
 )
 
+reason = table(
+    "reason",
+    text_column("code", key=True),
+    text_column("area"),
+    text_column("text"),
+    int_column("seq"),
+    one_of("area", "tool", "press", "lab", "line", "dock"),
+)
+
+reason_act = table(
+    "reason_act", text_column("reason", ForeignKey("reason.code"), key=True), text_column("act", key=True)
+)
+
 spool = table(
     "spool",
     text_column("station", ForeignKey("station.code"), key=True),

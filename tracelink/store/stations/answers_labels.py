@@ -1,13 +1,13 @@
-"""Sleeve batches, sleeve numbers and printed labels as stations see them; a part of `SqlStationQueries`."""
+"""Sleeve batches, sleeve numbers, printed labels and reason cards as stations see them; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable
 from typing import Any
 
-from sqlalchemy import text
+from sqlalchemy import Connection, text
 
 from tracelink.errors import InvalidFormat
 from tracelink.identity.gs1.sscc import Sscc
-from tracelink.ledger.closed_sets import NumberState, PrintStatus
+from tracelink.ledger.closed_sets import NumberState, PrintStatus, ReasonAct
 from tracelink.station.common import station_facts
 
 _BATCH = text(
@@ -33,10 +33,17 @@ _BLOCK = text(
     "SELECT what FROM sscc_block WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
 )
 
+_REASONS = text(
+    "SELECT r.code, r.text FROM reason r JOIN reason_act a ON a.reason = r.code "
+    "WHERE r.area = :area AND a.act = :act ORDER BY r.code"
+)
+_REASON = text("SELECT code, text FROM reason WHERE code = :code")
+
 
 class LabelAnswers:
     """Answers on sleeves and labels: of what batch, used or void, issued for what; inside one transaction."""
 
+    _conn: Connection
     _first: Callable[..., Any]
     _company_prefix: Callable[[], str]
     product: Callable[[str], station_facts.Product | None]
@@ -51,6 +58,16 @@ class LabelAnswers:
         superseded = row.status == PrintStatus.SUPERSEDED
         numbers = (row.first_number, row.last_number)
         return station_facts.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
+
+    def reason_cards(self, act: ReasonAct) -> list[station_facts.ReasonCard]:
+        """The plant's reasons for an act, by code."""
+        rows = self._conn.execute(_REASONS, {"area": act.area, "act": act.word})
+        return [station_facts.ReasonCard(row.code, row.text) for row in rows]
+
+    def reason_card(self, code: str) -> station_facts.ReasonCard | None:
+        """A reason of the plant, for whatever acts."""
+        row = self._first(_REASON, code=code)
+        return None if row is None else station_facts.ReasonCard(row.code, row.text)
 
     def is_number_of(self, batch: station_facts.SleeveBatch, number: str) -> bool:
         """Return whether a sleeve of this batch carries this number."""
