@@ -65,11 +65,11 @@ def is_near(test: str, module: str) -> bool:
     return f"{dotted} import" in (ROOT / file).read_text(encoding="utf-8")
 
 
-def chosen(edit: Edit, recorded: Recorded, seconds: float) -> list[str]:
+def chosen(edit: Edit, recorded: Recorded, seconds: float, *, lines_only: bool) -> list[str]:
     """Return the tests of a mutant: those that touch the lines first, then those that touch the module."""
     near = {}
     found: list[str] = []
-    for lines in ((edit.line, edit.last_line), (1, 10**6)):
+    for lines in ((edit.line, edit.last_line), *([] if lines_only else [(1, 10**6)])):
         touching = recorded.touching(edit.module, *lines)
         for test in touching:
             near.setdefault(test.partition("::")[0], is_near(test, edit.module))
@@ -127,7 +127,8 @@ def record(file: Path, tests: list[str]) -> None:
 
 def try_all(drawn: list[Edit], recorded: Recorded, seconds: int) -> Counter[str]:
     """Try mutants one by one; print each with what noticed it."""
-    tests = [chosen(edit, recorded, seconds / 2) for edit in drawn]
+    nearest = [chosen(edit, recorded, seconds / 2, lines_only=True) for edit in drawn]
+    tests = [chosen(edit, recorded, seconds / 2, lines_only=False) for edit in drawn]
     counted: Counter[str] = Counter()
     left: list[int] = []
 
@@ -146,7 +147,7 @@ def try_all(drawn: list[Edit], recorded: Recorded, seconds: int) -> Counter[str]
         else:
             tell(number, found)
 
-    quick.look(ROOT, list(zip(drawn, tests, strict=True)), seconds, tell_quickly)
+    quick.look(ROOT, list(zip(drawn, nearest, strict=True)), seconds, tell_quickly)
     print(f"{len(left)} are tried from scratch", flush=True)
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder)
