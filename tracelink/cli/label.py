@@ -1,5 +1,6 @@
 """`runout label`: draw labels that are proven before they are written, or read and judge labels in pictures."""
 
+import sys
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
 from pathlib import Path
@@ -12,6 +13,8 @@ from tracelink.cli import label_store
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.errors import ImageDoubtful, ImageUnread, UsageError
+from tracelink.identity.gs1.aitable import SEPARATOR
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import visible
 
 if TYPE_CHECKING:
@@ -154,17 +157,19 @@ def preview(layouts: tuple[str, ...], into: str) -> None:
 def read(ctx: click.Context, files: tuple[str, ...]) -> None:
     """Read the symbols in pictures and print them as a scanner would send them.
 
-    A picture in which nothing can be read is named on standard error, and the next one is read. `runout code read`
-    says what the codes mean.
+    The GS1 separator is byte 29, so that the lines can be piped into a station; on a screen it is shown as {GS}. A
+    picture in which nothing can be read, or bars that were not read beside a symbol that was, is named on standard
+    error, and the next one is read. `runout code read` says what the codes mean.
 
     Exit codes: 0 all were read, 1 some were not; of a single picture 2 no symbol, 4 the readers do not agree.
     """
     from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
 
-    unread = 0
+    unread = partly = 0
     for file in files:
         try:
             lines = read_image(Path(file))
+            missed = _missed(Path(file))
         except (ImageDoubtful, ImageUnread) as error:
             if len(files) == 1:
                 raise
@@ -172,10 +177,32 @@ def read(ctx: click.Context, files: tuple[str, ...]) -> None:
             click.echo(visible(str(error)), err=True)
             continue
         for raw in lines:
-            click.echo(visible(raw))
+            click.echo(_as_sent(raw))
+        if missed:
+            partly += 1
+            click.echo(
+                f"{visible(file)}: {counted(len(lines), 'symbol')} read, and bars in {counted(missed, 'place')} that "
+                "could not be read. Take the picture again, or scan the label.",
+                err=True,
+            )
     if unread:
         click.echo(f"{unread} of {len(files)} pictures could not be read.", err=True)
-    ctx.exit(1 if unread else 0)
+    ctx.exit(1 if unread or partly else 0)
+
+
+def _missed(file: Path) -> int:
+    """Return in how many places of a picture bars were not read."""
+    from tracelink.devices.images import open_image, read_each  # noqa: PLC0415  loaded when wanted
+    from tracelink.devices.unread_bars import unread_bars  # noqa: PLC0415
+
+    image = open_image(file)
+    return unread_bars(image, read_each(image)[0])
+
+
+def _as_sent(raw: str) -> str:
+    """Return a line as a scanner sends it: on a screen, or in a pipe, nothing but its separator is a control character."""
+    shown = "{GS}" if sys.stdout.isatty() else SEPARATOR
+    return shown.join(visible(part) for part in raw.split(SEPARATOR))
 
 
 @label.command(
