@@ -15,7 +15,13 @@ ADA, BEN, CLEO = n("P1"), n("P2"), n("P3")
 SECOND_ORDER = {"code": code("O", 9), "consignee": "Shop 9", "country": "FR", "gtin": gtin(1), "quantity": 50}
 
 
-def shipped(floor: Floor | None = None) -> Floor:
+LEFT = """
+P1 | PALLET | pallet 1 | carton 1 | carton 2 | CLOSE | ACCEPT | pallet 1 -> DONE
+SHIP | O1 | pallet 1 | DEPART -> DONE
+SHIP | O9 | PICK | carton 3 | carton 3"""
+
+
+def shipped(floor: Floor | None = None, *, second: str = "Shop 9", loading: bool = False) -> Floor:
     """Lot 1, 20 discs; cartons 1 and 2 went to Shop 1, carton 3 to Shop 9, three discs are left on spindle 12.
 
     Sample 1 (stroke 3) was good; sample 2 (stroke 19) was bad, and judged only after the shipments. Sample 3
@@ -23,10 +29,12 @@ def shipped(floor: Floor | None = None) -> Floor:
 
     Args:
         floor: a plant whose tools are grown; None makes one in memory.
+        second: who gets carton 3.
+        loading: carton 3 has not left yet.
     """
     floor = floor or Floor.copy()
     with floor.ledger.writing() as booking:
-        for body in read_plant_file({"order": [SECOND_ORDER]}, new_ledger=False):
+        for body in read_plant_file({"order": [SECOND_ORDER | {"consignee": second}]}, new_ledger=False):
             booking.record(body, Stamp(START, utc_now()))
     floor.press(1)
     floor.play(
@@ -42,14 +50,7 @@ def shipped(floor: Floor | None = None) -> Floor:
     floor.scan(LINE, "CLOSE")
     stopped = [verdict for verdict in floor.verdicts if verdict.finding]
     assert stopped == [], stopped
-    floor.play(
-        DOCK,
-        """
-        P1 | PALLET | pallet 1 | carton 1 | carton 2 | CLOSE | ACCEPT | pallet 1 -> DONE
-        SHIP | O1 | pallet 1 | DEPART -> DONE
-        SHIP | O9 | PICK | carton 3 | carton 3 | DEPART -> DONE
-        """,
-    )
+    floor.play(DOCK, f"{LEFT} -> DONE" if loading else f"{LEFT} | DEPART -> DONE")
     floor.play(LAB, 'BAD | S2 | "scratch -> DONE')
     return floor
 

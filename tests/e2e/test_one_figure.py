@@ -1,7 +1,9 @@
 """Every figure about one consignee of a case, from everything that tells of it: one value for each meaning."""
 
+import json
+
 import pytest
-from support_cases import ADA, CAUSE, shipped_file
+from support_cases import ADA, CAUSE, shipped, shipped_file
 from support_cli import run
 from support_figures import Figure, by_meaning, collect, disagreements
 
@@ -54,3 +56,24 @@ def test_every_command_page_sheet_workbook_notice_and_bundle_is_among_them(figur
 def test_a_second_value_is_found_and_named_with_its_place(figures):
     other = Figure("discs sent", 8, "a page")
     assert disagreements([*figures, other])["discs sent"][8] == ["a page"]
+
+
+def test_goods_partly_on_their_way_have_the_same_limits_in_the_case_as_in_the_scope(tmp_path):
+    """Shop 1 has cartons 1 and 2; carton 3 is being loaded for it."""
+    floor = shipped(second="Shop 1", loading=True)
+    place = floor.saved(tmp_path / "plant.db")
+    floor.ledger.close()
+    asked = (CAUSE, "--shape", "from-onset")
+    opened = run("case", "open", *asked, "--by", ADA, "--reason", "scratch", ledger=place)
+    scope = json.loads(run("contain", *asked, "--format", "json", ledger=place).out)
+    status = json.loads(run("case", "status", opened.out.split()[1], "--format", "json", ledger=place).out)
+    [sent] = scope["document"]["answer"]["shipped"]["consignees"]
+    [loading] = scope["document"]["answer"]["loading"]["consignees"]
+    [line] = status["consignees"]
+    assert sent["consignee"] == loading["consignee"] == line["consignee"] == "Shop 1"
+    assert (line["least"], line["most"]) == (sent["least"], sent["most"])
+    # Loose limits would have let what is being loaded take all of it, and none of it.
+    assert loading["most"] > 0
+    assert (
+        "apart from what is on its way" not in run("case", "status", opened.out.split()[1], ledger=place).out
+    )

@@ -74,6 +74,15 @@ def test_the_least_is_joint_once_nothing_is_on_its_way():
     assert (found.least, found.most, found.is_joint) == (12, 27, False)
 
 
+def test_what_left_is_bounded_by_itself_while_the_rest_is_on_its_way():
+    coming = carton("9", pieces=25, least=3, most=8, consignee="Shop 1")
+    both = (CasePlace("Shop 1", 75, 20, 30), CasePlace("Shop 1", 50, 15, 24))
+    found = line(scopes=(replace(scope(containers=[*SENT, coming]), consignees=both),))
+    assert (found.least, found.most, found.is_joint) == (15, 24, True)
+    # How much it got or is to get at all is that of the first line.
+    assert found.delivered == max(75, found.may_hold)
+
+
 @pytest.mark.parametrize(
     ("reply", "back", "accounted", "unaccounted", "difference"),
     [

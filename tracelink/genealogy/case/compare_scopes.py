@@ -12,7 +12,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tracelink.genealogy.containment.scope import Scope
+from tracelink.genealogy.containment.scope import Scope, bounds_of
+from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
 from tracelink.ledger.kinds.case_scope import CaseContainer, CasePlace, CaseSpan, CaseTier, ScopeSummary
@@ -125,15 +126,27 @@ def summary_of(scope: Scope) -> ScopeSummary:
             if held.most
         ),
         places=tuple(CasePlace(line.place, line.pieces, line.least, line.most) for line in scope.places),
-        consignees=tuple(
-            CasePlace(group.code, group.bound.pieces, group.bound.least, group.bound.most)
-            for group in scope.groups
-            if group.kind == "consignee" and group.bound.most
-        ),
+        consignees=tuple(_consignees(scope)),
         lots=tuple(dict.fromkeys([*(tier.lot for tier in scope.tiers), *scope.co_affected])),
         gaps=scope.gaps,
         contradictions=scope.contradictions,
     )
+
+
+def _consignees(scope: Scope) -> Iterator[CasePlace]:
+    """Bound what each consignee has or is to have, and what it has where the rest is still on its way."""
+    for group in scope.groups:
+        if group.kind != "consignee" or not group.bound.most:
+            continue
+        yield _bounded(group.code, group.bound)
+        meant = [held for held in scope.containers if held.most and held.consignee == group.code]
+        left = {held.code for held in meant if held.shipped}
+        if left and not all(held.shipped for held in meant):
+            yield _bounded(group.code, bounds_of(scope, left))
+
+
+def _bounded(name: str, bound: Bound) -> CasePlace:
+    return CasePlace(name, bound.pieces, bound.least, bound.most)
 
 
 def strokes_of(tier: CaseTier) -> StrokeSet:

@@ -242,7 +242,7 @@ def _bounds(name: str, scopes: Sequence[ScopeSummary]) -> _Bounds:
         meant = [held for held in scope.containers if held.consignee == name]
         found = [held for held in meant if held.shipped]
         if found:
-            return _of_shipped(found, meant, _joint(name, scope))
+            return _of_shipped(found, meant, [line for line in scope.consignees if line.place == name])
     return _Bounds(0, 0, is_joint=True)
 
 
@@ -255,15 +255,16 @@ def _joint(name: str, scope: ScopeSummary) -> CasePlace | None:
 
 
 def _of_shipped(
-    found: Sequence[CaseContainer], meant: Sequence[CaseContainer], joint: CasePlace | None
+    found: Sequence[CaseContainer], meant: Sequence[CaseContainer], joints: Sequence[CasePlace]
 ) -> _Bounds:
-    """Bound what a consignee has, of what it has (`found`) and is to have (`meant`), from the joint bound of all."""
+    """Bound what a consignee has, of what it has (`found`) and is to have (`meant`), from the joint bounds kept of it."""
     least, most = sum(held.least for held in found), sum(held.most for held in found)
-    if joint is None:
+    if not joints:
         return _Bounds(least, most, is_joint=False)
-    if len(found) == len(meant):
+    joint, all_left = joints[-1], len(found) == len(meant)
+    if all_left or len(joints) > 1:
         return _Bounds(max(least, joint.least), min(most, joint.most), is_joint=True)
-    # What is on its way takes at most its own most away from the least of all, and has its own least of the most.
+    # A scope of an older program bounds all of it only. What is on its way takes at most its own most away from the least of all, and has its own least of the most.
     coming = [held for held in meant if not held.shipped]
     least = max(least, joint.least - sum(held.most for held in coming))
     most = min(most, joint.most - sum(held.least for held in coming))

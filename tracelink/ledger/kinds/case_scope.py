@@ -65,7 +65,8 @@ class ScopeSummary:
     """Only those that could hold an affected disc."""
     places: tuple[CasePlace, ...]
     consignees: tuple[CasePlace, ...]
-    """Each consignee with all its containers taken together, which binds closer than the sum over them."""
+    """Each consignee with all its containers taken together, which binds closer than the sum over them; where
+    only a part of them had left the plant, a second line with its name bounds that part."""
     lots: tuple[str, ...]
     """The lots concerned."""
     gaps: tuple[str, ...]
