@@ -62,7 +62,33 @@ class TestOpen:
         again = run(*OPEN, "--next-tests", "3", ledger=opened)
         assert again.code == 0
         assert again.err.startswith(f"Case {CASE} asks the same and is open, by Ada: scratch on side A.")
+
+    @pytest.mark.parametrize(
+        "more", [("--defect", "scratch"), ("--only-with", n("L1")), ("--also", n("K11"))]
+    )
+    def test_a_case_on_another_question_about_the_same_cause_is_pointed_to(self, opened, more):
+        asked = (CAUSE, "--shape", "from-onset", *more)
+        seen = run("contain", *asked, ledger=opened)
+        assert f"Case            {CASE} asks another question: {CAUSE} --shape from-onset" in seen.out
+        assert "runout case open" not in seen.out.split("\n\n")[3]
+        other = run("case", "open", *asked, *OPEN[5:], ledger=opened)
+        assert other.code == 0
+        assert " ".join(other.err.split()) == (
+            f"Case {CASE} is open about the same cause and asks another question ({CAUSE} --shape from-onset), by Ada: "
+            "scratch on side A. Say which one is worked on."
+        )
+
+    def test_another_shape_is_another_question(self, opened):
         other = run(*OPEN[:3], "--shape", "intermittent", *OPEN[5:], ledger=opened)
+        assert other.code == 0
+        assert f"Case {CASE} is open about the same cause and asks another question" in other.err
+        seen = run("contain", CAUSE, "--shape", "whole-life", ledger=opened)
+        assert f"{CASE} asks another question: {CAUSE} --shape from-onset" in seen.out
+
+    def test_a_case_about_another_cause_is_not(self, opened):
+        seen = run("contain", n("L1"), "--shape", "whole-life", ledger=opened)
+        assert "Case            none is open about this cause" in seen.out
+        other = run("case", "open", n("L1"), "--shape", "whole-life", *OPEN[5:], ledger=opened)
         assert (other.code, other.err) == (0, "")
 
     def test_the_question_and_its_answer_are_kept(self, opened):
@@ -506,6 +532,30 @@ def test_a_case_is_nothing_that_discs_can_touch(opened):
     )
     assert held.code == 1
     assert f"{CASE} is not in the system" in held.out
+
+
+def test_what_only_names_things_points_to_the_command_that_shows_it(opened):
+    act(opened, "holds", "--reason", "scratch")
+    hold = n("H1")
+    said = run("trace", hold, ledger=opened)
+    assert (said.code, said.err) == (
+        2,
+        f"runout: {hold} is a hold: runout hold lists what each hold names, and why\n",
+    )
+    for name in (CASE, f"]C0{CASE}"):
+        said = run("contain", name, "--shape", "whole-life", ledger=opened)
+        assert (said.code, said.err) == (
+            2,
+            (
+                f"runout: {CASE} is a containment case: runout case status {CASE} shows how far it is, runout contain --again "
+                f"{CASE} asks its question again\n"
+            ),
+        )
+    said = run("case", "status", ledger=opened)
+    assert (said.code, said.err) == (
+        2,
+        "runout: case status needs the code of a case, such as Q000001Z: runout case list shows them\n",
+    )
 
 
 def test_a_carton_may_be_the_cause(ledger):

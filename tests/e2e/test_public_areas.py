@@ -256,7 +256,7 @@ class TestCases:
         progress = ledger.cases.progress(case)
         assert progress.is_open
         assert progress.to_dict() == printed(place, "case", "status", case)
-        with pytest.raises(errors.RefusedByRule, match="has open points"):
+        with pytest.raises(errors.RefusedByRule, match=r"has 4 open points:\n  - Shop 1: says"):
             ledger.cases.close(case, SIGNER, Badge(BEN))
         assert ledger.cases.close(case, SIGNER, Badge(BEN), despite=True)
         assert not ledger.cases.listed().any_open

@@ -19,22 +19,22 @@ def row(hold, subject, **more):
 def test_how_much_stands_first():
     rows = [row("H1", "K1"), row("H1", "L1", first=3, last=9), row("H2", "K1", reason="count", person=None)]
     assert hold_text(rows) == (
-        "2 open holds on 2 items.\n"
+        "2 open holds on 2 codes.\n"
         "\n"
         "H1  scratch\n"
         "  because of T1, placed by P1, entry 5\n"
-        "  2 items: K1, L1 strokes 3-9\n"
+        "  2 codes held: K1, L1 strokes 3-9\n"
         "\n"
         "H2  count\n"
         "  because of T1, placed by the station, entry 5\n"
-        "  1 item: K1\n"
+        "  1 code held: K1\n"
     )
 
 
 def test_a_long_hold_says_how_many_it_leaves_out_and_breaks_no_code():
     codes = [f"0952000000{number:08d}" for number in range(72)]
     text = hold_text([row("H1", code) for code in codes])
-    assert text.startswith("1 open hold on 72 items.\n")
+    assert text.startswith("1 open hold on 72 codes.\n")
     assert " and 48 more (--format csv lists each)" in " ".join(text.split())
     assert all(code in text for code in codes[:24])
     assert all(len(line) <= 80 for line in text.split("\n"))

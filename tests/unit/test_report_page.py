@@ -504,7 +504,7 @@ def test_a_lot_page_begins_with_what_is_on_hold():
     ]
     page = lot_page(real_lot(), LOT, at=NOW, stops=LotStops(tuple(holds), tuple(cases)))
     text = Reader(page).text
-    said = "On hold: H0000023, repeating <scratch>, since 2031-03-04 09:00 +01:00. It names 72 items on this page."
+    said = "On hold: H0000023, repeating <scratch>, since 2031-03-04 09:00 +01:00. It names 72 codes of this page."
     assert said in text
     assert text.index(said) < text.index("Counted at the press")
     assert "H0000024" not in page

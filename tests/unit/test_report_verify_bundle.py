@@ -102,6 +102,20 @@ def test_files_changed_under_a_manifest_written_anew_are_named():
     ]
 
 
+def test_an_emptied_manifest_is_told_once_and_not_for_each_file():
+    made = {f"tables/{number}.csv": b"x" for number in range(60)} | {"manifest.sha256": b""}
+    result = v.Result()
+    v.check_manifest(made, result)
+    [fault] = result.faults
+    assert fault == (
+        "60 files are not in the manifest: they were added, or their lines were taken out; the first are tables/0.csv, "
+        "tables/1.csv, tables/10.csv"
+    )
+    few = v.Result()
+    v.check_manifest({"a": b"", "b": b"", "manifest.sha256": b""}, few)
+    assert few.faults == [f"file {name} is not in the manifest: it was added" for name in "ab"]
+
+
 def test_a_signed_checkpoint_without_a_seal_is_refused_with_or_without_a_key():
     for files in (forged(), forged(**TABLE)):
         for keys in ([KEY], []):

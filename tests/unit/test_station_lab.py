@@ -73,7 +73,7 @@ class TestSamples:
             LAB,
             f"""
             SAMPLE | L1 | S1 -> NEXT
-            #3 -> NEXT; Disc 3 was put on spindle {n("K11")}; the system shows 0 discs there now. {FROM}
+            #3 -> NEXT; Disc 3 was put on spindle {n("K11")}; the system shows no disc there now. {FROM}
             K11 -> STOP spindle-empty; The system shows that spindle {n("K11")} holds no disc of lot {n("L1")}. Scan where the disc was taken from; if it was there, count and tell quality.
             carton 1 -> DONE; Sample {n("S1")} is disc 3 of lot {n("L1")}, from carton {n("carton 1")}. The system shows 4 discs of the lot there now.
             """,

@@ -39,6 +39,8 @@ class CaseLine:
     """Scopes that it keeps, 1 or more."""
     closed_entry: int | None
     """Journal sequence of the entry by which two people closed it; None while it is open."""
+    question: str
+    """What it asks, as a person would type it behind `runout contain`."""
     news: tuple[CaseNews, ...]
     """Notices, replies and checks of consignees, in the order of the journal."""
 

@@ -2,7 +2,7 @@
 
 from tracelink.errors import UsageError
 from tracelink.identity.gs1.sscc import Sscc
-from tracelink.identity.plantcode import PlantCode
+from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.reading import LogisticRead, PlantRead, SleeveRead, read_scan
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -28,6 +28,25 @@ def resolve(records: SqlRecords, given: str) -> str:
     if text.isdigit():
         return str(Sscc.parse(text))
     return PlantCode.parse(text.upper()).text
+
+
+def resolve_thing(records: SqlRecords, given: str) -> str:
+    """Return the code to look up of something that was made or handled; arguments as `resolve`.
+
+    Raises:
+        IdentifierError: as `resolve`.
+        UsageError: as `resolve`; or it is a hold or a case, which other commands show.
+    """
+    code = resolve(records, given)
+    kind = None if code.isdigit() else PlantCode.parse(code).kind
+    if kind is CodeKind.HOLD:
+        raise UsageError(f"{code} is a hold: runout hold lists what each hold names, and why")
+    if kind is CodeKind.CASE:
+        raise UsageError(
+            f"{code} is a containment case: runout case status {code} shows how far it is, runout contain --again "
+            f"{code} asks its question again"
+        )
+    return code
 
 
 def _scanned(records: SqlRecords, raw: str) -> str:

@@ -22,7 +22,7 @@ from tracelink.report.format.table_csv import csv_file
 from tracelink.report.scope.document import ScopeDocument
 from tracelink.report.scope.tables_people import consignees_file
 from tracelink.services.badge_proof import DecidedBy
-from tracelink.services.codes import resolve
+from tracelink.services.codes import resolve_thing
 from tracelink.services.joint_bounds import JointBounds, joint_bounds
 from tracelink.services.place_holds import HoldResult, place_holds_of
 from tracelink.services.scope_document import scope_document
@@ -42,7 +42,7 @@ def scope_of(records: SqlRecords, query: ContainmentQuery) -> Scope:
         UnknownCode, IdentifierError: a code is not in the records, or is invalid.
         UsageError: the query contradicts itself or the records.
     """
-    clauses = tuple(tuple(resolve(records, code) for code in clause) for clause in query.clauses)
+    clauses = tuple(tuple(resolve_thing(records, code) for code in clause) for clause in query.clauses)
     scope = contain(records, query.with_clauses(clauses))
     require_known_defect(scope)
     return scope

@@ -18,7 +18,7 @@ from tracelink.ledger.loaded_later import LoadedLater, loaded_later
 from tracelink.report.pages.lot_stops_text import in_short
 from tracelink.report.pictures.held_nodes import with_holds
 from tracelink.report.pictures.tree_text import tree_rows
-from tracelink.services.codes import resolve
+from tracelink.services.codes import resolve_thing
 from tracelink.store.records.entry_stamps import names
 from tracelink.store.records.hold_lines import hold_lines
 from tracelink.store.records.late_entries import late_about
@@ -116,7 +116,7 @@ def trace(
     if not (back or forward):
         raise UsageError("a trace goes back, forward or both: neither was asked for")
     records = SqlRecords(conn)
-    code = resolve(records, given)
+    code = resolve_thing(records, given)
     behind = trace_back(records, code) if back else None
     ahead = trace_forward(records, code) if forward else None
     trees = [tree for tree in (behind, ahead) if tree is not None]

@@ -45,6 +45,12 @@ def open_case(place: str, /, by: str, at: str | None, reason: str, safety: bool,
             f"Case {other.code} asks the same and is open, by {other.name}: {other.reason}. Say which one is worked on.",
             err=True,
         )
+    for other, question in case.related:
+        say(
+            f"Case {other.code} is open about the same cause and asks another question ({question}), by {other.name}: "
+            f"{other.reason}. Say which one is worked on.",
+            err=True,
+        )
 
 
 @click.command(

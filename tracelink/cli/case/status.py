@@ -11,6 +11,7 @@ from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
+from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.ledger.time_words import moment
 from tracelink.printing.output import whole_file
@@ -23,18 +24,22 @@ from tracelink.report.format.render import render
 
 
 @click.command(epilog="Example: runout case status Q000001Z --format json")
-@click.argument("case")
+@click.argument("case", required=False)
 @format_option
 @click.option("--html", metavar="FILE", help="Write it as a page that opens anywhere.")
 @click.option("--pdf", metavar="FILE", help="Write the same as a PDF.")
 @click.pass_context
-def status(ctx: click.Context, case: str, fmt: str, html: str | None, pdf: str | None) -> None:
+def status(ctx: click.Context, case: str | None, fmt: str, html: str | None, pdf: str | None) -> None:
     """Show how far CASE is: told, answered, back, checked; and what could still be shipped, asked of the records now.
 
     CSV has one line per consignee.
 
     Exit codes: 0 no open point and nothing suspect free to ship, 1 there are some.
     """
+    if case is None:
+        raise UsageError(
+            "case status needs the code of a case, such as Q000001Z: runout case list shows them"
+        )
     page, sheets = report_file(html, ".html"), report_file(pdf, ".pdf")
     with open_ledger(ctx.obj, read_only=True) as ledger:
         progress = ledger.cases.progress(case)

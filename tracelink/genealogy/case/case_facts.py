@@ -54,6 +54,11 @@ class CaseFacts:
     """Scopes, notices, replies, checks, and what the dock booked."""
 
     @property
+    def causes(self) -> frozenset[str]:
+        """Codes of everything that the question is about."""
+        return frozenset((self.case.cause, *(code for clause in self.query.clauses for code in clause)))
+
+    @property
     def words(self) -> tuple[str, ...]:
         """The question as a person would type it behind `runout contain`."""
         return to_words(self.query)

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tracelink.genealogy.containment.scope import Scope, bounds_of
-from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
 from tracelink.ledger.kinds.case_scope import CaseContainer, CasePlace, CaseSpan, CaseTier, ScopeSummary
@@ -138,15 +137,12 @@ def _consignees(scope: Scope) -> Iterator[CasePlace]:
     for group in scope.groups:
         if group.kind != "consignee" or not group.bound.most:
             continue
-        yield _bounded(group.code, group.bound)
+        yield CasePlace(group.code, group.bound.pieces, group.bound.least, group.bound.most)
         meant = [held for held in scope.containers if held.most and held.consignee == group.code]
         left = {held.code for held in meant if held.shipped}
         if left and not all(held.shipped for held in meant):
-            yield _bounded(group.code, bounds_of(scope, left))
-
-
-def _bounded(name: str, bound: Bound) -> CasePlace:
-    return CasePlace(name, bound.pieces, bound.least, bound.most)
+            there = bounds_of(scope, left)
+            yield CasePlace(group.code, there.pieces, there.least, there.most)
 
 
 def strokes_of(tier: CaseTier) -> StrokeSet:

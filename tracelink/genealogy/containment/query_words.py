@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from tracelink.errors import UsageError
@@ -14,6 +15,11 @@ from tracelink.genealogy.model.shapes import Shape
 def to_words(query: ContainmentQuery) -> tuple[str, ...]:
     """Return what a person would type behind `runout contain` to ask the same."""
     return tuple(_words(query))
+
+
+def question_words(query: ContainmentQuery) -> str:
+    """Return the question itself in one text: how many tests it names makes no other question."""
+    return " ".join(to_words(replace(query, next_tests=DEFAULT_TESTS)))
 
 
 def _words(query: ContainmentQuery) -> Iterator[str]:

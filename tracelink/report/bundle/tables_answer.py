@@ -18,7 +18,8 @@ KEYS = ("case-consignees", "case-tiers", "case-places", "case-containers")
 _ENTRY = Column("entry", "entry", Kind.NUMBER)
 _CONSIGNEES = (
     Column("consignee", "consignee", Kind.TEXT), MAY_HOLD, LEAST, MOST, Column("notified", "notified", Kind.TIME), Column("by", "by", Kind.TEXT),
-    Column("answered", "answered", Kind.TIME), Column("on_hand", "on hand when told", Kind.COUNT), Column("returned", "returned (booked here)", Kind.COUNT),
+    Column("answered", "answered", Kind.TIME), Column("on_hand", "on hand when told", Kind.COUNT), Column("returned_said", "returned (they say)", Kind.COUNT),
+    Column("returned", "returned (booked here)", Kind.COUNT),
     Column("accounted", "accounted for", Kind.COUNT), Column("unaccounted", "not accounted for", Kind.DIFFERENCE),
 )  # fmt: skip
 _TIERS = (
@@ -45,6 +46,7 @@ def case_tables(answer: CaseAnswer) -> list[Table]:
             line.notice.method if line.notice else "",
             line.reply.at if line.reply else "NOT",
             line.reply.on_hand if line.reply else None,
+            line.reply.returned if line.reply else None,
             line.returned,
             line.accounted,
             line.unaccounted,

@@ -35,7 +35,7 @@ import re
 import stat
 import sys
 import zipfile
-from typing import Any, Dict, NoReturn, Sequence, Tuple
+from typing import Any, Dict, NoReturn, Sequence, Set, Tuple
 
 FORMAT = "runout-audit-bundle"
 VERSION = 2
@@ -61,6 +61,8 @@ MOST_JSON = 32 << 20
 MOST_LINE = 16 << 20
 MOST_NOTE = 1 << 20
 SHOWN_FAULTS = 50
+FEW_FILES = 5
+"""Files that are named one by one; of more the first are named, and all are counted."""
 
 ENTRY_FIELDS = {
     "body": (dict, False),
@@ -319,6 +321,15 @@ def lines_of(data: bytes, what: str) -> list[bytes]:
 # ---------------------------------------------------------------- manifest
 
 
+def _name_files(result: Result, names: Set[str], one: str, many: str) -> None:
+    """Tell of each file, or of many at once: an emptied manifest is one fault and not one for each file."""
+    found = sorted(names)
+    if len(found) <= FEW_FILES:
+        result.faults += [f"file {name} {one}" for name in found]
+    else:
+        result.faults.append(f"{len(found)} files {many}; the first are {', '.join(found[:3])}")
+
+
 def check_manifest(files: Files, result: Result) -> None:
     """Compare every file with the manifest."""
     if MANIFEST not in files:
@@ -332,10 +343,14 @@ def check_manifest(files: Files, result: Result) -> None:
         if name <= before or name in (MANIFEST, SEAL):
             raise Fault(f"line {number} of {MANIFEST} is out of order or names a file twice")
         before, listed[name] = name, found.group(1).decode("ascii")
-    for name in sorted(set(listed) - set(files)):
-        result.faults.append(f"file {name} is missing: the manifest lists it")
-    for name in sorted(set(files) - set(listed) - {MANIFEST, SEAL}):
-        result.faults.append(f"file {name} is not in the manifest: it was added")
+    gone, more = set(listed) - set(files), set(files) - set(listed) - {MANIFEST, SEAL}
+    _name_files(result, gone, "is missing: the manifest lists it", "are missing that the manifest lists")
+    _name_files(
+        result,
+        more,
+        "is not in the manifest: it was added",
+        "are not in the manifest: they were added, or their lines were taken out",
+    )
     for name in sorted(set(files) & set(listed)):
         digest = hashlib.sha256(files[name]).hexdigest()
         if digest != listed[name]:
@@ -614,15 +629,18 @@ def _compare_with_seal(files: Files, text: str, origin: str, result: Result) -> 
     found = {
         name: hashlib.sha256(data).hexdigest() for name, data in files.items() if name not in (MANIFEST, SEAL)
     }
-    for name in sorted(set(sealed) | set(found)):
-        if name not in found:
-            result.faults.append(f"file {name} was taken out since the bundle was sealed")
-        elif name not in sealed:
-            result.faults.append(f"file {name} was added since the bundle was sealed")
-        elif found[name] != sealed[name]:
+    for name in sorted(set(sealed) & set(found)):
+        if found[name] != sealed[name]:
             result.faults.append(
                 f"file {name} was changed since the bundle was sealed: its SHA-256 is {found[name][:16]}..., the seal says {sealed[name][:16]}..."
             )
+    for what, names in (("added", set(found) - set(sealed)), ("taken out", set(sealed) - set(found))):
+        _name_files(
+            result,
+            names,
+            f"was {what} since the bundle was sealed",
+            f"were {what} since the bundle was sealed",
+        )
 
 
 def _text(data: bytes, what: str) -> str:

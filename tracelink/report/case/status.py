@@ -6,6 +6,7 @@ from typing import Any
 
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.judge_replies import ReplyFinding, reply_findings
+from tracelink.genealogy.case.next_step import next_step
 from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import CaseStatus, ConsigneeLine
 from tracelink.genealogy.containment.in_plant import InPlant, StoppedTogether, free_to_ship
@@ -191,6 +192,7 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
     closed = "open" if case.closed_seq is None else f"closed by entry {case.closed_seq}"
     found_in_replies = reply_findings(status)
     points = open_points(status)
+    following = next_step(facts, status, is_free=bool(free_to_ship(found.rows)))
     parts = [
         f"Status of case {case.code} ({closed}), last entry {case.last_seq}, scope {len(facts.scope_entries)}",
         "",
@@ -198,6 +200,7 @@ def status_text(facts: CaseFacts, status: CaseStatus, found: InPlantNow, clock: 
         *([""] if found_in_replies else []),
         f"Open points: {len(points)}",
         *(f"  - {point}" for point in points),
+        *([f"Next: {following}"] if following else []),
         "",
         f"Consignees: {len(lines)}; notified {told}; answered {answered}; told and not answered {len(status.silent)}.",
         f"Estimated completion, given by a person: {status.estimate or 'none given'}.",
@@ -293,6 +296,4 @@ def _number(cell: Cell) -> int:
 
 
 def _listed_free(free: Sequence[InPlant]) -> list[str]:
-    if not free:
-        return []
-    return ["", render([_free(row) for row in free], _FREE, "table").rstrip("\n")]
+    return ["", render([_free(row) for row in free], _FREE, "table").rstrip("\n")] if free else []

@@ -7,6 +7,9 @@ from tracelink.ledger.count_words import grouped, signed
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
 
+_COUNTED = 42
+"""Characters for what is counted."""
+
 _MOST = 8
 """Rows of one block; how many more there are is said."""
 
@@ -30,7 +33,7 @@ def board_text(board: Board, at: str) -> str:
     )
     parts += _block(
         f"Counts of {board.day}",
-        (f"{grouped(each.quantity):>7} {each.what}" for each in board.counts),
+        (f"{each.what:<{_COUNTED}}{grouped(each.quantity):>7}" for each in board.counts),
         most=20,
     )
     parts += _block(

@@ -36,7 +36,7 @@ def _summary(open_ones: int, lifted: int, rows: Iterable[Mapping[str, Any]]) -> 
     more = f"; {counted(lifted, 'lifted hold')} shown as well" if lifted else ""
     if not open_ones:
         return f"Nothing is on hold{more}."
-    return f"{counted(open_ones, 'open hold')} on {counted(held, 'item')}{more}."
+    return f"{counted(open_ones, 'open hold')} on {counted(held, 'code')}{more}."
 
 
 def _hold(items: Sequence[Mapping[str, Any]]) -> Iterator[str]:
@@ -48,7 +48,7 @@ def _hold(items: Sequence[Mapping[str, Any]]) -> Iterator[str]:
     named = ", ".join(_item(item) for item in items[:_MOST])
     more = f" and {len(items) - _MOST} more (--format csv lists each)" if len(items) > _MOST else ""
     yield from textwrap.wrap(
-        f"{counted(len(items), 'item')}: {named}{more}",
+        f"{counted(len(items), 'code')} held: {named}{more}",
         _WIDTH,
         initial_indent="  ",
         subsequent_indent="    ",

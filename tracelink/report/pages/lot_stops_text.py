@@ -16,7 +16,7 @@ def stop_sentences(stops: LotStops) -> list[str]:
     """Return one sentence per open hold and per case, and how many more there are."""
     holds = [one for one in stops.holds if one.lifted_entry is None]
     said = [
-        f"On hold: {one.code}, {one.reason}, since {moment(one.placed_at)}. It names {counted(one.things, 'item')} on this page."
+        f"On hold: {one.code}, {one.reason}, since {moment(one.placed_at)}. It names {counted(one.things, 'code')} of this page."
         for one in holds[:_MOST]
     ]
     if len(holds) > _MOST:

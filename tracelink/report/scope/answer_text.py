@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from tracelink.facts.scope_figures import ScopeAnswer, SentTogether
 from tracelink.genealogy.containment.query import ContainmentQuery
-from tracelink.genealogy.containment.query_words import to_words
+from tracelink.genealogy.containment.query_words import question_words, to_words
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.report.format.plain import visible
 from tracelink.report.scope.document import ScopeDocument
@@ -48,10 +48,10 @@ def answer_lines(document: ScopeDocument, query: ContainmentQuery | None = None)
         *_sent("Being loaded", "nothing that can be affected", answer.loading, _LOADED_FOR),
         _named("Free to leave", free_words(answer)),
         _named("On hold", ", ".join(answer.holds) or "nothing by an open hold"),
-        _named("Case", ", ".join(answer.cases) or "none is open about this cause"),
+        *_cases(document, query),
         _named("Records", _records(document)),
     ]
-    command = "" if query is None else next_command(answer, query)
+    command = "" if query is None else next_command(document, query)
     return [*lines, "", f"{_WHAT_NEXT}{command}"] if command else lines
 
 
@@ -69,12 +69,13 @@ def free_words(answer: ScopeAnswer) -> str:
             "under no hold, stopped by no rule"
         )
     if answer.stopped:
-        return f"nothing found; {counted(answer.stopped, 'suspect item')} stopped by a hold or a rule"
+        return f"nothing found; {counted(answer.stopped, 'suspect item')} in the plant stopped by a hold or a rule"
     return "nothing found in the plant"
 
 
-def next_command(answer: ScopeAnswer, query: ContainmentQuery) -> str:
+def next_command(document: ScopeDocument, query: ContainmentQuery) -> str:
     """Return the command that follows from the answer, for a person who decides so; empty if none does."""
+    answer = document.answer
     if not answer.affected:
         return ""
     asked = " ".join(shlex.quote(visible(word)) for word in to_words(query))
@@ -84,7 +85,29 @@ def next_command(answer: ScopeAnswer, query: ContainmentQuery) -> str:
     if not answer.cases:
         return f"runout case open {asked} {by}"
     case = answer.cases[0]
+    if case in _asking_else(document, query):
+        return f"runout case status {case}"
     return f"runout case notice {case} --all --by BADGE" if answer.untold else f"runout case status {case}"
+
+
+def _asking_else(document: ScopeDocument, query: ContainmentQuery) -> dict[str, str]:
+    """The open cases about one of the causes that ask something else, and what each asks."""
+    asked = question_words(query)
+    return {
+        case.code: case.question
+        for case in document.cases
+        if case.closed_entry is None and case.question != asked
+    }
+
+
+def _cases(document: ScopeDocument, query: ContainmentQuery | None) -> Iterator[str]:
+    codes = document.answer.cases
+    others = {} if query is None else _asking_else(document, query)
+    same = ", ".join(code for code in codes if code not in others)
+    said = [same] if same else []
+    said += [f"{code} asks another question: {visible(others[code])}" for code in codes if code in others]
+    for place, words in enumerate(said or ["none is open about this cause"]):
+        yield _named("" if place else "Case", words)
 
 
 def _figure(number: int, words: str, noun: str) -> str:

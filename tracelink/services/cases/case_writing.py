@@ -12,6 +12,7 @@ from tracelink.genealogy.case.compare_scopes import ScopeDifference, difference,
 from tracelink.genealogy.case.judge_replies import ReplyFinding, reply_findings
 from tracelink.genealogy.case.standing import status_of
 from tracelink.genealogy.containment.query import ContainmentQuery
+from tracelink.genealogy.containment.query_words import question_words
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.services.badge_proof import Badge, acting, require_pin, stamp_of
 from tracelink.services.containment import scope_of
@@ -19,7 +20,7 @@ from tracelink.services.place_holds import place_holds_of
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import case_acts
 from tracelink.store.office.case_acts import CaseAuthor
-from tracelink.store.office.cases import case_facts, cases_asking
+from tracelink.store.office.cases import case_facts, open_cases_about
 from tracelink.store.records.settings import setting_with_source
 from tracelink.store.records.sql_records import SqlRecords
 
@@ -56,7 +57,9 @@ class OpenedCase:
     scope: ScopeSummary
     """The scope that its question found."""
     alike: tuple[Case, ...]
-    """Open cases that ask the same."""
+    """Open cases that ask the same; how many tests it names makes no other question."""
+    related: tuple[tuple[Case, str], ...]
+    """Open cases about one of its causes that ask something else, each with its question."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +116,15 @@ def open_case(ledger: Ledger, query: ContainmentQuery, signer: CaseSigner, *, sa
         UnknownCode, IdentifierError, UsageError: as for a containment.
     """
     with writing(ledger, signer) as hand:
-        alike = cases_asking(hand.booking.connection, query)
+        asked, found = question_words(query), open_cases_about(hand.booking.connection, query)
+        others = [(facts.case, question_words(facts.query)) for facts in found]
         scope = summary_of(scope_of(SqlRecords(hand.booking.connection), query))
-        return OpenedCase(case_acts.open_case(hand, query, scope, safety=safety), scope, tuple(alike))
+        return OpenedCase(
+            case_acts.open_case(hand, query, scope, safety=safety),
+            scope,
+            tuple(case for case, question in others if question == asked),
+            tuple((case, question) for case, question in others if question != asked),
+        )
 
 
 def next_scope(ledger: Ledger, case: str, signer: CaseSigner, query: ContainmentQuery | None) -> NextScope:

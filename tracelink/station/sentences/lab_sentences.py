@@ -164,9 +164,7 @@ def short_disc(stroke: int | None) -> str:
 
 def was_put_on(stroke: int, spindle: str, there: int) -> str:
     """Say where a disc was stacked, before it is asked where it is from; ends in a space."""
-    return (
-        f"Disc {stroke} was put on spindle {spindle}; the system shows {counted(there, 'disc')} there now. "
-    )
+    return f"Disc {stroke} was put on spindle {spindle}; the system shows {_discs(there)} there now. "
 
 
 def drawn(sample: str, what: str) -> str:
@@ -176,8 +174,12 @@ def drawn(sample: str, what: str) -> str:
 
 def taken(sample: str, what: str, place: str, left: int) -> str:
     """Say from where a sample was taken, and how many discs of its lot the system shows there now."""
-    now = f"The system shows {counted(left, 'disc')} of the lot there now."
+    now = f"The system shows {_discs(left)} of the lot there now."
     return f"Sample {sample} is {what}, from {place}. {now}"
+
+
+def _discs(number: int) -> str:
+    return counted(number, "disc") if number else "no disc"
 
 
 def called_spindle(code: str) -> str:

@@ -18,6 +18,7 @@ from tracelink.genealogy.case.open_points import open_points
 from tracelink.genealogy.case.standing import consignees_of, drawn, status_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds import case as kinds
 from tracelink.ledger.kinds.base import EntryBody
@@ -208,10 +209,10 @@ def close(hand: CaseAuthor, given: str, second: str, *, despite: bool) -> tuple[
     status = status_of(facts.recorded)
     points = (*(one.sentence for one in reply_findings(status)), *open_points(status))
     if points and not despite:
-        listed = " ".join(points)
+        listed = "".join(f"\n  - {point}" for point in points)
         raise RefusedByRule(
-            f"case {facts.case.code} has open points: {listed} Two people may close it all the same with --despite "
-            "and a reason that says why; the points are kept with it"
+            f"case {facts.case.code} has {counted(len(points), 'open point')}:{listed}\nTwo people may close it all the same "
+            "with --despite and a reason that says why; the points are kept with it"
         )
     hand.record(kinds.CaseClosed(facts.case.code, other.code, points))
     return points

@@ -1,7 +1,6 @@
 """Reading containment cases: what was recorded of one, and what changed in it since somebody looked."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, Row, TextClause, bindparam, text
@@ -70,14 +69,11 @@ def all_cases(conn: Connection) -> list[Case]:
     return [_case(row) for row in conn.execute(_LIST)]
 
 
-def cases_asking(conn: Connection, query: ContainmentQuery) -> list[Case]:
-    """Return the open cases with the same question, the oldest first: how many tests it names makes no other question."""
-    asked = replace(query, next_tests=0)
-    return [
-        case
-        for case in all_cases(conn)
-        if case.closed_seq is None and replace(case_facts(conn, case.code).query, next_tests=0) == asked
-    ]
+def open_cases_about(conn: Connection, query: ContainmentQuery) -> list[CaseFacts]:
+    """Return the open cases about one of the causes of a query, the oldest first, whatever else they ask."""
+    causes = {code for clause in query.clauses for code in clause}
+    found = [case_facts(conn, case.code) for case in all_cases(conn) if case.closed_seq is None]
+    return [facts for facts in found if not facts.causes.isdisjoint(causes)]
 
 
 def find_case(conn: Connection, given: str) -> Case:

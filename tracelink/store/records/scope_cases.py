@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from sqlalchemy import Connection
 
 from tracelink.facts.scope_records import CaseLine, CaseNews
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import Check, Notice, Reply
+from tracelink.genealogy.containment.query_words import question_words
 from tracelink.ledger.count_words import counted
 from tracelink.store.office.cases import all_cases, case_facts
 
 
-def cases_about(conn: Connection, cause: str) -> tuple[CaseLine, ...]:
-    """Return the cases about a cause, the oldest first; open and closed ones.
+def cases_about(conn: Connection, causes: Collection[str]) -> tuple[CaseLine, ...]:
+    """Return the cases about one of several causes, the oldest first; open and closed ones, whatever else they ask.
 
     Args:
         conn: a connection.
-        cause: the code a scope was asked about.
+        causes: the codes a scope was asked about.
     """
-    return tuple(_line(case_facts(conn, case.code)) for case in all_cases(conn) if case.cause == cause)
+    found = [case_facts(conn, case.code) for case in all_cases(conn)]
+    return tuple(_line(facts) for facts in found if not facts.causes.isdisjoint(causes))
 
 
 def _line(found: CaseFacts) -> CaseLine:
@@ -33,6 +35,7 @@ def _line(found: CaseFacts) -> CaseLine:
         marked_safety=case.safety,
         scopes=len(found.scope_entries),
         closed_entry=case.closed_seq,
+        question=question_words(found.query),
         news=tuple(sorted(_news(found), key=lambda one: one.entry)),
     )
 

@@ -143,7 +143,7 @@ def scope_facts(conn: Connection, scope: Scope, judgements: Iterable[JudgementFa
         related=related_lots(conn, lots, segments, cartons),
         look_alikes=look_alikes(conn, scope.suspects, segments),
         contacts=_contacts(conn, dict.fromkeys(held.consignee for held in touched), head_at),
-        cases=cases_about(conn, scope.cause),
+        cases=cases_about(conn, {code for clause in scope.clauses for code in clause} | {scope.cause}),
         shares=tuple(setting_with_source(conn, name) for name in EFFECT_SHARES),
         late_after_minutes=late_after,
         quality=scope_quality.record_quality(
