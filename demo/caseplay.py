@@ -58,7 +58,7 @@ def work_case(teller: Tells, story: dict[str, Any]) -> None:
     )
     at = local_time(day_start(PHASE_2_DAY) + 20 * 3600)
     (teller.out / CONTACTS).write_text(_contacts(consignees), encoding="utf-8", newline="\n")
-    teller.run("plan", CONTACTS)
+    teller.run("plan", CONTACTS, "--by", lead)
     items = [word for item in _ITEMS for word in ("--item", item)]
     teller.run(
         *("case", "notice", CASE, "--all", "--by", lead, "--method", "e-mail", "--out", LETTERS, "--at", at),

@@ -11,3 +11,13 @@ def utc_now() -> str:
 def local_now() -> str:
     """Return the local time with its offset, RFC 3339, in milliseconds."""
     return datetime.now().astimezone().isoformat(timespec="milliseconds")
+
+
+def local_midnight(day: str) -> str:
+    """Return when a day begins here, in UTC, RFC 3339, whole seconds.
+
+    Args:
+        day: YYYY-MM-DD.
+    """
+    # A time without a zone is taken for the zone of this machine, with its offset on that very day.
+    return datetime.fromisoformat(day).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

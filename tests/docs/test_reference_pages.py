@@ -14,8 +14,8 @@ from tracelink import errors
 from tracelink.cli.guide import FOLDER
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import raw_act
-from tracelink.ledger.plant import plantcontacts, plantfile, plantkits
-from tracelink.ledger.plant.plantfile import DEFAULT_SETTINGS
+from tracelink.ledger.plant import plant_tables, plantchanges, plantcontacts, plantfile, plantkits
+from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.printing.act_meanings import acts_of
 from tracelink.station.decide import AREAS
 
@@ -51,14 +51,15 @@ def fields_read(module):
 
 
 def test_every_field_of_a_plant_file_is_explained():
-    names = fields_read(plantfile) | fields_read(plantcontacts) | {"disc", "item", "prompt", "name"}
+    modules = (plantfile, plant_tables, plantchanges, plantcontacts)
+    names = set().union(*map(fields_read, modules)) | {"disc", "item", "prompt", "name"}
     assert {"company_prefix", "matrix_pattern", "clearance_areas", "domain", "carton_size", "lines"} <= names
     text = page("plant-file")
     missing = {name for name in names if not re.search(rf"[`\[{{ ]{name}[`\] =]", text)}
     assert missing == set()
 
 
-@each("name", plantfile._SECTIONS)
+@each("name", plant_tables.SECTIONS)
 def test_every_section_of_a_plant_file_has_a_heading(name):
     assert f"\n## [[{name}]]\n" in page("plant-file")
 

@@ -104,7 +104,7 @@ def test_growth_since_an_earlier_checkpoint_is_proven(place, key, tmp_path):
     assert run("audit", "checkpoint", "--out", earlier, ledger=place).code == 0
     plan = tmp_path / "more.toml"
     plan.write_text(f'[[lot]]\ncode = "{code("L", 77)}"\ngtin = "{gtin(1)}"\npiece = 1\nquantity = 5\n')
-    assert run("plan", plan, ledger=place).code == 0
+    assert run("plan", plan, "--by", code("P", 1), ledger=place).code == 0
     file = tmp_path / "lot.zip"
     assert run("audit", "export", LOT, "--out", file, "--since", earlier, ledger=place).code == 0
     held = run("audit", "check", file, "--key", key, "--held", earlier)

@@ -122,14 +122,17 @@ class TestInit:
     def test_a_later_file_adds_to_the_ledger_whole_or_not_at_all(self, ledger, tmp_path):
         order = {"code": code("O", 9), "consignee": "Shop 9", "country": "FR", "gtin": gtin(1), "quantity": 5}
         good = write_plant_file(tmp_path / "good.toml", {"order": [order]})
-        assert run("plan", good, ledger=ledger).out == "1 entry added.\n"
+        assert run("plan", good, "--by", code("P", 3), ledger=ledger).out == "1 entry added.\n"
         twice = write_plant_file(
             tmp_path / "twice.toml", {"order": [{**order, "code": code("O", 10)}, order]}
         )
-        refused = run("plan", twice, ledger=ledger)
+        refused = run("plan", twice, "--by", code("P", 3), ledger=ledger)
         assert (refused.code, refused.err) == (
             2,
-            f"runout: plant file: order-taken {code('O', 9)}: it is in the ledger already; nothing of the file was taken\n",
+            (
+                f"runout: line 7: [[order]] number 2: order-taken {code('O', 9)}: it is in the ledger already\n"
+                "Nothing of the file was taken.\n"
+            ),
         )
         assert (
             json.loads(run("audit", "verify", "--format", "json", ledger=ledger).out)[0]["differences"] == 0
@@ -141,7 +144,8 @@ class TestInit:
         made = run("init", "--plant", write_plant_file(tmp_path / "p.toml", data), ledger=tmp_path / "new.db")
         assert made.code == 2
         assert (
-            f"plant file: lot-planned {data['lot'][0]['code']}: it names a product, disc or code" in made.err
+            f"[[lot]] number 1: lot-planned {data['lot'][0]['code']}: it names a product, disc or code"
+            in made.err
         )
         assert sorted(file.name for file in tmp_path.iterdir()) == ["p.toml"]
 

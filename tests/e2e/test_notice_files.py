@@ -46,7 +46,7 @@ def told(tmp_path_factory):
     folder = tmp_path_factory.mktemp("told")
     ledger = shutil.copy(shipped_file(folder), folder / "told.db")
     (folder / "contacts.toml").write_text(CONTACTS, encoding="utf-8")
-    assert run("plan", folder / "contacts.toml", ledger=ledger).out == "3 entries added.\n"
+    assert run("plan", folder / "contacts.toml", "--by", ADA, ledger=ledger).out == "3 entries added.\n"
     opened = run(
         "case", "open", CAUSE, "--shape", "from-onset", "--by", ADA, "--reason", REASON, ledger=ledger
     )
@@ -160,6 +160,6 @@ def test_a_template_without_lot_or_carton_has_its_sentence(told, tmp_path, templ
 def test_a_wrong_contact_has_its_sentence_and_nothing_is_taken(told, tmp_path, fields, sentence):
     file = tmp_path / "c.toml"
     file.write_text(f"[[contact]]\n{fields}\n", encoding="utf-8")
-    done = run("plan", file, ledger=told[0])
+    done = run("plan", file, "--by", ADA, ledger=told[0])
     assert done.code == 2
     assert sentence in done.err

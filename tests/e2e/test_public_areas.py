@@ -63,7 +63,9 @@ def told(ledger, folder):
     product = plant_data()["product"][0]
     codes = [body + gs1_check_digit(body) for body in ("952000012300", "952000032100")]
     more = {"product": [{**product, "gtin": gtin13, "title": gtin13} for gtin13 in codes]}
-    assert ledger.plan(write_plant_file(folder / "more.toml", {"plant": None, **more})) == len(codes)
+    assert ledger.plan(write_plant_file(folder / "more.toml", {"plant": None, **more}), Badge(ADA)) == len(
+        codes
+    )
     ledger.investigations.open(ledger.balance(BATCH), "counted again", Badge(ADA))
     ledger.drills.record(ledger.drills.hold(seed=7), Badge(ADA))
     ledger.scan(LAB, "no symbology identifier", at="2025-01-01T09:00:00+01:00")

@@ -85,7 +85,7 @@ def writing_commands(place, tmp_path):
     (tmp_path / "orders.csv").write_text("order,consignee,country,gtin,quantity\n", encoding="utf-8")
     return [
         ("init", "--plant", plan),
-        ("plan", plan),
+        ("plan", plan, *by),
         ("lab", "--station", LAB),
         ("replay", log),
         ("contain", n("C1"), "--shape", "whole-life", "--hold", *by, "--reason", "x"),

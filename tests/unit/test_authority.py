@@ -6,7 +6,7 @@ from support_plant import Floor, n
 
 from tracelink.errors import InvalidFormat, RefusedByRule
 from tracelink.ledger.count_words import either
-from tracelink.ledger.plant.plantfile import ROLES
+from tracelink.ledger.plant.plantchanges import ROLES
 from tracelink.station.common.authority import (
     QUALITY,
     WITNESSES,

@@ -59,8 +59,8 @@ WRONG = [
     (("plant", "colour"), "red", "[plant]: unknown colour"),
     (("plant", "company_prefix"), "95", "[plant]: company_prefix is '95': expected 4 to 12 digits"),
     (("plant", "matrix_example"), "X", "[plant]: matrix_pattern and matrix_example do not fit: matrix example 'X' does not match its own pattern '[A-Z]{2}-[0-9]{3}-[A-D]'"),
-    (("plant", "settings"), {"rest_minutes": -1}, "[plant.settings]: rest_minutes is -1: expected a whole number from 0"),
-    (("plant", "settings"), {"rest_minutes": True}, "[plant.settings]: rest_minutes is True: expected a whole number from 0"),
+    (("plant", "settings"), {"rest_minutes": -1}, "[plant.settings]: rest_minutes is -1: expected a whole number of 0 or more"),
+    (("plant", "settings"), {"rest_minutes": True}, "[plant.settings]: rest_minutes is True: expected a whole number of 0 or more"),
     (("plant", "settings"), {"speed": 1}, "[plant.settings]: unknown speed"),
     (("plant", "settings"), [1], "[plant]: settings: expected a table, found [1]"),
     (("tools",), [], "plant file: unknown tools"),
@@ -217,7 +217,13 @@ def test_an_order_names_one_product_or_several_lines():
             {"lines": [{"gtin": gtin(1), "quantity": 1}], "gtin": gtin(1)},
             "[[order]] number 1: unknown gtin",
         ),
-        ({}, "[[order]] number 1: gtin is missing: expected text"),
+        (
+            {},
+            (
+                "[[order]] number 1: gtin is missing: expected text\n"
+                "[[order]] number 1: quantity is missing: expected a whole number"
+            ),
+        ),
     ],
 )
 def test_a_wrong_order_is_refused_by_name(fields, sentence):

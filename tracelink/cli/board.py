@@ -12,7 +12,7 @@ from runout import OpenLedger, open_ledger
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
-from tracelink.ledger.plant.plantfile import AREAS
+from tracelink.ledger.plant.plant_tables import AREAS
 from tracelink.report.pages.board_text import board_text
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")

@@ -3,7 +3,10 @@
 import click
 
 from runout import create_ledger, make_signing_key, open_ledger
+from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, badge_of
+from tracelink.cli.common.options import format_option
 from tracelink.ledger.count_words import counted
+from tracelink.report.format.render import Column, Kind, render
 
 
 @click.command(epilog="Example: runout init --plant demo/out/plant.toml")
@@ -29,14 +32,49 @@ def init(place: str, plant_file: str, key_file: str | None) -> None:
     )
 
 
-@click.command(epilog="Example: runout plan new-orders.toml")
-@click.argument("plant_file", metavar="FILE")
-@click.pass_obj
-def plan(place: str, plant_file: str) -> None:
-    """Add products, lots, materials, sleeves, label numbers, people or orders from FILE.
+_COLUMNS = [
+    Column("line", "line", Kind.NUMBER),
+    Column("entry", "entry"),
+    Column("says", "what it adds or changes", Kind.TEXT),
+    Column("reason", "reason", Kind.TEXT),
+]
 
-    All of the file is taken, or nothing of it.
+
+@click.command(epilog="Example: runout plan new-orders.toml --by P000310S")
+@click.argument("plant_file", metavar="FILE")
+@click.option("--by", metavar="BADGE", help="Who hands it in; changes need the role quality.")
+@click.option(
+    "--second",
+    metavar="BADGE",
+    help="Another person of quality, for badges and roles; their PIN is taken from RUNOUT_SECOND_PIN.",
+)
+@click.option("--reason", metavar="TEXT", help="Why, for every change that does not say it itself.")
+@click.option(
+    "--dry-run", is_flag=True, help="Only say what would be added and changed; nothing is recorded."
+)
+@format_option
+@click.pass_obj
+def plan(
+    place: str,
+    plant_file: str,
+    by: str | None,
+    second: str | None,
+    reason: str | None,
+    dry_run: bool,
+    fmt: str,
+) -> None:
+    """Add products, lots, orders, people and more from FILE, or change what was set up.
+
+    All of the file is taken, or nothing of it; everything that is wrong is told at once, with its line. What was
+    made before a change stays as it was. `runout guide plant-file` explains every table.
     """
+    who = None if by is None else badge_of(by)
+    agreed = None if second is None else badge_of(second, SECOND_PIN_VARIABLE)
     with open_ledger(place) as ledger:
-        added = ledger.plan(plant_file)
+        if dry_run:
+            found = ledger.try_plan(plant_file, who, second=agreed, reason=reason)
+            click.echo(render(found.to_dict(), _COLUMNS, fmt), nl=False)
+            click.echo(f"{counted(len(found.lines), 'entry', 'entries')} would be added.", err=True)
+            return
+        added = ledger.plan(plant_file, who, second=agreed, reason=reason)
     click.echo(f"{counted(added, 'entry', 'entries')} added.")

@@ -183,3 +183,16 @@ class PartnerVerdict(StrEnum):
     """Its number is known with other content."""
     WITHDRAWN = "withdrawn"
     """Its sender declared it wrong."""
+
+
+class PlantField(StrEnum):
+    """What of the things that were set up can change from a time on."""
+
+    ROLES = "roles"
+    BADGE = "badge"
+    TITLE = "title"
+    CATALOGUE_NUMBER = "catalogue number"
+    CARTON_SIZE = "carton size"
+    PRINT = "print"
+    STATION = "station"
+    SETTING = "setting"

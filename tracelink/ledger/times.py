@@ -77,6 +77,15 @@ def instant(text: str) -> datetime:
     return _instant(text).astimezone(UTC)
 
 
+def utc_seconds(text: str) -> str:
+    """Return the instant in UTC, its fraction of a second cut off: such texts compare as their instants do.
+
+    Args:
+        text: a time that `require_local_time` or `require_utc_time` accepts.
+    """
+    return instant(text).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
 def lag_s(event_time: str, recorded_at: str) -> float:
     """Return the seconds from when something happened to when it was recorded; below zero if it was recorded before.
 

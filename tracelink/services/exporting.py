@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from tracelink.errors import UsageError
-from tracelink.ledger.plant.plantfile import require_domain
+from tracelink.ledger.plant.plant_tables import require_domain
 from tracelink.ledger.proof.note import Note
 from tracelink.printing.output import file_stem, whole_file, whole_folder
 from tracelink.report.bundle.bundle_files import Seal, zipped

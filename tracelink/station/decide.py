@@ -13,7 +13,7 @@ from typing import Any
 from tracelink.errors import IdentifierError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import unread_picture
-from tracelink.identity.reading import PlantRead, read_scan
+from tracelink.identity.reading import ActRead, PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
@@ -21,6 +21,7 @@ from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.station import badge_pin, camera
 from tracelink.station.common import forms
+from tracelink.station.common.authority import require_role
 from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
 from tracelink.station.common.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import StationQueries
@@ -30,7 +31,7 @@ from tracelink.station.lab import acts as lab_acts
 from tracelink.station.line import machine, sealing, state_changes
 from tracelink.station.line.state import LineState, read_line_state
 from tracelink.station.press import acts as press_acts
-from tracelink.station.sentences import common_sentences, line_recheck_sentences, thing_names
+from tracelink.station.sentences import common_sentences, form_sentences, line_recheck_sentences, thing_names
 from tracelink.station.toolroom import acts as toolroom_acts
 
 ACTS_OF: Mapping[str, StationActs] = {
@@ -118,9 +119,15 @@ def refusal(state: StationState, finding: Finding) -> Decision:
 
 
 def _judge(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
+    closed = queries.station_closed(station)
+    if closed is not None:
+        raise common_sentences.station_closed(station, closed)
+    state = _with_size(state, queries)
     signed_on = queries.person(state.person) if state.person else None
     context = ScanContext(queries, station, signed_on, scan.at) if signed_on else None
     unread = unread_picture(scan.raw)
+    if signed_on is not None and not _may_act_still(signed_on, state):
+        _refuse_unless_leaving(signed_on, scan.raw)
     if unread is not None:
         if isinstance(state, LineState) and context is not None and machine.may_be_no_read(state):
             return machine.no_read(state, context)
@@ -144,7 +151,36 @@ def _badge(reading: object, queries: StationQueries) -> Person | None:
     person = queries.person(reading.code.text)
     if person is None:
         raise common_sentences.unknown(thing_names.Thing.BADGE, reading.code.text)
+    if person.withdrawn is not None:
+        raise common_sentences.badge_withdrawn(person)
     return person
+
+
+def _with_size(state: StationState, queries: StationQueries) -> StationState:
+    """Return the state with the carton size that holds now: it may have changed since the sleeves were opened."""
+    if not isinstance(state, LineState) or state.job is None:
+        return state
+    product = queries.product(state.job.gtin)
+    if product is None or product.carton_size == state.job.carton_size:
+        return state
+    return replace(state, job=replace(state.job, carton_size=product.carton_size))
+
+
+def _may_act_still(person: Person, state: StationState) -> bool:
+    """Say whether who is signed on may act now: a badge can be withdrawn, and a role taken away, meanwhile."""
+    return person.withdrawn is None and ("line" in person.roles or not isinstance(state, LineState))
+
+
+def _refuse_unless_leaving(person: Person, raw: str) -> None:
+    """Refuse what is not the badge of somebody else, nor STOP: while a disc is in hand nobody else can sign on."""
+    reading = read_scan(raw)
+    if isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL"):
+        return
+    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.PERSON:
+        return
+    if person.withdrawn is not None:
+        raise common_sentences.badge_withdrawn_here(person)
+    require_role(person, ("line",), form_sentences.MAY_NOT_PACK)
 
 
 def after(state: StationState, bodies: Iterable[EntryBody], spooled: Spooled | None, at: str) -> StationState:

@@ -31,6 +31,7 @@ from tracelink.ledger.kinds import (
     warehouse,
 )
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.plant import change_entries
 
 _ALL: tuple[type[EntryBody], ...] = (
     setup.PlantNamed,
@@ -97,6 +98,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *case.KINDS,
     *drill.KINDS,
     *case_measures.KINDS,
+    *change_entries.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

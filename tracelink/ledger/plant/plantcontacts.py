@@ -1,11 +1,11 @@
 """The section `[[contact]]` of a plant file: whom to write to at a consignee, or who writes."""
 
 import re
-from datetime import date
 
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import either
 from tracelink.ledger.kinds.orders import ContactNamed
+from tracelink.ledger.plant.plantchanges import day
 from tracelink.ledger.plant.plantsection import PlantSection
 
 _WAYS = ("email", "telephone", "address")
@@ -31,7 +31,7 @@ def contact(section: PlantSection) -> ContactNamed:
         raise UsageError(
             f"{section.where}: email is {email!r}: expected one address, such as returns@example.com"
         )
-    return ContactNamed(name, person, email, telephone, address, _day(section, section.text("since")))
+    return ContactNamed(name, person, email, telephone, address, day(section, "since"))
 
 
 def _one_line(section: PlantSection, field: str) -> str:
@@ -42,14 +42,3 @@ def _one_line(section: PlantSection, field: str) -> str:
             f"{section.where}: {field} is {text!r}: expected one line without control characters"
         )
     return text
-
-
-def _day(section: PlantSection, text: str) -> str:
-    try:
-        day = date.fromisoformat(text).isoformat()
-    except ValueError:
-        day = ""
-    # The same day may be written in other ways, as 20250131; one is enough.
-    if day != text:
-        raise UsageError(f"{section.where}: since is {text!r}: expected a day as YYYY-MM-DD")
-    return day

@@ -16,11 +16,15 @@ from typing import Any
 from tracelink.ledger.count_words import either
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.lab import LotDecided
+from tracelink.ledger.kinds.line import LineStopped
 from tracelink.ledger.kinds.packing import ShiftHandedOver
 from tracelink.ledger.kinds.registry import KINDS
-from tracelink.ledger.kinds.setup import PersonEnrolled, StationPlaced
+from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.kinds.station import SignedOn
-from tracelink.ledger.origin import Origin, ScanRule, Second
+from tracelink.ledger.origin import FROM_FILE, Origin, ScanRule, Second
+from tracelink.ledger.plant.change_entries import PersonJoined, RolesChanged
+from tracelink.ledger.proof.known_badges import OF_BADGES, KnownBadge, remember_badge
+from tracelink.ledger.times import utc_seconds
 
 
 class Lack(Enum):
@@ -96,7 +100,8 @@ class OriginCheck:
     """Looks at every entry in order."""
 
     def __init__(self) -> None:
-        self._roles: dict[str, frozenset[str]] = {}
+        self._badges: dict[str, KnownBadge] = {}
+        self._is_planned_by_people = False
         self._stations: dict[str, _AtStation] = {}
         self._decisions: dict[str, str] = {}
 
@@ -148,17 +153,28 @@ class OriginCheck:
     def _person(self, entry: Entry, origin: Origin, roles: frozenset[str]) -> Iterator[OriginFault]:
         person = entry.stamp.person
         if person is None:
-            if not origin.nobody:
+            if not origin.nobody or (origin == FROM_FILE and self._is_planned_by_people):
                 yield _fault(entry, Lack.PERSON, "a person who was enrolled before", "nobody")
             return
-        if person not in self._roles:
+        badge = self._badges.get(person)
+        if badge is None:
             yield _fault(
                 entry, Lack.PERSON, "a person who was enrolled before", f"the unknown badge {person}"
             )
-        elif roles and not roles & self._roles[person]:
+            return
+        if entry.stamp.station is not None and _follows_leaving(entry, origin):
+            return
+        moment = utc_seconds(entry.stamp.event_time)
+        if badge.withdrawn is not None and badge.withdrawn <= moment:
             yield _fault(
-                entry, Lack.ROLE, _or(roles), f"{person} has {_or(self._roles[person]) or 'no role'}"
+                entry,
+                Lack.PERSON,
+                "a person whose badge counts",
+                f"badge {person}, withdrawn {badge.withdrawn}",
             )
+        elif roles and not roles & badge.roles_at(moment):
+            held = _or(badge.roles_at(moment)) or "no role"
+            yield _fault(entry, Lack.ROLE, _or(roles), f"{person} has {held}")
 
     def _second(self, entry: Entry, second: Second) -> Iterator[OriginFault]:
         badge = entry.body.get(second.field)
@@ -168,14 +184,28 @@ class OriginCheck:
                 yield _fault(entry, Lack.SECOND, "another person who agreed", "nobody")
         elif badge == entry.stamp.person:
             yield _fault(entry, Lack.SECOND, "another person who agreed", f"{badge}, the first")
-        elif badge not in self._roles or not second.roles & self._roles[badge]:
-            held = _or(self._roles[badge]) if badge in self._roles else ""
+        elif not self._may_agree(badge, entry, second):
+            known = self._badges.get(str(badge))
+            held = _or(known.roles_at(utc_seconds(entry.stamp.event_time))) if known else ""
             yield _fault(
                 entry,
                 Lack.SECOND,
                 f"somebody with the role {_or(second.roles)}",
                 f"{badge} with {held or 'none'}",
             )
+
+    def _may_agree(self, badge: object, entry: Entry, second: Second) -> bool:
+        moment, known = utc_seconds(entry.stamp.event_time), self._badges.get(str(badge))
+        if known is None or (known.withdrawn is not None and known.withdrawn <= moment):
+            return False
+        if second.roles & known.roles_at(moment):
+            return True
+        # Where nobody else has the role, anybody is the witness to who gets a badge.
+        return entry.kind in (PersonJoined.kind, RolesChanged.kind) and not any(
+            second.roles & other.roles_at(moment)
+            for code, other in self._badges.items()
+            if code != entry.stamp.person and (other.withdrawn is None or other.withdrawn > moment)
+        )
 
     def _overrules(self, entry: Entry) -> bool:
         """Return whether it releases a lot that was rejected before, which two people do."""
@@ -184,8 +214,11 @@ class OriginCheck:
 
     def _remember(self, entry: Entry) -> None:
         body: Mapping[str, Any] = entry.body
-        if entry.kind == PersonEnrolled.kind:
-            self._roles[str(body.get("person"))] = frozenset(map(str, body.get("roles") or ()))
+        if entry.stamp.person is not None and entry.stamp.station is None:
+            kind = KINDS.get(entry.kind)
+            self._is_planned_by_people |= kind is not None and kind.origin == FROM_FILE
+        if entry.kind in OF_BADGES:
+            remember_badge(self._badges, entry.kind, body)
         elif entry.kind == StationPlaced.kind:
             self._stations[str(body.get("station"))] = _AtStation(str(body.get("area")))
         elif entry.kind in (SignedOn.kind, ShiftHandedOver.kind):
@@ -194,6 +227,14 @@ class OriginCheck:
                 at.signed_on = str(body.get("person"))
         elif entry.kind == LotDecided.kind:
             self._decisions[str(body.get("lot"))] = str(body.get("decision"))
+
+
+def _follows_leaving(entry: Entry, origin: Origin) -> bool:
+    """Say whether an entry may name somebody whose badge was withdrawn while they were signed on.
+
+    Their matches of before are sealed, a disc in hand is put back, what they scan is refused, and somebody else signs on.
+    """
+    return origin.nobody or origin.scans is ScanRule.SEALED or entry.kind == LineStopped.kind
 
 
 def _scans(entry: Entry, origin: Origin, at: _AtStation, numbers: Numbers) -> Iterator[OriginFault]:

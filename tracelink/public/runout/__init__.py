@@ -100,6 +100,7 @@ if TYPE_CHECKING:
     from tracelink.services.tracing import Trace
     from tracelink.services.upkeep.checkpointing import EntryProof, JournalCounts, SignedCheckpoint
     from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
+    from tracelink.services.upkeep.plant_files import PlanLine, PlantPlan
     from tracelink.services.upkeep.signing import KeyFile
     from tracelink.services.verification import KeptOutside, Verification
     from tracelink.station.common.outcome import Verdict, Word
@@ -188,6 +189,8 @@ __all__ = [
     "PinChanged",
     "PlaceTotal",
     "PlantReason",
+    "PlanLine",
+    "PlantPlan",
     "ReadCode",
     "ReadDocument",
     "RecordedDrill",

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from runout._areas import Access, Areas
-from runout._arguments import require_decided, require_line, require_place, require_query, require_text
+from runout._arguments import require_decided, require_line, require_query, require_text
+from runout._plant import PlantFiles
 from tracelink.clock import local_now
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import DecidedBy, require_pin
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 # documents, solvers and pictures.
 
 
-class OpenLedger(Areas):
+class OpenLedger(Areas, PlantFiles):
     """An open ledger; use `open_ledger`.
 
     Every method raises the errors of `runout.errors` with the sentences that the commands print.
@@ -179,19 +180,6 @@ class OpenLedger(Areas):
         require_text("subject", subject)
         with self._open.reading() as conn:
             return balancing.balance(conn, subject)
-
-    def plan(self, plant_file: str | Path) -> int:
-        """Add products, lots, materials, sleeves, label numbers, people or orders; returns the number of entries.
-
-        Args:
-            plant_file: path of a plant file. All of it is taken, or nothing of it.
-
-        Raises:
-            UsageError: the file is wrong, or the ledger refuses a part of it.
-        """
-        from tracelink.services.upkeep import plant_files  # noqa: PLC0415
-
-        return plant_files.add(self._open, require_place(plant_file))
 
     def scan(self, station: str, raw: str, *, at: str | None = None) -> Verdict:
         """Book one scan at a station; the verdict comes once the scan is durable.

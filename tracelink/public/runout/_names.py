@@ -83,6 +83,7 @@ FROM = {
     "tracelink.services.tracing": ("Trace",),
     "tracelink.services.upkeep.checkpointing": ("EntryProof", "JournalCounts", "SignedCheckpoint"),
     "tracelink.services.upkeep.ledger_files": ("LedgerCopy", "SchemaChange"),
+    "tracelink.services.upkeep.plant_files": ("PlanLine", "PlantPlan"),
     "tracelink.services.upkeep.signing": ("KeyFile",),
     "tracelink.services.verification": ("KeptOutside", "Verification"),
     "tracelink.station.common.outcome": ("Verdict", "Word"),

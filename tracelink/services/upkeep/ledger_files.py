@@ -10,7 +10,7 @@ from pathlib import Path
 
 from tracelink.clock import utc_now
 from tracelink.facts.backups_kept import BackupsKept
-from tracelink.services.upkeep.plant_files import bodies_of, record_all
+from tracelink.services.upkeep.plant_files import PlannedBy, read_file, record_all
 from tracelink.store.database.backup import copy_ledger
 from tracelink.store.database.engine import ledger_url, only_reading, require_writable
 from tracelink.store.database.retention import backup_name, require_room, thin_out
@@ -57,13 +57,13 @@ def make(place: str, plant_file: str | Path, key_file: str | None) -> Ledger:
     Raises:
         UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
     """
-    bodies = bodies_of(plant_file, new_ledger=True)
+    content = read_file(plant_file, new_ledger=True)
     key = key_place(place, key_file)
     ledger = Ledger.create(place)
     try:
         refuse_existing_key(key)
         with ledger.writing() as booking:
-            record_all(booking, bodies)
+            record_all(booking, content, PlannedBy())
     except BaseException:
         ledger.discard_empty()
         raise

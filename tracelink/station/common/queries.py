@@ -40,6 +40,10 @@ class StationQueries(LineQueries, DockQueries, BalanceQueries, PressQueries, Acc
         """Who has this badge."""
         ...
 
+    def station_closed(self, code: str) -> str | None:
+        """The time (UTC) from which nobody works at a station; None if it is open."""
+        ...
+
     def product(self, gtin: str) -> Product | None:
         """The product of a GTIN-13."""
         ...

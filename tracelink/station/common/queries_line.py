@@ -75,6 +75,10 @@ class LineQueries(Protocol):
         """An item that goes into sleeves."""
         ...
 
+    def superseded_since(self, code: str) -> str | None:
+        """The time (UTC) from which a sleeve batch or kit item must not be packed; None if it was not changed."""
+        ...
+
     def clearance_areas(self) -> Sequence[str]:
         """Where two people look before a line is cleared."""
         ...

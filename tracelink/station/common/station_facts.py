@@ -14,6 +14,8 @@ class Person:
     name: str
     roles: frozenset[str]
     """Work areas they may act in: tool, press, lab, line, dock, quality."""
+    withdrawn: str | None = None
+    """The time (UTC) from which the badge counts no longer; None if it does."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ from tracelink.station.line.manual import waiting_for
 from tracelink.station.line.sealing import count, fill_count, ready, seal
 from tracelink.station.line.state import LineState
 from tracelink.station.line.undo import undo
-from tracelink.station.sentences import form_sentences
+from tracelink.station.sentences import form_sentences, line_opening_sentences
 from tracelink.station.sentences import line_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced
 from tracelink.station.sentences.thing_names import named
@@ -70,6 +70,8 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
 def _piece(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     if state.held is not None:
         return holdback.recheck(state, reading, context)
+    if state.job is not None and context.queries.superseded_since(state.job.batch) is not None:
+        raise line_opening_sentences.superseded(state.job.batch)
     if isinstance(reading, DiscRead):
         return insertion.disc(state, reading, context)
     if isinstance(reading, SleeveRead):

@@ -5,9 +5,10 @@ from collections.abc import Sequence
 from tracelink.identity.reading import Reading
 from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.time_words import moment
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
-from tracelink.station.common.station_facts import HoldNotice, Lot, ReasonCard
+from tracelink.station.common.station_facts import HoldNotice, Lot, Person, ReasonCard
 from tracelink.station.sentences.thing_names import Entered, Thing, named, what_came
 
 A_LOT_CARD = "a lot card"
@@ -74,6 +75,35 @@ def typed_for_card(reading: Reading, cards: Sequence[ReasonCard]) -> Refused:
 def _instead(cards: Sequence[ReasonCard]) -> str:
     texts = either([f'"{each.text}"' for each in cards])
     return f"Scan {texts}." if texts else TYPE_THE_REASON
+
+
+def station_closed(station: str, since: str) -> Refused:
+    """Nobody works at this station any more."""
+    return Refused(
+        FindingCode.STATION_CLOSED,
+        f"Station {station} was closed ({moment(since)}). Nothing is booked here; work at another station.",
+        subject=station,
+    )
+
+
+def badge_withdrawn(person: Person) -> Refused:
+    """A badge is scanned that counts no longer."""
+    return Refused(
+        FindingCode.BADGE_WITHDRAWN,
+        f"Badge {person.code} of {person.name} was withdrawn ({moment(person.withdrawn or '')}). Put it aside for "
+        "quality and scan the badge you have now.",
+        subject=person.code,
+    )
+
+
+def badge_withdrawn_here(person: Person) -> Refused:
+    """Somebody is signed on whose badge counts no longer."""
+    return Refused(
+        FindingCode.BADGE_WITHDRAWN,
+        f"The badge of {person.name}, who is signed on here, was withdrawn ({moment(person.withdrawn or '')}). "
+        "Put what you hold aside, scan STOP, and somebody else scans their badge.",
+        subject=person.code,
+    )
 
 
 def picture_unread(name: str, why: str) -> Refused:

@@ -232,7 +232,7 @@ def plant_file_sentences(body: EntryBody) -> Iterator[None]:
             why = "it is in the ledger already"
         elif "foreign key" in low:
             why = "it names a product, disc or code that is not in the ledger and not before it in the file"
-        raise UsageError(f"plant file: {body.kind} {name}: {why}; nothing of the file was taken") from problem
+        raise UsageError(f"{body.kind} {name}: {why}") from problem
 
 
 def _reason(problem: DBAPIError) -> str:

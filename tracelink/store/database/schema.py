@@ -11,7 +11,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
 from tracelink.store.database.tables import TABLE_NAMES
 
-SCHEMA_VERSION = "0016"
+SCHEMA_VERSION = "0017"
 """The newest migration in migrations/versions."""
 
 
@@ -87,6 +87,7 @@ _CAME_WITH = {
     "0014": ("carton_draw", "rank"),
     "0015": ("scan_signature", None),
     "0016": ("reason_act", None),
+    "0017": ("plant_change", "since"),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

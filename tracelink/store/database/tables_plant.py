@@ -2,7 +2,8 @@
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 
-from tracelink.store.database.columns import int_column, table, text_column
+from tracelink.ledger.closed_sets import PlantField
+from tracelink.store.database.columns import int_column, one_of, table, text_column
 
 plant = table(
     "plant",
@@ -54,4 +55,17 @@ contact = table(
     text_column("address"),
     text_column("since"),
     Index("ix_contact_name", "name"),
+)
+
+plant_change = table(
+    "plant_change",
+    int_column("seq", key=True),
+    text_column("field", key=True),
+    # A badge, product, sleeve batch, kit item, station, or the name of a setting.
+    text_column("subject"),
+    text_column("value"),
+    # UTC in whole seconds, so that texts compare as times do.
+    text_column("since"),
+    one_of("field", *PlantField),
+    Index("ix_plant_change_subject", "subject"),
 )

@@ -170,8 +170,9 @@ def _line(state: LineState, queries: SqlStationQueries) -> str:
     title = state.job.gtin if product is None else f'"{product.title}"'
     if state.carton is None:
         return f"packs {title}, no carton open"
+    size = state.job.carton_size if product is None else product.carton_size
     hand = ", a disc waits for its sleeve" if state.pending is not None else ""
-    return f"packs {title}, {state.units_in_carton} of {state.job.carton_size} in carton {state.carton}{hand}"
+    return f"packs {title}, {state.units_in_carton} of {size} in carton {state.carton}{hand}"
 
 
 def _forms(state: FormState, row: Any, conn: Connection, queries: SqlStationQueries) -> str:

@@ -4,6 +4,7 @@ from enum import Enum
 
 from tracelink.errors import RefusedByRule
 from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.time_words import moment
 from tracelink.station.common.authority import (
     QUALITY,
     NotAllowed,
@@ -37,6 +38,8 @@ class OfficeAct(Enum):
     DRAW_CARTONS = "draw the cartons of a check", ("dock", "quality")
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
     HANDLE_STATION_KEYS = "enrol or withdraw keys of stations", QUALITY
+    ADD_TO_PLANT = "add to the plant", ()
+    CHANGE_PLANT = "change the plant", QUALITY
     READ_IN_DOCUMENTS = "read in partners' documents", ("dock", "press", "quality")
 
     def __init__(self, deed: str, roles: Roles) -> None:
@@ -56,6 +59,8 @@ def person_of(queries: StationQueries, badge: str) -> Person:
     person = queries.person(code.text)
     if code.kind is not CodeKind.PERSON or person is None:
         raise RefusedByRule(f"unknown badge {code.text}")
+    if person.withdrawn is not None:
+        raise RefusedByRule(f"badge {code.text} of {person.name} was withdrawn ({moment(person.withdrawn)})")
     return person
 
 

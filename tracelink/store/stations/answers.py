@@ -1,8 +1,8 @@
 """The ledger as stations see it: `station.common.queries.StationQueries`, answered from SQL.
 
-One `SqlStationQueries` lives for one transaction. People, products and settings are written once and never changed,
-so what was found of them is kept in `Known`, which may outlive the transaction; everything that scans change
-is asked anew, and so is whatever was not found.
+One `SqlStationQueries` lives for one transaction. What is set up is written once, and changed by entries of its own:
+what was found of it is kept in `Known`, which may outlive the transaction (`answers_plant.py`); everything that scans
+change is asked anew, and so is whatever was not found.
 """
 
 from collections.abc import Callable, Sequence
@@ -15,7 +15,6 @@ from tracelink.identity.matrix import MatrixGrammar
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.kinds.press import Mounted
-from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.station.common import station_facts
 from tracelink.store.database import sqlite_reads
 from tracelink.store.stations.answers_access import AccessAnswers
@@ -23,6 +22,7 @@ from tracelink.store.stations.answers_balance import BalanceAnswers
 from tracelink.store.stations.answers_dock import DockAnswers
 from tracelink.store.stations.answers_labels import LabelAnswers
 from tracelink.store.stations.answers_line import LineAnswers
+from tracelink.store.stations.answers_plant import Known, PlantAnswers
 from tracelink.store.stations.answers_press import PressAnswers
 from tracelink.store.stations.answers_stock import StockAnswers
 
@@ -30,16 +30,6 @@ _Row = Row[*tuple[Any, ...]]
 
 _GRAMMAR = text("SELECT matrix_pattern, matrix_example FROM plant")
 _PREFIX = text("SELECT company_prefix FROM plant")
-_PERSON = text("SELECT name FROM person WHERE code = :code")
-_ROLES = text("SELECT role FROM person_role WHERE person = :code")
-_PRODUCT = text(
-    "SELECT p.*, (SELECT COUNT(*) FROM product_part q WHERE q.gtin = p.gtin) AS discs "
-    "FROM product p WHERE p.gtin = :gtin"
-)
-_PARTS = text(
-    "SELECT q.gtin, p.title, q.piece, q.total, q.matrix_a, q.matrix_b FROM product_part q "
-    "JOIN product p ON p.gtin = q.gtin WHERE q.gtin = :gtin ORDER BY q.piece"
-)
 _SIDE = text("SELECT matrix_a FROM product_part WHERE matrix_a = :matrix OR matrix_b = :matrix")
 _TOOL = text("SELECT code, what, side, matrix, status FROM tool WHERE code = :code")
 _LIFE = text(
@@ -82,7 +72,6 @@ _NEXT = {
     "H": text("SELECT COUNT(*) FROM hold"),
     "D": text("SELECT COUNT(*) FROM shipment"),
 }
-_SETTING = text("SELECT value FROM setting WHERE name = :name")
 _KNOWN = text(
     "SELECT 1 FROM tool WHERE code = :code UNION ALL SELECT 1 FROM lot WHERE code = :code "
     "UNION ALL SELECT 1 FROM spindle WHERE code = :code UNION ALL SELECT 1 FROM sample WHERE code = :code "
@@ -91,14 +80,17 @@ _KNOWN = text(
     "UNION ALL SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
     "UNION ALL SELECT 1 FROM shipment WHERE code = :code UNION ALL SELECT 1 FROM station WHERE code = :code LIMIT 1"
 )
-_DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
-
-Known = dict[tuple[str, str], Any]
-"""Facts that never change once they are written, by kind and code."""
 
 
 class SqlStationQueries(
-    StockAnswers, LabelAnswers, LineAnswers, DockAnswers, BalanceAnswers, PressAnswers, AccessAnswers
+    PlantAnswers,
+    StockAnswers,
+    LabelAnswers,
+    LineAnswers,
+    DockAnswers,
+    BalanceAnswers,
+    PressAnswers,
+    AccessAnswers,
 ):
     """Answers the questions of stations inside one transaction."""
 
@@ -112,47 +104,11 @@ class SqlStationQueries(
         self._pin_key = pin_key
         self._known: Known = {} if known is None else known
 
-    def _keep(self, kind: str, code: str, find: Callable[[], Any]) -> Any:
-        key = (kind, code)
-        found = self._known.get(key)
-        if found is None:
-            found = find()
-            if found is not None:
-                self._known[key] = found
-        return found
-
     def _first(self, query: TextClause, **values: object) -> Any:
         return sqlite_reads.first(self._conn, query, values)
 
     def _scalars(self, query: TextClause, **values: object) -> list[Any]:
         return [row[0] for row in sqlite_reads.rows(self._conn, query, values)]
-
-    def person(self, code: str) -> station_facts.Person | None:
-        """Who has this badge."""
-        found: station_facts.Person | None = self._keep("person", code, lambda: self._find_person(code))
-        return found
-
-    def _find_person(self, code: str) -> station_facts.Person | None:
-        row = self._first(_PERSON, code=code)
-        roles = frozenset(self._scalars(_ROLES, code=code))
-        return None if row is None else station_facts.Person(code, row.name, roles)
-
-    def product(self, gtin: str) -> station_facts.Product | None:
-        """The product of a GTIN-13."""
-        found: station_facts.Product | None = self._keep("product", gtin, lambda: self._find_product(gtin))
-        return found
-
-    def _find_product(self, gtin: str) -> station_facts.Product | None:
-        row = self._first(_PRODUCT, gtin=gtin)
-        return None if row is None else _product(row)
-
-    def parts(self, gtin: str) -> Sequence[station_facts.PartFact]:
-        """The discs of a product in order."""
-        found: list[station_facts.PartFact] | None = self._keep("parts", gtin, lambda: self._find_parts(gtin))
-        return found or []
-
-    def _find_parts(self, gtin: str) -> list[station_facts.PartFact] | None:
-        return [station_facts.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})] or None
 
     def matrix_grammar(self) -> MatrixGrammar:
         """How this plant writes matrix numbers."""
@@ -265,23 +221,6 @@ class SqlStationQueries(
         """A new plant code of a kind that the ledger hands out itself: H hold, D shipment."""
         count = int(self._scalars(_NEXT[letter])[0])
         return PlantCode.build(CodeKind(letter), count + 1).text
-
-    def setting(self, name: str) -> int:
-        """A limit or trade number of this plant."""
-        found = self._keep("setting", name, lambda: self._first(_SETTING, name=name))
-        # A ledger made before the setting was thought of goes by its default.
-        return _DEFAULTS[name] if found is None else int(found.value)
-
-
-def _product(row: _Row) -> station_facts.Product:
-    return station_facts.Product(
-        gtin=row.gtin,
-        catalogue_number=row.catalogue_number,
-        title=row.title,
-        numbered=bool(row.numbered),
-        carton_size=row.carton_size,
-        discs=row.discs,
-    )
 
 
 def _mounted(row: _Row) -> Mounted:

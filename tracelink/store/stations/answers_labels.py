@@ -47,6 +47,7 @@ class LabelAnswers:
     _first: Callable[..., Any]
     _company_prefix: Callable[[], str]
     product: Callable[[str], station_facts.Product | None]
+    superseded_since: Callable[[str], str | None]
 
     def sleeve_batch(self, code: str) -> station_facts.SleeveBatch | None:
         """A sleeve batch."""
@@ -55,7 +56,7 @@ class LabelAnswers:
             return None
         product = self.product(row.gtin)
         assert product is not None
-        superseded = row.status == PrintStatus.SUPERSEDED
+        superseded = row.status == PrintStatus.SUPERSEDED or self.superseded_since(code) is not None
         numbers = (row.first_number, row.last_number)
         return station_facts.SleeveBatch(row.code, product, superseded, *numbers, issued=row.issued)
 

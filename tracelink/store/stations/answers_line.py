@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
+from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.station.common.queries_line import CartonContent, CountIn, KitItem, KitPiece, LotIn
 from tracelink.store.database import sqlite_reads
 
@@ -29,6 +30,7 @@ class LineAnswers:
 
     _conn: Connection
     _keep: Callable[[str, str, Callable[[], Any]], Any]
+    superseded_since: Callable[[str], str | None]
 
     def kit(self, gtin: str) -> Sequence[KitPiece]:
         """What goes into a unit, in order; the discs alone for a product without a kit of its own."""
@@ -44,7 +46,10 @@ class LineAnswers:
     def kit_item(self, code: str) -> KitItem | None:
         """An item that goes into sleeves."""
         row = sqlite_reads.first(self._conn, _ITEM, {"code": code})
-        return None if row is None else KitItem(*row)
+        if row is None:
+            return None
+        is_old = self.superseded_since(code) is not None
+        return KitItem(row.code, row.name, row.gtin, PrintStatus.SUPERSEDED if is_old else row.status)
 
     def clearance_areas(self) -> Sequence[str]:
         """Where two people look before a line is cleared."""

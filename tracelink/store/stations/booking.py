@@ -6,7 +6,8 @@ transaction, so a scan is never booked twice and a stopped replay goes on where 
 """
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection, bindparam, func, select
@@ -24,7 +25,8 @@ from tracelink.store.database import sqlite_reads
 from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import journal
-from tracelink.store.stations.answers import Known, SqlStationQueries
+from tracelink.store.stations.answers import SqlStationQueries
+from tracelink.store.stations.answers_plant import Known
 from tracelink.store.stations.scan_signer import ScanSigner, standing_key
 
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
@@ -183,9 +185,22 @@ class Booking:
         written = journal.NewEntry(body, stamp, reason, scans=scans)
         _entry, self._head = self._append_to(self._conn, written, self._head)
 
+    @contextmanager
+    def attempt(self) -> Iterator[None]:
+        """Undo what the block recorded if it raises, so that others can be tried after it."""
+        head = self._head
+        try:
+            with self._conn.begin_nested():
+                yield
+        except BaseException:
+            self._head = head
+            raise
+
     def judged(self, code: str, scan: RawScan) -> Decision:
         """Return what a scan would lead to, and book nothing."""
         opened = self._open(code)
+        # What was set up is asked for as it held when this happened, not as it holds when it is booked.
+        self._queries.at = scan.at
         return decide.decide(opened.area, opened.state, code, scan, self._queries)
 
     def _require_no_key(self, code: str) -> None:

@@ -156,6 +156,7 @@ class _Judging:
             # Not through the booking: it would remember what the station has in hand before all of it is there.
             area = str(self._target.execute(_AREA, {"code": taken.station}).scalar_one())
             state = replaying.state(taken.station)
+            self._queries.at = taken.scan.at
             decision = decide.decide(area, state, taken.station, taken.scan, self._queries)
             if decision.acts or decision.spooled is None:
                 raise _Stopped(Unforced(Why.OLDER, None, None, scan_words(taken.station, taken.scan)))
@@ -181,6 +182,7 @@ class _Judging:
             if entry.stamp.station is not None:
                 raise _Stopped(Unforced(Why.NO_SCAN, entry.seq, entry.kind, self._last))
             self._write(*self._recorded.take())
+            self._queries.look_again()
             self.done.given += 1
 
     def _scan(self, taken: TakenScan) -> None:

@@ -6,13 +6,16 @@ from sqlalchemy import Connection, text
 
 from tracelink.errors import UsageError
 
-_OF_AREA = text("SELECT code, name FROM station WHERE area = :area ORDER BY code")
+_OF_AREA = text(
+    "SELECT code, name FROM station WHERE area = :area AND NOT EXISTS (SELECT 1 FROM plant_change c "
+    "WHERE c.subject = station.code AND c.field = 'station') ORDER BY code"
+)
 _ONE = text("SELECT 1 FROM station WHERE code = :station")
 _STATE = text("SELECT desk FROM station WHERE code = :code")
 
 
 def stations_of(conn: Connection, area: str) -> dict[str, str]:
-    """Return code -> name of the stations of a work area, by code."""
+    """Return code -> name of the stations of a work area that are not closed, by code."""
     return {row.code: row.name for row in conn.execute(_OF_AREA, {"area": area})}
 
 

@@ -1,0 +1,72 @@
+"""What a plant file adds, in words: one line for each thing, for whoever looks before it is taken."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from tracelink.ledger.count_words import counted, grouped
+from tracelink.ledger.kinds import kits, orders, setup, station, warehouse
+from tracelink.ledger.kinds.base import EntryBody
+
+
+def said(body: EntryBody) -> str:
+    """Return what an entry of a plant file adds."""
+    return _WORDS[type(body)](body)
+
+
+def _plant(body: setup.PlantNamed) -> str:
+    return (
+        f"plant {body.name}, company prefix {body.company_prefix}, {counted(len(body.settings), 'setting')}"
+    )
+
+
+def _product(body: setup.ProductDefined) -> str:
+    return (
+        f'product {body.gtin} {body.catalogue_number} "{body.title}": {counted(len(body.parts), "disc")}, '
+        f"{body.carton_size} to a carton"
+    )
+
+
+def _material(body: setup.MaterialReceived) -> str:
+    of = "" if body.gtin is None else f" for {body.gtin} disc {body.piece} side {body.side}"
+    return f"{body.what} lot {body.material}{of}: {body.detail}"
+
+
+def _sleeves(body: setup.SleevesReceived) -> str:
+    numbers = "" if body.first_number is None else f", numbers {body.first_number} to {body.last_number}"
+    return f"sleeve batch {body.batch} of {body.gtin}: {counted(body.quantity, 'sleeve')}{numbers}"
+
+
+def _sscc(body: setup.SsccIssued) -> str:
+    return f"numbers of {body.what} labels {body.extension}: {body.first_serial} to {body.last_serial}"
+
+
+def _lines(body: orders.OrderLinesTaken) -> str:
+    lines = ", ".join(f"{grouped(line.quantity)} of {line.gtin}" for line in body.lines)
+    return f"order {body.order} for {body.consignee} ({body.country}): {lines}"
+
+
+_WORDS: Mapping[type, Callable[[Any], str]] = {
+    setup.PlantNamed: _plant,
+    setup.DomainNamed: lambda body: f"domain {body.domain}",
+    setup.PersonEnrolled: lambda body: (
+        f"{body.name} with badge {body.person}: {', '.join(body.roles) or 'no role'}"
+    ),
+    setup.StationPlaced: lambda body: f"station {body.station}, {body.area}: {body.name}",
+    setup.ProductDefined: _product,
+    setup.LotPlanned: lambda body: (
+        f"lot {body.lot} of {body.gtin} disc {body.piece}: {counted(body.quantity, 'disc')}"
+    ),
+    setup.MaterialReceived: _material,
+    setup.SleevesReceived: _sleeves,
+    setup.SsccIssued: _sscc,
+    kits.ClearanceListed: lambda body: f"areas to look at: {', '.join(body.areas)}",
+    kits.KitDefined: lambda body: f"kit of {body.gtin}: {counted(len(body.pieces), 'piece')}",
+    kits.ItemMade: lambda body: f"kit item {body.item} of {body.gtin}: {body.name}, {body.status}",
+    orders.OrderTaken: lambda body: (
+        f"order {body.order} for {body.consignee} ({body.country}): {grouped(body.quantity)} of {body.gtin}"
+    ),
+    orders.OrderLinesTaken: _lines,
+    orders.ContactNamed: lambda body: f"contact of {body.name} from {body.since} on",
+    station.ReasonNamed: lambda body: f"reason {body.code} at {body.area}: {body.text} ({', '.join(body.acts)})",
+    warehouse.LocationNamed: lambda body: f"location {body.location}: {body.name}",
+}
