@@ -228,7 +228,7 @@ def test_confusable_codes_are_listed(tmp_path):
 def test_the_card_of_an_area_has_the_reasons_of_the_plant(place, tmp_path):
     worn = {"code": code("R", 1), "area": "tool", "text": "Worn out", "acts": ["RETIRE"]}
     more = write_plant_file(tmp_path / "more.toml", {"reason": [worn]})
-    assert run("plan", more, ledger=place).code == 0
+    assert run("plan", more, "--by", BEN, ledger=place).code == 0
     out = tmp_path / "card.pdf"
     card = run("label", "acts", "tool", out, "--reasons", "--dpi", 203, ledger=place)
     assert card.out == f"{out}: CANCEL, LACQUER, COPPER, GROW, RETIRE, Worn out\n"
@@ -241,9 +241,10 @@ def test_the_card_of_an_area_has_the_reasons_of_the_plant(place, tmp_path):
 def test_a_reason_is_named_once_and_for_acts_that_ask_why(place, tmp_path):
     worn = {"code": code("R", 1), "area": "tool", "text": "Worn out", "acts": ["RETIRE"]}
     more = write_plant_file(tmp_path / "more.toml", {"reason": [worn]})
-    assert run("plan", more, ledger=place).code == 0
-    assert run("plan", more, ledger=place).code == 2
+    assert run("plan", more, "--by", BEN, ledger=place).code == 0
+    assert run("plan", more, "--by", BEN, ledger=place).code == 2
     wrong = write_plant_file(tmp_path / "wrong.toml", {"reason": [{**worn, "acts": ["GROW"]}]})
     assert (
-        "acts is ['GROW']: expected one or more of RETIRE, each once" in run("plan", wrong, ledger=place).err
+        "acts is ['GROW']: expected one or more of RETIRE, each once"
+        in run("plan", wrong, "--by", BEN, ledger=place).err
     )

@@ -67,6 +67,8 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
     ),
     orders.OrderLinesTaken: _lines,
     orders.ContactNamed: lambda body: f"contact of {body.name} from {body.since} on",
-    station.ReasonNamed: lambda body: f"reason {body.code} at {body.area}: {body.text} ({', '.join(body.acts)})",
+    station.ReasonNamed: lambda body: (
+        f"reason {body.reason_code} at {body.area}: {body.text} ({', '.join(body.acts)})"
+    ),
     warehouse.LocationNamed: lambda body: f"location {body.location}: {body.name}",
 }

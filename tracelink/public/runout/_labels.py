@@ -6,7 +6,7 @@ from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_count, require_one_of, require_text
 from tracelink.facts.plant_reasons import PlantReason
 from tracelink.ledger.kinds.label_stock import FATES
-from tracelink.ledger.plant.plantfile import AREAS
+from tracelink.ledger.plant.plant_tables import AREAS
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks import label_numbers
 
