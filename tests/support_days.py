@@ -102,13 +102,14 @@ class Day:
         return [name for name in CARTONS if name in self.closed and name not in self.out and self.at(name)]
 
 
-def random_day(rng, most_undone=3, carton_size=9):
-    """A day with samples from anywhere, several returns, loose ones among them, undos.
+def random_day(rng, most_undone=3, carton_size=9, *, counted_short=True):
+    """A day with samples from anywhere, several returns, loose ones among them, undos, cartons found short.
 
     Args:
         rng: where all chance comes from.
         most_undone: discs that are taken back at once; a line takes back one.
         carton_size: units that a carton takes.
+        counted_short: whether two people find cartons short.
     """
     discs = rng.randint(4, 7)
     day = Day(rng, discs, rng.randint(1, discs - 1), dict.fromkeys(range(1, discs + 1), DiscPlace.COUNTER))
@@ -119,7 +120,7 @@ def random_day(rng, most_undone=3, carton_size=9):
             chosen = tuple(here[: rng.randint(2, 4)])
             day.book("press", "stack", DiscPlace.COUNTER, card, chosen, named=(chosen[0], chosen[-1]))
     acts = (pack, pack, pack, undo, undo, sample, sample, reject, seal, depart, depart, loose, loose)
-    acts += (carton_back, inspect)
+    acts += (carton_back, inspect, *(counted_short * (short, short)))
     if rng.random() < 0.4:
         # Much must have happened before returns and logs in another order can matter.
         for act in (
@@ -216,6 +217,14 @@ def loose(day):
     day.book("dock 1", "loose", "customers", f"return {day.returns}", chosen, **more)
 
 
+def short(day):
+    """A disc is gone from a sealed carton, nobody knows where to; two people count the carton."""
+    ready = [name for name in day.full_cartons() if name not in day.gave]
+    if ready:
+        carton = day.rng.choice(ready)
+        day.book("dock 1", "short", carton, DiscPlace.LOST, day.some(carton, 1))
+
+
 def carton_back(day):
     full = [name for name in day.out if day.at(name)]
     if full:
@@ -296,7 +305,7 @@ def _taken(order):
             out.discard(event.source)
         if event.what == "pack" and event.target in closed:
             return False
-        if event.what == "sample" and event.source in CARTONS and event.source not in closed - out:
+        if event.what in ("sample", "short") and event.source in CARTONS and event.source not in closed - out:
             return False
         counts[event.target] = counts.get(event.target, 0) + len(event.discs)
     return True

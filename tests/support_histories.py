@@ -353,6 +353,13 @@ def count_plan(worker: Worker) -> list[str]:
     if rng.random() < 0.3:
         carton = h.pick("SELECT sscc FROM carton WHERE status = 'closed' AND units > 0", "carton 1")
         units = h.column(f"SELECT units FROM carton WHERE sscc = '{carton}'") or [1]
+        if rng.random() < 0.3:
+            # What somebody counted short, counted by somebody else perhaps.
+            off = h.rows(
+                "SELECT place, quantity FROM stock_count WHERE quantity < expected AND length(place) = 18 ORDER BY seq DESC"
+            )
+            if off:
+                return ["COUNT", off[0][0], f"#{off[0][1]}"]
         return ["COUNT", carton, f"#{units[0] if rng.random() < 0.8 else units[0] - 1}"]
     spindle = h.pick("SELECT code FROM spindle", "K11")
     there = h.column(

@@ -80,7 +80,7 @@ def test_returns_numbers_orders_and_corrections(floor):
     lines = (OrderLine(gtin(1), 5), OrderLine(gtin(3), 2))
     with floor.ledger.writing() as booking:
         order_book.take_orders(booking, [(2, OrderLinesTaken(code("O", 9), "Shop", "DE", lines))], stamp)
-        kept, short = order_book.allocate(booking, code("O", 9), stamp)
+        kept, short, _barred = order_book.allocate(booking, code("O", 9), stamp)
     assert ([one.code for one in kept], short) == ([carton_sscc(1), carton_sscc(3)], {gtin(3): 1})
     floor.play(
         DOCK, "P1 | SHIP | O9 | PICK | carton 1 | carton 1 | PICK | carton 3 | carton 3 | DEPART -> DONE"

@@ -130,7 +130,7 @@ def test_the_warehouse_finds_allocates_picks_takes_back_and_rebuilds(pg_grown):
     )
     stamp = Stamp(floor.at, "2031-03-03T07:30:00Z", person=code("P", 1))
     with floor.ledger.writing() as booking:
-        kept, short = order_book.allocate(booking, code("O", 1), stamp)
+        kept, short, _barred = order_book.allocate(booking, code("O", 1), stamp)
     assert [(one.code, one.units) for one in kept] == [(pallet_sscc(1), 2), (carton_sscc(2), 2)]
     assert short == {gtin(1): 46}
     with floor.ledger.reading() as conn:

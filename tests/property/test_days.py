@@ -47,7 +47,8 @@ def test_days_played_at_stations_give_the_same(block):
     """The same through real logs: what was scanned, booked in any order, against every way the discs may have gone."""
     rng = random.Random(9500 + block)
     for _ in range(PLAYED):
-        day = random_day(rng, most_undone=1, carton_size=4)
+        # Which number is missing nobody can tell: two counts of a numbered edition change nothing.
+        day = random_day(rng, most_undone=1, carton_size=4, counted_short=False)
         floor = Floor.copy()
         played = DayAtStations(day, floor)
         played.play(booked_order(day, rng))

@@ -155,7 +155,7 @@ def test_a_mixed_carton_counted_lot_by_lot_is_judged_lot_by_lot(mixed):
         "{first}=2 -> STOP wrong-count; "{first}=2" is not a count by lot. {wanted}
         "{first}=2 {first}=3 -> STOP wrong-count
         "{first}=2 {second}=x -> STOP wrong-count
-        "{first}=2 {second}=2 -> STOP count-differs; Carton {carton} holds 2 of {first}, 2 of {second}; the system shows 2 of {first}, 3 of {second}. Count again; tell quality. Lot {second} is under investigation.
+        "{first}=2 {second}=2 -> STOP count-differs; Carton {carton} holds 2 of {first}, 2 of {second}; the system shows 2 of {first}, 3 of {second}. Count again; tell quality. Lot {second} is under investigation. A second person counts it too: what both count is its content.
         """,
     )
     # The count lot by lot replaces the count of the whole.

@@ -7,7 +7,9 @@ import click
 from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.say import say
 from tracelink.identity.plantcode import PlantCode
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
 
 _FOUND = [
@@ -78,6 +80,9 @@ def allocate(ctx: click.Context, order: str, reason: str | None, by: str, fmt: s
     if done.short:
         of = ", ".join(f"{units} of {gtin}" for gtin, units in done.short.items())
         click.echo(f"Order {done.order} stays short of {of}.", err=True)
+        for one in done.barred:
+            units = counted(one.units, "unit")
+            say(f"Not reserved: {one.what} {one.code}, {units}: {one.why}.", err=True)
     ctx.exit(1 if done.short else 0)
 
 

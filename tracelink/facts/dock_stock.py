@@ -17,6 +17,17 @@ class KeptStock:
 
 
 @dataclass(frozen=True, slots=True)
+class StockBarred:
+    """One thing of an ordered product that cannot be kept for an order now."""
+
+    code: str
+    what: str
+    units: int
+    why: str
+    """What bars it, in words."""
+
+
+@dataclass(frozen=True, slots=True)
 class ThingFound:
     """Where something is and its state."""
 

@@ -47,6 +47,7 @@ class FindingCode(StrEnum):
     CARTON_OPEN = "carton-open", "A carton is still open at a line.", "Scan CLOSE at the line first."
     CARTON_RETURNED = "carton-returned", "The carton came back and is in quarantine.", "Quality inspects it and scans RESTOCK."
     COUNT_DIFFERS = "count-differs", "A count differs from what the system shows.", "Count again and tell quality; the lot is under investigation."
+    COUNT_NOT_CONFIRMED = "count-not-confirmed", "A count of this carton differs from the system, and no second count has cleared or confirmed it.", "A second person counts the carton with COUNT."
     COUNTER_BACKWARDS = "counter-backwards", "The press counter reads less than it did before.", "Read the counter again."
     COUNTER_TOO_HIGH = "counter-too-high", "The press counter reads far more than was planned.", "Read the counter again."
     DESTROYED_NUMBER = "destroyed-number", "A sleeve number that was destroyed has turned up.", "Put the piece aside for quality."

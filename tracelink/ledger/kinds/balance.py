@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.changes import Change, Increase, Insert, Update
 from tracelink.ledger.entry import Entry, entry_hash
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import EntryBody, finding_row
-from tracelink.ledger.origin import BY_QUALITY, OF_A_COUNT, OF_A_DIFFERENCE, OF_DRAWS, Origin
+from tracelink.ledger.kinds.base import EntryBody, Moved, finding_row
+from tracelink.ledger.origin import AREAS, BY_QUALITY, OF_A_COUNT, OF_A_DIFFERENCE, OF_DRAWS, QUALITY, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +129,43 @@ class MixedCounted:
 
 
 @dataclass(frozen=True, slots=True)
+class CountConfirmed:
+    """Two people counted the same in a sealed carton, less than the records said: what they counted is its content.
+
+    Where the missing discs are nobody knows: they are lost, with the sleeves and items of their units.
+    """
+
+    kind: ClassVar[str] = "count-confirmed"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("carton", Things.CARTONS) + on("moves[].lot", Things.WHOLE),
+        tables=(BundleTable.DEVIATIONS,),
+    )
+    origin: ClassVar[Origin] = OF_A_COUNT.needs_reason().needs_second("first", AREAS | QUALITY)
+    carton: str
+    recorded: int
+    """Units by the records until now."""
+    counted: int
+    """Units by both counts, 0 or more."""
+    first: str
+    """Badge of who counted before; who confirms is of the entry."""
+    moves: tuple[Moved, ...]
+    batch: str
+    """Sleeve batch of what is missing."""
+    items: tuple[str, ...]
+    """Kit items of which as many are missing."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The carton holds fewer units; discs, sleeves and items that are missing are in it no more."""
+        for line, move in enumerate(self.moves):
+            yield from move.changes(entry, line)
+        by = self.counted - self.recorded
+        yield Increase("carton", {"sscc": self.carton}, "units", by)
+        yield Increase("carton_sleeve", {"carton": self.carton, "batch": self.batch}, "units", by)
+        for item in self.items:
+            yield Increase("carton_item", {"carton": self.carton, "item": item}, "quantity", by)
+
+
+@dataclass(frozen=True, slots=True)
 class CartonsDrawn:
     """The cartons of a pallet or lot were put in an order by chance, in which they are opened for a check.
 
@@ -158,7 +195,10 @@ class CartonsDrawn:
 
 @dataclass(frozen=True, slots=True)
 class InvestigationOpened:
-    """A difference is looked into; while it is open, no lot it names, nor one made with its labels, is released."""
+    """A difference is looked into; while it is open, no lot it names, nor one made with its labels, is released.
+
+    Nor does a carton go on of which a count opened it, or differed while it was open.
+    """
 
     kind: ClassVar[str] = "investigation-opened"
     export: ClassVar[ExportRule] = ExportRule(on("subject", Things.ANY), no_event=NoEvent.PART_OF_AN_ACT)
@@ -201,6 +241,7 @@ class InvestigationClosed:
 KINDS: tuple[type[EntryBody], ...] = (
     StockCounted,
     MixedCounted,
+    CountConfirmed,
     CartonsDrawn,
     InvestigationOpened,
     InvestigationClosed,

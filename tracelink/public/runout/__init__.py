@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from tracelink.facts.backups_kept import BackupsKept
     from tracelink.facts.badge_owners import BadgeOwner
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
-    from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, ThingFound
+    from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, StockBarred, ThingFound
     from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
@@ -210,6 +210,7 @@ __all__ = [
     "SignedCheckpoint",
     "StationKey",
     "StationKeys",
+    "StockBarred",
     "StockFound",
     "StockKept",
     "Stop",

@@ -27,7 +27,7 @@ FROM = {
     "tracelink.facts.backups_kept": ("BackupsKept",),
     "tracelink.facts.badge_owners": ("BadgeOwner",),
     "tracelink.facts.day_board": ("AtStation", "Board", "DayCount", "Looking", "OpenHold", "Stop", "Waiting"),
-    "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "ThingFound"),
+    "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "StockBarred", "ThingFound"),
     "tracelink.facts.entry_stamp": ("EntryStamp", "TimedEntry"),
     "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
     "tracelink.facts.held_things": ("HeldThing", "HoldList"),

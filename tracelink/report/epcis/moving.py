@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tracelink.balance.lot_records import PlaceKind, kind_of
+from tracelink.ledger.kinds.balance import CountConfirmed
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import (
     CartonPalletised,
@@ -37,7 +38,7 @@ from tracelink.ledger.kinds.warehouse import (
 from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
 from tracelink.report.epcis.making import Maker, sampled
 
-_Carton = CartonOpened | CartonClosed | CartonReopened | CartonRepacked | CartonPicked
+_Carton = CartonOpened | CartonClosed | CartonReopened | CartonRepacked | CartonPicked | CountConfirmed
 _Pallet = PalletOpened | PalletClosed | PalletReopened | PalletAccepted | PalletLoaded
 
 
@@ -248,6 +249,7 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     PalletAccepted: _looked("accepting", "sellable_accessible"),
     CartonBroken: _broken,
     CartonRepacked: _looked("repackaging", "container_closed"),
+    CountConfirmed: _looked("cycle_counting", "mismatch_quantity"),
     CartonOpenChecked: _checked,
     PutAway: _put,
     PlaceLeft: _left,

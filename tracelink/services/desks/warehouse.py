@@ -9,7 +9,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from tracelink.errors import IdentifierError, UsageError
-from tracelink.facts.dock_stock import CheckPlan, KeptStock, ThingFound
+from tracelink.facts.dock_stock import CheckPlan, KeptStock, StockBarred, ThingFound
 from tracelink.facts.pack_list import PackList
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import CodeKind, PlantCode
@@ -43,6 +43,8 @@ class StockKept:
     kept: tuple[KeptStock, ...]
     short: dict[str, int]
     """By product, how many units the order stays short of; empty if it is covered."""
+    barred: tuple[StockBarred, ...] = ()
+    """What is there of those products and cannot be kept: on hold, miscounted, of a lot that is not released."""
 
     def to_dict(self) -> list[dict[str, Cell]]:
         """Return the same data as `runout allocate --format json`: what was kept."""
@@ -123,8 +125,8 @@ def allocate(ledger: Ledger, order: str, by: Badge) -> StockKept:
     code = _order(order)
     with acting(ledger, by) as booking:
         order_book.dock_person(booking, by.code)
-        kept, short = order_book.allocate(booking, code, stamp_of(by))
-    return StockKept(code, tuple(kept), short)
+        kept, short, barred = order_book.allocate(booking, code, stamp_of(by))
+    return StockKept(code, tuple(kept), short, tuple(barred))
 
 
 def release(ledger: Ledger, order: str, reason: str, by: Badge) -> int:

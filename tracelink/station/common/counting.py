@@ -9,7 +9,8 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, TextKeyed
 from tracelink.ledger.closed_sets import CartonStatus, DiscPlace
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.balance import Counted, MixedCounted, Share, StockCounted
+from tracelink.ledger.kinds.balance import CountConfirmed, Counted, MixedCounted, Share, StockCounted
+from tracelink.station.common.count_doubt import confirmed
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.investigate import investigated
 from tracelink.station.common.outcome import Act
@@ -106,12 +107,34 @@ def _count(values: Values, context: ScanContext) -> ActResult:
         sentence = say.agrees(said)
         return ActResult((Act(StockCounted(place, lots, sentence)),), sentence)
     why = _differs(said, lots, found)
-    sentence = say.count_again(why)
     off = [(each.lot, each.expected - each.quantity) for each in lots if each.quantity != each.expected]
     acts, more = investigated(off, why, context)
+    content = _confirmed(place, lots, context)
+    if isinstance(content, CountConfirmed):
+        return _taken_over(content, lots, why, acts, more)
+    sentence = say.count_again(why)
+    more += content
     return ActResult(
         (Act(StockCounted(place, lots, sentence)), *acts), sentence + more, finding=FindingCode.COUNT_DIFFERS
     )
+
+
+def _confirmed(place: str, lots: tuple[Counted, ...], context: ScanContext) -> CountConfirmed | str:
+    """What follows when the count of a carton repeats that of another person; of other places nothing does."""
+    carton = context.queries.carton(place)
+    if carton is None or carton.status != CartonStatus.CLOSED:
+        return ""
+    return confirmed(carton, lots, context)
+
+
+def _taken_over(
+    content: CountConfirmed, lots: tuple[Counted, ...], why: str, acts: tuple[Act, ...], more: str
+) -> ActResult:
+    """Two people counted the same: the kept counts are now what they counted."""
+    sentence = say.taken_over(content)
+    agreed = tuple(Counted(each.lot, each.quantity, each.quantity) for each in lots)
+    counted = Act(StockCounted(content.carton, agreed, sentence))
+    return ActResult((*acts, Act(content, why), counted), sentence + more)
 
 
 def _counted(each: StockLine, found: int) -> Counted:

@@ -27,6 +27,24 @@ class OpenInvestigation:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class CartonCount:
+    """What somebody counted in a carton, for one lot that is in it."""
+
+    seq: int
+    """The entry of the count."""
+    lot: str
+    piece: int
+    missing: int
+    """Discs that the system showed and nobody found; negative if there were more."""
+    together: bool
+    """True if the lot was counted with other lots of its disc, so that `missing` is of them all."""
+    person: str | None
+    """Who counted, if the count differed."""
+    investigation: int | None
+    """The investigation that this count opened, or that was open then, if it is open still."""
+
+
 class BalanceQueries(Protocol):
     """Questions of counts and balances; a part of `facts.StationQueries`."""
 
@@ -40,4 +58,12 @@ class BalanceQueries(Protocol):
 
     def open_investigation(self, lot: str) -> OpenInvestigation | None:
         """An open investigation of a lot, of the labels it was pressed with, or of sleeves its discs are in."""
+        ...
+
+    def carton_counts(self, carton: str) -> Sequence[CartonCount]:
+        """Every count of a carton by hand, the oldest first: by units, by lots, and when it was opened for a check."""
+        ...
+
+    def cartons_miscounted(self, parent: str) -> Sequence[str]:
+        """The cartons on a pallet, or alone in a shipment, of which some count differed from the system."""
         ...

@@ -7,6 +7,7 @@ from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.closed_sets import PalletStatus
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
+from tracelink.station.common.count_doubt import refuse_doubtful, refuse_doubtful_in
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
@@ -50,6 +51,7 @@ def _close(_values: Values, context: ScanContext) -> ActResult:
         raise say.no_pallet_open(context.station)
     if pallet.cartons == 0:
         raise say.no_cartons_yet(pallet.sscc)
+    refuse_doubtful_in(pallet.sscc, context)
     body = PalletClosed(pallet.sscc, pallet.cartons)
     full = context.queries.setting("cartons_per_pallet")
     return ActResult((Act(body),), say.pallet_closed(pallet, full))
@@ -67,6 +69,7 @@ def _closed_pallet(reading: Reading, _values: Values, context: ScanContext) -> s
 def _accept(values: Values, context: ScanContext) -> ActResult:
     code = values["pallet"]
     refuse_held(context.queries.hold_on_pallet(code), Thing.PALLET, code)
+    refuse_doubtful_in(code, context)
     lots = rules.released_pallet(code, context)
     return ActResult((Act(PalletAccepted(code, lots)),), say.accepted(code))
 
@@ -75,6 +78,7 @@ def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
     carton = rules.sealed_carton(code, context)
     standing = rules.require_free(code, Thing.CARTON, context)
     refuse_held(context.queries.hold_on_carton(code), Thing.CARTON, code)
+    refuse_doubtful(code, context)
     kept = context.queries.allocated_to(code)
     if kept is not None:
         raise say.kept_loose(code, kept)

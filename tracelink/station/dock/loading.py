@@ -6,6 +6,7 @@ from tracelink.ledger.closed_sets import PalletStatus, ReasonAct, ShipmentStatus
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.authority import QUALITY, require_role
+from tracelink.station.common.count_doubt import refuse_doubtful, refuse_doubtful_in
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
@@ -56,6 +57,7 @@ def load(code: str, context: ScanContext) -> ActResult:
     refuse_held(context.queries.hold_on_pallet(code), Thing.PALLET, code)
     if pallet.status != PalletStatus.ACCEPTED:
         raise say.not_accepted(code, pallet.status)
+    refuse_doubtful_in(code, context)
     rules.released_pallet(code, context)
     rules.refuse_title(context.queries.pallet_gtins(code), Thing.PALLET, code, order, context)
     rules.refuse_kept(code, Thing.PALLET, order.code, context)
@@ -68,6 +70,7 @@ def _pick_carton(code: str, context: ScanContext) -> ActResult:
     carton = rules.sealed_carton(code, context)
     standing = rules.require_free(code, Thing.CARTON, context)
     refuse_held(context.queries.hold_on_carton(code), Thing.CARTON, code)
+    refuse_doubtful(code, context)
     rules.released_carton(code, context)
     rules.refuse_title([carton.gtin], Thing.CARTON, code, order, context)
     rules.refuse_kept(code, Thing.CARTON, order.code, context)
@@ -149,10 +152,12 @@ def may_leave(context: ScanContext) -> tuple[str, Order]:
     # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
     for pallet in context.queries.pallets_in(code):
         refuse_held(context.queries.hold_on_pallet(pallet), Thing.PALLET, pallet)
+        refuse_doubtful_in(pallet, context)
         rules.released_pallet(pallet, context)
     for carton in context.queries.loose_cartons_in(code):
         refuse_held(context.queries.hold_on_carton(carton), Thing.CARTON, carton)
         rules.released_carton(carton, context)
+    refuse_doubtful_in(code, context)
     if context.queries.setting("driver_check") and context.queries.driver_of(code) is None:
         raise say.no_driver_check(code)
     return code, order

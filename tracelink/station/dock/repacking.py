@@ -1,9 +1,9 @@
 """Pallets that are built anew, cartons found open, and the comparison of opened cartons with the record."""
 
 from tracelink.identity.reading import Reading
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, PalletStatus, ReasonAct
+from tracelink.ledger.closed_sets import CartonStatus, PalletStatus, ReasonAct
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import Moved
+from tracelink.ledger.kinds.balance import Counted, StockCounted
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.kinds.warehouse import (
     CartonBroken,
@@ -12,8 +12,10 @@ from tracelink.ledger.kinds.warehouse import (
     CartonUnstacked,
     PalletReopened,
 )
+from tracelink.station.common.count_doubt import differing
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.investigate import investigated
+from tracelink.station.common.missing_units import MissingUnits, missing_units
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import reason_slot
@@ -119,35 +121,44 @@ def _repack_count(reading: Reading, values: Values, context: ScanContext) -> int
     return count
 
 
-def _lost(carton: Carton, count: int, context: ScanContext) -> tuple[Moved, ...]:
-    """Return the movements of what is missing, or refuse where nobody can say of which lot or number it is."""
+def _lost(carton: Carton, count: int, context: ScanContext) -> MissingUnits | None:
+    """Return what is missing, None if nothing is, or refuse where nobody can say of which lot or number it is."""
     missing = carton.units - count
     if missing == 0:
-        return ()
+        return None
     product = context.queries.product(carton.gtin)
     assert product is not None
-    held = context.queries.carton_content(carton.sscc)
     contents = context.queries.carton_contents(carton.sscc)
-    unclear = {
-        "numbers": product.numbered,
-        "lots": len(contents) != product.discs,
-        "sleeves": len(held.batches) != 1,
-        "items": any(item.count != carton.units for item in held.items),
-    }
-    what = next((name for name, doubtful in unclear.items() if doubtful), None)
-    if what is not None:
+    by_lot = {lot: missing for lot, _count in contents} if len(contents) == product.discs else {}
+    lost, what = missing_units(carton, by_lot, context)
+    if lost is None:
         raise say.cannot_be_inferred(carton.sscc, missing, what, carton.units, count)
-    return tuple(Moved(lot, missing, carton.sscc, DiscPlace.LOST, None, None) for lot, _count in contents)
+    return lost
 
 
 def _repack(values: Values, context: ScanContext) -> ActResult:
     carton = rules.known_carton(values["carton"], context)
     count = values["count"]
-    moves, held = _lost(carton, count, context), context.queries.carton_content(carton.sscc)
-    batch = held.batches[0].code if moves else None
-    items = tuple(item.code for item in held.items) if moves else ()
+    lost = _lost(carton, count, context)
+    moves, items = ((), ()) if lost is None else (lost.moves, lost.items)
+    batch = None if lost is None else lost.batch
     body = CartonRepacked(carton.sscc, carton.units, count, moves, batch, items)
-    return ActResult((Act(body, values["reason"]),), say.sealed_again(carton, count))
+    sentence = say.sealed_again(carton, count)
+    return ActResult(
+        (Act(body, values["reason"]), *_counted_again(carton, count, sentence, context)), sentence
+    )
+
+
+def _counted_again(carton: Carton, count: int, sentence: str, context: ScanContext) -> tuple[Act, ...]:
+    """Return the count that this is, where an earlier one differs: it settles that."""
+    if not differing(context.queries.carton_counts(carton.sscc)):
+        return ()
+    lost = carton.units - count
+    lots = tuple(
+        Counted(lot, there - lost, there - lost)
+        for lot, there in context.queries.carton_contents(carton.sscc)
+    )
+    return (Act(StockCounted(carton.sscc, lots, sentence)),)
 
 
 def _openable(reading: Reading, values: Values, context: ScanContext) -> str:

@@ -6,6 +6,7 @@ from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.packing_changes import BatchUnits, CartonReopened, CartonsMerged
 from tracelink.ledger.kinds.warehouse import PlaceLeft
+from tracelink.station.common.count_doubt import refuse_doubtful
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
@@ -42,6 +43,7 @@ def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
         assert ours is not None
         raise say.other_title(code, theirs.title, ours.title, ours.gtin, theirs.gtin)
     refuse_held_carton(code, context)
+    refuse_doubtful(code, context)
     return carton
 
 

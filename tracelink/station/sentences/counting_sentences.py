@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.balance import Counted
+from tracelink.ledger.kinds.balance import CountConfirmed, Counted
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Lot
 from tracelink.station.sentences.thing_names import counted
@@ -137,3 +137,53 @@ def under_investigation(lots: Sequence[str]) -> str:
     if len(lots) == 1:
         return f" Lot {lots[0]} is under investigation."
     return f" Lots {' and '.join(lots)} are under investigation."
+
+
+SECOND_PERSON_COUNTS = " A second person counts it too: what both count is its content."
+"""What makes a count of a carton hold, to add to another sentence."""
+
+_UNCLEAR = {
+    "numbers": "which numbers are missing",
+    "lots": "of which lot the missing discs are; count it lot by lot",
+    "sleeves": "of which batch the missing sleeves are",
+    "items": "which items are missing",
+    "": "what is missing of each disc",
+}
+
+
+def content_stays(what: str) -> str:
+    """Say that a confirmed count changes no content, because nobody can tell what is missing."""
+    return f" Its content stays as it is: nobody can tell {_UNCLEAR[what]}. Quality decides on it."
+
+
+def taken_over(content: CountConfirmed) -> str:
+    """Say that two people counted the same, and what that makes of the carton."""
+    lost = content.recorded - content.counted
+    return (
+        f"Carton {content.carton} holds {counted(content.counted, 'unit')}: two people counted the same, and the system "
+        f"shows {content.counted} from now on. {counted(lost, 'unit')} {'is' if lost == 1 else 'are'} lost."
+    )
+
+
+def count_in_doubt(carton: str) -> str:
+    """Say why a carton or its pallet is not sent, without a full stop."""
+    return f"the count of carton {carton} differs or is under investigation"
+
+
+def not_confirmed(carton: str) -> Refused:
+    """The last count of a carton differs."""
+    return Refused(
+        FindingCode.COUNT_NOT_CONFIRMED,
+        f"A count of carton {carton} differs from the system. A second person counts it with COUNT first.",
+        subject=carton,
+    )
+
+
+def carton_investigated(carton: str, number: int, lot: str) -> Refused:
+    """What a count of a carton opened is open still."""
+    return Refused(
+        FindingCode.UNDER_INVESTIGATION,
+        f"Carton {carton} was counted otherwise than the system shows: investigation {number} of lot {lot} is open. Leave "
+        "it where it is until quality has closed that.",
+        subject=carton,
+    )

@@ -228,7 +228,7 @@ def not_stock(carton: Carton) -> Refused:
 
 def not_released(thing: Thing, code: str, waiting: Sequence[Lot]) -> Refused:
     """A pallet or carton holds discs of lots that quality has not released."""
-    listed = ", ".join(f"{lot.code} ({lot.decision})" for lot in waiting)
+    listed = _decided(waiting)
     return Refused(
         FindingCode.LOT_NOT_RELEASED,
         f"{thing.value} {code} holds discs of lots that are not released: {listed}. Leave it where it is.",
@@ -236,6 +236,15 @@ def not_released(thing: Thing, code: str, waiting: Sequence[Lot]) -> Refused:
         expected="every lot released",
         found=listed,
     )
+
+
+def lots_waiting(waiting: Sequence[Lot]) -> str:
+    """Say which lots keep a pallet or carton here, without a full stop."""
+    return f"not released: {_decided(waiting)}"
+
+
+def _decided(lots: Sequence[Lot]) -> str:
+    return ", ".join(f"{lot.code} ({lot.decision})" for lot in lots)
 
 
 def not_free(thing: Thing, code: str, standing: Nesting) -> Refused:

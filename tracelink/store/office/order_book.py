@@ -1,11 +1,11 @@
 """The dock's desk work: taking orders, keeping stock for them, finding things."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
-from tracelink.facts.dock_stock import KeptStock, ThingFound
+from tracelink.facts.dock_stock import KeptStock, StockBarred, ThingFound
 from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.orders import (
@@ -15,8 +15,12 @@ from tracelink.ledger.kinds.orders import (
     OrderLinesTaken,
     OrderTaken,
 )
+from tracelink.station.common.count_doubt import doubtful
+from tracelink.station.common.station_facts import Lot
 from tracelink.station.dock.allocate import InStock, choose
-from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.common_sentences import hold_words, where
+from tracelink.station.sentences.counting_sentences import count_in_doubt
+from tracelink.station.sentences.dock_sentences import lots_waiting
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
@@ -96,8 +100,13 @@ def ordered_products(order: Order) -> tuple[str, ...]:
     return tuple(line.gtin for line in order.lines)
 
 
-def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[KeptStock], dict[str, int]]:
-    """Keep stock for every line of an order; returns what was kept now, and by product how many units are short.
+def allocate(
+    booking: Booking, order: str, stamp: Stamp
+) -> tuple[list[KeptStock], dict[str, int], list[StockBarred]]:
+    """Keep stock for every line of an order.
+
+    Returns:
+        What was kept now; by product how many units are short; of those products what is there and barred.
 
     Raises:
         UsageError: the order is not known.
@@ -109,21 +118,24 @@ def allocate(booking: Booking, order: str, stamp: Stamp) -> tuple[list[KeptStock
         raise UsageError(f"order {order} is not in the system")
     chosen: list[InStock] = []
     short: dict[str, int] = {}
+    barred: list[StockBarred] = []
     for gtin in found.gtins:
+        free, not_free = _stock(conn, queries, gtin)
         of_line, missing = choose(
-            _wanted(conn, queries, order, gtin),
-            _stock(conn, queries, gtin),
-            oldest_first=bool(queries.setting("oldest_first")),
+            _wanted(conn, queries, order, gtin), free, oldest_first=bool(queries.setting("oldest_first"))
         )
         chosen += of_line
         if missing:
             short[gtin] = missing
+            barred += not_free
     if chosen:
         items = tuple(Allocated(one.code, one.units, None) for one in chosen)
         booking.record(AllocationMade(order, items), stamp)
-    return [
-        KeptStock(one.code, one.what, one.units, where(queries.standing(one.code))) for one in chosen
-    ], short
+    return (
+        [KeptStock(one.code, one.what, one.units, where(queries.standing(one.code))) for one in chosen],
+        short,
+        barred,
+    )
 
 
 def _wanted(conn: Connection, queries: SqlStationQueries, order: str, gtin: str) -> int:
@@ -135,20 +147,35 @@ def _wanted(conn: Connection, queries: SqlStationQueries, order: str, gtin: str)
     return max(0, queries.ordered(order, gtin) - queries.units_sent(order, gtin) - loading - kept)
 
 
-def _stock(conn: Connection, queries: SqlStationQueries, gtin: str) -> Iterator[InStock]:
-    """What may be sent of a product: whole pallets, loose cartons, released and not held."""
-    for row in conn.execute(_PALLETS, {"gtin": gtin}):
-        lots = queries.pallet_lots(row.code)
-        if queries.hold_on_pallet(row.code) is None and all(
-            lot.decision == LotDecision.RELEASED for lot in lots
-        ):
-            yield InStock(row.code, "pallet", int(row.units), _age(conn, [lot.code for lot in lots]))
-    for row in conn.execute(_CARTONS, {"gtin": gtin}):
-        codes = [lot for lot, _count in queries.carton_contents(row.code)]
-        found = [queries.lot(code) for code in codes]
-        free = all(lot is not None and lot.decision == LotDecision.RELEASED for lot in found)
-        if free and queries.hold_on_carton(row.code) is None:
-            yield InStock(row.code, "carton", int(row.units), _age(conn, codes))
+def _stock(
+    conn: Connection, queries: SqlStationQueries, gtin: str
+) -> tuple[list[InStock], list[StockBarred]]:
+    """Return the whole pallets and loose cartons of a product: what may be sent, and what may not."""
+    found = [("pallet", row, queries.pallet_lots(row.code)) for row in conn.execute(_PALLETS, {"gtin": gtin})]
+    found += [
+        ("carton", row, queries.carton_lots(row.code)) for row in conn.execute(_CARTONS, {"gtin": gtin})
+    ]
+    free: list[InStock] = []
+    barred: list[StockBarred] = []
+    for what, row, lots in found:
+        why = _why_barred(queries, what, row.code, lots)
+        if why is None:
+            free.append(InStock(row.code, what, int(row.units), _age(conn, [lot.code for lot in lots])))
+        else:
+            barred.append(StockBarred(row.code, what, int(row.units), why))
+    return free, barred
+
+
+def _why_barred(queries: SqlStationQueries, what: str, code: str, lots: Sequence[Lot]) -> str | None:
+    """Return what keeps a pallet or a carton here, in words; None if nothing does."""
+    held = queries.hold_on_pallet(code) if what == "pallet" else queries.hold_on_carton(code)
+    if held is not None:
+        return hold_words(held, code)
+    carton = doubtful(code, queries)
+    if carton is not None:
+        return count_in_doubt(carton)
+    waiting = [lot for lot in lots if lot.decision != LotDecision.RELEASED]
+    return lots_waiting(waiting) if waiting else None
 
 
 def _age(conn: Connection, lots: Sequence[str]) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from sqlalchemy import Connection, text
 
-from tracelink.station.common.queries_balance import OpenInvestigation, StockLine
+from tracelink.station.common.queries_balance import CartonCount, OpenInvestigation, StockLine
 
 _STANDING = text(
     "SELECT k.lot, l.piece, SUM(k.quantity) AS quantity FROM ("
@@ -22,6 +22,24 @@ _INVESTIGATION = text(
 )
 
 _ABOUT = text("SELECT MIN(seq) FROM investigation WHERE subject = :subject AND closed_seq IS NULL")
+
+# An investigation that was closed after the count was the one that the count belongs to.
+_CARTON_COUNTS = text(
+    "SELECT k.seq, k.lot, l.piece, k.missing, k.together, f.person, (SELECT MIN(i.seq) FROM investigation i "
+    "WHERE i.subject = k.lot AND i.closed_seq IS NULL AND NOT EXISTS (SELECT 1 FROM investigation j "
+    "WHERE j.subject = k.lot AND j.closed_seq > k.seq)) AS investigation FROM ("
+    "SELECT seq, lot, expected - quantity AS missing, 0 AS together FROM stock_count WHERE place = :carton "
+    "UNION ALL SELECT seq, lot, expected - quantity, 1 FROM mixed_count WHERE place = :carton "
+    "UNION ALL SELECT a.seq, s.lot, a.recorded - a.counted, 1 FROM aggregation_check a JOIN stock s "
+    "ON s.place = a.carton AND s.quantity > 0 WHERE a.carton = :carton"
+    ") k JOIN lot l ON l.code = k.lot LEFT JOIN finding f ON f.seq = k.seq ORDER BY k.seq, k.lot"
+)
+_MISCOUNTED = text(
+    "SELECT DISTINCT n.child FROM nesting n JOIN ("
+    "SELECT place FROM stock_count WHERE quantity <> expected UNION SELECT place FROM mixed_count "
+    "WHERE quantity <> expected UNION SELECT carton FROM aggregation_check WHERE recorded <> counted"
+    ") k ON k.place = n.child WHERE n.parent = :parent AND n.closed_seq IS NULL ORDER BY n.child"
+)
 
 
 class BalanceAnswers:
@@ -43,3 +61,16 @@ class BalanceAnswers:
         """An open investigation of a lot, of the labels it was pressed with, or of sleeves its discs are in."""
         row = self._conn.execute(_INVESTIGATION, {"lot": lot}).first()
         return None if row is None else OpenInvestigation(row.seq, row.subject, row.difference, row.reason)
+
+    def carton_counts(self, carton: str) -> Sequence[CartonCount]:
+        """Every count of a carton by hand, the oldest first: by units, by lots, and when it was opened for a check."""
+        return [
+            CartonCount(
+                row.seq, row.lot, row.piece, row.missing, bool(row.together), row.person, row.investigation
+            )
+            for row in self._conn.execute(_CARTON_COUNTS, {"carton": carton})
+        ]
+
+    def cartons_miscounted(self, parent: str) -> Sequence[str]:
+        """The cartons on a pallet, or alone in a shipment, of which some count differed from the system."""
+        return list(self._conn.execute(_MISCOUNTED, {"parent": parent}).scalars())
