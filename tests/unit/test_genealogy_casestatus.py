@@ -123,12 +123,12 @@ def test_open_points_name_each_thing_that_is_not_done():
     check = (Check(9, "Shop 2", "not-acted", AT),)
     status = status_of(facts(notices=told, replies=replies, draw=draw, checks=check, loose=3))
     assert open_points(status) == [
-        "Shop 1: of 50 discs in cartons that may hold one, 30 are not accounted for.",
+        "Shop 1: of 50 discs in cartons that may hold one, 30 not accounted for.",
         "Shop 1: says it returned 25 discs more than the 0 booked here.",
         "Shop 1: is drawn for an effectiveness check; none is recorded.",
         "Shop 2: the effectiveness check found: not-acted.",
-        "3 discs came back without a carton: they are in no consignee's line.",
-        "The draw for effectiveness checks was made among 1 consignees; there are 2 now.",
+        "3 discs came back without a carton, in no consignee's line.",
+        "The draw for effectiveness checks was made among 1 consignee; now there are 2.",
     ]
 
 

@@ -56,8 +56,8 @@ def test_a_shift_with_one_title(floor):
         P3 -> STOP wrong-role
         P2 -> DONE; Ada handed over to Ben: "Paper Comet Arithmetic", 2 of 5 in carton {carton 2}, 2 units since the last good check.
         disc 1.1 | sleeve 1 -> MATCH [3 of 5 in carton]
-        CLOSE -> NEXT; Type " and then the reason, such as "corner crushed.
-        "end of the order -> DONE; Carton {carton 2} is closed with 3 units. Scan a new carton label.
+        CLOSE -> NEXT; The carton is not full: 3 of 5 in carton. Type " and then the reason, such as "corner crushed.
+        "end of the order -> DONE; Carton {carton 2} is closed as a part carton: 3 of 5 units. Scan a new carton label.
         = sscc, units of carton by sscc -> {carton 1} 5; {carton 2} 3
         """
     )
@@ -85,11 +85,11 @@ def test_a_kit_asks_for_its_pieces_and_refuses_the_rest_by_name(floor):
         CLOSE -> STOP line-stopped
         I1 -> MATCH; Now disc 2. [0 of 3 in carton]
         I1 -> STOP second-copy; You scanned a second copy of "insert, English". The unit in hand needs disc 2. Put it aside and scan STOP or disc 2.
-        sleeve 5 no 7 -> STOP no-disc
+        sleeve 5 no 7 -> STOP no-disc; The sleeve has been scanned. Scan disc 2 first, then the sleeve again.
         CLOSE -> STOP line-stopped
         disc 5.2 | sleeve 5 no 7 -> MATCH; Add: hype sticker front. Now download card. [0 of 3 in carton]
         CLOSE -> STOP disc-in-hand
-        sleeve 5 no 7 -> STOP no-disc; Scan download card first, then its sleeve.
+        sleeve 5 no 7 -> STOP no-disc; The sleeve has been scanned. Now scan: download card.
         I2 -> MATCH [1 of 3 in carton]
         CLOSE | "one only -> DONE
         = item, quantity of carton_item by item -> {I1} 1; {I2} 1

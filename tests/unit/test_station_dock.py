@@ -43,7 +43,7 @@ class TestBuilding:
         floor.play(
             DOCK,
             f"""
-            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", in no location.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic" EX 101, in no location.
             CLOSE    -> STOP no-pallet; No pallet is open here. Scan PALLET first.
             PALLET   -> NEXT; Scan a new pallet label.
             carton 1 -> STOP wrong-thing; You scanned carton label {n("carton 1")}. Scan a pallet label.
@@ -51,7 +51,7 @@ class TestBuilding:
             CLOSE    -> STOP pallet-empty; Pallet {n("pallet 1")} is empty; scan its cartons first.
             carton 1 -> DONE; Carton {n("carton 1")} is on pallet {n("pallet 1")}.
             PALLET   -> STOP pallet-open; Pallet {n("pallet 1")} is still open here. Scan CLOSE first.
-            carton 1 -> STOP has-a-parent; The system shows carton {n("carton 1")} on pallet {n("pallet 1")}. Check where it is before you go on.
+            carton 1 -> STOP has-a-parent; Carton {n("carton 1")} is on this pallet already: 1 carton on pallet. Scan the next carton.
             carton 3 -> STOP carton-open; Carton {n("carton 3")} is still open at its line.
             carton 9 -> STOP carton-empty; Carton {n("carton 9")} was closed empty. Leave it off the pallet.
             carton 8 -> STOP unknown-code; Carton {n("carton 8")} has not been packed.
@@ -66,7 +66,7 @@ class TestBuilding:
             pallet 1 -> STOP label-in-use; Pallet label {n("pallet 1")} is in use already. Take a new label.
             L1       -> STOP wrong-thing; You scanned lot card {n("L1")}. Scan a new pallet label.
             pallet 2 -> DONE
-            carton 2 -> STOP has-a-parent
+            carton 2 -> STOP has-a-parent; The system shows carton {n("carton 2")} on pallet {n("pallet 1")}. Check where it is before you go on.
             """,
         )
 
@@ -178,7 +178,7 @@ class TestShipping:
             pallet 1 -> STOP has-a-parent; Pallet {n("pallet 1")} is in shipment {n("D1")} already, for Shop 1, dock 5.
             D1       -> DONE; Shipment {n("D1")} holds 1 pallet.
             D9       -> STOP unknown-code; Shipment {n("D9")} is not in the system.
-            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", on pallet {n("pallet 1")}.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic" EX 101, on pallet {n("pallet 1")}.
             DEPART   -> DONE; Shipment {n("D1")} left for Shop 1 with 1 pallet. Order {n("O1")} is for 50 and has 4 (-46).
             DEPART   -> STOP no-shipment
             """,
@@ -192,7 +192,7 @@ class TestShipping:
             DOCK,
             f"""
             SHIP | O3 -> DONE
-            pallet 1 -> STOP wrong-title; Pallet {n("pallet 1")} holds "Paper Comet Arithmetic"; order {n("O3")} is for "Nine Pale Windmills".
+            pallet 1 -> STOP wrong-title; Pallet {n("pallet 1")} holds "Paper Comet Arithmetic" EX 101; order {n("O3")} is for "Nine Pale Windmills" EX 103.
             """,
         )
 

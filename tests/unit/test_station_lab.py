@@ -195,11 +195,11 @@ class TestJudging:
             " Click -> DONE; {name} is bad: click.
             GOOD    -> NEXT
             S9      -> STOP unknown-code; Sample tag {n("S9")} is not in the system.
-            S1      -> STOP already-judged; Sample {n("S1")} has been judged already. To correct it, scan CANCEL, then REJUDGE.
+            S1      -> STOP already-judged; Sample {n("S1")} has been judged already (bad: click). To correct it, scan CANCEL, then REJUDGE.
             CANCEL | REJUDGE | S1 -> NEXT; Type " and then good, or the name of the defect.
             "good   -> NEXT; Type " and then why the judgement is corrected.
             "dust on the needle -> DONE; {name} is good.
-            S1      -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, judged.
+            S1      -> DONE; Sample {n("S1")} is disc 12 of lot {n("L1")}, judged good.
             REJUDGE | S1 | "no fill | "heard again -> DONE; {name} is bad: no fill.
             """,
         )
@@ -309,6 +309,7 @@ class TestDecisions:
             "all good -> STOP bad-samples; 1 of 2 judged samples of lot {n("L1")} is bad. Only two people can release it: scan CANCEL, then OVERRULE.
             CANCEL | REJUDGE | S2 | "good | "dust, wiped off -> DONE
             RELEASE | L1 | "all good -> DONE; Ada released lot {n("L1")}: 2 samples judged, none bad.
+            RELEASE | L1 | "all good -> DONE; Lot {n("L1")} was released before; Ada released it again: 2 samples judged, none bad.
             """,
         )
 

@@ -270,7 +270,7 @@ class TestOpening:
             LINE,
             f"""
             carton 2 -> STOP carton-open; Carton {n("carton 1")} is still open. Scan CLOSE first.
-            CLOSE    -> DONE; Carton {n("carton 1")} is closed with 1 unit. Scan a new carton label.
+            CLOSE    -> DONE; Carton {n("carton 1")} is closed as a part carton: 1 of 5 units. Scan a new carton label.
             carton 1 -> STOP label-in-use; Carton label {n("carton 1")} is in use already. Take a new label.
             pallet 1 -> STOP wrong-thing; You scanned pallet label {n("pallet 1")}. Scan a carton label.
             carton 1001 -> STOP unknown-code; Label {n("carton 1001")} was never issued here. Take a printed carton label.
@@ -363,7 +363,7 @@ class TestRejectNoReadStop:
             K12 -> STOP disc-in-hand; A disc is waiting for its sleeve. Scan the sleeve, or STOP, before spindle card {n("K12")}.
             B1 -> STOP disc-in-hand
             carton 2 -> STOP disc-in-hand
-            CLOSE -> STOP disc-in-hand; The set in hand is not finished. Finish it, or scan STOP to take it apart.
+            CLOSE -> STOP disc-in-hand; The unit in hand is not finished. Finish it, or scan STOP to take it apart.
             disc 1.1 -> STOP disc-in-hand; Disc 1 is already waiting for its sleeve. Scan the sleeve, or put this disc back and scan STOP.
             sleeve 1 -> MATCH
             """,
@@ -395,7 +395,7 @@ class TestUnfinishedSets:
             disc 2.2 -> STOP on-hold
             STOP  -> DONE; The unfinished set is taken apart. Put disc 1 back on spindle {n("K21")}.
             STOP  -> DONE; Stopped. Put aside what you hold.
-            CLOSE -> DONE; Carton {n("carton 1")} is closed with 1 unit. Scan a new carton label.
+            CLOSE -> DONE; Carton {n("carton 1")} is closed as a part carton: 1 of 3 units. Scan a new carton label.
             CLEAR | P2 -> DONE
             """,
         )

@@ -50,7 +50,7 @@ def test_a_reason_is_scanned_and_kept_as_text_and_code():
     floor.play(
         LINE,
         """
-        CLOSE -> NEXT; Scan the reason on the card. If it is not there: type " and then the reason, such as "corner crushed.
+        CLOSE -> NEXT; The carton is not full: 2 of 5 in carton. Scan the reason on the card. If it is not there: type " and then the reason, such as "corner crushed.
         R2 -> DONE
         """,
     )
@@ -65,7 +65,7 @@ def test_a_text_is_taken_beside_cards_unless_the_plant_takes_cards_only():
     strict.play(
         LINE,
         """
-        CLOSE -> NEXT; Scan the reason on the card.
+        CLOSE -> NEXT; The carton is not full: 2 of 5 in carton. Scan the reason on the card.
         "box torn -> STOP wrong-thing; You typed "box torn". Scan "Corner crushed" or "End of shift".
         R1 -> DONE
         """,
@@ -190,7 +190,7 @@ def test_a_number_without_its_sign_stops_an_act_and_does_not_end_it():
     floor = with_reasons()
     floor.scan(PRESS, "P1", "SETUP", "L1", "T4", "T14", "C1", "E1", "E2", "START", '"EX-101-A', '"EX-101-B')
     floor.play(PRESS, "STACK | K11 -> NEXT")
-    floor.play(PRESS, "412 -> STOP wrong-format; 412 has no # before it: key #412....")
+    floor.play(PRESS, "412 -> STOP wrong-symbology; 412 has no # before it: key #412....")
     floor.play(PRESS, "#412 -> DONE")
 
 

@@ -53,8 +53,8 @@ class TestReturns:
             carton 4 -> STOP not-shipped; The system shows carton {n("carton 4")} in no location: it has not left. Check the label before you book it in.
             carton 1 | "wrong title -> DONE; Return 1: carton {n("carton 1")} is back from Shop 1 and in quarantine.
             RETURN -> NEXT
-            carton 1 -> STOP not-shipped
-            CANCEL | carton 1 -> DONE; Carton {n("carton 1")} is returned, 2 of "Paper Comet Arithmetic", in no location.
+            carton 1 -> STOP not-shipped; Carton {n("carton 1")} is booked in already: return 1, in quarantine. Nothing more to scan for it.
+            CANCEL | carton 1 -> DONE; Carton {n("carton 1")} is returned, 2 of "Paper Comet Arithmetic" EX 101, in no location.
             PUT | carton 1 | Y2 | PALLET | pallet 2 -> DONE
             carton 1 -> STOP carton-returned; Carton {n("carton 1")} came back and is in quarantine. It needs RESTOCK after inspection.
             """,

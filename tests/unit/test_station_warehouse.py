@@ -96,7 +96,7 @@ class TestRebuilding:
         )
 
     def test_titles_are_mixed_with_a_note_or_not_at_all(self, floor):
-        note = 'It is a mixed pallet: "Paper Comet Arithmetic" and "Nine Pale Windmills".'
+        note = 'It is a mixed pallet: "Paper Comet Arithmetic" EX 101 and "Nine Pale Windmills" EX 103.'
         floor.play(
             DOCK,
             f"""
@@ -109,7 +109,7 @@ class TestRebuilding:
             DOCK,
             f"""
             PALLET | pallet 1 | carton 1 -> DONE
-            carton 4 -> STOP mixed-pallet; Carton {n("carton 4")} holds "Nine Pale Windmills"; pallet {n("pallet 1")} holds "Paper Comet Arithmetic". Build another pallet for it.
+            carton 4 -> STOP mixed-pallet; Carton {n("carton 4")} holds "Nine Pale Windmills" EX 103; pallet {n("pallet 1")} holds "Paper Comet Arithmetic" EX 101. Build another pallet for it.
             carton 2 -> DONE
             """,
         )
@@ -247,7 +247,7 @@ class TestPlaces:
             Y1 -> STOP there-already; Pallet {n("pallet 1")} is in location {n("Y1")} (rack 1) already.
             Y2 -> DONE
             pallet 1 -> DONE; Pallet {n("pallet 1")} is accepted, 2 cartons, in location {n("Y2")} (rack 2).
-            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", on pallet {n("pallet 1")}.
+            carton 1 -> DONE; Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic" EX 101, on pallet {n("pallet 1")}.
             SHIP | O1 | pallet 1 -> DONE
             """,
         )
@@ -285,7 +285,7 @@ class TestPicking:
             f"""
             PICK -> STOP no-shipment; No shipment is being loaded here. Scan SHIP first.
             SHIP | O1 | PICK -> NEXT; Scan the carton or the pallet.
-            carton 4 -> STOP wrong-title; Carton {n("carton 4")} holds "Nine Pale Windmills"; order {n("O1")} is for "Paper Comet Arithmetic".
+            carton 4 -> STOP wrong-title; Carton {n("carton 4")} holds "Nine Pale Windmills" EX 103; order {n("O1")} is for "Paper Comet Arithmetic" EX 101.
             carton 3 -> STOP carton-open
             carton 1 -> NEXT; Scan the same label again as it goes onto the vehicle.
             carton 2 -> STOP another-label; You scanned {n("carton 2")}, and first {n("carton 1")}. Scan the label of the piece you hold.
@@ -387,7 +387,7 @@ class TestDeparture:
 
     def test_a_look_at_a_loose_carton_is_not_taken_for_a_load(self):
         floor = stocked(plant(ordered=2))
-        look = f'Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic", in no location.'
+        look = f'Carton {n("carton 1")} is closed, 2 of "Paper Comet Arithmetic" EX 101, in no location.'
         floor.play(
             DOCK,
             f"""

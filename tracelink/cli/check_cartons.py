@@ -67,7 +67,7 @@ def check_cartons(
 def sentence(plan: CheckPlan) -> str:
     """Say how many to open, what was opened, and what that speaks for."""
     said = (
-        f"{plan.subject}: to speak against {plan.detect_percent} % or more of its {plan.total} cartons being wrong, with "
+        f"{plan.subject}: to speak against {plan.detect_percent} % or more of its {counted(plan.total, 'carton')} being wrong, with "
         f"{plan.confidence_percent} % confidence, open {plan.wanted} of them, drawn at random, and accept none that "
         f"differs. {_drawn(plan)}{_since(plan)}"
     )

@@ -105,8 +105,10 @@ def batch(layout: str, csv_file: str, out: str, form: str, sheet: bool, dpi: str
     for sentence in (*done.faults, *done.repeated):
         click.echo(f"{csv_file}: {sentence}", err=True)
     if done.faults:
-        raise UsageError(f"{len(done.faults)} of {len(rows)} lines cannot be printed; {out} was not written.")
-    click.echo(f"{out}: {done.labels} labels")
+        raise UsageError(
+            f"{len(done.faults)} of {counted(len(rows), 'line')} cannot be printed; {out} was not written."
+        )
+    click.echo(f"{out}: {counted(done.labels, 'label')}")
 
 
 @label.command(epilog="Example: runout label acts line line-acts.pdf")

@@ -8,6 +8,7 @@ import click
 from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.kinds.label_stock import FATES
 from tracelink.report.format.render import Column, Kind, render
 
@@ -29,7 +30,7 @@ def issue(place: str, what: str, count: int, by: str) -> None:
     """
     with open_ledger(place) as ledger:
         block = ledger.labels.issue(what, count, badge_of(by))
-    click.echo(f"{count} {what} labels: {block.first} to {block.last}")
+    click.echo(f"{counted(count, f'{what} label')}: {block.first} to {block.last}")
 
 
 @click.command(epilog="Example: runout label numbers B000003T --count 500 --by P000301U > numbers.txt")
@@ -55,7 +56,7 @@ def give_back(place: str, first: str, last: str, by: str) -> None:
     """Take unused SSCC labels FIRST to LAST back from a printer or line; they are void from then on."""
     with open_ledger(place) as ledger:
         count = ledger.labels.take_back(first, last, badge_of(by))
-    click.echo(f"{count} labels came back unused.")
+    click.echo(f"{counted(count, 'label')} came back unused.")
 
 
 @click.command(epilog="Example: runout label count B000003T spoiled 12 --by P000301U")

@@ -56,7 +56,7 @@ def orders(place: str, file: str, by: str) -> None:
     """
     with open_ledger(place) as ledger:
         taken = ledger.warehouse.take_orders(file, badge_of(by))
-    click.echo(f"{taken} orders taken.")
+    click.echo(f"{counted(taken, 'order')} taken.")
 
 
 @click.command(epilog="Example: runout allocate O0000017 --by P000302S")
@@ -100,4 +100,4 @@ def packlist(place: str, code: str, file: Path) -> None:
     with open_ledger(place, read_only=True) as ledger:
         found = ledger.warehouse.packing_list(code)
     write_packlist(found, file)
-    click.echo(f"{file}: {found.title.lower()} of {len(found.cartons)} cartons.")
+    click.echo(f"{file}: {found.title.lower()} of {counted(len(found.cartons), 'carton')}.")

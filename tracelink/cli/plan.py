@@ -24,7 +24,7 @@ def init(place: str, plant_file: str, key_file: str | None) -> None:
     """
     with create_ledger(place, plant_file, key_file=key_file) as ledger:
         entries, head = ledger.head
-    click.echo(f"Ledger {place} is ready: {entries} entries. Head {head}")
+    click.echo(f"Ledger {place} is ready: {counted(entries, 'entry', 'entries')}. Head {head}")
     click.echo("Keep that head elsewhere: with it anybody can show later that the journal was not rewritten.")
     key = make_signing_key(place, key_file=key_file)
     click.echo(

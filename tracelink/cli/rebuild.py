@@ -4,6 +4,7 @@ import click
 
 from runout import open_ledger
 from tracelink.cli.common.progress import progress
+from tracelink.ledger.count_words import counted
 
 
 @click.command(epilog="Example: runout rebuild")
@@ -15,4 +16,4 @@ def rebuild(place: str) -> None:
     """
     with open_ledger(place) as ledger, progress(ledger.head[0], "Rebuilding") as bar:
         entries, head = ledger.upkeep.rebuild(lambda _seq: bar.update(1))
-    click.echo(f"Tables are rebuilt from {entries} entries. Head {head}")
+    click.echo(f"Tables are rebuilt from {counted(entries, 'entry', 'entries')}. Head {head}")

@@ -5,6 +5,7 @@ import click
 from runout import RenumberedScan, open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import steps
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, Kind, render
 
@@ -27,13 +28,13 @@ def replay(ctx: click.Context, logs: tuple[str, ...], trial: bool, fmt: str) -> 
         with open_ledger(ctx.obj) as ledger, steps("Trying") as step:
             stops = ledger.stations.try_out(logs, step).to_dict()
         click.echo(render(stops, _STOPS, fmt), nl=False)
-        click.echo(f"Trial: nothing was booked; {len(stops)} scans would be stopped.", err=True)
+        click.echo(f"Trial: nothing was booked; {counted(len(stops), 'scan')} would be stopped.", err=True)
         ctx.exit(1 if stops else 0)
     with open_ledger(ctx.obj) as ledger, steps("Replaying") as step:
         done = ledger.stations.replay(logs, step)
     columns = [Column("outcome", "outcome"), Column("scans", "scans", Kind.COUNT)]
     click.echo(render(done.to_dict(), columns, fmt), nl=False)
-    click.echo(f"{done.booked} scans booked, {done.skipped} booked before.", err=True)
+    click.echo(f"{counted(done.booked, 'scan')} booked, {done.skipped} booked before.", err=True)
     for scan in done.renumbered:
         click.echo(_renumbered(scan), err=True)
     for log in done.cut:

@@ -6,7 +6,7 @@ double quote from a keyboard. Every other line is refused with its own sentence;
 
 from dataclasses import dataclass
 
-from tracelink.errors import InvalidFormat, InvalidLength, WrongCarrier
+from tracelink.errors import InvalidFormat, InvalidLength, UnknownSymbology, WrongCarrier
 from tracelink.identity import symbology
 from tracelink.identity.checkdigit import is_digits
 from tracelink.identity.gs1.aitable import RULES, SEPARATOR
@@ -154,7 +154,7 @@ def read_scan(raw: str) -> Reading:
         return _keyed_text(raw[1:])
     _require_line(raw)
     if is_digits(raw) and len(raw) <= MOST_DIGITS:
-        raise InvalidFormat(
+        raise UnknownSymbology(
             f"{raw} has no # before it: key #{raw}. If it was scanned, switch on the scanner's symbology identifier "
             "(AIM prefix) and scan again"
         )

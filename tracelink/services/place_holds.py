@@ -8,6 +8,7 @@ from tracelink.clock import utc_now
 from tracelink.facts.held_things import HoldList
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for, shipped_with
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.office.office_acts import OfficeAct, authorised
@@ -52,7 +53,7 @@ def place_holds_of(booking: Booking, scope: Scope, by: str, reason: str, at: str
     items = tuple(item for item in wanted if (item.subject, item.first, item.last) not in held)
     before = tuple(sorted(set(held.values())))
     if not items:
-        return HoldResult(before, f"All {len(wanted)} things are on hold already: {', '.join(before)}.")
+        return HoldResult(before, f"On hold already, {counted(len(wanted), 'thing')}: {', '.join(before)}.")
     hold = world.next_code("H")
     stamp = Stamp(at, utc_now(), person=person.code)
     booking.record(HoldPlaced(hold, scope.cause, items), stamp, reason)

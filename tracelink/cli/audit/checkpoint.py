@@ -5,6 +5,7 @@ import click
 from runout import SignedCheckpoint, make_signing_key, open_ledger, signing_key
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
+from tracelink.ledger.count_words import counted
 
 _key = click.option(
     "--key", "key_file", metavar="FILE", help="The signing key; beside the ledger's file unless said."
@@ -82,4 +83,4 @@ def witness(place: str, file: str, key_file: str, log: str | None) -> None:
 
 
 def _said(made: SignedCheckpoint) -> str:
-    return f"{made.size} entries, signed by {' and '.join(made.signers)}"
+    return f"{counted(made.size, 'entry', 'entries')}, signed by {' and '.join(made.signers)}"

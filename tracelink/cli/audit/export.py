@@ -4,6 +4,7 @@ import click
 
 from runout import ExportOptions, open_ledger
 from tracelink.cli.common.progress import progress
+from tracelink.ledger.count_words import counted
 
 
 @click.command(epilog="Example: runout audit export L000012X --out lot.zip")
@@ -51,7 +52,9 @@ def export(
         progress(2 * ledger.head[0], "Exporting") as bar,
     ):
         made = ledger.export(code, out, options, lambda _one: bar.update(1))
-    click.echo(f"Wrote {made.place}: {made.files} files, {made.size} bytes, about {made.subject}.")
+    click.echo(
+        f"Wrote {made.place}: {counted(made.files, 'file')}, {counted(made.size, 'byte')}, about {made.subject}."
+    )
     if made.key is None:
         click.echo("It bears no signature that we know: whoever checks it is told so.", err=True)
     else:

@@ -81,7 +81,7 @@ def verify(
         columns = [*_COLUMNS, Column("faults", "faults"), Column("clock", "clock"), *_JUDGED]
         click.echo(render(found.to_dict(), columns, fmt), nl=False)
     for name, size in found.agreeing:
-        click.echo(f"{name}: agrees with the first {size} entries", err=True)
+        click.echo(f"{name}: agrees with the first {counted(size, 'entry', 'entries')}", err=True)
     for sentence in found.faults:
         click.echo(sentence, err=True)
     if found.more:

@@ -15,6 +15,7 @@ from enum import StrEnum
 from tracelink.genealogy.containment.scope import Scope, bounds_of
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, Span, StrokeSet
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.kinds.case_scope import CaseContainer, CasePlace, CaseSpan, CaseTier, ScopeSummary
 
 OUTSIDE = "not in the scope"
@@ -260,7 +261,9 @@ def _reasons(
     found = [f"strokes of lot {lot}: {changed}"] if changed else []
     if was is not None and is_now is not None:
         if was.pieces != is_now.pieces:
-            found.append(f"{was.pieces} discs of the lot were in it, {is_now.pieces} are now")
+            found.append(
+                f"{counted(was.pieces, 'disc')} of the lot {'was' if was.pieces == 1 else 'were'} in it, {is_now.pieces} now"
+            )
         if where(was) != where(is_now):
             found.append(f"it was {where(was)} and is {where(is_now)}")
     return found or ["movements recorded since then changed what it can hold"]

@@ -1,6 +1,7 @@
 """What is not done or not known of a containment case."""
 
 from tracelink.genealogy.case.standing import CaseStatus
+from tracelink.ledger.count_words import counted
 
 
 def open_points(status: CaseStatus) -> list[str]:
@@ -14,7 +15,7 @@ def open_points(status: CaseStatus) -> list[str]:
             found.append(f"{who}: no reply is recorded.")
         if line.unaccounted > 0:
             found.append(
-                f"{who}: of {line.may_hold} discs in cartons that may hold one, {line.unaccounted} are not accounted for."
+                f"{who}: of {counted(line.may_hold, 'disc')} in cartons that may hold one, {line.unaccounted} not accounted for."
             )
         if line.unaccounted < 0:
             found.append(
@@ -23,7 +24,7 @@ def open_points(status: CaseStatus) -> list[str]:
             )
         if line.returned_difference:
             found.append(
-                f"{who}: says it returned {abs(line.returned_difference)} discs "
+                f"{who}: says it returned {counted(abs(line.returned_difference), 'disc')} "
                 f"{'more' if line.returned_difference > 0 else 'fewer'} than the {line.returned} booked here."
             )
         if line.check is not None and line.check.result != "ok":
@@ -31,7 +32,7 @@ def open_points(status: CaseStatus) -> list[str]:
         if line.to_check and line.check is None:
             found.append(f"{who}: is drawn for an effectiveness check; none is recorded.")
     if status.loose:
-        found.append(f"{status.loose} discs came back without a carton: they are in no consignee's line.")
+        found.append(f"{counted(status.loose, 'disc')} came back without a carton, in no consignee's line.")
     return found + _of_draw(status)
 
 
@@ -41,6 +42,6 @@ def _of_draw(status: CaseStatus) -> list[str]:
     now = len(status.lines)
     if status.draw.among != now:
         return [
-            f"The draw for effectiveness checks was made among {status.draw.among} consignees; there are {now} now."
+            f"The draw for effectiveness checks was made among {counted(status.draw.among, 'consignee')}; now there {'is' if now == 1 else 'are'} {now}."
         ]
     return []

@@ -120,6 +120,8 @@ class Sample:
     """None if nobody knows it."""
     judged_seq: int | None
     """Entry of its standing judgement."""
+    defect: str | None
+    """What is wrong with it; None if it is good, or not judged."""
 
 
 @dataclass(frozen=True, slots=True)

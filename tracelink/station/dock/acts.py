@@ -76,6 +76,9 @@ def _accept(values: Values, context: ScanContext) -> ActResult:
 
 def _add_carton(code: str, pallet_code: str, context: ScanContext) -> ActResult:
     carton = rules.sealed_carton(code, context)
+    there = context.queries.standing(code)
+    if there is not None and there.parent == pallet_code:
+        raise say.on_this_pallet(code, there, rules.known_pallet(pallet_code, context).cartons)
     standing = rules.require_free(code, Thing.CARTON, context)
     refuse_held(context.queries.hold_on_carton(code), Thing.CARTON, code)
     refuse_doubtful(code, context)

@@ -28,6 +28,9 @@ from tracelink.station.sentences.thing_names import Thing
 def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_carton(reading, values, context)
     if not has_left(code, context):
+        returned = context.queries.return_of(code)
+        if returned is not None and rules.known_carton(code, context).status == CartonStatus.RETURNED:
+            raise say.back_already(code, returned.number)
         raise say.not_shipped(code, context.queries.standing(code))
     return code
 

@@ -16,7 +16,7 @@ from tracelink.station.common.station_facts import Carton, Lot, Order, Pallet
 from tracelink.station.common.taken_reading import plant_code, sscc
 from tracelink.station.sentences import dock_sentences as say
 from tracelink.station.sentences.common_sentences import carton_not_packed, misplaced, unknown
-from tracelink.station.sentences.thing_names import Thing, quoted
+from tracelink.station.sentences.thing_names import Thing, product_names
 
 
 def require_issued(code: str, what: str, context: ScanContext) -> None:
@@ -172,9 +172,9 @@ def refuse_title(gtins: Sequence[str], thing: Thing, code: str, order: Order, co
 
 
 def titles(gtins: Sequence[str], context: ScanContext) -> str:
-    """Return the titles of products, quoted."""
+    """Return the titles of products, quoted, each with its catalogue number."""
     products = [context.queries.product(gtin) for gtin in gtins]
-    return quoted(product.title for product in products if product is not None)
+    return product_names((each.title, each.catalogue_number) for each in products if each is not None)
 
 
 def loading(context: ScanContext) -> tuple[str, Order]:

@@ -80,8 +80,9 @@ def _any_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
 
 def _unjudged_sample(reading: Reading, values: Values, context: ScanContext) -> str:
     code = _any_sample(reading, values, context)
-    if _sample(context, code).judged_seq is not None:
-        raise say.judged_already(code)
+    sample = _sample(context, code)
+    if sample.judged_seq is not None:
+        raise say.judged_already(sample)
     return code
 
 

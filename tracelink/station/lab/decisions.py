@@ -55,7 +55,9 @@ def _release(values: Values, context: ScanContext) -> ActResult:
     if bad:
         raise say.bad_samples(bad, judged, lot.code)
     body = LotDecided(lot.code, LotDecision.RELEASED, None)
-    return ActResult((Act(body, values["reason"]),), say.released(context.person.name, lot.code, judged))
+    again = lot.decision == LotDecision.RELEASED
+    sentence = say.released(context.person.name, lot.code, judged, again=again)
+    return ActResult((Act(body, values["reason"]),), sentence)
 
 
 def _require_releasable(lot: Lot, context: ScanContext) -> None:

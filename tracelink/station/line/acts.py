@@ -5,6 +5,7 @@ act begins, so that its scans come after those of every match.
 """
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from tracelink.identity.reading import ActRead, Reading
 from tracelink.ledger.closed_sets import ReasonAct
@@ -118,8 +119,14 @@ def _close(state: LineState, context: ScanContext) -> Form:
 
     job = state.job
     part = job is not None and 0 < state.units_in_carton < job.carton_size
-    slots = (reason(ReasonAct.LINE_CLOSE),) if part and context.queries.setting("line_reasons") else ()
+    part_told = replace(reason(ReasonAct.LINE_CLOSE), told_before=lambda _values, _context: _part_told(state))
+    slots = (part_told,) if part and context.queries.setting("line_reasons") else ()
     return Form("CLOSE", "line", slots, finish, lambda context: opening.may_close(state, context))
+
+
+def _part_told(state: LineState) -> str:
+    assert state.job is not None
+    return say.part_carton(state.units_in_carton, state.job.carton_size)
 
 
 FORMS: Mapping[str, Callable[[LineState, ScanContext], Form]] = {

@@ -93,7 +93,7 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     """Judge the sleeve that the disc in hand goes into: match, or stop with the reason."""
     job, carton = ready(state)
     if state.pending is None:
-        raise say.no_disc_yet(kit.wanted(state, context), sleeve_read)
+        raise say.no_disc_yet(kit.wanted(state, context), sleeve_read, begun=bool(state.half))
     source = state.spindle_for(state.pending)
     assert source is not None
     _sleeve_title(state, job, sleeve_read, source, context)

@@ -125,7 +125,8 @@ def may_close(state: LineState, _scene: ScanContext) -> str:
     if state.carton is None:
         raise say.no_carton_open()
     if state.pending is not None or state.next_piece != 1:
-        raise say.set_not_finished()
+        assert state.job is not None
+        raise say.set_not_finished(state.job.discs)
     return state.carton
 
 
@@ -133,7 +134,12 @@ def close(state: LineState, context: ScanContext, reason: str | None) -> ActResu
     """Seal the open carton."""
     body = CartonClosed(may_close(state, context), state.units_in_carton)
     # Without a way to close an empty carton a line that has nothing to pack could neither close nor clear.
-    sentence = say.closed_scan_new(body.carton, body.units) if body.units else say.closed_empty(body.carton)
+    assert state.job is not None
+    sentence = (
+        say.closed_scan_new(body.carton, body.units, state.job.carton_size)
+        if body.units
+        else say.closed_empty(body.carton)
+    )
     return ActResult((Act(body, reason),), sentence)
 
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.balance import CountConfirmed, Counted
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Lot
-from tracelink.station.sentences.thing_names import counted
 
 WHAT_CAN_BE_COUNTED = "a spindle card, a carton label or a lot card"
 HOW_MANY = "how many there are"

@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 
 from tracelink.ledger.closed_sets import LotStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_balance import OpenInvestigation
-from tracelink.station.sentences.thing_names import counted
 
 WHAT_CAN_BE_HELD = "a lot, tool, spindle, carton, pallet, batch or numbered sleeve"
 WHAT_TO_HOLD = "what to hold"
@@ -97,10 +97,14 @@ def lifted_by_two(hold: str) -> str:
     return f"Hold {hold} is lifted by two people."
 
 
-def released(name: str, lot: str, judged: int) -> str:
-    """Say who released a lot, and on how many samples."""
+def released(name: str, lot: str, judged: int, *, again: bool) -> str:
+    """Say who released a lot, and on how many samples; `again` if it was released before."""
     on = f"{counted(judged, 'sample')} judged, none bad" if judged else "no disc was judged"
-    return f"{name} released lot {lot}: {on}."
+    return (
+        f"Lot {lot} was released before; {name} released it again: {on}."
+        if again
+        else f"{name} released lot {lot}: {on}."
+    )
 
 
 def under_investigation(lot: str, found: OpenInvestigation) -> Refused:

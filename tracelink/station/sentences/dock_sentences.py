@@ -4,12 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Carton, Lot, Pallet
 from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import Thing, counted
+from tracelink.station.sentences.thing_names import Thing
 
 A_NEW_PALLET_LABEL = "a new pallet label"
 SCAN_PALLET_OR_CARTON = "Scan the pallet or the carton."
@@ -252,6 +253,16 @@ def not_free(thing: Thing, code: str, standing: Nesting) -> Refused:
     return Refused(
         FindingCode.HAS_A_PARENT,
         f"The system shows {thing.value.lower()} {code} {where(standing)}. Check where it is before you go on.",
+        subject=code,
+        found=standing.parent,
+    )
+
+
+def on_this_pallet(code: str, standing: Nesting, cartons: int) -> Refused:
+    """A carton is scanned onto the pallet that it is on."""
+    return Refused(
+        FindingCode.HAS_A_PARENT,
+        f"Carton {code} is on this pallet already: {cartons_on_pallet(cartons)}. Scan the next carton.",
         subject=code,
         found=standing.parent,
     )

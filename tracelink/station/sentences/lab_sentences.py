@@ -3,10 +3,10 @@
 from enum import Enum
 
 from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus, ShipmentStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Sample
-from tracelink.station.sentences.thing_names import counted
 
 A_NEW_SAMPLE_TAG = "a new sample tag"
 STROKE_OF_THE_DISC = "the stroke of the disc"
@@ -68,12 +68,12 @@ def thrown_out(stroke: int, lot: str) -> Refused:
     )
 
 
-def judged_already(code: str) -> Refused:
+def judged_already(sample: Sample) -> Refused:
     """GOOD or BAD of a sample that was judged."""
     return Refused(
         FindingCode.ALREADY_JUDGED,
-        f"Sample {code} has been judged already. To correct it, scan CANCEL, then REJUDGE.",
-        subject=code,
+        f"Sample {sample.code} has been judged already ({_how(sample)}). To correct it, scan CANCEL, then REJUDGE.",
+        subject=sample.code,
     )
 
 
@@ -148,8 +148,12 @@ def not_a_value(text: str, sign: DecimalSign) -> Refused:
 
 def about_sample(sample: Sample) -> str:
     """Say what the system knows of a sample."""
-    judged = "judged" if sample.judged_seq is not None else "not judged yet"
+    judged = "not judged yet" if sample.judged_seq is None else f"judged {_how(sample)}"
     return f"Sample {sample.code} is {disc(sample.stroke, sample.lot)}, {judged}."
+
+
+def _how(sample: Sample) -> str:
+    return f"bad: {sample.defect}" if sample.defect else "good"
 
 
 def disc(stroke: int | None, lot: str) -> str:

@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 
 from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Carton, Pallet
 from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import counted
 
 TYPE_THE_REASON_SUCH_AS = 'Type " and then the reason, such as "corner crushed.'
 LABEL_OF_A_CLOSED_CARTON = "the label of a closed carton"

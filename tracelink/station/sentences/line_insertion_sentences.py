@@ -78,12 +78,17 @@ def spindle_empty(spindle: str) -> Refused:
     )
 
 
-def no_disc_yet(wanted: KitPiece, reading: Reading) -> Refused:
-    """A sleeve comes before the piece that goes into it."""
-    first = "the disc" if wanted.disc else wanted.called
+def no_disc_yet(wanted: KitPiece, reading: Reading, *, begun: bool) -> Refused:
+    """A sleeve comes before the piece that goes into it; `begun` if a disc of the unit is in its sleeve already."""
+    if begun and wanted.disc is None:
+        told = f"The sleeve has been scanned. Now scan: {wanted.called}."
+    elif begun:
+        told = f"The sleeve has been scanned. Scan {wanted.called} first, then the sleeve again."
+    else:
+        told = f"Scan {'the disc' if wanted.disc else wanted.called} first, then its sleeve."
     return Refused(
         FindingCode.NO_DISC,
-        f"Scan {first} first, then its sleeve.",
+        told,
         subject=named(reading),
         expected="a disc",
     )

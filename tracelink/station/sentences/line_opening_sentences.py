@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.sentences.line_sentences import LINE_NOT_CLEARED
-from tracelink.station.sentences.thing_names import counted
+from tracelink.station.sentences.line_sentences import LINE_NOT_CLEARED, set_or_unit
 
 
 def clear_the_line(areas: Sequence[str]) -> str:
@@ -158,11 +158,11 @@ def no_carton_open() -> Refused:
     return Refused(FindingCode.NO_CARTON, "No carton is open.", subject="CLOSE")
 
 
-def set_not_finished() -> Refused:
+def set_not_finished(discs: int) -> Refused:
     """CLOSE while a unit is not finished."""
     return Refused(
         FindingCode.DISC_IN_HAND,
-        "The set in hand is not finished. Finish it, or scan STOP to take it apart.",
+        f"The {set_or_unit(discs)} in hand is not finished. Finish it, or scan STOP to take it apart.",
         subject="CLOSE",
     )
 
@@ -182,8 +182,10 @@ def closed(carton: str, units: int) -> str:
     return f"Carton {carton} is closed with {counted(units, 'unit')}."
 
 
-def closed_scan_new(carton: str, units: int) -> str:
-    """Say that a carton is closed, and what to scan."""
+def closed_scan_new(carton: str, units: int, size: int) -> str:
+    """Say that a carton is closed, if it is a part carton, and what to scan."""
+    if units < size:
+        return f"Carton {carton} is closed as a part carton: {units} of {counted(size, 'unit')}. Scan a new carton label."
     return f"{closed(carton, units)} Scan a new carton label."
 
 

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import HoldBackOpened
 from tracelink.station.common.outcome import Finding, Refused
-from tracelink.station.sentences.thing_names import counted, named
+from tracelink.station.sentences.thing_names import named
 
 THE_SLEEVE_OF_THE_UNIT = "the sleeve of the unit"
 ITS_SLEEVE = "its sleeve"

@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 
 from tracelink.identity.reading import Reading
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_line import KitPiece
-from tracelink.station.sentences.thing_names import counted, named
+from tracelink.station.sentences.thing_names import named
 
 WHAT_THE_ACT_ASKS_FOR = "what the action asks for"
 COMPARE_ONE_UNIT = "Compare one packed unit with the job. Then a second person scans a badge."
@@ -155,6 +156,11 @@ def taken_apart(spindles: Sequence[str], items: Sequence[KitPiece], *, discs: in
     places = [f"disc {piece} back on spindle {spindle}" for piece, spindle in enumerate(spindles, 1)]
     places += [f"{piece.called} back" for piece in items]
     return f"The unfinished {set_or_unit(discs)} is taken apart. Put {' and '.join(places)}."
+
+
+def part_carton(units: int, size: int) -> str:
+    """Say that the open carton is not full, before the reason is asked for."""
+    return f"The carton is not full: {how_full(units, size)}. "
 
 
 def set_or_unit(discs: int) -> str:

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from tracelink.ledger.closed_sets import CartonStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
-from tracelink.station.sentences.thing_names import counted
 
 REOPEN_A_CARTON = "A closed carton is opened again with REOPEN."
 ONLY_THE_LAST_MATCH = "Only the last match since you signed on can be taken back."

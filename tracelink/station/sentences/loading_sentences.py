@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from enum import Enum
 
 from tracelink.ledger.closed_sets import PalletStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Order
 from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import Thing, counted
+from tracelink.station.sentences.thing_names import Thing
 
 AN_ORDER = "an order"
 THE_SAME_LABEL = "the same label again"

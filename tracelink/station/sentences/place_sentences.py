@@ -1,12 +1,13 @@
 """What the dock says of where pallets and cartons stand."""
 
 from tracelink.ledger.closed_sets import CartonStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Carton, HoldNotice, Pallet
 from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import Thing, counted
+from tracelink.station.sentences.thing_names import Thing
 
 SCAN_THE_LOCATION = "Scan the location."
 SCAN_THE_NEW_LOCATION = "Scan the new location."

@@ -1,10 +1,10 @@
 """What a press says when a counter is corrected or a lot that was taken off goes on."""
 
 from tracelink.ledger.closed_sets import LotDecision, LotStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.press_corrections import CounterCorrected
 from tracelink.station.common.outcome import Refused
-from tracelink.station.sentences.thing_names import counted
 
 THE_COUNTER_AS_IT_SHOULD_BE = "the counter as it should have been read"
 CARD_OF_A_STOPPED_LOT = "the card of a lot that was taken off"

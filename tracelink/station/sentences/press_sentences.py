@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import HoldNotice
 from tracelink.station.sentences.common_sentences import hold_words
-from tracelink.station.sentences.thing_names import counted
 
 A_NEW_SPINDLE_CARD = "a new spindle card"
 THE_PRESS_COUNTER = "the press counter"

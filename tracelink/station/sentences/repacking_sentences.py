@@ -1,12 +1,12 @@
 """What the dock says of pallets that are rebuilt and of cartons that were found open or are opened."""
 
 from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Carton, Pallet
 from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import counted
 
 HOW_MANY_UNITS = "how many finished units are in it"
 KEY_HOW_MANY_UNITS = "Key how many finished units are in it, such as #25."

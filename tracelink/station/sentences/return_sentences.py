@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 from tracelink.errors import IdentifierError
 from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Tool
 from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import counted
 
 THE_STAMPER_MARK = "the stamper mark"
 HOW_MANY_DISCS = "how many discs with this mark"
@@ -67,6 +67,9 @@ def loose_destroyed(discs: int, line: int, told: str) -> str:
     return f"{counted(discs, 'disc')} of return {line} destroyed before a witness.{told}"
 
 
+_LEFT = "in a shipment that has left"
+
+
 def not_shipped(code: str, standing: Nesting | None) -> Refused:
     """RETURN of a carton that has not left."""
     return Refused(
@@ -74,7 +77,17 @@ def not_shipped(code: str, standing: Nesting | None) -> Refused:
         f"The system shows carton {code} {where(standing)}: it has not left. Check the label before you "
         "book it in.",
         subject=code,
-        expected="in a shipment that has left",
+        expected=_LEFT,
+    )
+
+
+def back_already(code: str, line: int) -> Refused:
+    """RETURN of a carton that is booked back in already."""
+    return Refused(
+        FindingCode.NOT_SHIPPED,
+        f"Carton {code} is booked in already: return {line}, in quarantine. Nothing more to scan for it.",
+        subject=code,
+        expected=_LEFT,
     )
 
 

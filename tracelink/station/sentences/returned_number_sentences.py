@@ -1,11 +1,11 @@
 """What the dock says of the numbers of sleeves that come back."""
 
 from tracelink.ledger.closed_sets import NumberState
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.sentences.common_sentences import where
-from tracelink.station.sentences.thing_names import counted
 
 
 def scanned_before(serial: str, line: int, label: str) -> Refused:

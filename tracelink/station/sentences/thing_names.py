@@ -45,11 +45,6 @@ class Entered(Enum):
     TYPED = 'Type " and then'
 
 
-def counted(number: int, noun: str) -> str:
-    """Return a quantity with its unit, such as "1 disc" or "12 discs"."""
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
-
-
 def disc_name(title: str, piece: int, discs: int) -> str:
     """Return how the floor calls a disc: the title, and which disc if there are several."""
     return f'"{title}"' if discs == 1 else f'"{title}" disc {piece}'
@@ -109,6 +104,11 @@ def what_came(reading: Reading) -> str:
     return f'typed "{reading.text}"' if isinstance(reading, TextKeyed) else f"scanned {named(reading)}"
 
 
-def quoted(titles: Iterable[str]) -> str:
-    """Return titles of products as a sentence lists them."""
-    return ", ".join(f'"{title}"' for title in titles)
+def product_name(title: str, catalogue_number: str) -> str:
+    """Return how the floor calls a product: sister editions have one title."""
+    return f'"{title}" {catalogue_number}'
+
+
+def product_names(products: Iterable[tuple[str, str]]) -> str:
+    """Return products, each title with its catalogue number, as a sentence lists them."""
+    return ", ".join(product_name(*product) for product in products)

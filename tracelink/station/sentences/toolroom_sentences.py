@@ -1,9 +1,9 @@
 """What the tool room says: tags, sides and matrix numbers, what a tool is grown from."""
 
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import HoldNotice, Tool
-from tracelink.station.sentences.thing_names import counted
 
 A_NEW_TOOL_TAG = "a new tool tag"
 A_TOOL_TAG = "a tool tag"

@@ -60,8 +60,8 @@ _SPINDLE_WITH = text(
     'AND "first" <= :stroke AND "last" >= :stroke'
 )
 _SAMPLE = text(
-    "SELECT s.code, s.lot, s.stroke, (SELECT j.seq FROM judgement j WHERE j.sample = s.code "
-    "AND j.corrected_by IS NULL) AS judged FROM sample s WHERE s.code = :code"
+    "SELECT s.code, s.lot, s.stroke, j.seq, j.defect FROM sample s LEFT JOIN judgement j ON j.sample = s.code "
+    "AND j.corrected_by IS NULL WHERE s.code = :code"
 )
 _JUDGED = text(
     "SELECT COUNT(*) AS judged, COALESCE(SUM(1 - j.good), 0) AS bad FROM judgement j "
