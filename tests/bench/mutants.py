@@ -125,8 +125,15 @@ def record(file: Path, tests: list[str]) -> None:
     pytest.main([*QUIET, *tests], plugins=[Recorder(ROOMS, file.resolve())])
 
 
-def try_all(drawn: list[Edit], recorded: Recorded, seconds: int) -> Counter[str]:
-    """Try mutants one by one; print each with what noticed it."""
+def try_all(drawn: list[Edit], recorded: Recorded, seconds: int, *, quickly: bool) -> Counter[str]:
+    """Try mutants one by one; print each with what noticed it.
+
+    Args:
+        drawn: the mutants.
+        recorded: what tests touch.
+        seconds: of a processor, for the tests of one.
+        quickly: what the quick look leaves is not tried from scratch.
+    """
     nearest = [chosen(edit, recorded, seconds / 2, lines_only=True) for edit in drawn]
     tests = [chosen(edit, recorded, seconds / 2, lines_only=False) for edit in drawn]
     counted: Counter[str] = Counter()
@@ -142,12 +149,14 @@ def try_all(drawn: list[Edit], recorded: Recorded, seconds: int) -> Counter[str]
         )
 
     def tell_quickly(number: int, found: str | None) -> None:
-        if found is None:
+        if found is None and not quickly:
             left.append(number)
         else:
-            tell(number, found)
+            tell(number, found or SURVIVES)
 
     quick.look(ROOT, list(zip(drawn, nearest, strict=True)), seconds, tell_quickly)
+    if quickly:
+        return counted
     print(f"{len(left)} are tried from scratch", flush=True)
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder)
@@ -172,6 +181,11 @@ def main() -> None:
     parser.add_argument(
         "--seconds", type=int, default=120, help="of a processor for the tests of one (default: %(default)s)"
     )
+    parser.add_argument(
+        "--quick",
+        action="store_true",
+        help="only those that a quick look reaches; what it leaves is not tried from scratch",
+    )
     given = parser.parse_args()
     if given.record:
         record(given.record, given.where)
@@ -181,10 +195,13 @@ def main() -> None:
     os.nice(19)
     known = equivalents()
     possible = [
-        edit for module in modules(given.where) for edit in edits_of(ROOT, module) if edit.named not in known
+        edit
+        for module in modules(given.where)
+        for edit in edits_of(ROOT, module)
+        if edit.named not in known and (quick.can_be_swapped(edit) or not given.quick)
     ]
     drawn = random.Random(given.seed).sample(possible, min(given.count, len(possible)))
-    counted = try_all(drawn, Recorded(given.map.resolve()), given.seconds)
+    counted = try_all(drawn, Recorded(given.map.resolve()), given.seconds, quickly=given.quick)
     told = ", ".join(f"{count} {found}" for found, count in sorted(counted.items()))
     print(f"{len(drawn)} of {len(possible)} mutants tried: {told}")
 

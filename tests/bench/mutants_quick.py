@@ -16,6 +16,7 @@ from pathlib import Path
 
 import pytest
 from mutants_edits import Edit
+from sqlalchemy import TextClause
 
 OUT_OF_TIME = "noticed by running out of time"
 
@@ -81,11 +82,35 @@ class _Forking:
             os._exit(0)
 
 
+def can_be_swapped(edit: Edit) -> bool:
+    """Return whether a place is within reach: in a function, or in a statement of SQL that a module keeps."""
+    return bool(edit.where.partition(" SQL ")[0]) or edit.where.startswith(" SQL ")
+
+
 def swapped(root: Path, edit: Edit) -> bool:
-    """Give the function of an edit its changed code; False if the place is in none, or in one that is out of reach."""
-    where = edit.where.partition(" SQL ")[0].split(".")
-    code = compile(edit.applied((root / edit.module).read_bytes()), edit.module, "exec")
-    owner: object = import_module(edit.module.removesuffix(".py").removesuffix("/__init__").replace("/", "."))
+    """Give the function of an edit its changed code, or the statement its text; False if the place is out of reach."""
+    changed = compile(edit.applied((root / edit.module).read_bytes()), edit.module, "exec")
+    module = import_module(edit.module.removesuffix(".py").removesuffix("/__init__").replace("/", "."))
+    where = edit.where.partition(" SQL ")[0]
+    return _swap_code(module, changed, where.split(".")) if where else _swap_texts(module, changed)
+
+
+def _swap_texts(module: types.ModuleType, changed: types.CodeType) -> bool:
+    """Give statements that a module keeps their changed texts, in place: others may have them by name."""
+    other = dict(vars(module))
+    exec(changed, other)
+    found = [
+        (kept, other[name])
+        for name, kept in vars(module).items()
+        if isinstance(kept, TextClause) and other[name].text != kept.text
+    ]
+    for kept, text in found:
+        kept.text = text.text
+    import_module("tracelink.store.database.sqlite_reads")._SQLITE.clear()
+    return bool(found)
+
+
+def _swap_code(owner: object, code: types.CodeType | None, where: Sequence[str]) -> bool:
     for name in where:
         code = next((one for one in code.co_consts if _is_code(one, name)), None)
         found = vars(owner).get(name) if hasattr(owner, "__dict__") else None

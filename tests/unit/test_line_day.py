@@ -99,6 +99,63 @@ def test_a_kit_asks_for_its_pieces_and_refuses_the_rest_by_name(floor):
     )
 
 
+def test_two_kits_in_a_carton_are_counted_and_rechecked_piece_by_piece(floor):
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B7 | K111 | K121 | carton 1 -> DONE
+        disc 5.1 | sleeve 5 no 7 | I1 | disc 5.2 | sleeve 5 no 7 | I2 -> MATCH [1 of 3 in carton]
+        disc 5.1 | sleeve 5 no 8 | I1 | disc 5.2 | sleeve 5 no 8 | I2 -> MATCH [2 of 3 in carton]
+        disc 5.1 -> NEXT
+        sleeve 2 -> STOP wrong-title
+        STOP | RECHECK | disc 5.1 -> NEXT; Right. Now insert, English.
+        I2 -> STOP recheck-failed
+        I1 -> NEXT; Right. Now disc 2.
+        disc 5.2 -> NEXT; Right. Now download card.
+        I2 -> NEXT; Right. Now its sleeve.
+        sleeve 5 no 7 -> MATCH; Right. 1 unit to re-check. [2 of 3 in carton]
+        disc 5.1 | I1 | disc 5.2 | I2 | sleeve 5 no 8 -> MATCH
+        CLOSE | "two -> DONE
+        = item, quantity of carton_item by item -> {I1} 2; {I2} 2
+        = rows of hold_back -> 0
+        """
+    )
+
+
+def test_a_number_finished_at_another_line_before_the_last_piece_of_its_kit(floor):
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B7 | K111 | K121 | carton 1 -> DONE
+        disc 5.1 | sleeve 5 no 7 | I1 | disc 5.2 | sleeve 5 no 7 -> MATCH
+        08:00 LINE_2
+        P1 | CLEAR | P2 | B7 | K112 | K122 | carton 2 -> DONE
+        disc 5.1 | sleeve 5 no 7 | I1 | disc 5.2 | sleeve 5 no 7 | I2 -> MATCH [1 of 3 in carton]
+        08:10 LINE
+        I2 -> STOP duplicate-number; Sleeve number 7 is in carton {carton 2} already. Put this unit aside for quality and scan STOP until it is taken apart.
+        """
+    )
+
+
+def test_a_unit_is_taken_out_of_what_is_sealed_and_of_what_still_waits_alike(floor):
+    """CHECK seals the first match; the second still waits in the spool, of the same lot."""
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 | CHECK | P2 -> DONE
+        disc 1.1 | sleeve 1 -> MATCH
+        TAKEOUT -> NEXT; Type " and then the reason, such as "corner crushed.
+        "bent -> DONE
+        = quantity of stock where place {carton 1} -> 1
+        disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
+        09:00 LAB
+        P1 | HOLD | carton 1 | "doubtful -> DONE
+        09:10 LINE
+        TAKEOUT -> STOP on-hold
+        """
+    )
+
+
 def test_a_kit_on_hold_and_a_kit_taken_apart(floor):
     floor.day(
         """
