@@ -116,6 +116,12 @@ class TestReturn:
             f"runout: label {pallet_sscc(2)} is in use; only unused labels come back\n",
         )
 
+    @pytest.mark.parametrize(("first", "last", "code"), [(1, 2, 4), (2, 3, 4), (1, 1, 0), (3, 3, 0)])
+    def test_a_label_in_use_stands_at_either_end(self, place, first, last, code):
+        Floor(Ledger.open(str(place))).scan(DOCK, "P1", "PALLET", pallet_sscc(2))
+        done = run("label", "return", pallet_sscc(first), pallet_sscc(last), "--by", BEN, ledger=place)
+        assert done.code == code
+
     @pytest.mark.parametrize(("first", "last"), [(1000, 1001), (5, 4), (5000, 5001)])
     def test_only_part_of_one_block_comes_back(self, place, first, last):
         refused = run("label", "return", carton_sscc(first), carton_sscc(last), "--by", BEN, ledger=place)

@@ -26,7 +26,7 @@ from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.gtin import Gtin
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced, LotDecided
-from tracelink.ledger.kinds.label_stock import LabelsCounted
+from tracelink.ledger.kinds.label_stock import LabelsCounted, SsccReturned
 from tracelink.ledger.kinds.orders import OrderTaken
 from tracelink.quality.zero_failure import zero_failure_n
 from tracelink.store.office.label_watch import LAST_FATE, watch_labels
@@ -138,6 +138,16 @@ class TestLabels:
                 assert label_records(conn, carton_sscc(serial)).issued == 1000
             with pytest.raises(UsageError, match="was never issued here"):
                 label_records(conn, carton_sscc(1001))
+
+    @pytest.mark.parametrize(("serial", "is_void"), [(10, False), (11, True), (13, True), (14, False)])
+    def test_labels_that_came_back_are_void_from_the_first_to_the_last(self, serial, is_void):
+        floor = Floor.copy()
+        floor.press(1)
+        with floor.ledger.writing() as booking:
+            booking.record(SsccReturned("0", 11, 13), STAMP)
+        with floor.ledger.reading() as conn:
+            assert label_records(conn, carton_sscc(1)).fates["returned"] == 3
+        assert (floor.open_line(1, [11], serial).finding == "void-label") == is_void
 
     @pytest.mark.parametrize(
         ("counted", "fate", "off"),

@@ -97,6 +97,8 @@ def test_a_compound_that_comes_back_starts_anew():
 @pytest.mark.parametrize(
     ("emptied", "expected"),
     [
+        # A disc of the old lot was pressed after it: the hopper had been filled with that lot once more.
+        ((("L1", 99),), [("W1", "L1", "101-300"), ("W1", "L2", "1-100")]),
         ((("L1", 100),), []),
         ((("L1", 150),), [("W1", "L1", "101-150")]),
         ((("L1", 300),), [("W1", "L1", "101-300")]),

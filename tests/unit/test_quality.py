@@ -279,6 +279,11 @@ def test_a_piece_with_just_the_share_is_not_below_it(pieces):
     assert stirred_pieces(2500, 160, stirred_left(2500, 160, pieces)) == pieces + 1
 
 
+def test_the_first_piece_at_all_may_be_below_the_share():
+    assert stirred_left(2500, 160, 1) < 0.95
+    assert stirred_pieces(2500, 160, 0.95) == 1
+
+
 def test_a_hopper_of_less_than_a_gram_holds_what_it_holds():
     assert first_out_pieces(0.5, 0.25) == 2
     assert first_out_pieces(0.5, 0.2) == 3
