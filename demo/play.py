@@ -38,6 +38,8 @@ MADE = (
     "genealogy.html",
 )
 FINDINGS = 1
+BEFORE_THE_FIRST_DAY = local_time(-58 * 3600)
+"""The Friday before the tool room begins: what the plant file says is so since then, materials are there."""
 HOLD_AT = local_time(day_start(PHASE_2_DAY) + 5 * 3600)
 """Before the tenth day's work begins."""
 
@@ -149,7 +151,7 @@ def _logs(out: Path, phase: int) -> list[str]:
 
 def _run_the_plant(teller: Teller, out: Path) -> None:
     teller.chapter("The plant runs", "Every scan goes through the very same path as a live one.")
-    teller.run("init", "--plant", "plant.toml")
+    teller.run("init", "--plant", "plant.toml", "--at", BEFORE_THE_FIRST_DAY)
     teller.run("replay", *_logs(out, 1), allowed=(FINDINGS,))
 
 

@@ -11,6 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 from support_cli import run, station_log, write_plant_file
 from support_ledgers import everything, filled, initialised
 from support_plant import (
@@ -30,8 +31,10 @@ from support_plant import (
 
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.identity.rawlines import raw_numbered_sleeve
+from tracelink.ledger.entry import read_entry
 from tracelink.printing.label import write_label
 from tracelink.printing.layout import load_layout
+from tracelink.store.ledger import Ledger
 
 TOOL_BENCH = code("W", 1)
 
@@ -148,6 +151,23 @@ class TestInit:
             in made.err
         )
         assert sorted(file.name for file in tmp_path.iterdir()) == ["p.toml"]
+
+    def test_what_the_plant_file_says_may_be_so_since_an_earlier_day(self, tmp_path):
+        file, since = write_plant_file(tmp_path / "plant.toml"), "2031-02-28T14:00:00+01:00"
+        made = run("init", "--plant", file, "--at", since, ledger=tmp_path / "new.db")
+        assert made.code == 0, made.err
+        with Ledger.open(str(tmp_path / "new.db"), read_only=True) as ledger, ledger.reading() as conn:
+            times = {
+                read_entry(data).stamp.event_time
+                for data in conn.execute(text("SELECT canonical FROM journal")).scalars()
+            }
+        assert times == {since}
+        wrong = run("init", "--plant", file, "--at", "yesterday", ledger=tmp_path / "other.db")
+        assert (wrong.code, wrong.err) == (
+            2,
+            "runout: time 'yesterday' is not usable: expected date, T, time and offset like 2031-03-04T09:15:00+01:00\n",
+        )
+        assert not (tmp_path / "other.db").exists()
 
     def test_a_byte_order_mark_is_no_fault(self, tmp_path):
         file = write_plant_file(tmp_path / "plant.toml")

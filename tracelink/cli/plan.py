@@ -14,15 +14,20 @@ from tracelink.report.format.render import Column, Kind, render
 @click.option(
     "--key", "key_file", metavar="FILE", help="Where to make the signing key; beside the ledger unless said."
 )
+@click.option(
+    "--at",
+    metavar="TIME",
+    help="Since when it is so, if not now (RFC 3339 with offset): when materials came in.",
+)
 @click.pass_obj
-def init(place: str, plant_file: str, key_file: str | None) -> None:
+def init(place: str, plant_file: str, key_file: str | None, at: str | None) -> None:
     """Make a new ledger from a plant file.
 
     The file names the plant, its people, stations, products, lots, materials, sleeves, label numbers and
     orders. A ledger that exists is never overwritten. The key that signs its checkpoints is made beside it, in a
     file that only its owner may read; for a ledger on a database server name the file with --key.
     """
-    with create_ledger(place, plant_file, key_file=key_file) as ledger:
+    with create_ledger(place, plant_file, key_file=key_file, at=at) as ledger:
         entries, head = ledger.head
     click.echo(f"Ledger {place} is ready: {counted(entries, 'entry', 'entries')}. Head {head}")
     click.echo("Keep that head elsewhere: with it anybody can show later that the journal was not rewritten.")

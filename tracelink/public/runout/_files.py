@@ -36,7 +36,7 @@ def open_ledger(place: str | Path = "runout.db", *, read_only: bool = False) -> 
 
 
 def create_ledger(
-    place: str | Path, plant_file: str | Path, *, key_file: str | Path | None = None
+    place: str | Path, plant_file: str | Path, *, key_file: str | Path | None = None, at: str | None = None
 ) -> OpenLedger:
     """Make a ledger from a plant file and leave it open; its signing key is made by `make_signing_key`.
 
@@ -44,14 +44,16 @@ def create_ledger(
         place: path of its file, or URL of its database; there must be nothing yet.
         plant_file: path of the plant file.
         key_file: where its signing key is to lie; beside the ledger unless said.
+        at: since when what the file says is so, RFC 3339 with offset; None for now.
 
     Raises:
+        IdentifierError: the time has no offset, or is no time; no ledger is left.
         UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
     """
     key = None if key_file is None else str(key_file)
     from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
-    return OpenLedger(ledger_files.make(require_place(place), require_place(plant_file), key))
+    return OpenLedger(ledger_files.make(require_place(place), require_place(plant_file), key, at))
 
 
 def restore_ledger(

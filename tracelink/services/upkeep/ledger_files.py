@@ -46,15 +46,17 @@ class SchemaChange:
     after: str
 
 
-def make(place: str, plant_file: str | Path, key_file: str | None) -> Ledger:
+def make(place: str, plant_file: str | Path, key_file: str | None, at: str | None = None) -> Ledger:
     """Make a ledger from a plant file, and leave it open.
 
     Args:
         place: path or URL; there must be nothing yet.
         plant_file: path of the plant file.
         key_file: where its signing key is to lie; beside the ledger unless said. The key is not made here.
+        at: since when it is so, RFC 3339 with offset; None for now.
 
     Raises:
+        IdentifierError: the time has no offset, or is no time.
         UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
     """
     content = read_file(plant_file, new_ledger=True)
@@ -63,7 +65,7 @@ def make(place: str, plant_file: str | Path, key_file: str | None) -> Ledger:
     try:
         refuse_existing_key(key)
         with ledger.writing() as booking:
-            record_all(booking, content, PlannedBy())
+            record_all(booking, content, PlannedBy(at=at))
     except BaseException:
         ledger.discard_empty()
         raise

@@ -18,6 +18,7 @@ from tracelink.ledger.plant.plan_words import said
 from tracelink.ledger.plant.plantchanges import PlantChange
 from tracelink.ledger.plant.plantfile import FileEntry, PlantFileContent, examine_plant_file
 from tracelink.ledger.plant.plantsection import FileFault
+from tracelink.ledger.times import require_local_time
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, require_pin
 from tracelink.store.database.engine import plant_file_sentences
@@ -71,6 +72,8 @@ class PlannedBy:
     """Another person, who agrees to what two people decide."""
     reason: str | None = None
     """Why, for every change that does not say it itself."""
+    at: str | None = None
+    """Since when it is so, RFC 3339 with offset; None for now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +162,8 @@ class _Planning:
         self.done: list[PlanLine] = []
         self._faults: list[FileFault] = list(self.plant_file.content.faults)
         by = self.planned.by
-        self._stamp = Stamp(local_now(), utc_now(), person=None if by is None else self._person(by))
+        since = local_now() if self.planned.at is None else require_local_time(self.planned.at)
+        self._stamp = Stamp(since, utc_now(), person=None if by is None else self._person(by))
         self._has_people = bool(plant_people.badges(self.booking.connection))
         if self._has_people and self._stamp.person is None:
             raise UsageError("people of this plant have badges: expected who hands in the file, --by BADGE")
