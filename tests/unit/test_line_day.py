@@ -4,7 +4,8 @@ import json
 
 import pytest
 from sqlalchemy import select
-from support_plant import LINE, START, Floor, add_kits, n, plant_data
+from support_judged import recorded
+from support_plant import LINE, START, Floor, add_kits, n, plant_data, raw
 from support_sql import change
 
 from tracelink.ledger.entry import Stamp
@@ -95,6 +96,24 @@ def test_a_kit_asks_for_its_pieces_and_refuses_the_rest_by_name(floor):
         = item, quantity of carton_item by item -> {I1} 1; {I2} 1
         = number of numbered_sleeve -> 7
         = lot, quantity of stock where place {carton 1} by lot -> {L11} 1; {L12} 1
+        """
+    )
+    expected = [
+        row for row in floor.read("finding", "finding", "expected", "found", order="seq") if "disc" in row[2]
+    ]
+    assert expected[:2] == [
+        ("wrong-disc", "insert, English", "disc 2 of 2"),
+        ("second-copy", "insert, English", "disc 1 of 2"),
+    ]
+
+
+def test_a_set_says_which_disc_it_needs(floor):
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B2 | K21 | K31 | carton 1 | disc 2.1 | sleeve 2 -> MATCH
+        disc 2.1 -> STOP second-copy
+        = finding, expected, found of finding -> second-copy disc 2 of 2 disc 1 of 2
         """
     )
 
@@ -226,6 +245,8 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(floor):
         "unit-taken-out",
         "hold-back-closed",
     ]
+    [scans] = [scans for entry, scans in recorded(floor) if entry.kind == "units-rechecked"]
+    assert [scan.raw for scan in scans] == [raw(scanned) for scanned in ("RECHECK", "disc 1.1", "sleeve 1")]
 
 
 def test_the_example_of_a_matrix_number_is_of_the_plants_own_form():

@@ -7,8 +7,6 @@ in the order of its kit, its sleeve last. A unit that is right counts down; a pi
 its unit stays counted until it is right or TAKEOUT has put it to scrap. Rechecks wait in the spool like matches.
 """
 
-from dataclasses import replace
-
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import ActRead, DiscRead, PlantRead, Reading, SleeveRead
 from tracelink.ledger.kinds.packing import HoldBackClosed, UnitsRechecked
@@ -96,7 +94,7 @@ def _sleeve(state: LineState, held: HeldBack, reading: Reading, context: ScanCon
         return Decision(Verdict(Word.MATCH, sentence, count(state)), (), Spooled({"rechecked": number}))
     numbers = held.done_numbers if number is None else (*held.done_numbers, number)
     last = UnitsRechecked(state.carton, held.done + 1, numbers, held.first_at or context.at, context.at)
-    closed = closing(state.carton, replace(held, left=0, done=0))
+    closed = closing(state.carton, held)
     verdict = Verdict(Word.MATCH, say.ALL_RECHECKED, count(state))
     return Decision(verdict, (Act(last), closed))
 
