@@ -5,6 +5,7 @@ from support_dock import plant, stocked
 from support_plant import DOCK, LAB, LINE, LINE_2, START, Floor, gtin, n
 
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.balance import InvestigationOpened
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.kinds.orders import Allocated, AllocationMade, OrderTaken
 
@@ -216,3 +217,61 @@ class TestWrongThings:
             L1 -> STOP wrong-thing; You scanned lot card {n("L1")}. Scan a carton or a pallet label.
             """,
         )
+
+
+class TestOnlyThat:
+    """What bars one thing bars no other, though it lies beside it."""
+
+    @pytest.fixture
+    def packed(self):
+        """Lot 1 in sleeves B1, lot 4 in sleeves B3, neither decided."""
+        floor = Floor.copy()
+        floor.press(1)
+        floor.press(4)
+        floor.open_line(1, [11], 1)
+        floor.match(1, 1)
+        floor.scan(LINE, "CLOSE")
+        floor.open_line(3, [41], 4, LINE_2)
+        floor.scan(LINE_2, "disc 3.1", "sleeve 3 no 1", "CLOSE")
+        return floor
+
+    @pytest.mark.parametrize("subject", ["L1", "B1", "E1", "E2"])
+    def test_an_investigation_bars_the_lot_it_is_about_and_no_other(self, packed, subject):
+        """About the lot, its sleeves, its label of side A or of side B."""
+        with packed.ledger.writing() as booking:
+            booking.record(InvestigationOpened(n(subject), -1), STAMP, "labels counted")
+        packed.play(LAB, 'P1 | RELEASE | L4 | "good -> DONE')
+        verdict = [packed.scan(LAB, one) for one in ("RELEASE", "L1", '"good')][-1]
+        assert verdict.finding is not None
+        assert n(subject) in " ".join(each.sentence for each in packed.verdicts[-2:])
+        assert packed.read("lot", "decision", order="code", status="pressed") == [("pending",), ("released",)]
+
+    def test_a_number_is_not_destroyed_because_others_of_its_edition_are(self, packed):
+        packed.play(LINE_2, "carton 5 | disc 3.1 | sleeve 3 no 2 | CLOSE -> DONE")
+        packed.play(DOCK, 'P1 | BREAK | carton 4 | "wet | DESTROY | carton 4 | "wet | P2 -> DONE')
+        packed.play(
+            DOCK,
+            """
+            sleeve 3 no 2 -> STOP wrong-carton
+            sleeve 3 no 1 -> STOP destroyed-number
+            """,
+        )
+
+    @pytest.mark.parametrize(
+        ("unknown", "known"),
+        [
+            ("T99", "T4"),
+            ("L99", "L1"),
+            ("K99", "K11"),
+            ("B99", "B1"),
+            ("C99", "C1"),
+            ("E99", "E1"),
+            ("S99", "S1"),
+            ("carton 9", "carton 1"),
+            ("pallet 9", "pallet 1"),
+        ],
+    )
+    def test_only_what_is_there_is_put_on_hold(self, packed, unknown, known):
+        packed.play(LAB, "P1 | SAMPLE | L1 | S1 | #3 | K11 -> DONE")
+        packed.play(DOCK, "P1 | PALLET | pallet 1 | carton 1 -> DONE")
+        packed.play(LAB, f'HOLD -> NEXT\n{unknown} -> STOP unknown-code\n{known} | "odd -> DONE')
