@@ -1,5 +1,6 @@
 """`runout person`, PINs at commands, and the secret key they rest on."""
 
+import json
 import os
 import pty
 import stat
@@ -110,9 +111,19 @@ class TestTheKey:
         refused = set_pin(pinned, BEN, PINS[2], "--by", ADA)
         assert refused.code == 2
         assert "--new-key" in refused.err
-        assert set_pin(pinned, BEN, PINS[2], "--by", ADA, "--new-key").code == 0
-        again = set_pin(pinned, BEN, PINS[2], "--by", ADA, "--new-key")
+        alone = set_pin(pinned, BEN, PINS[2], "--by", ADA, "--new-key")
+        assert (alone.code, alone.err[:44]) == (2, "runout: --new-key is an act of two people: e")
+        two = ("--by", ADA, "--new-key", "--reason", "disk lost", "--second")
+        assert set_pin(pinned, BEN, PINS[2], *two, ADA).code == 4
+        assert set_pin(pinned, BEN, PINS[2], *two, code("P", 3)).code == 4
+        assert not key_file(str(pinned)).exists()
+        assert set_pin(pinned, BEN, PINS[2], *two, BEN).code == 0
+        again = set_pin(pinned, BEN, PINS[2], *two, BEN)
         assert again.code == 2
+        found = run("findings", "--finding", "pin-key-replaced", ledger=pinned)
+        assert f"{ADA} and {BEN} made a new PIN key: 1 PIN to be set anew." in " ".join(found.out.split())
+        verified = json.loads(run("audit", "verify", "--format", "json", ledger=pinned).out)[0]
+        assert (verified["differences"], verified["faults"]) == (0, [])
         stopped = run("lab", "--station", LAB, ledger=pinned, scans=raw("P1") + "\n")
         assert "cannot be checked" in stopped.out
         asked = run("lab", "--station", LAB, ledger=pinned, scans=f"{raw('P2')}\n#{PINS[2]}\n")

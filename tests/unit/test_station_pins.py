@@ -3,8 +3,19 @@
 from functools import cache
 
 import pytest
-from support_pins import KEY, PINS, WRONG, everything_kept, later, nothing_tells_a_pin, rebuilds, with_pins
-from support_plant import DOCK, LAB, LINE, PRESS, Floor, code, n
+from support_judged import judged
+from support_pins import (
+    KEY,
+    PINS,
+    WRONG,
+    everything_kept,
+    later,
+    nothing_tells_a_pin,
+    rebuilds,
+    records_as_it_happens,
+    with_pins,
+)
+from support_plant import DOCK, LAB, LINE, PRESS, Floor, code, n, stamper
 
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
@@ -28,6 +39,7 @@ def floor():
     with made.ledger._engine.connect() as conn, _pressed().ledger._engine.connect() as base:
         base.connection.dbapi_connection.backup(conn.connection.dbapi_connection)
     made.ledger._memory.pin_key = lambda: KEY
+    records_as_it_happens(made)
     yield made
     nothing_tells_a_pin(made)
 
@@ -109,10 +121,12 @@ class TestWrongPins:
             {BAD} -> STOP badge-refused
             {BAD} -> STOP badge-refused
             {BAD} -> STOP badge-refused; Wrong PIN, 4 in a row for the badge of Ada. Wait 30 seconds, then key it again.
-            {ADA} -> STOP pin-too-early; Ada, 4 PINs were wrong: wait until 08:00:30. Then key it again.
+            {ADA} -> STOP pin-too-early; Ada, 4 PINs were wrong: wait until 2031-03-03 08:00:30. Then key it again.
             """,
         )
-        floor.play(DOCK, f"P1 -> NEXT; Ada, 4 PINs were wrong: wait until 08:00:30. Then {ASK_ADA[5:]}")
+        floor.play(
+            DOCK, f"P1 -> NEXT; Ada, 4 PINs were wrong: wait until 2031-03-03 08:00:30. Then {ASK_ADA[5:]}"
+        )
         later(floor, 29)
         floor.play(DOCK, f"{ADA} -> STOP pin-too-early")
         later(floor, 1)
@@ -151,6 +165,76 @@ class TestWrongPins:
         floor.play(LAB, "P1 -> STOP pin-key-missing")
         floor.ledger._memory.pin_key = lambda: KEY
         floor.play(LAB, f"P1 | {ADA} -> DONE")
+
+
+class TestWaitingGoesByTheRecording:
+    def test_wrong_ones_dated_2099_lock_nobody_out(self, floor):
+        """What a scan says of its own time is not what the wait goes by."""
+        now = floor.ledger._now()
+        floor.ledger._now = lambda: now
+        floor.at = "2099-01-01T00:00:00+01:00"
+        floor.play(LAB, "P1 -> NEXT")
+        floor.scan(LAB, *[f"#{WRONG}"] * 4)
+        floor.at = "2031-03-03T08:00:00+01:00"
+        floor.play(
+            LAB,
+            f"#{PINS[1]} -> STOP pin-too-early; Ada, 4 PINs were wrong: wait until 2031-03-03 08:00:30...",
+        )
+        floor.ledger._now = lambda: "2031-03-03T07:00:30Z"
+        floor.play(LAB, f"#{PINS[1]} -> DONE")
+        assert judged(floor).unforced is None
+
+    def test_a_later_time_on_the_scan_shortens_nothing(self, floor):
+        now = floor.ledger._now()
+        floor.ledger._now = lambda: now
+        floor.play(LAB, "P1 -> NEXT")
+        floor.scan(LAB, *[f"#{WRONG}"] * 4)
+        floor.at = "2031-03-03T09:00:00+01:00"
+        floor.play(LAB, f"#{PINS[1]} -> STOP pin-too-early")
+        assert judged(floor).unforced is None
+
+
+class TestAPinWhereNoneIsAskedFor:
+    """What may be a PIN is marked before it is stored, wherever it is keyed."""
+
+    @pytest.mark.parametrize("keyed", ["#{}", "{}"])
+    def test_twice_after_a_badge(self, floor, keyed):
+        line = keyed.format(PINS[1])
+        floor.play(LAB, f"P1 | #{PINS[1]} -> DONE")
+        floor.play(LAB, f"{line} -> STOP no-pin-asked; No number is asked for here...")
+        floor.play(LINE, f"P1 | #{PINS[1]} -> DONE")
+        floor.play(LINE, f"{line} -> STOP no-pin-asked")
+        nothing_tells_a_pin(floor)
+        rebuilds(floor)
+        assert judged(floor).unforced is None
+
+    @pytest.mark.parametrize("station", [LAB, LINE, DOCK])
+    def test_before_a_badge_while_somebody_else_is_signed_on(self, floor, station):
+        floor.play(station, f"P1 | #{PINS[1]} -> DONE")
+        floor.play(station, f"#{PINS[2]} -> STOP no-pin-asked")
+        floor.play(station, f"P2 | #{PINS[2]} -> DONE")
+        nothing_tells_a_pin(floor)
+        assert judged(floor).unforced is None
+
+    def test_inside_an_act_that_asks_for_something_else(self, floor):
+        floor.play(LAB, f"P1 | #{PINS[1]} | SAMPLE -> NEXT")
+        floor.play(LAB, f"#{PINS[1]} -> STOP no-pin-asked")
+        floor.play(LAB, f"HOLD -> NEXT\nK11 -> NEXT\n#{PINS[1]} -> STOP no-pin-asked")
+        nothing_tells_a_pin(floor)
+        assert judged(floor).unforced is None
+
+    def test_a_number_that_is_asked_for_is_kept_even_where_it_is_refused(self, floor):
+        floor.play(PRESS, f"P1 | #{PINS[1]} -> DONE")
+        floor.scan(PRESS, "SETUP", "L5", stamper("EX-101-A"), stamper("EX-101-B"), "C1", "E1", "E2")
+        floor.scan(PRESS, "START", '"EX-101-A', '"EX-101-B', "STACK", "K51")
+        floor.play(PRESS, "#4711 -> STOP counter-too-high")
+        assert "4711" in everything_kept(floor)
+        assert judged(floor).unforced is None
+
+    def test_where_nobody_has_a_pin_every_scan_is_kept_as_it_came(self):
+        plain = Floor.copy()
+        plain.play(LAB, "P1 -> DONE\n#4711 -> STOP wrong-thing")
+        assert "4711" in everything_kept(plain)
 
 
 class TestWhileAPinIsAwaited:

@@ -5,7 +5,7 @@ from functools import partial
 
 import click
 
-from runout import open_ledger
+from runout import NewPinKey, open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
@@ -47,19 +47,39 @@ def list_people(place: str, fmt: str) -> None:
 @click.option(
     "--new-key",
     is_flag=True,
-    help="The file of the PIN key is lost: make a new one; every PIN must be set anew.",
+    help="The file of the PIN key is lost: two people of quality make a new one; every PIN must be set anew.",
 )
+@click.option("--second", metavar="BADGE", help="For --new-key: another person of quality, who agrees.")
+@click.option("--reason", metavar="TEXT", help="For --new-key: why; kept with the entry.")
 @click.pass_obj
-def pin(place: str, badge: str, by: str | None, from_stdin: bool, new_key: bool) -> None:
+def pin(
+    place: str,
+    badge: str,
+    by: str | None,
+    from_stdin: bool,
+    new_key: bool,
+    second: str | None,
+    reason: str | None,
+) -> None:
     """Give the owner of BADGE a PIN, or another one.
 
     From then on a station asks for it after the badge, and a command with --by BADGE asks for it or takes it from
     RUNOUT_PIN. The owner changes it with the old one; the first PIN, and one that was forgotten, is set by somebody
     with the role quality (--by). 4 to 8 digits; it is kept nowhere, only what a secret key makes of it.
+
+    Without that key no PIN can be checked, so a new one is an act of two people, which everybody finds in
+    `runout findings`.
     """
+    if new_key and not (second and reason):
+        raise UsageError(
+            "--new-key is an act of two people: expected --second BADGE and --reason TEXT as well"
+        )
+    if not new_key and (second or reason):
+        raise UsageError("--second and --reason belong to --new-key")
+    agreed = NewPinKey(second, reason) if second and reason else None
     digits = _from_stdin if from_stdin else partial(_asked, PlantCode.parse(badge).text)
     with open_ledger(place) as ledger:
-        done = ledger.people.set_pin(badge, digits, badge_of(by or badge), new_key=new_key)
+        done = ledger.people.set_pin(badge, digits, badge_of(by or badge), new_key=agreed)
     say(f"{done.name} has a new PIN.")
     if not done.asked_at_stations:
         click.echo("Stations of this plant do not ask for it: its setting badge_pin is 0.", err=True)

@@ -19,7 +19,7 @@ import hashlib
 import hmac
 import re
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Final
 
 from tracelink.errors import InvalidFormat
@@ -69,7 +69,7 @@ class PinFact:
     failures: int
     """Wrong PINs in a row since the last right one."""
     failed_at: str | None
-    """Local time of the last wrong one."""
+    """When the last wrong one was recorded, UTC."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,15 +148,19 @@ def wait_s(failures: int, limits: Limits) -> int:
     return min(limits.longest_s, limits.first_s << min(over - 1, 30))
 
 
-def next_try(pin: PinFact, limits: Limits) -> str | None:
-    """Return the local time from which a PIN is looked at again; None if there was no wrong one that makes wait."""
+def next_try(pin: PinFact, now: str, limits: Limits) -> str | None:
+    """Return the time (UTC) from which a PIN is looked at again; None if it is looked at now.
+
+    The wait goes by the clock that records, not by the times that scans say of themselves: whoever writes those could
+    wait no moment, or lock somebody out until 2099. A recording clock that was set back does not shorten it.
+
+    Args:
+        pin: as it stands.
+        now: recording time, UTC.
+        limits: of the plant.
+    """
     wait = wait_s(pin.failures, limits)
     if pin.failed_at is None or not wait:
         return None
-    return (datetime.fromisoformat(pin.failed_at) + timedelta(seconds=wait)).isoformat()
-
-
-def is_too_early(pin: PinFact, at: str, limits: Limits) -> bool:
-    """Say whether a PIN keyed at local time `at` comes before its wait is over."""
-    until = next_try(pin, limits)
-    return until is not None and instant(at) < instant(until)
+    until = instant(pin.failed_at) + timedelta(seconds=wait)
+    return until.isoformat() if instant(now) < until else None

@@ -11,10 +11,14 @@ Everything about a PIN that is awaited comes from entries, never from the spool:
 scans lie there. Meanwhile nothing but a keyed line, another badge or CANCEL is taken.
 
 While a PIN is awaited every line that does not begin as a reader's lines do is taken for it, also one keyed without #;
-while nobody is signed on, every keyed number; and a number keyed right after a badge was refused. Such a line is *secret*: `machine.decide` marks its decision, and
-whoever books it keeps `PIN_MARK` in its place. No sentence repeats it.
+while nobody is signed on, every keyed number; a number keyed right after a badge was refused; and, where PINs are in use,
+4 to 8 digits that come where no number is asked for: a PIN keyed twice, or before the badge. Such a line is *secret*:
+`decide` marks its decision, and whoever books it keeps `PIN_MARK` in its place. No sentence repeats it.
+
+Waiting after wrong PINs goes by the time of recording (`ledger/pins.py`).
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -29,7 +33,7 @@ from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurne
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
 from tracelink.station.common.forms import FormState
-from tracelink.station.common.outcome import Act, Decision, Verdict, Word
+from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
 from tracelink.station.line.sealing import seal
@@ -39,6 +43,10 @@ from tracelink.station.sentences import pin_sentences as say
 
 KINDS = (PinAsked, PinGiven, BadgeRefused, BadgePutAway, BadgeTurnedAway)
 """Entries that change nothing at a state but the PIN it waits for."""
+
+_MAY_BE_A_PIN = re.compile(r"#?[0-9]{4,8}")
+_ANY_TEXT = '"x'
+"""A keyed text, of which is asked whether it would be refused just as a number is."""
 
 _BADGE = CODE_128 + CodeKind.PERSON.value
 
@@ -101,12 +109,37 @@ def guard(state: StationState, came: Came) -> Decision:
         raise say.badge_was_refused()
     if is_secret(state, came):
         raise form_sentences.nobody_signed_on(PIN_MARK)
+    if (raw == PIN_MARK or _MAY_BE_A_PIN.fullmatch(raw)) and queries.pins_in_use():
+        return _number(state, came)
     decision = came.judge(state, raw)
     person = _owner(raw, queries)
     if person is None or not queries.setting("badge_pin"):
         return decision
     pin = queries.pin(person.code)
-    return decision if pin is None else _ask(state, person, pin, came.at, queries)
+    return decision if pin is None else _ask(state, person, pin, came)
+
+
+def _number(state: StationState, came: Came) -> Decision:
+    """Judge digits that may be a PIN though nobody asks for one: they are kept only where a number is asked for."""
+    if came.raw == PIN_MARK:
+        raise say.no_number_asked()
+    try:
+        return came.judge(state, came.raw)
+    except IdentifierError:
+        raise say.no_number_asked() from None
+    except Refused as refused:
+        if not _is_asked_for(state, came, refused):
+            raise say.no_number_asked() from None
+        raise
+
+
+def _is_asked_for(state: StationState, came: Came, refused: Refused) -> bool:
+    """Say whether a number that was refused had been asked for: then a text is refused for another reason."""
+    try:
+        came.judge(state, _ANY_TEXT)
+    except Refused as other:
+        return other.finding.code is not refused.finding.code
+    return False
 
 
 def _owner(raw: str, queries: StationQueries) -> Person | None:
@@ -118,17 +151,18 @@ def _owner(raw: str, queries: StationQueries) -> Person | None:
     return queries.person(reading.code.text)
 
 
-def _ask(state: StationState, person: Person, pin: PinFact, at: str, queries: StationQueries) -> Decision:
-    require_checkable(person, pin, queries)
+def _ask(state: StationState, person: Person, pin: PinFact, came: Came) -> Decision:
+    require_checkable(person, pin, came.queries)
+    until = _next_try(pin, came.queries)
     sentence = say.key_your_pin(person.name)
-    if pins.is_too_early(pin, at, limits(queries)):
-        sentence = say.wait_then_key_your_pin(person.name, pin.failures, _next_try(pin, queries))
+    if until is not None:
+        sentence = say.wait_then_key_your_pin(person.name, pin.failures, until, came.at)
     sealed = seal(state) if isinstance(state, LineState) else ()
     return Decision(Verdict(Word.NEXT, sentence), (*sealed, Act(PinAsked(person.code), takes=0)))
 
 
-def _next_try(pin: PinFact, queries: StationQueries) -> str:
-    return pins.next_try(pin, limits(queries)) or ""
+def _next_try(pin: PinFact, queries: StationQueries) -> str | None:
+    return pins.next_try(pin, queries.recorded_now(), limits(queries))
 
 
 def require_checkable(person: Person, pin: PinFact, queries: StationQueries) -> bytes:
@@ -152,7 +186,7 @@ def check(person: Person, digits: str, at: str, queries: StationQueries) -> PinC
     Args:
         person: whose badge it is; they have a PIN.
         digits: what was keyed.
-        at: local time.
+        at: local time, for telling the time in the zone of this place.
         queries: the ledger.
 
     Raises:
@@ -161,8 +195,9 @@ def check(person: Person, digits: str, at: str, queries: StationQueries) -> PinC
     pin = queries.pin(person.code)
     assert pin is not None
     key = require_checkable(person, pin, queries)
-    if pins.is_too_early(pin, at, limits(queries)):
-        raise say.too_early(person.name, pin.failures, _next_try(pin, queries))
+    until = _next_try(pin, queries)
+    if until is not None:
+        raise say.too_early(person.name, pin.failures, until, at)
     try:
         pins.require_pin(digits)
     except InvalidFormat:

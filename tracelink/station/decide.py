@@ -93,6 +93,8 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
         shown = PIN_MARK if secret else _shown(scan.raw)
         decision = refusal(state, Finding(FindingCode(problem.finding), shown, "", "", str(problem)))
     except Refused as refused:
+        # What may be a PIN is told by its refusal where only judging it shows that no number is asked for.
+        secret = secret or refused.finding.subject == PIN_MARK
         decision = refusal(state, refused.finding)
         decision = replace(decision, acts=(*decision.acts, *badge_pin.turned_away(came)))
     return replace(decision, secret=secret)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.count_words import counted
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken
 from tracelink.ledger.finding_codes import FindingCode
@@ -48,6 +49,33 @@ class PinSet:
 
 
 @dataclass(frozen=True, slots=True)
+class PinKeyReplaced:
+    """The secret key of the PINs was lost, and two people made another one, by which no older PIN is right."""
+
+    kind: ClassVar[str] = "pin-key-replaced"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.NEVER, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = BY_QUALITY.needs_reason().needs_second("second_person")
+    key_id: str
+    """Of the new key, as in `Verifier`."""
+    pins: int
+    """PINs that were set before and must be set anew, 0 or more."""
+    second_person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A finding: whoever did not expect it must hear of it."""
+        yield finding_row(
+            entry,
+            finding=FindingCode.PIN_KEY_REPLACED,
+            subject=self.key_id,
+            expected="the key with which the PINs were set",
+            found=f"another one, made by {entry.stamp.person} and {self.second_person}",
+            sentence=f"{entry.stamp.person} and {self.second_person} made a new PIN key: {counted(self.pins, 'PIN')} to be "
+            f"set anew. "
+            "Whoever did not expect this tells quality.",
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class PinAsked:
     """A badge was scanned whose owner has a PIN; nothing follows from the badge until it is keyed."""
 
@@ -86,13 +114,13 @@ class BadgeRefused:
     attempts: int
     """Wrong PINs in a row, this one counted."""
     wait_s: int
-    """Seconds from the event time until the next is looked at."""
+    """Seconds from its recording until the next is looked at."""
     sentence: str
     """What the person was told."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """The count grows; a finding."""
-        values = {"failures": self.attempts, "failed_at": entry.stamp.event_time}
+        values = {"failures": self.attempts, "failed_at": entry.stamp.recorded_at}
         yield Update("person_pin", {"person": self.person}, values)
         yield finding_row(
             entry,
@@ -182,6 +210,7 @@ def _withdrawn(station: str, key: str, entry: Entry) -> Update:
 
 KINDS: tuple[type[EntryBody], ...] = (
     PinSet,
+    PinKeyReplaced,
     PinAsked,
     PinGiven,
     BadgeRefused,

@@ -82,7 +82,7 @@ if TYPE_CHECKING:
     from tracelink.services.cases.scope_check import CheckedScope
     from tracelink.services.code_reading import CodesRead
     from tracelink.services.containment import Containment
-    from tracelink.services.desks.badges import PeopleList, PinChanged
+    from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged
     from tracelink.services.desks.drills import RecordedDrills
     from tracelink.services.desks.investigating import InvestigationList
     from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
@@ -176,6 +176,7 @@ __all__ = [
     "LiveStation",
     "LogTrial",
     "Looking",
+    "NewPinKey",
     "NextScope",
     "Notices",
     "OpenHold",

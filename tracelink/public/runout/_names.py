@@ -65,7 +65,7 @@ FROM = {
     "tracelink.services.cases.scope_check": ("CheckedScope",),
     "tracelink.services.code_reading": ("CodesRead",),
     "tracelink.services.containment": ("Containment",),
-    "tracelink.services.desks.badges": ("PeopleList", "PinChanged"),
+    "tracelink.services.desks.badges": ("NewPinKey", "PeopleList", "PinChanged"),
     "tracelink.services.desks.drills": ("RecordedDrills",),
     "tracelink.services.desks.investigating": ("InvestigationList",),
     "tracelink.services.desks.label_numbers": ("ConfusableCodes", "LabelBlock", "LabelCount"),

@@ -16,14 +16,17 @@ class People(Area):
         with self._ledger.reading() as conn:
             return badges.everybody(conn)
 
-    def set_pin(self, badge: str, pin: Pin, by: Badge, *, new_key: bool = False) -> badges.PinChanged:
+    def set_pin(
+        self, badge: str, pin: Pin, by: Badge, *, new_key: badges.NewPinKey | None = None
+    ) -> badges.PinChanged:
         """Give the owner of a badge a PIN, or another one.
 
         Args:
             badge: whose PIN it is.
             pin: 4 to 8 digits, or what asks for them once it is known who sets them.
             by: the owner with the old PIN, or somebody with the role quality.
-            new_key: the file of the PIN key is lost: make a new one; every PIN must be set anew.
+            new_key: the file of the PIN key is lost: who of quality agrees to make a new one, and why; every PIN must be
+                set anew, and a finding tells everybody.
 
         Raises:
             RefusedByRule: the badge is unknown, the old PIN is wrong, or it is not theirs to set.
@@ -33,4 +36,4 @@ class People(Area):
         require_text("badge", badge)
         require_pin_or_asker("pin", pin)
         require_badge(by)
-        return badges.change_pin(self._ledger, badge, pin, by, new_key=new_key)
+        return badges.change_pin(self._ledger, badge, pin, by, new_key)

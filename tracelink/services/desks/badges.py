@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from dataclasses import asdict, dataclass
 
 from sqlalchemy import Connection
@@ -9,11 +10,12 @@ from sqlalchemy import Connection
 from tracelink.errors import UsageError
 from tracelink.facts.badge_owners import BadgeOwner
 from tracelink.identity.plantcode import PlantCode
+from tracelink.ledger import pins
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, Pin, digits_of, require_pin, stamp_of
-from tracelink.store.journal.pin_key import key_file, make_key, read_key
+from tracelink.store.journal.pin_key import key_file, make_key, read_key, write_key
 from tracelink.store.ledger import Ledger
-from tracelink.store.office.people import people, set_pin
+from tracelink.store.office.people import people, replace_key, set_pin
 from tracelink.store.stations.answers import SqlStationQueries
 
 
@@ -43,7 +45,26 @@ def everybody(conn: Connection) -> PeopleList:
     return PeopleList(tuple(people(conn)))
 
 
-def change_pin(ledger: Ledger, badge: str, pin: Pin, by: Badge, *, new_key: bool) -> PinChanged:
+@dataclass(frozen=True, slots=True)
+class NewPinKey:
+    """The PIN key is lost, and another one is made: an act of two people, by which no older PIN is right.
+
+    Raises:
+        UsageError: the reason is empty.
+    """
+
+    second: str
+    """Badge of the person of quality who agrees."""
+    reason: str
+
+    def __post_init__(self) -> None:
+        if not self.reason.strip():
+            raise UsageError("the reason for a new PIN key is empty: expected why")
+
+
+def change_pin(
+    ledger: Ledger, badge: str, pin: Pin, by: Badge, new_key: NewPinKey | None = None
+) -> PinChanged:
     """Give the owner of a badge a PIN, after looking who sets it.
 
     Args:
@@ -51,7 +72,8 @@ def change_pin(ledger: Ledger, badge: str, pin: Pin, by: Badge, *, new_key: bool
         badge: whose PIN it is.
         pin: the digits, or what asks for them.
         by: who sets it.
-        new_key: the PIN key is lost; make another one, by which no older PIN is right.
+        new_key: if the PIN key is lost, who makes another one. No PIN can be checked without the lost one, so two
+            people of quality answer for it, and a finding tells everybody.
 
     Raises:
         RefusedByRule, InvalidFormat, UsageError: as `store.office.people.set_pin` and `require_pin`; or the key
@@ -59,18 +81,29 @@ def change_pin(ledger: Ledger, badge: str, pin: Pin, by: Badge, *, new_key: bool
     """
     code, who = PlantCode.parse(badge).text, PlantCode.parse(by.code).text
     place = ledger.place
-    key = read_key(place) if new_key else _key(ledger, place)
-    if new_key:
-        if key is not None:
-            raise UsageError(f"there is a PIN key in {key_file(place)}: --new-key is for one that is lost")
-        key = make_key(place)
-    else:
-        require_pin(ledger, who, by.pin)
-    assert key is not None
+    if new_key is not None:
+        return _with_new_key(ledger, code, pin, by, new_key)
+    key = _key(ledger, place)
+    require_pin(ledger, who, by.pin)
     digits = digits_of(pin)
     with ledger.writing() as booking:
         owner = set_pin(booking, stamp_of(by), code, digits, key)
         asks = booking.queries.setting("badge_pin")
+    return PinChanged(owner.name, bool(asks))
+
+
+def _with_new_key(ledger: Ledger, badge: str, pin: Pin, by: Badge, new_key: NewPinKey) -> PinChanged:
+    place = ledger.place
+    if read_key(place) is not None:
+        raise UsageError(f"there is a PIN key in {key_file(place)}: --new-key is for one that is lost")
+    digits, key = digits_of(pin), secrets.token_bytes(pins.KEY_BYTES)
+    stamp = stamp_of(by)
+    with ledger.writing() as booking:
+        replace_key(booking, stamp, PlantCode.parse(new_key.second).text, key, new_key.reason)
+        owner = set_pin(booking, stamp, badge, digits, key)
+        asks = booking.queries.setting("badge_pin")
+    # Only now: a key without its entry would be one that nobody hears of, and an entry without its key is made anew.
+    write_key(place, key)
     return PinChanged(owner.name, bool(asks))
 
 

@@ -24,3 +24,7 @@ class AccessQueries(Protocol):
     def pin_key(self) -> bytes | None:
         """The secret key of this ledger's PINs; None if it is not on this machine."""
         ...
+
+    def recorded_now(self) -> str:
+        """The time (UTC) at which what is judged now will be recorded."""
+        ...

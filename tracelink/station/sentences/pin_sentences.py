@@ -1,5 +1,7 @@
 """What a station says about badges and their PINs. No sentence repeats a PIN."""
 
+from datetime import datetime
+
 from tracelink.identity.reading import Reading
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.pins import PIN_MARK
@@ -13,6 +15,16 @@ def badge_was_refused() -> Refused:
         FindingCode.NO_PIN_ASKED,
         "The badge before this was refused. Scan your badge first; what you keyed was not saved. If it "
         "was a number, key it again.",
+        subject=PIN_MARK,
+    )
+
+
+def no_number_asked() -> Refused:
+    """Digits are keyed that may be a PIN, where no number is asked for."""
+    return Refused(
+        FindingCode.NO_PIN_ASKED,
+        "No number is asked for here. What you keyed was not saved, because it may be a PIN: key a PIN only after your "
+        "badge, when it is asked for.",
         subject=PIN_MARK,
     )
 
@@ -90,21 +102,32 @@ def not_recorded(name: str) -> Refused:
     )
 
 
-def wait_then_key_your_pin(name: str, failures: int, until: str) -> str:
-    """Ask for a PIN that may be tried again at a local time only."""
-    return f"{_wait(name, failures, until)} Then key # and your PIN."
+def wait_then_key_your_pin(name: str, failures: int, until: str, at: str) -> str:
+    """Ask for a PIN that may be tried again at a time only; `until` and `at` as for `_wait`."""
+    return f"{_wait(name, failures, until, at)} Then key # and your PIN."
 
 
-def too_early(name: str, failures: int, until: str) -> Refused:
-    """A PIN was keyed before it may be tried again."""
+def too_early(name: str, failures: int, until: str, at: str) -> Refused:
+    """A PIN was keyed before it may be tried again; `until` and `at` as for `_wait`."""
     return Refused(
-        FindingCode.PIN_TOO_EARLY, f"{_wait(name, failures, until)} Then key it again.", subject=PIN_MARK
+        FindingCode.PIN_TOO_EARLY,
+        f"{_wait(name, failures, until, at)} Then key it again.",
+        subject=PIN_MARK,
     )
 
 
-def _wait(name: str, failures: int, until: str) -> str:
+def _wait(name: str, failures: int, until: str, at: str) -> str:
+    """Say until when to wait, with the day.
+
+    Args:
+        name: of the person.
+        failures: wrong PINs in a row.
+        until: the time, with any offset.
+        at: a time of this place, of which the offset is taken.
+    """
     times = "1 PIN was wrong" if failures == 1 else f"{failures} PINs were wrong"
-    return f"{name}, {times}: wait until {until[11:19]}."
+    local = datetime.fromisoformat(until).astimezone(datetime.fromisoformat(at).tzinfo)
+    return f"{name}, {times}: wait until {local:%Y-%m-%d %H:%M:%S}."
 
 
 def wrong_pin(name: str, attempts: int, wait_s: int, *, blocked: bool) -> str:

@@ -65,7 +65,18 @@ def make_key(place: str) -> bytes:
     Raises:
         StorageFailed: there is one already, or the file cannot be made.
     """
-    file, key = key_file(place), secrets.token_bytes(KEY_BYTES)
+    key = secrets.token_bytes(KEY_BYTES)
+    write_key(place, key)
+    return key
+
+
+def write_key(place: str, key: bytes) -> None:
+    """Write a key where there is none.
+
+    Raises:
+        StorageFailed: as for `make_key`.
+    """
+    file = key_file(place)
     try:
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(handle, "w", encoding="ascii") as out:
@@ -74,4 +85,3 @@ def make_key(place: str) -> bytes:
             os.fsync(out.fileno())
     except OSError as problem:
         raise StorageFailed(f"the PIN key {file} cannot be made: {problem.strerror}") from None
-    return key

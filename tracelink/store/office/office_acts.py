@@ -38,6 +38,7 @@ class OfficeAct(Enum):
     DRAW_CARTONS = "draw the cartons of a check", ("dock", "quality")
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
     HANDLE_STATION_KEYS = "enrol or withdraw keys of stations", QUALITY
+    REPLACE_PIN_KEY = "make a new PIN key", QUALITY
     ADD_TO_PLANT = "add to the plant", ()
     CHANGE_PLANT = "change the plant", QUALITY
     READ_IN_DOCUMENTS = "read in partners' documents", ("dock", "press", "quality")

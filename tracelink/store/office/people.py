@@ -9,17 +9,19 @@ from tracelink.errors import RefusedByRule
 from tracelink.facts.badge_owners import BadgeOwner
 from tracelink.ledger import pins
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.kinds.access import PinGiven, PinSet
+from tracelink.ledger.kinds.access import PinGiven, PinKeyReplaced, PinSet
 from tracelink.station.badge_pin import check
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Person
-from tracelink.store.office.office_acts import person_of
+from tracelink.station.sentences.form_sentences import ONLY_ONE
+from tracelink.store.office.office_acts import OfficeAct, authorised, person_of, second_person
 from tracelink.store.stations.booking import Booking
 
 _PEOPLE = text(
     "SELECT p.code, p.name, n.seq, n.failures, n.failed_at FROM person p LEFT JOIN person_pin n ON n.person = p.code "
     "ORDER BY p.code"
 )
+_PINS = text("SELECT COUNT(*) FROM person_pin")
 _ROLES = text("SELECT person, role FROM person_role ORDER BY person, role")
 
 
@@ -30,6 +32,7 @@ def prove(booking: Booking, stamp: Stamp, digits: str) -> str:
         A sentence that refuses, empty if the PIN is right.
     """
     person = person_of(booking.queries, stamp.person or "")
+    booking.queries.recording = stamp.recorded_at
     try:
         found = check(person, digits, stamp.event_time, booking.queries)
     except Refused as refused:
@@ -67,6 +70,26 @@ def set_pin(booking: Booking, stamp: Stamp, badge: str, digits: str, key: bytes)
     kept = pins.make_verifier(key, person.code, pins.require_pin(digits), salt)
     booking.record(PinSet(person.code, pin is None, kept), stamp)
     return person
+
+
+def replace_key(booking: Booking, stamp: Stamp, second: str, key: bytes, reason: str) -> None:
+    """Record that two people made another secret key, because the one of the PINs is lost.
+
+    Args:
+        booking: the write transaction.
+        stamp: with who acts.
+        second: badge of the person who agrees.
+        key: the new key.
+        reason: why.
+
+    Raises:
+        RefusedByRule: one of the two is not of quality, or they are one person.
+    """
+    queries, act = booking.queries, OfficeAct.REPLACE_PIN_KEY
+    first = authorised(queries, stamp.person, act)
+    other = second_person(queries, second, first, act, ONLY_ONE)
+    standing = int(booking.connection.execute(_PINS).scalar_one())
+    booking.record(PinKeyReplaced(pins.key_id(key), standing, other.code), stamp, reason)
 
 
 def people(conn: Connection) -> list[BadgeOwner]:

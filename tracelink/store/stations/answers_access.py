@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, text
 
+from tracelink.clock import utc_now
 from tracelink.ledger.pins import PinFact, Verifier
 from tracelink.station.common import station_facts
 from tracelink.store.stations import holds
@@ -26,6 +27,9 @@ class AccessAnswers:
     _conn: Connection
     _pin_key: Callable[[], bytes | None]
     _keep: Callable[[str, str, Callable[[], Any]], Any]
+
+    recording: str | None = None
+    """Recording time of what is judged, UTC; None for now."""
 
     def open_hold(self, code: str) -> station_facts.HoldNotice | None:
         """A hold that is not lifted, by its own code."""
@@ -69,3 +73,7 @@ class AccessAnswers:
     def pin_key(self) -> bytes | None:
         """The secret key of this ledger's PINs; None if it is not on this machine."""
         return self._pin_key()
+
+    def recorded_now(self) -> str:
+        """The time (UTC) at which what is judged now will be recorded."""
+        return self.recording or utc_now()

@@ -98,6 +98,7 @@ class Booking:
         self._queries = queries or SqlStationQueries(conn, memory.known, memory.pin_key)
         self._states: dict[str, _OpenState] = {}
         self._head: Head | None = None
+        self._recording = ""
         self._turns: int | None = None
         self._unsigned: set[str] = set()
         self._kept: tuple[RawScan, bool] | None = None
@@ -201,6 +202,8 @@ class Booking:
         opened = self._open(code)
         # What was set up is asked for as it held when this happened, not as it holds when it is booked.
         self._queries.at = scan.at
+        # One time for judging and recording: judged again by the time of the entry it must come to the same.
+        self._recording = self._queries.recording = self._now()
         return decide.decide(opened.area, opened.state, code, scan, self._queries)
 
     def _require_no_key(self, code: str) -> None:
@@ -250,7 +253,7 @@ class Booking:
             self._append_one(code, scan, act, person, [*taken, scan] if own else taken)
 
     def _append_one(self, code: str, scan: RawScan, act: Act, person: str | None, raw: list[RawScan]) -> None:
-        stamp = Stamp(scan.at, self._now(), code, scan.number, person)
+        stamp = Stamp(scan.at, self._recording, code, scan.number, person)
         written = journal.NewEntry(act.body, stamp, act.reason, act.corrects, raw)
         _entry, self._head = self._append_to(self._conn, written, self._head)
 

@@ -48,6 +48,9 @@ from tracelink.store.stations.taken_scans import TakenScan, TakenScans
 _ENTRY = journal_table.insert()
 _AREA = select(station_table.c.area).where(station_table.c.code == bindparam("code"))
 
+_NEVER = "0001-01-01T00:00:00Z"
+"""Recording time of what no entry follows."""
+
 Progress = Callable[[int], None]
 """Called with each sequence number reached."""
 
@@ -106,7 +109,9 @@ class _Judging:
         self._recorded = _Recorded(journal.rows(live))
         self._scans = TakenScans(target)
         self._queries = KeyedQueries(target)
-        self._booking = Booking(target, _no_clock, Memory(), queries=self._queries, append=self._append)
+        self._booking = Booking(
+            target, self._recorded_next, Memory(), queries=self._queries, append=self._append
+        )
         self._head = Head(0, "")
         self._turn: int | None = None
         self._last = "no scan"
@@ -240,6 +245,11 @@ class _Judging:
         self._write(*self._recorded.take())
         return entry, self._head
 
+    def _recorded_next(self) -> str:
+        """Return when the next entry was recorded, by which a station that waits for a PIN goes."""
+        ahead = self._recorded.ahead(1)
+        return ahead[0].stamp.recorded_at if ahead else _NEVER
+
     def _unlike(self, entry: Entry, one: Differing) -> Unforced:
         return Unforced(Why.FIELD, entry.seq, entry.kind, self._last, one.expected, one.found)
 
@@ -267,11 +277,6 @@ def _as_recorded(forced: journal.NewEntry, entry: Entry) -> Entry:
         corrects=forced.corrects,
         scans=pack_hash(pack_scans(forced.scans)) if forced.scans else None,
     )
-
-
-def _no_clock() -> str:
-    """Return no time: when an entry was recorded is given."""
-    return ""
 
 
 @contextmanager
