@@ -105,6 +105,18 @@ def test_an_invented_scan_that_says_it_came_before_the_key_is_named(ledger, plac
     ]
 
 
+@pytest.mark.parametrize("statement", ["DELETE FROM scan_signature", "UPDATE scan_signature SET key = 'x'"])
+def test_signatures_are_append_only(ledger, place, statement):
+    scan(ledger, "P1", "CLEAR", "P2", "B1")
+    floor = Floor(Ledger.open(str(place)))
+    with (
+        pytest.raises(RefusedByRule, match="signatures of scans are append-only"),
+        floor.ledger.transaction() as conn,
+    ):
+        conn.exec_driver_sql(statement)
+    assert faults(ledger) == []
+
+
 @pytest.mark.parametrize(
     ("statement", "told"),
     [
@@ -137,9 +149,17 @@ def test_an_invented_scan_that_says_it_came_before_the_key_is_named(ledger, plac
 )
 def test_signatures_that_were_changed(ledger, place, statement, told):
     scan(ledger, "P1", "CLEAR", "P2", "B1")
-    floor = Floor(Ledger.open(str(place)))
-    with floor.ledger.transaction() as conn:
+    with Floor(Ledger.open(str(place))).ledger.transaction() as conn:
+        # Who has the database in hand can take the triggers away, and put them back.
+        made = conn.exec_driver_sql(
+            "SELECT name, sql FROM sqlite_master WHERE tbl_name = 'scan_signature' AND type = 'trigger'"
+        )
+        triggers = list(made)
+        for name, _sql in triggers:
+            conn.exec_driver_sql(f"DROP TRIGGER {name}")
         conn.exec_driver_sql(statement.format(line=LINE))
+        for _name, sql in triggers:
+            conn.exec_driver_sql(sql)
     found = faults(ledger)
     if told is None:
         assert found == []

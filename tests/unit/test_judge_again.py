@@ -13,6 +13,7 @@ from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.judged import Why
 from tracelink.ledger.proof.origin_check import OriginCheck
+from tracelink.store.journal.verify import examine
 from tracelink.store.stations.booking import Booking
 
 
@@ -169,6 +170,19 @@ class TestTurns:
         assert found.sentence == (
             f"no scan has turn {turns(waiting)}: found scan {changed['number']} of station {LAB} (turn {changed['turn']})"
         )
+
+    @pytest.mark.parametrize("by", [-1, 1])
+    def test_plain_verifying_tells_of_turns_as_well(self, waiting, by):
+        with waiting.ledger.reading() as conn:
+            assert examine(conn).faults == []
+        last = turns(waiting)
+        self.spooled(waiting, turn=last + by)
+        gone = f"no scan has turn {last}: a scan was taken out, or its turn was changed"
+        twice = f"turn {last - 1} was given twice: a scan was put in, or its turn was changed"
+        with waiting.ledger.reading() as conn:
+            found = examine(conn).faults
+        # The last turn is missed only where a later one is there.
+        assert found == ([gone] if by > 0 else [twice])
 
     def test_a_scan_that_says_another_place(self, waiting):
         changed = self.spooled(waiting, after=3)

@@ -33,6 +33,8 @@ TRIGGERS = {
     "sample_in_lot": "sample",
     "sscc_block_once": "sscc_block",
     "sscc_return_once": "sscc_return",
+    "scan_signature_no_update": "scan_signature",
+    "scan_signature_no_delete": "scan_signature",
 }
 LOT, OTHER = code("L", 1), code("L", 5)
 

@@ -11,7 +11,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
 from tracelink.store.database.tables import TABLE_NAMES
 
-SCHEMA_VERSION = "0017"
+SCHEMA_VERSION = "0018"
 """The newest migration in migrations/versions."""
 
 
@@ -91,6 +91,9 @@ _CAME_WITH = {
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 
+_TRIGGER_CAME_WITH = {"0018": "scan_signature_no_update"}
+"""Version -> a trigger that its migration brought, of those that brought no table and no column."""
+
 
 def _version_of_tables(conn: Connection, tables: set[str]) -> str:
     """Return the version that the tables have, whatever the ledger names."""
@@ -98,7 +101,8 @@ def _version_of_tables(conn: Connection, tables: set[str]) -> str:
     for version, (table, column) in _CAME_WITH.items():
         if table in tables and (column is None or _has_column(conn, table, column)):
             real = version
-    return real
+    made = _triggers(conn)
+    return max([real, *(version for version, name in _TRIGGER_CAME_WITH.items() if name in made)])
 
 
 def _has_column(conn: Connection, table: str, column: str) -> bool:

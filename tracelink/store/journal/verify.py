@@ -22,6 +22,7 @@ from tracelink.ledger.proof.chain import EMPTY, Head, InspectedEntry, inspect_ch
 from tracelink.ledger.proof.kept import Comparing, KeptHead
 from tracelink.ledger.proof.merkle import Frontier
 from tracelink.ledger.proof.origin_check import OriginCheck
+from tracelink.ledger.proof.scan_turns import ScanTurns
 from tracelink.ledger.proof.scancount import ScanCount
 from tracelink.ledger.recording_times import ClockStep, RecordingTimes
 from tracelink.store.database import storage_check
@@ -132,7 +133,7 @@ class _Examining:
         self._found = found
         self._kept = kept
         self._replaying = replaying
-        self._scans, self._counting = ScanCount(), True
+        self._scans, self._turns, self._counting = ScanCount(), ScanTurns(), True
         self._origins: OriginCheck | None = OriginCheck()
         self._times = RecordingTimes()
         self._signed: SignedCheck | None = SignedCheck(live)
@@ -190,7 +191,7 @@ class _Examining:
         for code, last in target.execute(select(station.c.code, station.c.last_number)).all():
             for sentence in self._scans.sentences(code, last):
                 self._found.tell(sentence)
-        for sentence in self._scans.doubled():
+        for sentence in (*self._scans.doubled(), *self._turns.sentences()):
             self._found.tell(sentence)
 
     def _spooled(self) -> Iterator[dict[str, Any]]:
@@ -200,6 +201,7 @@ class _Examining:
                     f"spool {row['station']} {row['number']}: this scan, not sealed yet, was changed since it was taken"
                 )
             self._scans.seen(row["station"], row["number"])
+            self._turns.seen(row["turn"])
             yield dict(row)
 
     def _grow(self, item: InspectedEntry) -> None:
@@ -277,6 +279,7 @@ class _Examining:
         if self._counting and entry.stamp.station is not None:
             for scan in scans():
                 self._scans.seen(entry.stamp.station, scan.number)
+                self._turns.seen(scan.turn)
 
     @contextmanager
     def _going_on(self, part: str) -> Iterator[None]:
