@@ -355,7 +355,7 @@ def count_plan(worker: Worker) -> list[str]:
         units = h.column(f"SELECT units FROM carton WHERE sscc = '{carton}'") or [1]
         if rng.random() < 0.3:
             # What somebody counted short, counted by somebody else perhaps.
-            off = h.rows(
+            off = h.floor.rows(
                 "SELECT place, quantity FROM stock_count WHERE quantity < expected AND length(place) = 18 ORDER BY seq DESC"
             )
             if off:

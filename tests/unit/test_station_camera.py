@@ -95,6 +95,7 @@ class TestSeveralCodes:
         [
             "sleeve 1",
             "P2",
+            "R1",
             "STOP",
             "disc 2.1",
             "carton 2",

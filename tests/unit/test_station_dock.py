@@ -157,6 +157,23 @@ class TestMistakes:
         )
         assert floor.scan(DOCK, raw_carton(carton_sscc(1), gtin(1), 2, code("L", 1))).word.value == "DONE"
 
+    def test_both_scans_of_a_pick_are_compared(self, floor):
+        floor.play(LAB, 'RELEASE | L1 | "good -> DONE')
+        floor.play(
+            DOCK,
+            """
+            SHIP | O1 | PICK -> NEXT
+            carton 1 saying 5 of 1 -> STOP label-contradicts
+            carton 1 saying 2 of 1 -> NEXT
+            carton 1 saying 3 of 1 -> STOP label-contradicts
+            carton 1 saying 2 of 1 -> DONE
+            """,
+        )
+
+    def test_a_carton_that_is_not_in_order_is_taken_by_the_acts_for_it(self, floor):
+        floor.play(DOCK, "COUNT | carton 1 saying 5 of 1 | #2 -> DONE")
+        floor.play(DOCK, 'BREAK | carton 1 saying 5 of 1 | "torn -> DONE')
+
 
 class TestShipping:
     def test_an_accepted_pallet_of_the_right_title_is_shipped(self, accepted):

@@ -154,6 +154,36 @@ class TestPicturesThatDoNotRead:
         )
 
 
+class TestWhatACartonLabelSays:
+    """Product and count on the label of a carton are compared with what is packed, and with what was."""
+
+    def test_a_new_label_must_be_for_what_is_packed(self, floor):
+        floor.play(
+            LINE,
+            f"""
+            CLEAR | P2 | B1 | K11 -> DONE
+            carton 1 saying 5 of 2 -> STOP label-contradicts; Carton label {n("carton 1")} says product {n("sleeve 2")}, "Moth Parliament"; here it must say {n("sleeve 1")}, "Paper Comet Arithmetic". Put it aside and take another label.
+            carton 1 saying 4 of 1 -> STOP label-contradicts; Carton label {n("carton 1")} says 4 units; here it must say 5 units. Put it aside and take another label.
+            carton 1 saying 5 of 1 -> DONE
+            """,
+        )
+
+    def test_a_closed_carton_must_hold_what_its_label_says(self, packing):
+        packing.match(1, 2)
+        packing.play(
+            LINE,
+            f"""
+            CLOSE | REOPEN -> NEXT
+            carton 1 saying 5 of 1 -> STOP label-contradicts; The label of carton {n("carton 1")} says 5 units (the system shows 2). Put it aside and tell quality.
+            carton 1 saying 2 of 6 -> STOP label-contradicts
+            CANCEL -> DONE
+            carton 2 | MERGE -> NEXT
+            carton 1 saying 3 of 1 -> STOP label-contradicts
+            carton 1 saying 2 of 1 -> NEXT
+            """,
+        )
+
+
 class TestOpening:
     def test_a_job_is_opened_in_order(self, floor):
         floor.play(

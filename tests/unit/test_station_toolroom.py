@@ -59,6 +59,7 @@ def test_side_and_matrix_number_are_read_strictly(floor):
         "C       -> STOP wrong-thing; You typed "C". Type " and then the side: A or B.
         #1       -> STOP wrong-thing; You keyed 1. Type " and then the side: A or B.
         "A       -> NEXT
+        "EX-109-A -> STOP wrong-matrix; No product has matrix number EX-109-A. Read it again; if it is right, have the product planned first.
         "EX-1-A  -> STOP wrong-format; matrix number 'EX-1-A' is not of this plant's form; expected a form like 'EX-101-A'
         "EX-101-A -> DONE
         """,

@@ -64,7 +64,10 @@ TAKEN: Mapping[str, frozenset[Kind]] = {
         }
     ),
 }
-"""What the acts of a kind of station take, beside badges and act cards, which every station takes."""
+"""What the acts of a kind of station take, beside act cards and what stands in `EVERYWHERE`."""
+
+EVERYWHERE = frozenset({CodeKind.PERSON, CodeKind.REASON})
+"""What every kind of station takes."""
 
 
 def one_code(raw: str, area: str, *, waits: bool) -> str:
@@ -108,7 +111,7 @@ def _may_be_taken(line: str, area: str) -> bool:
     """Say whether stations of an area ever take such a code; one that is only damaged counts as the code it was."""
     reading = _read(line)
     if isinstance(reading, PlantRead):
-        return reading.code.kind is CodeKind.PERSON or reading.code.kind in TAKEN[area]
+        return reading.code.kind in EVERYWHERE or reading.code.kind in TAKEN[area]
     if isinstance(reading, IdentifierError):
         return isinstance(reading, InvalidCheckCharacter | LostSeparator)
     return isinstance(reading, ActRead) or type(reading) in TAKEN[area]

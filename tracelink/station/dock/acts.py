@@ -10,6 +10,7 @@ from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, Pallet
 from tracelink.station.common.count_doubt import refuse_doubtful, refuse_doubtful_in
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
+from tracelink.station.common.label_content import refuse_contradiction
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.station_facts import Carton
@@ -108,7 +109,7 @@ def _mixed(carton: Carton, pallet: str, context: ScanContext) -> str:
 
 def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
-        rules.refuse_contradiction(reading, context)
+        refuse_contradiction(reading, context)
         return _label(str(reading.sscc), context)
     if isinstance(reading, SleeveRead):
         return sleeve_numbers.came_back(reading, context)

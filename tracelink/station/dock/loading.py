@@ -1,13 +1,14 @@
 """Loading: whole pallets, loose cartons picked by two scans, unloading, the driver's check, departure."""
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import Reading, TextKeyed
+from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
 from tracelink.ledger.closed_sets import PalletStatus, ReasonAct, ShipmentStatus
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
 from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
 from tracelink.station.common.authority import QUALITY, require_role
 from tracelink.station.common.count_doubt import refuse_doubtful, refuse_doubtful_in
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.label_content import refuse_contradiction
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held
@@ -84,15 +85,19 @@ def _pick(code: str, context: ScanContext) -> ActResult:
 
 def _pickable(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_thing(reading, values, context)
+    assert isinstance(reading, LogisticRead)
+    refuse_contradiction(reading, context)
     # Judged with every scan of the act: between the two scans another dock may have taken it.
     _pick(code, context)
     return code
 
 
-def _same_again(reading: Reading, values: Values, _scene: ScanContext) -> str:
+def _same_again(reading: Reading, values: Values, context: ScanContext) -> str:
     again = sscc(reading, say.THE_SAME_LABEL)
     if again != values["thing"]:
         raise say.other_label(again, values["thing"])
+    assert isinstance(reading, LogisticRead)
+    refuse_contradiction(reading, context)
     return again
 
 

@@ -46,29 +46,6 @@ def known_carton(code: str, context: ScanContext) -> Carton:
     return carton
 
 
-def refuse_contradiction(reading: LogisticRead, context: ScanContext) -> None:
-    """Refuse a carton whose label says something else than the ledger: one of them is wrong."""
-    code = str(reading.sscc)
-    carton = context.queries.carton(code)
-    if carton is None:
-        return
-    gtin = reading.content
-    shown = say.LabelSays(
-        gtin=None if gtin is None or gtin.gtin13 == carton.gtin else str(gtin),
-        units=None if reading.count == carton.units else reading.count,
-        lot=_lot_not_inside(reading.lot, code, context),
-    )
-    if shown != say.LabelSays():
-        raise say.label_contradicts(carton, shown)
-
-
-def _lot_not_inside(lot: str | None, carton: str, context: ScanContext) -> str | None:
-    # Most labels name no lot: the lots are read only where one does.
-    if lot is None or lot in {each.code for each in context.queries.carton_lots(carton)}:
-        return None
-    return lot
-
-
 def a_carton(reading: Reading, _values: Values, context: ScanContext) -> str:
     """The label of a carton that was packed."""
     return known_carton(sscc(reading, say.A_CARTON_LABEL), context).sscc

@@ -1,6 +1,6 @@
 """Cartons at a packing line after they were filled: reopened, or merged into the open one."""
 
-from tracelink.identity.reading import Reading
+from tracelink.identity.reading import LogisticRead, Reading
 from tracelink.ledger.closed_sets import CartonStatus, ReasonAct, ShipmentStatus
 from tracelink.ledger.kinds.base import EntryBody, Moved
 from tracelink.ledger.kinds.packing import ItemCount
@@ -8,6 +8,7 @@ from tracelink.ledger.kinds.packing_changes import BatchUnits, CartonReopened, C
 from tracelink.ledger.kinds.warehouse import PlaceLeft
 from tracelink.station.common.count_doubt import refuse_doubtful
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.label_content import refuse_contradiction
 from tracelink.station.common.nesting import nested
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_line import CartonContent
@@ -47,6 +48,11 @@ def _sealed_carton(code: str, state: LineState, context: ScanContext) -> Carton:
     return carton
 
 
+def _refuse_label(reading: Reading, context: ScanContext) -> None:
+    assert isinstance(reading, LogisticRead)
+    refuse_contradiction(reading, context)
+
+
 def require_here(carton: Carton, context: ScanContext) -> None:
     """Refuse a carton that is the dock's: on a pallet, on a vehicle, gone, or kept for an order."""
     code = carton.sscc
@@ -78,7 +84,9 @@ def reopen(state: LineState, _scene: ScanContext) -> Form:
             raise line_sentences.carton_open(state.carton)
 
     def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
-        return _sealed_carton(sscc(reading, say.LABEL_OF_A_CLOSED_CARTON), state, context).sscc
+        carton = _sealed_carton(sscc(reading, say.LABEL_OF_A_CLOSED_CARTON), state, context)
+        _refuse_label(reading, context)
+        return carton.sscc
 
     def finish(values: Values, context: ScanContext) -> ActResult:
         carton = _sealed_carton(values["carton"], state, context)
@@ -98,6 +106,7 @@ def merge(state: LineState, _scene: ScanContext) -> Form:
     def accept(reading: Reading, _values: Values, context: ScanContext) -> str:
         job, _carton = ready(state)
         source = _sealed_carton(sscc(reading, say.LABEL_OF_A_PART_CARTON), state, context)
+        _refuse_label(reading, context)
         if source.units == 0:
             raise say.part_carton_empty(source.sscc)
         content = context.queries.carton_content(source.sscc)

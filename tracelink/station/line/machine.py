@@ -96,7 +96,7 @@ def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     elif isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
         opened = opening.spindle(state, reading.code.text, context)
     elif isinstance(reading, LogisticRead) and reading.sscc is not None:
-        opened = opening.carton(state, str(reading.sscc), context)
+        opened = opening.carton(state, reading, context)
     else:
         raise misplaced(reading, say.WHAT_THE_LINE_TAKES)
     return Decision(opened.verdict, (*seal(state), *opened.acts))

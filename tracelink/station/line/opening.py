@@ -1,10 +1,12 @@
 """What a packing line opens and closes: clearance, sleeve batch, spindle, carton."""
 
+from tracelink.identity.reading import LogisticRead
 from tracelink.ledger.closed_sets import LotDecision
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
 from tracelink.station.common.authority import WITNESSES, Roles, require_second
 from tracelink.station.common.forms import ActResult, ScanContext, Slot
+from tracelink.station.common.label_content import refuse_new_label
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.slots import second_person_slot
@@ -91,8 +93,9 @@ def _usable(found: Spindle, context: ScanContext) -> None:
         raise say.not_rested(found.code, int(rested), rest)
 
 
-def carton(state: LineState, code: str, context: ScanContext) -> Decision:
+def carton(state: LineState, reading: LogisticRead, context: ScanContext) -> Decision:
     """Open an empty carton under an SSCC label that was issued for cartons."""
+    code = str(reading.sscc)
     _require_cleared(state, code)
     if state.job is None:
         raise line_sentences.no_sleeves_first(code)
@@ -107,6 +110,7 @@ def carton(state: LineState, code: str, context: ScanContext) -> Decision:
     refuse_void(Thing.CARTON_LABEL, code, context)
     if context.queries.carton(code) is not None:
         raise say.label_in_use(code)
+    refuse_new_label(reading, state.job.gtin, state.job.carton_size, context)
     acts: tuple[Act, ...] = (Act(CartonOpened(code, state.job.gtin)),)
     closed = None
     if full:

@@ -171,33 +171,6 @@ def shipment_holds(shipment: str, pallets: int, loose: int) -> str:
     return f"Shipment {shipment} holds {counted(pallets, 'pallet')}{more}."
 
 
-@dataclass(frozen=True, slots=True)
-class LabelSays:
-    """What the label of a carton says otherwise than the ledger; None where both agree."""
-
-    gtin: str | None = None
-    units: int | None = None
-    lot: str | None = None
-
-
-def label_contradicts(carton: Carton, label: LabelSays) -> Refused:
-    """Label and ledger disagree: one of them is wrong."""
-    found = []
-    if label.gtin is not None:
-        found.append(f"product {label.gtin} (the system shows {carton.gtin})")
-    if label.units is not None:
-        found.append(f"{label.units} units (the system shows {carton.units})")
-    if label.lot is not None:
-        found.append(f"lot {label.lot} (the system shows no disc of it there)")
-    return Refused(
-        FindingCode.LABEL_CONTRADICTS,
-        f"The label of carton {carton.sscc} says {'; '.join(found)}. Put it aside and tell quality.",
-        subject=carton.sscc,
-        expected=carton.gtin,
-        found="; ".join(found),
-    )
-
-
 _NOT_STOCK: Mapping[str, tuple[FindingCode, str]] = {
     CartonStatus.OPEN: (FindingCode.CARTON_OPEN, "Carton {code} is still open at its line."),
     CartonStatus.BROKEN: (

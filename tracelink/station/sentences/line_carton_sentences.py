@@ -1,13 +1,18 @@
-"""What a packing line says of closed cartons: why one may not be changed, what was reopened or merged."""
+"""What a packing line says of closed cartons: why one may not be changed, what was reopened or merged.
+
+And what any station says of a carton label that contradicts the system.
+"""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
+from tracelink.identity.reading import LogisticRead
 from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
-from tracelink.station.common.station_facts import Carton, Pallet
+from tracelink.station.common.station_facts import Carton, Pallet, Product
 from tracelink.station.sentences.common_sentences import where
 
 TYPE_THE_REASON_SUCH_AS = 'Type " and then the reason, such as "corner crushed.'
@@ -123,4 +128,57 @@ def content_does_not_fit(source: Carton, discs: int, sleeves: int, expected: int
         subject=source.sscc,
         expected=f"{expected} discs and {source.units} sleeves",
         found=f"{discs} discs and {sleeves} sleeves",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSays:
+    """What the label of a carton says otherwise than the ledger; None where both agree."""
+
+    gtin: str | None = None
+    units: int | None = None
+    lot: str | None = None
+
+
+def label_contradicts(carton: Carton, label: LabelSays) -> Refused:
+    """Label and ledger disagree: one of them is wrong."""
+    found = []
+    if label.gtin is not None:
+        found.append(f"product {label.gtin} (the system shows {carton.gtin})")
+    if label.units is not None:
+        found.append(f"{label.units} units (the system shows {carton.units})")
+    if label.lot is not None:
+        found.append(f"lot {label.lot} (the system shows no disc of it there)")
+    return Refused(
+        FindingCode.LABEL_CONTRADICTS,
+        f"The label of carton {carton.sscc} says {'; '.join(found)}. Put it aside and tell quality.",
+        subject=carton.sscc,
+        expected=carton.gtin,
+        found="; ".join(found),
+    )
+
+
+def new_label_contradicts(
+    code: str, label: LogisticRead, packed: Product, title: str | None, *, other: bool
+) -> Refused:
+    """The label of an empty carton is not one for what is packed.
+
+    Args:
+        code: its SSCC.
+        label: what was read.
+        packed: what is packed here.
+        title: of the product on the label; None if it is not in the system.
+        other: the product is another one; else the count differs.
+    """
+    if other:
+        found = f"product {label.content}" + (f', "{title}"' if title is not None else "")
+        expected = f'{packed.gtin}, "{packed.title}"'
+    else:
+        found, expected = counted(label.count or 0, "unit"), counted(packed.carton_size, "unit")
+    return Refused(
+        FindingCode.LABEL_CONTRADICTS,
+        f"Carton label {code} says {found}; here it must say {expected}. Put it aside and take another label.",
+        subject=code,
+        expected=expected,
+        found=found,
     )

@@ -28,6 +28,17 @@ def tag_in_use(code: str) -> Refused:
     )
 
 
+def matrix_of_no_product(matrix: str) -> Refused:
+    """No product has a disc with this matrix number."""
+    return Refused(
+        FindingCode.WRONG_MATRIX,
+        f"No product has matrix number {matrix}. Read it again; if it is right, have the product planned first.",
+        subject=matrix,
+        expected="the matrix number of a planned product",
+        found=matrix,
+    )
+
+
 def wrong_side(matrix: str, side: str, typed: str) -> Refused:
     """A matrix number was cut on the other side, by the system."""
     return Refused(

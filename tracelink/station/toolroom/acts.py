@@ -43,7 +43,9 @@ def _side(reading: Reading, _values: Values, _scene: ScanContext) -> str:
 def _matrix(reading: Reading, values: Values, context: ScanContext) -> str:
     matrix = read_matrix(keyed_text(reading, THE_MATRIX_NUMBER), context)
     side = context.queries.side_of_matrix(matrix)
-    if side is not None and side != values["side"]:
+    if side is None:
+        raise say.matrix_of_no_product(matrix)
+    if side != values["side"]:
         raise say.wrong_side(matrix, side, values["side"])
     return matrix
 
