@@ -81,7 +81,7 @@ def test_a_trial_shows_what_would_be_stopped_and_books_nothing(place, tmp_path):
     log = station_log(tmp_path / "lab.jsonl", LAB, scans, first=last + 1)
     before = place.read_bytes()
     tried = run("replay", log, "--trial", "--format", "json", ledger=place)
-    assert (tried.code, tried.err) == (1, "Trial: nothing was booked; 1 scans would be stopped.\n")
+    assert (tried.code, tried.err) == (1, "Trial: nothing was booked; 1 scan would be stopped.\n")
     [row] = json.loads(tried.out)
     assert (row["station"], row["scan"], row["finding"]) == (LAB, last + 3, "not-pressed")
     assert Floor(Ledger.open(str(place))).read("station", "last_number", code=LAB) == [(last,)]

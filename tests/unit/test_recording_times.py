@@ -1,19 +1,22 @@
 """Recording times run on; where they run back, or jump further than a plant is ever closed, the entry is named."""
 
+from datetime import timedelta
+
 import pytest
 from sqlalchemy import create_engine, text
 from support_plant import Floor
 
 from tracelink.errors import NotCanonical
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, read_entry
-from tracelink.ledger.recording_times import RecordingTimes
+from tracelink.ledger.recording_times import ClockLimits, RecordingTimes
 from tracelink.store.journal import journal
 from tracelink.store.records.entry_stamps import recorded_times
+from tracelink.store.records.settings import clock_limits
 
 
-def steps(*times):
+def steps(*times, limits=None):
     """What recording times show, one entry after the other."""
-    looked = RecordingTimes()
+    looked = RecordingTimes(limits or ClockLimits())
     entries = [
         Entry(seq, Stamp("2031-03-03T08:00:00+01:00", time), "signed-on", {}, FIRST_PREV)
         for seq, time in enumerate(times, 1)
@@ -33,6 +36,30 @@ def steps(*times):
 )
 def test_times_that_run_on_are_not_told(times):
     assert steps(*times) == []
+
+
+def test_the_limits_are_those_of_the_plant():
+    an_hour_back = ("2031-03-03T08:00:00Z", "2031-03-03T07:00:00Z")
+    assert len(steps(*an_hour_back)) == 1
+    assert steps(*an_hour_back, limits=ClockLimits(back=timedelta(minutes=60))) == []
+    two_days = ("2031-03-03T08:00:00Z", "2031-03-05T08:00:01Z")
+    assert steps(*two_days) == []
+    assert len(steps(*two_days, limits=ClockLimits(ahead=timedelta(days=2)))) == 1
+
+
+def test_the_limits_are_settings_with_defaults():
+    floor = Floor.copy()
+    with floor.ledger.reading() as conn:
+        assert clock_limits(conn) == ClockLimits() == ClockLimits(timedelta(minutes=1), timedelta(days=30))
+    with floor.ledger.transaction() as conn:
+        for name, value in (("clock_back_minutes", 90), ("clock_ahead_days", 7)):
+            conn.execute(text("DELETE FROM setting WHERE name = :name"), {"name": name})
+            conn.execute(
+                text("INSERT INTO setting VALUES (:name, :value, 'our clocks')"),
+                {"name": name, "value": value},
+            )
+    with floor.ledger.reading() as conn:
+        assert clock_limits(conn) == ClockLimits(timedelta(minutes=90), timedelta(days=7))
 
 
 def test_a_time_that_runs_back_is_told_once():

@@ -8,17 +8,20 @@ order of entries, and the times as they were written.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Final
 
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.times import instant
 
-BACK_MORE_THAN: Final = timedelta(minutes=1)
-"""Machines of one plant differ by seconds, and a command may wait some for its turn; common practice."""
 
-AHEAD_MORE_THAN: Final = timedelta(days=30)
-"""Longer than a plant is closed in a year; common practice."""
+@dataclass(frozen=True, slots=True)
+class ClockLimits:
+    """How far recording times may differ from those of one clock before it is told."""
+
+    back: timedelta = timedelta(minutes=1)
+    """Setting `clock_back_minutes`: machines of one plant differ by seconds, and a command may wait some for its turn."""
+    ahead: timedelta = timedelta(days=30)
+    """Setting `clock_ahead_days`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,8 @@ class ClockStep:
 class RecordingTimes:
     """Looks at the recording time of every entry in order."""
 
-    def __init__(self) -> None:
+    def __init__(self, limits: ClockLimits) -> None:
+        self._limits = limits
         self._before: tuple[str, datetime] | None = None
 
     def entry(self, entry: Entry) -> Iterator[ClockStep]:
@@ -72,7 +76,8 @@ class RecordingTimes:
             return
         now = instant(recorded)
         self._before = (recorded, now)
-        if before is not None and not -BACK_MORE_THAN <= now - before[1] <= AHEAD_MORE_THAN:
+        limits = self._limits
+        if before is not None and not -limits.back <= now - before[1] <= limits.ahead:
             yield ClockStep(seq, kind, recorded, before[0])
 
 

@@ -93,6 +93,16 @@ DEFAULT_SETTINGS = (
     setup.Setting(
         "late_entry_minutes", 60, "an entry recorded later than this after its event is late; common practice"
     ),
+    setup.Setting(
+        "clock_back_minutes",
+        1,
+        "a recording time further than this before the one before it is told; common practice",
+    ),
+    setup.Setting(
+        "clock_ahead_days",
+        30,
+        "so long without an entry is told, and longer than plants close in a year; common practice",
+    ),
 )
 """Settings that a plant file may override, with where the value comes from; a ledger older than one uses it too."""
 

@@ -24,13 +24,14 @@ from tracelink.ledger.proof.merkle import Frontier
 from tracelink.ledger.proof.origin_check import OriginCheck
 from tracelink.ledger.proof.scan_turns import ScanTurns
 from tracelink.ledger.proof.scancount import ScanCount
-from tracelink.ledger.recording_times import ClockStep, RecordingTimes
+from tracelink.ledger.recording_times import ClockLimits, ClockStep, RecordingTimes
 from tracelink.store.database import storage_check
 from tracelink.store.database.scratch import scratch_ledger
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
 from tracelink.store.journal.signed_check import SignedCheck
+from tracelink.store.records.settings import clock_limits
 
 MOST_FAULTS = 1000
 """So many are told one by one; of a ledger full of them the first thousand are enough to see what happened."""
@@ -135,7 +136,10 @@ class _Examining:
         self._replaying = replaying
         self._scans, self._turns, self._counting = ScanCount(), ScanTurns(), True
         self._origins: OriginCheck | None = OriginCheck()
-        self._times = RecordingTimes()
+        limits = ClockLimits()
+        with self._going_on("table setting"):
+            limits = clock_limits(live)
+        self._times = RecordingTimes(limits)
         self._signed: SignedCheck | None = SignedCheck(live)
         self._stored = subtrees_check.StoredNodes(live)
         self._tree: Frontier | None = Frontier(completed=self._stored.completed)

@@ -8,6 +8,7 @@ from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
 from tracelink.ledger.lateness import Lateness
 from tracelink.ledger.recording_times import ClockStep, RecordingTimes
 from tracelink.store.records.entry_stamps import entry_stamps, names, recorded_times
+from tracelink.store.records.settings import clock_limits
 from tracelink.store.stations.answers import SqlStationQueries
 
 _CHUNK = 1000
@@ -67,7 +68,7 @@ def late_entries(conn: Connection, last: int | None) -> tuple[list[TimedEntry], 
 
 
 def _clock_steps(conn: Connection) -> dict[int, ClockStep]:
-    times = RecordingTimes()
+    times = RecordingTimes(clock_limits(conn))
     return {
         step.seq: step
         for seq, kind, recorded_at in recorded_times(conn)

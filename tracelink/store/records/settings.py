@@ -1,9 +1,12 @@
 """Settings of the plant with where their values come from."""
 
+from datetime import timedelta
+
 from sqlalchemy import Connection, text
 
 from tracelink.ledger.kinds.setup import Setting
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
+from tracelink.ledger.recording_times import ClockLimits
 
 _SETTING = text("SELECT value, source FROM setting WHERE name = :name")
 _DEFAULTS = {setting.name: setting for setting in DEFAULT_SETTINGS}
@@ -18,3 +21,11 @@ def setting_with_source(conn: Connection, name: str) -> Setting:
     """
     row = conn.execute(_SETTING, {"name": name}).first()
     return _DEFAULTS[name] if row is None else Setting(name, row.value, row.source)
+
+
+def clock_limits(conn: Connection) -> ClockLimits:
+    """Return how far recording times may run back or jump before it is told."""
+    back, ahead = (
+        setting_with_source(conn, name).value for name in ("clock_back_minutes", "clock_ahead_days")
+    )
+    return ClockLimits(timedelta(minutes=back), timedelta(days=ahead))
