@@ -84,8 +84,10 @@ def _carton(pallet: Pallet) -> dict[str, str]:
         "sscc": carton.sscc,
         "gtin": carton.product.gtin,
         "count": str(carton.units),
+        "unit": "units",
         "lot": min(carton.lots),
         "title": carton.product.title,
+        "catalogue": carton.product.catalogue,
     }
 
 
@@ -93,7 +95,10 @@ def _pallet(pallet: Pallet) -> dict[str, str]:
     assert pallet.order is not None
     return {
         "sscc": pallet.sscc,
-        "cartons": str(len(pallet.cartons)),
+        "cartons": f"{len(pallet.cartons)} cartons",
+        "units": f"{sum(carton.units for carton in pallet.cartons)} units",
+        "title": pallet.cartons[0].product.title,
+        "catalogue": pallet.cartons[0].product.catalogue,
         "from_plant": PLANT,
         "to": f"{pallet.order.consignee}, {pallet.order.country}",
     }

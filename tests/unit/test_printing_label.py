@@ -50,7 +50,9 @@ SAID = {
     "disc-label": [raw_disc(GTIN, 1, 2)],
     "lot-card": [raw_plant(code("L", 123))],
     "numbered-sleeve": [raw_numbered_sleeve(GTIN, "0042")],
+    "carton-label-lots": [f"]C102{GTIN.zfill(14)}3725", raw_sscc(CARTON)],
     "pallet-label": [raw_sscc(PALLET)],
+    "pallet-number": [raw_sscc(PALLET)],
     "plant-code": [raw_plant(code("C", 88))],
     "sample-tag": [raw_plant(code("S", 905))],
     "sleeve-batch": [raw_plant(code("B", 31))],
@@ -119,7 +121,7 @@ def test_the_symbols_of_a_carton_may_stand_on_one_item():
     assert set(together) == {"00", "02", "37", "10"}
 
 
-@pytest.mark.parametrize("name", ["carton-label", "pallet-label"])
+@pytest.mark.parametrize("name", ["carton-label", "carton-label-lots", "pallet-label", "pallet-number"])
 def test_a_logistic_label_follows_the_rules_for_one(name):
     rule = vector("size-label-layout")["expected"]
     layout = load_layout(name)
@@ -141,7 +143,14 @@ def test_the_fullest_labels_fit():
     longest = {
         "act-card": {"act": "RESTOCKLOOSE", "meaning": "x"},
         "act-row": {"act": "RESTOCKLOOSE", "meaning": "x"},
-        "carton-label": {**DATA["carton-label"], "count": "99999999", "title": "W " * 100},
+        "carton-label": {**DATA["carton-label"], "count": "9999", "title": "W " * 100},
+        "carton-label-lots": {**DATA["carton-label-lots"], "count": "9999", "lots": "L000123S, " * 20},
+        "pallet-label": {
+            **DATA["pallet-label"],
+            "cartons": "9999 cartons",
+            "units": "999999 units",
+            "title": "W " * 100,
+        },
         "lot-card": {**DATA["lot-card"], "code": code("L", 999_999_999), "title": "W " * 100},
         "numbered-sleeve": {"gtin": GTIN, "serial": "1234567890abcdefghij", "edition": "999999"},
         "sample-tag": {**DATA["sample-tag"], "code": code("S", 999_999_999), "stroke": "999999999"},

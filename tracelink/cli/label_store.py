@@ -1,4 +1,4 @@
-"""`runout label issue|numbers|return|count|void|confusable`: the label store."""
+"""`runout label issue|print|numbers|return|count|void|confusable`: the label store."""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,6 +8,8 @@ import click
 from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.progress import progress
+from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.kinds.label_stock import FATES
 from tracelink.report.format.render import Column, Kind, render
@@ -17,20 +19,92 @@ _REASON: Callable[[Any], Any] = click.option("--reason", metavar="TEXT", require
 _COUNT = click.IntRange(1, 100_000)
 
 
-@click.command(epilog="Example: runout label issue carton --count 500 --by P000301U")
+_LOTS: Callable[[Any], Any] = click.option(
+    "--lot",
+    "lots",
+    metavar="LOT",
+    multiple=True,
+    help="Lot that the cartons will be packed from; may be repeated.",
+)
+_SHEET: Callable[[Any], Any] = click.option("--sheet", is_flag=True, help="Two labels on an A4 page.")
+_DPI: Callable[[Any], Any] = click.option(
+    "--dpi",
+    type=click.Choice(["203", "300", "600"]),
+    default="300",
+    show_default=True,
+    help="The printer's dots per inch.",
+)
+
+
+@click.command(
+    epilog="Example: runout label issue carton --count 40 --lot L004707P --out labels.pdf --by P000301U"
+)
 @click.argument("what", type=click.Choice(["carton", "pallet"]))
 @click.option("--count", type=_COUNT, required=True, help="How many labels.")
+@click.option("--out", metavar="FILE.pdf", help="Make the labels too, as a PDF.")
+@_LOTS
+@_SHEET
+@_DPI
 @_BY
 @click.pass_obj
-def issue(place: str, what: str, count: int, by: str) -> None:
-    """Give out the next SSCC numbers for carton or pallet labels, as a block for one printer.
+def issue(
+    place: str,
+    what: str,
+    count: int,
+    out: str | None,
+    lots: tuple[str, ...],
+    dpi: str,
+    by: str,
+    *,
+    sheet: bool,
+) -> None:
+    """Give out the next SSCC numbers for carton or pallet labels, and make the labels.
 
-    A number is given out once, whatever happens to the label; labels that come back unused are returned with
-    `runout label return`.
+    A carton label has product, count of a full carton and lot from the ledger; each label is read back before the file
+    is there. Without --out only the numbers are given out, as a block for one printer. A number is given out once,
+    whatever happens to the label; labels that come back unused are returned with `runout label return`.
     """
+    if out is None and (lots or sheet):
+        raise UsageError("--lot and --sheet say how labels are made: expected --out FILE.pdf with them")
     with open_ledger(place) as ledger:
-        block = ledger.labels.issue(what, count, badge_of(by))
+        who = badge_of(by)
+        if out is None:
+            block = ledger.labels.issue(what, count, who)
+        else:
+            with progress(count, "Labels") as bar:
+                block = ledger.labels.issue_printed(
+                    what,
+                    count,
+                    who,
+                    out,
+                    lots=lots,
+                    dpi=int(dpi),
+                    sheet=sheet,
+                    progress=lambda _made: bar.update(1),
+                )
     click.echo(f"{counted(count, f'{what} label')}: {block.first} to {block.last}")
+
+
+@click.command(name="print", epilog="Example: runout label print 095200000000000011 label.pdf")
+@click.argument("first", metavar="SSCC")
+@click.argument("rest", metavar="[LAST] FILE.pdf", nargs=-1, required=True)
+@_LOTS
+@_SHEET
+@_DPI
+@click.pass_obj
+def print_again(
+    place: str, first: str, rest: tuple[str, ...], lots: tuple[str, ...], dpi: str, *, sheet: bool
+) -> None:
+    """Make the labels of one SSCC, or of all from SSCC to LAST, with what the ledger has in them now.
+
+    A part carton gets its true count, a pallet its cartons, units and consignee. No number is given out.
+    """
+    if len(rest) > 2:
+        raise UsageError(f"expected SSCC [LAST] FILE.pdf, found {len(rest) + 1} arguments")
+    last, out = (first, rest[0]) if len(rest) == 1 else rest
+    with open_ledger(place, read_only=True) as ledger:
+        made = ledger.labels.print(first, last, out, lots=lots, dpi=int(dpi), sheet=sheet)
+    click.echo(f"{out}: {counted(made, 'label')}")
 
 
 @click.command(epilog="Example: runout label numbers B000003T --count 500 --by P000301U > numbers.txt")
@@ -125,5 +199,5 @@ def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     ctx.exit(1 if rows else 0)
 
 
-COMMANDS = (issue, numbers, give_back, count, void, list_confusable)
+COMMANDS = (issue, print_again, numbers, give_back, count, void, list_confusable)
 """Added to `runout label`."""

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
 from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_count, require_one_of, require_text
 from tracelink.facts.plant_reasons import PlantReason
 from tracelink.ledger.kinds.label_stock import FATES
 from tracelink.ledger.plant.plant_tables import AREAS
 from tracelink.services.badge_proof import Badge
-from tracelink.services.desks import label_numbers
+from tracelink.services.desks import label_numbers, label_printing
 
 
 class Labels(Area):
@@ -29,6 +32,71 @@ class Labels(Area):
         require_count("count", count)
         require_badge(by)
         return label_numbers.issue_block(self._ledger, what, count, by)
+
+    def issue_printed(  # noqa: PLR0913  what is given out by whom, and how it is written
+        self,
+        what: str,
+        count: int,
+        by: Badge,
+        file: str | Path,
+        *,
+        lots: Sequence[str] = (),
+        dpi: int = 300,
+        sheet: bool = False,
+        progress: Callable[[int], None] = lambda _made: None,
+    ) -> label_numbers.LabelBlock:
+        """Give out the next SSCCs and write their labels as a PDF, each proven by reading it back.
+
+        Args:
+            what: carton or pallet.
+            count: how many.
+            by: somebody with the role line or quality; for pallets also dock.
+            file: the PDF.
+            lots: of which the cartons will be packed full; their product and its carton size are on the labels.
+            dpi: dots per inch of the printer.
+            sheet: two labels on an A4 page.
+            progress: called with each number of labels made.
+
+        Raises:
+            UsageError: no lot is named, or the file cannot be written; then no number was given out.
+            RefusedByRule: the numbers are used up, or the person may not.
+        """
+        require_one_of("what", what, ("carton", "pallet"))
+        require_count("count", count)
+        require_badge(by)
+        how = label_printing.LabelPrint(Path(file), dpi, sheet, tuple(lots))
+        return label_printing.issue_and_print(self._ledger, what, count, by, how, progress=progress)
+
+    def print(  # noqa: PLR0913  which labels, and how they are written
+        self,
+        first: str,
+        last: str,
+        file: str | Path,
+        *,
+        lots: Sequence[str] = (),
+        dpi: int = 300,
+        sheet: bool = False,
+        progress: Callable[[int], None] = lambda _made: None,
+    ) -> int:
+        """Write the labels of SSCCs that were given out, with what the ledger has in them now. Returns how many.
+
+        Args:
+            first: an SSCC.
+            last: an SSCC of the same block, or the same.
+            file: the PDF.
+            lots: of which cartons will be packed full that are not packed yet.
+            dpi: dots per inch of the printer.
+            sheet: two labels on an A4 page.
+            progress: called with each number of labels made.
+
+        Raises:
+            UsageError: one was never given out, or is not packed and no lot is named; or the file cannot be written.
+            RefusedByRule: one of them is void.
+        """
+        require_text("first", first)
+        require_text("last", last)
+        how = label_printing.LabelPrint(Path(file), dpi, sheet, tuple(lots))
+        return label_printing.print_labels(self._ledger, first, last, how, progress=progress)
 
     def numbers(self, batch: str, count: int, by: Badge) -> tuple[str, ...]:
         """Give out numbers in no order for a sleeve batch of a numbered edition.

@@ -18,6 +18,7 @@ from tracelink.services.badge_proof import Badge, acting
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import label_stock as stock
 from tracelink.store.office.label_watch import watch_labels
+from tracelink.store.office.office_acts import OfficeAct
 from tracelink.store.records.codes_in_use import codes_in_use, largest_number
 from tracelink.store.records.reason_list import reasons_of
 from tracelink.store.stations.booking import Booking
@@ -55,9 +56,11 @@ class ConfusableCodes:
 
 
 @contextmanager
-def _acting(ledger: Ledger, by: Badge) -> Iterator[tuple[Booking, stock.Clerk]]:
+def _acting(
+    ledger: Ledger, by: Badge, act: OfficeAct = OfficeAct.HANDLE_LABELS
+) -> Iterator[tuple[Booking, stock.Clerk]]:
     with acting(ledger, by) as booking:
-        yield booking, stock.clerk(booking, by.code, local_now(), utc_now())
+        yield booking, stock.clerk(booking, by.code, local_now(), utc_now(), act)
 
 
 def issue_block(ledger: Ledger, what: str, count: int, by: Badge) -> LabelBlock:
@@ -66,7 +69,8 @@ def issue_block(ledger: Ledger, what: str, count: int, by: Badge) -> LabelBlock:
     Raises:
         RefusedByRule: the numbers are used up, or the person may not.
     """
-    with _acting(ledger, by) as (booking, who):
+    act = OfficeAct.ISSUE_PALLET_LABELS if what == "pallet" else OfficeAct.HANDLE_LABELS
+    with _acting(ledger, by, act) as (booking, who):
         return LabelBlock(*stock.issue_ssccs(booking, who, what, count))
 
 

@@ -56,13 +56,15 @@ class Clerk:
         return Stamp(self.at, self.recorded_at, person=self.badge)
 
 
-def clerk(booking: Booking, badge: str, at: str, recorded_at: str) -> Clerk:
+def clerk(
+    booking: Booking, badge: str, at: str, recorded_at: str, act: OfficeAct = OfficeAct.HANDLE_LABELS
+) -> Clerk:
     """Return who acts, after looking whether they may.
 
     Raises:
-        RefusedByRule: the badge is not known, or its owner works neither on the line nor in quality.
+        RefusedByRule: the badge is not known, or its owner has no role for this act.
     """
-    return Clerk(authorised(booking.queries, badge, OfficeAct.HANDLE_LABELS).code, at, recorded_at)
+    return Clerk(authorised(booking.queries, badge, act).code, at, recorded_at)
 
 
 def issue_ssccs(booking: Booking, who: Clerk, what: str, count: int) -> tuple[str, str]:

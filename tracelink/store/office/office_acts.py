@@ -35,6 +35,7 @@ class OfficeAct(Enum):
     OPEN_INVESTIGATION = "open an investigation", ()
     CLOSE_INVESTIGATION = "close an investigation", QUALITY
     HANDLE_LABELS = "handle labels", ("line", "quality")
+    ISSUE_PALLET_LABELS = "give out pallet labels", ("line", "dock", "quality")
     DRAW_CARTONS = "draw the cartons of a check", ("dock", "quality")
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
     HANDLE_STATION_KEYS = "enrol or withdraw keys of stations", QUALITY
