@@ -12,7 +12,8 @@ Scans are parted by ` | `; `x 4` scans the line four times; none before the last
 verdict's word stands its finding code, if it has one; behind a `;` its whole sentence, or its beginning if that ends
 in `...`; in brackets its count. `{K11}` and `{carton 1}` stand for full codes. A line with `=` asks the tables: columns,
 or `rows` for how many; `where` a column has a value, and another after a comma; `by` the columns that order the rows. A
-time and a station: all that follows happens there and then. A line in round brackets is a remark.
+time, with seconds where they matter, and a station: all that follows happens there and then. A `?` in place of scans asks
+what the station waits for, as whoever comes back to it is told. A line in round brackets is a remark.
 """
 
 import re
@@ -24,7 +25,7 @@ from tracelink.station.common.outcome import Verdict
 
 DAY = "2031-03-03"
 
-_STATION = re.compile(r"(\d\d:\d\d) ([A-Z_0-9]+)")
+_STATION = re.compile(r"(\d\d:\d\d)(:\d\d(?:\.\d+)?)? ([A-Z_0-9]+)")
 _QUESTION = re.compile(
     r"= (?P<columns>[a-z_, ]+) of (?P<table>\w+)(?: where (?P<where>.+?))?(?: by (?P<order>[a-z_ ]+))? -> (?P<rows>.+)"
 )
@@ -40,6 +41,8 @@ class Scanned(Protocol):
     at: str
 
     def scan(self, station: str, *lines: str) -> Verdict: ...
+
+    def waits_for(self, station: str) -> Verdict: ...
 
     def read(self, table: str, *columns: str, order: str = "", **equal: Any) -> list[tuple[Any, ...]]: ...
 
@@ -65,8 +68,8 @@ class Script:
 
     def _line(self, text: str, where: str) -> None:
         if found := _STATION.fullmatch(text):
-            self.floor.at = f"{DAY}T{found[1]}:00+01:00"
-            self.station = self.stations[found[2]]
+            self.floor.at = f"{DAY}T{found[1]}{found[2] or ':00'}+01:00"
+            self.station = self.stations[found[3]]
             return
         assert " -> " in text, f"cannot be read: {where}"
         if text.startswith("= "):
@@ -95,7 +98,8 @@ class Script:
         for early in scans[:-1]:
             verdict = self.floor.scan(self.station, early)
             assert verdict.finding is None, f"{early} in {where}: {verdict}"
-        verdict = self.floor.scan(self.station, scans[-1])
+        asked = scans == ["?"]
+        verdict = self.floor.waits_for(self.station) if asked else self.floor.scan(self.station, scans[-1])
         assert (verdict.word.value, verdict.finding) == (expected["word"], expected["finding"]), (
             f"{where}: {verdict}"
         )

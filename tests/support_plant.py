@@ -25,9 +25,10 @@ from tracelink.identity.rawlines import (
 )
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.plant.plantfile import read_plant_file
-from tracelink.station.common.outcome import Verdict
+from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger, utc_now
+from tracelink.store.office.board import at_station
 
 PREFIX = "9520000"
 """GS1 reserves the prefix 952 for examples."""
@@ -259,8 +260,8 @@ class Floor:
         """A plant without tools, in a file; with other settings, and with another size of every carton."""
         data = plant_data()
         add_kits(data)
-        # Most tests are about other things than why a carton is closed short.
-        data["plant"]["settings"] = {"line_reasons": 0, **settings}
+        # Most tests are about other things than why a carton is closed short, and their clock stands still.
+        data["plant"]["settings"] = {"line_reasons": 0, "double_read_seconds": 0, **settings}
         # Not in `plant_data`, which older ledgers of migration tests must take.
         data["location"] = [{"code": code("Y", n), "name": f"rack {n}"} for n in (1, 2)]
         for product in data["product"] if carton_size else ():
@@ -290,6 +291,12 @@ class Floor:
         for line in lines:
             self.verdicts.append(self.ledger.scan(station, raw(line), self.at))
         return self.verdicts[-1]
+
+    def waits_for(self, station: str) -> Verdict:
+        """Return what whoever comes back to a station is told."""
+        with self.ledger.reading() as conn:
+            found = at_station(conn, station, self.at)
+        return Verdict(Word(found.word), found.waits_for, found.count)
 
     def play(self, station: str, script: str) -> None:
         """Play a script at a station, in the notation of `support_notation`, and compare the verdicts."""

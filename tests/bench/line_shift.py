@@ -29,8 +29,8 @@ from support_plant import LINE, PRESS_2, Floor, raw
 
 CARTON = 25
 STACK = 80
-DRAWN = re.compile(rb"\x1b\[2J\x1b\[H.*\x1b\[0m\r\n\r\n(.*)\r\n\r\n([^\r\n]*)\r\n\x07*$", re.DOTALL)
-"""A whole verdict: the painted part, the sentence, the count."""
+DRAWN = re.compile(rb"\x1b\[2J\x1b\[H(.*)\x1b\[0J\x07*$", re.DOTALL)
+"""A whole verdict."""
 ROWS, COLUMNS = 24, 80
 
 
@@ -60,7 +60,7 @@ class Shift:
         self.acts[act] += 1
         found = DRAWN.search(seen)
         assert found is not None
-        return found[1].decode().replace("\r\n", " ")
+        return " ".join(found[1].decode().split())
 
     def unit(self, product: int, number: int | None = None) -> None:
         """One disc and its sleeve."""
@@ -96,7 +96,6 @@ def mishap(shift: Shift, done: int, in_carton: int) -> None:
         shift.scan("disc 1.1", "wrong sleeve")
         told = shift.scan("sleeve 3 no 1", "wrong sleeve")
         assert f"also the last {in_carton} units" in told, told
-        shift.scan("STOP", "wrong sleeve")
         shift.scan("RECHECK", "recheck")
         for _unit in range(in_carton):
             shift.scan("disc 1.1", "recheck")
@@ -160,9 +159,9 @@ def main() -> None:
         attributes = termios.tcgetattr(terminal)
         attributes[3] &= ~termios.ECHO
         termios.tcsetattr(terminal, termios.TCSANOW, attributes)
-        # The station says where it stands before the first scan.
+        # The station says what it waits for before the first scan.
         seen = b""
-        while b"ctrl-D" not in seen:
+        while not DRAWN.search(seen):
             seen += os.read(terminal, 65536)
         shift = Shift(terminal)
         play(shift, units)

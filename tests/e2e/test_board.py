@@ -53,6 +53,9 @@ def test_the_press_screen(place, floor):
         "name": "press 2",
         "person": "Ada",
         "doing": f'lot {n("L1")} "Paper Comet Arithmetic" running, 18 of 500 discs, STACK is not finished',
+        "word": "NEXT",
+        "waits_for": "Key the press counter, such as #412. STACK is not finished.",
+        "count": "",
     }
     assert {each["what"]: each["quantity"] for each in found["counts"]} == {
         "discs stacked": 14, "trial discs scrapped": 4, "discs scrapped at the press": 2,
@@ -68,8 +71,14 @@ def test_the_press_screen(place, floor):
 
 def test_the_line_screen_counts_what_lies_in_the_spool(place, floor):
     found = read(place, "line")
-    doing = f'packs "Paper Comet Arithmetic", 3 of 5 in carton {n("carton 1")}, a disc waits for its sleeve'
-    assert found["stations"][0]["doing"] == doing
+    doing = f'packs "Paper Comet Arithmetic" EX 101, 3 of 5 in carton {n("carton 1")}, a disc waits for its sleeve'
+    here = found["stations"][0]
+    assert here["doing"] == doing
+    assert (here["word"], here["waits_for"], here["count"]) == (
+        "STOP",
+        "Scan RECHECK. 3 units wait for a re-check.",
+        "3 of 5 in carton",
+    )
     assert found["counts"][0] == {"area": "line", "what": "discs sleeved", "quantity": 3}
     assert [each["finding"] for each in found["stops"]] == ["wrong-title"]
     floor.scan(LINE, "STOP")

@@ -212,7 +212,7 @@ class TestStations:
         assert stopped.out == (
             'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
             'STOP  Sleeve 9520000000028 is "Moth Parliament"; spindle K000011O holds "Paper Comet Arithmetic". Put both aside, '
-            "and also the last 3 units. Scan STOP, RECHECK, then each of the 3.  [3 of 5 in carton]\n"
+            "and also the last 3 units. Scan RECHECK, then each of the 3.  [3 of 5 in carton]\n"
         )
 
     def test_bytes_that_are_no_text_are_refused_and_kept(self, pressed):
@@ -680,7 +680,7 @@ class TestReaders:
         # Half a code, and the rest at once: one scan.
         os.write(master, raw_sleeve(gtin(1))[:6].encode())
         os.write(master, f"{raw_sleeve(gtin(1))[6:]}\r".encode())
-        assert self.next_line(station) == "MATCH [4 of 5 in carton]\n"
+        assert self.next_line(station) == 'MATCH EX 101 "Paper Comet Arithmetic"  [4 of 5 in carton]\n'
         station.send_signal(signal.SIGINT)
         _out, err = station.communicate(timeout=10)
         assert (station.returncode, "Stopped by hand" in err) == (130, True)
@@ -782,12 +782,12 @@ def test_whoever_comes_back_to_a_station_is_told_where_it_stands(pressed):
     )
     assert station.wait(timeout=20) == 0
     os.close(slave)
-    told = os.read(master, 4000).decode()
+    told = os.read(master, 8000).decode()
     os.close(master)
-    assert 'Arithmetic", 3\r\nof 5 in carton' in told, "broken between words"
+    assert 'Arithmetic" EX\r\n101, 3 of 5 in carton' in told, "broken between words"
     told = " ".join(told.split())
     assert (
-        f'Station {LINE}, line 4: Ada is signed on. Packs "Paper Comet Arithmetic", 3 of 5 in carton {carton_sscc(1)}, '
+        f'Station {LINE}, line 4: Ada is signed on. Packs "Paper Comet Arithmetic" EX 101, 3 of 5 in carton {carton_sscc(1)}, '
         in told
     )
     assert "a disc waits for its sleeve. End with ctrl-D." in told

@@ -127,13 +127,14 @@ def test_two_kits_in_a_carton_are_counted_and_rechecked_piece_by_piece(floor):
         disc 5.1 | sleeve 5 no 8 | I1 | disc 5.2 | sleeve 5 no 8 | I2 -> MATCH [2 of 3 in carton]
         disc 5.1 -> NEXT
         sleeve 2 -> STOP wrong-title
-        STOP | RECHECK | disc 5.1 -> NEXT; Right. Now insert, English.
+        STOP | RECHECK | disc 5.1 -> NEXT; Right. Now its sleeve.
+        sleeve 5 no 7 -> NEXT; Right. Now insert, English.
         I2 -> STOP recheck-failed
         I1 -> NEXT; Right. Now disc 2.
-        disc 5.2 -> NEXT; Right. Now download card.
-        I2 -> NEXT; Right. Now its sleeve.
-        sleeve 5 no 7 -> MATCH; Right. 1 unit to re-check. [2 of 3 in carton]
-        disc 5.1 | I1 | disc 5.2 | I2 | sleeve 5 no 8 -> MATCH
+        disc 5.2 -> NEXT; Right. Now its sleeve.
+        sleeve 5 no 7 -> NEXT; Right. Now download card.
+        I2 -> MATCH; Right. 1 unit to re-check. [2 of 3 in carton]
+        disc 5.1 | sleeve 5 no 8 | I1 | disc 5.2 | sleeve 5 no 8 | I2 -> MATCH
         CLOSE | "two -> DONE
         = item, quantity of carton_item by item -> {I1} 2; {I2} 2
         = rows of hold_back -> 0
@@ -151,7 +152,7 @@ def test_a_number_finished_at_another_line_before_the_last_piece_of_its_kit(floo
         P1 | CLEAR | P2 | B7 | K112 | K122 | carton 2 -> DONE
         disc 5.1 | sleeve 5 no 7 | I1 | disc 5.2 | sleeve 5 no 7 | I2 -> MATCH [1 of 3 in carton]
         08:10 LINE
-        I2 -> STOP duplicate-number; Sleeve number 7 is in carton {carton 2} already. Put this unit aside for quality and scan STOP until it is taken apart.
+        I2 -> STOP duplicate-number; Sleeve number 7 is in carton {carton 2} already. Scan STOP until the unit is taken apart, then put its sleeve aside for quality.
         """
     )
 
@@ -218,10 +219,9 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(floor):
         P2 -> DONE; Checked by Ada and Ben: 2 units since the last check.
         disc 1.1 | sleeve 1 x 2 -> MATCH
         disc 1.1 -> NEXT
-        sleeve 2 -> STOP wrong-title; Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put both aside, and also the last 2 units. Scan STOP, RECHECK, then each of the 2.
+        sleeve 2 -> STOP wrong-title; Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put both aside, and also the last 2 units. Scan RECHECK, then each of the 2.
         = units, left of hold_back -> 2 2
-        sleeve 1 -> STOP held-back; 2 units wait for their re-check. Scan STOP, RECHECK, then each of the 2.
-        RECHECK -> STOP line-stopped
+        sleeve 1 -> STOP held-back; 2 units wait for their re-check. Scan RECHECK, then each of the 2.
         CLOSE -> STOP held-back
         STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {K11}. 2 units wait for a re-check. Scan RECHECK.
         disc 1.1 -> STOP held-back; 2 units wait for their re-check. Scan RECHECK, then each of the 2.
@@ -287,7 +287,7 @@ def test_numbers_held_back_are_rechecked_one_by_one(floor):
         disc 3.1 | sleeve 3 no 7 -> MATCH
         disc 3.1 | sleeve 3 no 8 -> MATCH
         disc 3.1 | sleeve 3 no 9 -> MATCH
-        disc 1.1 -> STOP wrong-title; Disc {sleeve 1} is "Paper Comet Arithmetic"; this line packs "Nine Pale Windmills". Put it aside, and also the last 3 units (numbers 7, 8, 9). Scan STOP, RECHECK, then each of the 3.
+        disc 1.1 -> STOP wrong-title; Disc {sleeve 1} is "Paper Comet Arithmetic"; this line packs "Nine Pale Windmills". Put it aside, and also the last 3 units (numbers 7, 8, 9). Scan RECHECK, then each of the 3.
         STOP | RECHECK | disc 3.1 | sleeve 3 no 8 -> MATCH; Right. 2 units to re-check.
         disc 3.1 -> NEXT
         sleeve 3 no 8 -> STOP recheck-failed; You scanned a sleeve of {sleeve 3}. Scan the sleeve with one of the numbers 7, 9, or TAKEOUT to scrap the unit: it still waits for its re-check.

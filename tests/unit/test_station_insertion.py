@@ -283,7 +283,7 @@ class TestNumbers:
             f"""
             disc 3.1 | sleeve 3 no 7 -> MATCH
             disc 3.1 -> NEXT
-            sleeve 3 no 7 -> STOP duplicate-number; Sleeve number 7 is in this carton already. Both are held ({n("H1")}). Put this disc and sleeve aside for quality and scan STOP.
+            sleeve 3 no 7 -> STOP duplicate-number; Sleeve number 7 is in this carton already. Both are held ({n("H1")}). Put this sleeve aside for quality and scan STOP.
             CLOSE -> STOP line-stopped
             STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {n("K41")}.
             CLOSE | carton 2 | disc 3.1 | sleeve 3 no 8 -> MATCH
@@ -310,7 +310,7 @@ class TestNumbers:
         numbered.play(LINE, "disc 3.1 | sleeve 3 no 7 | CLOSE | carton 2 | disc 3.1 -> NEXT")
         numbered.play(
             LINE,
-            f"sleeve 3 no 7 -> STOP duplicate-number; Sleeve number 7 is in carton {n('carton 1')} already. Both are held ({n('H1')}). Put this disc and sleeve aside for quality and scan STOP.",
+            f"sleeve 3 no 7 -> STOP duplicate-number; Sleeve number 7 is in carton {n('carton 1')} already. Both are held ({n('H1')}). Put this sleeve aside for quality and scan STOP.",
         )
 
     def test_the_same_number_at_two_lines(self, numbered):

@@ -1,6 +1,5 @@
 """`runout tool|press|lab|line|dock`: a live station on standard input, as a keyboard-wedge scanner drives it."""
 
-import shutil
 import sys
 import time
 from collections.abc import Iterable, Iterator, Sequence
@@ -115,7 +114,7 @@ def _live(
     scans = _live_lines(port, baud, folder, separator)
     if sys.stdout.isatty():
         opening = f"{_standing(here)} End with ctrl-{'C' if port or folder else 'D'}."
-        click.echo(screen.wrapped(opening, shutil.get_terminal_size().columns))
+        screen.show(here.waits_for, sys.stdout, opening)
     return run(here, scans)
 
 

@@ -14,6 +14,12 @@ class AtStation:
     person: str
     """Who is signed on; empty text for nobody."""
     doing: str
+    word: str
+    """The big word of what it waits for: NEXT, or STOP where something is to be put right first."""
+    waits_for: str
+    """What it waits for, the instruction first."""
+    count: str
+    """How full the open carton of a line is; empty text without one."""
 
 
 @dataclass(frozen=True, slots=True)

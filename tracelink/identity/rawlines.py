@@ -139,6 +139,12 @@ def read_picture(raw: str) -> PictureRead | None:
     return PictureRead(found[0], tuple(found[1:]))
 
 
+def code_in(raw: str) -> str:
+    """Return what a reader would have sent: of a picture with one code that code, any other line as it came."""
+    found = read_picture(raw)
+    return raw if found is None or len(found.lines) > 1 else found.lines[0]
+
+
 def is_picture(raw: str) -> bool:
     """Say whether a line stands for a picture, read or not."""
     return raw.startswith(_PICTURE) or read_picture(raw) is not None

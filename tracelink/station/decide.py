@@ -19,16 +19,26 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station import badge_pin, camera
+from tracelink.station import badge_pin, camera, read_again, waits_for
 from tracelink.station.common import forms
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
-from tracelink.station.common.outcome import Act, Decision, Finding, Refused, Spooled, Verdict, Word
+from tracelink.station.common.outcome import (
+    Act,
+    Decision,
+    Finding,
+    LinePanel,
+    Refused,
+    Spooled,
+    Verdict,
+    Word,
+)
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
 from tracelink.station.dock import acts as dock_acts
 from tracelink.station.lab import acts as lab_acts
 from tracelink.station.line import machine, sealing, state_changes
+from tracelink.station.line.panel import line_panel
 from tracelink.station.line.state import LineState, read_line_state
 from tracelink.station.press import acts as press_acts
 from tracelink.station.sentences import common_sentences, form_sentences, line_recheck_sentences, thing_names
@@ -87,17 +97,43 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
 
     came = badge_pin.Came(scan.raw, scan.at, scan.number, queries, judge)
     secret = badge_pin.is_secret(state, came)
+
+    def again() -> Decision:
+        return read_again.told(waits_at(area, state, station, scan.at, queries))
+
+    if read_again.would_count(state, scan.raw) and read_again.is_again(station, scan, queries):
+        return again()
     try:
         decision = badge_pin.guard(state, came)
     except IdentifierError as problem:
         shown = PIN_MARK if secret else _shown(scan.raw)
         decision = refusal(state, Finding(FindingCode(problem.finding), shown, "", "", str(problem)))
     except Refused as refused:
+        if read_again.is_again(station, scan, queries):
+            return again()
         # What may be a PIN is told by its refusal where only judging it shows that no number is asked for.
         secret = secret or refused.finding.subject == PIN_MARK
         decision = refusal(state, refused.finding)
         decision = replace(decision, acts=(*decision.acts, *badge_pin.turned_away(came)))
     return replace(decision, secret=secret)
+
+
+def waits_at(area: str, state: StationState, station: str, at: str, queries: StationQueries) -> Verdict:
+    """Return what a station waits for, for whoever comes back to it.
+
+    Args:
+        area: tool, press, lab, line or dock.
+        state: what the station has in hand.
+        station: its code.
+        at: local time.
+        queries: the ledger.
+    """
+    return waits_for.waits_for(ACTS_OF.get(area), state, station, at, queries)
+
+
+def panel_at(state: StationState, station: str, queries: StationQueries) -> LinePanel | None:
+    """Return what stands beside every verdict at a packing line; None at other stations."""
+    return line_panel(state, station, queries) if isinstance(state, LineState) else None
 
 
 def _shown(raw: str) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -147,6 +148,7 @@ class Ledger:
         with _kept_in_mind(signer), self.writing() as booking:
             number = booking.last_number(station) + 1
             verdict = booking.book(station, RawScan(number, at, raw), signer)
+            verdict = replace(verdict, panel=booking.panel(station))
         # Only here, after the commit, may anybody see it.
         return verdict  # noqa: RET504
 

@@ -1,59 +1,62 @@
-"""A verdict that can be read from two metres: one big word over the width of the screen.
+"""A verdict that can be read from two metres: one big word over the screen, and below it what to do first.
 
 The words differ by letters, by the border above and below them, by the number of bells and by colour, because one man
 in twelve does not see red from green. Colours: the colour-blind-safe set of Okabe and Ito (2008); STOP is its vermillion
-made dark, with white letters, so that it is the only dark screen in grey as well.
+made dark, with white letters, so that it is the only dark screen in grey as well. Every word has letters of the same
+size, the largest of the screen. A unit that has some of its pieces is painted as far as it is done.
 """
 
 import shutil
+import textwrap
 import time
+from collections.abc import Iterator, Sequence
+from itertools import chain, islice
 from typing import TextIO
 
 import click
 
+from tracelink.cli.common.big_letters import big, broken, drawable, lines_of, width_of
+from tracelink.cli.common.first_instruction import first_instruction
+from tracelink.cli.common.terminal import Paint, Terminal, terminal_of
 from tracelink.report.format.plain import visible
 from tracelink.station.common.outcome import Verdict, Word
 
-_GLYPHS = {
-    "A": ("01110", "10001", "11111", "10001", "10001"),
-    "C": ("01111", "10000", "10000", "10000", "01111"),
-    "D": ("11110", "10001", "10001", "10001", "11110"),
-    "E": ("11111", "10000", "11110", "10000", "11111"),
-    "H": ("10001", "10001", "11111", "10001", "10001"),
-    "M": ("10001", "11011", "10101", "10001", "10001"),
-    "N": ("10001", "11001", "10101", "10011", "10001"),
-    "O": ("01110", "10001", "10001", "10001", "01110"),
-    "P": ("11110", "10001", "11110", "10000", "10000"),
-    "S": ("01111", "10000", "01110", "00001", "11110"),
-    "T": ("11111", "00100", "00100", "00100", "00100"),
-    "X": ("10001", "01010", "00100", "01010", "10001"),
-}
-"""Letters of the four words, drawn for this program on a grid of five by five."""
-
-_COLOURS = {
-    Word.MATCH: (0, 158, 115),
-    Word.NEXT: (86, 180, 233),
-    Word.DONE: (240, 228, 66),
-    Word.STOP: (138, 58, 0),
-}
 _BLACK, _WHITE = (0, 0, 0), (255, 255, 255)
-_INK = {Word.MATCH: _BLACK, Word.NEXT: _BLACK, Word.DONE: _BLACK, Word.STOP: _WHITE}
+_PAINTS = {
+    Word.MATCH: Paint((0, 158, 115), _BLACK, (36, 16), (42, 30)),
+    Word.NEXT: Paint((86, 180, 233), _BLACK, (74, 16), (46, 30)),
+    Word.DONE: Paint((240, 228, 66), _BLACK, (227, 16), (43, 30)),
+    Word.STOP: Paint((138, 58, 0), _WHITE, (88, 231), (41, 37)),
+}
 _BORDERS = {Word.MATCH: "= ", Word.NEXT: "> ", Word.DONE: "- ", Word.STOP: "X"}
 """What the lines above and below the word are made of, from edge to edge."""
+_TO_DO = ". "
+"""What they are made of as far as a unit is not done."""
 
 _BETWEEN_BELLS_S = 0.15
 """Many terminals ring once for bells that come together."""
-
-_LETTERS = 4
-"""Letters of a word by which the height of all of them goes: MATCH, the commonest, is no lower than STOP."""
 _BELLS = {Word.MATCH: 1, Word.NEXT: 0, Word.DONE: 0, Word.STOP: 3}
 
+_WIDEST = max(width_of(word.value, 1) for word in Word)
+_SMALL = 3
+"""Lines that are left for small letters below an instruction."""
+_LOW = 12
+"""Lines below which a screen has no line to spare for a second border."""
 
-def show(verdict: Verdict, out: TextIO) -> None:
-    """Show a verdict: a full screen on a terminal, one line elsewhere."""
+
+def show(verdict: Verdict, out: TextIO, note: str = "") -> None:
+    """Show a verdict: a full screen on a terminal, one line elsewhere.
+
+    Args:
+        verdict: what to show.
+        out: where.
+        note: what else is said on a terminal, in small letters.
+    """
     if out.isatty():
-        click.echo(_full_screen(verdict, *shutil.get_terminal_size()), nl=False, file=out)
-        _ring(_BELLS[verdict.word], out)
+        size = shutil.get_terminal_size()
+        whole = full_screen(verdict, terminal_of(out), size.columns, size.lines, note)
+        click.echo(whole, nl=False, file=out, color=True)
+        _ring(0 if verdict.part else _BELLS[verdict.word], out)
     else:
         click.echo(one_line(verdict), file=out)
     out.flush()
@@ -69,44 +72,103 @@ def _ring(times: int, out: TextIO) -> None:
 
 def one_line(verdict: Verdict) -> str:
     """Return the verdict as one line of text."""
-    rest = "  ".join(
-        part for part in (visible(verdict.sentence), f"[{verdict.count}]" if verdict.count else "") if part
+    product = visible(verdict.panel.product) if verdict.panel and verdict.word is Word.MATCH else ""
+    told = " ".join(
+        part for part in (f"{verdict.part}." if verdict.part else "", visible(verdict.sentence)) if part
     )
+    said = ": ".join(part for part in (product, told) if part)
+    count = f"[{verdict.count}]" if verdict.count else ""
+    rest = "  ".join(part for part in (said, count) if part)
     return f"{verdict.word.value:<5} {rest}".rstrip()
 
 
-def _full_screen(verdict: Verdict, width: int, height: int) -> str:
-    paint = f"{_colour(48, _COLOURS[verdict.word])}{_colour(38, _INK[verdict.word])}"
-    # A letter is five cells and a gap; a character is about twice as high as it is wide.
-    columns = _cell(width, len(verdict.word.value))
-    lines = max(1, min(_cell(width, _LETTERS) // 2, (height - 12) // 5))
-    border = (_BORDERS[verdict.word] * width)[:width]
-    rows = ["", border, "", *_big(verdict.word.value, width, columns, lines), "", border, ""]
-    painted = "".join(f"{paint}{row.ljust(width)[:width]}\x1b[0m\n" for row in rows)
-    sentence = wrapped(visible(verdict.sentence), width)
-    told = f"\x1b[1m{sentence}\x1b[0m" if sentence else ""
-    return f"\x1b[2J\x1b[H{painted}\n{told}\n\n{visible(verdict.count)}\n"
+def full_screen(verdict: Verdict, terminal: Terminal, width: int, height: int, note: str = "") -> str:
+    """Return all that a terminal is sent for a verdict.
+
+    Args:
+        verdict: what to show.
+        terminal: what it can show.
+        width: of the terminal, characters.
+        height: of the terminal, lines; the last stays free for the cursor.
+        note: what else is said, in small letters.
+    """
+    word = _word(verdict, terminal, width, height)
+    left = height - 1 - len(word)
+    painted = [_row(row, verdict, terminal, width) for row in word]
+    below = chain(
+        _below(verdict, terminal, width, left, _size(width, height)[1]),
+        _wrapped(note, width - 2),
+        _panel(verdict, width),
+    )
+    rows = "".join(f"{row}\n" for row in (*painted, *islice(below, max(1, left))))
+    return f"\n{rows}" if terminal.dumb else f"\x1b[2J\x1b[H{rows}\x1b[0J"
 
 
-def _colour(layer: int, colour: tuple[int, int, int]) -> str:
-    red, green, blue = colour
-    return f"\x1b[{layer};2;{red};{green};{blue}m"
+def _word(verdict: Verdict, terminal: Terminal, width: int, height: int) -> list[str]:
+    """The rows of the big word and its border, not painted yet."""
+    across, down = _size(width, height)
+    drawn = big(verdict.word.value, across, down, blocks=terminal.blocks)
+    border = _border(verdict, width)
+    rows = [border, *(row.center(width)[:width] for row in drawn)]
+    return rows if height < _LOW else [*rows, border]
 
 
-def _cell(width: int, letters: int) -> int:
-    """How many characters wide one cell of a letter is, for a word of so many letters over the screen."""
-    return max(1, min(8, (width - 2) // (6 * letters)))
+def _size(width: int, height: int) -> tuple[int, int]:
+    """Return characters to a column and half lines to a row of the letters of every word."""
+    across = max(1, width // _WIDEST)
+    # With its border the word takes about two fifths of the height: ten half lines to one of `down`.
+    return across, max(1, min(across, (42 * height - 120) // 250))
 
 
-def _big(word: str, width: int, columns: int, lines: int) -> list[str]:
-    drawn = []
-    for row in range(5):
-        cells = "0".join(_GLYPHS[letter][row] for letter in word)
-        line = "".join(("\u2588" if cell == "1" else " ") * columns for cell in cells)
-        drawn += [line.center(width)] * lines
-    return drawn
+def _border(verdict: Verdict, width: int) -> str:
+    done = _done(verdict, width)
+    return (_BORDERS[verdict.word] * width)[:done] + (_TO_DO * width)[: width - done]
 
 
-def wrapped(text: str, width: int) -> str:
-    """Return text broken between words, for a screen so many characters wide."""
-    return click.wrap_text(text, width=max(20, width - 2)) if text else ""
+def _done(verdict: Verdict, width: int) -> int:
+    """Return how many characters of a row say that something is done: all, or the share of a unit's pieces."""
+    return width * verdict.part.done // verdict.part.of if verdict.part else width
+
+
+def _row(row: str, verdict: Verdict, terminal: Terminal, width: int) -> str:
+    done, reverse = _done(verdict, width), verdict.word is Word.STOP
+    return terminal.painted(row.ljust(width)[:done], _PAINTS[verdict.word], reverse=reverse) + row[done:]
+
+
+def _below(verdict: Verdict, terminal: Terminal, width: int, left: int, down: int) -> Iterator[str]:
+    """Yield what stands below the word, the most important first."""
+    sentence, count = visible(verdict.sentence), visible(verdict.count)
+    instruction = first_instruction(sentence)
+    # The instruction alone says it all where it takes what there is.
+    rest = sentence if sentence != instruction and left >= _LOW // 2 else ""
+    if verdict.part:
+        instruction = f"{verdict.part}. {instruction}"
+    large = _large(instruction or count, terminal, width, left, at_most=down - 1)
+    yield from large or [terminal.bold(row) for row in _wrapped(instruction, width)]
+    yield from _wrapped(rest, width)
+    if count:
+        yield terminal.bold(count[:width])
+
+
+def _large(text: str, terminal: Terminal, width: int, left: int, *, at_most: int) -> list[str]:
+    """Return a text in letters as large as fit beside the rest; none if not even the smallest do."""
+    letters = None if terminal.dumb else drawable(text)
+    if not letters:
+        return []
+    for scale in range(min(3, at_most), 0, -1):
+        lines = broken(letters, scale, width)
+        if lines is not None and len(lines) * lines_of(scale, blocks=terminal.blocks) <= left - _SMALL:
+            return [row for line in lines for row in big(line, scale, scale, blocks=terminal.blocks)]
+    return []
+
+
+def _panel(verdict: Verdict, width: int) -> Iterator[str]:
+    if verdict.panel is None:
+        return
+    for told in (verdict.panel.product, verdict.panel.left, verdict.panel.check, verdict.panel.read):
+        if told:
+            yield visible(told)[:width]
+
+
+def _wrapped(text: str, width: int) -> Sequence[str]:
+    return textwrap.wrap(text, max(10, width)) if text else []

@@ -155,6 +155,31 @@ class ManualEntry:
         yield from ()
 
 
+@dataclass(frozen=True, slots=True)
+class RecheckKeyed:
+    """Keyed text and a second person stood in for a code of a unit that was checked again."""
+
+    kind: ClassVar[str] = "recheck-keyed"
+    export: ClassVar[ExportRule] = ExportRule(
+        taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT, tables=(BundleTable.DEVIATIONS,)
+    )
+    origin: ClassVar[Origin] = LINE.needs_second("checked_by", WITNESSES)
+    waiting_for: str
+    """disc, sleeve or item."""
+    keyed: tuple[str, ...]
+    """As it was keyed, as for `ManualEntry`."""
+    step: int
+    """How many scans of the unit are right with it; 0 if that finished the unit."""
+    number: str | None
+    """Number of the unit's sleeve, None before it was read and for editions without numbers."""
+    checked_by: str
+    """The second person; the first is the entry's person."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing of its own: a unit that it finishes follows as an entry."""
+        yield from ()
+
+
 KINDS: tuple[type[EntryBody], ...] = (
     kits.ItemMade,
     kits.KitDefined,
@@ -166,5 +191,6 @@ KINDS: tuple[type[EntryBody], ...] = (
     UnitsRechecked,
     HoldBackClosed,
     ManualEntry,
+    RecheckKeyed,
 )
 """The kinds of this module, for the registry."""

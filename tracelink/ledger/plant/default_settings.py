@@ -18,6 +18,16 @@ DEFAULT_SETTINGS = (
     setup.Setting(
         "decimal_comma", 0, "1 reads measured values with a comma, as 141,2; a choice of the plant"
     ),
+    setup.Setting(
+        "double_read_seconds",
+        2,
+        "the same code once more within this time is one read; common practice, 0 switches it off",
+    ),
+    setup.Setting(
+        "check_units",
+        100,
+        "a line asks for CHECK by a second person after so many units; common practice, 0 switches it off",
+    ),
     setup.Setting("cartons_per_pallet", 0, "a full pallet; a choice of the plant, 0 switches the rule off"),
     setup.Setting(
         "mixed_pallets", 1, "1 lets a pallet hold several titles, with a note; a choice of the plant"

@@ -103,7 +103,7 @@ if TYPE_CHECKING:
     from tracelink.services.upkeep.plant_files import PlanLine, PlantPlan
     from tracelink.services.upkeep.signing import KeyFile
     from tracelink.services.verification import KeptOutside, Verification
-    from tracelink.station.common.outcome import Verdict, Word
+    from tracelink.station.common.outcome import LinePanel, UnitPart, Verdict, Word
 
 __all__ = [
     "AtStation",
@@ -173,6 +173,7 @@ __all__ = [
     "LateEntries",
     "LedgerCopy",
     "Letter",
+    "LinePanel",
     "LiveStation",
     "LogTrial",
     "Looking",
@@ -222,6 +223,7 @@ __all__ = [
     "Trace",
     "TriedStop",
     "Unforced",
+    "UnitPart",
     "Upkeep",
     "Verdict",
     "Verification",

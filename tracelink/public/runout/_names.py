@@ -86,7 +86,7 @@ FROM = {
     "tracelink.services.upkeep.plant_files": ("PlanLine", "PlantPlan"),
     "tracelink.services.upkeep.signing": ("KeyFile",),
     "tracelink.services.verification": ("KeptOutside", "Verification"),
-    "tracelink.station.common.outcome": ("Verdict", "Word"),
+    "tracelink.station.common.outcome": ("LinePanel", "UnitPart", "Verdict", "Word"),
 }
 """Module -> its names."""
 

@@ -1,8 +1,8 @@
 """Today's board as one screen of text."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
-from tracelink.facts.day_board import Board
+from tracelink.facts.day_board import AtStation, Board
 from tracelink.ledger.count_words import grouped, signed
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
@@ -25,11 +25,8 @@ def board_text(board: Board, at: str) -> str:
     parts = [f"{kind}   day {board.day}   read {moment(at)}", ""]
     parts += _block(
         "Now",
-        (
-            f"{each.station} {each.name}: {each.doing}" + (f" ({each.person})" if each.person else "")
-            for each in board.stations
-        ),
-        most=20,
+        (line for each in board.stations for line in _station(each)),
+        most=40,
     )
     parts += _block(
         f"Counts of {board.day}",
@@ -64,6 +61,12 @@ def board_text(board: Board, at: str) -> str:
         ),
     )
     return "\n".join(parts)
+
+
+def _station(each: AtStation) -> Iterator[str]:
+    """Yield what a station does, and what it waits for with its big word."""
+    yield f"{each.station} {each.name}: {each.doing}" + (f" ({each.person})" if each.person else "")
+    yield f"  {each.word:<4} {each.waits_for}"
 
 
 def _block(title: str, lines: Iterable[str], most: int = _MOST) -> list[str]:

@@ -44,12 +44,20 @@ class LiveStation:
             return awaits_pin(conn, self.code)
 
     @property
+    def waits_for(self) -> Verdict:
+        """What the station waits for, as it stands on its screen when somebody comes back to it."""
+        from tracelink.store.office.board import waits_at  # noqa: PLC0415  only a person at a terminal is told
+
+        with self._ledger.reading() as conn:
+            return waits_at(conn, self.code, local_now())
+
+    @property
     def standing(self) -> AtStation:
         """What the station was doing, for whoever comes back to it."""
         from tracelink.store.office.board import at_station  # noqa: PLC0415  only a person at a terminal is told
 
         with self._ledger.reading() as conn:
-            return at_station(conn, self.code)
+            return at_station(conn, self.code, local_now())
 
 
 def of_area(ledger: Ledger, area: str) -> dict[str, str]:

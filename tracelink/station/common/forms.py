@@ -169,6 +169,18 @@ def decide(
     return _fill(state, form, given, context)
 
 
+def waits_for(station_acts: StationActs, state: FormState, context: ScanContext) -> Verdict:
+    """Return what a station with somebody signed on waits for: what its act asks for, or an act."""
+    form = station_acts.form(state.form) if state.form else None
+    if form is None:
+        return Verdict(Word.NEXT, say.SCAN_AN_ACTION)
+    try:
+        values, slot = _waiting(state, form, context)
+    except Refused as refused:
+        return Verdict(Word.STOP, refused.finding.sentence, finding=refused.finding.code)
+    return Verdict(Word.NEXT, say.unfinished(form.word, slot.asked(values, context)))
+
+
 def _sign_on(person: Person, form: Form | None) -> Decision:
     sentence = say.signed_on(person.name, form.word if form else None)
     return Decision(Verdict(Word.DONE, sentence), (Act(SignedOn(person.code)),))
@@ -263,6 +275,6 @@ def evolve_spooled(state: FormState, fact: Mapping[str, Any]) -> FormState:
         return replace(state, form=fact["form"])
     if "cancel" in fact:
         return replace(state, form=None, raws=())
-    if "look" in fact:
+    if "look" in fact or "again" in fact:
         return state
     return replace(state, raws=(*state.raws, fact["slot"]))

@@ -7,7 +7,7 @@ from typing import Any
 
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.station.sentences.thing_names import put_aside
+from tracelink.station.sentences.thing_names import part_of, put_aside
 
 
 class Word(Enum):
@@ -17,6 +17,32 @@ class Word(Enum):
     NEXT = "NEXT"
     DONE = "DONE"
     STOP = "STOP"
+
+
+@dataclass(frozen=True, slots=True)
+class UnitPart:
+    """How far a unit is that has some of its pieces and not all."""
+
+    done: int
+    of: int
+    """Pieces of the unit that are scanned."""
+
+    def __str__(self) -> str:
+        return part_of(self.done, self.of)
+
+
+@dataclass(frozen=True, slots=True)
+class LinePanel:
+    """What a packing line shows beside every verdict; each line is empty text where there is nothing to say."""
+
+    product: str
+    """What is packed, by title and catalogue number: editions of one title look alike."""
+    left: str
+    """Discs left on each open spindle."""
+    check: str
+    """Units since a second person looked."""
+    read: str
+    """The last code that was read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +58,10 @@ class Verdict:
     """Finding code of a refusal."""
     hides: bool = False
     """What is keyed next is a PIN: it must not be shown."""
+    part: UnitPart | None = None
+    """Set when a piece was matched and its unit is not finished by it."""
+    panel: LinePanel | None = None
+    """Set for whoever stands at a packing line."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from tracelink.station.common.queries_press import PressQueries
 from tracelink.station.common.station_facts import (
     Carton,
     HoldNotice,
+    LastScan,
     Lot,
     Material,
     NumberUse,
@@ -194,6 +195,10 @@ class StationQueries(LineQueries, DockQueries, BalanceQueries, PressQueries, Acc
 
     def next_code(self, letter: str) -> str:
         """A new plant code of a kind that the ledger hands out itself: H hold, D shipment."""
+        ...
+
+    def last_scan(self, station: str) -> LastScan | None:
+        """What a station read before this scan; None if that is not known."""
         ...
 
     def setting(self, name: str) -> int:

@@ -1,13 +1,13 @@
 """Slots that acts of several areas ask for: a reason, a matrix number, a sleeve of a carton, the badge of a second person."""
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import PlantRead, Reading, SleeveRead, TextKeyed
+from tracelink.identity.reading import NumberKeyed, PlantRead, Reading, SleeveRead, TextKeyed
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.station.common.authority import QUALITY, Roles, require_second
 from tracelink.station.common.forms import ScanContext, Slot, Values
 from tracelink.station.common.queries_line import CartonContent
 from tracelink.station.common.station_facts import ReasonCard
-from tracelink.station.common.taken_reading import keyed_text, plant_code
+from tracelink.station.common.taken_reading import keyed_text, number_or_text, plant_code
 from tracelink.station.sentences import common_sentences
 from tracelink.station.sentences.thing_names import Thing
 
@@ -72,8 +72,8 @@ def one_of_numbers(reading: Reading, content: CartonContent) -> str:
     """Return the number of a sleeve that is in a carton, scanned or typed, or refuse it."""
     if isinstance(reading, SleeveRead) and reading.serial is not None:
         number = reading.serial
-    elif isinstance(reading, TextKeyed):
-        number = reading.text
+    elif isinstance(reading, NumberKeyed | TextKeyed):
+        number = number_or_text(reading, common_sentences.A_NUMBERED_SLEEVE)
     else:
         raise common_sentences.misplaced(reading, common_sentences.A_NUMBERED_SLEEVE)
     if number not in content.numbers:

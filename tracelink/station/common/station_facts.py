@@ -19,6 +19,17 @@ class Person:
 
 
 @dataclass(frozen=True, slots=True)
+class LastScan:
+    """What a station read last."""
+
+    raw: str
+    """The line as it came; a fixed mark in place of a PIN."""
+    at: str
+    """Local time, with offset."""
+    refused: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Product:
     """A sellable product."""
 

@@ -27,6 +27,11 @@ def keyed_text(reading: Reading, asked: str) -> str:
     raise misplaced(reading, asked, Entered.TYPED)
 
 
+def number_or_text(reading: Reading, asked: str) -> str:
+    """Return what was keyed as a number or typed as a text, or refuse what came instead."""
+    return str(reading.value) if isinstance(reading, NumberKeyed) else keyed_text(reading, asked)
+
+
 def sscc(reading: Reading, asked: str) -> str:
     """Return the SSCC of a logistic label, or refuse what came instead."""
     if isinstance(reading, LogisticRead) and reading.sscc is not None:

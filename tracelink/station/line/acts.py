@@ -54,11 +54,16 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
         raise act_asks_for(given.reading, asks, slot.name)
     if isinstance(given.reading, ActRead):
         raise form_sentences.act_not_finished(form.word, asks, given.reading.word, slot.name, "STOP")
-    station_acts = StationActs({form.word: form}, lambda reading, _scene: _never(reading))
+    station_acts = StationActs({form.word: form}, never)
     return forms.decide(station_acts, FormState(state.person, form.word, state.raws), given, context)
 
 
-def _never(reading: Reading) -> ActResult:
+def never(reading: Reading, _scene: ScanContext) -> ActResult:
+    """Refuse what no act asks for: a line judges such scans itself.
+
+    Raises:
+        Refused: always.
+    """
     raise misplaced(reading, say.WHAT_THE_ACT_ASKS_FOR)
 
 

@@ -9,11 +9,12 @@ from collections.abc import Sequence
 from tracelink.identity.reading import PlantRead
 from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.station.common.forms import ScanContext
-from tracelink.station.common.outcome import Decision, Spooled, Verdict, Word
+from tracelink.station.common.outcome import Decision, Spooled, UnitPart, Verdict, Word
 from tracelink.station.common.queries_line import KitItem, KitPiece
 from tracelink.station.line.sealing import fill_count, ready
 from tracelink.station.line.state import Job, LineState
 from tracelink.station.sentences import line_kit_sentences as say
+from tracelink.station.sentences import line_sentences
 from tracelink.station.sentences.common_sentences import unknown
 from tracelink.station.sentences.thing_names import Thing
 
@@ -48,8 +49,12 @@ def matched(state: LineState, job: Job, spooled: Spooled, context: ScanContext) 
         sentences.append(say.comes_next(scanned(job.gtin, context)[position(state) + 1].called))
     elif state.units_in_carton + 1 >= job.carton_size:
         sentences.append(say.CARTON_IS_FULL)
+    units, due = state.without_check + 1, context.queries.setting("check_units")
+    if finished and 0 < due <= units:
+        sentences.append(line_sentences.check_is_due(units))
     count = fill_count(state, job, 1 if finished else 0)
-    return Decision(Verdict(Word.MATCH, " ".join(sentences), count), (), spooled)
+    part = None if finished else UnitPart(position(state) + 1, len(scanned(job.gtin, context)))
+    return Decision(Verdict(Word.MATCH, " ".join(sentences), count, part=part), (), spooled)
 
 
 def _prompts(gtin: str, done: int, context: ScanContext) -> list[str]:

@@ -24,11 +24,11 @@ from tracelink.station.common.forms import ActResult, Given, ScanContext
 from tracelink.station.common.outcome import Act, Decision, Verdict, Word
 from tracelink.station.common.station_facts import Person
 from tracelink.station.line import acts, holdback, insertion, kit, opening
-from tracelink.station.line.manual import waiting_for
+from tracelink.station.line.manual import tried
 from tracelink.station.line.sealing import count, fill_count, ready, seal
 from tracelink.station.line.state import LineState
 from tracelink.station.line.undo import undo
-from tracelink.station.sentences import form_sentences, line_opening_sentences
+from tracelink.station.sentences import form_sentences, line_opening_sentences, line_recheck_sentences
 from tracelink.station.sentences import line_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced
 from tracelink.station.sentences.thing_names import named
@@ -58,7 +58,8 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
         holdback.refuse_other(state, given)
     if holdback.is_piece(reading):
         return _piece(state, reading, context)
-    if state.stopped and not (isinstance(reading, ActRead) and reading.word in ALLOWED_WHEN_STOPPED):
+    allowed = ALLOWED_WHEN_STOPPED if state.held is None else holdback.ACTS
+    if state.stopped and not (isinstance(reading, ActRead) and reading.word in allowed):
         raise say.line_stopped(reading)
     if person is not None:
         return opening.second_badge(state, person, context) if state.clearing else _sign_on(state, person)
@@ -136,9 +137,11 @@ def no_read(state: LineState, context: ScanContext) -> Decision:
 
 def _no_read(state: LineState, context: ScanContext) -> Decision:
     job, _carton = ready(state)
-    waiting = waiting_for(state, context)
+    waiting = tried(state, context)
     again = state.no_read_of == waiting and state.no_reads >= 1
     sentence = say.will_not_scan(waiting, again=again)
+    if state.held is not None:
+        sentence = line_recheck_sentences.will_not_scan(waiting, again=again)
     return Decision(
         Verdict(Word.STOP, sentence, fill_count(state, job), FindingCode.NO_READ),
         (Act(NoRead(waiting), takes=0),),

@@ -110,7 +110,9 @@ class HeldBack:
     rechecking: bool = False
     """Discs and sleeves are rechecked, not packed."""
     position: int = 0
-    """Pieces of the unit in hand scanned again so far."""
+    """Scans of the unit in hand so far: each disc, its sleeve, each item."""
+    number: str | None = None
+    """Number of the sleeve of the unit in hand; None before it was scanned, and for editions without numbers."""
     loose: int = 0
     """Lines in the spool since the last unit was rechecked."""
     scans: int = 0
@@ -175,6 +177,10 @@ class LineState:
     raws: tuple[str, ...] = ()
     """What was scanned for it so far."""
     held: HeldBack | None = None
+    again: int = 0
+    """Lines in the spool that were read already, since the last match; they are sealed with the next one."""
+    since_check: int = 0
+    """Units packed since a second person looked, by CHECK or at the clearance; sealed runs only."""
     pin: str | None = None
     """The badge that was scanned and whose PIN is awaited."""
     turned_away: int | None = None
@@ -195,6 +201,11 @@ class LineState:
         """Units packed since the last good check, spooled matches included."""
         return self.since + self.run.units
 
+    @property
+    def without_check(self) -> int:
+        """Units packed since a second person looked, spooled matches included."""
+        return self.since_check + self.run.units
+
     def spindle_for(self, piece: int) -> OpenSpindle | None:
         """The open spindle with this disc of the product."""
         return next((found for found in self.spindles if found.piece == piece), None)
@@ -214,8 +225,11 @@ def read_line_state(text: str) -> LineState:
         run = kept["run"]
         scans = 2 * sum(take["count"] for take in run["takes"])
         kept = {**to_body(LineState()), **kept, "run": {**run, "items": [], "scans": scans}}
+    if kept["held"] is not None:
+        kept["held"] = {"number": None, **kept["held"]}
+    missing = {"pin": None, "turned_away": None, "thrown": None, "closed": None, "again": 0, "since_check": 0}
     return from_body(
         LineState,
-        {"pin": None, "turned_away": None, "thrown": None, "closed": None, **kept},
+        {**missing, **kept},
         thing_names.state_of("line"),
     )

@@ -14,6 +14,7 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.lab import HoldPlaced
 from tracelink.ledger.kinds.packing import ItemCount
 from tracelink.ledger.kinds.station import ScanRefused, SignedOn
+from tracelink.station.line import recheck_changes
 from tracelink.station.line.state import (
     LASTING_FINDINGS,
     HeldBack,
@@ -36,8 +37,8 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
         return replace(state, stopped=state.stopped or body.finding in LASTING_FINDINGS)
     if isinstance(body, packing.HoldBackOpened):
         return replace(state, held=HeldBack(body.units, body.units, body.numbers))
-    if isinstance(body, packing.UnitsRechecked):
-        return replace(state, held=_rechecked(state.held, body))
+    if isinstance(body, packing.UnitsRechecked | packing.RecheckKeyed):
+        return recheck_changes.recorded(state, body)
     if isinstance(body, kinds.NoRead):
         times = state.no_reads + 1 if state.no_read_of == body.waiting_for else 1
         return replace(state, no_read_of=body.waiting_for, no_reads=times)
@@ -45,7 +46,7 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
         # The disc in hand stays there: its scan still lies in the spool.
         return state
     # Every other act puts away what was in hand: its scans are packed with the act.
-    held = None if state.held is None else replace(state.held, rechecking=False, position=0, loose=0)
+    held = None if state.held is None else recheck_changes.put_away(state.held)
     state = replace(
         state,
         pending=None,
@@ -58,6 +59,7 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
         thrown=None,
         closed=None,
         held=held,
+        again=0,
     )
     if isinstance(body, SignedOn | packing.ShiftHandedOver):
         return replace(state, person=body.person, last=None)
@@ -88,22 +90,8 @@ def _sealed(state: LineState, body: kinds.DiscsSleeved) -> LineState:
         closed=None,
         since=state.since + body.units,
         since_numbers=(*state.since_numbers, *body.numbers),
+        since_check=state.since_check + body.units,
         no_reads=0,
-    )
-
-
-def _rechecked(held: HeldBack | None, body: packing.UnitsRechecked) -> HeldBack:
-    assert held is not None
-    return replace(
-        held,
-        left=held.left - body.units,
-        numbers=tuple(number for number in held.numbers if number not in body.numbers),
-        rechecking=True,
-        scans=0,
-        done=0,
-        done_numbers=(),
-        first_at="",
-        last_at="",
     )
 
 
@@ -138,7 +126,7 @@ def _corrected(state: LineState, body: EntryBody) -> LineState:
     if isinstance(body, kinds.LineStopped) and body.moves:
         return replace(state, half=(), items=0, number=None, start=())
     if isinstance(body, packing.LineChecked):
-        return replace(state, since=0, since_numbers=())
+        return replace(state, since=0, since_numbers=(), since_check=0)
     if isinstance(body, packing.ManualEntry):
         return replace(state, pending=body.piece, by_hand=body.piece is not None)
     if isinstance(body, packing.HoldBackClosed):
@@ -161,6 +149,7 @@ def _undone(state: LineState, body: packing_changes.MatchUndone) -> LineState:
         last=None,
         units=state.units - one,
         since=max(0, state.since - one),
+        since_check=max(0, state.since_check - one),
         since_numbers=tuple(number for number in state.since_numbers if number != body.freed),
     )
 
@@ -172,6 +161,7 @@ def _taken_out(state: LineState, body: packing_changes.UnitTakenOut) -> LineStat
         units=units,
         last=None,
         since=min(state.since, units),
+        since_check=max(0, state.since_check - 1),
         since_numbers=tuple(number for number in state.since_numbers if number != body.number),
     )
     if not body.held_back or state.held is None:
@@ -191,10 +181,12 @@ def evolve_spooled(state: LineState, fact: Mapping[str, Any], at: str) -> LineSt
 
     Args:
         state: the state before.
-        fact: {"clearing": badge}, {"form": word}, {"slot": raw}, {"disc": piece}, {"recheck": position},
+        fact: {"again": true}, {"clearing": badge}, {"form": word}, {"slot": raw}, {"disc": piece}, {"recheck": position},
             {"rechecked": number}, {"item": code, ...} or a match, as the line wrote it.
         at: local time of the scan.
     """
+    if "again" in fact:
+        return _read_again(state)
     if "clearing" in fact:
         return replace(state, clearing=fact["clearing"])
     if "form" in fact:
@@ -204,25 +196,15 @@ def evolve_spooled(state: LineState, fact: Mapping[str, Any], at: str) -> LineSt
     if "disc" in fact:
         return replace(state, pending=fact["disc"])
     if "recheck" in fact or "rechecked" in fact:
-        assert state.held is not None
-        return replace(state, held=_recheck(state.held, fact, at))
+        return recheck_changes.scanned(state, fact, at)
     return _matched(state, fact, at)
 
 
-def _recheck(held: HeldBack, fact: Mapping[str, Any], at: str) -> HeldBack:
-    if "recheck" in fact:
-        return replace(held, rechecking=True, position=fact["recheck"], loose=held.loose + 1)
-    number = fact["rechecked"]
-    return replace(
-        held,
-        position=0,
-        scans=held.scans + held.loose + 1,
-        loose=0,
-        done=held.done + 1,
-        done_numbers=held.done_numbers if number is None else (*held.done_numbers, number),
-        first_at=held.first_at or at,
-        last_at=at,
-    )
+def _read_again(state: LineState) -> LineState:
+    """A line that was read already lies in the spool with the others until they are sealed."""
+    if state.held is not None:
+        return replace(state, held=replace(state.held, loose=state.held.loose + 1))
+    return replace(state, again=state.again + 1)
 
 
 def _matched(state: LineState, fact: Mapping[str, Any], at: str) -> LineState:
@@ -242,7 +224,7 @@ def _matched(state: LineState, fact: Mapping[str, Any], at: str) -> LineState:
         units=run.units + (1 if finished else 0),
         numbers=(*run.numbers, number) if finished and number is not None else run.numbers,
         # Facts of an older program lack the count: a match was two scans then.
-        scans=run.scans + fact.get("scans", 2),
+        scans=run.scans + fact.get("scans", 2) + state.again,
     )
     return replace(
         state,
@@ -254,6 +236,7 @@ def _matched(state: LineState, fact: Mapping[str, Any], at: str) -> LineState:
         half=() if finished else half,
         items=0 if finished else items,
         number=None if finished else number,
+        again=0,
         thrown=None,
         closed=None,
     )

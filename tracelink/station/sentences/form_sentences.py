@@ -7,6 +7,10 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Finding, Refused
 from tracelink.station.common.station_facts import Person
 
+SCAN_YOUR_BADGE = "Scan your badge."
+SCAN_AN_ACTION = "Scan an action card."
+"""What a station waits for without an act."""
+
 ONLY_ONE = "cannot agree with themselves: a second person is needed"
 CANNOT_BE_SECOND = "cannot be the second person"
 MAY_NOT_PACK = "may not do packing"
@@ -127,3 +131,13 @@ def begin_again(found: Finding) -> Refused:
         expected=found.expected,
         found=found.found,
     )
+
+
+def read_already(then: str) -> str:
+    """Say that a code was read twice in a moment, and what the station still waits for."""
+    return f"Read already. {then}"
+
+
+def unfinished(word: str, asks: str) -> str:
+    """Say what an act asks for that was begun; `asks` is the instruction."""
+    return f"{asks} {word} is not finished."

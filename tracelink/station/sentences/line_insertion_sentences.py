@@ -153,8 +153,8 @@ def number_destroyed(number: str, subject: str) -> Refused:
     """A number whose sleeve was destroyed."""
     return Refused(
         FindingCode.DESTROYED_NUMBER,
-        f"The system shows sleeve number {number} as destroyed. Put this disc and sleeve aside for "
-        "quality and scan STOP.",
+        f"The system shows sleeve number {number} as destroyed. Put this sleeve aside for quality and scan "
+        "STOP.",
         subject=subject,
         expected=NumberState.DESTROYED,
         found=number,
@@ -242,8 +242,8 @@ def number_seen_twice(number: str, subject: str, carton: str | None, hold: str) 
     where = f"carton {carton}" if carton else "this carton"
     return Refused(
         FindingCode.DUPLICATE_NUMBER,
-        f"Sleeve number {number} is in {where} already. Both are held ({hold}). Put this disc and sleeve "
-        "aside for quality and scan STOP.",
+        f"Sleeve number {number} is in {where} already. Both are held ({hold}). Put this sleeve aside for "
+        "quality and scan STOP.",
         subject=subject,
         expected="a number not seen before",
         found=f"a second sleeve {number}",

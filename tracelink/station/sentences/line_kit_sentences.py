@@ -33,8 +33,8 @@ def number_finished_elsewhere(number: str, carton: str) -> Refused:
     """A number that was finished elsewhere since its sleeve was begun."""
     return Refused(
         FindingCode.DUPLICATE_NUMBER,
-        f"Sleeve number {number} is in carton {carton} already. Put this unit aside for quality and scan "
-        "STOP until it is taken apart.",
+        f"Sleeve number {number} is in carton {carton} already. Scan STOP until the unit is taken apart, "
+        "then put its sleeve aside for quality.",
         subject=number,
         expected="a number not seen before",
         found=f"a second sleeve {number}",

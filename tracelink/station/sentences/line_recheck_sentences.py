@@ -18,7 +18,7 @@ _SHOWN = 10
 """Numbers told to the person; the entry lists all."""
 
 
-def held_back(units: int, reading: Reading, *, stopped: bool) -> Refused:
+def held_back(units: int, reading: Reading) -> Refused:
     """Something is begun while units wait for their re-check."""
     wait, them = (
         ("1 unit waits for its re-check", "that unit")
@@ -27,7 +27,7 @@ def held_back(units: int, reading: Reading, *, stopped: bool) -> Refused:
     )
     return Refused(
         FindingCode.HELD_BACK,
-        f"{wait}. Scan {'STOP, ' if stopped else ''}RECHECK, then {them}.",
+        f"{wait}. Scan RECHECK, then {them}.",
         subject=named(reading),
         expected="RECHECK or TAKEOUT",
     )
@@ -45,7 +45,7 @@ def also_held_back(finding: Finding, body: HoldBackOpened) -> str:
     pieces = "" if finding.aside is None else f"{finding.aside.pieces} aside, and also "
     return (
         f"{finding.told} Put {pieces}the last {units}{numbers}{'' if pieces else ' aside'}. "
-        f"Scan STOP, RECHECK, then {each}."
+        f"Scan RECHECK, then {each}."
     )
 
 
@@ -81,9 +81,21 @@ def right_left(left: int) -> str:
     return f"Right. {counted(left, 'unit')} to re-check."
 
 
-def scan_of_one(left: int, first: str) -> str:
-    """Ask for the first piece of a unit."""
-    return f"{counted(left, 'unit')} to re-check. Scan {first} of one of them."
+def scan_of_one(left: int, first: str, spindle: str | None) -> str:
+    """Ask for the first piece of a unit; `spindle` is where the disc in hand belongs, None if there is none."""
+    back = f"Put the disc back on spindle {spindle}. " if spindle else ""
+    return f"{back}{counted(left, 'unit')} to re-check. Scan {first} of one of them."
+
+
+def step_name(what: str, called: str) -> str:
+    """Return the name of one scan of a unit, which no other scan of it has."""
+    return f"sleeve of {called}" if what == "sleeve" else called
+
+
+def will_not_scan(called: str, *, again: bool) -> str:
+    """Say what to do with a code that does not read; `again` if it was tried twice."""
+    other = "scan MANUAL to type the code with a second person, or TAKEOUT" if again else "scan NOREAD again"
+    return f"{called[:1].upper()}{called[1:]} will not scan: turn it and try again. If it still will not, {other}."
 
 
 def one_of_the_sleeves(numbers: Sequence[str]) -> str:

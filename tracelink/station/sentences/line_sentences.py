@@ -17,6 +17,12 @@ NO_SLEEVES = "No sleeve batch is open. Scan the sleeve batch."
 NO_JOB = "No job is open."
 NO_CARTON = "No carton is open. Scan a new carton label."
 
+SCAN_CLEAR = "Scan CLEAR, then a second person's badge."
+SCAN_THE_SLEEVE_BATCH = "Scan the sleeve batch."
+SCAN_A_CARTON_LABEL = "Scan a new carton label."
+PUT_PIECES_ASIDE = "Put the wrong piece aside and scan STOP, or scan the right piece. The line is stopped after a wrong read."
+"""What a line waits for."""
+
 
 def disc_waits_before(then: str) -> Refused:
     """A disc in hand waits for its sleeve while something else is begun."""
@@ -166,3 +172,61 @@ def part_carton(units: int, size: int) -> str:
 def set_or_unit(discs: int) -> str:
     """Return how the floor calls what goes into one sleeve."""
     return "set" if discs > 1 else "unit"
+
+
+def product_packed(title: str, catalogue_number: str) -> str:
+    """Say what a line packs."""
+    return f'{catalogue_number} "{title}"'
+
+
+def discs_left(spindles: Sequence[tuple[int, str, int]], *, discs: int) -> str:
+    """Say how many discs are left on the open spindles: disc of the product, card, discs."""
+    return ", ".join(
+        f"{f'disc {piece}: ' if discs > 1 else ''}{left} left on {code}" for piece, code, left in spindles
+    )
+
+
+def since_check(units: int, due: int) -> str:
+    """Say how many units were packed since a second person looked; `due` is after how many it is asked for, or 0."""
+    of = f" of {due}" if due else ""
+    return f"{counted(units, 'unit')}{of} since the last check"
+
+
+def last_read(name: str) -> str:
+    """Say what was read last."""
+    return f"Last read: {name}"
+
+
+def last_read_unclear(raw: str) -> str:
+    """Say what came last that is no code of the plant."""
+    return f"Last read, and not understood: {raw}"
+
+
+def check_is_due(units: int) -> str:
+    """Ask for the look of a second person, to add to another sentence."""
+    return f"{units} units since the last check: scan CHECK."
+
+
+def scan_the_spindle(piece: int, *, discs: int) -> str:
+    """Ask for the spindle of a disc that comes next."""
+    return f"Scan the spindle card of disc {piece}." if discs > 1 else "Scan the spindle card."
+
+
+def scan_the_piece(called: str) -> str:
+    """Ask for the piece that the unit in hand needs next."""
+    return f"Scan {called}."
+
+
+def sleeve_of(name: str) -> str:
+    """Ask for the sleeve of the disc in hand."""
+    return f"Scan the sleeve of {name}."
+
+
+def scan_recheck(units: int) -> str:
+    """Ask for the re-check of what is held back."""
+    return f"Scan RECHECK. {'1 unit waits' if units == 1 else f'{units} units wait'} for a re-check."
+
+
+def scan_of_unit(called: str, left: int) -> str:
+    """Ask for a piece of a unit that is re-checked."""
+    return f"Scan {called}. {'1 unit' if left == 1 else f'{left} units'} to re-check."

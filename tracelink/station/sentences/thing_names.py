@@ -70,6 +70,11 @@ def numbers_given_out(numbers: int) -> str:
     return f"{numbers} numbers given out for it"
 
 
+def part_of(done: int, whole: int) -> str:
+    """Return how much of a whole is done."""
+    return f"{done} of {whole}"
+
+
 def put_aside(pieces: str, or_scan: str) -> str:
     """Return what to do with wrong pieces; `or_scan` is what the line takes instead of STOP, empty for nothing."""
     other = f" or {or_scan}" if or_scan else ""

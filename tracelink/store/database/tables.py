@@ -4,11 +4,12 @@ Core tables, not mapped classes: rows are only ever written by projecting journa
 frozen facts of the pure rooms, so there is nothing for an object mapper to track. Types are the three that a
 STRICT SQLite table and PostgreSQL share: Integer, Text, LargeBinary. Triggers stand in the migrations.
 
-Five families:
+Six families:
   journal, journal_pack           the truth; append-only
   tree_node                       the Merkle tree over the journal's hashes
   scan_signature                  what stations signed of their scans
   spool, station                  what lies on the stations' desks right now and is not sealed yet
+  last_scan                       what each station read last, to tell a code that is read twice
   everything else                 the journal's shadow; `rebuild` makes it anew
 """
 
@@ -32,8 +33,8 @@ from tracelink.store.database.columns import metadata
 TRUTH = (tables_journal.journal, tables_journal.journal_pack)
 """Append-only."""
 
-DESK = (tables_stations.spool,)
-"""Scans committed and not sealed yet; `rebuild` reads them and leaves them as they are."""
+DESK = (tables_stations.spool, tables_stations.last_scan)
+"""Scans committed and not sealed yet, and the last one of each station; `rebuild` leaves them as they are."""
 
 TREE = (tables_tree.tree_node,)
 """Hashes over the hashes of the journal; see store/journal/subtrees.py."""

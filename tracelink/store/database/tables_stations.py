@@ -29,6 +29,16 @@ reason_act = table(
     "reason_act", text_column("reason", ForeignKey("reason.code"), key=True), text_column("act", key=True)
 )
 
+last_scan = table(
+    "last_scan",
+    text_column("station", key=True),
+    int_column("number"),
+    text_column("at"),
+    # As it came; a fixed mark in place of a PIN.
+    text_column("raw"),
+    int_column("refused"),
+)
+
 spool = table(
     "spool",
     text_column("station", ForeignKey("station.code"), key=True),

@@ -4,6 +4,7 @@ A day is the local date that events carry. Matches that lie in a spool count lik
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, TextClause, text
@@ -11,6 +12,7 @@ from sqlalchemy import Connection, TextClause, text
 from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
 from tracelink.station import decide
 from tracelink.station.common.forms import FormState
+from tracelink.station.common.outcome import Verdict
 from tracelink.station.line.state import LineState
 from tracelink.store.stations.answers import SqlStationQueries
 
@@ -102,15 +104,30 @@ _WAITING = text(
 )
 
 
-def at_station(conn: Connection, code: str) -> AtStation:
+def at_station(conn: Connection, code: str, at: str) -> AtStation:
     """Return what one station does now, for whoever comes back to it.
 
     Args:
         conn: a connection that reads one state.
         code: a station of the ledger.
+        at: local time.
     """
     row = next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
-    return _at(row, conn, SqlStationQueries(conn))
+    return _at(row, conn, SqlStationQueries(conn), at)
+
+
+def waits_at(conn: Connection, code: str, at: str) -> Verdict:
+    """Return what one station waits for, with what a packing line shows beside it.
+
+    Args:
+        conn: a connection that reads one state.
+        code: a station of the ledger.
+        at: local time.
+    """
+    row = next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
+    state, queries = decide.read_state(row.area, row.desk), SqlStationQueries(conn)
+    waits = decide.waits_at(row.area, state, code, at, queries)
+    return replace(waits, panel=decide.panel_at(state, code, queries))
 
 
 def board(conn: Connection, area: str | None, day: str) -> Board:
@@ -123,7 +140,9 @@ def board(conn: Connection, area: str | None, day: str) -> Board:
     """
     queries = SqlStationQueries(conn)
     areas = tuple(_COUNTS) if area is None else (area,)
-    stations = tuple(_at(row, conn, queries) for row in _all(conn, _STATIONS, area=area))
+    stations = tuple(
+        _at(row, conn, queries, f"{day}T00:00:00+00:00") for row in _all(conn, _STATIONS, area=area)
+    )
     counts = tuple(
         DayCount(
             each, what, int(conn.execute(text(query), {"day": day} if ":day" in query else {}).scalar_one())
@@ -154,11 +173,22 @@ def _stop(conn: Connection, row: Any) -> Stop:
     return Stop(row.finding, int(row.times), last.at, last.station, last.sentence)
 
 
-def _at(row: Any, conn: Connection, queries: SqlStationQueries) -> AtStation:
+def _at(row: Any, conn: Connection, queries: SqlStationQueries, at: str) -> AtStation:
     state = decide.read_state(row.area, row.desk)
     person = queries.person(state.person) if state.person else None
     doing = _line(state, queries) if isinstance(state, LineState) else _forms(state, row, conn, queries)
-    return AtStation(row.code, row.area, row.name, "" if person is None else person.name, doing)
+    last = queries.last_scan(row.code)
+    waits = decide.waits_at(row.area, state, row.code, at if last is None else last.at, queries)
+    return AtStation(
+        row.code,
+        row.area,
+        row.name,
+        "" if person is None else person.name,
+        doing,
+        waits.word.value,
+        waits.sentence,
+        waits.count,
+    )
 
 
 def _line(state: LineState, queries: SqlStationQueries) -> str:
@@ -167,7 +197,7 @@ def _line(state: LineState, queries: SqlStationQueries) -> str:
     if state.job is None:
         return "cleared, no sleeves open"
     product = queries.product(state.job.gtin)
-    title = state.job.gtin if product is None else f'"{product.title}"'
+    title = state.job.gtin if product is None else f'"{product.title}" {product.catalogue_number}'
     if state.carton is None:
         return f"packs {title}, no carton open"
     size = state.job.carton_size if product is None else product.carton_size

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, text
 from tracelink.facts.entry_stamp import EntryStamp
 from tracelink.facts.scope_records import Correction, LateEntry
 from tracelink.ledger.kinds.line import NoRead
-from tracelink.ledger.kinds.packing import ManualEntry
+from tracelink.ledger.kinds.packing import ManualEntry, RecheckKeyed
 from tracelink.ledger.lateness import Lateness
 from tracelink.store.database.in_lists import of_codes, rows_of
 from tracelink.store.records.entry_stamps import entry_stamps
@@ -28,7 +28,7 @@ _PACKED_AT = of_codes(
 )
 _PACKING_AT = of_codes("SELECT DISTINCT station FROM spool WHERE carton IN :codes ORDER BY station")
 _UNREAD = text(
-    "SELECT seq FROM journal WHERE seq BETWEEN :first AND :last AND kind IN ('no-read', 'manual-entry')"
+    "SELECT seq FROM journal WHERE seq BETWEEN :first AND :last AND kind IN ('no-read', 'manual-entry', 'recheck-keyed')"
 )
 _CHECKED = of_codes("SELECT DISTINCT carton FROM aggregation_check WHERE carton IN :codes")
 
@@ -111,7 +111,7 @@ def _corrections(stamps: Iterable[EntryStamp]) -> Iterable[Correction]:
 
 def _unread(conn: Connection, cartons: Sequence[str], people: Mapping[str, str]) -> tuple[int, int]:
     """No-reads and keyed codes at the stations that packed the cartons, from the first to the last packing there."""
-    counts = {NoRead.kind: 0, ManualEntry.kind: 0}
+    counts = {NoRead.kind: 0, ManualEntry.kind: 0, RecheckKeyed.kind: 0}
     spans: dict[str, tuple[int, int]] = {}
     for row in rows_of(conn, _PACKED_AT, cartons):
         first, last = spans.get(row.station, (row.first, row.last))
@@ -124,4 +124,4 @@ def _unread(conn: Connection, cartons: Sequence[str], people: Mapping[str, str])
         for stamp in entry_stamps(conn, seqs, people).values():
             if stamp.station == station:
                 counts[stamp.kind] += 1
-    return counts[NoRead.kind], counts[ManualEntry.kind]
+    return counts[NoRead.kind], counts[ManualEntry.kind] + counts[RecheckKeyed.kind]

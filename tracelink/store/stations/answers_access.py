@@ -1,4 +1,4 @@
-"""Answers about badges and holds; a part of `SqlStationQueries`."""
+"""Answers about badges, holds and what a station read last; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -8,6 +8,7 @@ from sqlalchemy import Connection, text
 from tracelink.clock import utc_now
 from tracelink.ledger.pins import PinFact, Verifier
 from tracelink.station.common import station_facts
+from tracelink.store.database import sqlite_reads
 from tracelink.store.stations import holds
 
 _HOLDS = text(
@@ -19,10 +20,11 @@ _PIN = text(
     "SELECT salt, cost, block, lanes, digest, key_id, failures, failed_at FROM person_pin WHERE person = :badge"
 )
 _ANY_PIN = text("SELECT 1 FROM person_pin LIMIT 1")
+_LAST_SCAN = text("SELECT raw, at, refused FROM last_scan WHERE station = :station")
 
 
 class AccessAnswers:
-    """Answers about badges and holds, inside one transaction."""
+    """Answers about badges and holds, and what a station read last, inside one transaction."""
 
     _conn: Connection
     _pin_key: Callable[[], bytes | None]
@@ -53,6 +55,11 @@ class AccessAnswers:
     def hold_on_pallet(self, sscc: str) -> station_facts.HoldNotice | None:
         """An open hold on a pallet or anything known to be on it."""
         return holds.on_pallet(self._conn, sscc)
+
+    def last_scan(self, station: str) -> station_facts.LastScan | None:
+        """What a station read before this scan; None if that is not known."""
+        row = sqlite_reads.first(self._conn, _LAST_SCAN, {"station": station})
+        return None if row is None else station_facts.LastScan(row.raw, row.at, bool(row.refused))
 
     def holds_naming(self, subject: str) -> Sequence[str]:
         """The open holds that name this thing, or strokes of it, oldest first."""

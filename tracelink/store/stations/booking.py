@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
-from sqlalchemy import Connection, bindparam, func, select
+from sqlalchemy import Connection, bindparam, func, select, text
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Entry, Stamp
@@ -20,7 +20,7 @@ from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.proof.chain import Head
 from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
-from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict
+from tracelink.station.common.outcome import Act, Decision, LinePanel, Spooled, Verdict
 from tracelink.store.database import sqlite_reads
 from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_stations import spool, station
@@ -45,6 +45,11 @@ _KEEP = (
     station.update()
     .where(station.c.code == bindparam("key"))
     .values(last_number=bindparam("number"), desk=bindparam("text"))
+)
+_LAST_SCAN = text(
+    "INSERT INTO last_scan (station, number, at, raw, refused) VALUES (:station, :number, :at, :raw, :refused) "
+    "ON CONFLICT (station) DO UPDATE SET number = excluded.number, at = excluded.at, raw = excluded.raw, "
+    "refused = excluded.refused"
 )
 
 
@@ -151,6 +156,10 @@ class Booking:
             signer.took(self._conn, self._kept[0], acted=self._kept[1])
         return verdict
 
+    def panel(self, code: str) -> LinePanel | None:
+        """Return what a packing line shows beside its verdict, after the scan booked last."""
+        return decide.panel_at(self._open(code).state, code, self._queries)
+
     def book_again(self, code: str, scan: RawScan) -> Verdict:
         """Judge and book a scan as it was taken before, with the turn that it has.
 
@@ -175,9 +184,15 @@ class Booking:
         bodies = [act.body for act in decision.acts]
         opened.state = decide.after(opened.state, bodies, decision.spooled, scan.at)
         opened.last_number = scan.number
+        self._remember(code, scan, decision)
         self._kept = (scan, bool(decision.acts))
         self._turns = self.turns + 1
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
+
+    def _remember(self, code: str, scan: RawScan, decision: Decision) -> None:
+        refused = int(decision.verdict.finding is not None)
+        values = {"station": code, "number": scan.number, "at": scan.at, "raw": scan.raw, "refused": refused}
+        write(self._conn, _LAST_SCAN, values)
 
     def record(
         self, body: EntryBody, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
@@ -216,9 +231,9 @@ class Booking:
     def keep(self) -> None:
         """Write the desks back; call once before the transaction is committed."""
         for code, opened in self._states.items():
-            text = decide.write_state(opened.state)
-            self._memory.states[code] = (text, opened.state)
-            write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": text})
+            desk = decide.write_state(opened.state)
+            self._memory.states[code] = (desk, opened.state)
+            write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": desk})
 
     def _open(self, code: str) -> _OpenState:
         if code not in self._states:
@@ -228,11 +243,11 @@ class Booking:
             self._states[code] = _OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
         return self._states[code]
 
-    def _state(self, code: str, area: str, text: str) -> decide.StationState:
+    def _state(self, code: str, area: str, desk: str) -> decide.StationState:
         remembered = self._memory.states.get(code)
-        if remembered is not None and remembered[0] == text:
+        if remembered is not None and remembered[0] == desk:
             return remembered[1]
-        return decide.read_state(area, text)
+        return decide.read_state(area, desk)
 
     def _write(self, code: str, opened: _OpenState, scan: RawScan, decision: Decision) -> None:
         if decision.acts:
