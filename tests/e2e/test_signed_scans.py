@@ -4,9 +4,9 @@ import json
 from dataclasses import replace
 
 import pytest
-from support_cli import run
+from support_cli import run, station_log
 from support_judged import insert, judged, recorded, turns
-from support_plant import LAB, LINE, Floor, n, raw
+from support_plant import DOCK, LAB, LINE, Floor, n, raw
 
 from runout import Badge, open_ledger
 from tracelink.errors import RefusedByRule, UsageError
@@ -177,6 +177,39 @@ def test_a_scan_that_was_not_booked_takes_no_place(ledger, monkeypatch):
                 line.scan(raw("B1"))
         line.scan(raw("P2"))
     assert faults(ledger) == []
+
+
+class TestLogs:
+    def test_a_log_of_a_station_that_signs_is_refused_before_anything_is_booked(
+        self, ledger, place, tmp_path
+    ):
+        scan(ledger, "P1", "CLEAR", "P2")
+        last, entries = number_of(place), Ledger.open(str(place)).head().seq
+        signing = station_log(tmp_path / "line.jsonl", LINE, [raw("CANCEL"), raw("P1")], first=last + 1)
+        # The log of another station would be booked first, by its times.
+        other = station_log(tmp_path / "dock.jsonl", DOCK, [raw("P1")], at="2031-03-04T08:00:00+01:00")
+        for words in ((), ("--trial",)):
+            done = run("replay", *words, other, signing, ledger=place)
+            assert done.code == 4
+            assert " ".join(done.err.split()) == (
+                f"runout: log {signing} is of station {LINE}, which signs its scans with a key on its own machine, and a log "
+                "cannot be signed: 2 scans of it cannot be booked. Nothing was booked of any log. Make the scans again at the "
+                f"station; or two people withdraw its key (runout station-key withdraw {LINE}), and what is replayed then is "
+                "not signed"
+            )
+            assert Ledger.open(str(place)).head().seq == entries
+        ledger.stations.withdraw_key(LINE, ADA, BEN, "a log of the machine that stood still")
+        assert run("replay", other, signing, ledger=place).code in {0, 1}
+        assert number_of(place) == last + 2
+        assert faults(ledger) == []
+
+    def test_a_log_of_what_it_booked_itself_is_passed_over(self, ledger, place, tmp_path):
+        scan(ledger, "P1", "CLEAR")
+        log = station_log(
+            tmp_path / "line.jsonl", LINE, [raw("P1"), raw("CLEAR")], first=number_of(place) - 1
+        )
+        done = run("replay", log, ledger=place)
+        assert done.code == 0, done.err
 
 
 class TestKeys:

@@ -10,12 +10,14 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from tracelink.devices.stationlog import StationLog, merged, read_log
-from tracelink.errors import UsageError
+from tracelink.errors import RefusedByRule, UsageError
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell
 from tracelink.station.common.outcome import Word
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.renumbered import first_renumbered
+from tracelink.store.stations.scan_signer import signing_state
 
 Steps = Callable[[int, int], None]
 """Called with how many more scans are done, and of how many."""
@@ -101,8 +103,11 @@ def replay(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> Replaye
 
     Raises:
         UsageError: a log cannot be read or does not follow what was booked, or two of a station overlap.
+        RefusedByRule: a log has new scans of a station that signs its scans; nothing was booked of any log.
     """
     logs = _logs(files)
+    with ledger.reading() as conn:
+        _refuse_signed(conn, logs)
     outcomes = _book(ledger, logs, steps)
     skipped = sum(len(log.scans) for log in logs) - outcomes.total()
     strange: tuple[RenumberedScan, ...] = ()
@@ -117,9 +122,12 @@ def try_out(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> LogTri
     """Book the scans of some logs in one transaction that is taken back.
 
     Raises:
-        UsageError: as for `replay`.
+        UsageError, RefusedByRule: as for `replay`.
     """
-    todo = list(merged(_logs(files)))
+    logs = _logs(files)
+    with ledger.reading() as conn:
+        _refuse_signed(conn, logs)
+    todo = list(merged(logs))
     stops: list[TriedStop] = []
     with ledger.dry_run() as booking:
         for station, scan in todo:
@@ -145,6 +153,20 @@ def _logs(files: Sequence[str | Path]) -> list[StationLog]:
                     f"{log.file} and {other} both hold scan {scan.number} of station {log.station}: give one of them"
                 )
     return logs
+
+
+def _refuse_signed(conn: Connection, logs: Sequence[StationLog]) -> None:
+    """Refuse new scans of a station that signs them, before anything is booked."""
+    for log in logs:
+        state = signing_state(conn, log.station)
+        new = sum(scan.number > state.booked for scan in log.scans)
+        if state.key is not None and new:
+            raise RefusedByRule(
+                f"log {log.file} is of station {log.station}, which signs its scans with a key on its own machine, and a log "
+                f"cannot be signed: {counted(new, 'scan')} of it cannot be booked. Nothing was booked of any log. Make the scans "
+                f"again at the station; or two people withdraw its key (runout station-key withdraw {log.station}), and what "
+                "is replayed then is not signed"
+            )
 
 
 def _book(ledger: Ledger, logs: list[StationLog], steps: Steps) -> Counter[str]:
