@@ -78,6 +78,29 @@ class TestReturns:
             (1, n("carton 1"), 2, "restocked")
         ]
 
+    def test_a_pallet_comes_back_with_all_its_cartons(self, floor):
+        floor.play(
+            DOCK,
+            f"""
+            RETURN -> NEXT; Scan the pallet or the carton.
+            pallet 1 -> STOP unknown-code
+            CANCEL | PALLET | pallet 1 | carton 1 | carton 2 | CLOSE | ACCEPT | pallet 1 -> DONE
+            RETURN -> NEXT
+            pallet 1 -> STOP not-shipped; The system shows pallet {n("pallet 1")} in no location: it has not left. Check the label before you book it in.
+            CANCEL | SHIP | O1 | pallet 1 | DEPART -> DONE
+            RETURN | pallet 1 | "wrong pallet -> DONE; Returns 1 to 2: pallet {n("pallet 1")} with 2 cartons is back from Shop 1 and in quarantine. Look whether all of them are there; each carton is inspected by itself.
+            RETURN -> NEXT
+            pallet 1 -> STOP pallet-empty; Every carton of pallet {n("pallet 1")} is booked in already. Scan the cartons that stand on it now.
+            CANCEL | RESTOCK | carton 1 | "as it left -> DONE
+            """,
+        )
+        assert floor.read("return_line", "number", "carton", "status", order="number") == [
+            (1, n("carton 1"), "restocked"),
+            (2, n("carton 2"), "quarantine"),
+        ]
+        assert discs(floor, n("carton 1")) == {n("L1"): 2}
+        assert discs(floor, "return 2") == {n("L1"): 2}
+
     def test_discs_without_a_carton_name_their_lot_only_if_it_is_the_only_one(self, sent):
         sent.play(
             DOCK,
@@ -119,8 +142,8 @@ class TestReturns:
 
     def test_a_return_number_is_given_once(self, sent):
         """Two docks are at it at the same time; and somebody with the database in hand gives a number again."""
-        sent.play(DOCK, 'RETURNLOOSE | "EX-101-A | "S-3 -> NEXT')
-        sent.play(DOCK_2, 'P1 | RETURNLOOSE | "EX-101-A | "S-3 | #1 -> DONE; Return 1: 1 disc...')
+        sent.play(DOCK, 'RETURNNOMARK | "EX-101-A -> NEXT')
+        sent.play(DOCK_2, 'P1 | RETURNNOMARK | "EX-101-A | #1 -> DONE; Return 1: 1 disc...')
         sent.play(DOCK, "#2 -> DONE; Return 2: 2 discs...")
         assert sent.read("return_line", "number", "discs", order="number") == [(1, 1), (2, 2)]
         came_back = [entry for entry, _scans in recorded(sent) if entry.kind == DiscsCameBack.kind]

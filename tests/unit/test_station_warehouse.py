@@ -467,3 +467,15 @@ def test_no_act_of_the_dock_is_done_by_somebody_else(floor, word):
 @pytest.mark.parametrize("word", ["UNSTACK", "REOPEN", "BREAK", "REPACK", "OPENCHECK", "PUT", "MOVE", "UNLOAD", "RETURN", "RESTOCK", "DESTROY"])  # fmt: skip
 def test_a_label_never_issued_is_foreign_to_every_act(floor, word):
     floor.play(DOCK, f"{word} -> NEXT\n{raw(pallet_sscc(101))} -> STOP unknown-code")
+
+
+def test_a_location_says_what_stands_there(floor):
+    floor.play(
+        DOCK,
+        f"""
+        Y1 -> DONE; Location {n("Y1")} (rack 1) is empty.
+        Y9 -> STOP unknown-code; Location {n("Y9")} is not in the system.
+        PUT | carton 1 | Y1 | PUT | carton 2 | Y1 -> DONE
+        Y1 -> DONE; Location {n("Y1")} (rack 1) holds 2 cartons: carton {n("carton 1")}, carton {n("carton 2")}.
+        """,
+    )

@@ -65,7 +65,7 @@ _MEANINGS = {
     ("dock", "BREAK"): "A carton is found open or damaged: then its label, reason",
     ("dock", "REPACK"): "Seal a broken carton by count: then its label, count, reason",
     ("dock", "OPENCHECK"): "Open a carton and compare: then its label, count",
-    ("dock", "RETURN"): "A carton came back: then its label, reason",
+    ("dock", "RETURN"): "A carton or pallet came back: then its label, reason",
     ("dock", "RETURNLOOSE"): "Discs came back: then matrix number, stamper mark, count",
     ("dock", "RETURNNOMARK"): "Discs came back, no mark to be read: then matrix number, count",
     ("dock", "RESTOCK"): "A returned carton is stock again: then its label, reason",

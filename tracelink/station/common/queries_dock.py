@@ -65,6 +65,10 @@ class DockQueries(Protocol):
         """The name of a location."""
         ...
 
+    def things_in(self, location: str) -> Sequence[str]:
+        """The pallets and cartons in a location, by code."""
+        ...
+
     def carton_contents(self, sscc: str) -> Sequence[tuple[str, int]]:
         """The lots with discs in a carton, and how many of each."""
         ...

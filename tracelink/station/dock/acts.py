@@ -115,6 +115,8 @@ def _default(reading: Reading, context: ScanContext) -> ActResult:
         return sleeve_numbers.came_back(reading, context)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
         return _look(reading.code.text, context)
+    if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.LOCATION:
+        return places.standing_in(rules.a_location(reading, {}, context), context)
     raise misplaced(reading, say.WHAT_THE_DOCK_TAKES)
 
 

@@ -74,6 +74,14 @@ def look(code: str, context: ScanContext) -> ActResult:
     return ActResult((), say.found(what, standing, kept, held, loading))
 
 
+def standing_in(location: str, context: ScanContext) -> ActResult:
+    """Say what stands in a location."""
+    name = context.queries.location(location)
+    assert name is not None
+    things = [(rules.thing_of(code, context), code) for code in context.queries.things_in(location)]
+    return ActResult((), say.stands_there(location, name, things))
+
+
 def _not_loaded(code: str, standing: Nesting | None, context: ScanContext) -> str | None:
     """The shipment loaded here, if a loose carton is looked at: who looks may believe that this loads it."""
     loading = context.queries.open_shipment(context.station)

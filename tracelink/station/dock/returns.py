@@ -5,7 +5,7 @@ loose.py, numbers of sleeves in sleeve_numbers.py.
 """
 
 from tracelink.identity.reading import LogisticRead, NumberKeyed, Reading
-from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, ReasonAct, return_place
+from tracelink.ledger.closed_sets import CartonStatus, DiscPlace, PalletStatus, ReasonAct, return_place
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.returns import (
     CartonRestocked,
@@ -26,7 +26,14 @@ from tracelink.station.sentences.thing_names import Thing
 
 
 def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
-    code = rules.a_carton(reading, values, context)
+    """A carton that was sent, or a pallet with cartons that all come back with it."""
+    code = rules.a_thing(reading, values, context)
+    if rules.is_pallet(code, context):
+        if rules.known_pallet(code, context).status != PalletStatus.SHIPPED:
+            raise say.pallet_not_shipped(code, context.queries.standing(code))
+        if not context.queries.loose_cartons_in(code):
+            raise say.pallet_back_empty(code)
+        return code
     if not has_left(code, context):
         returned = context.queries.return_of(code)
         if returned is not None and rules.known_carton(code, context).status == CartonStatus.RETURNED:
@@ -36,23 +43,37 @@ def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
 
 
 def _return(values: Values, context: ScanContext) -> ActResult:
-    code = values["carton"]
-    standing, outer = context.queries.standing(code), shipment_of(code, context)
+    code, why, first = values["thing"], values["reason"], context.queries.next_return()
+    if not rules.is_pallet(code, context):
+        outer = shipment_of(code, context)
+        assert outer is not None
+        carton = rules.known_carton(code, context)
+        sentence = say.carton_back(first, code, outer.name, sleeve_numbers.prompt(carton.gtin, context))
+        return ActResult(_back(code, first, why, context), sentence)
+    standing = context.queries.standing(code)
     assert standing is not None
-    assert outer is not None
-    line = context.queries.next_return()
+    cartons = context.queries.loose_cartons_in(code)
+    acts = [act for line, carton in enumerate(cartons, first) for act in _back(carton, line, why, context)]
+    gtins = context.queries.pallet_gtins(code)
+    prompt = next((told for gtin in gtins if (told := sleeve_numbers.prompt(gtin, context))), "")
+    sentence = say.pallet_back(code, first, first + len(cartons) - 1, standing.name, prompt)
+    return ActResult((*acts, *rules.releasing(code, context)), sentence)
+
+
+def _back(carton: str, line: int, why: str, context: ScanContext) -> tuple[Act, ...]:
+    """The acts by which a carton comes back as a return of its own."""
+    standing = context.queries.standing(carton)
+    assert standing is not None
     moves = tuple(
         move
-        for lot, count in context.queries.carton_contents(code)
+        for lot, count in context.queries.carton_contents(carton)
         for move in (
-            Moved(lot, count, code, DiscPlace.RETURNED, None, None),
+            Moved(lot, count, carton, DiscPlace.RETURNED, None, None),
             Moved(lot, count, DiscPlace.RETURNED, return_place(line), None, None),
         )
     )
-    body = CartonReturned(line, nested(code, standing), moves)
-    carton = rules.known_carton(code, context)
-    sentence = say.carton_back(line, code, outer.name, sleeve_numbers.prompt(carton.gtin, context))
-    return ActResult((*rules.releasing(code, context), Act(body, values["reason"])), sentence)
+    body = CartonReturned(line, nested(carton, standing), moves)
+    return (*rules.releasing(carton, context), Act(body, why))
 
 
 def _in_quarantine(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -119,7 +140,7 @@ FORMS = (
     Form(
         "RETURN",
         "dock",
-        (Slot("carton", dock_sentences.SCAN_THE_CARTON, _sent), reason_slot(ReasonAct.DOCK_RETURN)),
+        (Slot("thing", dock_sentences.SCAN_PALLET_OR_CARTON, _sent), reason_slot(ReasonAct.DOCK_RETURN)),
         _return,
     ),
     Form(

@@ -1,5 +1,7 @@
 """What the dock says of where pallets and cartons stand."""
 
+from collections.abc import Sequence
+
 from tracelink.ledger.closed_sets import CartonStatus
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
@@ -87,3 +89,21 @@ def found(
     hold = f" On hold {held.hold}: {held.reason}." if held else ""
     more = f" It is not loaded: scan PICK to load it into shipment {loading}." if loading else ""
     return f"{what}, {where(standing)}{rest}.{hold}{more}"
+
+
+_NAMED = 6
+"""Things told to the person one by one; `runout find` lists all."""
+
+
+def stands_there(location: str, name: str, things: Sequence[tuple[Thing, str]]) -> str:
+    """Say what stands in a location."""
+    if not things:
+        return f"Location {location} ({name}) is empty."
+    listed = ", ".join(f"{thing.value.lower()} {code}" for thing, code in things[:_NAMED])
+    more = f" and {len(things) - _NAMED} more" if len(things) > _NAMED else ""
+    total = [
+        counted(count, thing.value.lower())
+        for thing in (Thing.PALLET, Thing.CARTON)
+        if (count := sum(each is thing for each, _code in things))
+    ]
+    return f"Location {location} ({name}) holds {' and '.join(total)}: {listed}{more}."

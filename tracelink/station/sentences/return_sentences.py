@@ -96,6 +96,36 @@ def carton_back(line: int, code: str, consignee: str, told: str) -> str:
     return f"Return {line}: carton {code} is back from {consignee} and in quarantine.{told}"
 
 
+def pallet_not_shipped(code: str, standing: Nesting | None) -> Refused:
+    """RETURN of a pallet that has not left."""
+    return Refused(
+        FindingCode.NOT_SHIPPED,
+        f"The system shows pallet {code} {where(standing)}: it has not left. Check the label before you "
+        "book it in.",
+        subject=code,
+        expected=_LEFT,
+    )
+
+
+def pallet_back_empty(code: str) -> Refused:
+    """RETURN of a pallet whose cartons are all back."""
+    return Refused(
+        FindingCode.PALLET_EMPTY,
+        f"Every carton of pallet {code} is booked in already. Scan the cartons that stand on it now.",
+        subject=code,
+    )
+
+
+def pallet_back(code: str, first: int, last: int, consignee: str, told: str) -> str:
+    """Say from whom a pallet came back, as which returns, and what to do about its numbers (`told`)."""
+    cartons = counted(last - first + 1, "carton")
+    lines = f"Return {first}" if first == last else f"Returns {first} to {last}"
+    return (
+        f"{lines}: pallet {code} with {cartons} is back from {consignee} and in quarantine. Look whether all of them are "
+        f"there; each carton is inspected by itself.{told}"
+    )
+
+
 def not_returned(code: str, status: str) -> Refused:
     """RESTOCK of a carton that did not come back."""
     return Refused(

@@ -16,6 +16,7 @@ _STANDING = text(
     "LEFT JOIN location y ON y.code = n.parent WHERE n.child = :code AND n.closed_seq IS NULL"
 )
 _LOCATION = text("SELECT name FROM location WHERE code = :code")
+_THINGS_IN = text("SELECT child FROM nesting WHERE parent = :code AND closed_seq IS NULL ORDER BY child")
 _CONTENTS = text("SELECT lot, quantity FROM stock WHERE place = :code AND quantity > 0 ORDER BY lot")
 _LOOSE = text(
     "SELECT n.child FROM nesting n JOIN carton c ON c.sscc = n.child WHERE n.parent = :code "
@@ -96,6 +97,10 @@ class DockAnswers:
         """The name of a location."""
         row = self._dock(_LOCATION, code=code)
         return None if row is None else str(row.name)
+
+    def things_in(self, location: str) -> Sequence[str]:
+        """The pallets and cartons in a location, by code."""
+        return list(self._conn.execute(_THINGS_IN, {"code": location}).scalars())
 
     def carton_contents(self, sscc: str) -> Sequence[tuple[str, int]]:
         """The lots with discs in a carton, and how many of each."""
