@@ -204,7 +204,7 @@ class _Collector:
                 yield Figure(HEADINGS[head[0]], _number(cell[0]), source)
 
     def of_sentences(self, text: str, source: str) -> Iterator[Figure]:
-        pattern = rf"{re.escape(self.who)}: of ([\d ]+) discs in cartons that may hold one, ([\d ]+) are not accounted for"
+        pattern = rf"{re.escape(self.who)}: of ([\d ]+) discs? in cartons that may hold one, ([\d ]+) not accounted for"
         for found in re.finditer(pattern, text):
             yield Figure("discs in cartons that may hold one", _number(found[1]), source)
             yield Figure("not accounted for", _number(found[2]), source)

@@ -66,8 +66,12 @@ class Reader(HTMLParser):
     def handle_data(self, data):
         if self.open and self.open[-1] == "caption":
             self.caption += data
-        elif self.open and self.open[-1] in {"td", "th"}:
-            self.tables[self.caption][-1][-1] += data
+        elif not {"td", "th"}.isdisjoint(self.open[-2:]):
+            # A cell may have codes in it, each an element of its own.
+            row = self.tables[self.caption][-1]
+            self.words[-1 if row[-1] else len(self.words) :] = [row[-1] + data]
+            row[-1] += data
+            return
         if not self.open or self.open[-1] != "style":
             self.words.append(data)
 

@@ -1,14 +1,18 @@
 """One table in every form: the kind of a column decides how a person reads it, programs get what was recorded."""
 
+import ctypes
 from datetime import datetime
 from io import BytesIO
 
 import openpyxl
+import pypdfium2
 import pytest
 
 from tracelink.ledger.time_words import instant, moment
+from tracelink.report.format.document import Document, Section
+from tracelink.report.format.document_pdf import document_pdf
 from tracelink.report.format.render import render
-from tracelink.report.format.shown import on_paper, shown
+from tracelink.report.format.shown import code_parts, on_paper, shown
 from tracelink.report.format.table import Column, Kind, Loose, Signed, Table, keyed, number_of, table
 from tracelink.report.format.table_csv import csv_file
 from tracelink.report.format.table_page import page_table
@@ -220,3 +224,42 @@ class TestNarrowScreen:
         assert text.isascii()
         assert "14 152" in text
         assert "-1 400" in text
+
+
+@pytest.mark.parametrize(
+    ("words", "codes"),
+    [
+        ("", []),
+        ("T001030Y", ["T001030Y"]),
+        ("carton 095207770000012345 of L0047012, 25 discs", ["095207770000012345", "L0047012"]),
+        ("2.3.T0010300 9520777000016", ["9520777000016"]),
+        # Neither counts, nor times, nor words.
+        ("12345678 discs, 2031-03-04 09:00 +01:00, EX-101-A1, STATION1234567X", []),
+    ],
+)
+def test_codes_in_a_text_are_told_from_its_words(words, codes):
+    parts = code_parts(words)
+    assert [part for is_code, part in parts if is_code] == codes
+    assert "".join(part for _is_code, part in parts) == words
+
+
+def test_codes_stand_in_the_code_font_on_pages_and_sheets():
+    found = table(
+        "",
+        "Cartons",
+        [Column("code", "code"), Column("why", "why", Kind.TEXT)],
+        [("T001030O", "<b> of T001031I")],
+    )
+    page = page_table(found)
+    assert "<code>T001030O</code>" in page
+    assert "&lt;b&gt; of <code>T001031I</code>" in page
+    pdf = pypdfium2.PdfDocument(document_pdf(Document("k", "t", "i", "f", (Section("s", (found,)),))))
+    text = pdf[0].get_textpage()
+    fonts = {}
+    for place in range(text.count_chars()):
+        name = ctypes.create_string_buffer(64)
+        pypdfium2.raw.FPDFText_GetFontInfo(text.raw, place, name, 64, None)
+        fonts.setdefault(name.value.decode(), []).append(text.get_text_range(place, 1))
+    pdf.close()
+    [mono] = ["".join(each) for font, each in fonts.items() if "Mono" in font]
+    assert "".join(mono.split()) == "T001030OT001031I"

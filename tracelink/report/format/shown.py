@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from functools import lru_cache
+
 from tracelink.ledger.count_words import grouped, signed
 from tracelink.ledger.time_words import instant, moment
 from tracelink.report.format.plain import percent, visible
@@ -12,6 +15,15 @@ LOUD = ("BAD", "NONE", "proven")
 
 
 _NO_BREAK = "\u00a0"
+
+_CODE = re.compile(r"(?<![\w.])([A-Z][0-9]{6,10}[0-9A-Z]|[0-9]{18}|[0-9]{12,14})(?![\w.])")
+"""A plant code, an SSCC or a GTIN in a text: how it is set and nothing else hangs on it."""
+
+
+@lru_cache(maxsize=8192)
+def code_parts(words: str) -> tuple[tuple[bool, str], ...]:
+    """Divide a text into codes (True) and the words between them; codes are set so that 0 and O, 1 and I differ."""
+    return tuple((place % 2 == 1, part) for place, part in enumerate(_CODE.split(words)) if part)
 
 
 def shown(cell: Cell, column: Column, nothing: str = "") -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from markupsafe import Markup
 
 from tracelink.report.format.plain import visible
-from tracelink.report.format.shown import LOUD, on_paper
+from tracelink.report.format.shown import LOUD, code_parts, on_paper
 from tracelink.report.format.table import Cell, Column, Table
 
 _SHORT = 12
@@ -59,4 +59,12 @@ def _cell(cell: Cell, column: Column, *, names_row: bool) -> Markup:
     loud = " loud" if cell in LOUD else ""
     # A screen reader says the first cell before each of the others.
     form = '<th scope="row" class="{}{}">{}</th>' if names_row else '<td class="{}{}">{}</td>'
-    return Markup(form).format(align, loud, on_paper(cell, column))  # noqa: S704  both forms are literals
+    return Markup(form).format(align, loud, _text(on_paper(cell, column)))  # noqa: S704  both forms are literals
+
+
+def _text(words: str) -> Markup:
+    parts = (
+        Markup("<code>{}</code>").format(part) if is_code else Markup("{}").format(part)
+        for is_code, part in code_parts(words)
+    )
+    return Markup("").join(parts)

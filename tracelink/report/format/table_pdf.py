@@ -11,8 +11,8 @@ from reportlab.platypus import Paragraph, TableStyle
 from reportlab.platypus import Table as SheetTable
 
 from tracelink.report.format import svg
-from tracelink.report.format.pdf_text import BOLD, RUNNING, Setter
-from tracelink.report.format.shown import LOUD, on_paper
+from tracelink.report.format.pdf_text import BOLD, MONO, RUNNING, Setter
+from tracelink.report.format.shown import LOUD, code_parts, on_paper
 from tracelink.report.format.table import Cell, Column, Table
 
 _SIZE = 7.0
@@ -103,12 +103,23 @@ def _cell(cell: Cell, column: Column, setter: Setter, *, bold: bool, fits: bool)
         # Underlined as well: printed in grey, the colour alone would be weaker than the black beside it.
         return Paragraph(f"<u>{setter.markup(str(cell), BOLD)}</u>", _LOUD_STYLE)
     words = on_paper(cell, column)
-    if fits and not bold and not column.gives_way:
+    parts = code_parts(words)
+    if fits and not bold and not column.gives_way and not any(is_code for is_code, _part in parts):
         runs = setter.runs(words, RUNNING)
         if all(run.font == RUNNING for run in runs):
             return "".join(run.text for run in runs)
     style = _ALIGNED[bold, column.number]
-    return Paragraph(setter.markup(words, style.fontName), style)
+    return Paragraph(_markup(parts, setter, style.fontName), style)
+
+
+def _markup(parts: Sequence[tuple[bool, str]], setter: Setter, font: str) -> str:
+    # What is bold is a sum or a head, and stays so.
+    return "".join(
+        f'<font name="{MONO}">{setter.markup(part, MONO)}</font>'
+        if is_code and font == RUNNING
+        else setter.markup(part, font)
+        for is_code, part in parts
+    )
 
 
 def _widths(table: Table, setter: Setter, width: float) -> tuple[list[float], list[float]]:
@@ -146,4 +157,7 @@ def _shared(wanted: Sequence[float], least: Sequence[float], width: float) -> li
 
 
 def _wide(setter: Setter, words: str, font: str) -> float:
-    return setter.width(words, font, _SIZE)
+    return sum(
+        setter.width(part, MONO if is_code and font == RUNNING else font, _SIZE)
+        for is_code, part in code_parts(words)
+    )

@@ -5,10 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
+from tracelink.ledger.count_words import counted
 from tracelink.report.format.document import Document, FramedNote, Section
 from tracelink.report.format.plain import imprint
 from tracelink.report.format.table import Cell, Column, Kind, Table, keyed, table
-from tracelink.report.pages.rule_table import BINDING, PARTS, RecordRule
+from tracelink.report.pages.rule_table import BINDING, PARTS, Force, RecordRule
 
 COLUMNS = [
     Column("part", "part"),
@@ -113,28 +114,36 @@ def rules_document(
 
 _SHEET = keyed(
     (
+        ("force", Kind.CODE),
         ("clause", Kind.TEXT),
         ("asks for", Kind.TEXT),
-        ("force", Kind.TEXT),
-        ("kept here", Kind.TEXT),
-        ("entries", Kind.COUNT),
-        ("shown by", Kind.TEXT),
+        ("kept here, and what shows it", Kind.TEXT),
         ("not kept or done here", Kind.TEXT),
     )
 )
+
+_FORCE = {Force.CONTRACT: "binds", Force.MODEL: "model"}
+"""First in a row: a plant is bound by few of them."""
 
 
 def _sheet(rules: Sequence[RecordRule], counts: Mapping[str, int]) -> Table:
     cells = [
         (
-            rule.clause,
+            _FORCE[rule.force],
+            f"{rule.clause} ({rule.read.value})",
             rule.asks,
-            f"{rule.force.value}; {rule.read.value}",
-            rule.keeps,
-            sum(counts.get(kind, 0) for kind in rule.kinds) if rule.kinds else None,
-            ", ".join(f"runout {command}" for command in rule.commands),
+            _kept_and_shown(rule, counts),
             rule.lacks,
         )
         for rule in rules
     ]
     return table("", "Clauses, and what is kept", _SHEET, cells)
+
+
+def _kept_and_shown(rule: RecordRule, counts: Mapping[str, int]) -> str:
+    said = rule.keeps
+    if rule.kinds:
+        said += f" {counted(sum(counts.get(kind, 0) for kind in rule.kinds), 'entry', 'entries')} here."
+    if rule.commands:
+        said += f" Shown by {', '.join(f'runout {command}' for command in rule.commands)}."
+    return said
