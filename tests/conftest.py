@@ -1,5 +1,6 @@
 """What holds for the whole run: compiled files are kept, one server is enough, property tests have one profile."""
 
+import gc
 import os
 import sys
 
@@ -18,16 +19,21 @@ settings.load_profile("runout")
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
+# Looking for cycles among all that thousands of tests keep is a tenth of the time; memory is not what is short here.
+gc.set_threshold(100_000, 50, 100)
+
 
 @pytest.fixture(scope="session", autouse=True)
 def tables_made_once():
-    """Let verifying copy the tables it replays into: a process that verifies many ledgers migrates once."""
-    from support_schema import lay_down_tables  # noqa: PLC0415  not before compiled files are kept
+    """Let new ledgers, and those that verifying replays into, copy their tables: a process migrates once."""
+    from support_schema import migrate_once  # noqa: PLC0415  not before compiled files are kept
 
+    from tracelink.store import ledger  # noqa: PLC0415
     from tracelink.store.database import scratch  # noqa: PLC0415
 
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(scratch, "upgrade", lay_down_tables)
+        patched.setattr(scratch, "upgrade", migrate_once)
+        patched.setattr(ledger, "upgrade", migrate_once)
         yield
 
 

@@ -14,6 +14,7 @@ from support_plant import LINE, PRESS, Floor, carton_sscc, code, gtin, pallet_ss
 
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, RefusedByRule
+from tracelink.store import ledger as ledger_module
 from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine, storage_sentences
 from tracelink.store.database.schema import SCHEMA_VERSION, require_schema, upgrade
 from tracelink.store.database.tables import metadata
@@ -94,6 +95,17 @@ class TestMigrations:
             for name, table in metadata.tables.items():
                 assert sorted(_constraints(made[name])) == sorted(_constraints(_written(table, engine))), name
                 assert made[name].rstrip().endswith("STRICT"), name
+
+    def test_a_new_ledger_of_a_test_is_the_one_that_is_migrated(self, tmp_path, monkeypatch):
+        def schema(name):
+            with Ledger.create(str(tmp_path / name)) as ledger, ledger.reading() as conn:
+                told = conn.execute(text("SELECT type, name, tbl_name, sql FROM sqlite_master ORDER BY 1, 2"))
+                version = conn.execute(text("SELECT version_num FROM alembic_version")).scalars().all()
+                return told.all(), version, conn.execute(text("PRAGMA journal_mode")).scalar()
+
+        laid_down = schema("laid-down.db")
+        monkeypatch.setattr(ledger_module, "upgrade", upgrade)
+        assert laid_down == schema("migrated.db")
 
     def test_the_schema_version_is_that_of_the_last_migration(self):
         scripts = ScriptDirectory(str(data_dir("migrations")))
