@@ -80,7 +80,7 @@ def test_a_reject_is_taken_back_while_it_is_the_last_act(floor):
           UNDO -> DONE; The last match is taken back: put disc 1 back on spindle {K11}.
           UNDO -> STOP nothing-to-undo
           = quantity of stock where place scrap, lot {L1} -> 1
-          disc 1.1 | REJECT | P2 -> DONE; Ben is signed on.
+          disc 1.1 | REJECT | P2 -> DONE; Ben is signed on. Scan disc 1.
           UNDO -> STOP nothing-to-undo
         """
     )
@@ -126,7 +126,7 @@ def test_the_label_of_the_next_carton_closes_a_full_one_and_no_other(floor):
           carton 5 -> STOP carton-open; Carton {carton 3} is still open. Scan CLOSE first.
           disc 1.1 | sleeve 1 x 4 -> MATCH; Carton is full: scan CLOSE, or the next carton label. [5 of 5 in carton]
           carton 1 -> STOP label-in-use
-          carton 5 -> DONE; Carton {carton 3} is closed with 5 units. Carton {carton 5} is open. [0 of 5 in carton]
+          carton 5 -> DONE; Carton {carton 3} is closed with 5 units. Carton {carton 5} is open. Scan disc 1. [0 of 5 in carton]
           = status of carton where sscc {carton 3} -> closed
           UNDO -> DONE; Carton label {carton 5} is free again.
           UNDO -> STOP nothing-to-undo

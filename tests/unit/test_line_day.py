@@ -34,7 +34,7 @@ def test_a_shift_with_one_title(floor):
         """
         08:00 LINE
         CLEAR -> STOP nobody-signed-on
-        P1 -> DONE; Ada is signed on.
+        P1 -> DONE; Ada is signed on. Scan CLEAR, then a second person's badge.
         CLEAR -> NEXT; Check these are empty: stack, magazine, sleeves, inserts, printer, floor, reject bin. Then a second person checks and scans a badge.
         P2 -> DONE; Line is cleared by Ada and Ben. Scan the sleeve batch.
         B1 | K11 | carton 1 -> DONE

@@ -123,7 +123,7 @@ class TestBadges:
         new = code("P", 9)
         plan(replaced_badge=[{"badge": BEN, "new_badge": new, "reason": "lost"}])
         floor.play(LINE, "P2 -> STOP badge-withdrawn")
-        floor.play(LINE, "P9 -> DONE; Ben is signed on.")
+        floor.play(LINE, "P9 -> DONE; Ben is signed on. Scan CLEAR, then a second person's badge.")
         assert floor.read("person_role", "role", order="role", person=new) == [("line",), ("quality",)]
         assert_whole(floor)
 
@@ -210,9 +210,9 @@ class TestProducts:
 
     def test_a_title_is_told_by_the_time_of_the_scan(self, floor, plan):
         plan(changed_product=[{"gtin": gtin(1), "title": "Paper Comet Algebra"}])
-        floor.play(LINE, 'P1 | CLEAR | P2 | B1 -> DONE; Sleeves of "Paper Comet Algebra" are open...')
+        floor.play(LINE, 'P1 | CLEAR | P2 | B1 -> DONE; Sleeves of "Paper Comet Algebra" EX 101 are open...')
         floor.at = BEFORE
-        floor.play(LINE, 'B1 -> DONE; Sleeves of "Paper Comet Arithmetic" are open...')
+        floor.play(LINE, 'B1 -> DONE; Sleeves of "Paper Comet Arithmetic" EX 101 are open...')
 
     def test_what_changes_nothing_or_is_past_is_refused(self, floor, plan):
         same = {"gtin": gtin(1), "title": "Paper Comet Arithmetic"}

@@ -20,7 +20,7 @@ def floor():
     made.press(2)
     made.press(3)
     made.press(5, stacks=1)
-    made.play(LINE, "P1 -> DONE; Ada is signed on.")
+    made.play(LINE, "P1 -> DONE; Ada is signed on. Scan CLEAR, then a second person's badge.")
     made.play(LAB, "P1 -> DONE")
     return made
 
@@ -53,7 +53,7 @@ class TestSignOn:
             disc 1.1 -> STOP nobody-signed-on; Nobody is signed on here. Scan your badge first.
             CLEAR    -> STOP nobody-signed-on
             P3       -> STOP wrong-role; Cleo may not do packing: that needs the role line. Ask someone who has it.
-            P2       -> DONE; Ben is signed on.
+            P2       -> DONE; Ben is signed on....
             """,
         )
 
@@ -81,7 +81,7 @@ class TestClearance:
             P1    -> STOP same-person; Two people are needed: a second person scans a badge.
             P99   -> STOP unknown-code
             P2    -> DONE; Line is cleared by Ada and Ben. Scan the sleeve batch.
-            P2    -> DONE; Ben is signed on.
+            P2    -> DONE; Ben is signed on....
             """,
         )
 
@@ -102,7 +102,7 @@ class TestClearance:
             """
             CLOSE | CLEAR -> NEXT
             carton 2 -> DONE
-            P2    -> DONE; Ben is signed on.
+            P2    -> DONE; Ben is signed on....
             """,
         )
 
@@ -194,15 +194,15 @@ class TestOpening:
             carton 1 -> STOP not-ready; No sleeve batch is open. Scan the sleeve batch first.
             CLOSE    -> STOP no-carton; No carton is open.
             REJECT   -> STOP not-ready
-            B1       -> DONE; Sleeves of "Paper Comet Arithmetic" are open. Scan the spindle card.
+            B1       -> DONE; Sleeves of "Paper Comet Arithmetic" EX 101 are open. Scan the spindle card.
             disc 1.1 -> STOP not-ready; No carton is open. Scan a new carton label.
             NOREAD   -> STOP not-ready
-            carton 1 -> DONE; Carton {n("carton 1")} is open.
+            carton 1 -> DONE; Carton {n("carton 1")} is open. Scan the spindle card.
             disc 1.1 -> STOP no-spindle; No spindle with disc 1 is open. Scan its spindle card.
             REJECT   -> STOP no-disc; No disc is in hand. Scan the disc to scrap; if it will not read, scan NOREAD first.
             NOREAD   -> STOP no-read
             REJECT   -> STOP no-spindle; No spindle is open to reject a disc from.
-            K11      -> DONE; Spindle {n("K11")}: "Paper Comet Arithmetic", 10 discs.
+            K11      -> DONE; Spindle {n("K11")}: "Paper Comet Arithmetic", 10 discs. Scan disc 1.
             disc 1.1 -> NEXT; "Paper Comet Arithmetic". Now its sleeve.
             """,
         )
@@ -216,7 +216,7 @@ class TestOpening:
             B99 -> STOP unknown-code; Sleeve batch {n("B99")} is not in the system.
             B4  -> STOP superseded-sleeve; Sleeve batch {n("B4")} is an older print. Put it aside and fetch the new one.
             B6  -> STOP on-hold; Sleeve batch {n("B6")} is on hold: doubtful (hold {n("H1")}). Put it aside.
-            B2  -> DONE; Sleeves of "Moth Parliament" are open. Scan the spindle cards.
+            B2  -> DONE; Sleeves of "Moth Parliament" EX 102 are open. Scan the spindle card of disc 1.
             B1  -> STOP not-cleared; Sleeve batch {n("B1")} is for "Paper Comet Arithmetic", another product. Clear the line first: scan CLEAR.
             CLEAR | P2 | B1 -> DONE
             """,

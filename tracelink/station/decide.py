@@ -17,6 +17,8 @@ from tracelink.identity.reading import ActRead, PlantRead, read_scan
 from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.line import CartonOpened, SleevesOpened, SpindleOpened
+from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.station import badge_pin, camera, read_again, waits_for
@@ -41,7 +43,13 @@ from tracelink.station.line import machine, sealing, state_changes
 from tracelink.station.line.panel import line_panel
 from tracelink.station.line.state import LineState, read_line_state
 from tracelink.station.press import acts as press_acts
-from tracelink.station.sentences import common_sentences, form_sentences, line_recheck_sentences, thing_names
+from tracelink.station.sentences import (
+    common_sentences,
+    form_sentences,
+    line_opening_sentences,
+    line_recheck_sentences,
+    thing_names,
+)
 from tracelink.station.toolroom import acts as toolroom_acts
 
 ACTS_OF: Mapping[str, StationActs] = {
@@ -115,7 +123,22 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
         secret = secret or refused.finding.subject == PIN_MARK
         decision = refusal(state, refused.finding)
         decision = replace(decision, acts=(*decision.acts, *badge_pin.turned_away(came)))
+    if isinstance(state, LineState) and any(isinstance(act.body, _OPENS) for act in decision.acts):
+        later = after(state, [act.body for act in decision.acts], decision.spooled, scan.at)
+        decision = _with_next_step(decision, waits_at(area, later, station, scan.at, queries))
     return replace(decision, secret=secret)
+
+
+_OPENS = (SignedOn, SleevesOpened, SpindleOpened, CartonOpened)
+"""What a line can open in several orders, so that the person is told what is still to be opened."""
+
+
+def _with_next_step(decision: Decision, waits: Verdict) -> Decision:
+    verdict = decision.verdict
+    if verdict.word is not Word.DONE:
+        return decision
+    told = line_opening_sentences.and_then(verdict.sentence, waits.sentence)
+    return replace(decision, verdict=replace(verdict, sentence=told))
 
 
 def waits_at(area: str, state: StationState, station: str, at: str, queries: StationQueries) -> Verdict:

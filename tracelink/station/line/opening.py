@@ -57,7 +57,7 @@ def sleeves(state: LineState, code: str, context: ScanContext) -> Decision:
     if state.next_piece != 1:
         raise say.set_in_hand(code)
     body = SleevesOpened(code, product.gtin, product.numbered, product.discs, product.carton_size)
-    sentence = say.sleeves_open(product.title, product.discs)
+    sentence = say.sleeves_open(product.title, product.catalogue_number)
     return Decision(Verdict(Word.DONE, sentence), (Act(body),))
 
 

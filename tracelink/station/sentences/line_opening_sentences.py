@@ -6,6 +6,7 @@ from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.sentences.line_sentences import LINE_NOT_CLEARED, set_or_unit
+from tracelink.station.sentences.thing_names import product_name
 
 
 def clear_the_line(areas: Sequence[str]) -> str:
@@ -167,9 +168,14 @@ def set_not_finished(discs: int) -> Refused:
     )
 
 
-def sleeves_open(title: str, discs: int) -> str:
-    """Say which sleeves are open, and what to scan."""
-    return f'Sleeves of "{title}" are open. Scan the spindle card{"s" if discs > 1 else ""}.'
+def and_then(done: str, waits: str) -> str:
+    """Say what was done, and what the line waits for now."""
+    return f"{done} {waits}"
+
+
+def sleeves_open(title: str, catalogue_number: str) -> str:
+    """Say which sleeves are open."""
+    return f"Sleeves of {product_name(title, catalogue_number)} are open."
 
 
 def carton_open(code: str, closed_before: str | None) -> str:
