@@ -21,7 +21,7 @@ _FIGURE = 7
 _SHIPPED_TO, _LOADED_FOR = 3, 1
 """Consignees that the first screen names; the table below has them all."""
 
-_SUBJECT, _CONSIGNEE, _COUNTRY = 150, 44, 20
+_SUBJECT, _CONSIGNEE, _COUNTRY, _QUESTION = 150, 44, 20, 60
 """Characters of a heading and of a name; only titles and names are cut, and both stand below in full."""
 
 _WHAT_NEXT = "Next: "
@@ -69,7 +69,7 @@ def free_words(answer: ScopeAnswer) -> str:
             "under no hold, stopped by no rule"
         )
     if answer.stopped:
-        return f"nothing found; {counted(answer.stopped, 'suspect item')} in the plant stopped by a hold or a rule"
+        return f"nothing found; {counted(answer.stopped, 'suspect item')} here stopped by hold or rule"
     return "nothing found in the plant"
 
 
@@ -105,7 +105,9 @@ def _cases(document: ScopeDocument, query: ContainmentQuery | None) -> Iterator[
     others = {} if query is None else _asking_else(document, query)
     same = ", ".join(code for code in codes if code not in others)
     said = [same] if same else []
-    said += [f"{code} asks another question: {visible(others[code])}" for code in codes if code in others]
+    for code in codes:
+        if code in others:
+            said += [f"{code} asks another question:", f"  {_cut(others[code], _QUESTION)}"]
     for place, words in enumerate(said or ["none is open about this cause"]):
         yield _named("" if place else "Case", words)
 
