@@ -164,7 +164,7 @@ def test_a_unit_is_taken_out_of_what_is_sealed_and_of_what_still_waits_alike(flo
         08:00 LINE
         P1 | CLEAR | P2 | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 | CHECK | P2 -> DONE
         disc 1.1 | sleeve 1 -> MATCH
-        TAKEOUT -> NEXT; Type " and then the reason, such as "corner crushed.
+        TAKEOUT -> NEXT; Type " and then the reason, such as "corner crushed. If the disc is good, ...
         "bent -> DONE
         = quantity of stock where place {carton 1} -> 1
         disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
@@ -232,7 +232,7 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(floor):
         sleeve 2 -> STOP recheck-failed; You scanned a sleeve of {sleeve 2}. Scan the sleeve of the unit, or TAKEOUT to scrap the unit: it still waits for its re-check.
         sleeve 1 -> MATCH; Right. 1 unit to re-check. [4 of 5 in carton]
         disc 3.1 -> STOP recheck-failed
-        TAKEOUT -> NEXT; Type " and then the reason, such as "corner crushed.
+        TAKEOUT -> NEXT; Type " and then the reason, such as "corner crushed. If the disc is good, ...
         "wrong disc inside -> DONE; One unit is taken out of the carton and scrapped. All units are re-checked. [3 of 5 in carton]
         = rows of hold_back -> 0
         = quantity of stock where place scrap -> 1

@@ -1,7 +1,7 @@
 """What a careful operator stumbles over: codes read twice, rechecks of sets, coming back to a station."""
 
 import pytest
-from support_judged import judged, turns
+from support_judged import judged, recorded, turns
 from support_plant import DOCK, LINE, Floor, n
 
 from tracelink.station.common.outcome import Word
@@ -213,7 +213,7 @@ def test_whoever_comes_back_is_told_what_the_line_waits_for(floor):
         ? -> NEXT; Compare one packed unit with the job. Then a second person scans a badge. CHECK is not finished.
         STOP -> DONE
         TAKEOUT -> NEXT
-        ? -> NEXT; Type " and then the reason, such as "corner crushed. TAKEOUT is not finished.
+        ? -> NEXT; Type " and then the reason, such as "corner crushed. A good disc goes back: scan the card of its spindle before the reason. TAKEOUT is not finished.
         08:10 DOCK
         ? -> NEXT; Scan your badge.
         P1 -> DONE
@@ -253,3 +253,125 @@ def test_a_check_is_asked_for_when_it_is_due():
     )
     assert floor.waits_for(LINE).word is Word.NEXT
     assert floor.waits_for(DOCK).word is Word.NEXT
+
+
+def test_takeout_puts_a_good_disc_back_onto_its_spindle(floor):
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 | K12 | disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
+        = quantity of stock where place {K11} -> 9
+        TAKEOUT -> NEXT; Type " and then the reason, such as "corner crushed. If the disc is good, it goes back: scan the card of its spindle before the reason.
+        K99 -> STOP unknown-code
+        K21 -> STOP wrong-spindle; The system does not show that a disc of this unit came from spindle {K21} into carton {carton 1}. Scan the card of its own spindle, or give the reason to scrap it.
+        K11 -> NEXT; Type " and then the reason, such as "corner crushed.
+        "sleeve torn -> DONE; Put its disc back on spindle {K11}. The rest of the unit is scrapped. [1 of 5 in carton]
+        = quantity of stock where place {K11} -> 10
+        = rows of stock where place scrap -> 0
+        = batch, units of carton_sleeve -> {B1} 1
+        = subject, fate, quantity of label_count -> {B1} destroyed 1
+        TAKEOUT -> NEXT
+        "both worn -> DONE; One unit is taken out of the carton and scrapped. [0 of 5 in carton]
+        = quantity of stock where place scrap -> 1
+        """
+    )
+
+
+def test_takeout_of_a_set_puts_back_the_discs_that_are_good(floor):
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B2 | K21 | K31 | carton 1 -> DONE
+        disc 2.1 | sleeve 2 | disc 2.2 | sleeve 2 | disc 2.1 | sleeve 2 | disc 2.2 | sleeve 2 -> MATCH [2 of 3 in carton]
+        TAKEOUT -> NEXT; Type " and then the reason, such as "corner crushed. A good disc goes back: scan the card of its spindle before the reason.
+        K31 -> NEXT
+        08:01 LINE
+        K31 -> STOP wrong-spindle; One disc of this unit goes back onto spindle {K31} already. Give the reason, or scan another spindle.
+        "disc 1 scratched -> DONE; Put a disc back on spindle {K31}. The rest of the unit is scrapped. [1 of 3 in carton]
+        = lot, quantity of stock where place scrap -> {L2} 1
+        TAKEOUT | K21 | K31 | "sleeve split -> DONE; Put a disc back on spindle {K21} and a disc back on spindle {K31}. The rest of the unit is scrapped. [0 of 3 in carton]
+        = quantity of stock where place {K21} -> 9
+        = quantity of stock where place {K31} -> 10
+        """
+    )
+
+
+def test_takeout_of_a_unit_held_back_counts_it_down_and_keeps_its_disc(floor):
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 | disc 1.1 -> NEXT
+        sleeve 3 no 7 -> STOP wrong-title
+        STOP | TAKEOUT | K11 | "sleeve torn -> DONE; Put its disc back on spindle {K11}. The rest of the unit is scrapped. All units are re-checked. [0 of 5 in carton]
+        = rows of hold_back -> 0
+        """
+    )
+
+
+def test_somebody_signs_off_and_the_station_waits_for_a_badge(floor):
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B1 | K11 | carton 1 | disc 1.1 -> NEXT
+        SIGNOFF -> STOP disc-in-hand; A disc is waiting for its sleeve. Scan the sleeve, or STOP, before SIGNOFF.
+        sleeve 1 | SIGNOFF -> DONE; Ada is signed off. Whoever works here next scans a badge. [1 of 5 in carton]
+        ? -> NEXT; Scan your badge.
+        disc 1.1 -> STOP nobody-signed-on
+        P2 -> DONE; Ben is signed on.
+        disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
+        09:00 DOCK
+        P1 | PUT -> NEXT
+        carton 9 -> STOP unknown-code
+        SIGNOFF -> DONE; Ada is signed off. Whoever works here next scans a badge.
+        PALLET -> STOP nobody-signed-on
+        P1 | COUNT | K11 | #1 -> STOP count-differs
+        """
+    )
+
+
+def test_an_act_that_was_begun_is_finished_or_put_away_before_signing_off(floor):
+    floor.day(
+        """
+        09:00 DOCK
+        P1 | COUNT | K11 -> NEXT
+        SIGNOFF -> STOP act-not-finished
+        CANCEL -> DONE
+        SIGNOFF -> DONE
+        """
+    )
+
+
+def test_a_station_signs_off_by_itself_whoever_scanned_nothing_for_long():
+    floor = Floor.copy(sign_off_minutes=10)
+    floor.press(1)
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 -> MATCH [1 of 5 in carton]
+        08:10 LINE
+        disc 1.1 -> NEXT
+        08:20:01 LINE
+        sleeve 1 -> STOP nobody-signed-on
+        = rows of carton_sleeve where units 1 -> 1
+        (The disc in hand is nobody's any more: whoever signs on puts it back.)
+        P2 -> DONE; Ben is signed on. Put the disc in hand back on spindle {K11}.
+        disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
+        CHECK -> NEXT
+        08:31 LINE
+        P1 -> DONE; Ada is signed on. CHECK cancelled: it was not finished.
+        08:50 DOCK
+        P1 | PALLET -> NEXT
+        09:10 DOCK
+        pallet 1 -> STOP nobody-signed-on
+        """
+    )
+    gone = [
+        (entry.body["person"], entry.body["by_itself"])
+        for entry, _scans in recorded(floor)
+        if entry.kind == "signed-off"
+    ]
+    assert gone == [(n("P1"), True), (n("P2"), True), (n("P1"), True)]
+    found = judged(floor)
+    assert (found.unforced, found.scans) == (None, turns(floor))
+    with floor.ledger.reading() as conn:
+        assert examine(conn).faults == []

@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
+from tracelink.station.common.forms import SIGN_OFF
 from tracelink.station.decide import ACTS_OF, AREAS
+
+_SIGN_OFF = "Leave the station: nobody is signed on until the next badge"
 
 _LINE_ACTS = {
     "CLEAR": "Clear the line: then a second person's badge",
@@ -15,11 +18,12 @@ _LINE_ACTS = {
     "STOP": "Stop. Put aside what you hold; cancels an unfinished action",
     "CHECK": "In-process check is good: then a second person's badge",
     "RECHECK": "Re-check the units set aside, one by one",
-    "TAKEOUT": "Scrap a packed unit: answer the questions, give the reason",
+    "TAKEOUT": "Take a packed unit out: spindle card of a good disc, reason",
     "COUNT": "Count by hand: then what you counted, how many",
     "REOPEN": "Open a sealed carton again: then its label, the reason",
     "MERGE": "Empty a part carton into the open one: then its label, the reason",
     "HANDOVER": "Shift change: then the badge of whoever takes over",
+    SIGN_OFF: _SIGN_OFF,
 }
 
 _MEANINGS = {
@@ -103,7 +107,7 @@ def acts_of(area: str) -> list[ActRow]:
         ActRow(word, _MEANINGS.get((area, word)) or " ".join(slot.asks for slot in form.slots) or word)
         for word, form in ACTS_OF[area].forms.items()
     ]
-    return _first("STOP", [ActRow("CANCEL", _CANCEL), *rows])
+    return _first("STOP", [ActRow("CANCEL", _CANCEL), *rows, ActRow(SIGN_OFF, _SIGN_OFF)])
 
 
 def _first(word: str, rows: list[ActRow]) -> list[ActRow]:

@@ -21,7 +21,7 @@ from tracelink.ledger.kinds.line import CartonOpened, SleevesOpened, SpindleOpen
 from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station import badge_pin, camera, read_again, waits_for
+from tracelink.station import badge_pin, camera, read_again, sign_off, waits_for
 from tracelink.station.common import forms
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
@@ -99,7 +99,15 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
         scan: the raw line with its local time.
         queries: the ledger, as of the transaction in which the decision will be booked.
     """
+    gone = sign_off.by_itself(state, station, scan, queries)
+    if not gone:
+        return _decide(area, state, station, scan, queries)
+    state = after(state, [act.body for act in gone], None, scan.at)
+    decision = _decide(area, state, station, scan, queries)
+    return replace(decision, acts=(*gone, *decision.acts))
 
+
+def _decide(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
     def judge(state: StationState, raw: str) -> Decision:
         return _judge(area, state, station, replace(scan, raw=raw), queries)
 

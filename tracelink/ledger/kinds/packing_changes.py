@@ -25,7 +25,7 @@ class UnitTakenOut:
     gtin: str
     batch: str
     moves: tuple[Moved, ...]
-    """Carton to scrap: one line per lot."""
+    """Carton to scrap, or back onto a spindle: one line per lot and place."""
     items: tuple[ItemCount, ...]
     number: str | None
     held_back: bool

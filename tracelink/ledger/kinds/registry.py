@@ -83,6 +83,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     dock.PalletLoaded,
     dock.ShipmentDeparted,
     station.SignedOn,
+    station.SignedOff,
     station.ReasonNamed,
     station.ScanRefused,
     *packing.KINDS,

@@ -50,6 +50,22 @@ class ReasonNamed:
 
 
 @dataclass(frozen=True, slots=True)
+class SignedOff:
+    """A person works at this station no more, and nobody else signed on yet."""
+
+    kind: ClassVar[str] = "signed-off"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.BEFORE_A_RUN, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = ANYWHERE
+    person: str
+    by_itself: bool
+    """True if the station signed them off, because nothing was scanned for as long as the plant says."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """Nothing in the tables but the station's own state."""
+        yield from ()
+
+
+@dataclass(frozen=True, slots=True)
 class ScanRefused:
     """A scan was refused; its raw characters lie packed beside the entry."""
 

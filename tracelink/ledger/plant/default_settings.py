@@ -28,6 +28,11 @@ DEFAULT_SETTINGS = (
         100,
         "a line asks for CHECK by a second person after so many units; common practice, 0 switches it off",
     ),
+    setup.Setting(
+        "sign_off_minutes",
+        0,
+        "a station signs off whoever has scanned nothing for so long; 15 is common practice, 0 signs nobody off",
+    ),
     setup.Setting("cartons_per_pallet", 0, "a full pallet; a choice of the plant, 0 switches the rule off"),
     setup.Setting(
         "mixed_pallets", 1, "1 lets a pallet hold several titles, with a note; a choice of the plant"

@@ -20,7 +20,7 @@ from tracelink.ledger.kinds.line import LineStopped
 from tracelink.ledger.kinds.packing import ShiftHandedOver
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import StationPlaced
-from tracelink.ledger.kinds.station import SignedOn
+from tracelink.ledger.kinds.station import SignedOff, SignedOn
 from tracelink.ledger.origin import FROM_FILE, Origin, ScanRule, Second
 from tracelink.ledger.plant.change_entries import PersonJoined, RolesChanged
 from tracelink.ledger.proof.known_badges import OF_BADGES, KnownBadge, remember_badge
@@ -225,6 +225,10 @@ class OriginCheck:
             at = self._stations.get(str(entry.stamp.station))
             if at is not None:
                 at.signed_on = str(body.get("person"))
+        elif entry.kind == SignedOff.kind:
+            at = self._stations.get(str(entry.stamp.station))
+            if at is not None:
+                at.signed_on = None
         elif entry.kind == LotDecided.kind:
             self._decisions[str(body.get("lot"))] = str(body.get("decision"))
 

@@ -118,7 +118,8 @@ def _undone(ledger: EventContext, entry: Entry, body: MatchUndone | UnitTakenOut
 
 def _taken_out(ledger: EventContext, entry: Entry, body: UnitTakenOut) -> Iterator[Event]:
     yield from _undone(ledger, entry, body)
-    if discs := discs_of(ledger, body.moves):
+    scrapped = [move for move in body.moves if kind_of(move.target) is not PlaceKind.SPINDLE]
+    if discs := discs_of(ledger, scrapped):
         yield seen(ledger, entry, "destroying", "destroyed", part="gone", action="DELETE", quantityList=discs)
 
 

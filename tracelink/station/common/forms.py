@@ -22,12 +22,15 @@ from tracelink.identity.reading import (
 )
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.station import ScanRefused, SignedOn
+from tracelink.ledger.kinds.station import ScanRefused, SignedOff, SignedOn
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
 from tracelink.station.sentences import form_sentences as say
+
+SIGN_OFF = "SIGNOFF"
+"""The act with which somebody leaves any station."""
 
 Values = Mapping[str, Any]
 """Slot name -> text or whole number, for the slots filled so far."""
@@ -193,6 +196,9 @@ def _act(
         if form is None:
             raise say.nothing_to_cancel(word)
         return Decision(Verdict(Word.DONE, say.cancelled(form.word)), (), Spooled({"cancel": form.word}))
+    if word == SIGN_OFF and not state.raws:
+        body = SignedOff(context.person.code, by_itself=False)
+        return Decision(Verdict(Word.DONE, say.signed_off(context.person.name)), (Act(body),))
     # Nothing is lost with an act of which only the card was scanned: who took the wrong card takes the right one.
     if form is not None and state.raws:
         values, waiting = _waiting(state, form, context)
@@ -200,7 +206,7 @@ def _act(
         raise say.act_not_finished(form.word, asks, word, waiting.name, "CANCEL")
     wanted = station_acts.form(word)
     if wanted is None:
-        raise say.act_not_here(word, station_acts.forms)
+        raise say.act_not_here(word, [*station_acts.forms, SIGN_OFF])
     require_role(context.person, (wanted.role,), say.may_not_do(wanted.word))
     if wanted.begin is not None:
         wanted.begin(context)
@@ -264,6 +270,9 @@ def evolve(state: FormState, body: EntryBody) -> FormState:
     """Return the state after an entry: a finished act clears it, a refusal leaves it as it was."""
     if isinstance(body, SignedOn):
         return FormState(person=body.person)
+    if isinstance(body, SignedOff):
+        # Who was signed off by the station may have left an act, which whoever signs on puts away.
+        return replace(state, person=None) if body.by_itself else FormState()
     if isinstance(body, ScanRefused):
         return state
     return FormState(person=state.person)

@@ -83,6 +83,10 @@ class LineQueries(Protocol):
         """Where two people look before a line is cleared."""
         ...
 
+    def packed_from(self, spindle: str, carton: str) -> bool:
+        """Return whether discs of this spindle went into this carton, sealed entries only."""
+        ...
+
     def carton_content(self, sscc: str) -> CartonContent:
         """What a carton holds."""
         ...

@@ -23,7 +23,7 @@ from tracelink.station.line.sealing import count
 from tracelink.station.line.state import HeldBack, LineState
 from tracelink.station.sentences import line_recheck_sentences as say
 
-ACTS = frozenset({"STOP", "RECHECK", "TAKEOUT", "NOREAD", "MANUAL", "HANDOVER"})
+ACTS = frozenset({"STOP", "RECHECK", "TAKEOUT", "NOREAD", "MANUAL", "HANDOVER", "SIGNOFF"})
 """What a line may do while units are held back."""
 
 

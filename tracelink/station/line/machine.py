@@ -18,9 +18,9 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.line import LineStopped, NoRead
 from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
-from tracelink.ledger.kinds.station import SignedOn
+from tracelink.ledger.kinds.station import SignedOff, SignedOn
 from tracelink.station.common.authority import require_role
-from tracelink.station.common.forms import ActResult, Given, ScanContext
+from tracelink.station.common.forms import SIGN_OFF, ActResult, Given, ScanContext
 from tracelink.station.common.outcome import Act, Decision, Verdict, Word
 from tracelink.station.common.station_facts import Person
 from tracelink.station.line import acts, holdback, insertion, kit, opening
@@ -51,7 +51,7 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
     if context is None:
         if person is None:
             raise form_sentences.nobody_signed_on()
-        return _sign_on(state, person)
+        return _sign_on(state, person, put_back=state.person is None)
     if state.form is not None and not (isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL")):
         return acts.fill(state, given, context)
     if state.held is not None:
@@ -81,12 +81,24 @@ def _piece(state: LineState, reading: Reading, context: ScanContext) -> Decision
     return kit.item(state, reading, context)
 
 
-def _sign_on(state: LineState, person: Person) -> Decision:
-    if state.pending is not None:
+def _sign_on(state: LineState, person: Person, *, put_back: bool = False) -> Decision:
+    """Sign somebody on; `put_back` if whoever left a disc in hand cannot finish it."""
+    if state.pending is not None and not put_back:
         raise say.disc_waits_before_signing_on(person.name, person.code)
     require_role(person, ("line",), form_sentences.MAY_NOT_PACK)
     acts = (*seal(state), Act(SignedOn(person.code)))
-    return Decision(Verdict(Word.DONE, form_sentences.signed_on(person.name)), acts)
+    source = state.spindle_for(state.pending) if state.pending is not None else None
+    sentence = form_sentences.signed_on(person.name, state.form)
+    told = say.signed_on_with_disc(sentence, source.spindle) if source is not None else sentence
+    return Decision(Verdict(Word.DONE, told), acts)
+
+
+def _sign_off(state: LineState, context: ScanContext) -> Decision:
+    if state.pending is not None:
+        raise say.disc_waits_before(SIGN_OFF)
+    body = SignedOff(context.person.code, by_itself=False)
+    sentence = form_sentences.signed_off(context.person.name)
+    return Decision(Verdict(Word.DONE, sentence, count(state)), (Act(body),))
 
 
 def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
@@ -191,6 +203,7 @@ _ACTS: Mapping[str, Callable[[LineState, ScanContext], Decision]] = {
     "CLEAR": opening.clear,
     "NOREAD": _no_read,
     "RECHECK": holdback.begin,
+    SIGN_OFF: _sign_off,
     "STOP": _stop,
     "UNDO": _undo,
 }

@@ -13,7 +13,7 @@ from tracelink.ledger.kinds import packing, packing_changes
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.lab import HoldPlaced
 from tracelink.ledger.kinds.packing import ItemCount
-from tracelink.ledger.kinds.station import ScanRefused, SignedOn
+from tracelink.ledger.kinds.station import ScanRefused, SignedOff, SignedOn
 from tracelink.station.line import recheck_changes
 from tracelink.station.line.state import (
     LASTING_FINDINGS,
@@ -42,9 +42,9 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
     if isinstance(body, kinds.NoRead):
         times = state.no_reads + 1 if state.no_read_of == body.waiting_for else 1
         return replace(state, no_read_of=body.waiting_for, no_reads=times)
-    if isinstance(body, HoldPlaced):
-        # The disc in hand stays there: its scan still lies in the spool.
-        return state
+    if isinstance(body, HoldPlaced) or (isinstance(body, SignedOff) and body.by_itself):
+        # What is in hand stays there: its scans still lie in the spool.
+        return state if isinstance(body, HoldPlaced) else replace(state, person=None)
     # Every other act puts away what was in hand: its scans are packed with the act.
     held = None if state.held is None else recheck_changes.put_away(state.held)
     state = replace(
@@ -61,8 +61,8 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
         held=held,
         again=0,
     )
-    if isinstance(body, SignedOn | packing.ShiftHandedOver):
-        return replace(state, person=body.person, last=None)
+    if isinstance(body, SignedOn | SignedOff | packing.ShiftHandedOver):
+        return replace(state, person=None if isinstance(body, SignedOff) else body.person, last=None)
     if isinstance(body, kinds.LineCleared):
         return LineState(person=state.person, cleared=True)
     return _corrected(_opened(state, body), body)

@@ -1,11 +1,15 @@
-"""TAKEOUT at a packing line: one finished unit of the open carton goes to scrap."""
+"""TAKEOUT at a packing line: one finished unit of the open carton is taken apart; what is good goes back.
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+Before the reason the card of a disc's own spindle may be scanned: that disc goes back onto it. Whatever is not put back goes
+to scrap, and so do sleeve and items.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import Reading
+from tracelink.identity.reading import PlantRead, Reading
 from tracelink.ledger.closed_sets import DiscPlace, ReasonAct
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.packing import ItemCount
@@ -24,13 +28,15 @@ from tracelink.station.sentences.common_sentences import (
     A_LOT_CARD,
     SCAN_THE_BATCH_OF_THE_UNIT,
     SCAN_THE_SLEEVE_OF_THE_UNIT,
+    unknown,
 )
+from tracelink.station.sentences.thing_names import Thing
 
 Accept = Callable[[Reading, Values, ScanContext], Any]
 
 
 def takeout(state: LineState, context: ScanContext) -> Form:
-    """TAKEOUT: one finished unit of the open carton goes to scrap.
+    """TAKEOUT: one finished unit of the open carton goes to scrap, but for good discs that are put back.
 
     What the records cannot tell is asked for: which lot a disc is of when the carton holds two, which sleeves.
     """
@@ -49,9 +55,74 @@ def takeout(state: LineState, context: ScanContext) -> Form:
         _require_recorded(state, job, content)
 
     def finish(values: Values, _scene: ScanContext) -> ActResult:
-        return _taken_out(state, _unit(state, content, values, context), values["reason"])
+        return _taken_out(state, _unit(state, content, values, context), _why(values))
 
-    return Form("TAKEOUT", "line", (*slots, reason(ReasonAct.LINE_TAKEOUT)), finish, begin)
+    backs = [_back_slot(state, job, content, place) for place in range(job.discs)]
+    return Form("TAKEOUT", "line", (*slots, *backs, _reason_slot(backs)), finish, begin)
+
+
+_REASON = reason(ReasonAct.LINE_TAKEOUT)
+_BACK = "back-"
+"""How the slots begin in which a spindle card says that a disc goes back."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Because:
+    """Why the unit is taken out, given where a spindle card might have come: no further disc goes back."""
+
+    reason: str
+
+
+def _why(values: Values) -> str:
+    given = next((value.reason for value in values.values() if isinstance(value, _Because)), None)
+    return given if given is not None else str(values["reason"])
+
+
+def _back_slot(state: LineState, job: Job, content: CartonContent, place: int) -> Slot:
+    """Return the slot for the spindle of a disc that is good, or for the reason, which ends the questions."""
+
+    def accept(reading: Reading, values: Values, context: ScanContext) -> str | _Because:
+        if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
+            return _own_spindle(state, content, reading.code.text, values, context)
+        return _Because(_REASON.accept(reading, values, context))
+
+    def needed(values: Values, _scene: ScanContext) -> bool:
+        return not any(isinstance(value, _Because) for value in values.values())
+
+    def asks(context: ScanContext) -> str:
+        return say.reason_or_spindle(_REASON.asked({}, context), discs=job.discs)
+
+    return Slot(f"{_BACK}{place + 1}", _REASON.asks, accept, needed, asks_here=asks)
+
+
+def _reason_slot(backs: Sequence[Slot]) -> Slot:
+    """Return the slot for the reason once every disc was put back."""
+
+    def needed(values: Values, _scene: ScanContext) -> bool:
+        return all(isinstance(values.get(slot.name), str) for slot in backs)
+
+    return replace(_REASON, needed=needed)
+
+
+def _own_spindle(
+    state: LineState, content: CartonContent, code: str, values: Values, context: ScanContext
+) -> str:
+    """Return the spindle that a disc of the unit goes back onto: one from which it came into this carton."""
+    spindle = context.queries.spindle(code)
+    if spindle is None:
+        raise unknown(Thing.SPINDLE_CARD, code)
+    lot = _lot_of(state, content, spindle.part.piece, values)
+    if lot != spindle.lot or not context.queries.packed_from(code, str(state.carton)):
+        raise say.not_from_spindle(code, str(state.carton))
+    if code in values.values():
+        raise say.put_back_already(code)
+    return code
+
+
+def _lot_of(state: LineState, content: CartonContent, piece: int, values: Values) -> str | None:
+    """Return the lot of a disc of the unit; None if the unit has no such disc."""
+    lots = _lots_of(state, content, piece)
+    return str(values.get(say.lot_slot(piece)) or lots[0].lot) if lots else None
 
 
 def _with_run(state: LineState, job: Job, content: CartonContent) -> CartonContent:
@@ -121,22 +192,44 @@ def _number_in(content: CartonContent) -> Accept:
 
 def _unit(state: LineState, content: CartonContent, values: Values, context: ScanContext) -> UnitTakenOut:
     job, carton = ready(state)
-    lots = [
-        str(values.get(say.lot_slot(piece)) or _lots_of(state, content, piece)[0].lot)
-        for piece in range(1, job.discs + 1)
-    ]
     number = values.get("number")
     held = state.held is not None and (number is None or number in state.held.numbers)
     return UnitTakenOut(
         carton=carton,
         gtin=job.gtin,
         batch=values.get("batch") or content.batches[0].code,
-        moves=tuple(
-            Moved(lot, lots.count(lot), carton, DiscPlace.SCRAP, None, None) for lot in dict.fromkeys(lots)
-        ),
+        moves=_moves(state, content, values, context),
         items=tuple(ItemCount(piece.item, 1) for piece in kit.scanned(job.gtin, context) if piece.item),
         number=number,
         held_back=held,
+    )
+
+
+def _put_back(values: Values, context: ScanContext) -> dict[int, str]:
+    """Return which discs go back onto which spindle."""
+    found = {}
+    for name, value in values.items():
+        spindle = (
+            context.queries.spindle(value) if name.startswith(_BACK) and isinstance(value, str) else None
+        )
+        if spindle is not None:
+            found[spindle.part.piece] = spindle.code
+    return found
+
+
+def _moves(
+    state: LineState, content: CartonContent, values: Values, context: ScanContext
+) -> tuple[Moved, ...]:
+    """Return where the discs of the unit go: one movement for each lot and place."""
+    job, carton = ready(state)
+    back = _put_back(values, context)
+    pairs = [
+        (str(_lot_of(state, content, piece, values)), back.get(piece, DiscPlace.SCRAP))
+        for piece in range(1, job.discs + 1)
+    ]
+    return tuple(
+        Moved(lot, pairs.count((lot, place)), carton, place, None, None)
+        for lot, place in dict.fromkeys(pairs)
     )
 
 
@@ -148,4 +241,5 @@ def _taken_out(state: LineState, body: UnitTakenOut, why: str) -> ActResult:
         left = state.held.remaining - 1
         if not left:
             acts = (*acts, holdback.closing(carton, replace(state.held, taken_out=state.held.taken_out + 1)))
-    return ActResult(acts, say.unit_taken_out(left), fill_count(state, job, -1))
+    back = [move.target for move in body.moves if move.target != DiscPlace.SCRAP]
+    return ActResult(acts, say.unit_taken_out(left, back, discs=job.discs), fill_count(state, job, -1))

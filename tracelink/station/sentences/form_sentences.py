@@ -62,6 +62,11 @@ def signed_on(name: str, unfinished: str | None = None) -> str:
     return f"{name} is signed on.{away}"
 
 
+def signed_off(name: str) -> str:
+    """Say that nobody works here now."""
+    return f"{name} is signed off. Whoever works here next scans a badge."
+
+
 def cancelled(word: str) -> str:
     """Say that an act is put away."""
     return f"{word} cancelled."

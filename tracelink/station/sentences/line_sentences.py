@@ -70,6 +70,11 @@ def disc_waits_before_signing_on(name: str, code: str) -> Refused:
     )
 
 
+def signed_on_with_disc(signed_on: str, spindle: str) -> str:
+    """Say where the disc belongs that was in hand when the one before was signed off."""
+    return f"{signed_on} Put the disc in hand back on spindle {spindle}."
+
+
 def not_ready(missing: str) -> Refused:
     """Something is not opened yet that packing needs."""
     return Refused(FindingCode.NOT_READY, missing, subject="line")

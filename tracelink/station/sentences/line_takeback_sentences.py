@@ -75,9 +75,47 @@ def scan_the_lot_of(piece: int, lots: Sequence[str], *, discs: int) -> str:
     return f"Scan the lot card of {disc}: {' or '.join(lots)}."
 
 
-def unit_taken_out(left: int | None) -> str:
-    """Say that a unit is scrapped, and how many wait for a re-check; None if the unit was not among them."""
+def reason_or_spindle(asks: str, *, discs: int) -> str:
+    """Ask why a unit is taken out, and say how a good disc is kept; `asks` is how the reason is asked for."""
+    disc = "A good disc" if discs > 1 else "If the disc is good, it"
+    return f"{asks} {disc} goes back: scan the card of its spindle before the reason."
+
+
+def not_from_spindle(spindle: str, carton: str) -> Refused:
+    """A good disc is to go back onto a spindle that it did not come from."""
+    return Refused(
+        FindingCode.WRONG_SPINDLE,
+        f"The system does not show that a disc of this unit came from spindle {spindle} into carton {carton}. "
+        "Scan the card of its own spindle, or give the reason to scrap it.",
+        subject=spindle,
+        expected="the spindle it came from",
+        found=spindle,
+    )
+
+
+def put_back_already(spindle: str) -> Refused:
+    """A second disc of one unit is to go back onto one spindle."""
+    return Refused(
+        FindingCode.WRONG_SPINDLE,
+        f"One disc of this unit goes back onto spindle {spindle} already. Give the reason, or scan another "
+        "spindle.",
+        subject=spindle,
+    )
+
+
+def unit_taken_out(left: int | None, back: Sequence[str], *, discs: int) -> str:
+    """Say where the pieces of a unit go, and how many units wait for a re-check.
+
+    Args:
+        left: units that wait; None if the unit was not among them.
+        back: spindles onto which discs go back.
+        discs: to one unit.
+    """
     sentence = "One unit is taken out of the carton and scrapped."
+    if back:
+        disc = "its disc" if discs == 1 else "a disc"
+        places = " and ".join(f"{disc} back on spindle {spindle}" for spindle in back)
+        sentence = f"Put {places}. The rest of the unit is scrapped."
     if left is None:
         return sentence
     return (

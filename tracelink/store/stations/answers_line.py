@@ -20,6 +20,7 @@ _LOTS = text(
     "SELECT k.lot, l.piece, k.quantity FROM stock k JOIN lot l ON l.code = k.lot "
     "WHERE k.place = :sscc AND k.quantity > 0 ORDER BY l.piece, k.lot"
 )
+_PACKED_FROM = text("SELECT 1 FROM movement WHERE source = :spindle AND target = :carton LIMIT 1")
 _BATCHES = text("SELECT batch, units FROM carton_sleeve WHERE carton = :sscc AND units > 0 ORDER BY batch")
 _ITEMS = text("SELECT item, quantity FROM carton_item WHERE carton = :sscc AND quantity > 0 ORDER BY item")
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :sscc ORDER BY number")
@@ -54,6 +55,10 @@ class LineAnswers:
     def clearance_areas(self) -> Sequence[str]:
         """Where two people look before a line is cleared."""
         return list(self._conn.execute(_AREAS).scalars()) or USUAL_AREAS
+
+    def packed_from(self, spindle: str, carton: str) -> bool:
+        """Return whether discs of this spindle went into this carton, sealed entries only."""
+        return self._conn.execute(_PACKED_FROM, {"spindle": spindle, "carton": carton}).first() is not None
 
     def carton_content(self, sscc: str) -> CartonContent:
         """What a carton holds."""

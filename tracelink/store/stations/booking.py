@@ -15,6 +15,7 @@ from sqlalchemy import Connection, bindparam, func, select, text
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.station import SignedOff
 from tracelink.ledger.packs import RawScan, spooled_hash, storable
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.proof.chain import Head
@@ -266,6 +267,9 @@ class Booking:
                 write(self._conn, _SEALED, {"code": code, "upto": taken[-1].number})
             own = place == last and decision.spooled is None
             self._append_one(code, scan, act, person, [*taken, scan] if own else taken)
+            if isinstance(act.body, SignedOff):
+                # What the same scan leads to further is nobody's.
+                person = None
 
     def _append_one(self, code: str, scan: RawScan, act: Act, person: str | None, raw: list[RawScan]) -> None:
         stamp = Stamp(scan.at, self._recording, code, scan.number, person)
