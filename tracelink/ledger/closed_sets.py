@@ -150,6 +150,7 @@ class ReasonAct(StrEnum):
     LINE_MERGE = "line MERGE"
     DOCK_UNLOAD = "dock UNLOAD"
     DOCK_ACCEPTLOAD = "dock ACCEPTLOAD"
+    DOCK_CORRECTLOAD = "dock CORRECTLOAD"
     DOCK_UNSTACK = "dock UNSTACK"
     DOCK_REOPEN = "dock REOPEN"
     DOCK_BREAK = "dock BREAK"

@@ -62,6 +62,10 @@ _MEANINGS = {
     ("dock", "DRIVER"): "The driver checked the load: then their name",
     ("dock", "DEPART"): "The shipment leaves",
     ("dock", "ACCEPTLOAD"): "Quality accepts a short or over load: then the reason",
+    (
+        "dock",
+        "CORRECTLOAD",
+    ): "A load that left was wrong: then shipment, thing, reason, second badge",
     ("dock", "PUT"): "Put away: then pallet or carton, location",
     ("dock", "MOVE"): "Move: then pallet or carton, new location",
     ("dock", "UNSTACK"): "Take a carton off its pallet: then its label, reason",

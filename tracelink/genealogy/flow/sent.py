@@ -58,6 +58,7 @@ def _shipments(records: Records, nest: NestFact) -> Iterator[ShipmentFact]:
 
 
 def _stood(nest: NestFact, shipment: ShipmentFact) -> bool:
-    # Loading, unloading and leaving are booked at one dock, so the order of the journal is their order.
+    # Loading, unloading and leaving are booked at one dock, so the order of the journal is their order. What was put
+    # right afterwards is told as of the departure: gone with it, or not in it any more.
     left = shipment.left_seq
-    return left is not None and nest.opened < left and (nest.closed is None or nest.closed > left)
+    return left is not None and nest.opened <= left and (nest.closed is None or nest.closed > left)

@@ -7,7 +7,8 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import ExportRule, NoEvent, Things, on
+from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
+from tracelink.ledger.kinds.warehouse import Nested
 from tracelink.ledger.origin import DOCK, Origin
 
 
@@ -152,6 +153,44 @@ class ShipmentDeparted:
         yield Update("shipment", {"code": self.shipment}, {"status": ShipmentStatus.SHIPPED, **left})
         for pallet in self.pallets:
             yield Update("pallet", {"sscc": pallet}, {"status": PalletStatus.SHIPPED})
+
+
+@dataclass(frozen=True, slots=True)
+class LoadCorrected:
+    """Two people put right what a shipment that has left carried: a thing stayed here, or it went unrecorded.
+
+    What happened is told as of the departure: what went is in the shipment from then on, and what stayed was out of it.
+    """
+
+    kind: ClassVar[str] = "load-corrected"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("thing", Things.CARTONS, Things.PALLETS) + on("shipment", Things.SHIPMENTS),
+        tables=(BundleTable.DEVIATIONS,),
+    )
+    origin: ClassVar[Origin] = DOCK.needs_reason().needs_second("second_person")
+    shipment: str
+    departed: int
+    """The entry of its departure."""
+    thing: str
+    what: str
+    """pallet or carton."""
+    went: bool
+    """True if it went with the shipment; False if it stayed here."""
+    left: Nested | None
+    """Where the records had it: in the shipment, on a pallet of it, or in a location; None if nowhere."""
+    second_person: str
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The thing is in the shipment since it left, or was never in it."""
+        if self.left is not None:
+            key = {"child": self.left.child, "opened_seq": self.left.opened}
+            yield Update("nesting", key, {"closed_seq": self.departed})
+        if self.went:
+            row = {"child": self.thing, "parent": self.shipment}
+            yield Insert("nesting", {**row, "opened_seq": self.departed, "closed_seq": None})
+        if self.what == "pallet":
+            status = PalletStatus.SHIPPED if self.went else PalletStatus.ACCEPTED
+            yield Update("pallet", {"sscc": self.thing}, {"status": status})
 
 
 def _nest(child: str, parent: str, entry: Entry) -> Insert:

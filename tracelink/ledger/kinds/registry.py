@@ -82,6 +82,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     dock.ShipmentReordered,
     dock.PalletLoaded,
     dock.ShipmentDeparted,
+    dock.LoadCorrected,
     station.SignedOn,
     station.SignedOff,
     station.ReasonNamed,

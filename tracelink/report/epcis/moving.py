@@ -10,6 +10,7 @@ from tracelink.ledger.kinds.balance import CountConfirmed
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import (
     CartonPalletised,
+    LoadCorrected,
     PalletAccepted,
     PalletClosed,
     PalletLoaded,
@@ -199,6 +200,19 @@ def _unloaded(ledger: EventContext, entry: Entry, body: Unloaded) -> Iterator[Ev
     )
 
 
+def _corrected(ledger: EventContext, entry: Entry, body: LoadCorrected) -> Iterator[Event]:
+    """What stayed was unloaded before the vehicle left; what went was shipped with it."""
+    step, disposition = ("shipping", "in_transit") if body.went else ("unloading", "in_progress")
+    yield seen(
+        ledger,
+        entry,
+        step,
+        disposition,
+        epcList=[ledger.names.thing(body.thing)],
+        bizTransactionList=_papers(ledger, body.shipment),
+    )
+
+
 def _papers(ledger: EventContext, shipment: str) -> list[dict[str, str]]:
     order, _ = ledger.shipments.get(shipment, ("", ""))
     papers = [{"type": "desadv", "bizTransaction": ledger.names.thing(shipment)}]
@@ -257,5 +271,6 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     PalletLoaded: _loaded,
     CartonPicked: _loaded,
     Unloaded: _unloaded,
+    LoadCorrected: _corrected,
 }
 """Kind of entry -> the events it gives; departures come from `export.py`, which knows what was loaded."""

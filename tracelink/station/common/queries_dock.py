@@ -54,6 +54,15 @@ class NumberFate:
     """The return line."""
 
 
+@dataclass(frozen=True, slots=True)
+class Departure:
+    """A shipment that has left."""
+
+    order: str
+    seq: int
+    """The entry of its departure."""
+
+
 class DockQueries(Protocol):
     """Questions of the warehouse and dock; a part of `facts.StationQueries`."""
 
@@ -107,6 +116,14 @@ class DockQueries(Protocol):
 
     def shipment_status(self, shipment: str) -> str | None:
         """Whether a shipment is loading or shipped."""
+        ...
+
+    def departure(self, shipment: str) -> Departure | None:
+        """The departure of a shipment; None if it has not left, or is not known."""
+        ...
+
+    def last_moved(self, code: str) -> int:
+        """The last entry that put a pallet or a carton somewhere or took it out; 0 if none did."""
         ...
 
     def next_return(self) -> int:

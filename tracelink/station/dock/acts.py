@@ -15,7 +15,16 @@ from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.station_facts import Carton
 from tracelink.station.common.taken_reading import sscc
-from tracelink.station.dock import loading, loose, places, repacking, returns, rules, sleeve_numbers
+from tracelink.station.dock import (
+    correct_load,
+    loading,
+    loose,
+    places,
+    repacking,
+    returns,
+    rules,
+    sleeve_numbers,
+)
 from tracelink.station.sentences import dock_sentences as say
 from tracelink.station.sentences.common_sentences import misplaced, unknown
 from tracelink.station.sentences.thing_names import Thing
@@ -150,6 +159,7 @@ FORMS = (
     Form("CLOSE", "dock", (), _close),
     Form("ACCEPT", "dock", (Slot("pallet", say.SCAN_THE_PALLET, _closed_pallet),), _accept),
     *loading.FORMS,
+    correct_load.FORM,
     *places.FORMS,
     *repacking.FORMS,
     *returns.FORMS,

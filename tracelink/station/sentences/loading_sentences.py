@@ -9,14 +9,18 @@ from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
-from tracelink.station.common.station_facts import Order
-from tracelink.station.sentences.common_sentences import where
+from tracelink.station.common.station_facts import HoldNotice, Lot, Order
+from tracelink.station.sentences.common_sentences import hold_words, where
+from tracelink.station.sentences.dock_sentences import lots_waiting
 from tracelink.station.sentences.thing_names import Thing
 
+A_SHIPMENT = "a shipment"
 AN_ORDER = "an order"
 THE_SAME_LABEL = "the same label again"
 NAME_OF_THE_DRIVER = "the name of the driver"
 SCAN_THE_ORDER = "Scan the order."
+SCAN_THE_SHIPMENT = "Scan the shipment that left."
+BADGE_OF_QUALITY = "Scan the badge of a second person with the role quality."
 SCAN_CARTON_OR_PALLET = "Scan the carton or the pallet."
 SCAN_THE_SAME_LABEL = "Scan the same label again as it goes onto the vehicle."
 TYPE_THE_DRIVER = 'Type " and then the name of the driver.'
@@ -183,3 +187,66 @@ def departed(shipment: str, order: Order, load: str, off: Sequence[LineLoad]) ->
         return sentence
     lines = "; ".join(f"{_of(line)} and has {_has(line)}" for line in off)
     return f"{sentence} Order {order.code} is for {lines}."
+
+
+def not_left_yet(shipment: str) -> Refused:
+    """A shipment is to be put right that is still being loaded."""
+    return Refused(
+        FindingCode.SHIPMENT_OPEN,
+        f"Shipment {shipment} has not left. Load what is missing, or scan UNLOAD for what is wrong.",
+        subject=shipment,
+    )
+
+
+def cannot_have_gone(thing: Thing, code: str, standing: Nesting | None) -> Refused:
+    """A thing that is open, or in another shipment, is said to have gone with a shipment."""
+    return Refused(
+        FindingCode.HAS_A_PARENT,
+        f"{thing.value} {code} is {where(standing)}, and not closed: check the label.",
+        subject=code,
+    )
+
+
+def moved_since(thing: Thing, code: str, shipment: str, entry: int) -> Refused:
+    """A thing is said to have gone with a shipment, and somebody booked it here after that."""
+    return Refused(
+        FindingCode.HAS_A_PARENT,
+        f"{thing.value} {code} was booked here by entry {entry}, after shipment {shipment} left. Look for it again.",
+        subject=code,
+        found=str(entry),
+    )
+
+
+def will_be_corrected(thing: Thing, code: str, shipment: str, *, stayed: bool) -> str:
+    """Say what a correction will book, with a space behind it."""
+    if stayed:
+        return (
+            f"The system shows {thing.value.lower()} {code} in {shipment}: it will be booked as left here. "
+        )
+    return f"The system does not show {thing.value.lower()} {code} in {shipment}: it will be booked as gone with it. "
+
+
+def corrected(thing: Thing, code: str, shipment: str, consignee: str, *, stayed: bool) -> str:
+    """Say what was put right."""
+    what = "stayed here and is not in" if stayed else "went with"
+    return f"{thing.value} {code} {what} shipment {shipment} for {consignee}."
+
+
+def order_has(order: str, lines: Sequence[LineLoad]) -> str:
+    """Say what has left for an order, to add to another sentence."""
+    return f" Order {order} is for {'; '.join(f'{_of(line)} and has {_has(line)}' for line in lines)}."
+
+
+def gone_on_hold(code: str, notice: HoldNotice) -> str:
+    """Say that what is gone was on hold, to add to another sentence."""
+    return f" It is {hold_words(notice, code)}. Tell quality at once."
+
+
+def gone_unreleased(lots: Sequence[Lot]) -> str:
+    """Say that what is gone was not released, to add to another sentence."""
+    return f" It holds discs that are {lots_waiting(lots)}. Tell quality at once."
+
+
+def gone_unordered(titles: str) -> str:
+    """Say that what is gone was not ordered, to add to another sentence."""
+    return f" The order is not for {titles}. Tell quality and the consignee."

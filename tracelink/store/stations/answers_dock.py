@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, text
 
 from tracelink.ledger.closed_sets import return_place
-from tracelink.station.common.queries_dock import Allocation, Nesting, NumberFate, ReturnLine
+from tracelink.station.common.queries_dock import Allocation, Departure, Nesting, NumberFate, ReturnLine
 
 _STANDING = text(
     "SELECT n.parent, CASE WHEN d.code IS NOT NULL THEN 'shipment' WHEN y.code IS NOT NULL THEN 'location' "
@@ -41,6 +41,14 @@ _DRIVER = text(
     "SELECT name FROM driver_check WHERE shipment = :code AND seq > (SELECT COALESCE(MAX(CASE WHEN "
     "COALESCE(closed_seq, 0) > opened_seq THEN closed_seq ELSE opened_seq END), 0) FROM nesting "
     "WHERE parent = :code) ORDER BY seq DESC LIMIT 1"
+)
+_DEPARTURE = text(
+    "SELECT order_code, departed_seq FROM shipment WHERE code = :code AND status = 'shipped' "
+    "AND departed_seq IS NOT NULL"
+)
+_LAST_MOVED = text(
+    "SELECT COALESCE(MAX(CASE WHEN COALESCE(closed_seq, 0) > opened_seq THEN closed_seq ELSE opened_seq END), 0) "
+    "FROM nesting WHERE child = :code"
 )
 _SHIPMENT = text("SELECT status FROM shipment WHERE code = :code")
 _NEXT_RETURN = text("SELECT COUNT(*) + 1 FROM return_line")
@@ -145,6 +153,15 @@ class DockAnswers:
         """Whether a shipment is loading or shipped."""
         row = self._dock(_SHIPMENT, code=shipment)
         return None if row is None else str(row.status)
+
+    def departure(self, shipment: str) -> Departure | None:
+        """The departure of a shipment; None if it has not left, or is not known."""
+        row = self._dock(_DEPARTURE, code=shipment)
+        return None if row is None else Departure(*row)
+
+    def last_moved(self, code: str) -> int:
+        """The last entry that put a pallet or a carton somewhere or took it out; 0 if none did."""
+        return self._dock_number(_LAST_MOVED, code=code)
 
     def next_return(self) -> int:
         """The number of the next return line."""
