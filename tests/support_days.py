@@ -299,6 +299,13 @@ def _taken(order):
             ):
                 return False
             counts[event.source] -= len(event.discs)
+        if (
+            event.what in ("restock", "destroy")
+            and event.source.startswith("return ")
+            and counts[event.source]
+        ):
+            # A dock takes all that the records show there; who took one before, and is booked later, is refused then.
+            return False
         if event.what == "back":
             if event.source not in out or counts[event.source]:
                 return False
