@@ -20,6 +20,7 @@ from tracelink.store.stations.answers import SqlStationQueries
 
 ADA, BEN, CLEO = code("P", 1), code("P", 2), code("P", 3)
 TODAY = datetime.now().astimezone().date().isoformat()
+OTHER_LINE, OTHER_PRESS = code("W", 6), code("W", 7)
 BEFORE = "2025-03-03T08:00:00+01:00"
 """Before any change that a test makes; the plant's own days lie after all of them."""
 
@@ -167,7 +168,7 @@ class TestRoles:
         floor.play(PRESS, "SETUP -> STOP wrong-role")
         floor.play(LINE, "P3 -> DONE")
         floor.at = BEFORE
-        floor.play(PRESS, "SETUP -> NEXT")
+        floor.play(OTHER_PRESS, "P3 | SETUP -> NEXT")
         assert_whole(floor)
 
     def test_who_may_not_pack_any_more_is_told_while_packing(self, floor, plan):
@@ -212,7 +213,9 @@ class TestProducts:
         plan(changed_product=[{"gtin": gtin(1), "title": "Paper Comet Algebra"}])
         floor.play(LINE, 'P1 | CLEAR | P2 | B1 -> DONE; Sleeves of "Paper Comet Algebra" EX 101 are open...')
         floor.at = BEFORE
-        floor.play(LINE, 'B1 -> DONE; Sleeves of "Paper Comet Arithmetic" EX 101 are open...')
+        floor.play(
+            OTHER_LINE, 'P1 | CLEAR | P2 | B1 -> DONE; Sleeves of "Paper Comet Arithmetic" EX 101 are open...'
+        )
 
     def test_what_changes_nothing_or_is_past_is_refused(self, floor, plan):
         same = {"gtin": gtin(1), "title": "Paper Comet Arithmetic"}

@@ -176,10 +176,8 @@ class TestWaitingGoesByTheRecording:
         floor.play(LAB, "P1 -> NEXT")
         floor.scan(LAB, *[f"#{WRONG}"] * 4)
         floor.at = "2031-03-03T08:00:00+01:00"
-        floor.play(
-            LAB,
-            f"#{PINS[1]} -> STOP pin-too-early; Ada, 4 PINs were wrong: wait until 2031-03-03 08:00:30...",
-        )
+        floor.play(LAB, f"#{PINS[1]} -> STOP pin-too-early")
+        assert "Ada, 4 PINs were wrong: wait until 2031-03-03 08:00:30." in floor.verdicts[-1].sentence
         floor.ledger._now = lambda: "2031-03-03T07:00:30Z"
         floor.play(LAB, f"#{PINS[1]} -> DONE")
         assert judged(floor).unforced is None

@@ -13,7 +13,7 @@ import pysqlite3
 import pytest
 from sqlalchemy import event, text
 from support_ledgers import filled, new_plant
-from support_plant import LINE, PRESS, TOOL, Floor, plant_data, raw
+from support_plant import LINE, PRESS, TOOL, Floor, gtin, plant_data, raw
 
 from tracelink.errors import (
     IdentifierError,
@@ -446,7 +446,9 @@ class TestKilled:
 def test_a_plant_file_that_fails_half_way_leaves_an_empty_ledger(place):
     ledger = Ledger.create(place)
     data = plant_data()
-    data["order"].append({"code": "O0000001", "consignee": "?", "country": "DE", "gtin": "1", "quantity": 1})
+    data["order"].append(
+        {"code": "O0000001", "consignee": "?", "country": "DE", "gtin": gtin(1), "quantity": 1}
+    )
 
     def load():
         with ledger.writing() as booking:

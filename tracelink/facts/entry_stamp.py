@@ -45,3 +45,5 @@ class TimedEntry:
     stamp: EntryStamp
     step: ClockStep | None
     """Set if its recording time does not go on from the entry before."""
+    station_clock: str = ""
+    """What its station was told of its clock; empty if nothing."""

@@ -46,6 +46,8 @@ class FindingCode(StrEnum):
     CARTON_NOT_CLOSED = "carton-not-closed", "Only a closed carton can be used here.", "Check the label; close the carton first."
     CARTON_OPEN = "carton-open", "A carton is still open at a line.", "Scan CLOSE at the line first."
     CARTON_RETURNED = "carton-returned", "The carton came back and is in quarantine.", "Quality inspects it and scans RESTOCK."
+    CLOCK_AHEAD = "clock-ahead", "The time of a scan is more than a month after everything before it.", "Look at the clock of the station; the scan was judged all the same."
+    CLOCK_BACK = "clock-back", "The time of a scan is before that of the scan before it.", "Set the clock of the station right; the scan was judged all the same."
     COUNT_DIFFERS = "count-differs", "A count differs from what the system shows.", "Count again and tell quality; the lot is under investigation."
     COUNT_NOT_CONFIRMED = "count-not-confirmed", "A count of this carton differs from the system, and no second count has cleared or confirmed it.", "A second person counts the carton with COUNT."
     COUNTER_BACKWARDS = "counter-backwards", "The press counter reads less than it did before.", "Read the counter again."

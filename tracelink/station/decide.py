@@ -18,10 +18,10 @@ from tracelink.ledger.codec import from_body, to_body
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.line import CartonOpened, SleevesOpened, SpindleOpened
-from tracelink.ledger.kinds.station import SignedOn
+from tracelink.ledger.kinds.station import ClockStepped, SignedOn
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station import badge_pin, camera, read_again, sign_off, waits_for
+from tracelink.station import badge_pin, camera, clock_check, read_again, sign_off, waits_for
 from tracelink.station.common import forms
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
@@ -134,7 +134,7 @@ def _decide(area: str, state: StationState, station: str, scan: RawScan, queries
     if isinstance(state, LineState) and any(isinstance(act.body, _OPENS) for act in decision.acts):
         later = after(state, [act.body for act in decision.acts], decision.spooled, scan.at)
         decision = _with_next_step(decision, waits_at(area, later, station, scan.at, queries))
-    return replace(decision, secret=secret)
+    return replace(clock_check.with_clock(decision, station, scan.at, queries), secret=secret)
 
 
 _OPENS = (SignedOn, SleevesOpened, SpindleOpened, CartonOpened)
@@ -263,6 +263,8 @@ def evolve(state: StationState, body: EntryBody) -> StationState:
     """Return the state after an entry of its station."""
     if isinstance(body, badge_pin.KINDS):
         return badge_pin.after(state, body)
+    if isinstance(body, ClockStepped):
+        return state
     return state_changes.evolve(state, body) if isinstance(state, LineState) else forms.evolve(state, body)
 
 

@@ -87,6 +87,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     station.SignedOff,
     station.ReasonNamed,
     station.ScanRefused,
+    station.ClockStepped,
     *packing.KINDS,
     *packing_changes.KINDS,
     *warehouse.KINDS,

@@ -7,8 +7,9 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Insert
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import finding_row
-from tracelink.ledger.origin import ANYWHERE, FROM_FILE, Origin
+from tracelink.ledger.origin import ANYWHERE, FROM_FILE, Origin, ScanRule
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,34 @@ class SignedOn:
     def changes(self, entry: Entry) -> Iterator[Change]:
         """Nothing in the tables but the station's own state."""
         yield from ()
+
+
+@dataclass(frozen=True, slots=True)
+class ClockStepped:
+    """The time of a scan does not go on from the scan before it at that station; the scan was judged all the same."""
+
+    kind: ClassVar[str] = "clock-stepped"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.WHILE_ON, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = ANYWHERE.beside(ScanRule.NONE)
+    before: str
+    """Local time of the scan before."""
+    at: str
+    """Local time of this scan."""
+    is_back: bool
+    """True if the time ran back, false if it jumped ahead."""
+    sentence: str
+    """What the person was told."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One finding row."""
+        yield finding_row(
+            entry,
+            finding=FindingCode.CLOCK_BACK if self.is_back else FindingCode.CLOCK_AHEAD,
+            subject=str(entry.stamp.station),
+            expected=f"a time after {self.before}",
+            found=self.at,
+            sentence=self.sentence,
+        )
 
 
 @dataclass(frozen=True, slots=True)

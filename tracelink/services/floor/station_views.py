@@ -51,7 +51,7 @@ class LateEntries:
                 "recorded": one.stamp.recorded,
                 "minutes": one.stamp.late_s // 60,
                 "by": one.stamp.by,
-                "clock": "" if one.step is None else one.step.short,
+                "clock": one.station_clock if one.step is None else one.step.short,
             }
             for one in self.entries
         ]

@@ -28,3 +28,7 @@ class AccessQueries(Protocol):
     def recorded_now(self) -> str:
         """The time (UTC) at which what is judged now will be recorded."""
         ...
+
+    def last_recorded(self) -> str | None:
+        """When the newest entry was recorded, UTC; None in an empty ledger."""
+        ...

@@ -1,9 +1,10 @@
-"""What a station says about its acts: signing on, beginning an act, what it still asks for, putting it away."""
+"""What a station says about its acts: signing on, beginning an act, what it still asks for, putting it away; and about its clock."""
 
 from collections.abc import Iterable
 
 from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.time_words import moment
 from tracelink.station.common.outcome import Finding, Refused
 from tracelink.station.common.station_facts import Person
 
@@ -146,3 +147,29 @@ def read_already(then: str) -> str:
 def unfinished(word: str, asks: str) -> str:
     """Say what an act asks for that was begun; `asks` is the instruction."""
     return f"{asks} {word} is not finished."
+
+
+def clock_back(before: str, at: str) -> str:
+    """Say that the clock of the station was set back.
+
+    Args:
+        before: time of the scan before.
+        at: time of this scan.
+    """
+    return (
+        f"The clock of this station says {moment(at)}; the scan before was at {moment(before)}. The scan was taken. "
+        "Tell the administrator to set the clock."
+    )
+
+
+def clock_ahead(before: str, at: str) -> str:
+    """Say that the clock of the station is far ahead of everything; the arguments are those of `clock_back`."""
+    return (
+        f"The clock of this station says {moment(at)}; the scan before was at {moment(before)}, and nothing was recorded "
+        "since. The scan was taken. If the clock is wrong, tell the administrator to set it."
+    )
+
+
+def with_more(told: str, more: str) -> str:
+    """Return what is told of the clock, and what is said of the scan itself."""
+    return f"{told} {more}" if more else told

@@ -14,6 +14,7 @@ from tracelink.store.stations.answers import SqlStationQueries
 _CHUNK = 1000
 _BEFORE = text("SELECT seq FROM journal WHERE seq < :before ORDER BY seq DESC LIMIT :chunk")
 _HEAD = text("SELECT COALESCE(MAX(seq), 0) FROM journal")
+_STEPPED = text("SELECT seq, sentence FROM finding WHERE finding IN ('clock-back', 'clock-ahead')")
 _FEW = 400
 _ABOUT = text(
     "SELECT seq FROM movement WHERE source IN :codes OR target IN :codes UNION "
@@ -55,7 +56,8 @@ def late_entries(conn: Connection, last: int | None) -> tuple[list[TimedEntry], 
     """
     steps = _clock_steps(conn)
     stamps: dict[int, EntryStamp] = {}
-    out_of_turn = set(steps)
+    stepped = {int(row.seq): str(row.sentence) for row in conn.execute(_STEPPED)}
+    out_of_turn = {*steps, *stepped}
     for seqs in _backwards(conn):
         late = _late(conn, seqs)
         out_of_turn |= {each.seq for each in late}
@@ -64,7 +66,8 @@ def late_entries(conn: Connection, last: int | None) -> tuple[list[TimedEntry], 
             stamps |= {each.seq: each for each in late}
     wanted = sorted(out_of_turn, reverse=True)[:last]
     stamps |= entry_stamps(conn, [seq for seq in wanted if seq not in stamps], names(conn))
-    return [TimedEntry(stamps[seq], steps.get(seq)) for seq in wanted], len(out_of_turn) - len(wanted)
+    found = [TimedEntry(stamps[seq], steps.get(seq), stepped.get(seq, "")) for seq in wanted]
+    return found, len(out_of_turn) - len(wanted)
 
 
 def _clock_steps(conn: Connection) -> dict[int, ClockStep]:

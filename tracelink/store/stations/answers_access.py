@@ -1,5 +1,6 @@
 """Answers about badges, holds and what a station read last; a part of `SqlStationQueries`."""
 
+import json
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -19,6 +20,7 @@ _HOLDS = text(
 _PIN = text(
     "SELECT salt, cost, block, lanes, digest, key_id, failures, failed_at FROM person_pin WHERE person = :badge"
 )
+_NEWEST = text("SELECT canonical FROM journal ORDER BY seq DESC LIMIT 1")
 _ANY_PIN = text("SELECT 1 FROM person_pin LIMIT 1")
 _LAST_SCAN = text("SELECT raw, at, refused FROM last_scan WHERE station = :station")
 
@@ -84,3 +86,8 @@ class AccessAnswers:
     def recorded_now(self) -> str:
         """The time (UTC) at which what is judged now will be recorded."""
         return self.recording or utc_now()
+
+    def last_recorded(self) -> str | None:
+        """When the newest entry was recorded, UTC; None in an empty ledger."""
+        row = self._conn.execute(_NEWEST).first()
+        return None if row is None else str(json.loads(bytes(row.canonical))["recorded_at"])
