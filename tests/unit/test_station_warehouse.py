@@ -479,3 +479,51 @@ def test_a_location_says_what_stands_there(floor):
         Y1 -> DONE; Location {n("Y1")} (rack 1) holds 2 cartons: carton {n("carton 1")}, carton {n("carton 2")}.
         """,
     )
+
+
+class TestTheDriverTakesTheRightOnes:
+    """Carton 1 on pallet 1 is for Shop 1 on the vehicle; carton 2 is loose on it; carton 4 stays here."""
+
+    def loaded(self, **settings):
+        floor = stocked(plant(**settings))
+        floor.play(
+            DOCK, "PALLET | pallet 1 | carton 1 | CLOSE | ACCEPT | pallet 1 | PUT | carton 4 | Y1 -> DONE"
+        )
+        floor.play(DOCK, "SHIP | O1 | pallet 1 | PICK | carton 2 | carton 2 -> DONE")
+        return floor
+
+    def test_where_each_piece_is_scanned_a_wrong_one_stops(self):
+        floor = self.loaded(driver_check=2)
+        floor.play(
+            DOCK,
+            f"""
+            DEPART -> STOP no-driver-check
+            DRIVER -> NEXT; Type " and then the name of the driver.
+            "Dora -> NEXT; Scan the next pallet or loose carton on the vehicle.
+            pallet 1 -> NEXT
+            carton 4 -> STOP not-loaded; Carton {n("carton 4")} is not in shipment {n("D1")} for Shop 1: the system shows it in location {n("Y1")} (rack 1). Take it off the vehicle.
+            carton 1 -> STOP not-loaded
+            pallet 1 -> STOP another-label; Pallet {n("pallet 1")} is checked already. Scan the next one.
+            pallet 9 -> STOP unknown-code
+            carton 2 -> DONE; Dora checked shipment {n("D1")}: 1 pallet and 1 loose carton.
+            DEPART -> DONE
+            """,
+        )
+
+    def test_where_only_the_name_is_asked_a_wrong_label_stops_all_the_same(self):
+        floor = self.loaded(driver_check=1)
+        floor.play(
+            DOCK,
+            """
+            DRIVER -> NEXT
+            carton 4 -> STOP not-loaded
+            pallet 1 -> STOP wrong-thing
+            "Dora -> DONE
+            """,
+        )
+
+    def test_what_is_loaded_after_the_check_needs_another(self):
+        floor = self.loaded(driver_check=2)
+        floor.play(DOCK, 'DRIVER | "Dora | pallet 1 | carton 2 -> DONE')
+        floor.play(DOCK, 'UNLOAD | carton 2 | "too heavy -> DONE\nDEPART -> STOP no-driver-check')
+        floor.play(DOCK, 'DRIVER | "Dora | pallet 1 | DEPART -> DONE')

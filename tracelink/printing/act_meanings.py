@@ -65,7 +65,7 @@ _MEANINGS = {
     (
         "dock",
         "CORRECTLOAD",
-    ): "A load that left was wrong: then shipment, thing, reason, second badge",
+    ): "A load that left was wrong: then shipment, thing, reason, badge",
     ("dock", "PUT"): "Put away: then pallet or carton, location",
     ("dock", "MOVE"): "Move: then pallet or carton, new location",
     ("dock", "UNSTACK"): "Take a carton off its pallet: then its label, reason",

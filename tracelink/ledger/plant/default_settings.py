@@ -43,7 +43,9 @@ DEFAULT_SETTINGS = (
     ),
     setup.Setting("ship_over_percent", 100, "how much may be sent beyond an order; 10 is common practice"),
     setup.Setting(
-        "driver_check", 0, "1 wants the driver's check before a shipment leaves; a choice of the plant"
+        "driver_check",
+        0,
+        "1 wants the driver's check before a shipment leaves, 2 with a scan of every pallet and loose carton; a choice of the plant",
     ),
     setup.Setting(
         "effect_a_percent",

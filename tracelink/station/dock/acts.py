@@ -17,6 +17,7 @@ from tracelink.station.common.station_facts import Carton
 from tracelink.station.common.taken_reading import sscc
 from tracelink.station.dock import (
     correct_load,
+    driver,
     loading,
     loose,
     places,
@@ -159,6 +160,7 @@ FORMS = (
     Form("CLOSE", "dock", (), _close),
     Form("ACCEPT", "dock", (Slot("pallet", say.SCAN_THE_PALLET, _closed_pallet),), _accept),
     *loading.FORMS,
+    driver.FORM,
     correct_load.FORM,
     *places.FORMS,
     *repacking.FORMS,

@@ -1,10 +1,10 @@
 """Loading: whole pallets, loose cartons picked by two scans, unloading, the driver's check, departure."""
 
 from tracelink.identity.plantcode import CodeKind
-from tracelink.identity.reading import LogisticRead, Reading, TextKeyed
+from tracelink.identity.reading import LogisticRead, Reading
 from tracelink.ledger.closed_sets import PalletStatus, ReasonAct, ShipmentStatus
 from tracelink.ledger.kinds.dock import PalletLoaded, ShipmentDeparted, ShipmentOpened, ShipmentReordered
-from tracelink.ledger.kinds.warehouse import CartonPicked, DriverChecked, LoadShort, Unloaded
+from tracelink.ledger.kinds.warehouse import CartonPicked, LoadShort, Unloaded
 from tracelink.station.common.authority import QUALITY, require_role
 from tracelink.station.common.count_doubt import refuse_doubtful, refuse_doubtful_in
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
@@ -18,8 +18,8 @@ from tracelink.station.common.taken_reading import plant_code, sscc
 from tracelink.station.dock import rules
 from tracelink.station.sentences import dock_sentences, form_sentences
 from tracelink.station.sentences import loading_sentences as say
-from tracelink.station.sentences.common_sentences import misplaced, unknown
-from tracelink.station.sentences.thing_names import Entered, Thing
+from tracelink.station.sentences.common_sentences import unknown
+from tracelink.station.sentences.thing_names import Thing
 
 
 def _order(reading: Reading, _values: Values, context: ScanContext) -> str:
@@ -125,35 +125,23 @@ def _unload(values: Values, context: ScanContext) -> ActResult:
     return ActResult((Act(body, values["reason"]),), sentence)
 
 
-def _name(reading: Reading, _values: Values, _scene: ScanContext) -> str:
-    if isinstance(reading, TextKeyed):
-        return reading.text.strip()
-    raise misplaced(reading, say.NAME_OF_THE_DRIVER, Entered.TYPED)
-
-
-def _something_loaded(context: ScanContext) -> tuple[str, Order]:
+def something_loaded(context: ScanContext) -> tuple[str, Order]:
+    """Return the shipment that is loaded here with something in it, or refuse."""
     code, order = rules.loading(context)
     if not context.queries.pallets_in(code) and not context.queries.loose_cartons_in(code):
         raise say.nothing_loaded(code)
     return code, order
 
 
-def _driver(values: Values, context: ScanContext) -> ActResult:
-    code, _order = _something_loaded(context)
-    load = _load_in_words(code, context)
-    return ActResult(
-        (Act(DriverChecked(code, values["name"])),), say.driver_checked(values["name"], code, load)
-    )
-
-
-def _load_in_words(shipment: str, context: ScanContext) -> str:
+def load_in_words(shipment: str, context: ScanContext) -> str:
+    """Say what is on a vehicle."""
     pallets, cartons = context.queries.pallets_in(shipment), context.queries.loose_cartons_in(shipment)
     return say.load_in_words(len(pallets), len(cartons))
 
 
 def may_leave(context: ScanContext) -> tuple[str, Order]:
     """Return the shipment loaded here, or refuse: something on it may not leave, or no driver looked at it."""
-    code, order = _something_loaded(context)
+    code, order = something_loaded(context)
     # A hold placed, or a lot rejected, between loading and departure still stops the vehicle.
     for pallet in context.queries.pallets_in(code):
         refuse_held(context.queries.hold_on_pallet(pallet), Thing.PALLET, pallet)
@@ -201,7 +189,7 @@ def _departed(code: str, order: Order, context: ScanContext) -> ActResult:
     """Let a shipment go, and tell what a line of the order lacks or has too much, also where the plant lets it."""
     body = ShipmentDeparted(code, tuple(context.queries.pallets_in(code)))
     off = [line for line in _totals(code, order, context) if line.loaded != line.ordered]
-    sentence = say.departed(code, order, _load_in_words(code, context), off)
+    sentence = say.departed(code, order, load_in_words(code, context), off)
     return ActResult((Act(body),), sentence)
 
 
@@ -240,13 +228,6 @@ FORMS = (
         rules.loading,
     ),
     Form("UNLOAD", "dock", (_LOADED, reason_slot(ReasonAct.DOCK_UNLOAD)), _unload),
-    Form(
-        "DRIVER",
-        "dock",
-        (Slot("name", say.TYPE_THE_DRIVER, _name),),
-        _driver,
-        _something_loaded,
-    ),
     Form("DEPART", "dock", (), _depart),
     Form("ACCEPTLOAD", "dock", (reason_slot(ReasonAct.DOCK_ACCEPTLOAD),), _accept_load, _quality_here),
 )

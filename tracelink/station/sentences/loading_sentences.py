@@ -23,6 +23,7 @@ SCAN_THE_SHIPMENT = "Scan the shipment that left."
 BADGE_OF_QUALITY = "Scan the badge of a second person with the role quality."
 SCAN_CARTON_OR_PALLET = "Scan the carton or the pallet."
 SCAN_THE_SAME_LABEL = "Scan the same label again as it goes onto the vehicle."
+SCAN_A_PIECE_OF_THE_LOAD = "Scan the next pallet or loose carton on the vehicle."
 TYPE_THE_DRIVER = 'Type " and then the name of the driver.'
 
 
@@ -106,6 +107,29 @@ def nothing_loaded(code: str) -> Refused:
 def driver_checked(driver: str, shipment: str, load: str) -> str:
     """Say who checked a shipment."""
     return f"{driver} checked shipment {shipment}: {load}."
+
+
+def not_on_this_vehicle(
+    thing: Thing, code: str, shipment: str, consignee: str, standing: Nesting | None
+) -> Refused:
+    """The driver takes what is not of this shipment."""
+    return Refused(
+        FindingCode.NOT_LOADED,
+        f"{thing.value} {code} is not in shipment {shipment} for {consignee}: the system shows it {where(standing)}. Take it "
+        "off the vehicle.",
+        subject=code,
+        expected=shipment,
+        found="" if standing is None else standing.parent,
+    )
+
+
+def checked_already(thing: Thing, code: str) -> Refused:
+    """The driver scans a piece twice."""
+    return Refused(
+        FindingCode.ANOTHER_LABEL,
+        f"{thing.value} {code} is checked already. Scan the next one.",
+        subject=code,
+    )
 
 
 def no_driver_check(code: str) -> Refused:
