@@ -2,6 +2,7 @@
 
 import multiprocessing
 import re
+from concurrent.futures import ProcessPoolExecutor
 
 import pytest
 from support_cli import run, write_plant_file
@@ -60,8 +61,9 @@ class TestIssue:
         )
 
     def test_many_programs_at_once_never_get_the_same_number(self, place):
-        with multiprocessing.get_context("spawn").Pool(4) as pool:
-            found = [block for blocks in pool.starmap(issue_many, [(place, 10)] * 4) for block in blocks]
+        with ProcessPoolExecutor(4, mp_context=multiprocessing.get_context("spawn")) as programs:
+            given_out = programs.map(issue_many, [place] * 4, [10] * 4)
+            found = [block for blocks in given_out for block in blocks]
         assert len({first for first, _last in found}) == 40
         serials = sorted(int(first[8:17]) for first, _last in found)
         assert serials == list(range(1001, 1001 + 3 * 40, 3))
