@@ -123,7 +123,9 @@ def _decide(area: str, state: StationState, station: str, scan: RawScan, queries
         decision = badge_pin.guard(state, came)
     except IdentifierError as problem:
         shown = PIN_MARK if secret else _shown(scan.raw)
-        decision = refusal(state, Finding(FindingCode(problem.finding), shown, "", "", str(problem)))
+        decision = refusal(
+            state, Finding(FindingCode(problem.finding), shown, "", "", common_sentences.of_fault(problem))
+        )
     except Refused as refused:
         if read_again.is_again(station, scan, queries):
             return again()

@@ -1,6 +1,5 @@
 """The section `[[reason]]` of a plant file: a reason on a card, and the acts that it is a reason for."""
 
-from tracelink.errors import UsageError
 from tracelink.identity.plantcode import CodeKind
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.kinds.station import ReasonNamed
@@ -18,13 +17,15 @@ def reason(section: PlantSection) -> ReasonNamed:
     """
     code = section.code("code", CodeKind.REASON)
     text = section.text("text").strip()
-    if not text.isprintable() or not 1 <= len(text) <= LONGEST:
-        raise UsageError(f"{section.where}: text is {text!r}: expected one line of 1 to {LONGEST} characters")
+    short = text.isprintable() and 1 <= len(text) <= LONGEST
+    section.require(short, "text", f"text is {text!r}: expected one line of 1 to {LONGEST} characters")
     words = {act.area: [each.word for each in ReasonAct if each.area == act.area] for act in ReasonAct}
-    area = section.one_of("area", tuple(words))
-    acts = section.many("acts")
-    if not acts or len(set(map(str, acts))) < len(acts) or any(each not in words[area] for each in acts):
-        raise UsageError(
-            f"{section.where}: acts is {acts!r}: expected one or more of {', '.join(words[area])}, each once"
-        )
+    area, acts = section.text("area"), section.many("acts")
+    section.require(area in words, "area", f"area is {area!r}: expected one of {', '.join(words)}")
+    if area in words:
+        # Which acts there are nobody can say of an area that there is not.
+        once = bool(acts) and len(set(map(str, acts))) == len(acts)
+        known = all(each in words[area] for each in acts)
+        expected = f"expected one or more of {', '.join(words[area])}, each once"
+        section.require(once and known, "acts", f"acts is {acts!r}: {expected}")
     return ReasonNamed(code, area, text, tuple(acts))

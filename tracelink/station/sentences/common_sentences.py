@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from tracelink.errors import IdentifierError
 from tracelink.identity.reading import Reading
 from tracelink.ledger.count_words import either
 from tracelink.ledger.finding_codes import FindingCode
@@ -36,6 +37,12 @@ PUT_BOTH_ASIDE_AND_STOP = "Put both aside and scan STOP."
 LIFT_THE_HOLD_FIRST = "Lift the hold first."
 OPEN_ANOTHER_CARTON = "Scan CLOSE, put it aside and open another."
 """What to do with a thing on hold."""
+
+
+def of_fault(fault: IdentifierError) -> str:
+    """Say what is wrong with a code, as a whole sentence: in a fault it follows other words and stands before some."""
+    text = str(fault)
+    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith(".") else ".")
 
 
 def unknown(thing: Thing, code: str) -> Refused:
