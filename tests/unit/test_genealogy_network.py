@@ -184,6 +184,25 @@ def test_a_solver_out_of_time_leaves_a_valid_bound_and_is_not_asked_again(monkey
     assert len(calls) <= 2
 
 
+def test_a_search_for_whole_discs_out_of_time_is_not_asked_again_either(monkeypatch):
+    """The program in fractions was solved, and no solution of it is whole; the search for one ended at its limit."""
+    found = held(*TABLE, pressed=20, proven=range(1, 9))
+    calls = []
+
+    def out_of_time(model, goal):
+        calls.append(goal)
+        return SimpleNamespace(status=1, x=None)
+
+    monkeypatch.setattr(solve.Solver, "_whole", lambda *_: None)
+    monkeypatch.setattr(solve, "_integer", out_of_time)
+    bound = found.bound(["C1", "K1"])
+    assert (bound.least <= 4, bound.most >= 8, bound.tight) == (True, True, False)
+    assert calls
+    asked = len(calls)
+    assert not found.bound(["C2", "K1"]).tight
+    assert len(calls) == asked <= 2
+
+
 def test_an_integer_program_out_of_time_leaves_the_ceiling_of_the_prices(monkeypatch):
     found = held(*TABLE, pressed=20, proven=range(1, 9))
     monkeypatch.setattr(solve.Solver, "_whole", lambda *_: None)
