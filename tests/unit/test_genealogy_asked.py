@@ -1,13 +1,13 @@
 """What a question asks is what is answered: every cause of it, either end of its period, and nothing that is not true."""
 
 import pytest
-from support_genealogy_plant import move, small_plant
+from support_genealogy_plant import judged, move, small_plant
 from support_memory import MemoryRecords
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.holdings import lot_holdings
-from tracelink.genealogy.containment.query import ContainmentQuery
+from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
 from tracelink.genealogy.model.facts import ActFact, LotFact, NestFact, ReadingFact, ShipmentFact
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
@@ -96,3 +96,35 @@ def test_more_loose_discs_than_were_sent_cannot_be(back, contradicts):
     )
     held = lot_holdings(records, "L1", StrokeSet.between(1, 2), NO_STROKES)
     assert bool(held.conflicts) == contradicts
+
+
+@pytest.mark.parametrize(
+    ("evidence", "sentence"),
+    [
+        ([("L9", 1, True)], "lot L9 is not in the records"),
+        ([("L1", 501, True)], "lot L1 has strokes 1 to 500; there is no disc 501"),
+        ([("L1", 0, True)], "lot L1 has strokes 1 to 500; there is no disc 0"),
+        ([("L3", 1, True)], "lot L3 was not touched by T4; it touched L1, L2"),
+        ([("L1", 401, True)], "disc 401 of lot L1 was not made with T4, which made 1-400"),
+        (
+            [("L1", 200, True)],
+            "disc 200 of lot L1 is good here and bad by sample S1; one disc is not both (REJUDGE corrects a sample)",
+        ),
+        (
+            [("L2", 9, True), ("L2", 9, False)],
+            "disc 9 of lot L2 is bad here and good in another --evidence; one disc is not both (REJUDGE corrects a sample)",
+        ),
+    ],
+)
+def test_evidence_that_cannot_be_is_refused(plant, evidence, sentence):
+    plant.judgements = [judged("S1", "L1", 200, False, defect="pit")]
+    given = tuple(Evidence(lot, stroke, good) for lot, stroke, good in evidence)
+    with pytest.raises(UsageError) as told:
+        contain(plant, ContainmentQuery("T4", Shape.WHOLE_LIFE, given))
+    assert str(told.value) == f"--evidence: {sentence}"
+
+
+def test_evidence_that_says_what_is_known_already_is_taken(plant):
+    plant.judgements = [judged("S1", "L1", 200, False, defect="pit")]
+    given = (Evidence("L1", 200, good=False, defect="pit"), Evidence("L1", 400, good=False))
+    assert strokes(contain(plant, ContainmentQuery("T4", Shape.FROM_ONSET, given)))
