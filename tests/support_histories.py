@@ -702,6 +702,14 @@ def possible_acts(h: History) -> list[list[str]]:
         lambda line: ["DESTROY", f"#{line}", '"no use', "P2"],
         lambda line: ["RESTOCKLOOSE", f"#{line}", f"K{h.number()}", '"looks new'],
     )
+    on_pallets = "SELECT parent FROM nesting WHERE closed_seq IS NULL AND parent IN (SELECT sscc FROM pallet)"
+    offer(on_pallets, lambda code: ["COUNT", code, f"#{count}"])
+    things = h.column(f"SELECT sscc FROM pallet WHERE status IN ('accepted', 'shipped') UNION {closed}")
+    if things:
+        offer(
+            "SELECT code FROM shipment WHERE status = 'shipped'",
+            lambda code: ["CORRECTLOAD", code, h.rng.choice(things), '"looked', "P2"],
+        )
     # Of numbers that left: some of a return in quarantine, some of cartons still with customers.
     offer(
         "SELECT number FROM numbered_sleeve s JOIN carton c ON c.sscc = s.carton WHERE c.status = 'returned' "

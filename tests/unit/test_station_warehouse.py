@@ -527,3 +527,36 @@ class TestTheDriverTakesTheRightOnes:
         floor.play(DOCK, 'DRIVER | "Dora | pallet 1 | carton 2 -> DONE')
         floor.play(DOCK, 'UNLOAD | carton 2 | "too heavy -> DONE\nDEPART -> STOP no-driver-check')
         floor.play(DOCK, 'DRIVER | "Dora | pallet 1 | DEPART -> DONE')
+
+
+class TestAPalletIsCounted:
+    def test_as_many_as_the_system_shows(self, accepted):
+        accepted.play(
+            DOCK,
+            f"""
+            COUNT -> NEXT; Scan what you counted: pallet, carton, spindle, or the lot card for discs at the press without a spindle.
+            pallet 9 -> STOP unknown-code
+            pallet 1 -> NEXT
+            "two -> STOP wrong-thing
+            #2 -> DONE; Pallet {n("pallet 1")} holds 2 cartons, as the system shows.
+            """,
+        )
+        assert accepted.read("hold") == []
+
+    def test_one_that_differs_is_on_hold_and_does_not_leave(self, accepted):
+        accepted.play(
+            DOCK,
+            f"""
+            COUNT | pallet 1 | #1 -> STOP count-differs; Pallet {n("pallet 1")} holds 1 carton; the system shows 2: 1 missing. Count again; tell quality. The pallet is on hold ({n("H1")}): scan each carton on it to see where the system shows it.
+            SHIP | O1 -> DONE
+            pallet 1 -> STOP on-hold
+            COUNT | pallet 1 | #3 -> STOP count-differs; Pallet {n("pallet 1")} holds 3 cartons; the system shows 2: 1 too many. Count again; tell quality.
+            """,
+        )
+        assert accepted.count("hold") == 1
+        assert accepted.count("finding", finding="count-differs") == 2
+        accepted.play(LAB, 'LIFT | pallet 1 | "the carton stood behind it | P2 -> DONE')
+        accepted.play(DOCK, "COUNT | pallet 1 | #2 | pallet 1 -> DONE")
+
+    def test_cartons_and_spindles_are_counted_there_too(self, accepted):
+        accepted.play(DOCK, "COUNT | carton 1 | #2 | COUNT | K12 | #10 -> DONE")

@@ -8,6 +8,8 @@ from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.closed_sets import PalletStatus, ShipmentStatus
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Things, on
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.kinds.base import finding_row
 from tracelink.ledger.kinds.warehouse import Nested
 from tracelink.ledger.origin import DOCK, Origin
 
@@ -153,6 +155,33 @@ class ShipmentDeparted:
         yield Update("shipment", {"code": self.shipment}, {"status": ShipmentStatus.SHIPPED, **left})
         for pallet in self.pallets:
             yield Update("pallet", {"sscc": pallet}, {"status": PalletStatus.SHIPPED})
+
+
+@dataclass(frozen=True, slots=True)
+class PalletCounted:
+    """Somebody counted the cartons on a pallet. What the records have on it stays as it was."""
+
+    kind: ClassVar[str] = "pallet-counted"
+    export: ClassVar[ExportRule] = ExportRule(on("pallet", Things.PALLETS), tables=(BundleTable.DEVIATIONS,))
+    origin: ClassVar[Origin] = DOCK
+    pallet: str
+    recorded: int
+    """Cartons on it by the records."""
+    counted: int
+    sentence: str
+    """What the person was told."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A finding when it differs."""
+        if self.counted != self.recorded:
+            yield finding_row(
+                entry,
+                finding=FindingCode.COUNT_DIFFERS,
+                subject=self.pallet,
+                expected=str(self.recorded),
+                found=str(self.counted),
+                sentence=self.sentence,
+            )
 
 
 @dataclass(frozen=True, slots=True)

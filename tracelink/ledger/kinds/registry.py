@@ -83,6 +83,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     dock.PalletLoaded,
     dock.ShipmentDeparted,
     dock.LoadCorrected,
+    dock.PalletCounted,
     station.SignedOn,
     station.SignedOff,
     station.ReasonNamed,

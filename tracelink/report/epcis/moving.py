@@ -13,6 +13,7 @@ from tracelink.ledger.kinds.dock import (
     LoadCorrected,
     PalletAccepted,
     PalletClosed,
+    PalletCounted,
     PalletLoaded,
     PalletOpened,
     ShipmentDeparted,
@@ -200,6 +201,11 @@ def _unloaded(ledger: EventContext, entry: Entry, body: Unloaded) -> Iterator[Ev
     )
 
 
+def _pallet_counted(ledger: EventContext, entry: Entry, body: PalletCounted) -> Iterator[Event]:
+    found = "completeness_verified" if body.recorded == body.counted else "mismatch_quantity"
+    yield seen(ledger, entry, "cycle_counting", found, epcList=[ledger.names.thing(body.pallet)])
+
+
 def _corrected(ledger: EventContext, entry: Entry, body: LoadCorrected) -> Iterator[Event]:
     """What stayed was unloaded before the vehicle left; what went was shipped with it."""
     step, disposition = ("shipping", "in_transit") if body.went else ("unloading", "in_progress")
@@ -272,5 +278,6 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     CartonPicked: _loaded,
     Unloaded: _unloaded,
     LoadCorrected: _corrected,
+    PalletCounted: _pallet_counted,
 }
 """Kind of entry -> the events it gives; departures come from `export.py`, which knows what was loaded."""

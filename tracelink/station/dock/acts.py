@@ -8,7 +8,6 @@ from tracelink.identity.reading import LogisticRead, PlantRead, Reading, SleeveR
 from tracelink.ledger.closed_sets import PalletStatus
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.count_doubt import refuse_doubtful, refuse_doubtful_in
-from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.label_content import refuse_contradiction
 from tracelink.station.common.outcome import Act
@@ -20,6 +19,7 @@ from tracelink.station.dock import (
     driver,
     loading,
     loose,
+    pallet_count,
     places,
     repacking,
     returns,
@@ -166,7 +166,7 @@ FORMS = (
     *repacking.FORMS,
     *returns.FORMS,
     *loose.FORMS,
-    count_form("dock"),
+    pallet_count.FORM,
 )
 
 ACTS = StationActs({form.word: form for form in FORMS}, _default, {"LEAVEANYWAY": "ACCEPTLOAD"})

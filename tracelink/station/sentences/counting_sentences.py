@@ -15,6 +15,8 @@ HOW_MANY = "how many there are"
 SCAN_WHAT_YOU_COUNTED = (
     "Scan what you counted: spindle, carton, or the lot card for discs at the press without a spindle."
 )
+SCAN_WHAT_YOU_COUNTED_AT_THE_DOCK = "Scan what you counted: pallet, carton, spindle, or the lot card for discs at the press without a spindle."
+HOW_MANY_CARTONS = "how many cartons are on it"
 KEY_HOW_MANY = (
     'Key how many there are, such as #40; of a mixed carton, lot by lot if you can: "L000001S=3 L000005K=2.'
 )
@@ -93,6 +95,16 @@ def on_spindle(spindle: str, found: Found) -> str:
 def in_carton(carton: str, found: Found) -> str:
     """Say what was counted in a carton."""
     return f"Carton {carton} holds {_many(found, 'unit')}"
+
+
+def on_pallet(pallet: str, cartons: int) -> str:
+    """Say what was counted on a pallet."""
+    return f"Pallet {pallet} holds {counted(cartons, 'carton')}"
+
+
+def pallet_held(hold: str) -> str:
+    """Say that a pallet is on hold now, to add to another sentence."""
+    return f" The pallet is on hold ({hold}): scan each carton on it to see where the system shows it."
 
 
 def _many(found: Found, unit: str) -> str:
