@@ -200,9 +200,9 @@ def test_people_are_listed_with_roles_and_pins(pinned):
     listed = run("person", "list", "--format", "csv", ledger=pinned)
     assert listed.code == 0
     lines = listed.out.splitlines()
-    assert lines[0] == "person,name,roles,pin_seq,failures,failed_at"
+    assert lines[0] == "person,name,roles,pin_seq,failures,failed_at,withdrawn"
     assert lines[1].startswith(f'{ADA},Ada,"dock, lab, line, press, quality, tool",')
-    assert lines[3] == f"{CLEO},Cleo,press,,,"
+    assert lines[3] == f"{CLEO},Cleo,press,,,,"
 
 
 def test_a_log_with_a_pin_keeps_none(pinned, tmp_path):

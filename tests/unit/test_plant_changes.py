@@ -5,17 +5,21 @@ from datetime import datetime, timedelta
 import pytest
 from support_cli import write_plant_file
 from support_judged import judged, recorded
-from support_plant import DOCK, LINE, PRESS, Floor, carton_sscc, code, gtin, n
+from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, code, gtin, n
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.proof.origin_check import OriginCheck
+from tracelink.services import searching
 from tracelink.services.badge_proof import Badge
 from tracelink.services.upkeep import plant_files
 from tracelink.services.upkeep.plant_files import PlannedBy
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.ledger import Ledger
+from tracelink.store.office.packing_facts import packlist
+from tracelink.store.records.settings import setting_with_source
+from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.answers import SqlStationQueries
 
 ADA, BEN, CLEO = code("P", 1), code("P", 2), code("P", 3)
@@ -296,3 +300,67 @@ def test_from_the_first_file_of_a_person_on_none_comes_from_nobody(floor, plan):
     with floor.ledger.writing() as booking:
         booking.record(LocationNamed(code("Y", 10), "rack 10"), Stamp(floor.at, "2031-03-03T07:00:00Z"))
     assert [told for told in faults(floor) if "names nobody" in told] != []
+
+
+class TestDocumentsOfThen:
+    """What is old stays true: a document names things as they were called when what it is about was made."""
+
+    @pytest.fixture
+    def renamed(self, floor, plan):
+        plan(
+            changed_product=[{"gtin": gtin(1), "title": "Paper Comet Algebra", "catalogue_number": "EX 901"}],
+            changed_setting=[{"name": "drill_minutes", "value": 90}],
+        )
+        return floor
+
+    def test_a_lot_is_called_as_when_it_was_pressed(self, floor, plan):
+        floor.at = BEFORE
+        floor.press(5, press=OTHER_PRESS)
+        plan(
+            changed_product=[{"gtin": gtin(1), "title": "Paper Comet Algebra", "catalogue_number": "EX 901"}]
+        )
+        with floor.ledger.reading() as conn:
+            old, new, unpressed = (SqlRecords(conn).lot(n(lot)) for lot in ("L5", "L1", "L2"))
+        assert (old.title, old.catalogue_number) == ("Paper Comet Arithmetic", "EX 101")
+        assert (new.title, new.catalogue_number) == ("Paper Comet Algebra", "EX 901")
+        assert unpressed.title == "Moth Parliament"
+
+    def test_a_packing_list_keeps_the_title_of_the_day_it_left(self, floor, plan):
+        floor.at = BEFORE
+        floor.press(5, press=OTHER_PRESS)
+        floor.play(LAB, 'P1 | RELEASE | L5 | "none bad -> DONE')
+        floor.scan(OTHER_LINE, "P1", "CLEAR", "P2", "B1", "K51", "carton 1")
+        floor.match(1, 5, OTHER_LINE)
+        floor.scan(OTHER_LINE, "carton 2")
+        floor.scan(
+            DOCK,
+            "P1",
+            "PALLET",
+            "pallet 1",
+            "carton 1",
+            "CLOSE",
+            "ACCEPT",
+            "pallet 1",
+            "SHIP",
+            "O1",
+            "pallet 1",
+        )
+        with floor.ledger.reading() as conn:
+            shipment = SqlStationQueries(conn).open_shipment(DOCK)[0]
+        floor.play(DOCK, "DEPART -> DONE")
+        plan(changed_product=[{"gtin": gtin(1), "title": "Paper Comet Algebra"}])
+        with floor.ledger.reading() as conn:
+            left, now = packlist(conn, shipment), packlist(conn, carton_sscc(1))
+        assert {line.title for line in (*left.cartons, *left.lines)} == {"Paper Comet Arithmetic"}
+        assert [line.title for line in now.cartons] == ["Paper Comet Algebra"]
+
+    def test_reports_go_by_the_setting_that_holds_and_say_since_when(self, renamed):
+        with renamed.ledger.reading() as conn:
+            found = setting_with_source(conn, "drill_minutes")
+        assert (found.value, found.source[:17]) == (90, "plant file, from ")
+
+    def test_a_product_is_found_by_every_title_it_had(self, renamed):
+        with renamed.ledger.reading() as conn:
+            for words in ("Comet Algebra", "Comet Arithmetic", "EX 901"):
+                found = searching.search(conn, words, 20)
+                assert gtin(1) in [hit.code for hit in found.hits], words

@@ -20,6 +20,7 @@ _COLUMNS = [
     Column("pin_seq", "PIN set by entry", Kind.NUMBER),
     Column("failures", "wrong PINs in a row", Kind.COUNT),
     Column("failed_at", "last at", Kind.TIME),
+    Column("withdrawn", "withdrawn", Kind.TIME),
 ]
 
 

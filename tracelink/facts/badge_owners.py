@@ -18,3 +18,5 @@ class BadgeOwner:
     """Wrong PINs in a row."""
     failed_at: str | None
     """Time of the last of them."""
+    withdrawn: str | None
+    """The time from which the badge counts no longer, UTC; None if it does."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,13 +33,16 @@ from tracelink.store.bundle.scope_codes import BundleScope
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.records.late_entries import late_minutes
+from tracelink.store.records.plant_versions import names_of_lot
+from tracelink.store.records.settings import setting_with_source
 from tracelink.store.records.sql_records import SqlRecords
+from tracelink.store.stations.answers import SqlStationQueries
 
 _LOT = "SELECT gtin, piece, planned, press, status, decision, counter FROM lot WHERE code = :code"
 _PRODUCT = "SELECT title, catalogue_number FROM product WHERE gtin = :code"
 _PARTS = "SELECT piece, matrix_a, matrix_b FROM product_part WHERE gtin = :code ORDER BY piece"
+_LOT_GTIN = "SELECT gtin FROM lot WHERE code = :code"
 _PERSON = "SELECT name FROM person WHERE code = :code"
-_ROLES = "SELECT role FROM person_role WHERE person = :code ORDER BY role"
 _STATION = "SELECT area, name FROM station WHERE code = :code"
 _CARTON = "SELECT gtin, status, units FROM carton WHERE sscc = :code"
 _BATCHES = "SELECT batch FROM carton_sleeve WHERE carton = :code AND units > 0 ORDER BY batch"
@@ -51,7 +54,7 @@ _SHIPMENT = (
 )
 _LOCATION = "SELECT name FROM location WHERE code = :code"
 _SPOOLED = "SELECT COUNT(*) FROM spool WHERE lot = :code AND spindle IS NOT NULL"
-_SETTINGS = text("SELECT name, value, source FROM setting ORDER BY name")
+_SETTINGS = text("SELECT name FROM setting ORDER BY name")
 _PLANT = text("SELECT name FROM plant")
 _NAMES = text("SELECT code, name FROM person ORDER BY code")
 _FIRST = text("SELECT hash FROM journal WHERE seq = 1")
@@ -97,7 +100,7 @@ def bundle_facts(
             for code in sorted(stations)
             if reader.known(_STATION, code)
         },
-        products={code: reader.product(code) for code in sorted(scope.gtins)},
+        products={code: reader.product(code, sorted(scope.lots)) for code in sorted(scope.gtins)},
         segments=tuple(each for lot in sorted(scope.lots) for each in records.segments_of(lot)),
         tools={code: tool for code, tool in tools.items() if tool is not None},
         spindles=frozenset(scope.spindles),
@@ -116,7 +119,11 @@ def bundle_facts(
             _balance(conn, lot) for lot in sorted(scope.lots if scope.kind == "case" else scope.whole)
         ),
         labels=tuple(_labels(conn, sorted(scope.batches | scope.materials))),
-        settings=tuple((row.name, row.value, row.source) for row in conn.execute(_SETTINGS)),
+        settings=tuple(
+            (name, found.value, found.source)
+            for name in conn.execute(_SETTINGS).scalars()
+            for found in (setting_with_source(conn, name),)
+        ),
         late_minutes=late_minutes(conn),
         gaps=gaps,
         conflicts=conflicts,
@@ -163,10 +170,13 @@ class _RowReader:
 
     def person(self, code: str, *, hidden: bool) -> tuple[str, str]:
         name = "" if hidden else str(self._conn.execute(text(_PERSON), {"code": code}).scalar() or "")
-        return name, ", ".join(self.column(_ROLES, code))
+        person = SqlStationQueries(self._conn).person(code)
+        return name, ", ".join(sorted(person.roles)) if person else ""
 
-    def product(self, gtin: str) -> ProductNote:
-        title, number = self.one(_PRODUCT, gtin)
+    def product(self, gtin: str, lots: Sequence[str]) -> ProductNote:
+        """What a product is, as it was called when the first of its lots here was pressed."""
+        of_lot = next((lot for lot in lots if self.one(_LOT_GTIN, lot)[0] == gtin), "")
+        title, number = names_of_lot(self._conn, of_lot, gtin, self.one(_PRODUCT, gtin))
         parts = self._conn.execute(text(_PARTS), {"code": gtin}).all()
         return ProductNote(title, number, len(parts), {row[0]: (row[1], row[2]) for row in parts})
 

@@ -9,6 +9,7 @@ from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import status_of
 from tracelink.ledger.kinds.case_scope import CaseContainer
 from tracelink.store.records.contacts import contact_on
+from tracelink.store.records.plant_versions import names_of_lot
 
 _PLANT = text("SELECT name FROM plant")
 _PRODUCTS = text(
@@ -72,11 +73,15 @@ def plant_name(conn: Connection) -> str:
 
 def notice_lots(conn: Connection, codes: Sequence[str]) -> list[NoticeLot]:
     """Return what a stranger can find lots by."""
+    rows = conn.execute(_PRODUCTS, {"codes": list(codes)}).all()
+    named = {
+        row.lot: names_of_lot(conn, row.lot, row.gtin, (row.title, row.catalogue_number)) for row in rows
+    }
     return [
         NoticeLot(
             lot=row.lot,
-            title=row.title,
-            catalogue_number=row.catalogue_number,
+            title=named[row.lot][0],
+            catalogue_number=named[row.lot][1],
             gtin=row.gtin,
             piece=row.piece,
             total=row.total,
@@ -85,7 +90,7 @@ def notice_lots(conn: Connection, codes: Sequence[str]) -> list[NoticeLot]:
             pressed_from=(row.first_at or "")[:10],
             pressed_to=(row.last_at or "")[:10],
         )
-        for row in conn.execute(_PRODUCTS, {"codes": list(codes)})
+        for row in rows
     ]
 
 

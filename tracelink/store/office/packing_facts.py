@@ -20,14 +20,8 @@ _SHIPMENT = text(
 _CHILDREN = text(
     "SELECT child FROM nesting WHERE parent = :code AND closed_seq IS NULL ORDER BY opened_seq, child"
 )
-_CARTON = text(
-    "SELECT c.sscc, c.units, c.status, p.title, p.catalogue_number, p.gtin FROM carton c "
-    "JOIN product p ON p.gtin = c.gtin WHERE c.sscc = :code"
-)
-_LINES = text(
-    "SELECT l.gtin, l.quantity, p.title, p.catalogue_number FROM order_line l JOIN product p ON p.gtin = l.gtin "
-    "WHERE l.order_code = :code ORDER BY l.line"
-)
+_CARTON = text("SELECT sscc, units, status, gtin FROM carton WHERE sscc = :code")
+_LINES = text("SELECT gtin, quantity FROM order_line WHERE order_code = :code ORDER BY line")
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :code ORDER BY seq, number")
 _DRIVER = text("SELECT name FROM driver_check WHERE shipment = :code ORDER BY seq DESC LIMIT 1")
 
@@ -47,6 +41,8 @@ def packlist(conn: Connection, code: str) -> PackList:
     head = f"journal entry {found.seq}, {found.hash}"
     shipment = conn.execute(_SHIPMENT, {"code": code}).first()
     if shipment is not None:
+        # A list of a shipment that has left names its products as they were called then.
+        queries.at = shipment.departed_at
         lines = tuple(_ordered(conn, queries, shipment))
         driver = conn.execute(_DRIVER, {"code": code}).scalar()
         facts = (
@@ -77,7 +73,8 @@ def _ordered(conn: Connection, queries: SqlStationQueries, shipment: Any) -> Ite
         sent = queries.units_sent(shipment.order_code, row.gtin)
         # A shipment that has left is among what was sent.
         before = sent - here if shipment.status == ShipmentStatus.SHIPPED else sent
-        yield OrderedLine(row.catalogue_number, row.title, row.gtin, row.quantity, before, here)
+        number, title = _names(queries, row.gtin)
+        yield OrderedLine(number, title, row.gtin, row.quantity, before, here)
 
 
 def _children(conn: Connection, code: str) -> Sequence[str]:
@@ -102,6 +99,12 @@ def _carton(conn: Connection, queries: SqlStationQueries, code: str, pallet: str
     row = conn.execute(_CARTON, {"code": code}).one()
     numbers = tuple(conn.execute(_NUMBERS, {"code": code}).scalars())
     lots = tuple(queries.carton_contents(code))
-    return CartonLine(
-        row.sscc, pallet, row.catalogue_number, row.title, row.gtin, row.units, row.status, lots, numbers
-    )
+    number, title = _names(queries, row.gtin)
+    return CartonLine(row.sscc, pallet, number, title, row.gtin, row.units, row.status, lots, numbers)
+
+
+def _names(queries: SqlStationQueries, gtin: str) -> tuple[str, str]:
+    """Return catalogue number and title of a product at the time that is asked for."""
+    product = queries.product(gtin)
+    assert product is not None
+    return product.catalogue_number, product.title

@@ -8,6 +8,7 @@ from sqlalchemy import Connection, text
 from tracelink.errors import RefusedByRule
 from tracelink.facts.badge_owners import BadgeOwner
 from tracelink.ledger import pins
+from tracelink.ledger.closed_sets import PlantField
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.access import PinGiven, PinKeyReplaced, PinSet
 from tracelink.station.badge_pin import check
@@ -15,6 +16,7 @@ from tracelink.station.common.outcome import Refused
 from tracelink.station.common.station_facts import Person
 from tracelink.station.sentences.form_sentences import ONLY_ONE
 from tracelink.store.office.office_acts import OfficeAct, authorised, person_of, second_person
+from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.booking import Booking
 
 _PEOPLE = text(
@@ -22,7 +24,6 @@ _PEOPLE = text(
     "ORDER BY p.code"
 )
 _PINS = text("SELECT COUNT(*) FROM person_pin")
-_ROLES = text("SELECT person, role FROM person_role ORDER BY person, role")
 
 
 def prove(booking: Booking, stamp: Stamp, digits: str) -> str:
@@ -93,13 +94,12 @@ def replace_key(booking: Booking, stamp: Stamp, second: str, key: bytes, reason:
 
 
 def people(conn: Connection) -> list[BadgeOwner]:
-    """Return everybody with a badge: roles, since which entry they have a PIN, wrong PINs in a row."""
-    roles: dict[str, list[str]] = {}
-    for row in conn.execute(_ROLES):
-        roles.setdefault(row.person, []).append(row.role)
-    return [
-        BadgeOwner(
-            row.code, row.name, ", ".join(roles.get(row.code, [])), row.seq, row.failures, row.failed_at
-        )
-        for row in conn.execute(_PEOPLE)
-    ]
+    """Return everybody with a badge: roles now, since which entry they have a PIN, wrong PINs in a row, until when it counts."""
+    queries, found = SqlStationQueries(conn), []
+    for row in conn.execute(_PEOPLE):
+        person = queries.person(row.code)
+        assert person is not None
+        roles = ", ".join(sorted(person.roles))
+        until = queries.first_change(row.code, PlantField.BADGE)
+        found.append(BadgeOwner(row.code, row.name, roles, row.seq, row.failures, row.failed_at, until))
+    return found

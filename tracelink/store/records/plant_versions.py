@@ -5,10 +5,13 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, text
 
+from tracelink.clock import utc_now
 from tracelink.ledger.closed_sets import PlantField
+from tracelink.ledger.times import utc_seconds
 from tracelink.store.database import sqlite_reads
 
 _CHANGES = text("SELECT field, value, since FROM plant_change WHERE subject = :subject ORDER BY since, seq")
+_PRESSED_AT = text("SELECT MIN(at) FROM movement WHERE lot = :lot")
 _NEWEST = text("SELECT COALESCE(MAX(seq), 0) AS seq FROM plant_change")
 
 
@@ -42,3 +45,35 @@ def held_at(changes: Sequence[PlantVersion], field: PlantField, moment: str) -> 
         moment: UTC, whole seconds.
     """
     return next((one for one in reversed(changes) if one.field is field and one.since <= moment), None)
+
+
+def names_at(conn: Connection, gtin: str, first: tuple[str, str], at: str | None = None) -> tuple[str, str]:
+    """Return title and catalogue number of a product at a time.
+
+    Args:
+        conn: a connection.
+        gtin: the product.
+        first: title and catalogue number as it was defined.
+        at: a time with offset; None for now.
+    """
+    changes = versions(conn, gtin)
+    if not changes:
+        return first
+    moment = utc_now() if at is None else utc_seconds(at)
+    title = held_at(changes, PlantField.TITLE, moment)
+    number = held_at(changes, PlantField.CATALOGUE_NUMBER, moment)
+    return (first[0] if title is None else title.value, first[1] if number is None else number.value)
+
+
+def names_of_lot(conn: Connection, lot: str, gtin: str, first: tuple[str, str]) -> tuple[str, str]:
+    """Return them as they were when a lot was pressed; as they are now if it was not yet.
+
+    Args:
+        conn: a connection.
+        lot: its code.
+        gtin: its product.
+        first: as for `names_at`.
+    """
+    if not versions(conn, gtin):
+        return first
+    return names_at(conn, gtin, first, conn.execute(_PRESSED_AT, {"lot": lot}).scalar())

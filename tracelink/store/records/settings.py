@@ -4,9 +4,13 @@ from datetime import timedelta
 
 from sqlalchemy import Connection, text
 
+from tracelink.clock import utc_now
+from tracelink.ledger.closed_sets import PlantField
 from tracelink.ledger.kinds.setup import Setting
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.recording_times import ClockLimits
+from tracelink.ledger.time_words import moment
+from tracelink.store.records.plant_versions import held_at, versions
 
 _SETTING = text("SELECT value, source FROM setting WHERE name = :name")
 _DEFAULTS = {setting.name: setting for setting in DEFAULT_SETTINGS}
@@ -19,6 +23,9 @@ def setting_with_source(conn: Connection, name: str) -> Setting:
         conn: a connection.
         name: one of `DEFAULT_SETTINGS`.
     """
+    changed = held_at(versions(conn, name), PlantField.SETTING, utc_now())
+    if changed is not None:
+        return Setting(name, int(changed.value), f"plant file, from {moment(changed.since)} on")
     row = conn.execute(_SETTING, {"name": name}).first()
     return _DEFAULTS[name] if row is None else Setting(name, row.value, row.source)
 

@@ -23,11 +23,12 @@ from tracelink.genealogy.model.facts import (
     UnreadJudgement,
 )
 from tracelink.ledger.closed_sets import DiscPlace, is_return
-from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
 from tracelink.store.records.entries_by_actor import acts_with
+from tracelink.store.records.plant_versions import names_of_lot
 from tracelink.store.records.read_ahead import LookAhead
+from tracelink.store.records.settings import setting_with_source
 
 _TOOL = "SELECT code, what, parent, matrix, side, status FROM tool WHERE "
 _SEGMENT = (
@@ -96,12 +97,10 @@ _NESTED_IN = text(
     "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE opened_seq IN :seqs ORDER BY opened_seq"
 ).bindparams(_SEQS)
 _SEGMENTS_BEGUN = text(_SEGMENT + 'seq IN :seqs ORDER BY seq, lot, "first"').bindparams(_SEQS)
-_SETTING = text("SELECT value FROM setting WHERE name = :code")
 _EMPTIED = text('SELECT lot, "after" FROM hopper_emptied WHERE press = :code ORDER BY seq')
 _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
 
 
-_DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
 _PLACES = {
     str(place): ContainerFact(str(place), str(place), "", "")
     for place in (
@@ -149,18 +148,10 @@ class SqlRecords:
     def lot(self, code: str) -> LotFact | None:
         """The lot of that code."""
         for row in self._all(_LOT, code):
+            title, number = names_of_lot(self._conn, code, row.gtin, (row.title, row.catalogue_number))
             status = f"{row.status}, {row.decision}"
-            return LotFact(
-                row.code,
-                row.gtin,
-                row.piece,
-                row.title,
-                row.press or "",
-                row.counter,
-                status,
-                row.catalogue_number,
-                row.name or "",
-            )
+            press, name = row.press or "", row.name or ""
+            return LotFact(row.code, row.gtin, row.piece, title, press, row.counter, status, number, name)
         return None
 
     def movements_of(self, lot: str) -> list[MovementFact]:
@@ -275,7 +266,7 @@ class SqlRecords:
 
     def setting(self, name: str) -> int:
         """A limit or trade number of the plant, its default if it was never set."""
-        return next((int(row.value) for row in self._all(_SETTING, name)), _DEFAULTS[name])
+        return setting_with_source(self._conn, name).value
 
     def emptied(self, press: str) -> list[tuple[str, int]]:
         """(lot, last stroke before) of each recorded emptying of a press's hopper, in journal order."""

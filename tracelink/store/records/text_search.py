@@ -61,12 +61,19 @@ def _has_packed(column: str) -> str:
     return f"{_packed(column)} LIKE :packed ESCAPE '!'"
 
 
-_OF_TITLE = f"EXISTS (SELECT 1 FROM product p WHERE p.gtin = l.gtin AND {_has('p.title')})"  # noqa: S608  our own text
+_IN_A_CHANGE = "EXISTS (SELECT 1 FROM plant_change v WHERE v.subject = {gtin} AND v.field IN ('title', 'catalogue number') AND {has})"
+_RENAMED = _IN_A_CHANGE.replace("{has}", _has("v.value"))
+"""A product is found by every title and number that it ever had."""
+_OF_TITLE = (
+    f"(EXISTS (SELECT 1 FROM product p WHERE p.gtin = l.gtin AND {_has('p.title')}) OR "  # noqa: S608  our own text
+    f"{_RENAMED.format(gtin='l.gtin')})"
+)
 _PRODUCT_OF = "(SELECT p.title FROM product p WHERE p.gtin = {gtin})"
 _RULES = (
     _Rule(
         "'product' AS kind, gtin AS code, title AS text, catalogue_number AS detail, seq AS entry FROM product "
-        f"WHERE {_has('title')} OR {_has_packed('catalogue_number')} OR gtin LIKE :packed ESCAPE '!' ORDER BY gtin",
+        f"WHERE {_has('title')} OR {_has_packed('catalogue_number')} OR gtin LIKE :packed ESCAPE '!' "
+        f"OR {_RENAMED.format(gtin='product.gtin')} ORDER BY gtin",
         "plain",
     ),
     _Rule(
