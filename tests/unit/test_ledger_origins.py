@@ -10,13 +10,17 @@ from support_demo import played_demo
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.origin import ScanRule
 from tracelink.ledger.packs import unpack_scans
+from tracelink.ledger.plant.change_entries import BadgeWithdrawn
 from tracelink.ledger.proof.chain import verify_chain
-from tracelink.ledger.proof.origin_check import Lack, OriginCheck
+from tracelink.ledger.proof.known_badges import remember_badge
+from tracelink.ledger.proof.origin_check import Lack, OriginCheck, _follows_leaving
 from tracelink.ledger.proof.scancount import ScanCount
+from tracelink.ledger.times import utc_seconds
 from tracelink.store.journal import journal
 from tracelink.store.ledger import read_ledger
 
 SEED = 20250310
+HAD_LEFT = "a person who had left"
 
 
 class Seen:
@@ -36,9 +40,13 @@ class Seen:
                 self.scans.seen(entry.stamp.station, number)
         self.last = {code: at.number for code, at in self.check._stations.items()}
 
-    def after(self, forged, numbers=()):
-        """What is found if this entry came next, with the numbers of its scans."""
+    def after(self, forged, numbers=(), left=None):
+        """What is found if this entry came next, with the numbers of its scans, and `left` had left by then."""
         check, scans = copy.deepcopy(self.check), copy.deepcopy(self.scans)
+        if left is not None:
+            remember_badge(
+                check._badges, BadgeWithdrawn.kind, {"person": left, "since": "2025-01-01T00:00:00Z"}
+            )
         found = [*check.entry(forged, lambda: numbers), *check.finish()]
         for number in numbers:
             scans.seen(forged.stamp.station, number)
@@ -59,7 +67,8 @@ def forgeries(seen):
     """Yield way, origin, a forged entry after the last, and the numbers of its scans; by a seed."""
     rng = random.Random(SEED)
     head = seen.entries[-1].seq
-    roles = seen.check._roles
+    now = utc_seconds(seen.entries[-1].stamp.event_time)
+    roles = {code: badge.roles_at(now) for code, badge in seen.check._badges.items()}
     stations = {code: at.area for code, at in seen.check._stations.items()}
     for kind in sorted({entry.kind for entry in seen.entries}):
         origin = KINDS[kind].origin
@@ -78,6 +87,11 @@ def forgeries(seen):
             yield "one hand", kind, replace(new, body=body), ()
         if origin.reason:
             yield "no reason", kind, replace(new, reason=None), ()
+        if stamp.person is not None and not (stamp.station and _follows_leaving(real, origin)):
+            after = (
+                stamp if stamp.station is None else replace(stamp, station_seq=seen.last[stamp.station] + 1)
+            )
+            yield HAD_LEFT, kind, replace(new, stamp=after), ()
         if stamp.station is None:
             if not origin.nobody:
                 yield "nobody", kind, replace(new, stamp=replace(stamp, person=None)), ()
@@ -108,6 +122,7 @@ def forgeries(seen):
 
 
 EXPECTED = {
+    HAD_LEFT: {Lack.PERSON},
     "no station": {Lack.STATION},
     "one hand": {Lack.SECOND},
     "no reason": {Lack.REASON},
@@ -125,7 +140,8 @@ def test_forged_entries_are_found_each_for_what_it_lacks(seen):
     tried, missed = {}, []
     for way, kind, forged, numbers in forgeries(seen):
         tried[way] = tried.get(way, 0) + 1
-        lacks, doubled = seen.after(forged, numbers)
+        left = forged.stamp.person if way == HAD_LEFT else None
+        lacks, doubled = seen.after(forged, numbers, left)
         if way == "older scans":
             # Whether the entry lacks its own scan, or only seals scans that were sealed before.
             if not (Lack.SCANS in lacks or doubled):
