@@ -154,6 +154,32 @@ class TestPicturesThatDoNotRead:
         )
 
 
+class TestTwoLinesOnOneSpindle:
+    """The second line is told who packs from its spindle; a stack that was carried over may be packed."""
+
+    def test_the_second_line_is_told_and_may_go_on(self, packing):
+        packing.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
+        packing.play(LINE_2, "P1 | CLEAR | P2 | B1 -> DONE")
+        verdict = packing.scan(LINE_2, "K11")
+        assert (verdict.word.value, verdict.finding) == ("STOP", "spindle-elsewhere")
+        assert verdict.sentence.endswith(
+            " line 4 packs from this spindle too: go and compare the cards of both stacks before you go on."
+        )
+        packing.play(LINE_2, "carton 2 | disc 1.1 | sleeve 1 -> MATCH [1 of 5 in carton]")
+
+    def test_it_is_told_of_what_was_packed_into_the_carton_that_is_open(self, packing):
+        packing.play(LINE, "disc 1.1 | sleeve 1 | K12 -> DONE")
+        packing.play(LINE_2, "P1 | CLEAR | P2 | B1 -> DONE")
+        packing.play(LINE_2, "K11 -> STOP spindle-elsewhere\nK12 -> DONE")
+
+    def test_nothing_is_told_when_the_other_carton_is_closed(self, packing):
+        packing.play(LINE, "disc 1.1 | sleeve 1 | CLOSE -> DONE")
+        packing.play(LINE_2, "P1 | CLEAR | P2 | B1 | K11 -> DONE")
+
+    def test_a_line_is_not_told_of_itself(self, packing):
+        packing.play(LINE, "disc 1.1 | sleeve 1 | K12 | K11 -> DONE")
+
+
 class TestWhatACartonLabelSays:
     """Product and count on the label of a carton are compared with what is packed, and with what was."""
 

@@ -143,6 +143,7 @@ class FindingCode(StrEnum):
     SHIPMENT_OVER = "shipment-over", "The load holds more than was ordered and the plant allows.", "Unload some, or have quality scan ACCEPTLOAD."
     SHIPMENT_SHORT = "shipment-short", "The load holds less than was ordered and the plant allows.", "Load more, or have quality scan ACCEPTLOAD."
     SISTER_EDITION = "sister-edition", "The piece is of another edition of the same title.", "Put it aside and scan STOP."
+    SPINDLE_ELSEWHERE = "spindle-elsewhere", "Another line packs from the same spindle.", "Compare the cards of both stacks; tell quality if both are the same."
     SPINDLE_EMPTY = "spindle-empty", "The system shows this spindle as empty.", "Scan the card of the stack in front of you."
     STAMPER_ELSEWHERE = "stamper-elsewhere", "The stamper is mounted on another press.", "Check the tag."
     STATION_CLOSED = "station-closed", "The station was closed.", "Work at another station."

@@ -90,3 +90,12 @@ class LineQueries(Protocol):
     def carton_content(self, sscc: str) -> CartonContent:
         """What a carton holds."""
         ...
+
+    def packs_from(self, spindle: str, but: str) -> str | None:
+        """The name of another line that packed from a spindle into the carton that is open there; None if none did.
+
+        Args:
+            spindle: its card.
+            but: code of the line that asks.
+        """
+        ...

@@ -2,6 +2,7 @@
 
 from tracelink.identity.reading import LogisticRead
 from tracelink.ledger.closed_sets import LotDecision
+from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, LineCleared, SleevesOpened, SpindleOpened
 from tracelink.ledger.times import instant
 from tracelink.station.common.authority import WITNESSES, Roles, require_second
@@ -76,7 +77,12 @@ def spindle(state: LineState, code: str, context: ScanContext) -> Decision:
     _usable(found, context)
     body = SpindleOpened(code, found.lot, found.part.piece)
     sentence = say.spindle_open(code, found.part.name, found.remaining)
-    return Decision(Verdict(Word.DONE, sentence), (Act(body),))
+    other = context.queries.packs_from(code, context.station)
+    if other is None:
+        return Decision(Verdict(Word.DONE, sentence), (Act(body),))
+    # A stack may be carried from line to line, so it is booked; but one card on two stacks must be seen at once.
+    told = sentence + say.spindle_elsewhere(other)
+    return Decision(Verdict(Word.STOP, told, finding=FindingCode.SPINDLE_ELSEWHERE), (Act(body),))
 
 
 def _usable(found: Spindle, context: ScanContext) -> None:

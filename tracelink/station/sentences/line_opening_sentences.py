@@ -85,6 +85,11 @@ def spindle_open(code: str, name: str, remaining: int) -> str:
     return f"Spindle {code}: {name}, {counted(remaining, 'disc')}."
 
 
+def spindle_elsewhere(line: str) -> str:
+    """Say that another line packs from the same spindle, to add to another sentence."""
+    return f" {line} packs from this spindle too: go and compare the cards of both stacks before you go on."
+
+
 def lot_rejected(spindle: str, lot: str) -> Refused:
     """A spindle with discs of a lot that quality rejected."""
     return Refused(

@@ -21,6 +21,11 @@ _LOTS = text(
     "WHERE k.place = :sscc AND k.quantity > 0 ORDER BY l.piece, k.lot"
 )
 _PACKED_FROM = text("SELECT 1 FROM movement WHERE source = :spindle AND target = :carton LIMIT 1")
+_PACKS_FROM = text(
+    "SELECT w.name FROM station w WHERE w.code <> :but AND (EXISTS (SELECT 1 FROM spool p WHERE p.station = w.code "
+    "AND p.spindle = :spindle) OR EXISTS (SELECT 1 FROM movement v JOIN carton c ON c.sscc = v.target "
+    "WHERE v.source = :spindle AND c.status = 'open' AND c.station = w.code)) ORDER BY w.code LIMIT 1"
+)
 _BATCHES = text("SELECT batch, units FROM carton_sleeve WHERE carton = :sscc AND units > 0 ORDER BY batch")
 _ITEMS = text("SELECT item, quantity FROM carton_item WHERE carton = :sscc AND quantity > 0 ORDER BY item")
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :sscc ORDER BY number")
@@ -69,3 +74,8 @@ class LineAnswers:
             items=tuple(CountIn(*row) for row in self._conn.execute(_ITEMS, of)),
             numbers=tuple(self._conn.execute(_NUMBERS, of).scalars()),
         )
+
+    def packs_from(self, spindle: str, but: str) -> str | None:
+        """The name of another line that packed from a spindle into the carton that is open there; None if none did."""
+        row = self._conn.execute(_PACKS_FROM, {"spindle": spindle, "but": but}).first()
+        return None if row is None else str(row.name)
