@@ -77,11 +77,12 @@ class Gate:
 
     def _ship_what_is_due(self) -> Job:
         for order in list(self.open):
-            if self.is_stuck or self.plant.is_suspended(order.product):
+            is_due = moment(*order.due) <= self.plant.clock.now
+            if self.is_stuck or not is_due or self.plant.is_suspended(order.product):
                 continue
             pallets = self._ready_for(order)[: order.pallets]
             rest = pallets and self.plant.is_finished(order.product)
-            if moment(*order.due) <= self.plant.clock.now and (len(pallets) == order.pallets or rest):
+            if len(pallets) == order.pallets or rest:
                 self.open.remove(order)
                 yield from self._ship(order, pallets)
 

@@ -51,11 +51,14 @@ class Line:
     def _may_begin(self, product: Product) -> bool:
         if product.gtin in self.plant.packing or self.plant.is_suspended(product):
             return False
-        ready = self.plant.ready_discs(product)
-        enough = min(STACKS_TO_BEGIN * self.plant.scale.pack(STACK), self._allowed(product))
+        ready, allowed = self.plant.ready_discs(product), self._allowed(product)
+        if allowed <= 0 or ready <= 0:
+            return False
+        enough = min(STACKS_TO_BEGIN * self.plant.scale.pack(STACK), allowed)
         # What is left of a product that is pressed is packed too, however little it is.
-        rest = ready == self.plant.waiting_discs(product) and self.plant.is_pressed(product)
-        return self._allowed(product) > 0 and ready > 0 and (ready >= enough or rest)
+        return ready >= enough or (
+            ready == self.plant.waiting_discs(product) and self.plant.is_pressed(product)
+        )
 
     def _allowed(self, product: Product) -> int:
         """How many units of a product may still be packed today."""

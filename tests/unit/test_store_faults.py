@@ -264,8 +264,10 @@ class TestNoWriting:
             Floor.new(place).ledger.close()
             Path(place).chmod(0o444)
             Path(folder).chmod(0o555)
-            scanned = as_nobody(f"Ledger.open({place!r}).scan({TOOL!r}, ']C0P000001H', {AT!r})")
-            created = as_nobody(f"Ledger.create({str(new)!r})")
+            scanned, created = as_nobody(
+                f"Ledger.open({place!r}).scan({TOOL!r}, ']C0P000001H', {AT!r})",
+                f"Ledger.create({str(new)!r})",
+            )
             assert not new.exists()
         assert scanned.startswith(
             f"StorageFailed: the ledger {place} may not be written here: nothing was booked ("
@@ -276,14 +278,12 @@ class TestNoWriting:
     def test_a_folder_that_may_not_be_entered(self, floor, place, tmp_path):
         floor.ledger.close()
         tmp_path.chmod(0o700)
-        for statement in (f"Ledger.open({place!r})", f"Ledger.create({place!r})"):
-            assert as_nobody(statement) == (
-                f"StorageFailed: the ledger {place} cannot be reached: Permission denied\n"
-            )
+        told = as_nobody(f"Ledger.open({place!r})", f"Ledger.create({place!r})")
+        assert told == [f"StorageFailed: the ledger {place} cannot be reached: Permission denied"] * 2
 
 
-def as_nobody(statement):
-    """Run a statement as a user without rights; its error, as `class: sentence`."""
+def as_nobody(*statements):
+    """Run statements as a user without rights, in one process; the error of each, as `class: sentence`."""
     program = f"""
         import os
         # Before the rights are gone, because such a user may not even read the interpreter's own library.
@@ -291,15 +291,18 @@ def as_nobody(statement):
         from tracelink.errors import LedgerError
         from tracelink.store.ledger import Ledger
         os.setuid(65534)
-        try:
-            {statement}
-        except LedgerError as problem:
-            print(f"{{type(problem).__name__}}: {{problem}}")
+        for statement in {statements!r}:
+            try:
+                exec(statement)
+            except LedgerError as problem:
+                print(f"{{type(problem).__name__}}: {{problem}}")
     """
     found = subprocess.run(
         [sys.executable, "-c", textwrap.dedent(program)], capture_output=True, text=True, check=True
     )
-    return found.stdout
+    told = found.stdout.splitlines()
+    assert len(told) == len(statements), "each of them fails, in one line"
+    return told
 
 
 class TestFullDisk:
@@ -404,17 +407,21 @@ STREAM = """
 """
 
 
+def ready_for_a_stream(place):
+    """A line with an open carton and 400 discs for it."""
+    floor = Floor.new(str(place), carton_size=400)
+    floor.tools()
+    floor.press(1, strokes=400, stacks=1)
+    floor.open_line(1, [11], 1)
+    floor.ledger.close()
+
+
 class TestKilled:
     """Acknowledged is durable: kill -9 in the middle of a stream of scans."""
 
     @pytest.mark.parametrize("printed", [1, 2, 31, 64])
     def test_every_verdict_shown_before_the_kill_is_in_the_ledger(self, tmp_path, printed):
-        place = str(tmp_path / "plant.db")
-        floor = Floor.new(place, carton_size=400)
-        floor.tools()
-        floor.press(1, strokes=400, stacks=1)
-        floor.open_line(1, [11], 1)
-        floor.ledger.close()
+        place = str(filled(tmp_path / "plant.db", ready_for_a_stream))
         program = textwrap.dedent(STREAM.format(tests=str(Path(__file__).parents[1]), place=place, at=AT))
         with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as process:
             shown = [process.stdout.readline().split() for _ in range(printed)]

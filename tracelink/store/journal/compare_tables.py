@@ -5,9 +5,10 @@ database; values of another type than the column's, which only a damaged file ca
 """
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, Table, Text, select
+from sqlalchemy import Connection, Table, Text, make_url, select
 
 _AT_A_TIME = 1000
 _LONGEST = 160
@@ -44,17 +45,29 @@ _Keyed = tuple[tuple[tuple[int, Any], ...], tuple[Any, ...], Row]
 
 
 def _rows(conn: Connection, table: Table) -> Iterator[_Keyed]:
-    key = list(table.primary_key)
-    postgresql = conn.dialect.name == "postgresql"
-    order = [
-        column.collate("C") if postgresql and isinstance(column.type, Text) else column for column in key
-    ]
     # On the statement: a connection would keep the option for everything after.
-    found = conn.execute(select(table).order_by(*order), execution_options={"yield_per": _AT_A_TIME})
-    names = [column.name for column in key]
+    found = conn.exec_driver_sql(
+        _query(table, conn.dialect.name), execution_options={"yield_per": _AT_A_TIME}
+    )
+    names = [column.name for column in table.primary_key]
     for row in found.mappings():
         values = tuple(row[name] for name in names)
         yield tuple(_sortable(value) for value in values), values, dict(row)
+
+
+@cache
+def _query(table: Table, database: str) -> str:
+    """Return the SELECT of a table in the order of its key.
+
+    As text, and once in a process: every engine compiles all its statements anew, and each replay has an engine of its
+    own. No type of these tables turns what the driver gives into something else.
+    """
+    dialect = make_url(f"{database}://").get_dialect()()
+    order = [
+        column.collate("C") if database == "postgresql" and isinstance(column.type, Text) else column
+        for column in table.primary_key
+    ]
+    return str(select(table).order_by(*order).compile(dialect=dialect))
 
 
 def _order(mine: _Keyed | None, other: _Keyed | None) -> int:
