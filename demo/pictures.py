@@ -25,6 +25,7 @@ GAP = 24.0
 
 _LIFE = re.compile(r'<svg[^>]*aria-label="The life of stamper.*?</svg>', re.DOTALL)
 _PRINTED = re.compile(r"Records up to entry [^<]*")
+_BLOCK = re.compile("[\u2588\u2580\u2584]")
 _COLOUR = re.compile(r"\x1b\[48;2;(\d+);(\d+);(\d+)m")
 _INK = re.compile(r"\x1b\[38;2;(\d+);(\d+);(\d+)m")
 _ESCAPE = re.compile(r"\x1b\[[0-9;]*[A-Za-z]|\x07")
@@ -81,7 +82,8 @@ def _stopped(demo: Path) -> Verdict:
 
 def _screen_rows(verdict: Verdict) -> Iterator[tuple[str | None, str, str]]:
     """Yield the rows of the full screen: their colour, if painted, that of their letters, and their characters."""
-    os.environ["COLUMNS"], os.environ["LINES"] = str(COLUMNS), str(LINES)
+    os.environ |= {"COLUMNS": str(COLUMNS), "LINES": str(LINES), "TERM": "xterm", "COLORTERM": "truecolor"}
+    os.environ.pop("NO_COLOR", None)
     screen = _Screen()
     show(verdict, screen)
     for line in screen.getvalue().rstrip("\n").split("\n"):
@@ -100,10 +102,12 @@ def _row(place: int, paint: str | None, ink: str, text: str) -> Iterator[str]:
     y = GAP + place * CELL_H
     if paint:
         yield f'<rect x="{GAP:g}" y="{y:g}" width="{COLUMNS * CELL_W:g}" height="{CELL_H + 0.5:g}" fill="{paint}"/>'
-    for block in re.finditer("\u2588+", text):
+    for block in re.finditer("\u2588+|\u2580+|\u2584+", text):
         x, width = GAP + block.start() * CELL_W, len(block[0]) * CELL_W
-        yield f'<rect x="{x:g}" y="{y:g}" width="{width:g}" height="{CELL_H + 0.5:g}" fill="{ink}"/>'
-    words = text.replace("\u2588", " ")
+        top = y + CELL_H / 2 if block[0][0] == "\u2584" else y
+        high = (CELL_H if block[0][0] == "\u2588" else CELL_H / 2) + 0.5
+        yield f'<rect x="{x:g}" y="{top:g}" width="{width:g}" height="{high:g}" fill="{ink}"/>'
+    words = _BLOCK.sub(" ", text)
     if words.strip():
         start = len(words) - len(words.lstrip())
         yield (

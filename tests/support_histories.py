@@ -193,7 +193,9 @@ class Worker:
 def history(seed: int) -> History:
     rng = random.Random(seed)
     # A third of the plants asks why for rejects and part cartons, as a real one does by default.
-    floor = Floor.copy(line_reasons=1) if seed % 3 == 2 else Floor.copy()
+    reasons = {"line_reasons": 1} if seed % 3 == 2 else {}
+    # At a quarter of them a code read twice is one read: there the clock stands still, and every line is at once.
+    floor = Floor.copy(**reasons, **({"double_read_seconds": 2} if seed % 4 == 1 else {}))
     made = History(rng, floor, mistakes=rng.choice((0.0, 0.03, 0.1)))
     places = [
         (TOOL, tool_plan),
@@ -415,7 +417,7 @@ def line_plan(worker: Worker) -> list[str]:
     if act == "match":
         return match(worker, product, desk)
     if act == "badge":
-        return [rng.choice(("P1", "P2"))]
+        return [rng.choice(("P1", "P2", "SIGNOFF"))]
     if act == "batch":
         return [rng.choice(BATCH_OF[product])]
     return spindles(h, product) if act == "spindles" else [act]
@@ -430,9 +432,20 @@ def held_back(worker: Worker, desk: LineState) -> list[str]:
     if rng.random() < 0.15:
         return takeout(worker, product, desk)
     left = [number for number in desk.held.numbers if number not in desk.held.done_numbers]
-    number = f" no {rng.choice(left)}" if left else ""
-    unit = [*pieces(product), f"sleeve {product}{number}"]
+    number = f" no {desk.held.number or rng.choice(left)}" if left else ""
+    unit = with_sleeves(product, number, pieces(product))
+    if desk.held.rechecking and rng.random() < 0.15:
+        return keyed_as(worker, product, unit[desk.held.position])
     return unit[desk.held.position :] if desk.held.rechecking else ["RECHECK", *unit]
+
+
+def with_sleeves(product: int, number: str, of: list[str]) -> list[str]:
+    """The scans of some pieces of a unit: every disc has its sleeve behind it."""
+    return [
+        line
+        for piece in of
+        for line in ((piece, f"sleeve {product}{number}") if piece[0] == "d" else (piece,))
+    ]
 
 
 def pieces(product: int) -> list[str]:
@@ -462,7 +475,8 @@ def takeout(worker: Worker, product: int, desk: LineState) -> list[str]:
     if product in NUMBERED:
         numbers = h.column(f"SELECT number FROM numbered_sleeve WHERE carton = '{desk.carton}'")
         scans.append(f"sleeve {product} no {worker.rng.choice(numbers or ['1'])}")
-    return [*scans, '"crushed']
+    back = [each.spindle for each in desk.spindles] if worker.rng.random() < 0.4 else []
+    return [*scans, *back, '"crushed']
 
 
 def reopen(worker: Worker, product: int, desk: LineState) -> list[str]:
@@ -491,9 +505,15 @@ def keyed(worker: Worker, product: int, desk: LineState) -> list[str]:
     """Two no-reads, then the piece is keyed and a second person agrees."""
     wanted = pieces(product)[len(desk.half) + desk.items]
     if desk.pending is not None:
-        text = [
-            f'"{desk.number or worker.rng.randint(1, 50)}' if product in NUMBERED else f'"{gtin(product)}'
-        ]
+        number = f" no {desk.number or worker.rng.randint(1, 50)}" if product in NUMBERED else ""
+        wanted = f"sleeve {product}{number}"
+    return keyed_as(worker, product, wanted)
+
+
+def keyed_as(worker: Worker, product: int, wanted: str) -> list[str]:
+    """Two no-reads, then what would be scanned is keyed."""
+    if wanted[0] == "s":
+        text = [f'"{wanted.rpartition(" ")[2]}' if product in NUMBERED else f'"{gtin(product)}']
     elif wanted[0] == "I":
         text = [f'"{code("I", int(wanted[1:]))}']
     else:
@@ -543,11 +563,7 @@ def match(worker: Worker, product: int, desk: LineState) -> list[str]:
     h, rng = worker.history, worker.rng
     low = h.fresh % 30 if rng.random() < 0.95 else 0
     number = f" no {desk.number or rng.randint(low + 1, 50)}" if product in NUMBERED else ""
-    scans = [
-        line
-        for piece in pieces(product)[len(desk.half) + desk.items :]
-        for line in ((piece, f"sleeve {product}{number}") if piece[0] == "d" else (piece,))
-    ]
+    scans = with_sleeves(product, number, pieces(product)[len(desk.half) + desk.items :])
     return scans[1:] if desk.pending is not None else scans
 
 

@@ -700,7 +700,7 @@ class TestReaders:
         # The scanner and the keyboard go on beside the camera, which signs nobody on.
         station.stdin.write(f"{raw_sleeve(gtin(1))}\n")
         station.stdin.flush()
-        assert self.next_line(station) == "MATCH [4 of 5 in carton]\n"
+        assert self.next_line(station) == 'MATCH EX 101 "Paper Comet Arithmetic"  [4 of 5 in carton]\n'
         write_label(
             folder / "badge.png",
             load_layout("badge"),
