@@ -119,6 +119,10 @@ def test_half_a_set_looks_and_sounds_unlike_a_whole(monkeypatch):
     assert "\x1b[0m. ." in half, "painted as far as it is done"
     assert any(row.startswith(big("1 OF 2. NOW DISC 2.", 1, 1)[0]) for row in plain(half))
     assert (half.count("\a"), whole.count("\a")) == (0, 1)
+    plain_half = plain(
+        shown(monkeypatch, Verdict(Word.MATCH, "Now disc 2.", "", part=UnitPart(1, 2)), NO_COLOR="1")
+    )
+    assert all("\u2592" not in row[:40] and "\u2592" in row[40:] for row in plain_half[1:8])
 
 
 def test_sister_editions_are_told_apart_on_every_screen(monkeypatch):

@@ -60,16 +60,6 @@ def broken(text: str, across: int, width: int) -> list[str] | None:
     return lines
 
 
-def lines_of(down: int, *, blocks: bool = True) -> int:
-    """Return how many lines high a letter is.
-
-    Args:
-        down: half lines to a grid row.
-        blocks: whether the terminal shows half blocks.
-    """
-    return (ROWS * down + 1) // 2 if blocks else ROWS * max(1, down // 2)
-
-
 def drawable(text: str) -> str | None:
     """Return a text as it can be drawn, in capitals and without accents; None if a character of it cannot."""
     plain = "".join(
@@ -87,15 +77,32 @@ def big(text: str, across: int, down: int, *, blocks: bool = True) -> list[str]:
         down: half lines to a grid row, at least 1.
         blocks: whether the terminal shows half blocks; else a grid row is whole lines of `#`.
     """
-    grid = ["0".join(_GLYPHS[letter][row] for letter in text) for row in range(ROWS)]
-    cells = [[cell == "1" for cell in row for _ in range(across)] for row in grid]
     if not blocks:
-        rows = [row for row in cells for _ in range(max(1, down // 2))]
-        return ["".join("#" if cell else " " for cell in row) for row in rows]
-    halves = [row for row in cells for _ in range(down)]
+        grid = ["0".join(_GLYPHS[letter][row] for letter in text) for row in range(ROWS)]
+        lines = ["".join(("#" if cell == "1" else " ") * across for cell in row) for row in grid]
+        return [line for line in lines for _ in range(max(1, down // 2))]
+    gap = [[False] * across] * (ROWS * down)
+    letters = [part for letter in text for part in (gap, _half_rows(letter, across, down))][1:]
+    halves = [[cell for letter in letters for cell in letter[row]] for row in range(ROWS * down)]
     if len(halves) % 2:
         halves.append([False] * len(halves[0]))
     return [_joined(upper, lower) for upper, lower in zip(halves[::2], halves[1::2], strict=True)]
+
+
+def _half_rows(letter: str, across: int, down: int) -> list[list[bool]]:
+    """Return the half lines of a letter; M has its slopes where there is room for them, or it looks like an H."""
+    if letter == "M" and across > 1 and down > 1:
+        return [_slopes(across, down, row) for row in range(ROWS * down)]
+    return [
+        [cell == "1" for cell in row for _ in range(across)] for row in _GLYPHS[letter] for _ in range(down)
+    ]
+
+
+def _slopes(across: int, down: int, row: int) -> list[bool]:
+    stem = [True] * across
+    from_stem = [min(column, across - 1 - column) for column in range(across)]
+    begins = [4 * down * each // across for each in from_stem]
+    return [*stem, *(begin <= row < begin + 2 * down for begin in begins), *stem]
 
 
 def _joined(upper: Sequence[bool], lower: Sequence[bool]) -> str:

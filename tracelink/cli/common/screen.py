@@ -15,7 +15,7 @@ from typing import TextIO
 
 import click
 
-from tracelink.cli.common.big_letters import big, broken, drawable, lines_of, width_of
+from tracelink.cli.common.big_letters import big, broken, drawable, width_of
 from tracelink.cli.common.first_instruction import first_instruction
 from tracelink.cli.common.terminal import Paint, Terminal, terminal_of
 from tracelink.report.format.plain import visible
@@ -32,6 +32,9 @@ _BORDERS = {Word.MATCH: "= ", Word.NEXT: "> ", Word.DONE: "- ", Word.STOP: "X"}
 """What the lines above and below the word are made of, from edge to edge."""
 _TO_DO = ". "
 """What they are made of as far as a unit is not done."""
+
+_PALE = str.maketrans("\u2588\u2580\u2584#", "\u2592\u2592\u2592:")
+"""How the letters of the word are drawn there, so that it shows without colours as well."""
 
 _BETWEEN_BELLS_S = 0.15
 """Many terminals ring once for bells that come together."""
@@ -132,7 +135,8 @@ def _done(verdict: Verdict, width: int) -> int:
 
 def _row(row: str, verdict: Verdict, terminal: Terminal, width: int) -> str:
     done, reverse = _done(verdict, width), verdict.word is Word.STOP
-    return terminal.painted(row.ljust(width)[:done], _PAINTS[verdict.word], reverse=reverse) + row[done:]
+    painted = terminal.painted(row.ljust(width)[:done], _PAINTS[verdict.word], reverse=reverse)
+    return painted + row[done:].translate(_PALE)
 
 
 def _below(verdict: Verdict, terminal: Terminal, width: int, left: int, down: int) -> Iterator[str]:
@@ -156,9 +160,13 @@ def _large(text: str, terminal: Terminal, width: int, left: int, *, at_most: int
     if not letters:
         return []
     for scale in range(min(3, at_most), 0, -1):
-        lines = broken(letters, scale, width)
-        if lines is not None and len(lines) * lines_of(scale, blocks=terminal.blocks) <= left - _SMALL:
-            return [row for line in lines for row in big(line, scale, scale, blocks=terminal.blocks)]
+        lines = broken(letters, scale, width) or []
+        drawn = [big(line, scale, scale, blocks=terminal.blocks) for line in lines]
+        # Letters of an odd height leave half a line free below them, others need a line between them.
+        gap = [] if scale % 2 else [""]
+        rows = [row for place, line in enumerate(drawn) for row in (*(gap if place else []), *line)]
+        if rows and len(rows) <= left - _SMALL:
+            return rows
     return []
 
 
