@@ -317,7 +317,7 @@ def test_somebody_signs_off_and_the_station_waits_for_a_badge(floor):
         sleeve 1 | SIGNOFF -> DONE; Ada is signed off. Whoever works here next scans a badge. [1 of 5 in carton]
         ? -> NEXT; Scan your badge.
         disc 1.1 -> STOP nobody-signed-on
-        P2 -> DONE; Ben is signed on.
+        P2 -> DONE; Ben is signed on....
         disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
         09:00 DOCK
         P1 | PUT -> NEXT
@@ -354,11 +354,11 @@ def test_a_station_signs_off_by_itself_whoever_scanned_nothing_for_long():
         sleeve 1 -> STOP nobody-signed-on
         = rows of carton_sleeve where units 1 -> 1
         (The disc in hand is nobody's any more: whoever signs on puts it back.)
-        P2 -> DONE; Ben is signed on. Put the disc in hand back on spindle {K11}.
+        P2 -> DONE; Ben is signed on. Put the disc in hand back on spindle {K11}....
         disc 1.1 | sleeve 1 -> MATCH [2 of 5 in carton]
         CHECK -> NEXT
         08:31 LINE
-        P1 -> DONE; Ada is signed on. CHECK cancelled: it was not finished.
+        P1 -> DONE; Ada is signed on. CHECK cancelled: it was not finished....
         08:50 DOCK
         P1 | PALLET -> NEXT
         09:10 DOCK
@@ -375,3 +375,19 @@ def test_a_station_signs_off_by_itself_whoever_scanned_nothing_for_long():
     assert (found.unforced, found.scans) == (None, turns(floor))
     with floor.ledger.reading() as conn:
         assert examine(conn).faults == []
+
+
+def test_a_unit_with_a_keyed_piece_is_finished_by_a_scan_and_taken_on_from_there(floor):
+    """What a line has in hand is brought back from entries and spool alike, also after a keyed disc was sealed."""
+    floor.day(
+        """
+        08:00 LINE
+        P1 | CLEAR | P2 | B1 | K11 | carton 1 | disc 1.1 | sleeve 1 | disc 1.1 | sleeve 1 | disc 1.1 -> NEXT
+        sleeve 2 -> STOP wrong-title
+        RECHECK -> NEXT
+        NOREAD -> STOP no-read
+        NOREAD -> STOP no-read
+        MANUAL | "EX-101-A | "EX-101-B | P2 | sleeve 1 -> MATCH; Right. 1 unit to re-check.
+        TAKEOUT -> NEXT
+        """
+    )

@@ -37,7 +37,10 @@ def refused_at(area, word):
     """Scan an act card and return what the station says it expected."""
     person = Person("P0000171", "Ida Example", frozenset(ROLES))
     queries = SimpleNamespace(
-        person=lambda code: person, station_closed=lambda code: None, setting=lambda name: 0
+        person=lambda code: person,
+        station_closed=lambda code: None,
+        setting=lambda name: 0,
+        last_scan=lambda station: None,
     )
     desk = LineState(person=person.code) if area == "line" else FormState(person=person.code)
     scan = RawScan(1, "2031-03-03T08:00:00+01:00", raw_act(word))

@@ -15,6 +15,8 @@ def put_away(held: HeldBack) -> HeldBack:
 
 def recorded(state: LineState, body: UnitsRechecked | RecheckKeyed) -> LineState:
     """Return the state after an entry of a recheck."""
+    # The scan of RECHECK, which put away what was in hand, may be packed with it.
+    state = replace(state, pending=None, by_hand=False, stopped=False)
     if isinstance(body, RecheckKeyed):
         return _keyed(state, body)
     return replace(state, held=_sealed(state.held, body))
@@ -22,6 +24,9 @@ def recorded(state: LineState, body: UnitsRechecked | RecheckKeyed) -> LineState
 
 def _sealed(held: HeldBack | None, body: UnitsRechecked) -> HeldBack:
     assert held is not None
+    if not held.done:
+        # Brought back from entries, where a piece of the first of these units may have been keyed: it is finished now.
+        held = replace(held, position=0, number=None)
     return replace(
         held,
         left=held.left - body.units,
