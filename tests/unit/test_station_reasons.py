@@ -107,7 +107,7 @@ def test_a_defect_and_a_reason_of_the_lab_are_scanned():
         LAB,
         """
         P1 | SAMPLE | L1 | S1 | #5 | K11 -> DONE
-        BAD | S1 -> NEXT; Scan the reason on the card. If it is not there: type " and then the name of the defect.
+        BAD | S1 -> NEXT; Scan the defect on the card. If it is not there: type " and then the name of the defect.
         R3 -> DONE; Sample {S1} (lot {L1}, disc 5) is bad: scratch.
         REJUDGE | S1 -> NEXT
         "good -> NEXT; Scan the reason on the card. If it is not there: type " and then why the judgement is corrected.

@@ -37,7 +37,7 @@ _DPI: Callable[[Any], Any] = click.option(
 
 
 @click.command(
-    epilog="Example: runout label issue carton --count 40 --lot L004707P --out labels.pdf --by P000301U"
+    epilog="Example: runout label issue carton --count 40 --lot L004707P --out labels.pdf --by P000312O"
 )
 @click.argument("what", type=click.Choice(["carton", "pallet"]))
 @click.option("--count", type=_COUNT, required=True, help="How many labels.")

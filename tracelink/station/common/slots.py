@@ -36,7 +36,8 @@ def asks_for_card(act: ReasonAct, typed: str, context: ScanContext) -> str:
     """Return what a person is told where a card answers; `typed` is what they are told where there is none."""
     if not context.queries.reason_cards(act):
         return typed
-    return common_sentences.scan_the_reason(typed if context.queries.setting("typed_reasons") else None)
+    may_type = context.queries.setting("typed_reasons")
+    return common_sentences.scan_the_reason(typed if may_type else None, defect=act is ReasonAct.LAB_BAD)
 
 
 def reason_slot(act: ReasonAct, asks: str = common_sentences.TYPE_THE_REASON) -> Slot:

@@ -50,11 +50,10 @@ def unknown(thing: Thing, code: str) -> Refused:
     return Refused(FindingCode.UNKNOWN_CODE, f"{thing.value} {code} is not in the system.", subject=code)
 
 
-def scan_the_reason(typed: str | None) -> str:
-    """Ask for a card of the plant's reasons; `typed` is what may be done instead, None if nothing."""
-    if typed is None:
-        return "Scan the reason on the card."
-    return f"Scan the reason on the card. If it is not there: {typed[:1].lower()}{typed[1:]}"
+def scan_the_reason(typed: str | None, *, defect: bool) -> str:
+    """Ask for a card of the plant's reasons, or defects; `typed` is what may be done instead, None if nothing."""
+    asks = f"Scan the {'defect' if defect else 'reason'} on the card."
+    return asks if typed is None else f"{asks} If it is not there: {typed[:1].lower()}{typed[1:]}"
 
 
 def no_reason_for(card: ReasonCard, act: str, cards: Sequence[ReasonCard]) -> Refused:
