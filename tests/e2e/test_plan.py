@@ -139,3 +139,21 @@ def test_who_is_not_of_quality_adds_and_changes_nothing(ledger, tmp_path):
     assert "line 6: [[changed_product]] number 1: Cleo may not change the plant" in told.err
     only = written(tmp_path, GOOD.split("[[changed_product]]", maxsplit=1)[0])
     assert run("plan", only, "--by", CLEO, ledger=ledger).out == "1 entry added.\n"
+
+
+@pytest.mark.parametrize(
+    ("since", "sentence"),
+    [
+        ("2020-13-01", "since is '2020-13-01': expected a day as YYYY-MM-DD"),
+        ("0001-01-01", "since is 0001-01-01: expected 2000-01-01 to 2999-12-31"),
+        ("9999-12-31", "since is 9999-12-31: expected 2000-01-01 to 2999-12-31"),
+    ],
+)
+def test_a_day_that_is_none_is_named_whatever_it_is_for(ledger, tmp_path, since, sentence):
+    """What stands in for a wrong day is a day all the same, so that the rest of the file is looked at."""
+    file = written(tmp_path, f'[[withdrawn_badge]]\nbadge = "{BEN}"\nsince = "{since}"\nreason = "left"\n')
+    told = run("plan", file, "--by", ADA, ledger=ledger)
+    assert (told.code, told.err) == (
+        2,
+        f"runout: line 3: [[withdrawn_badge]] number 1: {sentence}\nNothing of the file was taken.\n",
+    )

@@ -90,8 +90,15 @@ def roles(section: PlantSection) -> tuple[str, ...]:
     return tuple(map(str, found))
 
 
-def day(section: PlantSection, name: str) -> str:
-    """Read a day."""
+def day(section: PlantSection, name: str, first: str = "0001-01-01", last: str = "9999-12-31") -> str:
+    """Read a day.
+
+    Args:
+        section: the table.
+        name: of the field.
+        first: the earliest that is taken.
+        last: the latest.
+    """
     text = section.text(name)
     try:
         found = date.fromisoformat(text).isoformat()
@@ -99,13 +106,16 @@ def day(section: PlantSection, name: str) -> str:
         found = ""
     # The same day may be written in other ways, as 20250131; one is enough.
     section.require(found == text, name, f"{name} is {text!r}: expected a day as YYYY-MM-DD")
-    return text
+    section.require(
+        found != text or first <= text <= last, name, f"{name} is {text}: expected {first} to {last}"
+    )
+    return text if found == text and first <= text <= last else last
 
 
 def _since(section: PlantSection) -> str | None:
-    return (
-        None if (found := section.optional("since", lambda name: day(section, name))) is None else str(found)
-    )
+    # Days at the ends of the calendar have no midnight in every zone.
+    found = section.optional("since", lambda name: day(section, name, "2000-01-01", "2999-12-31"))
+    return None if found is None else str(found)
 
 
 def _reason(section: PlantSection) -> str | None:
