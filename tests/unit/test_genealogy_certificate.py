@@ -14,7 +14,7 @@ from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import digest_of, require_digest
 from tracelink.genealogy.certificate.write_certificate import certificate_of
 from tracelink.genealogy.containment.scope import bounds_of
-from tracelink.genealogy.flow import solve
+from tracelink.genealogy.flow import exact, solve
 from tracelink.genealogy.flow.proof import ceiling
 from tracelink.genealogy.model.shapes import Shape
 
@@ -136,7 +136,7 @@ def test_what_a_carton_must_hold_counts_the_discs_that_may_have_left_it():
 
 
 def test_a_part_past_the_limits_is_not_shown_and_said_so(monkeypatch):
-    monkeypatch.setattr(solve, "UNKNOWNS_AT_MOST", 0)
+    monkeypatch.setattr(solve, "FUTURES_AT_MOST", 0)
     records = plant(*MIXED)
     scope = contain(records, "T4", Shape.FROM_ONSET)
     assert any(not one.tight for one in scope.containers)
@@ -144,7 +144,7 @@ def test_a_part_past_the_limits_is_not_shown_and_said_so(monkeypatch):
     outcomes = checked(document(scope), records)
     assert CheckVerdict.FAILS not in verdicts(outcomes)
     whys = [one.why for one in outcomes if one.verdict is CheckVerdict.ONE_SIDED]
-    assert any("nothing in the file shows the most of lot L1" in why for why in whys)
+    assert any("no assignment in the file reaches the most" in why for why in whys)
 
 
 def test_where_only_the_solver_says_so_the_file_says_that(monkeypatch):
@@ -153,6 +153,7 @@ def test_where_only_the_solver_says_so_the_file_says_that(monkeypatch):
     def none(self, part, places, sign, *_program):
         return {}, 1, ceiling(self._network, part, {}, 1, places, sign) + 1
 
+    monkeypatch.setattr(exact, "offers", lambda *_: [(10**6, frozenset())])
     monkeypatch.setattr(solve.Solver, "_prices", none)
     monkeypatch.setattr(solve.Solver, "_whole", whole_once())
     records = plant(*MIXED)
@@ -168,8 +169,8 @@ def whole_once():
     original = solve.Solver._whole
     calls = iter(range(10**9))
 
-    def whole(self, part, places, model, values):
-        return None if next(calls) % 2 == 0 else original(self, part, places, model, values)
+    def whole(self, part, model, values):
+        return None if next(calls) % 2 == 0 else original(self, part, model, values)
 
     return whole
 

@@ -11,7 +11,7 @@ from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.write_certificate import SIDES
 from tracelink.genealogy.flow.follow import ordered_movements, pressed_of
 from tracelink.genealogy.flow.network import Network, NetworkStep, counted
-from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, reached
+from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, stocks
 from tracelink.genealogy.flow.read_network import network_of
 from tracelink.genealogy.flow.steps import steps_of
 from tracelink.genealogy.model.records import Records
@@ -163,6 +163,7 @@ class _Side:
         self._step = {(step.seq, step.line): number for number, step in enumerate(network.steps)}
         self._assignments = [self._moved(one) for one in take.items(data, "assignments")]
         self._prices = [self._priced(one) for one in take.items(data, "prices")]
+        self._followed: dict[tuple[int, int], dict[str, int]] = {}
         self._wrong = self._classes_wrong()
 
     def _classes_wrong(self) -> str | None:
@@ -235,7 +236,9 @@ class _Side:
             notes.append(f"no assignment in the file reaches the {word}")
         else:
             of, moved = _chosen(self._assignments, proof[0], "assignments")
-            found = reached(self._network, part, moved, places)
+            found = sum(
+                count for place, count in self._left(part, proof[0], moved).items() if place in places
+            )
             if of != part or found != value:
                 raise NotCertified(
                     f"its assignment for the {word} leaves {found} affected discs, expected {value}"
@@ -245,6 +248,12 @@ class _Side:
         else:
             priced, per, prices = _chosen(self._prices, proof[1], "prices")
             self._check_prices((part, priced, value), per, prices, places, sign)
+
+    def _left(self, part: int, number: int, moved: Moved) -> dict[str, int]:
+        """Where an assignment leaves the suspects; followed once for all bounds that share it."""
+        if (part, number) not in self._followed:
+            self._followed[part, number] = stocks(self._network, part, moved)
+        return self._followed[part, number]
 
     def _check_prices(
         self, of: tuple[int, int, int], per: int, prices: Prices, places: frozenset[str], sign: int

@@ -27,7 +27,8 @@ from tracelink.genealogy.containment.holdings import LotHoldings, StrokeHoldings
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.exact import LEAST, MOST, Side
 from tracelink.genealogy.flow.network import Network, counted
-from tracelink.genealogy.flow.proof import Moved, Prices
+from tracelink.genealogy.flow.proof import Prices
+from tracelink.genealogy.flow.solve import Assignment
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
 
@@ -126,6 +127,8 @@ class _SideWriter:
     network: Network
     assignments: list[dict[str, Any]] = field(default_factory=list)
     prices: list[dict[str, Any]] = field(default_factory=list)
+    written: dict[int, tuple[int, Assignment]] = field(default_factory=dict)
+    """Identity of an assignment -> its number, and itself, so that nothing else takes its identity."""
     seen: dict[tuple[object, ...], int] = field(default_factory=dict)
 
     def side(self, side: Side | None) -> dict[str, Any] | None:
@@ -135,37 +138,38 @@ class _SideWriter:
             [
                 part,
                 extreme.value,
-                self._assignment(part, extreme.moved),
+                self._assignment(part, extreme.reached),
                 self._priced(part, extreme.prices, extreme.per),
             ]
             for part, extreme in side.parts
         ]
         return {"bound": side.value, "settled": side.settled, "parts": parts}
 
-    def _assignment(self, part: int, moved: Moved | None) -> int | None:
-        if moved is None:
+    def _assignment(self, part: int, reached: Assignment | None) -> int | None:
+        if reached is None:
             return None
-        went = [[*self._step(step), number, count] for (step, number), count in sorted(moved.items())]
-        return self._number(
-            self.assignments, ("moved", part, tuple(sorted(moved.items()))), {"part": part, "went": went}
-        )
+        # Thousands of bounds share an assignment of thousands of numbers: it is known by itself, not by what is in it.
+        if id(reached) not in self.written:
+            went = [
+                [*self._step(step), number, count] for (step, number), count in sorted(reached.moved.items())
+            ]
+            self.written[id(reached)] = len(self.assignments), reached
+            self.assignments.append({"part": part, "went": went})
+        return self.written[id(reached)][0]
 
     def _priced(self, part: int, prices: Prices | None, per: int) -> int | None:
         if prices is None:
             return None
         each = [[*self._step(step), price] for step, price in sorted(prices.items())]
-        known = ("prices", part, per, tuple(sorted(prices.items())))
-        return self._number(self.prices, known, {"part": part, "per": per, "each": each})
+        known = (part, per, tuple(sorted(prices.items())))
+        if known not in self.seen:
+            self.seen[known] = len(self.prices)
+            self.prices.append({"part": part, "per": per, "each": each})
+        return self.seen[known]
 
     def _step(self, number: int) -> tuple[int, int]:
         step = self.network.steps[number]
         return step.seq, step.line
-
-    def _number(self, kept: list[dict[str, Any]], known: tuple[object, ...], data: dict[str, Any]) -> int:
-        if known not in self.seen:
-            self.seen[known] = len(kept)
-            kept.append(data)
-        return self.seen[known]
 
     def data(self) -> dict[str, Any]:
         classes = [{"strokes": spans_of(one.strokes), "part": one.part} for one in self.network.classes]

@@ -98,7 +98,9 @@ def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: Stroke
     exact = LotExact(history.pressed, steps, proven, proven | possible)
     conflicts = list(history.conflicts)
     # Picks from known stacks alone can always be true; anything else must be shown to be possible.
-    if conflicts or (not all(pool.known and not pool.loose for pool in history.pools) and exact.impossible()):
+    if conflicts or (
+        not all(pool.known and not pool.loose for pool in history.pools) and exact.can_be_true() is False
+    ):
         conflicts += sentences_on(history, steps)
     pools = LotBounds(history, proven, possible)
     loose, unsaid = back_loose([history]), len(doubted(movements))

@@ -110,7 +110,7 @@ class _Questions:
             step if number in believed else replace(step, quantity=None, strokes=None)
             for number, step in enumerate(self._steps[:length])
         ]
-        return LotNetwork(self._pressed, steps, NO_STROKES).impossible()
+        return LotNetwork(self._pressed, steps, NO_STROKES).can_be_true() is False
 
 
 def _narrowed(

@@ -1,57 +1,71 @@
 """The equations of one part of a network, for a linear or an integer program.
 
-Unknown are, for each class and each step it could have gone with, how many of its discs went, and what was then
-left at the source and target. Each step carries its count; each class loses no disc.
+Unknown are, for each future (futures.py), how many of the discs that have it go with its step and how many stay. Each
+step carries its count; no disc is lost.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from tracelink.genealogy.flow.network import Event, Network
-from tracelink.ledger.closed_sets import DiscPlace
+from tracelink.genealogy.flow.futures import Future, futures_of
+from tracelink.genealogy.flow.network import Network
 
 
 @dataclass(slots=True)
 class Equations:
     """The equations of a part, and what its unknowns stand for."""
 
-    columns: int = 0
-    """How many unknowns there are; each is a number of discs, 0 or more."""
+    columns: int = 1
+    """How many unknowns there are; each is a number of discs, 0 or more. The first is in no equation: a program must
+    have one, and a part in which no disc can have gone has none of its own."""
     rows: list[dict[int, int]] = field(default_factory=list)
     """By equation: column -> factor, 1 or -1."""
     sides: list[int] = field(default_factory=list)
     """By equation: what its terms add up to."""
-    upper: list[int] = field(default_factory=list)
-    """By column: as many discs at most."""
-    went: dict[int, tuple[int, int]] = field(default_factory=dict)
-    """Column -> (step, class)."""
+    discs: int = 0
+    """How many discs the part has, which no unknown exceeds."""
+    go: dict[int, int] = field(default_factory=dict)
+    """Future -> column of the discs that go."""
+    stay: dict[int, int] = field(default_factory=dict)
+    """Future -> column of the discs that stay."""
     steps: dict[int, int] = field(default_factory=dict)
     """Step -> its row."""
-    ends: list[tuple[int, str, int | None, int]] = field(default_factory=list)
-    """(class, place, column or None, constant): what is in a place at the end."""
+    ends: dict[str, tuple[list[int], int]] = field(default_factory=dict)
+    """Place -> columns of the suspects that come to be there, and how many are there anyway."""
     matrix: Any = None
     """The rows as a sparse array, made once."""
-
-    def column(self, upper: int) -> int:
-        """Add an unknown; return its number."""
-        self.upper.append(upper)
-        self.columns += 1
-        return self.columns - 1
 
     def row(self, terms: dict[int, int], side: int) -> None:
         """Add an equation."""
         self.rows.append(terms)
         self.sides.append(side)
 
+    def hold(self, values: Sequence[int]) -> bool:
+        """Return whether whole numbers satisfy every equation."""
+        return all(
+            sum(factor * values[column] for column, factor in terms.items()) == side
+            for terms, side in zip(self.rows, self.sides, strict=True)
+        )
+
 
 def equations_of(network: Network, part: int) -> Equations:
-    """Write down one part: a flow for each class, and a row for each step that ties the flows by its count."""
+    """Write down one part: a row for each future that keeps its discs, and one for each step with its count."""
     model = Equations()
+    futures = futures_of(network, part)
+    model.discs = sum(futures.discs.values())
     carried: dict[int, dict[int, int]] = {step: {} for step in network.parts[part].steps}
-    for number in network.parts[part].classes:
-        _add_class(model, network, number, carried)
+    comes: dict[int, list[int]] = {}
+    for number in range(len(futures.known) - 1, -1, -1):
+        future = futures.known[number]
+        into, begin = comes.pop(number, []), futures.discs.get(number, 0)
+        if future.step is not None:
+            _add_future(model, number, future, (into, begin), comes)
+            carried[future.step][model.go[number]] = 1
+        elif future.place is not None:
+            model.ends[future.place] = into, begin
     for step, terms in carried.items():
         rest = network.rest[step]
         # A step that may carry any number binds nothing.
@@ -61,66 +75,22 @@ def equations_of(network: Network, part: int) -> Equations:
     return model
 
 
-_Stock = tuple[int | None, int]
-"""(column, constant): the discs of a class in a place are one or the other."""
-
-
-def _add_class(model: Equations, network: Network, number: int, carried: dict[int, dict[int, int]]) -> None:
-    # A place is another unknown after each step: what is there by then can be taken, what comes later cannot. So one
-    # pass over the events makes the network in time, and no arc leads back.
-    size = len(network.classes[number].strokes)
-    stock: dict[str, _Stock] = {DiscPlace.COUNTER: (None, size)}
-    for event in network.classes[number].events:
-        step = network.steps[event.step]
-        here = stock.get(step.source, (None, 0))
-        if not event.goes:
-            _fix(model, here, 0)
-            stock[step.source] = (None, 0)
-        elif event.whole:
-            # All of the class is here, so all other places have none of it: their unknowns end, forced to 0 by the
-            # rows that made them, for no disc of a class is lost on its way.
-            _fix(model, here, size)
-            stock = {step.target: (None, size)}
-        else:
-            went = model.column(size)
-            model.went[went] = (event.step, number)
-            carried[event.step][went] = 1
-            stock[step.source] = _less(model, event, here, went, size)
-            stock[step.target] = _more(model, stock.get(step.target, (None, 0)), went, size)
-    model.ends += [(number, place, column, constant) for place, (column, constant) in stock.items()]
-
-
-def _fix(model: Equations, here: _Stock, value: int) -> None:
-    column, constant = here
-    if column is not None:
-        model.row({column: 1}, value)
-    elif constant != value:
-        # Never true: the row has no column, and a side that is not 0.
-        model.row({}, value - constant)
-
-
-def _less(model: Equations, event: Event, here: _Stock, went: int, size: int) -> _Stock:
-    """What is left at the source: here = went + left."""
-    column, constant = here
-    terms = {went: 1} if column is None else {went: 1, column: -1}
-    if event.empties:
-        model.row(terms, constant)
-        return None, 0
-    left = model.column(size)
-    model.row({**terms, left: 1}, constant)
-    return left, 0
-
-
-def _more(model: Equations, there: _Stock, went: int, size: int) -> _Stock:
-    """What is then at the target: now = there + went."""
-    column, constant = there
-    if column is None and constant == 0:
-        # Nothing was there, so what went is what is there: no unknown and no equation more.
-        return went, 0
-    now = model.column(size)
-    terms = {now: 1, went: -1} if column is None else {now: 1, went: -1, column: -1}
-    model.row(terms, constant)
-    return now, 0
+def _add_future(
+    model: Equations,
+    number: int,
+    future: Future,
+    having: tuple[Iterable[int], int],
+    comes: dict[int, list[int]],
+) -> None:
+    into, begin = having
+    terms = dict.fromkeys(into, -1)
+    for kept, leads_to in ((model.go, future.go), (model.stay, future.stay)):
+        if leads_to is not None:
+            kept[number] = model.columns
+            terms[model.columns] = 1
+            comes.setdefault(leads_to, []).append(model.columns)
+            model.columns += 1
+    model.row(terms, begin)
 
 
 def as_matrix(model: Equations) -> Any:

@@ -2,20 +2,23 @@
 
 The arithmetic of pools (pool_bounds.py) is exact and quick for discs that were picked from one stack; here is what
 holds for all of them. The parts of a network are independent, so the bound of a set of places is the sum over
-its parts. What was found for a part is kept: many places share an assignment that fills each to its most, and
-an assignment that is already there costs nothing.
+its parts. Mostly counts alone are a ceiling that is reached (by_count.py); then all that is sought is an assignment,
+and one that fills many places serves each of them. Only what is left is solved for its own prices.
+
+Past its limits, of size or of time, a bound is what the counts say: valid, shown by its prices, and not called exact.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from tracelink.genealogy.flow.budget import Budget, no_limit
+from tracelink.genealogy.flow.by_count import PartCounts, counts_of, offers, prices_of
 from tracelink.genealogy.flow.network import Network, NetworkStep
-from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, stocks
 from tracelink.genealogy.flow.read_network import network_of
-from tracelink.genealogy.flow.solve import Extreme, Solver, TooLarge
-from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.flow.solve import Assignment, Extreme, NotSolved, Solver
+from tracelink.genealogy.model.strokes import StrokeSet
 
 MOST, LEAST = 1, -1
 """Which bound: the sign of the suspects."""
@@ -38,20 +41,15 @@ class Side:
         return all(extreme.tight for _, extreme in self.parts)
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
-    """An assignment of a part, with the suspects that it leaves in each place."""
-
-    moved: Moved
-    left: dict[str, int]
-
-
 @dataclass(slots=True)
 class _Tried:
     """What was found for a part so far."""
 
-    assignments: list[_Known] = field(default_factory=list)
+    assignments: list[Assignment] = field(default_factory=list)
     extremes: dict[tuple[frozenset[str], int], Extreme | None] = field(default_factory=dict)
+    counts: PartCounts | None = None
+    covered: set[int] = field(default_factory=set)
+    """The signs for which single places were filled together."""
     given_up: bool = False
     """True once a solve went past its limits: the next one would, too, and somebody waits for each."""
 
@@ -65,9 +63,15 @@ class LotNetwork:
         suspects: the strokes that count.
     """
 
-    def __init__(self, pressed: StrokeSet, steps: Sequence[NetworkStep], suspects: StrokeSet) -> None:
+    def __init__(
+        self,
+        pressed: StrokeSet,
+        steps: Sequence[NetworkStep],
+        suspects: StrokeSet,
+        budget: Budget | None = None,
+    ) -> None:
         self.network: Network = network_of(pressed, steps, suspects)
-        self._solver = Solver(self.network)
+        self._solver = Solver(self.network, budget or no_limit())
         self._tried = [_Tried() for _ in self.network.parts]
         self._counting = [self.network.counts(number) for number in range(len(self.network.parts))]
 
@@ -79,7 +83,7 @@ class LotNetwork:
             sign: `MOST` or `LEAST`.
 
         Returns:
-            None if the movements cannot all be true, or if a part is too large to say anything.
+            None if the movements cannot all be true.
         """
         if self.network.wrong is not None:
             return None
@@ -95,63 +99,95 @@ class LotNetwork:
         value = settled + sum(extreme.value for _, extreme in parts)
         return Side(value, settled, tuple(parts))
 
-    def impossible(self) -> bool:
-        """Return whether no assignment satisfies the movements; parts that are too large to solve are passed over."""
-        return self.network.wrong is not None or any(
-            self._is_impossible(number) for number in range(len(self.network.parts))
-        )
-
-    def _is_impossible(self, number: int) -> bool:
-        try:
-            return self._solver.any_assignment(number) is None
-        except TooLarge:
+    def can_be_true(self) -> bool | None:
+        """Return whether some assignment satisfies the movements; None if that is not known within the limits."""
+        if self.network.wrong is not None:
             return False
+        found = [self._has_assignment(number) for number in range(len(self.network.parts))]
+        if False in found:
+            return False
+        return None if None in found else True
+
+    def _has_assignment(self, number: int) -> bool | None:
+        tried = self._tried[number]
+        if tried.assignments:
+            return True
+        try:
+            one = self._solver.assignment(number, frozenset(), MOST)
+        except NotSolved:
+            return None
+        if one is None:
+            return False
+        tried.assignments.append(one)
+        return True
 
     def _extreme(self, number: int, places: frozenset[str], sign: int) -> Extreme | None:
         tried = self._tried[number]
         if (places, sign) not in tried.extremes:
-            tried.extremes[places, sign] = self._recalled(number, places, sign) or self._solved(
-                number, places, sign
-            )
+            tried.extremes[places, sign] = self._found(number, places, sign)
         return tried.extremes[places, sign]
 
-    def _recalled(self, number: int, places: frozenset[str], sign: int) -> Extreme | None:
-        """An assignment at hand that reaches what prices at hand allow."""
-        offers = [
-            (ceiling(self.network, number, prices, 1, places, sign), prices)
-            for prices in self._offers(number, places)
-        ]
-        most, prices = min(offers, key=lambda offer: offer[0])
-        for known in self._tried[number].assignments:
-            if sign * sum(known.left.get(place, 0) for place in places) == most:
-                return Extreme(sign * most, known.moved, prices, 1, exhausted=False)
-        return None
-
-    def _offers(self, number: int, places: frozenset[str]) -> Iterable[Prices]:
-        """Prices worth trying: none at all, and those that count the discs in the places, either way."""
-        yield {}
-        steps = self.network.steps
-        enters = {
-            step: (steps[step].target in places) - (steps[step].source in places)
-            for step in self.network.parts[number].steps
-        }
-        yield {step: price for step, price in enters.items() if price}
-        yield {step: -price for step, price in enters.items() if price}
-
-    def _solved(self, number: int, places: frozenset[str], sign: int) -> Extreme | None:
-        if self._tried[number].given_up:
-            return None
+    def _found(self, number: int, places: frozenset[str], sign: int) -> Extreme | None:
+        tried = self._tried[number]
+        most, priced = self._by_count(number, places, sign)
+        reached = self._recalled(number, places, sign * most)
+        if reached is None and sign not in tried.covered:
+            tried.covered.add(sign)
+            self._cover(number, sign)
+            reached = self._recalled(number, places, sign * most)
+        prices = prices_of(self._counts(number), priced, sign)
+        by_count = Extreme(sign * most, reached, prices, 1, exhausted=False)
+        # Where counts are a ceiling that is reached, no other prices can help.
+        if reached is not None or tried.given_up:
+            return by_count
         try:
             extreme = self._solver.extreme(number, places, sign)
-        except TooLarge:
-            self._tried[number].given_up = True
+        except NotSolved:
+            tried.given_up = True
+            return by_count
+        if extreme is None:
             return None
-        if extreme is not None and extreme.moved is None:
-            self._tried[number].given_up = True
-        if extreme is not None and extreme.moved is not None:
-            left = stocks(self.network, number, extreme.moved)
-            self._tried[number].assignments.append(_Known(extreme.moved, left))
+        if extreme.reached is None:
+            tried.given_up = True
+            return by_count if most <= sign * extreme.value else extreme
+        tried.assignments.append(extreme.reached)
         return extreme
+
+    def _recalled(self, number: int, places: frozenset[str], value: int) -> Assignment | None:
+        """An assignment at hand that leaves so many suspects in the places."""
+        known = self._tried[number].assignments
+        return next((one for one in known if one.suspects(places) == value), None)
+
+    def _by_count(self, number: int, places: frozenset[str], sign: int) -> tuple[int, frozenset[str]]:
+        return min(offers(self._counts(number), places, sign), key=lambda offer: offer[0])
+
+    def _counts(self, number: int) -> PartCounts:
+        tried = self._tried[number]
+        if tried.counts is None:
+            tried.counts = counts_of(self.network, number)
+        return tried.counts
+
+    def _cover(self, number: int, sign: int) -> None:
+        """Find assignments that each reach what counts allow in many single places: they serve most bounds to come."""
+        tried = self._tried[number]
+        allowed = {
+            place: sign * self._by_count(number, frozenset({place}), sign)[0]
+            for place in self.network.parts[number].ends
+        }
+        while not tried.given_up:
+            try:
+                one = self._solver.assignment(number, frozenset(allowed), sign)
+            except NotSolved:
+                tried.given_up = True
+                return
+            if one is None:
+                return
+            tried.assignments.append(one)
+            still = {place: most for place, most in allowed.items() if one.left.get(place, 0) != most}
+            # One that serves a single place is no better than the solve which that place would ask for.
+            if len(still) <= 1 or len(allowed) - len(still) <= 1:
+                return
+            allowed = still
 
 
 @dataclass(slots=True)
@@ -166,19 +202,21 @@ class LotExact:
     """Strokes that are affected."""
     suspect: StrokeSet
     """Strokes that are, or may be."""
+    budget: Budget = field(default_factory=no_limit)
+    """The time there is."""
     _networks: dict[int, LotNetwork] = field(default_factory=dict)
 
     def network(self, sign: int) -> LotNetwork:
         """The network of a side."""
         if sign not in self._networks:
             suspects = self.suspect if sign == MOST else self.proven
-            self._networks[sign] = LotNetwork(self.pressed, self.steps, suspects)
+            self._networks[sign] = LotNetwork(self.pressed, self.steps, suspects, self.budget)
         return self._networks[sign]
 
     def side(self, places: frozenset[str], sign: int) -> Side | None:
         """The most or the least of some places together; None as for `LotNetwork.side`."""
         return self.network(sign).side(places, sign)
 
-    def impossible(self) -> bool:
-        """Return whether no assignment satisfies the movements, whoever is suspect."""
-        return LotNetwork(self.pressed, self.steps, NO_STROKES).impossible()
+    def can_be_true(self) -> bool | None:
+        """Return whether some assignment satisfies the movements, whoever is suspect; None if that is not known."""
+        return self.network(MOST).can_be_true()

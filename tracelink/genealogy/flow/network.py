@@ -14,10 +14,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
+
+if TYPE_CHECKING:
+    from tracelink.genealogy.flow.futures import Futures
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +116,8 @@ class Network:
     """What is left open, in independent pieces."""
     wrong: int | None = None
     """The step at which reading on fails, because no assignment can satisfy it."""
-
-    def size(self, part: int) -> int:
-        """How many unknown numbers a part has."""
-        classes = [self.classes[number] for number in self.parts[part].classes]
-        return sum(event.goes and not event.whole for one in classes for event in one.events)
+    futures: dict[int, Futures] = field(default_factory=dict)
+    """By part, what its discs can do (futures.py), as far as it was asked for."""
 
     def counts(self, part: int) -> bool:
         """Return whether a part has suspects; one without adds nothing to any bound."""

@@ -7,7 +7,7 @@ the suspects it leaves in the places in question are a number that can be.
 *Not beating*: put a price on each disc that a step carries; a step's discs pay price times count together,
 whoever they are. So the sum over all steps is the same in every assignment, and what the suspects in the
 places are worth is at most that sum plus what each disc could gain at best on its own, which is the dearest of its
-ways through time, found by going through its class's steps once. Any prices give a valid ceiling; a bound is
+ways through time, found by going through its futures once (futures.py). Any prices give a valid ceiling; a bound is
 shown when some prices give exactly it. Where only suspect and clean matter, such prices are a minimum cut of
 the flow network: 1 on the movements of the cut, 0 elsewhere. They are the dual of the linear program, so
 whoever checks them need not know how they were found.
@@ -18,7 +18,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from tracelink.errors import NotCertified
-from tracelink.genealogy.flow.network import Network, StrokeClass
+from tracelink.genealogy.flow.futures import futures_of
+from tracelink.genealogy.flow.network import Network
 from tracelink.ledger.closed_sets import DiscPlace
 
 Moved = Mapping[tuple[int, int], int]
@@ -106,35 +107,18 @@ def ceiling(  # noqa: PLR0913, PLR0917 - a bound and its proof, each value on it
         places: where suspects count.
         sign: 1 for the most; -1 for the least, of which the negative is bounded from above.
     """
-    total = 0
-    for step in network.parts[part].steps:
-        rest = network.rest[step]
-        if rest is not None:
-            total += rest * prices.get(step, 0)
-    for number in network.parts[part].classes:
-        one = network.classes[number]
-        worth = per * sign if one.suspect else 0
-        best = _dearest(network, one, prices)
-        total += len(one.strokes) * max(
-            value + (worth if place in places else 0) for place, value in best.items()
-        )
-    return total // per
-
-
-def _dearest(network: Network, one: StrokeClass, prices: Prices) -> dict[str, int]:
-    """What a disc of a class can have gained at best when it ends in each place: the prices count against it."""
-    best: dict[str, int] = {DiscPlace.COUNTER: 0}
-    for event in one.events:
-        step = network.steps[event.step]
-        here = best[step.source]
-        if event.empties:
-            del best[step.source]
-        if event.whole:
-            best = {step.target: here}
-        elif event.goes:
-            price = prices.get(event.step, 0) if network.rest[event.step] is not None else 0
-            best[step.target] = max(best.get(step.target, here - price), here - price)
-    return best
+    # A step that may carry any number has no count that a price could be multiplied with.
+    priced = {step: price for step, price in prices.items() if network.rest[step] is not None}
+    total = sum(price * (network.rest[step] or 0) for step, price in priced.items())
+    futures = futures_of(network, part)
+    best: list[int] = []
+    for step, stay, go, place in futures.known:
+        if step is None or go is None:
+            best.append(per * sign if place in places else 0)
+        else:
+            gone = best[go] - priced.get(step, 0)
+            best.append(gone if stay is None else max(gone, best[stay]))
+    return (total + sum(discs * best[first] for first, discs in futures.discs.items())) // per
 
 
 def _named(network: Network, step: int) -> str:

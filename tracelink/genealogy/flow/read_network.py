@@ -131,6 +131,8 @@ class _StepReader:
     def _read_some(self, number: int, step: NetworkStep, able: set[int], empties: bool) -> bool:
         rest = step.quantity
         is_open = False
+        # One for all classes: a table with discs of hundreds of them is left in thousands of steps.
+        event = Event(number, whole=False, goes=True, empties=empties)
         for one in sorted(able):
             # Discs that can be nowhere else leave with the last ones. A class that can be elsewhere, too, stays open,
             # though the place is empty: how many of it were here is what the bound is about.
@@ -139,7 +141,7 @@ class _StepReader:
                 rest = None if rest is None else rest - len(self._classes[one].strokes)
                 continue
             is_open = True
-            self._note(one, Event(number, whole=False, goes=True, empties=empties))
+            self._note(one, event)
             if empties:
                 self._leave(one, step.source)
             self._enter(one, step.target)
