@@ -1,11 +1,17 @@
 """What time it is; whoever asks is told, so that the pure rooms never ask."""
 
+import time
 from datetime import UTC, datetime
 
 
 def utc_now() -> str:
     """Return the recording time: UTC, RFC 3339, whole seconds."""
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def running_seconds() -> float:
+    """Return seconds that run on, whatever anybody sets a clock to."""
+    return time.monotonic()
 
 
 def local_now() -> str:

@@ -376,6 +376,7 @@ def test_json_is_plain_and_has_the_documented_keys():
         "clauses",
         "period",
         "next_tests",
+        "cut_short",
     ]
     assert plain["tiers"][1] == {
         "name": "possible",

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Connection
 
+from tracelink.clock import running_seconds
 from tracelink.errors import UsageError
 from tracelink.genealogy.certificate.digest import DIGEST, digest_of
 from tracelink.genealogy.certificate.write_certificate import certificate_of
@@ -17,6 +18,7 @@ from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for
+from tracelink.genealogy.flow.budget import Budget
 from tracelink.report.format.document import Document
 from tracelink.report.format.table_csv import csv_file
 from tracelink.report.scope.document import ScopeDocument
@@ -31,19 +33,23 @@ from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.booking import Booking
 
 
-def scope_of(records: SqlRecords, query: ContainmentQuery) -> Scope:
+def scope_of(
+    records: SqlRecords, query: ContainmentQuery, watch: Callable[[float], None] = lambda _used: None
+) -> Scope:
     """Compute the scope of a query.
 
     Args:
         records: the records, inside a transaction.
         query: with codes as a person gives them: plant codes, SSCCs, numbered sleeves or raw scans.
+        watch: told now and then how many of its seconds were used.
 
     Raises:
         UnknownCode, IdentifierError: a code is not in the records, or is invalid.
         UsageError: the query contradicts itself or the records.
     """
     clauses = tuple(tuple(resolve_thing(records, code) for code in clause) for clause in query.clauses)
-    scope = contain(records, query.with_clauses(clauses))
+    budget = Budget(query.seconds, running_seconds, watch)
+    scope = contain(records, query.with_clauses(clauses), budget)
     require_known_defect(scope)
     return scope
 
@@ -144,6 +150,8 @@ class AnswerParts:
     """The facts of the scope document."""
     pages: bool = False
     """The same in sections with pictures, as pages print it."""
+    watch: Callable[[float], None] = lambda _used: None
+    """Told now and then how many seconds of the question were used."""
 
 
 def answer(conn: Connection, query: ContainmentQuery, wanted: AnswerParts) -> Containment:
@@ -158,11 +166,16 @@ def answer(conn: Connection, query: ContainmentQuery, wanted: AnswerParts) -> Co
         LedgerError: as `scope_of`; or a set names something that the records do not know.
     """
     records = SqlRecords(conn)
-    return describe(conn, query, scope_of(records, query), wanted)
+    return describe(conn, query, scope_of(records, query, wanted.watch), wanted)
 
 
 def describe(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: AnswerParts) -> Containment:
     """Make what is wanted of a scope, inside the transaction that it was computed in."""
+    with scope.budget:
+        return _described(conn, query, scope, wanted)
+
+
+def _described(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: AnswerParts) -> Containment:
     records = SqlRecords(conn)
     together = tuple(joint_bounds(records, scope, wanted.together))
     if not wanted.document and not wanted.pages:
@@ -194,7 +207,7 @@ def hold(booking: Booking, query: ContainmentQuery, wanted: AnswerParts, decided
         LedgerError: as `answer`.
     """
     conn = booking.connection
-    scope = scope_of(SqlRecords(conn), query)
+    scope = scope_of(SqlRecords(conn), query, wanted.watch)
     placed = place_holds_of(booking, scope, decided.by, decided.reason, decided.at or wanted.at)
     # A hold moves no disc: up to its entry the scope is the same, and the document tells of the hold.
     scope = replace(scope, head=SqlRecords(conn).head())

@@ -13,7 +13,6 @@ from sqlalchemy import Connection
 from tracelink.balance.lot import LotBalance, lot_balance
 from tracelink.errors import UsageError
 from tracelink.facts.held_drill import Drill, DrillLot, DrillStep
-from tracelink.genealogy.containment.contain import contain
 from tracelink.genealogy.containment.held import UNACCOUNTED
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
@@ -21,6 +20,7 @@ from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.tree import Tree
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.ledger.proof.judged import JudgedAgain
+from tracelink.services.containment import scope_of
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.drill_rows import drawable
 from tracelink.store.records.settings import setting_with_source
@@ -82,9 +82,8 @@ def hold_drill(
     forward, forward_ms = watch.time(lambda: trace_forward(SqlRecords(conn), subject))
     # Intermittent: no sample clears anything, so the exercise always has goods to find.
     cause = subject if what == "stamper" else _stamper_of(back, seed)
-    scope, contain_ms = watch.time(
-        lambda: contain(SqlRecords(conn), ContainmentQuery(cause, Shape.INTERMITTENT))
-    )
+    query = ContainmentQuery(cause, Shape.INTERMITTENT)
+    scope, contain_ms = watch.time(lambda: scope_of(SqlRecords(conn), query))
     lots = list(dict.fromkeys([*(tier.lot for tier in scope.tiers), *scope.co_affected]))
     balances, balance_ms = watch.time(lambda: [(lot, *_balanced(conn, lot)) for lot in lots])
     limit = setting_with_source(conn, "drill_minutes")

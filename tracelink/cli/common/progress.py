@@ -2,7 +2,8 @@
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
+from math import ceil
 from typing import Any
 
 import click
@@ -26,3 +27,22 @@ def steps(label: str) -> Iterator[Callable[[int, int], None]]:
             bar.update(more)
 
         yield step
+
+
+_SHOWN_AFTER = 1.0
+"""Seconds: what is done by then needs no bar."""
+
+
+@contextmanager
+def seconds_used(most: float, label: str) -> Iterator[Callable[[float], None]]:
+    """Give a function that shows how many of some seconds are used; nothing is shown of work that is done at once."""
+    with ExitStack() as shown:
+        bars: list[Any] = []
+
+        def watch(used: float) -> None:
+            if not bars and used >= _SHOWN_AFTER:
+                bars.append(shown.enter_context(progress(ceil(most), label)))
+            for bar in bars:
+                bar.update(int(used) - bar.pos)
+
+        yield watch

@@ -10,9 +10,11 @@ from tracelink.errors import UsageError
 from tracelink.genealogy.containment.next_test import DEFAULT_TESTS
 from tracelink.genealogy.containment.query import (
     MOST_TESTS,
+    SECONDS,
     ContainmentQuery,
     Evidence,
     parse_defect,
+    parse_seconds,
     parse_window,
 )
 from tracelink.genealogy.model.shapes import Shape
@@ -48,6 +50,11 @@ _OPTIONS: tuple[Callable[[Any], Any], ...] = (
         metavar="N",
         help=f"How many discs to name whose test would narrow the scope most; {DEFAULT_TESTS} unless given.",
     ),
+    click.option(
+        "--seconds",
+        metavar="N",
+        help=f"Time for question and certificate, {SECONDS} unless given; past it limits hold, but are not called exact.",
+    ),
 )
 NAMES = (
     "code",
@@ -60,6 +67,7 @@ NAMES = (
     "since",
     "until",
     "next_tests",
+    "seconds",
 )
 """The keywords that a command gets from `query_options`."""
 
@@ -99,4 +107,5 @@ def read_query(given: Mapping[str, Any]) -> ContainmentQuery:
         since=given["since"],
         until=given["until"],
         next_tests=DEFAULT_TESTS if tests is None else tests,
+        seconds=parse_seconds(given["seconds"]),
     )

@@ -8,6 +8,7 @@ import click
 from runout import DecidedBy, open_ledger
 from tracelink.cli.common.acting import keyed_pin
 from tracelink.cli.common.options import format_option
+from tracelink.cli.common.progress import seconds_used
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.cli.common.say import print_report, say
 from tracelink.cli.contain.again import ask_again
@@ -110,13 +111,19 @@ def contain(
         "document": fmt != "csv" or bool(files),
         "pages": not DRAWN.isdisjoint(files),
     }
-    with open_ledger(ctx.obj, read_only=not place_holds) as ledger:
+    with (
+        open_ledger(ctx.obj, read_only=not place_holds) as ledger,
+        seconds_used(query.seconds, "Seconds used at most") as watch,
+    ):
+        wanted["progress"] = watch
         if place_holds:
             decided = DecidedBy(str(by), str(reason), partial(keyed_pin, str(by)), at)
             answer = ledger.hold(query, decided, **wanted)
         else:
             answer = ledger.contain(query, **wanted)
-    print_report(printed(answer, fmt), fmt)
+        # With its certificate, which has what is left of the seconds.
+        told = printed(answer, fmt)
+    print_report(told, fmt)
     if answer.placed is not None:
         say(answer.placed.sentence, err=True)
     write_files(answer, files)

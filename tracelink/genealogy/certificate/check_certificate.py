@@ -211,6 +211,9 @@ class _Checker:
             if not low <= said <= high:
                 between = f"{low}" if low == high else f"{low} to {high}"
                 raise NotCertified(f"the file shows {between} for the {side}, the scope says {said}")
+            shows = high if side == "most" else low
+            if said != shows:
+                notes.append(f"the file shows {shows} for the {side}, and not that it is {said}")
         return notes
 
 

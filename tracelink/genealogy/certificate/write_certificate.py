@@ -85,7 +85,12 @@ def claims_of(
 
 
 def certificate_of(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]] = ()) -> dict[str, Any]:
-    """The certificate of a scope as plain data; see `claims_of` for `sets`."""
+    """The certificate of a scope as plain data, in the time that its question left; see `claims_of` for `sets`."""
+    with scope.budget:
+        return _certificate(scope, sets)
+
+
+def _certificate(scope: Scope, sets: Iterable[tuple[str, Iterable[str]]]) -> dict[str, Any]:
     claims = claims_of(scope.containers, scope.groups, scope.places, sets)
     if isinstance(scope.holdings, PlaceHoldings):
         # Only the containers of the cause count; what else was scrapped of their lots is not in question.

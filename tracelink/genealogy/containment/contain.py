@@ -23,6 +23,7 @@ from tracelink.genealogy.containment.retained import kept_by_stroke, kept_of_kin
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.several import contain_several
 from tracelink.genealogy.containment.tiers import explained, tiers_of
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.facts import STAMPER, JudgementFact
@@ -40,19 +41,26 @@ from tracelink.genealogy.suspects.shape_of_cause import read_shape
 from tracelink.ledger.times import require_period
 
 
-def contain(records: Records, query: ContainmentQuery) -> Scope:
+def contain(records: Records, query: ContainmentQuery, budget: Budget | None = None) -> Scope:
     """Scope one or several causes.
 
     Args:
         records: the records.
         query: what is asked, with codes as the records write them; `reasons` of the result says how the shape was
             read for this kind of cause.
+        budget: the time there is, of which the scope keeps the rest for its certificate; None for as much as it takes.
 
     Raises:
         UnknownCode: no record names a cause.
         UsageError: the query contradicts itself or the records: shape and window do not go together, evidence on a
             disc that the cause never touched, a defect that nobody found, a cause named twice.
     """
+    budget = budget or no_limit()
+    with budget:
+        return _contain(records, query, budget)
+
+
+def _contain(records: Records, query: ContainmentQuery, budget: Budget) -> Scope:
     _require_each_once(query)
     require_period(query.since, query.until)
     period = Period(query.since, query.until) if query.has_period else None
@@ -62,15 +70,15 @@ def contain(records: Records, query: ContainmentQuery) -> Scope:
             raise UsageError(
                 "--window is for one stamper, lot or press; with several causes use --from and --to"
             )
-        return contain_several(records, query, CauseQuery(query.clauses, period))
+        return contain_several(records, query, CauseQuery(query.clauses, period), budget)
     kind = node_of(records, query.cause).kind
     _check_window(kind, query.shape, query.window)
     if kind in DIRECT_KINDS:
         return contain_directly(records, query, kind)
-    return _contain_by_stroke(records, query)
+    return _contain_by_stroke(records, query, budget)
 
 
-def _contain_by_stroke(records: Records, query: ContainmentQuery) -> Scope:
+def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget) -> Scope:
     closure = closure_of(records, query.cause)
     judgements = judgements_for(records, query, query.cause, closure.lots, _touched(closure))
     read_as, reasons = read_shape(records, closure, query.shape)
@@ -84,7 +92,7 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery) -> Scope:
             *reasons,
             f"{closure.kind.capitalize()} {query.cause} is in the records, but touched no disc.",
         ]
-    holdings, total = _followed(records, tiers)
+    holdings, total = _followed(records, tiers, budget)
     placed = place_discs(records, holdings)
     levels, siblings = _family(records, closure, judgements, query.defect)
     keep = kept_by_stroke if read_as is Shape.FROM_ONSET else kept_of_kind
@@ -113,6 +121,7 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery) -> Scope:
         siblings=siblings,
         carried=closure.hoppers.carried,
         next_tests=next_tests(closure.axes, narrowed, read_as, kept, query.next_tests),
+        budget=budget,
     )
     return make_scope(records, query, placed, found)
 
@@ -190,12 +199,14 @@ def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> Str
     return found
 
 
-def _followed(records: Records, tiers: Sequence[Tier]) -> tuple[StrokeHoldings, Bound]:
+def _followed(records: Records, tiers: Sequence[Tier], budget: Budget) -> tuple[StrokeHoldings, Bound]:
     """Follow the lots that have discs in question; and all of their discs together."""
     lots = dict.fromkeys(tier.lot for tier in tiers if tier.name is not TierName.CLEARED)
     proven = {lot: _strokes(tiers, lot, TierName.PROVEN) for lot in lots}
     possible = {lot: _strokes(tiers, lot, TierName.POSSIBLE) for lot in lots}
-    holdings = StrokeHoldings({lot: lot_holdings(records, lot, proven[lot], possible[lot]) for lot in lots})
+    holdings = StrokeHoldings(
+        {lot: lot_holdings(records, lot, proven[lot], possible[lot], budget) for lot in lots}
+    )
     pieces = sum(len(held.history.pressed) for held in holdings.lots.values())
     least = sum(len(strokes) for strokes in proven.values())
     most = least + sum(len(strokes) for strokes in possible.values())

@@ -17,6 +17,7 @@ from tracelink.genealogy.containment.held import (
     places_in,
 )
 from tracelink.genealogy.containment.whereabouts import Whereabouts
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.conflict import sentences_on
 from tracelink.genealogy.flow.exact import LEAST, MOST, LotExact
 from tracelink.genealogy.flow.follow import history_of
@@ -46,6 +47,8 @@ class LotHoldings:
     """Discs that came back loose, and are counted twice: where they are, and in the carton that gave them up."""
     unsaid: int = 0
     """Samples of which nobody said where they were taken from, though they may be from several places."""
+    can_be_true: bool = True
+    """False if there was no time to find out whether the movements can all be true: then no bound is called exact."""
 
     def places(self) -> frozenset[str]:
         """The places that hold discs of the lot now."""
@@ -66,7 +69,7 @@ class LotHoldings:
         # Movements that cannot all be true leave no assignment to bound: what the counts of each pool allow is all
         # that can be said, and it is not claimed to be the last word.
         if quick.tight or self.conflicts:
-            return replace(quick, tight=quick.tight and not self.conflicts)
+            return replace(quick, tight=quick.tight and not self.conflicts and self.can_be_true)
         least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
         if least is None or most is None:
             return quick
@@ -79,11 +82,13 @@ class LotHoldings:
             most=greatest,
             # What is proven to be there is no matter of chance, nor is what cannot be.
             chance=1.0 if fewest else quick.chance if greatest else 0.0,
-            tight=least.tight and most.tight and not self.unsaid,
+            tight=least.tight and most.tight and not self.unsaid and self.can_be_true,
         )
 
 
-def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: StrokeSet) -> LotHoldings:
+def lot_holdings(
+    records: Records, lot: str, proven: StrokeSet, possible: StrokeSet, budget: Budget | None = None
+) -> LotHoldings:
     """Follow a lot and prepare its bounds.
 
     Args:
@@ -91,20 +96,32 @@ def lot_holdings(records: Records, lot: str, proven: StrokeSet, possible: Stroke
         lot: the lot's code.
         proven: strokes that are affected.
         possible: strokes that may be affected.
+        budget: the time there is; None for as much as it takes.
     """
+    budget = budget or no_limit()
     history = history_of(records, lot)
     movements = [passage.movement for passage in history.passages]
     steps = steps_of(records, lot, movements)
-    exact = LotExact(history.pressed, steps, proven, proven | possible)
+    exact = LotExact(history.pressed, steps, proven, proven | possible, budget)
     conflicts = list(history.conflicts)
     # Picks from known stacks alone can always be true; anything else must be shown to be possible.
-    if conflicts or (
-        not all(pool.known and not pool.loose for pool in history.pools) and exact.can_be_true() is False
-    ):
-        conflicts += sentences_on(history, steps)
+    simple = not conflicts and all(pool.known and not pool.loose for pool in history.pools)
+    can_be = True if simple else False if conflicts else exact.can_be_true()
+    if can_be is False:
+        conflicts += sentences_on(history, steps, budget) or _unnamed(history)
     pools = LotBounds(history, proven, possible)
     loose, unsaid = back_loose([history]), len(doubted(movements))
-    return LotHoldings(history, pools, exact, tuple(conflicts), records.head()[0], loose, unsaid)
+    head = records.head()[0]
+    return LotHoldings(history, pools, exact, tuple(conflicts), head, loose, unsaid, can_be is not None)
+
+
+def _unnamed(history: History) -> list[str]:
+    """A conflict that is known to be, where there was no time to say between which movements; none if one is named."""
+    if history.conflicts:
+        return []
+    return [
+        f"Lot {history.lot}: its movements cannot all be true; to find out which of them takes more --seconds."
+    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from tracelink.genealogy.containment.held import ContainerBound, Holdings
@@ -11,6 +11,7 @@ from tracelink.genealogy.containment.holdings import groups_of, places_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.whereabouts import Whereabouts
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
@@ -92,6 +93,8 @@ class Found:
     """Begin and end, RFC 3339 with offset, for stations and persons; else None."""
     axes: tuple[Axis, ...] = ()
     """Lives of the causes, for several causes; else none."""
+    budget: Budget = field(default_factory=no_limit)
+    """The time there was."""
 
 
 def place_discs(records: Records, holdings: FollowedDiscs) -> Placed:
@@ -129,6 +132,7 @@ def make_scope(
     containers, whereabouts = placed.containers, placed.whereabouts
     # Groups ask the whereabouts further questions, which may find further gaps: they come first.
     groups = tuple(groups_of(containers, placed.holdings, whereabouts))
+    places = tuple(places_of(containers, placed.holdings, found.total, found.twice))
     return Scope(
         cause=found.cause,
         kind=found.kind,
@@ -139,9 +143,9 @@ def make_scope(
         tiers=found.tiers,
         containers=containers,
         groups=groups,
-        places=tuple(places_of(containers, placed.holdings, found.total, found.twice)),
+        places=places,
         contradictions=found.contradictions,
-        gaps=(*found.gaps, *whereabouts.gaps, *found.gaps_of_movements),
+        gaps=(*found.gaps, *whereabouts.gaps, *found.gaps_of_movements, *_cut_short(found.budget)),
         co_affected=found.co_affected,
         suspects=found.suspects,
         head=records.head(),
@@ -155,4 +159,14 @@ def make_scope(
         period=found.period,
         axes=found.axes,
         next_tests=found.next_tests,
+        cut_short=found.budget.was_short,
+        budget=found.budget,
     )
+
+
+def _cut_short(budget: Budget) -> Iterator[str]:
+    if budget.was_short:
+        yield (
+            f"The {budget.seconds:g} s that this question has were not enough: every limit holds, but those that are not "
+            f"called exact may be wider than the records force. More --seconds may narrow them."
+        )

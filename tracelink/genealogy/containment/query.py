@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from types import UnionType
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.next_test import DEFAULT_TESTS
@@ -17,11 +18,19 @@ from tracelink.identity.plantcode import PlantCode
 
 _EVIDENCE = re.compile(r"(?P<lot>[A-Z0-9]+):(?P<stroke>[0-9]{1,9})=(?P<word>good|bad)(:(?P<defect>.{1,60}))?")
 
+_SENSIBLE_SECONDS = "a number of seconds that is more than 0 and 86400 at most"
+
 NOT_RECORDED = "not recorded"
 """In place of the tag of a sample, for a disc whose judgement came with the query."""
 
 MOST_TESTS = 1000
 """Tests named at most."""
+
+SECONDS = 30
+"""Time for a question and its certificate, unless another is given: as long as somebody waits at a screen."""
+
+MOST_SECONDS = 86_400
+"""Time that can be given: a day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +113,9 @@ class ContainmentQuery:
     """The same: at this time or earlier."""
     next_tests: int = DEFAULT_TESTS
     """How many discs to name whose test would narrow the scope most, 0 to 1000."""
+    seconds: float = SECONDS
+    """Time for the question and its certificate together, more than 0 and 86400 at most; past it limits hold, but are
+    not called exact. A case does not keep it."""
 
     def __post_init__(self) -> None:
         _require("ContainmentQuery.cause", self.cause, str)
@@ -123,6 +135,9 @@ class ContainmentQuery:
                 raise UsageError(f"ContainmentQuery.window is {self.window!r}: expected (first, last)")
         if not 0 <= self.next_tests <= MOST_TESTS:
             raise UsageError(f"ContainmentQuery.next_tests is {self.next_tests}: expected 0 to {MOST_TESTS}")
+        _require("ContainmentQuery.seconds", self.seconds, int | float)
+        if not 0 < self.seconds <= MOST_SECONDS:
+            raise UsageError(f"ContainmentQuery.seconds is {self.seconds}: expected {_SENSIBLE_SECONDS}")
 
     @property
     def clauses(self) -> tuple[tuple[str, ...], ...]:
@@ -152,6 +167,24 @@ def parse_window(text: str) -> tuple[int, int]:
     return int(match[1]), int(match[2])
 
 
+def parse_seconds(text: str | None) -> float:
+    """Read a number of seconds; `SECONDS` for None.
+
+    Raises:
+        UsageError: it is no number, 0 or less, or more than a day.
+    """
+    if text is None:
+        return SECONDS
+    try:
+        seconds = float(text)
+    except ValueError:
+        raise UsageError(f"--seconds {text!r}: expected {_SENSIBLE_SECONDS}, such as 60") from None
+    # Written so that "not a number" is refused too.
+    if not 0 < seconds <= MOST_SECONDS:
+        raise UsageError(f"--seconds {text}: expected {_SENSIBLE_SECONDS}")
+    return seconds
+
+
 def parse_defect(text: str | None) -> str | None:
     """Return the name of a defect as the lab writes it; None for any.
 
@@ -166,11 +199,11 @@ def parse_defect(text: str | None) -> str | None:
     return name
 
 
-def _require(field: str, value: object, kind: type, *, optional: bool = False) -> None:
+def _require(field: str, value: object, kind: type | UnionType, *, optional: bool = False) -> None:
     # bool is a kind of int in Python; a stroke of True must not pass.
     fits = isinstance(value, kind) and (kind is bool or not isinstance(value, bool))
     if not fits and not (optional and value is None):
-        expected = f"{kind.__name__}{' or None' if optional else ''}"
+        expected = f"{getattr(kind, '__name__', kind)}{' or None' if optional else ''}"
         raise UsageError(f"{field} is {value!r}: expected {expected}, found {type(value).__name__}")
 
 

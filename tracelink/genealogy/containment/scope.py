@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from tracelink.genealogy.containment.held import (
@@ -13,6 +13,7 @@ from tracelink.genealogy.containment.held import (
     PlaceTotal,
     places_in,
 )
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.shapes import Shape, TierName
@@ -92,12 +93,16 @@ class Scope:
     """The lives that several causes, or a station or person, were followed along; not part of the printed answer."""
     next_tests: NextTests = NO_TESTS
     """The discs whose test would shrink the possible set most."""
+    cut_short: bool = False
+    """True if the time of the question was not enough: bounds that are not tight might be narrower with more of it."""
+    budget: Budget = field(default_factory=no_limit)
+    """What is left of it for a certificate; not part of the printed answer."""
 
     def to_json(self) -> dict[str, Any]:
-        """Plain data with the fields of this class as keys, in their order, without `holdings`, `evidence` and `axes`.
+        """Plain data with the fields of this class as keys, in their order.
 
-        Strokes are lists of [first, last]; `head` is {"seq", "hash"}; a group has the keys of its bound beside
-        kind, code and shipped. Enums are their text.
+        What is not part of the printed answer is left out. Strokes are lists of [first, last]; `head` is
+        {"seq", "hash"}; a group has the keys of its bound beside kind, code and shipped. Enums are their text.
         """
         return {
             "cause": self.cause,
@@ -132,6 +137,7 @@ class Scope:
                 "sentence": self.next_tests.sentence,
                 "tests": [_plain(test) for test in self.next_tests.tests],
             },
+            "cut_short": self.cut_short,
         }
 
 

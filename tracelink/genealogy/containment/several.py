@@ -19,6 +19,7 @@ from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.several_holdings import holdings_of, lots_touched, stood_in
 from tracelink.genealogy.containment.tiers import explained
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import TierName
@@ -48,13 +49,17 @@ _NAMED_AT_MOST = 3
 """Samples that a reason names before it only counts the rest."""
 
 
-def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery) -> Scope:
+def contain_several(
+    records: Records, query: ContainmentQuery, asked: CauseQuery, budget: Budget | None = None
+) -> Scope:
     """Scope several causes, or a station or person.
 
     Args:
         records: the records.
         query: what is asked.
         asked: its causes and period.
+
+        budget: the time there is; None for as much as it takes.
 
     Raises:
         UnknownCode: no record names one of the causes.
@@ -79,7 +84,9 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
     tiers = list(_tiers(found, every, asked))
     if len(causes) == 1:
         tiers = explained(tiers, [one for cause in every for one in cause.carried])
-    holdings = replace(holdings_of(records, found, causes, lives, reach), spared=_judged_good(judged))
+    budget = budget or no_limit()
+    holdings = holdings_of(records, found, causes, lives, reach, budget)
+    holdings = replace(holdings, spared=_judged_good(judged))
     placed = place_discs(records, holdings)
     tools = tuple(dict.fromkeys(tool for cause in every for tool in cause.tools))
     closure = Closure(str(asked), SEVERAL, tools, tuple(life.axis for clause in lives for life in clause))
@@ -110,6 +117,7 @@ def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery
         clauses=asked.clauses,
         period=None if asked.period is None else (asked.period.since, asked.period.until),
         axes=closure.axes,
+        budget=budget,
     )
     return make_scope(records, query, placed, answer)
 

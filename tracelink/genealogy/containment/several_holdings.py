@@ -8,6 +8,7 @@ from tracelink.genealogy.containment.causes import Cause
 from tracelink.genealogy.containment.holdings import StrokeHoldings, lot_holdings
 from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
 from tracelink.genealogy.containment.spread import Touched, spread_of
+from tracelink.genealogy.flow.budget import Budget
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES
@@ -19,12 +20,13 @@ from tracelink.genealogy.suspects.combine import (
 )
 
 
-def holdings_of(
+def holdings_of(  # noqa: PLR0913, PLR0917 - what all clauses come to, and each of them
     records: Records,
     found: Combined,
     causes: Sequence[Sequence[Cause]],
     lives: Sequence[Sequence[CauseAxis]],
     reach: Sequence[set[str]],
+    budget: Budget,
 ) -> MixedHoldings:
     """Return what places hold of the discs in question.
 
@@ -34,6 +36,7 @@ def holdings_of(
         causes: the causes of each clause.
         lives: the lives of each clause that are followed by stroke.
         reach: for each clause the lots that it can concern.
+        budget: the time there is.
     """
     by_place = [any(cause.touched is not None for cause in clause) for clause in causes]
     open_ = {lot for lot in found.touched if found.proven.get(lot) or found.possible.get(lot)}
@@ -52,13 +55,15 @@ def holdings_of(
             by_stroke = union(life.touched for life in clause)
             parts.append(
                 PlacedClause(
-                    _strokes(records, lots, {}, by_stroke) if by_stroke and len(causes) > 1 else None,
+                    _strokes(records, lots, ({}, by_stroke), budget)
+                    if by_stroke and len(causes) > 1
+                    else None,
                     {lot: len(strokes) for lot, strokes in by_stroke.items()},
                     tuple(spread_of(one, histories) for one in touched),
                 )
             )
     return MixedHoldings(
-        strokes=_strokes(records, lots, found.proven, found.possible),
+        strokes=_strokes(records, lots, (found.proven, found.possible), budget),
         suspects={
             lot: (
                 len(found.proven.get(lot, NO_STROKES)),
@@ -72,10 +77,15 @@ def holdings_of(
     )
 
 
-def _strokes(records: Records, lots: Iterable[str], proven: Discs, possible: Discs) -> StrokeHoldings:
+def _strokes(
+    records: Records, lots: Iterable[str], discs: tuple[Discs, Discs], budget: Budget
+) -> StrokeHoldings:
+    proven, possible = discs
     return StrokeHoldings(
         {
-            lot: lot_holdings(records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES))
+            lot: lot_holdings(
+                records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES), budget
+            )
             for lot in sorted(lots)
         }
     )

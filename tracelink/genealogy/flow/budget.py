@@ -24,6 +24,8 @@ class Budget:
         self, seconds: float, clock: Callable[[], float], watch: Callable[[float], None] = lambda _used: None
     ) -> None:
         self.seconds = seconds
+        self.was_short = False
+        """True once something was left unsolved for want of time."""
         self._clock = clock
         self._watch = watch
         self._used = 0.0

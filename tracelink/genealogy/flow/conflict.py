@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.exact import LotNetwork
 from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.flow.pools import History
@@ -37,15 +38,18 @@ class Conflict:
     """True if any of them, doubted, lets the others be true."""
 
 
-def conflicts_of(pressed: StrokeSet, steps: Sequence[NetworkStep]) -> list[Conflict]:
+def conflicts_of(
+    pressed: StrokeSet, steps: Sequence[NetworkStep], budget: Budget | None = None
+) -> list[Conflict]:
     """Find conflicts among the movements of a lot; the last movement of each is doubted before the next is sought.
 
     Args:
         pressed: the strokes counted at the press.
         steps: the movements in journal order.
+        budget: the time there is; None for as much as it takes.
     """
     found: list[Conflict] = []
-    questions = _Questions(pressed, steps)
+    questions = _Questions(pressed, steps, budget or no_limit())
     doubted: set[int] = set()
     while len(found) < CONFLICTS_AT_MOST:
         last = questions.shortest(doubted)
@@ -56,11 +60,11 @@ def conflicts_of(pressed: StrokeSet, steps: Sequence[NetworkStep]) -> list[Confl
     return found
 
 
-def sentences_on(history: History, steps: Sequence[NetworkStep]) -> list[str]:
-    """Sentences on conflicts of a lot that its history does not name already."""
+def sentences_on(history: History, steps: Sequence[NetworkStep], budget: Budget | None = None) -> list[str]:
+    """Sentences on conflicts of a lot that its history does not name already, as far as there is time."""
     return [
         _sentence(history.lot, conflict, steps)
-        for conflict in conflicts_of(history.pressed, steps)
+        for conflict in conflicts_of(history.pressed, steps, budget)
         if not any({steps[number].seq for number in conflict.steps} <= accused for accused in history.accused)
     ]
 
@@ -68,9 +72,10 @@ def sentences_on(history: History, steps: Sequence[NetworkStep]) -> list[str]:
 class _Questions:
     """Asks whether movements can be true, and counts how often it was asked."""
 
-    def __init__(self, pressed: StrokeSet, steps: Sequence[NetworkStep]) -> None:
+    def __init__(self, pressed: StrokeSet, steps: Sequence[NetworkStep], budget: Budget) -> None:
         self._pressed = pressed
         self._steps = steps
+        self._budget = budget
         self._asked = 0
 
     def shortest(self, doubted: set[int]) -> int | None:
@@ -98,19 +103,19 @@ class _Questions:
             return self._fails(last + 1, {*believed, last})
 
         chosen = _narrowed([], candidates, fails, asked=False)
-        irreducible = self._asked < QUESTIONS_AT_MOST
+        irreducible = self._asked < QUESTIONS_AT_MOST and not self._budget.is_used_up
         return Conflict((*sorted(chosen), last), irreducible)
 
     def _fails(self, length: int, believed: set[int]) -> bool:
         self._asked += 1
-        if self._asked > QUESTIONS_AT_MOST and len(believed) < length:
-            # Out of questions: nothing more is taken out of the conflict.
+        if (self._asked > QUESTIONS_AT_MOST and len(believed) < length) or self._budget.is_used_up:
+            # Out of questions, or of time: nothing more is taken out of the conflict.
             return False
         steps = [
             step if number in believed else replace(step, quantity=None, strokes=None)
             for number, step in enumerate(self._steps[:length])
         ]
-        return LotNetwork(self._pressed, steps, NO_STROKES).can_be_true() is False
+        return LotNetwork(self._pressed, steps, NO_STROKES, self._budget).can_be_true() is False
 
 
 def _narrowed(

@@ -33,6 +33,9 @@ FUTURES_AT_MOST = 100_000
 _SHARE = 0.5
 """How much of the time that is left one solve may take, so that a hard part leaves time for the others."""
 
+_OUT_OF_TIME = 1
+"""What scipy says where a limit of time was reached."""
+
 _WHOLE_WITHIN = 1e-6
 """HiGHS's own feasibility tolerance is 1e-7; counts of discs are whole numbers."""
 
@@ -144,7 +147,10 @@ class Solver:
         futures = futures_of(self._network, part)
         if not futures.is_possible:
             return None
-        if self._budget.is_used_up or len(futures.known) > FUTURES_AT_MOST:
+        if len(futures.known) > FUTURES_AT_MOST:
+            raise NotSolved
+        if self._budget.is_used_up:
+            self._budget.was_short = True
             raise NotSolved
         model = self._model(part)
         goal = [0] * model.columns
@@ -159,6 +165,7 @@ class Solver:
         if result.status == 2:
             return None
         if result.status != 0:
+            self._budget.was_short |= result.status == _OUT_OF_TIME
             raise NotSolved
         return model, goal, result
 
@@ -174,6 +181,7 @@ class Solver:
         found = _integer(model, goal, self._limit())
         if found.status == 2:
             return None
+        self._budget.was_short |= found.status == _OUT_OF_TIME
         return None if found.x is None else self._whole(part, model, found.x), found.status == 0
 
     def _limit(self) -> float:

@@ -95,6 +95,7 @@ class OpenLedger(Areas, PlantFiles):
         together: Sequence[str] = (),
         document: bool = True,
         pages: bool = False,
+        progress: Callable[[float], None] = lambda _seconds: None,
     ) -> Containment:
         """Say what a cause may have touched, how sure that is, and where each disc is; places nothing.
 
@@ -103,6 +104,7 @@ class OpenLedger(Areas, PlantFiles):
             together: sets of things to bound together, each a list of codes with commas between.
             document: make the facts of the scope document; without it the answer comes sooner.
             pages: draw its pictures too, so that `to_page` and `to_pdf` have what they need.
+            progress: called now and then with how many of the query's seconds were used.
 
         Raises:
             UnknownCode, IdentifierError, UsageError: the query contradicts itself or the records.
@@ -110,11 +112,11 @@ class OpenLedger(Areas, PlantFiles):
         from tracelink.services import containment  # noqa: PLC0415
 
         require_query(query)
-        wanted = containment.AnswerParts(local_now(), together, document, pages)
+        wanted = containment.AnswerParts(local_now(), together, document, pages, progress)
         with self._open.reading() as conn:
             return containment.answer(conn, query, wanted)
 
-    def hold(
+    def hold(  # noqa: PLR0913 - who decided, beside all that a question takes
         self,
         query: ContainmentQuery,
         decided: DecidedBy,
@@ -122,6 +124,7 @@ class OpenLedger(Areas, PlantFiles):
         together: Sequence[str] = (),
         document: bool = True,
         pages: bool = False,
+        progress: Callable[[float], None] = lambda _seconds: None,
     ) -> Containment:
         """Contain, and hold what follows in the same transaction, so that nothing slips out in between.
 
@@ -131,6 +134,7 @@ class OpenLedger(Areas, PlantFiles):
             together: as for `contain`.
             document: as for `contain`.
             pages: as for `contain`.
+            progress: as for `contain`.
 
         Raises:
             RefusedByRule: the person may not place holds, or the PIN is wrong.
@@ -141,7 +145,7 @@ class OpenLedger(Areas, PlantFiles):
         require_query(query)
         require_decided(decided)
         require_pin(self._open, decided.by, decided.pin)
-        wanted = containment.AnswerParts(local_now(), together, document, pages)
+        wanted = containment.AnswerParts(local_now(), together, document, pages, progress)
         with self._open.writing() as booking:
             return containment.hold(booking, query, wanted, decided)
 
