@@ -324,10 +324,19 @@ def _numbers(heads: Sequence[str], row: Sequence[str]) -> Iterator[tuple[str, in
             yield HEADINGS[head], _number(cell)
 
 
+_LONG_WORD = 24
+"""Characters; longer than any figure or code."""
+
+
 def _on_paper(row: Sequence[str], printed: str) -> bool:
     """Whether a row stands on paper: its cells in order, lines broken wherever the columns break them."""
-    cells = [r"\s+".join(re.escape(word) for word in cell.split()) for cell in row if cell]
+    cells = [r"\s+".join(map(_broken, cell.split())) for cell in row if cell]
     return re.search(r"\s+".join(cells).replace("−", "."), printed) is not None
+
+
+def _broken(word: str) -> str:
+    """A word as a pattern; one that is longer than its column may be broken anywhere, such as an address."""
+    return (r"\s*" if len(word) > _LONG_WORD else "").join(map(re.escape, word))
 
 
 def _cells(line: str) -> list[re.Match[str]]:
