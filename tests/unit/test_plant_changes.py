@@ -9,6 +9,7 @@ from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, code, gtin
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.orders import OrderTaken
 from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.proof.origin_check import OriginCheck
 from tracelink.services import searching
@@ -300,6 +301,15 @@ def test_from_the_first_file_of_a_person_on_none_comes_from_nobody(floor, plan):
     with floor.ledger.writing() as booking:
         booking.record(LocationNamed(code("Y", 10), "rack 10"), Stamp(floor.at, "2031-03-03T07:00:00Z"))
     assert [told for told in faults(floor) if "names nobody" in told] != []
+
+
+def test_an_order_of_a_person_says_nothing_of_plant_files(floor):
+    """Programs that took plant files from nobody took orders from people: their ledgers are as true as before."""
+    with floor.ledger.writing() as booking:
+        order = OrderTaken(code("O", 9), "Shop 9", "FR", gtin(1), 50)
+        booking.record(order, Stamp(floor.at, "2031-03-03T07:00:00Z", person=ADA))
+        booking.record(LocationNamed(code("Y", 8), "rack 8"), Stamp(floor.at, "2031-03-03T07:00:00Z"))
+    assert faults(floor) == []
 
 
 class TestDocumentsOfThen:

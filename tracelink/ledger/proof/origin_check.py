@@ -17,6 +17,7 @@ from tracelink.ledger.count_words import either
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.lab import LotDecided
 from tracelink.ledger.kinds.line import LineStopped
+from tracelink.ledger.kinds.orders import OrderTaken
 from tracelink.ledger.kinds.packing import ShiftHandedOver
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import StationPlaced
@@ -214,7 +215,8 @@ class OriginCheck:
 
     def _remember(self, entry: Entry) -> None:
         body: Mapping[str, Any] = entry.body
-        if entry.stamp.person is not None and entry.stamp.station is None:
+        # Programs that took plant files from nobody took orders from people already: those say nothing of plant files.
+        if entry.stamp.person is not None and entry.stamp.station is None and entry.kind != OrderTaken.kind:
             kind = KINDS.get(entry.kind)
             self._is_planned_by_people |= kind is not None and kind.origin == FROM_FILE
         if entry.kind in OF_BADGES:
