@@ -360,7 +360,7 @@ class TestPicking:
             CANCEL | UNLOAD | pallet 1 | "no room -> DONE; Pallet {n("pallet 1")} is off shipment {n("D1")} and in stock again.
             DEPART -> STOP shipment-empty
             pallet 1 | DEPART | UNLOAD -> NEXT
-            pallet 1 -> STOP shipment-left; Shipment {n("D1")} with pallet {n("pallet 1")} has left. What comes back is booked with RETURN.
+            pallet 1 -> STOP shipment-left; Shipment {n("D1")} with pallet {n("pallet 1")} has left. What comes back is booked with RETURN, what never left with CORRECTLOAD.
             """,
         )
 

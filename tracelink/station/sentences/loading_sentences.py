@@ -91,7 +91,8 @@ def left_already(shipment: str, thing: Thing, code: str) -> Refused:
     """Something to unload is on a vehicle that left."""
     return Refused(
         FindingCode.SHIPMENT_LEFT,
-        f"Shipment {shipment} with {thing.value.lower()} {code} has left. What comes back is booked with RETURN.",
+        f"Shipment {shipment} with {thing.value.lower()} {code} has left. What comes back is booked with RETURN, "
+        "what never left with CORRECTLOAD.",
         subject=code,
         found=shipment,
     )
