@@ -86,6 +86,14 @@ def test_every_line_of_a_lot_that_adds_up():
     assert (found.difference, found.first, found.by_hand) == (0, None, 0)
 
 
+def test_discs_that_went_somewhere_and_are_nowhere_now_have_their_line():
+    """Four discs went to scrap, and the kept count has none there: that is a difference, and not an empty line."""
+    lost = lot_balance(records(WHOLE, stock={"scrap": 0}))
+    assert lines(lost)["scrap"] == ((Term("press scrap", 4, SCANNED), Term("packing scrap", 2, SCANNED)), ())
+    assert (lost.first.name, lost.difference) == ("scrap", 6)
+    assert "lost" not in lines(lost)
+
+
 def test_a_place_without_a_term_gets_a_line_of_its_own():
     moves = [*WHOLE, Move(12, "moved", 2, SPINDLE, "the yard")]
     found = lot_balance(records(moves))

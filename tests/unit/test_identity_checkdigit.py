@@ -5,7 +5,12 @@ from support_each import each
 from support_identity import by_id, vectors
 
 from tracelink.errors import InvalidCheckCharacter, InvalidFormat
-from tracelink.identity.checkdigit import gs1_check_digit, mod37_36_check_character, require_gs1_check_digit
+from tracelink.identity.checkdigit import (
+    container_check_digit,
+    gs1_check_digit,
+    mod37_36_check_character,
+    require_gs1_check_digit,
+)
 
 
 @each("case", vectors("gs1_mod10"), ids=by_id)
@@ -26,6 +31,20 @@ def test_published_wrong_numbers_are_refused(case):
     else:
         with pytest.raises(InvalidFormat, match="must be digits 0-9 with a check digit"):
             require_gs1_check_digit(value, "GTIN")
+
+
+@pytest.mark.parametrize("text", ["", "0", "6", "\u0660\u0660"])
+def test_a_check_digit_alone_is_no_number(text):
+    with pytest.raises(InvalidFormat, match="must be digits 0-9 with a check digit"):
+        require_gs1_check_digit(text, "GTIN")
+
+
+@pytest.mark.parametrize("payload", ["CSQU30543", "CSQU3054388", "CSQ3305438", "csqu305438", "CSQU30543A"])
+def test_a_container_has_four_letters_and_six_digits(payload):
+    """CSQU3054383 is the worked example of ISO 6346, as the trade prints it everywhere."""
+    assert container_check_digit("CSQU305438") == "3"
+    with pytest.raises(InvalidFormat, match="expected four letters A-Z and six digits"):
+        container_check_digit(payload)
 
 
 def _passes(number):

@@ -169,6 +169,15 @@ class TestWhatIsNoProof:
         with pytest.raises(ProofFails, match="a tree of 5 entries cannot begin with one of 6"):
             merkle.consistency(TREE, 6, 5)
 
+    @pytest.mark.parametrize("length", [0, 31, 33])
+    def test_hashes_of_another_length_prove_nothing(self, length):
+        """Of a tree of one the leaf is the root, whatever it is; so a text that is no hash would prove itself."""
+        short = b"x" * length
+        with pytest.raises(ProofFails, match=f"expected 32 bytes, found {length}"):
+            merkle_proofs.verify_inclusion(short, 0, 1, short, ())
+        with pytest.raises(ProofFails, match=f"expected 32 bytes, found {length}"):
+            merkle_proofs.verify_inclusion(LEAVES[0], 0, 2, ROOTS[2], (short,))
+
     def test_the_sentence_names_both_roots(self):
         with pytest.raises(ProofFails) as told:
             merkle_proofs.verify_inclusion(LEAVES[0], 0, 1, ROOTS[2], ())

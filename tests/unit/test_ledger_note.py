@@ -200,6 +200,7 @@ class TestCheckpoints:
         [
             ("a\n1\n", "the checkpoint has 2 lines: expected journal, number of entries, root"),
             (f"a\n1\n{ROOT}", "the checkpoint has 2 lines"),
+            (f"a\n1\n{ROOT}\nmore", "the checkpoint has 3 lines"),
             (f"\n1\n{ROOT}\n", "the checkpoint has an empty line where none may be"),
             (f"a\n1\n{ROOT}\n\n", "the checkpoint has an empty line where none may be"),
             *(
