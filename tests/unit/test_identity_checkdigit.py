@@ -41,7 +41,7 @@ def test_a_check_digit_alone_is_no_number(text):
 
 @pytest.mark.parametrize("payload", ["CSQU30543", "CSQU3054388", "CSQ3305438", "csqu305438", "CSQU30543A"])
 def test_a_container_has_four_letters_and_six_digits(payload):
-    """CSQU3054383 is the worked example of ISO 6346, as the trade prints it everywhere."""
+    """CSQU3054383 as an example of ISO 6346 (from memory)."""
     assert container_check_digit("CSQU305438") == "3"
     with pytest.raises(InvalidFormat, match="expected four letters A-Z and six digits"):
         container_check_digit(payload)
