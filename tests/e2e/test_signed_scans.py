@@ -59,6 +59,10 @@ def test_what_the_station_made_fits(ledger, place):
     rows = Floor(Ledger.open(str(place))).read("scan_signature", "first", "last", order="first")
     # CLEAR waits for the second badge and is signed with it; the matches of the open carton wait still.
     assert rows == [(1, 1), (2, 3), (4, 4), (5, 5), (6, 6)]
+    # Key and waiting scans, which would be signed with it, are for nobody else to read or to run.
+    kept = [file for file in place.parent.iterdir() if LINE in file.name and ".key" in file.name]
+    assert {file.suffix for file in kept} == {".key", ".scans"}
+    assert {file.stat().st_mode & 0o777 for file in kept} == {0o600}
     # Another run of the program signs what this machine made before.
     scan(ledger, "sleeve 1", "STOP")
     assert Floor(Ledger.open(str(place))).read("scan_signature", "first", "last", order="first")[5:] == [
