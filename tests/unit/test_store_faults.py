@@ -383,13 +383,13 @@ class TestInterruption:
         try:
             verdict = floor.scan(TOOL, '"EX-101-A')
         except OSError:
-            assert step <= 5
+            assert step <= 6
         else:
-            assert step > 5
+            assert step > 6
             assert verdict.sentence == f"Lacquer {raw('T1')[3:]} side A, EX-101-A."
         finally:
             event.remove(floor.ledger._engine, "before_cursor_execute", fail)
-        if step <= 5:
+        if step <= 6:
             assert state(floor.ledger) == before
             assert floor.scan(TOOL, '"EX-101-A').finding is None
 
