@@ -4,11 +4,28 @@ Raise for a wrong call, return a finding for a wrong world (see DEVELOPERS.md). 
 into an exit code; `exit_code` beside each family says which.
 """
 
+import re
+
+_LOGIN = re.compile(r"(://[^:/@\s]*):\S*@")
+# Up to the last @ of the word: a password that nobody escaped may hold one.
+_OPTION = re.compile(r"([?&][^=&\s]*pass[^=&\s]*=)[^&\s'\"]*", re.IGNORECASE)
+
+
+def without_password(text: str) -> str:
+    """Return `text` with three stars for the password of every database URL in it."""
+    return _OPTION.sub(r"\1***", _LOGIN.sub(r"\1:***@", text)) if "://" in text else text
+
 
 class LedgerError(Exception):
-    """Base of everything this project raises on purpose; its text is a sentence for a person."""
+    """Base of everything this project raises on purpose; its text is a sentence for a person.
+
+    It may name a ledger by its URL, and goes to screens, logs and files: the password is taken out here, once for all.
+    """
 
     exit_code = 2
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__(without_password(text))
 
 
 class IdentifierError(LedgerError, ValueError):

@@ -1,14 +1,12 @@
 """The command `runout`: words in, words out. One module per work area, imported only when its command runs."""
 
-import errno
 import gc
-import os
 import sys
 
 import click
 
+from tracelink.cli.common.ending import ended
 from tracelink.cli.common.lazy import LazyGroup
-from tracelink.errors import LedgerError
 
 _COMMANDS = {
     "init": ("plan:init", "Make a ledger from a plant file."),
@@ -54,7 +52,7 @@ _COMMANDS = {
     lazy={name: (f"tracelink.cli.{place}", text) for name, (place, text) in _COMMANDS.items()},
     context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "RUNOUT"},
     epilog="Try: runout demo demo-plant, or runout guide      Exit codes: 0 fine, 1 findings, 2 wrong usage, "
-    "3 ledger does not verify, 4 refused by a rule.",
+    "3 ledger does not verify, 4 refused by a rule, 5 a fault in runout.",
 )
 @click.option(
     "--ledger",
@@ -90,34 +88,4 @@ cycles; at the usual 700 the looks took a quarter of its time."""
 def main() -> None:
     """Run the command line; errors become one sentence and an exit code."""
     gc.set_threshold(COLLECT_AFTER)
-    try:
-        status = cli(standalone_mode=False)
-    except click.exceptions.Abort:
-        click.echo("Stopped by hand. What was booked before is booked; nothing is half booked.", err=True)
-        sys.exit(130)
-    except click.ClickException as problem:
-        problem.show()
-        sys.exit(problem.exit_code)
-    except LedgerError as problem:
-        from tracelink.cli.common.say import say  # noqa: PLC0415  only needed where something is wrong
-
-        say(f"runout: {problem}", err=True)
-        sys.exit(problem.exit_code)
-    except BrokenPipeError:
-        # The reader of our output left, as `head` does. Python would complain again when it flushes.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
-    except UnicodeEncodeError as problem:
-        # Bytes of a command line that are no UTF-8 come as lone surrogates; no database takes them.
-        from tracelink.cli.common.say import say  # noqa: PLC0415  only needed where something is wrong
-
-        found = problem.object[problem.start : problem.end]
-        say(f"runout: {found!a} is not a character of {problem.encoding}: expected words in UTF-8", err=True)
-        sys.exit(2)
-    except OSError as problem:
-        # A place that may not even be looked at, such as a file in a folder of somebody else.
-        from tracelink.cli.common.say import say  # noqa: PLC0415  only needed where something is wrong
-
-        say(f"runout: {problem.filename or 'a file'} cannot be used: {problem.strerror or problem}", err=True)
-        sys.exit(4 if problem.errno in {errno.ENOSPC, errno.EDQUOT} else 2)
-    sys.exit(status if isinstance(status, int) else 0)
+    sys.exit(ended(lambda: cli(standalone_mode=False), _COMMANDS))

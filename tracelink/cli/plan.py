@@ -5,6 +5,7 @@ import click
 from runout import create_ledger, make_signing_key, open_ledger
 from tracelink.cli.common.acting import SECOND_PIN_VARIABLE, badge_of
 from tracelink.cli.common.options import format_option
+from tracelink.errors import without_password
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
 
@@ -29,7 +30,9 @@ def init(place: str, plant_file: str, key_file: str | None, at: str | None) -> N
     """
     with create_ledger(place, plant_file, key_file=key_file, at=at) as ledger:
         entries, head = ledger.head
-    click.echo(f"Ledger {place} is ready: {counted(entries, 'entry', 'entries')}. Head {head}")
+    click.echo(
+        f"Ledger {without_password(place)} is ready: {counted(entries, 'entry', 'entries')}. Head {head}"
+    )
     click.echo("Keep that head elsewhere: with it anybody can show later that the journal was not rewritten.")
     key = make_signing_key(place, key_file=key_file)
     click.echo(

@@ -10,6 +10,7 @@ from runout._areas import Access, Areas
 from runout._arguments import require_decided, require_line, require_query, require_text
 from runout._plant import PlantFiles
 from tracelink.clock import local_now
+from tracelink.errors import without_password
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import DecidedBy, require_pin
 from tracelink.store.ledger import Ledger
@@ -46,7 +47,7 @@ class OpenLedger(Areas, PlantFiles):
         self.close()
 
     def __repr__(self) -> str:
-        return f"<{'open' if self._access.is_open else 'closed'} ledger {self.place}>"
+        return f"<{'open' if self._access.is_open else 'closed'} ledger {without_password(self.place)}>"
 
     def close(self) -> None:
         """Close all connections; closing twice does no harm."""

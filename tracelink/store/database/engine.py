@@ -40,6 +40,9 @@ FIXED_SQLITE = (3, 51, 3)
 
 BUSY_TIMEOUT_MS = 5000
 
+_SERVER = "postgresql+psycopg"
+_EXPECTED = f"expected the path of a file, or {_SERVER}://USER@HOST/DATABASE"
+
 _ONLY_READING: ContextVar[bool] = ContextVar("only_reading", default=False)
 # Looked at where every connection is made, so that no command has to remember it.
 
@@ -70,14 +73,24 @@ def ledger_url(place: str) -> URL:
     """Return the database URL of a ledger given as a file path or as a URL.
 
     Raises:
-        UsageError: the text looks like a URL and is not one.
+        UsageError: the text looks like a URL and is not one, or names a database that keeps no ledger.
     """
-    if "://" in place:
-        try:
-            return make_url(place)
-        except ArgumentError:
-            raise UsageError(f"ledger {place!r} is not a database URL and not a file") from None
-    return URL.create("sqlite", database=str(Path(place)))
+    if "://" not in place:
+        return URL.create("sqlite", database=str(Path(place)))
+    try:
+        url = make_url(place)
+    except (ArgumentError, ValueError):
+        raise UsageError(f"ledger {place!r} is not a database URL and not a file: {_EXPECTED}") from None
+    if place.partition("?")[0].count("@") > 1:
+        # Half of a password would be taken for the name of the host, and shown.
+        raise UsageError(f"ledger {place}: a @ in a user name or password is written %40")
+    if url.drivername == "postgresql":
+        return url.set(drivername=_SERVER)
+    if url.drivername not in {"sqlite", "sqlite+pysqlite", _SERVER}:
+        raise UsageError(
+            f"ledger {place}: a database of the kind {url.drivername} is not supported: {_EXPECTED}"
+        )
+    return url
 
 
 def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -> Engine:
@@ -90,6 +103,7 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
 
     Raises:
         LedgerMissing: there is no such file.
+        UsageError: the driver of a database server is not installed.
         RefusedByRule: it would be opened for writing in an auditor's session.
     """
     is_server = url.get_backend_name() != "sqlite"
@@ -110,11 +124,16 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
 
 
 def _server_engine(url: URL, *, read_only: bool) -> Engine:
-    if not read_only:
-        return create_engine(url, isolation_level="SERIALIZABLE")
     given = url.query.get("options", "")
     options = f"{given if isinstance(given, str) else ' '.join(given)} -c default_transaction_read_only=on"
-    return create_engine(url, isolation_level="SERIALIZABLE", connect_args={"options": options.strip()})
+    asked = {"connect_args": {"options": options.strip()}} if read_only else {}
+    try:
+        return create_engine(url, isolation_level="SERIALIZABLE", **asked)
+    except ImportError as problem:
+        raise UsageError(
+            f"ledger {url}: the driver for this database is not installed ({problem}): "
+            "pip install 'runout[postgres]'"
+        ) from None
 
 
 def open_scratch() -> Engine:
