@@ -3,6 +3,7 @@
 import ast
 import io
 import json
+import os
 import random
 import shutil
 import stat
@@ -579,3 +580,77 @@ def test_a_key_that_was_mistyped_and_a_checkpoint_that_is_not_there_end_in_a_sen
     assert capsys.readouterr().err.endswith("was it mistyped?\n")
     assert v.main(["--held", str(tmp_path / "kept.txt")]) == 2
     assert capsys.readouterr().err == f"{tmp_path / 'kept.txt'} cannot be read: No such file or directory\n"
+
+
+_CRAFTED = {
+    "half a character in a proof": ("proofs.jsonl", b'{"path":["\\ud800"],"seq":2}\n'),
+    "half a character in an entry": ("entries.jsonl", b'{"\\ud800":1}\n'),
+    "half a character about the bundle": ("about.json", b'{"\\ud800":["\\udfff"]}'),
+    "lists in lists": ("proofs.jsonl", b"[" * 60_000 + b"]" * 60_000 + b"\n"),
+    "a proof of another shape": ("proofs.jsonl", b'{"path":{"a":1},"seq":2}\n'),
+}
+
+
+@pytest.mark.parametrize("name", _CRAFTED)
+def test_a_bundle_crafted_to_break_the_check_does_not_verify(name, tmp_path, capsys):
+    file, content = _CRAFTED[name]
+    result = check(resealed(FILES, **{file: content}))
+    assert result.code == 3
+    assert result.faults
+    place = tmp_path / "b.zip"
+    place.write_bytes(zipped(resealed(FILES, **{file: content}), "b"))
+    assert v.main([str(place), "--key", PLANT.key]) == 3
+    assert "Traceback" not in "".join(capsys.readouterr())
+
+
+@pytest.mark.parametrize("where", ["read_bundle", "check_manifest", "check_scans", "parse_key"])
+@pytest.mark.parametrize("problem", [IndexError("x"), MemoryError(), RecursionError(), AssertionError()])
+def test_whatever_is_not_caught_in_the_check_is_3_and_never_a_reservation(
+    where, problem, monkeypatch, tmp_path
+):
+    def breaks(*_given):
+        raise problem
+
+    place = tmp_path / "b.zip"
+    place.write_bytes(zipped(FILES, "b"))
+    monkeypatch.setattr(v, where, breaks)
+    assert v.main([str(place), "--key", PLANT.key]) == 3
+
+
+def test_a_result_that_cannot_be_printed_is_3(tmp_path):
+    place = tmp_path / "b.zip"
+    place.write_bytes(zipped(FILES, "b"))
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, v.__file__, str(place), "--key", PLANT.key],
+            check=False,
+            stdout=full,
+            stderr=subprocess.PIPE,
+        )
+    assert done.returncode == 3
+    assert b"Traceback" not in done.stderr
+
+
+def test_letters_that_the_screen_has_not_are_no_fault(tmp_path):
+    place = tmp_path / "b\u00e9.zip"
+    place.write_bytes(zipped(FILES, "b"))
+    done = subprocess.run(
+        [sys.executable, v.__file__, f"{place}x"],
+        check=False,
+        capture_output=True,
+        env={"PYTHONIOENCODING": "ascii"},
+    )
+    assert (done.returncode, done.stderr) == (3, b"")
+    assert b"b\\xe9.zipx cannot be read" in done.stdout
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with a name are of POSIX")
+def test_a_pipe_is_refused_where_a_bundle_or_a_checkpoint_is_asked_for(tmp_path, capsys):
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    assert v.main([str(pipe)]) == 3
+    assert v.main(["/dev/zero"]) == 3
+    assert v.main([str(tmp_path), "--held", str(pipe)]) == 2
+    said = capsys.readouterr()
+    assert said.out.count("is neither a folder nor a plain file") == 2
+    assert "is not a plain file" in said.err

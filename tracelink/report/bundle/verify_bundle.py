@@ -19,7 +19,7 @@ What is checked, in this order:
   earlier one   a checkpoint that you kept: that the journal only grew since (RFC 9162 section 2.1.4.2)
 
 Exit codes: 0 all of it holds, with a key that you gave; 1 it holds, with reservations that are printed;
-2 wrong usage; 3 it does not verify.
+2 wrong usage; 3 it does not verify, or the check could not be finished.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ from __future__ import annotations
 import argparse
 import base64
 import binascii
+import contextlib
 import hashlib
 import io
 import json
@@ -139,6 +140,8 @@ def read_bundle(place: str) -> tuple[Files, list[str]]:
 
     Nothing is followed, unpacked or written. Raises Fault.
     """
+    if os.path.exists(place) and not (os.path.isdir(place) or os.path.isfile(place)):
+        raise Fault(f"{place} is neither a folder nor a plain file: pipes and devices are not read")
     if os.path.isdir(place):
         try:
             return _folder(place), []
@@ -957,27 +960,39 @@ def verify(
     result = Result()
     result.reservations += odd
     try:
-        check_manifest(files, result)
-        for name in NEEDED:
-            if name not in files:
-                raise Fault(f"{name} is missing: this is not a bundle, or it was cut")
-        about, withheld, withheld_packs = check_about(files)
-        checkpoint = check_checkpoint(files, keys, witnesses, result)
-        own = [parse_key(_text(files[KEY], KEY))] if KEY in files else []
-        check_seal(files, checkpoint, list(keys) or own, result)
-        entries, left_out = check_entries(files, checkpoint, result)
-        if set(left_out) != withheld or about["entries"] != len(entries):
-            raise Fault(
-                "{} says {} entries and {} withheld, found {} and {}".format(
-                    ABOUT, about["entries"], len(withheld), len(entries), len(left_out)
-                )
-            )
-        check_scans(files, entries, withheld_packs, result)
-        check_earlier(files, checkpoint, keys, held, result)
-        _say_limits(about, left_out, withheld_packs, result)
+        _check_all(files, keys, witnesses, held, result)
     except Fault as fault:
         result.faults.append(str(fault))
+    except Exception as problem:  # noqa: BLE001  breaking the check must be no better than failing it
+        result.faults.append(f"the check itself broke on this bundle ({type(problem).__name__})")
     return result
+
+
+def _check_all(
+    files: Files,
+    keys: Sequence[Key],
+    witnesses: Sequence[Key],
+    held: Sequence[tuple[str, bytes]],
+    result: Result,
+) -> None:
+    check_manifest(files, result)
+    for name in NEEDED:
+        if name not in files:
+            raise Fault(f"{name} is missing: this is not a bundle, or it was cut")
+    about, withheld, withheld_packs = check_about(files)
+    checkpoint = check_checkpoint(files, keys, witnesses, result)
+    own = [parse_key(_text(files[KEY], KEY))] if KEY in files else []
+    check_seal(files, checkpoint, list(keys) or own, result)
+    entries, left_out = check_entries(files, checkpoint, result)
+    if set(left_out) != withheld or about["entries"] != len(entries):
+        raise Fault(
+            "{} says {} entries and {} withheld, found {} and {}".format(
+                ABOUT, about["entries"], len(withheld), len(entries), len(left_out)
+            )
+        )
+    check_scans(files, entries, withheld_packs, result)
+    check_earlier(files, checkpoint, keys, held, result)
+    _say_limits(about, left_out, withheld_packs, result)
 
 
 def _say_limits(
@@ -1004,7 +1019,18 @@ def _say_limits(
 
 
 def main(words: list[str] | None = None) -> int:
-    """Run the check on the command line; returns the exit code."""
+    """Run the check on the command line; returns the exit code. What is not caught below is 3, never 1."""
+    try:
+        return _run(words)
+    except KeyboardInterrupt:
+        return 130
+    except Exception as problem:  # noqa: BLE001  Python's own code for it would be 1: it holds, with reservations
+        with contextlib.suppress(OSError):
+            sys.stderr.write(f"verify.py could not finish ({type(problem).__name__}): nothing is confirmed\n")
+        return 3
+
+
+def _run(words: list[str] | None) -> int:
     parser = argparse.ArgumentParser(
         prog="verify.py",
         description="Check an audit bundle: folder or zip file. Nothing is unpacked or written.",
@@ -1023,6 +1049,8 @@ def main(words: list[str] | None = None) -> int:
         witnesses = [parse_key(text) for text in given.witness]
         held = []
         for name in given.held:
+            if os.path.exists(name) and not os.path.isfile(name):
+                raise Fault(f"{name} is not a plain file: folders, pipes and devices are not read")
             with open(name, "rb") as file:
                 held.append((name, file.read(MOST_NOTE + 1)))
     except OSError as problem:
@@ -1036,9 +1064,16 @@ def main(words: list[str] | None = None) -> int:
         result = verify(files, odd, keys, witnesses, held)
     except Fault as fault:
         result.faults.append(str(fault))
-    sys.stdout.write("\n".join(result.lines()) + "\n")
+    text = "\n".join(result.lines()) + "\n"
+    letters = sys.stdout.encoding or "ascii"
+    sys.stdout.write(text.encode(letters, "backslashreplace").decode(letters))
+    sys.stdout.flush()
     return result.code
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    status = main()
+    # A failure was told already; Python would try again, and end with a code of its own.
+    with contextlib.suppress(OSError):
+        sys.stdout.close()
+    sys.exit(status)
