@@ -14,8 +14,9 @@ from tracelink.errors import LedgerDamaged, UsageError
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.chain import Head, verify_chain
 from tracelink.station.common.outcome import Verdict
-from tracelink.store.database.engine import ledger_url, open_engine, storage_sentences, take_write_lock
+from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
+from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.journal import journal
 from tracelink.store.journal.pin_key import read_key
 from tracelink.store.journal.rebuild import rebuild

@@ -21,7 +21,7 @@ from tracelink.ledger.plant.plantsection import FileFault
 from tracelink.ledger.times import require_local_time
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, require_pin
-from tracelink.store.database.engine import plant_file_sentences
+from tracelink.store.database.storage_errors import plant_file_sentences
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import plant_people
 from tracelink.store.office.changing_plant import ChangeMaker, ReadyChange, changed, joined

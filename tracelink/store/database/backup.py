@@ -13,7 +13,8 @@ from sqlalchemy import select, text
 
 from tracelink.errors import ProjectionDiffers, UsageError
 from tracelink.ledger.proof.chain import Head
-from tracelink.store.database.engine import ledger_url, open_engine, storage_sentences
+from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal.verify import verify_ledger
 from tracelink.store.ledger import Ledger

@@ -1,4 +1,4 @@
-"""Opening a ledger: the database engine, its transactions, and database errors as sentences.
+"""Opening a ledger: the database engine and its transactions.
 
 SQLite is driven through pysqlite3, which bundles a SQLite without the WAL-reset fault of 3.7.0 to 3.51.2
 (committed transactions could be lost when two connections checkpoint at once). Should an older one turn up,
@@ -9,7 +9,6 @@ what a station has read is still true when it writes.
 """
 
 import os
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -19,21 +18,10 @@ from urllib.parse import quote
 
 import pysqlite3
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError
+from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import StaticPool
 
-from tracelink.errors import (
-    LedgerBusy,
-    LedgerDamaged,
-    LedgerError,
-    LedgerMissing,
-    NotALedger,
-    RefusedByRule,
-    StorageFailed,
-    UsageError,
-)
-from tracelink.ledger.codec import to_body
-from tracelink.ledger.kinds.base import EntryBody
+from tracelink.errors import LedgerMissing, RefusedByRule, StorageFailed, UsageError
 
 FIXED_SQLITE = (3, 51, 3)
 """First SQLite release without the WAL-reset fault (also mended in 3.50.7 and 3.44.6)."""
@@ -207,73 +195,3 @@ def take_write_lock(conn: Connection) -> None:
     if conn.dialect.name == "postgresql":
         conn.exec_driver_sql(f"SET LOCAL lock_timeout = {BUSY_TIMEOUT_MS}")
         conn.exec_driver_sql("LOCK TABLE journal IN EXCLUSIVE MODE")
-
-
-@contextmanager
-def storage_sentences(place: str) -> Iterator[None]:
-    """Turn database errors into sentences; the transaction is rolled back by whoever opened it.
-
-    Raises:
-        RefusedByRule: a constraint of the schema forbids the act.
-        LedgerBusy: another program kept the ledger locked.
-        StorageFailed: disk full, disk error, no such database server.
-        LedgerDamaged: the database finds the file damaged.
-        NotALedger: the file is not a ledger.
-    """
-    try:
-        yield
-    except IntegrityError as problem:
-        raise RefusedByRule(f"the ledger forbids this act: {_reason(problem)}") from problem
-    except DBAPIError as problem:
-        raise _storage_error(place, _reason(problem)) from problem
-    except (sqlite3.Error, pysqlite3.dbapi2.Error) as problem:
-        # Raised while a new connection is being set up, before SQLAlchemy wraps it.
-        raise _storage_error(place, str(problem)) from problem
-    except PermissionError as problem:
-        # Looking for the file: a folder on the way may not be entered.
-        raise StorageFailed(f"the ledger {place} cannot be reached: {problem.strerror}") from problem
-
-
-@contextmanager
-def plant_file_sentences(body: EntryBody) -> Iterator[None]:
-    """Say which part of a plant file the ledger refuses, and why, in words of the plant.
-
-    Raises:
-        UsageError: the thing is in the ledger already, or names something that is not.
-    """
-    try:
-        yield
-    except IntegrityError as problem:
-        name = next(str(value) for value in to_body(body).values() if value is not None)
-        low = _reason(problem).lower()
-        why = _reason(problem)
-        if "unique" in low or "duplicate key" in low or "primary key" in low:
-            why = "it is in the ledger already"
-        elif "foreign key" in low:
-            why = "it names a product, disc or code that is not in the ledger and not before it in the file"
-        raise UsageError(f"{body.kind} {name}: {why}") from problem
-
-
-def _reason(problem: DBAPIError) -> str:
-    return str(problem.orig).strip().splitlines()[0] if problem.orig else str(problem)
-
-
-def _storage_error(place: str, reason: str) -> LedgerError:
-    low = reason.lower()
-    if any(word in low for word in ("locked", "busy", "lock timeout", "could not serialize")):
-        return LedgerBusy(
-            f"the ledger {place} is locked by another program: nothing was booked; try again when it is done"
-        )
-    if "not a database" in low or "no such table" in low:
-        return NotALedger(f"{place} is not a ledger of this program: {reason}")
-    if "malformed" in low or "corrupt" in low:
-        return LedgerDamaged(
-            f"the ledger {place} is damaged: {reason}. Keep the file as it is, and compare it with a backup"
-        )
-    if "readonly" in low or "read-only" in low or "query_only" in low:
-        return StorageFailed(f"the ledger {place} may not be written here: nothing was booked ({reason})")
-    if "full" in low:
-        return StorageFailed(
-            f"the disk that holds {place} is full: nothing was booked; make room and scan again"
-        )
-    return StorageFailed(f"the ledger {place} cannot be used: nothing was booked ({reason})")

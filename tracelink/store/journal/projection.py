@@ -19,7 +19,7 @@ def carry_out(conn: Connection, changes: Iterable[Change]) -> None:
 
     Raises:
         RefusedByRule: an update meets no row, or more than one.
-        sqlalchemy.exc.IntegrityError: the schema refuses a row; see `engine.storage_sentences`.
+        sqlalchemy.exc.IntegrityError: the schema refuses a row; see `storage_errors.storage_sentences`.
     """
     for change in changes:
         if isinstance(change, Insert):

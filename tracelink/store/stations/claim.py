@@ -14,7 +14,8 @@ from pathlib import Path
 from sqlalchemy import URL, func, select
 
 from tracelink.errors import RefusedByRule, StorageFailed
-from tracelink.store.database.engine import ledger_url, open_engine, storage_sentences
+from tracelink.store.database.engine import ledger_url, open_engine
+from tracelink.store.database.storage_errors import storage_sentences
 
 
 @contextmanager
