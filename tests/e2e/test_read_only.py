@@ -7,13 +7,14 @@ from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 from support_cli import run, station_log, write_plant_file
 from support_ledgers import filled, new_plant
-from support_plant import LAB, code, n, raw
+from support_plant import LAB, LINE, code, n, raw
 
 from tracelink.errors import RefusedByRule
 from tracelink.store.database.engine import only_reading, open_engine
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_journal import journal as journal_table
 from tracelink.store.database.tables_stations import spool
+from tracelink.store.journal.keys import make_key
 from tracelink.store.ledger import Ledger
 
 WRITES = [
@@ -141,3 +142,41 @@ def test_an_auditor_may_take_a_verified_copy(place, tmp_path):
 def test_the_environment_does_the_same(place, monkeypatch):
     monkeypatch.setitem(os.environ, "RUNOUT_READ_ONLY", "1")
     assert run("rebuild", ledger=place).code == 4
+
+
+SIGNS = [
+    ["audit", "checkpoint"],
+    ["audit", "key", "--make", "--key", "new.key"],
+    ["audit", "export", code("L", 1), "--out", "b.zip"],
+    ["station-key", "make", LINE, "--key", "new.key"],
+]
+
+
+@pytest.mark.parametrize("words", SIGNS, ids=lambda words: "-".join(words[:2]))
+def test_nothing_is_signed_and_no_key_made_in_an_auditors_session(place, words, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    make_key(place.with_name("plant.db.key"), "plant/journal")
+    before = sorted(one.name for one in tmp_path.glob("*[!ml]"))
+    done = run("--read-only", *words, ledger=place)
+    assert (done.code, done.out) == (4, ""), done.err
+    assert "--read-only" in done.err
+    # SQLite has its own two files, -shm and -wal, while anybody reads.
+    assert sorted(one.name for one in tmp_path.glob("*[!ml]")) == before
+
+
+def test_a_witness_signs_nothing_in_an_auditors_session(place, tmp_path):
+    key, witness = place.with_name("plant.db.key"), tmp_path / "witness.key"
+    signer = str(make_key(key, "plant/journal"))
+    make_key(witness, "witness")
+    note = tmp_path / "note.txt"
+    assert run("audit", "checkpoint", "--out", note, ledger=place).code == 0
+    before = note.read_bytes()
+    words = ("audit", "witness", note, "--key", witness, "--log", signer)
+    assert run("--read-only", *words, ledger=place).code == 4
+    assert note.read_bytes() == before
+    assert run(*words, ledger=place).code == 0
+
+
+def test_the_public_half_of_a_key_is_shown_in_an_auditors_session(place):
+    signer = str(make_key(place.with_name("plant.db.key"), "plant/journal"))
+    assert run("--read-only", "audit", "key", ledger=place).out.strip() == signer

@@ -144,7 +144,10 @@ class TestFiles:
     def test_a_url_that_is_none(self):
         assert error_of(lambda: Ledger.open("://")) == (
             UsageError,
-            "ledger '://' is not a database URL and not a file",
+            (
+                "ledger '://' is not a database URL and not a file: expected the path of a file, or "
+                "postgresql+psycopg://USER@HOST/DATABASE"
+            ),
         )
 
 

@@ -15,8 +15,9 @@ from support_plant import LINE, PRESS, Floor, carton_sscc, code, gtin, pallet_ss
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, RefusedByRule
 from tracelink.store import ledger as ledger_module
-from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine, storage_sentences
+from tracelink.store.database.engine import FIXED_SQLITE, ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, require_schema, upgrade
+from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.database.tables import metadata
 from tracelink.store.ledger import Ledger
 

@@ -46,7 +46,7 @@ def only_reading() -> Iterator[None]:
 
 
 def require_writable(place: str) -> None:
-    """Refuse to write to the ledger at `place` in an auditor's session.
+    """Refuse to write to the ledger at `place`, or to anything else, in an auditor's session.
 
     Raises:
         RefusedByRule: `only_reading` is in force.

@@ -1,7 +1,7 @@
 """The key that signs checkpoints: a file that only its owner may read, beside the ledger.
 
 The file holds one line, PRIVATE+KEY+name+id+base64(0x01 and 32 bytes), as golang.org/x/mod/sumdb/note writes such
-keys. PlaceClause it, with the ending .last, lies the last checkpoint that was signed with it, so that no two are
+keys. Beside it, with the ending .last, lies the last checkpoint that was signed with it, so that no two are
 ever signed that contradict each other. Ed25519 is done by the library `cryptography`, loaded only here.
 """
 
@@ -28,10 +28,10 @@ from tracelink.ledger.proof.note import (
     require_signed,
     to_base64,
 )
-from tracelink.store.database.engine import ledger_url
+from tracelink.store.database.engine import ledger_url, require_writable
+from tracelink.store.journal.secret_file import OWNER_ONLY, sync_folder, write_secret
 
 _WORD = "PRIVATE+KEY"
-_OWNER_ONLY = stat.S_IRUSR | stat.S_IWUSR
 _SEED_BYTES = 32
 
 
@@ -53,7 +53,12 @@ class SigningKey:
         )
 
     def sign(self, text: str) -> Signature:
-        """Return the signature over the text of a note."""
+        """Return the signature over the text of a note.
+
+        Raises:
+            RefusedByRule: this is an auditor's session, in which nothing is signed in anybody's name.
+        """
+        require_writable(f"what {self.name} signs")
         from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey  # noqa: PLC0415
 
         value = Ed25519PrivateKey.from_private_bytes(self.seed).sign(text.encode())
@@ -91,29 +96,14 @@ def make_key(file: Path, name: str) -> VerifierKey:
 
     Raises:
         UsageError: the file exists; a key is never overwritten.
-        StorageFailed: it cannot be written.
+        RefusedByRule: this is an auditor's session.
+        StorageFailed: it cannot be written, or the place keeps nothing from others.
     """
     key = SigningKey(require_key_name(name), secrets.token_bytes(_SEED_BYTES))
     verifier = key.verifier
     text = f"{_WORD}+{name}+{verifier.key_id.hex()}+{to_base64(ED25519 + key.seed)}\n"
     refuse_existing_key(file)
-    try:
-        # Made with its final permissions, so that there is no moment at which others could open it.
-        handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, _OWNER_ONLY)
-    except OSError as problem:
-        raise StorageFailed(f"the key file {file} cannot be made: {problem.strerror}") from None
-    try:
-        with os.fdopen(handle, "wb") as opened:
-            # A umask may have taken more away than it should.
-            os.fchmod(opened.fileno(), _OWNER_ONLY)
-            opened.write(text.encode())
-            opened.flush()
-            os.fsync(opened.fileno())
-        _sync_folder(file)
-    except OSError as problem:
-        # Half a key would bar the next try.
-        file.unlink(missing_ok=True)
-        raise StorageFailed(f"the key file {file} cannot be written: {problem.strerror}") from None
+    write_secret(file, text, "the key file")
     return verifier
 
 
@@ -190,7 +180,7 @@ def held_key(file: Path) -> Iterator[HeldKey]:
         raise StorageFailed(f"the key file {file} cannot be read: {problem.strerror}") from None
     with opened:
         mode = stat.S_IMODE(os.fstat(opened.fileno()).st_mode)
-        if mode & ~_OWNER_ONLY:
+        if mode & ~OWNER_ONLY:
             raise RefusedByRule(
                 f"the key file {file} may be read or changed by others (mode {mode:04o}): expected 0600. Nothing is signed "
                 f"with it. If nobody can have read it: chmod 600 {file}"
@@ -238,7 +228,7 @@ def write_whole(file: Path, data: bytes) -> None:
             opened.flush()
             os.fsync(opened.fileno())
         os.replace(part, file)  # noqa: PTH105  the two are one file system and one name apart
-        _sync_folder(file)
+        sync_folder(file)
     except OSError as problem:
         part.unlink(missing_ok=True)
         raise StorageFailed(f"{file} cannot be written: {problem.strerror}") from None
@@ -246,11 +236,3 @@ def write_whole(file: Path, data: bytes) -> None:
 
 def _memory(file: Path) -> Path:
     return file.with_name(f"{file.name}.last")
-
-
-def _sync_folder(file: Path) -> None:
-    handle = os.open(file.resolve().parent, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

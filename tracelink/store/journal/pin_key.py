@@ -12,6 +12,7 @@ from pathlib import Path
 from tracelink.errors import StorageFailed, UsageError
 from tracelink.ledger.pins import KEY_BYTES
 from tracelink.store.database.engine import ledger_url
+from tracelink.store.journal.secret_file import write_secret
 
 ENVIRONMENT = "RUNOUT_PIN_KEY"
 
@@ -76,12 +77,4 @@ def write_key(place: str, key: bytes) -> None:
     Raises:
         StorageFailed: as for `make_key`.
     """
-    file = key_file(place)
-    try:
-        handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "w", encoding="ascii") as out:
-            out.write(key.hex() + "\n")
-            out.flush()
-            os.fsync(out.fileno())
-    except OSError as problem:
-        raise StorageFailed(f"the PIN key {file} cannot be made: {problem.strerror}") from None
+    write_secret(key_file(place), key.hex() + "\n", "the PIN key")
