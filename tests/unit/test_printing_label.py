@@ -19,7 +19,7 @@ from support_printing import (
 
 from tracelink.devices import images
 from tracelink.devices.images import read_image
-from tracelink.errors import LabelNotProven, UsageError
+from tracelink.errors import LabelNotProven, StorageFailed, UsageError
 from tracelink.identity.gs1.elements import check_association, parse_elements
 from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.rawlines import (
@@ -222,10 +222,11 @@ def test_a_label_that_cannot_be_written_leaves_nothing(tmp_path, monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Image.Image, "save", full)
-    with pytest.raises(UsageError) as caught:
+    with pytest.raises(StorageFailed) as caught:
         write_label(tmp_path / "label.png", load_layout("spindle-card"), DATA["spindle-card"], 300)
     assert str(caught.value) == (
-        f"Label spindle-card cannot be written to {tmp_path}/label.png: No space left on device."
+        f"Label spindle-card cannot be written to {tmp_path}/label.png: No space left on device. "
+        "Make room and ask again; nothing was written."
     )
     assert not list(tmp_path.iterdir())
 

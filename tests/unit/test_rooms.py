@@ -149,6 +149,7 @@ ROOM_USES = {
     "errors": set(),
     "datadir": {"errors"},
     "clock": set(),
+    "plainfile": set(),
     "identity": {"errors"},
     "quality": {"errors"},
     "ledger": {"errors", "identity"},
@@ -156,13 +157,13 @@ ROOM_USES = {
     "balance": {"errors", "ledger"},
     "genealogy": {"errors", "identity", "ledger", "quality"},
     "facts": {"ledger", "balance", "genealogy"},
-    "devices": {"errors", "identity", "ledger"},
-    "printing": {"errors", "identity", "station", "devices", "datadir"},
-    "report": {*PURE_BELOW, "printing"},
-    "store": {*PURE_BELOW, "datadir", "clock"},
-    "services": {*PURE_BELOW, "clock", "store", "report", "devices", "printing"},
+    "devices": {"errors", "identity", "ledger", "plainfile"},
+    "printing": {"errors", "identity", "station", "devices", "datadir", "plainfile"},
+    "report": {*PURE_BELOW, "printing", "plainfile"},
+    "store": {*PURE_BELOW, "datadir", "clock", "plainfile"},
+    "services": {*PURE_BELOW, "clock", "plainfile", "store", "report", "devices", "printing"},
     "public": {*PURE_BELOW, "clock", "store", "services"},
-    "cli": {*PURE_BELOW, "datadir", "clock", "report", "devices", "printing", "public"},
+    "cli": {*PURE_BELOW, "datadir", "clock", "plainfile", "report", "devices", "printing", "public"},
 }
 """Which other rooms each room uses, wherever in its modules; each stands below it, so that there is no circle."""
 

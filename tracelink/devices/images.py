@@ -29,12 +29,16 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from tracelink.devices.zbar import is_itf14, read_linear
 from tracelink.errors import ImageDoubtful, ImageUnread
+from tracelink.plainfile import NotPlainError, open_plain
 
 if TYPE_CHECKING:
     import zxingcpp
 
 MAX_PIXELS = 50_000_000
 """An A4 page at 600 dpi is 35 million; beyond this a file is not a picture of a label but a trap for the memory."""
+
+MAX_SIDE = 16_384
+"""A4 at 1200 dpi is 14,032 pixels long. zxing-cpp takes no more than 65,535, and long strips are slow to look through."""
 
 _BOMB = (Image.DecompressionBombError, Image.DecompressionBombWarning)
 _DAMAGE = (OSError, SyntaxError, ValueError, EOFError, IndexError, TypeError, struct.error, zlib.error)
@@ -151,13 +155,13 @@ def open_image(path: Path) -> Image.Image:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error", Image.DecompressionBombWarning)
-            with Image.open(path, formats=("PNG", "JPEG")) as opened:
+            with open_plain(path) as file, Image.open(file, formats=("PNG", "JPEG")) as opened:
                 _require_size(opened, path)
                 # Telephones note how they were held; the order of symbols is that which a person sees.
                 return ImageOps.exif_transpose(opened)
     except FileNotFoundError as error:
         raise ImageUnread(f"There is no file {path}.") from error
-    except (IsADirectoryError, PermissionError) as error:
+    except (IsADirectoryError, PermissionError, NotPlainError) as error:
         raise ImageUnread(f"{path} cannot be read as a file: {error.strerror}.") from error
     except _BOMB as error:
         raise ImageUnread(
@@ -173,6 +177,10 @@ def open_image(path: Path) -> Image.Image:
 
 def _require_size(image: Image.Image, path: Path) -> None:
     width, height = image.size
+    if max(width, height) > MAX_SIDE:
+        raise ImageUnread(
+            f"{path} has {width} x {height} pixels: expected at most {MAX_SIDE:,} a side; cut out the label and read that."
+        )
     if width * height > MAX_PIXELS:
         raise ImageUnread(
             f"{path} has {width} x {height} pixels: expected at most {MAX_PIXELS:,}; cut out the label and read that."

@@ -18,9 +18,13 @@ from typing import Any
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.times import instant, require_local_time
+from tracelink.plainfile import plain_bytes
 
 FORMAT = "runout-station-log"
 VERSION = 1
+
+_MOST_BYTES = 1 << 30
+# Ten million scans.
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +89,7 @@ def _keyed(log: StationLog) -> Iterator[tuple[datetime, str, int, RawScan]]:
 def _lines(file: Path) -> list[str]:
     try:
         # Not splitlines(): it would also cut at separators that a raw scan may hold.
-        lines = [line.rstrip("\r") for line in file.read_bytes().decode("utf-8").split("\n")]
+        lines = [line.rstrip("\r") for line in plain_bytes(file, _MOST_BYTES).decode("utf-8").split("\n")]
     except UnicodeDecodeError as problem:
         raise UsageError(f"{file} is not UTF-8 text: byte {problem.start} cannot be read") from None
     except OSError as problem:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from tracelink.errors import LabelNotProven, UsageError
+from tracelink.plainfile import plain_text
 from tracelink.printing.label import Label, make_label, save_png
 from tracelink.printing.layout import LabelLayout
 from tracelink.printing.output import whole_file, whole_folder
@@ -89,7 +90,7 @@ def read_rows(file: Path, layout: LabelLayout) -> list[Row]:
         UsageError: the file cannot be read, or its heading or a line has the wrong columns.
     """
     try:
-        text = file.read_text(encoding="utf-8-sig")
+        text = plain_text(file)
     except OSError as error:
         raise UsageError(f"{file} cannot be read: {error.strerror}.") from error
     except UnicodeDecodeError as error:

@@ -1,5 +1,6 @@
 """Files and folders that are there whole or not at all: made under another name beside their place, then renamed."""
 
+import errno
 import os
 import re
 import shutil
@@ -7,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from tracelink.errors import UsageError
+from tracelink.errors import StorageFailed, UsageError
 
 _NOT_IN_A_NAME = re.compile(r"[^A-Za-z0-9]+")
 
@@ -32,6 +33,7 @@ def whole_file(path: Path, what: str) -> Iterator[Path]:
 
     Raises:
         UsageError: it cannot be written.
+        StorageFailed: there is no room for it.
     """
     part = _part(path)
     try:
@@ -51,6 +53,7 @@ def whole_folder(path: Path, what: str) -> Iterator[Path]:
 
     Raises:
         UsageError: `path` is there, or cannot be written.
+        StorageFailed: there is no room for it.
     """
     if path.exists():
         raise UsageError(f"{path} is there already: expected a folder that is not there yet.")
@@ -69,5 +72,8 @@ def _part(path: Path) -> Path:
     return path.with_name(f".{path.name}.{os.getpid()}.part")
 
 
-def _not_written(path: Path, what: str, error: OSError) -> UsageError:
-    return UsageError(f"{what} cannot be written to {path}: {error.strerror or error}.")
+def _not_written(path: Path, what: str, error: OSError) -> UsageError | StorageFailed:
+    said = f"{what} cannot be written to {path}: {error.strerror or error}."
+    if error.errno in {errno.ENOSPC, errno.EDQUOT}:
+        return StorageFailed(f"{said} Make room and ask again; nothing was written.")
+    return UsageError(said)

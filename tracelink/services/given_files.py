@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from tracelink.errors import UsageError
+from tracelink.plainfile import open_plain
 
 
 def first_bytes(file: str | Path, most: int, what: str = "") -> bytes:
@@ -17,7 +18,7 @@ def first_bytes(file: str | Path, most: int, what: str = "") -> bytes:
         UsageError: it cannot be read.
     """
     try:
-        with Path(file).open("rb") as opened:
+        with open_plain(file) as opened:
             return opened.read(most)
     except OSError as problem:
         named = f"{what} {file}" if what else f"{file}"

@@ -13,6 +13,7 @@ from tracelink.clock import local_now
 from tracelink.errors import UsageError
 from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.ledger.times import require_local_time
+from tracelink.plainfile import plain_bytes
 from tracelink.report.case.notice_items import items_for, words_that_play_down
 
 
@@ -115,7 +116,7 @@ def _sent(file: Path, letters: tuple[Letter, ...], *, safety: bool) -> Letter:
     if len(letters) != 1:
         raise UsageError("--sent records one text for one consignee: give one --consignee")
     try:
-        text = file.read_bytes().decode("utf-8")
+        text = plain_bytes(file).decode("utf-8")
     except OSError as problem:
         raise UsageError(f"{file} cannot be read: {problem.strerror or problem}") from None
     except UnicodeDecodeError as problem:

@@ -17,6 +17,7 @@ from markupsafe import Markup
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import grouped
 from tracelink.ledger.time_words import moment
+from tracelink.plainfile import plain_text
 from tracelink.report.format.plain import visible
 
 _LARGEST = 200_000
@@ -79,7 +80,7 @@ def filled(what: str, own: str, template: Path | None, values: Mapping[str, Any]
 
 def _read(template: Path) -> str:
     try:
-        text = template.read_text(encoding="utf-8")
+        text = plain_text(template, "utf-8")
     except OSError as problem:
         raise UsageError(f"template {template} cannot be read: {problem.strerror or problem}") from None
     except UnicodeDecodeError as problem:

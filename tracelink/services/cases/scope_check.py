@@ -14,6 +14,7 @@ from tracelink.genealogy.certificate.check_certificate import check, lots_in
 from tracelink.genealogy.certificate.check_listing import check_listing
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
+from tracelink.plainfile import plain_bytes
 from tracelink.report.format.render import Cell
 from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
@@ -100,7 +101,7 @@ def _document(file: str) -> dict[str, Any]:
         size = path.stat().st_size
         if size > LARGEST_FILE:
             raise UsageError(f"{file} has {size} bytes; expected a scope of at most {LARGEST_FILE}")
-        found = json.loads(path.read_text(encoding="utf-8"), parse_constant=_no_constant)
+        found = json.loads(plain_bytes(path, LARGEST_FILE).decode("utf-8"), parse_constant=_no_constant)
     except OSError as problem:
         raise UsageError(f"{file} cannot be read: {problem.strerror}") from None
     except (ValueError, RecursionError) as problem:

@@ -15,6 +15,7 @@ from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.kinds.orders import OrderLine, order_of
+from tracelink.plainfile import plain_bytes
 from tracelink.store.office.order_book import Order
 
 COLUMNS = ("order", "consignee", "country", "gtin", "quantity")
@@ -38,7 +39,7 @@ def read_orders(file: str) -> list[tuple[int, Order]]:
     if reader is None:
         raise UsageError(f"order file {file}: expected a name ending in .csv or .xlsx")
     try:
-        rows = [row for row in reader(path.read_bytes(), file) if any(row[1])]
+        rows = [row for row in reader(plain_bytes(path), file) if any(row[1])]
     except OSError as problem:
         raise UsageError(f"order file {file} cannot be read: {problem.strerror}") from None
     if not rows:

@@ -19,6 +19,7 @@ from tracelink.ledger.plant.plantchanges import PlantChange
 from tracelink.ledger.plant.plantfile import FileEntry, PlantFileContent, examine_plant_file
 from tracelink.ledger.plant.plantsection import FileFault
 from tracelink.ledger.times import require_local_time
+from tracelink.plainfile import plain_text
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, require_pin
 from tracelink.store.database.storage_errors import plant_file_sentences
@@ -250,7 +251,7 @@ def _shown(fault: FileFault, line: int | None) -> str:
 def _text(file: str | Path) -> str:
     try:
         # Some editors begin a file with a byte order mark.
-        return Path(file).read_text(encoding="utf-8-sig")
+        return plain_text(file)
     except UnicodeDecodeError as problem:
         raise UsageError(
             f"plant file {file} is not UTF-8 text: byte {problem.start} cannot be read"

@@ -28,6 +28,7 @@ from tracelink.ledger.proof.note import (
     require_signed,
     to_base64,
 )
+from tracelink.plainfile import open_plain
 from tracelink.store.database.engine import ledger_url, require_writable
 from tracelink.store.journal.secret_file import OWNER_ONLY, sync_folder, write_secret
 
@@ -171,7 +172,7 @@ def held_key(file: Path) -> Iterator[HeldKey]:
     import fcntl  # noqa: PLC0415  POSIX only, like the claim of a station
 
     try:
-        opened = file.open("rb")
+        opened = open_plain(file)
     except FileNotFoundError:
         raise UsageError(
             f"there is no signing key at {file}: make one with `runout audit key --make`, or name it with --key"

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from tracelink.errors import StorageFailed, UsageError
 from tracelink.ledger.pins import KEY_BYTES
+from tracelink.plainfile import plain_bytes
 from tracelink.store.database.engine import ledger_url
 from tracelink.store.journal.secret_file import write_secret
 
@@ -40,7 +41,7 @@ def read_key(place: str) -> bytes | None:
     """
     try:
         file = key_file(place)
-        text = file.read_text(encoding="ascii").strip()
+        text = plain_bytes(file, 4096).decode("ascii").strip()
         is_open = file.stat().st_mode & 0o077
     except (UsageError, FileNotFoundError):
         return None
