@@ -175,14 +175,14 @@ class UnitWork:
         self._recheck()
 
     def _recheck(self) -> None:
-        """After a wrong read every unit packed since the last good check is scanned again."""
+        """After a wrong read every unit packed since the last good check is scanned again, in the order of packing."""
         if not self.in_carton:
             return
         self.station.scan(raw_act("RECHECK"))
         for number in self.in_carton:
             for piece in range(1, self.product.discs + 1):
                 self._disc(piece)
-            self._sleeve(number)
+                self._sleeve(number)
         self.in_carton = []
 
     def _repeat_at(self) -> int:
