@@ -27,6 +27,13 @@ def test_only_its_owner_may_read_it(file, umask):
         assert held.key.verifier == made
 
 
+@pytest.mark.parametrize("name", ["Presswerk-Süd/журнал", "盤/journal"])
+def test_its_name_may_have_any_letter(file, name):
+    made = make_key(file, name)
+    with held_key(file) as held:
+        assert (held.key.name, held.key.verifier) == (name, made)
+
+
 def test_two_keys_are_never_the_same(tmp_path):
     assert make_key(tmp_path / "a", "k") != make_key(tmp_path / "b", "k")
 

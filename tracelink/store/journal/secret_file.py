@@ -15,7 +15,7 @@ def write_secret(file: Path, text: str, what: str) -> None:
 
     Args:
         file: where; it must not be there yet.
-        text: the secret, ASCII.
+        text: the secret; with a name in it that may have any letter.
         what: what it is, for sentences.
 
     Raises:
@@ -23,6 +23,8 @@ def write_secret(file: Path, text: str, what: str) -> None:
         StorageFailed: there is such a file, it cannot be written, or the place keeps nothing from others.
     """
     require_writable(str(file))
+    # Before there is a file that a text which cannot be written would leave empty.
+    data = text.encode()
     try:
         # Made with its final permissions, so that there is no moment at which others could open it.
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, OWNER_ONLY)
@@ -33,7 +35,7 @@ def write_secret(file: Path, text: str, what: str) -> None:
             # A umask may have taken more away than it should.
             os.fchmod(opened.fileno(), OWNER_ONLY)
             _require_kept(opened.fileno(), file, what)
-            opened.write(text.encode("ascii"))
+            opened.write(data)
             opened.flush()
             os.fsync(opened.fileno())
         sync_folder(file)
