@@ -29,6 +29,13 @@ def require_place(place: object) -> str:
     return str(place)
 
 
+def require_path(name: str, value: object) -> Path:
+    """Return the path of a file; raises UsageError if it is none."""
+    if not isinstance(value, str | Path):
+        raise UsageError(f"{name} is {value!r}: expected text or a path, found {type(value).__name__}")
+    return Path(value)
+
+
 def require_places(name: str, places: object) -> list[str]:
     """Return paths as text; raises UsageError unless this is a list or tuple of them."""
     if not isinstance(places, list | tuple):

@@ -6,7 +6,14 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_a, require_badge, require_count, require_one_of, require_text
+from runout._arguments import (
+    require_a,
+    require_badge,
+    require_count,
+    require_one_of,
+    require_path,
+    require_text,
+)
 from tracelink.facts.plant_reasons import PlantReason
 from tracelink.ledger.kinds.label_stock import FATES
 from tracelink.ledger.plant.plant_tables import AREAS
@@ -64,7 +71,7 @@ class Labels(Area):
         require_one_of("what", what, ("carton", "pallet"))
         require_count("count", count)
         require_badge(by)
-        how = label_printing.LabelPrint(Path(file), dpi, sheet, tuple(lots))
+        how = label_printing.LabelPrint(require_path("file", file), dpi, sheet, tuple(lots))
         return label_printing.issue_and_print(self._ledger, what, count, by, how, progress=progress)
 
     def print(  # noqa: PLR0913  which labels, and how they are written
@@ -95,7 +102,7 @@ class Labels(Area):
         """
         require_text("first", first)
         require_text("last", last)
-        how = label_printing.LabelPrint(Path(file), dpi, sheet, tuple(lots))
+        how = label_printing.LabelPrint(require_path("file", file), dpi, sheet, tuple(lots))
         return label_printing.print_labels(self._ledger, first, last, how, progress=progress)
 
     def numbers(self, batch: str, count: int, by: Badge) -> tuple[str, ...]:
