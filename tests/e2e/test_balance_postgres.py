@@ -49,7 +49,7 @@ def test_balances_and_board(floor):
     assert [each.finding for each in shown.stops] == ["count-differs", "under-investigation"]
     assert (len(shown.waiting), [each.number for each in shown.investigations]) == (2, [number])
     assert {each.doing for each in shown.stations if each.station == LINE} == {
-        f'packs "Paper Comet Arithmetic", 3 of 5 in carton {carton_sscc(1)}'
+        f'packs "Paper Comet Arithmetic" EX 101, 3 of 5 in carton {carton_sscc(1)}'
     }
     with floor.ledger.writing() as booking:
         investigations.close_one(booking, stamp, number, "found")

@@ -10,6 +10,7 @@ import pytest
 from sqlalchemy import select
 from support_cases import ADA, BEN, CAUSE, CLEO, shipped_file
 from support_cli import run
+from support_clock import station_clock
 from support_plant import DOCK, LAB, LINE, START, n, raw, stamper
 
 from tracelink.errors import RefusedByRule
@@ -42,7 +43,10 @@ def opened(ledger):
 
 
 def scanned(ledger, area, station, *lines):
-    done = run(area, "--station", station, ledger=ledger, scans="".join(raw(line) + "\n" for line in lines))
+    with station_clock():
+        done = run(
+            area, "--station", station, ledger=ledger, scans="".join(raw(line) + "\n" for line in lines)
+        )
     assert done.code == 0, done.out
     return done
 

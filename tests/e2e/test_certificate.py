@@ -6,6 +6,7 @@ import sys
 
 import pytest
 from support_cli import run
+from support_clock import station_clock
 from support_plant import LAB, LINE, Floor, n, stamper
 from support_two_cartons import ship_the_first, two_cartons
 
@@ -117,7 +118,8 @@ def test_a_ledger_that_grew_still_confirms_and_another_one_does_not(scope, ledge
     before = check(scope, ledger).out
     run("press", "--station", n("W1"), ledger=ledger, scans="")
     lines = "".join(f"]C0{n(one)}\n" for one in ("P1",))
-    assert run("lab", "--station", LAB, ledger=ledger, scans=lines).code == 0
+    with station_clock():
+        assert run("lab", "--station", LAB, ledger=ledger, scans=lines).code == 0
     grown = check(scope, ledger)
     # The bounds are what they were; what stands where is looked up as it is now, so it is not compared any more.
     assert "Its containers, what they stand in, their status" in before
@@ -127,7 +129,8 @@ def test_a_ledger_that_grew_still_confirms_and_another_one_does_not(scope, ledge
 
 def test_a_scope_of_a_later_head_than_an_older_copy_has_is_told_so(plant, ledger, tmp_path):
     later = plant.saved(tmp_path / "later.db")
-    assert run("lab", "--station", LAB, ledger=later, scans=f"]C0{n('P1')}\n").code == 0
+    with station_clock():
+        assert run("lab", "--station", LAB, ledger=later, scans=f"]C0{n('P1')}\n").code == 0
     scope = tmp_path / "later.json"
     scope.write_text(run(*SCOPE, ledger=later).out)
     head = json.loads(scope.read_text())["head"]

@@ -283,7 +283,7 @@ class TestReplay:
         first = run("replay", cut, ledger=ledger)
         assert first.code == 1
         assert "is cut after scan 3: line 5 is not whole. The rest can be replayed later." in first.err
-        assert run("replay", whole, ledger=ledger).err == "1 scans booked, 3 booked before.\n"
+        assert run("replay", whole, ledger=ledger).err == "1 scan booked, 3 booked before.\n"
 
     @pytest.mark.parametrize(
         ("line", "sentence"),

@@ -353,9 +353,9 @@ class TestLines:
             DOCK,
             f"""
             SHIP | O31 | pallet 1 | PICK | carton 3 | carton 3 | PICK | carton 9 | carton 9 -> DONE
-            DEPART -> STOP shipment-over; Order {n("O31")} is for 4 of "Paper Comet Arithmetic"; with shipment {shipment} it has 5 (+1), more than 10 % over; 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), more than 10 % short. Correct the load, or have quality scan ACCEPTLOAD.
+            DEPART -> STOP shipment-over; Order {n("O31")} is for 4 of "Paper Comet Arithmetic" EX 101; with shipment {shipment} it has 5 (+1), more than 10 % over; 3 of "Nine Pale Windmills" EX 103; with shipment {shipment} it has 1 (-2), more than 10 % short. Correct the load, or have quality scan ACCEPTLOAD.
             UNLOAD | carton 3 | "too many -> DONE
-            DEPART -> STOP shipment-short; Order {n("O31")} is for 3 of "Nine Pale Windmills"; with shipment {shipment} it has 1 (-2), more than 10 % short. Correct the load, or have quality scan ACCEPTLOAD.
+            DEPART -> STOP shipment-short; Order {n("O31")} is for 3 of "Nine Pale Windmills" EX 103; with shipment {shipment} it has 1 (-2), more than 10 % short. Correct the load, or have quality scan ACCEPTLOAD.
             ACCEPTLOAD | "the rest next week -> DONE
             """,
         )
@@ -368,5 +368,5 @@ class TestLines:
         two.play(DOCK, "SHIP | O32 | PICK -> NEXT")
         two.play(
             DOCK,
-            f'carton 9 -> STOP wrong-title; Carton {n("carton 9")} holds "Nine Pale Windmills"; order {n("O32")} is for "Moth Parliament".',
+            f'carton 9 -> STOP wrong-title; Carton {n("carton 9")} holds "Nine Pale Windmills" EX 103; order {n("O32")} is for "Moth Parliament" EX 102.',
         )

@@ -47,8 +47,9 @@ def hostile_plant(folder):
     add_kits(data)
     data["location"] = [{"code": code("Y", 1), "name": WORSE}]
     data["plant"] |= {"name": WORSE, "clearance_areas": [WORSE], "settings": {"line_reasons": 0}}
-    for person in data["person"]:
-        person["name"] = WORSE
+    # One badge a person: names that are alike would be refused.
+    for number, person in enumerate(data["person"], 1):
+        person["name"] = f"{WORSE}{number}"
     for station in data["station"]:
         station["name"] = WORSE
     for product in data["product"]:

@@ -5,6 +5,7 @@ import threading
 import pytest
 from sqlalchemy import text
 from support_asking import contain
+from support_clock import station_clock
 from support_plant import (
     DOCK,
     LAB,
@@ -199,7 +200,7 @@ def test_scans_are_signed_and_judged_again(pg_grown, tmp_path):
     with open_ledger(floor.ledger.place) as ledger:
         key = ledger.stations.make_key(LINE, file=tmp_path / "line.key")
         ledger.stations.enrol_key(key.public, Badge(code("P", 1)), Badge(code("P", 2)), "its own machine")
-        with ledger.stations.live(LINE, key=key.file) as line:
+        with station_clock(), ledger.stations.live(LINE, key=key.file) as line:
             verdicts = [
                 line.scan(each) for each in (raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1)), raw("STOP"))
             ]
