@@ -350,7 +350,7 @@ class TestOpening:
             f"""
             T4 -> STOP wrong-thing; You scanned tool tag {n("T4")}. Scan a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton).
             "x -> STOP wrong-thing
-            DANCE -> STOP act-not-here; DANCE is not an action of this station. Actions here: CHECK, CLEAR, CLOSE, COUNT, HANDOVER, MANUAL, MERGE, NOREAD, RECHECK, REJECT, REOPEN, STOP, TAKEOUT, UNDO.
+            DANCE -> STOP act-not-here; DANCE is not an action of this station. Actions here: CHECK, CLEAR, CLOSE, COUNT, HANDOVER, MANUAL, MERGE, NOREAD, RECHECK, REJECT, REOPEN, SIGNOFF, STOP, TAKEOUT, UNDO.
             """,
         )
 
@@ -474,7 +474,7 @@ def test_two_lines_may_not_take_the_last_disc_twice(packing):
     packing.match(1, 5)
     packing.play(LINE, "CLOSE | carton 2 -> DONE")
     packing.match(1, 4)
-    packing.play(LINE_2, "P1 | CLEAR | P2 | B1 | K11 | carton 3 | disc 1.1 -> NEXT")
+    packing.play(LINE_2, "P1 | CLEAR | P2 | B1 -> DONE\nK11 -> STOP spindle-elsewhere\ncarton 3 | disc 1.1 -> NEXT")
     packing.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
     packing.play(LINE_2, "sleeve 1 -> STOP spindle-empty\nSTOP | CLOSE -> DONE")
     packing.play(LINE, "CLOSE -> DONE")

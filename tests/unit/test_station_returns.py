@@ -309,7 +309,7 @@ class TestNumbers:
             LINE_2,
             """
             carton 6 | disc 3.1 -> NEXT
-            sleeve 3 no 3 -> STOP destroyed-number; The system shows sleeve number 3 as destroyed. Put this disc and sleeve aside for quality and scan STOP.
+            sleeve 3 no 3 -> STOP destroyed-number; The system shows sleeve number 3 as destroyed. Put this sleeve aside for quality and scan STOP.
             sleeve 3 no 6 -> MATCH
             """,
         )

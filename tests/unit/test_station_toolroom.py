@@ -120,7 +120,7 @@ class TestActs:
             TOOL,
             """
             CANCEL  -> STOP nothing-to-cancel; No action is open; there is nothing to cancel.
-            DANCE   -> STOP act-not-here; DANCE is not an action of this station. Actions here: COPPER, GROW, LACQUER, RETIRE.
+            DANCE   -> STOP act-not-here; DANCE is not an action of this station. Actions here: COPPER, GROW, LACQUER, RETIRE, SIGNOFF.
             GROW    -> NEXT; Scan the tool it was grown from.
             LACQUER -> NEXT; GROW cancelled. Scan the new tool tag.
             LACQUER -> NEXT; Scan the new tool tag.
@@ -152,7 +152,7 @@ class TestActs:
             pallet 1 -> DONE
             ACCEPT -> NEXT
             carton 1 -> STOP wrong-thing
-            COUNT  -> NEXT; ACCEPT cancelled. Scan what you counted: spindle, carton, or the lot card for discs at the press without a spindle.
+            COUNT  -> NEXT; ACCEPT cancelled. Scan what you counted: pallet, carton, spindle, or the lot card for discs at the press without a spindle.
             carton 1 -> STOP unknown-code; Carton {n("carton 1")} has not been packed.
             """,
         )
