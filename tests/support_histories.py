@@ -9,6 +9,7 @@ import contextlib
 import random
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 
 import support_sql
 from support_plant import (
@@ -165,13 +166,22 @@ class Worker:
     def scan(self, line: str) -> None:
         floor = self.history.floor
         text = raw(line)
-        verdict = floor.ledger.scan(self.station, text, floor.at)
+        verdict = floor.ledger.scan(self.station, text, self.time())
         self.history.log.append((self.station, text, verdict))
         self.history.shadow.require_same_desk(self.station, self.history)
         if verdict.finding == "nobody-signed-on":
             self.queue = ["P1"]
-        elif verdict.word is Word.STOP and verdict.finding != "no-read" and self.rng.random() < 0.8:
+        elif verdict.word is Word.STOP and verdict.finding not in ("no-read", "clock-back") and self.rng.random() < 0.8:
             self.queue = self.recover(verdict)
+
+    def time(self) -> str:
+        """The time of the floor; now and then a station that is no line has its clock set back an hour for one scan.
+
+        No line, because its match would be told as a finding; and drawn from no dice, so that the rest stays as it was.
+        """
+        at = self.history.floor.at
+        set_back = self.plan is not line_plan and len(self.history.log) % 40 == 39
+        return (datetime.fromisoformat(at) - timedelta(hours=1)).isoformat() if set_back else at
 
     def recover(self, verdict: Verdict) -> list[str]:
         """What a person does after a refusal: put away what is in hand, and mostly look for what is missing."""
