@@ -171,7 +171,11 @@ class Worker:
         self.history.shadow.require_same_desk(self.station, self.history)
         if verdict.finding == "nobody-signed-on":
             self.queue = ["P1"]
-        elif verdict.word is Word.STOP and verdict.finding not in ("no-read", "clock-back") and self.rng.random() < 0.8:
+        elif (
+            verdict.word is Word.STOP
+            and verdict.finding not in ("no-read", "clock-back")
+            and self.rng.random() < 0.8
+        ):
             self.queue = self.recover(verdict)
 
     def time(self) -> str:

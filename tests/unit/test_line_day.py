@@ -223,7 +223,7 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(floor):
         = units, left of hold_back -> 2 2
         sleeve 1 -> STOP held-back; 2 units wait for their re-check. Scan RECHECK, then each of the 2.
         CLOSE -> STOP held-back
-        STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {K11}. 2 units wait for a re-check. Scan RECHECK.
+        STOP -> DONE; Stopped. Put the disc back on spindle {K11}. Put aside what else you hold. 2 units wait for a re-check. Scan RECHECK.
         disc 1.1 -> STOP held-back; 2 units wait for their re-check. Scan RECHECK, then each of the 2.
         carton 2 -> STOP held-back
         UNDO -> STOP held-back
@@ -395,7 +395,7 @@ def test_undo_takes_back_the_last_match_and_an_empty_carton(floor):
         UNDO -> DONE; Carton label {carton 1} is free again.
         = rows of carton -> 0
         carton 1 | disc 3.1 -> NEXT
-        UNDO -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {K41}.
+        UNDO -> DONE; Stopped. Put the disc back on spindle {K41}. Put aside what else you hold.
         disc 3.1 | sleeve 3 no 7 -> MATCH [1 of 4 in carton]
         UNDO -> DONE; The last match is taken back: put disc 1 back on spindle {K41}. [0 of 4 in carton]
         = rows of numbered_sleeve -> 0

@@ -230,7 +230,7 @@ def test_no_two_instructions_contradict_about_a_number_seen_twice(floor):
         08:00 LINE
         P1 | CLEAR | P2 | B3 | K41 | carton 1 | disc 3.1 | sleeve 3 no 7 | disc 3.1 -> NEXT
         sleeve 3 no 7 -> STOP duplicate-number; Sleeve number 7 is in this carton already. Both are held ({H1}). Put this sleeve aside for quality and scan STOP.
-        STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {K41}.
+        STOP -> DONE; Stopped. Put the disc back on spindle {K41}. Put aside what else you hold.
         """
     )
 

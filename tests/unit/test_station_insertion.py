@@ -136,6 +136,15 @@ class TestWrongReads:
             """,
         )
 
+    def test_a_stop_after_a_sleeve_of_another_title_says_where_the_disc_goes_before_the_rest(self, single):
+        single.play(
+            LINE,
+            f"""
+            disc 1.1 | sleeve 2 -> STOP wrong-title
+            STOP -> DONE; Stopped. Put the disc back on spindle {n("K11")}. Put aside what else you hold.
+            """,
+        )
+
     def test_a_disc_that_the_set_does_not_need_next(self, sets):
         sets.play(
             LINE,
@@ -285,7 +294,7 @@ class TestNumbers:
             disc 3.1 -> NEXT
             sleeve 3 no 7 -> STOP duplicate-number; Sleeve number 7 is in this carton already. Both are held ({n("H1")}). Put this sleeve aside for quality and scan STOP.
             CLOSE -> STOP line-stopped
-            STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {n("K41")}.
+            STOP -> DONE; Stopped. Put the disc back on spindle {n("K41")}. Put aside what else you hold.
             CLOSE | carton 2 | disc 3.1 | sleeve 3 no 8 -> MATCH
             """,
         )

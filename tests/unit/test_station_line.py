@@ -404,7 +404,7 @@ class TestRejectNoReadStop:
             f"""
             STOP -> DONE; Stopped. Put aside what you hold.
             disc 1.1 -> NEXT
-            STOP -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {n("K11")}.
+            STOP -> DONE; Stopped. Put the disc back on spindle {n("K11")}. Put aside what else you hold.
             sleeve 1 -> STOP no-disc
             disc 1.1 -> NEXT
             """,
@@ -435,7 +435,7 @@ class TestUnfinishedSets:
             CLOSE -> STOP disc-in-hand; The set in hand is not finished. Finish it, or scan STOP to take it apart.
             B2    -> STOP disc-in-hand; Finish the set in hand, or scan STOP to take it apart, before opening other sleeves.
             disc 2.2 -> NEXT
-            STOP  -> DONE; Stopped. Put aside what you hold. Put the disc back on spindle {n("K31")}. The set in hand needs disc 2; STOP takes it apart.
+            STOP  -> DONE; Stopped. Put the disc back on spindle {n("K31")}. Put aside what else you hold. The set in hand needs disc 2; STOP takes it apart.
             disc 2.2 | sleeve 2 -> MATCH
             """,
         )
@@ -474,7 +474,9 @@ def test_two_lines_may_not_take_the_last_disc_twice(packing):
     packing.match(1, 5)
     packing.play(LINE, "CLOSE | carton 2 -> DONE")
     packing.match(1, 4)
-    packing.play(LINE_2, "P1 | CLEAR | P2 | B1 -> DONE\nK11 -> STOP spindle-elsewhere\ncarton 3 | disc 1.1 -> NEXT")
+    packing.play(
+        LINE_2, "P1 | CLEAR | P2 | B1 -> DONE\nK11 -> STOP spindle-elsewhere\ncarton 3 | disc 1.1 -> NEXT"
+    )
     packing.play(LINE, "disc 1.1 | sleeve 1 -> MATCH")
     packing.play(LINE_2, "sleeve 1 -> STOP spindle-empty\nSTOP | CLOSE -> DONE")
     packing.play(LINE, "CLOSE -> DONE")

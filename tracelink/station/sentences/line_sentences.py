@@ -142,8 +142,12 @@ def will_not_scan(waiting: str, *, again: bool) -> str:
 
 def stopped(spindle: str | None, more: str) -> str:
     """Say what to do with what is in hand; `more` is what the line still waits for, empty for nothing."""
-    back = f" Put the disc back on spindle {spindle}." if spindle else ""
-    return f"Stopped. Put aside what you hold.{back}{more}"
+    told = (
+        f"Put the disc back on spindle {spindle}. Put aside what else you hold."
+        if spindle
+        else "Put aside what you hold."
+    )
+    return f"Stopped. {told}{more}"
 
 
 def wait_for_recheck(units: int) -> str:
