@@ -103,6 +103,7 @@ class SqlStationQueries(
         self._conn = conn
         self._pin_key = pin_key
         self._known: Known = {} if known is None else known
+        self.read_last: dict[str, station_facts.LastScan] = {}
 
     def _first(self, query: TextClause, **values: object) -> Any:
         return sqlite_reads.first(self._conn, query, values)

@@ -31,6 +31,8 @@ class AccessAnswers:
     _conn: Connection
     _pin_key: Callable[[], bytes | None]
     _keep: Callable[[str, str, Callable[[], Any]], Any]
+    read_last: dict[str, station_facts.LastScan]
+    """What stations read last in this transaction; written when it ends."""
 
     recording: str | None = None
     """Recording time of what is judged, UTC; None for now."""
@@ -60,6 +62,8 @@ class AccessAnswers:
 
     def last_scan(self, station: str) -> station_facts.LastScan | None:
         """What a station read before this scan; None if that is not known."""
+        if station in self.read_last:
+            return self.read_last[station]
         row = sqlite_reads.first(self._conn, _LAST_SCAN, {"station": station})
         return None if row is None else station_facts.LastScan(row.raw, row.at, bool(row.refused))
 

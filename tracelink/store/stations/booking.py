@@ -22,6 +22,7 @@ from tracelink.ledger.proof.chain import Head
 from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, LinePanel, Spooled, Verdict
+from tracelink.station.common.station_facts import LastScan
 from tracelink.store.database import sqlite_reads
 from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_stations import spool, station
@@ -191,9 +192,7 @@ class Booking:
         return replace(decision.verdict, hides=True) if opened.state.pin else decision.verdict
 
     def _remember(self, code: str, scan: RawScan, decision: Decision) -> None:
-        refused = int(decision.verdict.finding is not None)
-        values = {"station": code, "number": scan.number, "at": scan.at, "raw": scan.raw, "refused": refused}
-        write(self._conn, _LAST_SCAN, values)
+        self._queries.read_last[code] = LastScan(scan.raw, scan.at, decision.verdict.finding is not None)
 
     def record(
         self, body: EntryBody, stamp: Stamp, reason: str | None = None, scans: Sequence[RawScan] = ()
@@ -230,11 +229,16 @@ class Booking:
         self._unsigned.add(code)
 
     def keep(self) -> None:
-        """Write the desks back; call once before the transaction is committed."""
+        """Write back the desks and what each station read last; call once before the transaction is committed."""
         for code, opened in self._states.items():
             desk = decide.write_state(opened.state)
             self._memory.states[code] = (desk, opened.state)
             write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": desk})
+        for code, last in self._queries.read_last.items():
+            values = {"at": last.at, "raw": last.raw, "refused": int(last.refused)}
+            write(
+                self._conn, _LAST_SCAN, {"station": code, "number": self._states[code].last_number, **values}
+            )
 
     def _open(self, code: str) -> _OpenState:
         if code not in self._states:
