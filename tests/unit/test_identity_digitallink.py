@@ -78,7 +78,8 @@ NO_ADDRESS = "{!r} is not a web address that begins with http:// or https:// and
     [
         ("", InvalidFormat, NO_ADDRESS.format("")),
         (f"ftp://a/01/{GTIN}", InvalidFormat, NO_ADDRESS.format(f"ftp://a/01/{GTIN}")),
-        (f"https://u:p@a/01/{GTIN}", InvalidFormat, NO_ADDRESS.format(f"https://u:p@a/01/{GTIN}")),
+        # No error shows what may be a password.
+        (f"https://u:p@a/01/{GTIN}", InvalidFormat, NO_ADDRESS.format(f"https://u:***@a/01/{GTIN}")),
         ("https://id.gs1.org", InvalidFormat, NO_ADDRESS.format("https://id.gs1.org")),
         (f"{KEY}/10/a b", InvalidFormat, NO_ADDRESS.format(f"{KEY}/10/a b")),
         (f"{KEY}/10/é", InvalidFormat, NO_ADDRESS.format(f"{KEY}/10/é")),

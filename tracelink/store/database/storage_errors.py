@@ -121,7 +121,8 @@ def _reason(problem: DBAPIError) -> str:
 
 
 def _first_line(problem: BaseException) -> str:
-    return next(iter(str(problem).strip().splitlines()), type(problem).__name__)
+    shown = str(problem)
+    return next(iter(shown.strip().splitlines()), type(problem).__name__)
 
 
 def _trouble(problem: BaseException) -> _Trouble:
