@@ -211,7 +211,7 @@ class TestStations:
         assert stopped.code == 1
         assert stopped.out == (
             'NEXT  "Paper Comet Arithmetic". Now its sleeve.  [3 of 5 in carton]\n'
-            'STOP  Sleeve 9520000000028 is "Moth Parliament"; spindle K000011O holds "Paper Comet Arithmetic". Put both aside, '
+            'STOP  Sleeve 9520000000028 is "Moth Parliament"; spindle K000011O holds "Paper Comet Arithmetic". Put this sleeve aside, '
             "and also the last 3 units. Scan RECHECK, then each of the 3.  [3 of 5 in carton]\n"
         )
 

@@ -87,9 +87,9 @@ def test_every_word_has_letters_of_one_size_and_none_on_the_screen_is_larger(mon
 
 
 def test_what_to_do_first_is_large_and_the_whole_sentence_below_it(monkeypatch):
-    told = 'Sleeve 4006 is "Moth Parliament". Put both aside and scan STOP or the right sleeve. More.'
+    told = 'Sleeve 4006 is "Moth Parliament". Put this sleeve aside and scan STOP or the right sleeve. More.'
     rows = plain(shown(monkeypatch, Verdict(Word.STOP, told, "1 of 5 in carton"), 120, 40))
-    assert any(big("PUT BOTH ASIDE", 1, 1)[0] in row for row in rows)
+    assert any(big("PUT THIS SLEEVE ASIDE", 1, 1)[0] in row for row in rows)
     assert told in "\n".join(rows)
     assert "1 of 5 in carton" in rows
 

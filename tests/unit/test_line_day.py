@@ -219,7 +219,7 @@ def test_a_wrong_read_holds_back_to_the_last_good_check(floor):
         P2 -> DONE; Checked by Ada and Ben: 2 units since the last check.
         disc 1.1 | sleeve 1 x 2 -> MATCH
         disc 1.1 -> NEXT
-        sleeve 2 -> STOP wrong-title; Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put both aside, and also the last 2 units. Scan RECHECK, then each of the 2.
+        sleeve 2 -> STOP wrong-title; Sleeve {sleeve 2} is "Moth Parliament"; spindle {K11} holds "Paper Comet Arithmetic". Put this sleeve aside, and also the last 2 units. Scan RECHECK, then each of the 2.
         = units, left of hold_back -> 2 2
         sleeve 1 -> STOP held-back; 2 units wait for their re-check. Scan RECHECK, then each of the 2.
         CLOSE -> STOP held-back

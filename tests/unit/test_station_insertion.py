@@ -107,7 +107,7 @@ class TestWrongReads:
             LINE,
             f"""
             disc 3.1 -> STOP wrong-title; Disc {n("sleeve 3")} is "Nine Pale Windmills"; this line packs "Paper Comet Arithmetic". Put it aside and scan STOP or the right disc.
-            K12 -> STOP line-stopped; The line is stopped after a wrong read. Put the pieces aside and scan STOP before spindle card {n("K12")}.
+            K12 -> STOP line-stopped; The line is stopped after a wrong read. Put the wrong piece aside and scan STOP before spindle card {n("K12")}.
             CLOSE -> STOP line-stopped
             P2 -> STOP line-stopped
             NOREAD -> STOP no-read
@@ -129,7 +129,7 @@ class TestWrongReads:
             LINE,
             f"""
             disc 1.1 -> NEXT
-            sleeve 2 -> STOP wrong-title; Sleeve {n("sleeve 2")} is "Moth Parliament"; spindle {n("K11")} holds "Paper Comet Arithmetic". Put both aside and scan STOP or the right sleeve.
+            sleeve 2 -> STOP wrong-title; Sleeve {n("sleeve 2")} is "Moth Parliament"; spindle {n("K11")} holds "Paper Comet Arithmetic". Put this sleeve aside and scan STOP or the right sleeve.
             CLOSE -> STOP line-stopped
             sleeve 1 -> MATCH
             CLOSE -> DONE
@@ -197,7 +197,7 @@ class TestHeld:
             ),
             (
                 "B1",
-                f"Sleeves {n('B1')} are on hold: doubtful (hold {n('H1')}). Put both aside and scan STOP.",
+                f"Sleeves {n('B1')} are on hold: doubtful (hold {n('H1')}). Put this sleeve aside and scan STOP.",
             ),
         ],
     )
@@ -260,7 +260,7 @@ class TestNumbers:
             f"""
             disc 3.1 -> NEXT
             sleeve 3 -> STOP no-number; This edition is numbered: scan the number label, not the barcode.
-            sleeve 3 no 101 -> STOP wrong-number; Sleeve number 101 is not in batch {batch} (1 to 100). Put both aside and scan STOP.
+            sleeve 3 no 101 -> STOP wrong-number; Sleeve number 101 is not in batch {batch} (1 to 100). Put this sleeve aside and scan STOP.
             sleeve 3 no 0 -> STOP wrong-number
             sleeve 3 no 07 -> STOP wrong-number
             sleeve 3 no A7 -> STOP wrong-number
@@ -275,7 +275,7 @@ class TestNumbers:
             LINE,
             """
             disc 1.1 -> NEXT
-            sleeve 1 no 7 -> STOP wrong-number; This edition has no numbers, and the sleeve has number 7. Put both aside and scan STOP.
+            sleeve 1 no 7 -> STOP wrong-number; This edition has no numbers, and the sleeve has number 7. Put this sleeve aside and scan STOP.
             sleeve 1 -> MATCH
             """,
         )
@@ -333,7 +333,7 @@ class TestNumbers:
             LINE,
             """
             disc 4.1 | sleeve 4 no 7 | disc 4.2 -> NEXT
-            sleeve 4 no 8 -> STOP wrong-number; Sleeve 8 is not the one in hand: disc 1 went into sleeve 7. Put both aside and scan STOP or the right sleeve.
+            sleeve 4 no 8 -> STOP wrong-number; Sleeve 8 is not the one in hand: disc 1 went into sleeve 7. Put this sleeve aside and scan STOP or the right sleeve.
             sleeve 4 no 7 -> MATCH
             """,
         )

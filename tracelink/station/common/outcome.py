@@ -69,7 +69,7 @@ class PutAside:
     """What to do with a wrong piece at a line, and what the line takes instead of STOP."""
 
     pieces: str
-    """What is put aside: "it", or "both" with the disc in hand."""
+    """What is put aside: "it", or "this sleeve" while the disc in hand is right."""
     or_scan: str = ""
     """What may be scanned to go on; empty if only STOP helps."""
 

@@ -6,7 +6,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import PutAside, Refused
 from tracelink.station.common.queries_line import KitPiece
 from tracelink.station.common.station_facts import HoldNotice, Product
-from tracelink.station.sentences.common_sentences import PUT_BOTH_ASIDE_AND_STOP, hold_words
+from tracelink.station.sentences.common_sentences import PUT_SLEEVE_ASIDE_AND_STOP, hold_words
 from tracelink.station.sentences.line_sentences import set_or_unit
 from tracelink.station.sentences.thing_names import named
 
@@ -100,7 +100,7 @@ def number_unexpected(serial: str) -> Refused:
         FindingCode.WRONG_NUMBER,
         f"This edition has no numbers, and the sleeve has number {serial}.",
         subject=serial,
-        aside=PutAside("both"),
+        aside=PutAside("this sleeve"),
     )
 
 
@@ -121,7 +121,7 @@ def other_sleeve(serial: str, first: str) -> Refused:
         subject=serial,
         expected=first,
         found=serial,
-        aside=PutAside("both", "the right sleeve"),
+        aside=PutAside("this sleeve", "the right sleeve"),
     )
 
 
@@ -145,7 +145,7 @@ def number_of_other_batch(serial: str, batch: str, wanted: str) -> Refused:
         subject=serial,
         expected=wanted,
         found=serial,
-        aside=PutAside("both"),
+        aside=PutAside("this sleeve"),
     )
 
 
@@ -209,7 +209,7 @@ def wrong_sleeve(gtin: str, found: Product | None, spindle: str, ours: str, disc
         subject=gtin,
         expected=ours,
         found=gtin,
-        aside=PutAside("both", "the right sleeve"),
+        aside=PutAside("this sleeve", "the right sleeve"),
     )
 
 
@@ -232,7 +232,7 @@ def sleeves_held(notice: HoldNotice) -> Refused:
     """The open batch, or the number of this sleeve, is on hold."""
     return Refused(
         FindingCode.ON_HOLD,
-        f"Sleeves {notice.subject} are {hold_words(notice, notice.subject)}. {PUT_BOTH_ASIDE_AND_STOP}",
+        f"Sleeves {notice.subject} are {hold_words(notice, notice.subject)}. {PUT_SLEEVE_ASIDE_AND_STOP}",
         subject=notice.subject,
     )
 

@@ -53,7 +53,7 @@ def line_stopped(reading: Reading) -> Refused:
     """Something is begun while a wrong read stops the line."""
     return Refused(
         FindingCode.LINE_STOPPED,
-        "The line is stopped after a wrong read. Put the pieces aside and scan STOP before "
+        "The line is stopped after a wrong read. Put the wrong piece aside and scan STOP before "
         f"{named(reading)}.",
         subject=named(reading),
         expected="STOP or the right piece",
