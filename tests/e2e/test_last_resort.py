@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from support_cli import run
+from support_cli import Outcome, run
 
 from tracelink.errors import UsageError, without_password
 from tracelink.store.database.engine import ledger_url
@@ -74,6 +74,32 @@ def test_causes_are_in_the_file_and_a_ring_of_causes_ends(fault, tmp_path):
 def test_what_was_foreseen_keeps_its_code(fault, problem, code):
     fault(problem)
     assert run("guide").code == code
+
+
+def test_a_character_that_nobody_gave_is_no_slip_of_the_command_line(fault):
+    for found, encoding in (("\udcff", "utf-8"), ("\u2500", "ascii")):
+        fault(UnicodeEncodeError(encoding, f"a{found}", 1, 2, "no such character"))
+        done = run("guide")
+        assert done.code == 5
+        assert "a fault in runout that nobody foresaw (UnicodeEncodeError)" in done.err
+
+
+def test_words_that_are_no_utf_8_are_told_as_that_wherever_they_were_given(fault, monkeypatch):
+    fault(UnicodeEncodeError("utf-8", "a\udcff", 1, 2, "surrogates not allowed"))
+    says = "runout: '\\udcff' is not a character of utf-8: expected words in UTF-8\n"
+    assert run("guide", "a\udcffb") == Outcome(2, "", says)
+    monkeypatch.setenv("RUNOUT_LEDGER", "x\udcff.db")
+    assert run("guide") == Outcome(2, "", says)
+
+
+def test_an_output_that_lacks_a_character_is_named_with_what_to_set():
+    latin = {**os.environ, "PYTHONIOENCODING": "latin-1"}
+    done = _runout(["findings", "--codes"], capture_output=True, env=latin)
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert done.stderr == (
+        b"runout: the output is in latin-1, which has no '\\u2500': expected UTF-8, as with the variable "
+        b"PYTHONIOENCODING=utf-8\n"
+    )
 
 
 def _runout(words, **how):

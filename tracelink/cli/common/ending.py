@@ -6,6 +6,8 @@ which means findings.
 
 import errno
 import io
+import os
+import sys
 from collections.abc import Callable, Container
 from contextlib import suppress
 
@@ -49,14 +51,35 @@ def _after_known(problem: Exception) -> int | None:
             click.echo(without_password(shown.getvalue()), err=True, nl=False)
         return problem.exit_code
     if isinstance(problem, UnicodeEncodeError):
-        # Bytes of a command line that are no UTF-8 come as lone surrogates; no database takes them.
-        found = problem.object[problem.start : problem.end]
-        return _told(
-            f"runout: {found!a} is not a character of {problem.encoding}: expected words in UTF-8", 2
-        )
+        return _after_character(problem)
     if isinstance(problem, OSError) and problem.errno is not None:
         return _after_file(problem)
     return None
+
+
+def _after_character(problem: UnicodeEncodeError) -> int | None:
+    """Say what is wrong with words that were given, or with the output; None if the character comes from neither."""
+    from tracelink.report.format.plain import can_draw  # noqa: PLC0415  only needed where something is wrong
+
+    found, shown = problem.object[problem.start : problem.end], getattr(sys.stdout, "encoding", None)
+    # Bytes of a command line that are no UTF-8 come as lone surrogates; no database takes them.
+    if not can_draw("utf-8", found):
+        if any(found in word for word in _given_words()):
+            return _told(
+                f"runout: {found!a} is not a character of {problem.encoding}: expected words in UTF-8", 2
+            )
+    elif shown and not can_draw(shown, found):
+        return _told(
+            f"runout: the output is in {problem.encoding}, which has no {found[0]!a}: expected UTF-8, as with the variable "
+            "PYTHONIOENCODING=utf-8",
+            2,
+        )
+    return None
+
+
+def _given_words() -> list[str]:
+    """Return the words of the command line, and those that variables give to its options."""
+    return [*sys.argv[1:], *(value for name, value in os.environ.items() if name.startswith("RUNOUT_"))]
 
 
 def _after_file(problem: OSError) -> int:
