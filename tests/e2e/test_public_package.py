@@ -14,6 +14,7 @@ from support_plant import LAB, n, raw
 
 import runout
 from runout import (
+    Badge,
     ContainmentQuery,
     DecidedBy,
     Evidence,
@@ -21,8 +22,12 @@ from runout import (
     KeptOutside,
     Shape,
     Word,
+    create_ledger,
     errors,
+    make_signing_key,
     open_ledger,
+    restore_ledger,
+    signing_key,
 )
 from tracelink.store.ledger import Ledger
 
@@ -195,6 +200,40 @@ class TestWrongCalls:
         with pytest.raises(errors.UsageError) as refused:
             call(ledger)
         assert str(refused.value) == sentence
+
+    @pytest.mark.parametrize(
+        ("name", "call"),
+        [
+            ("copy", lambda ledger: restore_ledger(7, ledger.place)),
+            ("plant_file", lambda _ledger: create_ledger("new.db", 7)),
+            ("key_file", lambda _ledger: create_ledger("new.db", "plant.toml", key_file=7)),
+            ("key_file", lambda ledger: signing_key(ledger.place, key_file=7)),
+            ("key_file", lambda ledger: make_signing_key(ledger.place, key_file=7)),
+            ("key_file", lambda ledger: ledger.journal.checkpoint(key_file=7)),
+            ("out", lambda ledger: ledger.journal.checkpoint(out=7)),
+            ("one of witnesses", lambda ledger: ledger.journal.checkpoint(witnesses=[7])),
+            ("file", lambda ledger: ledger.journal.witness(7, "key")),
+            ("key_file", lambda ledger: ledger.journal.witness("note", 7)),
+            ("checkpoint", lambda ledger: ledger.journal.prove(1, checkpoint=7)),
+            ("template", lambda ledger: ledger.notices.write("Q000001Z", template=7)),
+            ("template", lambda ledger: ledger.notices.summarise("Q000001Z", template=7)),
+            ("file", lambda ledger: ledger.stations.make_key(LAB, file=7)),
+            ("key", lambda ledger: ledger.stations.live(LAB, key=7)),
+            ("one of logs", lambda ledger: ledger.stations.replay([7])),
+            ("plant_file", lambda ledger: ledger.plan(7)),
+            ("target", lambda ledger: ledger.upkeep.back_up(7)),
+            ("file", lambda ledger: ledger.scopes.check(7)),
+            ("file", lambda ledger: ledger.partners.read_in(7, Badge(ADA))),
+            ("file", lambda ledger: ledger.warehouse.take_orders(7, Badge(ADA))),
+            ("out", lambda ledger: ledger.export(LOT, 7)),
+            ("ExportOptions.since", lambda ledger: ledger.export(LOT, options=ExportOptions(since=7))),
+            ("ExportOptions.key", lambda ledger: ledger.export(LOT, options=ExportOptions(key=7))),
+        ],
+    )
+    def test_a_file_that_is_no_path_is_named(self, ledger, name, call):
+        with pytest.raises(errors.UsageError) as refused:
+            call(ledger)
+        assert str(refused.value) == f"{name} is 7: expected text or a path, found int"
 
 
 def test_everything_listed_is_there_and_nothing_else_is_shown():

@@ -29,18 +29,28 @@ def require_place(place: object) -> str:
     return str(place)
 
 
-def require_path(name: str, value: object) -> Path:
-    """Return the path of a file; raises UsageError if it is none."""
+def require_file(name: str, value: object) -> str:
+    """Return the path of a file or folder as text, as it was given; raises UsageError if it is none."""
     if not isinstance(value, str | Path):
         raise UsageError(f"{name} is {value!r}: expected text or a path, found {type(value).__name__}")
-    return Path(value)
+    return str(value)
+
+
+def require_path(name: str, value: object) -> Path:
+    """Return the path of a file or folder; raises UsageError if it is none."""
+    return Path(require_file(name, value))
+
+
+def optional_file(name: str, value: object) -> str | None:
+    """Return the path of a file as text, or None for none; raises UsageError if it is neither."""
+    return None if value is None else require_file(name, value)
 
 
 def require_places(name: str, places: object) -> list[str]:
     """Return paths as text; raises UsageError unless this is a list or tuple of them."""
     if not isinstance(places, list | tuple):
         raise UsageError(f"{name} is {places!r}: expected a list of paths, found {type(places).__name__}")
-    return [require_place(place) for place in places]
+    return [require_file(f"one of {name}", place) for place in places]
 
 
 def require_texts(name: str, values: object) -> None:

@@ -7,7 +7,7 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from runout._arguments import require_place
+from runout._arguments import optional_file, require_file, require_place
 from runout._ledger import OpenLedger
 from tracelink.store.ledger import Ledger
 
@@ -50,10 +50,12 @@ def create_ledger(
         IdentifierError: the time has no offset, or is no time; no ledger is left.
         UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
     """
-    key = None if key_file is None else str(key_file)
+    key = optional_file("key_file", key_file)
     from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
-    return OpenLedger(ledger_files.make(require_place(place), require_place(plant_file), key, at))
+    return OpenLedger(
+        ledger_files.make(require_place(place), require_file("plant_file", plant_file), key, at)
+    )
 
 
 def restore_ledger(
@@ -73,7 +75,7 @@ def restore_ledger(
     """
     from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
-    return ledger_files.restore(require_place(copy), require_place(place), progress)
+    return ledger_files.restore(require_file("copy", copy), require_place(place), progress)
 
 
 def upgrade_ledger(place: str | Path) -> SchemaChange:
@@ -111,7 +113,7 @@ def signing_key(place: str | Path = "runout.db", *, key_file: str | Path | None 
     """
     from tracelink.services.upkeep import signing  # noqa: PLC0415
 
-    return signing.key_of(require_place(place), None if key_file is None else str(key_file))
+    return signing.key_of(require_place(place), optional_file("key_file", key_file))
 
 
 def make_signing_key(
@@ -128,7 +130,7 @@ def make_signing_key(
         UsageError: the file exists, or the ledger has no plant yet.
         StorageFailed: it cannot be written.
     """
-    key = None if key_file is None else str(key_file)
+    key = optional_file("key_file", key_file)
     from tracelink.services.upkeep import signing  # noqa: PLC0415
 
     return signing.make_key_of(require_place(place), key, name)

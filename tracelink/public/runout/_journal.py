@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_count, require_place, require_places
+from runout._arguments import optional_file, require_count, require_file, require_places
 from tracelink.services.upkeep import checkpointing
 
 
@@ -38,8 +38,8 @@ class Journal(Area):
             UsageError: the file is there already, or there is no key.
             ProofFails, BrokenChain: the ledger does not go on from what was signed before; nothing was signed.
         """
-        key = None if key_file is None else require_place(key_file)
-        file = None if out is None else require_place(out)
+        key = optional_file("key_file", key_file)
+        file = optional_file("out", out)
         others = require_places("witnesses", witnesses)
         return checkpointing.checkpoint(
             self._ledger, key_file=key, witnesses=others, out=file, progress=progress
@@ -59,7 +59,7 @@ class Journal(Area):
             ProofFails: the checkpoint contradicts the ledger or an earlier one; nothing was signed.
             UsageError: a file cannot be read, or the witness signed this one, or a later one.
         """
-        note, key = require_place(file), require_place(key_file)
+        note, key = require_file("file", file), require_file("key_file", key_file)
         return checkpointing.witness(self._ledger, note, key, log)
 
     def prove(self, seq: int, *, checkpoint: str | Path | None = None) -> checkpointing.EntryProof:
@@ -74,5 +74,5 @@ class Journal(Area):
             ProofFails: the checkpoint is of another journal.
         """
         require_count("seq", seq)
-        file = None if checkpoint is None else require_place(checkpoint)
+        file = optional_file("checkpoint", checkpoint)
         return checkpointing.prove(self._ledger, seq, file)

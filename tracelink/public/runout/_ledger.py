@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from runout._areas import Access, Areas
-from runout._arguments import require_decided, require_line, require_query, require_text
+from runout._arguments import optional_file, require_decided, require_line, require_query, require_text
 from runout._plant import PlantFiles
 from tracelink.clock import local_now
 from tracelink.errors import without_password
@@ -254,10 +254,11 @@ class OpenLedger(Areas, PlantFiles):
         from tracelink.services import exporting  # noqa: PLC0415
 
         require_text("code", code)
+        how = options or exporting.ExportOptions()
+        for name in ("since", "checkpoint", "key"):
+            optional_file(f"ExportOptions.{name}", getattr(how, name))
         with self._open.reading() as conn:
-            return exporting.export(
-                conn, self.place, code, out, options or exporting.ExportOptions(), progress
-            )
+            return exporting.export(conn, self.place, code, optional_file("out", out), how, progress)
 
     def verify(
         self,

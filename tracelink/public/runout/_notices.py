@@ -9,7 +9,7 @@ from runout._areas import Area
 from runout._arguments import (
     require_a,
     require_letters,
-    require_place,
+    require_path,
     require_signer,
     require_text,
     require_texts,
@@ -49,7 +49,7 @@ class Notices(Area):
         if consignees is not None:
             require_texts("consignees", consignees)
         when = local_now() if at is None else require_local_time(at)
-        wording = None if template is None else Path(require_place(template))
+        wording = None if template is None else require_path("template", template)
         with self._ledger.reading() as conn:
             return case_notices.letters_for(conn, case, consignees, items or {}, at=when, template=wording)
 
@@ -74,7 +74,7 @@ class Notices(Area):
         """
         require_text("case", case)
         when = local_now() if at is None else require_local_time(at)
-        wording = None if template is None else Path(require_place(template))
+        wording = None if template is None else require_path("template", template)
         with self._ledger.reading() as conn:
             return case_summary.case_summary(conn, case, items or {}, at=when, template=wording)
 
@@ -104,5 +104,5 @@ class Notices(Area):
         require_signer(signer)
         require_letters(letters)
         require_a("method", method, str)
-        out = None if folder is None else Path(require_place(folder))
+        out = None if folder is None else require_path("folder", folder)
         case_notices.record(self._ledger, case, signer, letters, method, out=out)

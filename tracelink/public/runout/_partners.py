@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_a, require_badge, require_place
+from runout._arguments import require_a, require_badge, require_file
 from tracelink.services.badge_proof import Badge
 from tracelink.services.desks import partner_documents
 
@@ -37,4 +37,4 @@ class Partners(Area):
         require_badge(by)
         given = {} if codes is None else codes
         require_a("codes", given, Mapping)
-        return partner_documents.read_in(self._ledger, require_place(file), by, given, dry_run=dry_run)
+        return partner_documents.read_in(self._ledger, require_file("file", file), by, given, dry_run=dry_run)

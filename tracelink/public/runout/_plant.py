@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from runout._areas import Access
-from runout._arguments import require_badge, require_place
+from runout._arguments import require_badge, require_file
 
 if TYPE_CHECKING:
     from tracelink.services.badge_proof import Badge
@@ -42,7 +42,7 @@ class PlantFiles:
 
         return len(
             plant_files.add(
-                self._access.ledger, require_place(plant_file), _planned(by, second, reason)
+                self._access.ledger, require_file("plant_file", plant_file), _planned(by, second, reason)
             ).lines
         )
 
@@ -68,7 +68,7 @@ class PlantFiles:
         from tracelink.services.upkeep import plant_files  # noqa: PLC0415
 
         return plant_files.try_out(
-            self._access.ledger, require_place(plant_file), _planned(by, second, reason)
+            self._access.ledger, require_file("plant_file", plant_file), _planned(by, second, reason)
         )
 
 

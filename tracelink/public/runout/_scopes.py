@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_place, require_text
+from runout._arguments import require_file, require_text
 from tracelink.services.cases import case_views, scope_check
 
 
@@ -22,7 +22,7 @@ class Scopes(Area):
             UsageError: the file is no scope.
             NotCertified: it was made from another ledger, or holds no certificate.
         """
-        return scope_check.check_scope(self._ledger, require_place(file))
+        return scope_check.check_scope(self._ledger, require_file("file", file))
 
     def again(self, case: str) -> case_views.ScopeChange:
         """Ask the question of a case of the records now, and compare with the newest scope that the case keeps.

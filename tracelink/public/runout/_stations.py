@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from runout._areas import Area
 from runout._arguments import (
+    optional_file,
     require_badge,
     require_count,
     require_day,
@@ -57,7 +58,7 @@ class FloorStations(Area):
             RefusedByRule: it is open in another terminal, or signs its scans and its key cannot be used.
         """
         require_text("code", code)
-        return live_station.live(self._ledger, code, key)
+        return live_station.live(self._ledger, code, optional_file("key", key))
 
     def keys(self) -> StationKeys:
         """Return the keys with which stations sign their scans, withdrawn ones as well."""
@@ -80,7 +81,7 @@ class FloorStations(Area):
         from tracelink.services.floor import scan_keys  # noqa: PLC0415
 
         require_text("station", station)
-        return scan_keys.make(self._ledger, station, file)
+        return scan_keys.make(self._ledger, station, optional_file("file", file))
 
     def enrol_key(self, key: str, by: Badge, second: Badge, reason: str) -> str:
         """Enrol the key of a station, which signs all its scans from then on; returns the station.

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_a, require_count, require_place
+from runout._arguments import require_a, require_count, require_path
 from tracelink.facts.backups_kept import BackupsKept
 from tracelink.services.upkeep import ledger_files
 from tracelink.services.upkeep.ledger_files import LedgerCopy
@@ -27,7 +27,7 @@ class Upkeep(Area):
             StorageFailed: there is no room.
             JournalError: the ledger does not verify; no copy is left.
         """
-        return ledger_files.back_up(self._ledger, Path(require_place(target)), progress)
+        return ledger_files.back_up(self._ledger, require_path("target", target), progress)
 
     def thin_out(self, made: LedgerCopy, keep: int) -> BackupsKept:
         """Remove the oldest backups in the folder of a new one, as far as the new one holds them whole.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_a, require_badge, require_place, require_share, require_text
+from runout._arguments import require_a, require_badge, require_file, require_share, require_text
 from tracelink.facts.dock_stock import CheckPlan
 from tracelink.facts.pack_list import PackList
 from tracelink.services.badge_proof import Badge
@@ -53,7 +53,7 @@ class Warehouse(Area):
             RefusedByRule: the person may not.
         """
         require_badge(by)
-        return warehouse.take_orders(self._ledger, require_place(file), by)
+        return warehouse.take_orders(self._ledger, require_file("file", file), by)
 
     def allocate(self, order: str, by: Badge) -> warehouse.StockKept:
         """Keep whole pallets, then loose cartons, for an order: the oldest lot first.
