@@ -6,6 +6,7 @@ import pytest
 from support_cli import write_plant_file
 from support_judged import judged, recorded
 from support_plant import DOCK, LAB, LINE, PRESS, Floor, carton_sscc, code, gtin, n
+from support_sql import change
 
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Stamp
@@ -374,3 +375,14 @@ class TestDocumentsOfThen:
             for words in ("Comet Algebra", "Comet Arithmetic", "EX 901"):
                 found = searching.search(conn, words, 20)
                 assert gtin(1) in [hit.code for hit in found.hits], words
+
+
+def test_a_setting_that_an_older_ledger_lacks_is_its_default_and_looked_up_once(floor):
+    asked = []
+    with floor.ledger._engine.begin() as conn:
+        change(conn, "setting", {"name": "not known then"}, name="clock_ahead_days")
+        queries = SqlStationQueries(conn)
+        conn.connection.driver_connection.set_trace_callback(asked.append)
+        assert [queries.setting("clock_ahead_days") for _scan in range(3)] == [30, 30, 30]
+        conn.connection.driver_connection.set_trace_callback(None)
+    assert len([one for one in asked if "FROM setting" in one]) == 1

@@ -139,9 +139,12 @@ class PlantAnswers:
         changed = self._held(name, PlantField.SETTING)
         if changed is not None:
             return int(changed.value)
-        found = self._keep("setting", name, lambda: self._first(_SETTING, name=name))
+        return int(self._keep("setting", name, lambda: self._find_setting(name)))
+
+    def _find_setting(self, name: str) -> int:
+        row = self._first(_SETTING, name=name)
         # A ledger made before the setting was thought of goes by its default.
-        return _DEFAULTS[name] if found is None else int(found.value)
+        return _DEFAULTS[name] if row is None else int(row.value)
 
     def superseded_since(self, code: str) -> str | None:
         """The time (UTC) from which a sleeve batch or kit item must not be packed; None if it was not changed."""
