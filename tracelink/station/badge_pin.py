@@ -105,10 +105,8 @@ def guard(state: StationState, came: Came) -> Decision:
     if state.pin is not None:
         return _awaited(state, state.pin, came)
     raw, queries = came.raw, came.queries
-    if is_secret(state, came) and state.person is not None:
-        raise say.badge_was_refused()
     if is_secret(state, came):
-        raise form_sentences.nobody_signed_on(PIN_MARK)
+        raise say.badge_was_refused() if state.person else form_sentences.nobody_signed_on(PIN_MARK)
     if (raw == PIN_MARK or _MAY_BE_A_PIN.fullmatch(raw)) and queries.pins_in_use():
         return _number(state, came)
     decision = came.judge(state, raw)
