@@ -16,6 +16,7 @@ A_LOT_CARD = "a lot card"
 A_SLEEVE_BATCH = "a sleeve batch"
 A_NUMBERED_SLEEVE = "a numbered sleeve"
 THE_REASON = "the reason"
+A_REASON_CARD = "a reason card"
 THE_MATRIX_NUMBER = "the matrix number"
 BADGE_OF_A_SECOND_PERSON = "the badge of a second person"
 A_SECOND_PERSONS_BADGE = "a second person's badge"
@@ -23,7 +24,6 @@ A_SECOND_PERSONS_BADGE = "a second person's badge"
 
 SCAN_THE_LOT_CARD = "Scan the lot card."
 TYPE_THE_REASON = 'Type " and then the reason.'
-THE_REASON_CARD = "a reason card"
 SCAN_THE_BATCH_OF_THE_UNIT = "Scan the sleeve batch of the unit."
 SCAN_THE_SLEEVE_OF_THE_UNIT = "Scan the sleeve of the unit, or type its number."
 """What a slot asks for."""
@@ -69,13 +69,7 @@ def no_reason_for(card: ReasonCard, act: str, cards: Sequence[ReasonCard]) -> Re
 
 def typed_for_card(reading: Reading, cards: Sequence[ReasonCard]) -> Refused:
     """A reason was typed, and this plant wants a card scanned."""
-    return Refused(
-        FindingCode.WRONG_THING,
-        f"You {what_came(reading)}. {_instead(cards)}",
-        subject=named(reading),
-        expected=THE_REASON_CARD,
-        found=named(reading),
-    )
+    return act_asks_for(reading, _instead(cards), A_REASON_CARD)
 
 
 def _instead(cards: Sequence[ReasonCard]) -> str:
@@ -205,13 +199,7 @@ def misplaced(reading: Reading, asked: str, by: Entered = Entered.SCANNED) -> Re
         asked: what belongs there.
         by: how that is entered.
     """
-    return Refused(
-        FindingCode.WRONG_THING,
-        f"You {what_came(reading)}. {by.value} {asked}.",
-        subject=named(reading),
-        expected=asked,
-        found=named(reading),
-    )
+    return act_asks_for(reading, f"{by.value} {asked}.", asked)
 
 
 def act_asks_for(reading: Reading, asks: str, slot: str) -> Refused:
