@@ -40,7 +40,7 @@ def test_what_is_in_the_shipment_stayed_here(floor):
         f"""
         CORRECTLOAD -> NEXT; Scan the shipment that left.
         D1 -> NEXT; Scan the pallet or the carton.
-        pallet 1 -> NEXT; The system shows pallet {n("pallet 1")} in {n("D1")}: it will be booked as left here. Type " and then the reason.
+        pallet 1 -> NEXT; The system shows pallet {n("pallet 1")} in shipment {n("D1")}: it will be booked as still here. Type " and then the reason.
         "found in rack 2 -> NEXT; Scan the badge of a second person with the role quality.
         P1 -> STOP same-person
         P2 -> DONE; Pallet {n("pallet 1")} stayed here and is not in shipment {n("D1")} for Shop 1. Order {n("O1")} is for 50 and has 0 (-50).
@@ -57,7 +57,7 @@ def test_what_is_here_went_with_it(floor):
     floor.play(
         DOCK,
         f"""
-        CORRECTLOAD | D1 | pallet 2 -> NEXT; The system does not show pallet {n("pallet 2")} in {n("D1")}: it will be booked as gone with it. Type " and then the reason.
+        CORRECTLOAD | D1 | pallet 2 -> NEXT; The system does not show pallet {n("pallet 2")} in shipment {n("D1")}: it will be booked as gone with that shipment. Type " and then the reason.
         "the driver took it | P2 -> DONE; Pallet {n("pallet 2")} went with shipment {n("D1")} for Shop 1. Order {n("O1")} is for 50 and has 4 (-46).
         """,
     )
@@ -129,6 +129,29 @@ def test_what_was_booked_here_since_cannot_have_gone(floor):
     told = floor.scan(DOCK, "pallet 2")
     assert told.finding == "has-a-parent"
     assert told.sentence.endswith(f"after shipment {n('D1')} left. Look for it again.")
+
+
+def test_a_pallet_that_was_built_since_cannot_have_gone(floor):
+    floor.play(
+        DOCK,
+        f"""
+        PALLET | pallet 3 | carton 4 | CORRECTLOAD | D1 -> NEXT
+        pallet 3 -> STOP pallet-open; The system shows pallet {n("pallet 3")} as still open here: it cannot have left. Check the label.
+        CANCEL | CLOSE | CORRECTLOAD | D1 -> NEXT
+        pallet 3 -> STOP has-a-parent
+        """,
+    )
+
+
+def test_what_is_in_another_shipment_is_told_where_it_is(floor):
+    floor.play(
+        DOCK,
+        f"""
+        SHIP | O1 | pallet 2 | DEPART -> DONE
+        CORRECTLOAD | D1 -> NEXT
+        pallet 2 -> STOP has-a-parent; The system shows pallet {n("pallet 2")} in shipment {n("D2")} for Shop 1, dock 5. Check where it is before you go on.
+        """,
+    )
 
 
 def test_what_is_gone_is_booked_although_it_was_on_hold_and_is_told_at_once(floor):

@@ -11,9 +11,9 @@ def nested(code: str, standing: Nesting) -> Nested:
     return Nested(code, standing.parent, standing.opened)
 
 
-def shipment_of(carton: str, context: ScanContext) -> Nesting | None:
-    """Return the shipment a carton is in, alone or with its pallet."""
-    standing = context.queries.standing(carton)
+def shipment_of(code: str, context: ScanContext) -> Nesting | None:
+    """Return the shipment a pallet or a carton is in, the carton alone or with its pallet."""
+    standing = context.queries.standing(code)
     if standing is not None and standing.what == "pallet":
         standing = context.queries.standing(standing.parent)
     return standing if standing is not None and standing.what == "shipment" else None

@@ -5,6 +5,7 @@ here went with it. What went is booked whatever bars it, because it is gone; wha
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
 from tracelink.identity.plantcode import CodeKind
@@ -13,7 +14,7 @@ from tracelink.ledger.closed_sets import LotDecision, PalletStatus, ReasonAct
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.dock import LoadCorrected
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
-from tracelink.station.common.nesting import nested
+from tracelink.station.common.nesting import nested, shipment_of
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries_dock import Departure
 from tracelink.station.common.slots import reason_slot, second_person_slot
@@ -45,15 +46,14 @@ def _wrong_thing(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_thing(reading, values, context)
     if _was_in(values["shipment"], code, context):
         return code
-    if rules.is_pallet(code, context):
-        pallet = rules.known_pallet(code, context)
-        if pallet.status not in (PalletStatus.CLOSED, PalletStatus.ACCEPTED):
-            raise say.cannot_have_gone(Thing.PALLET, code, context.queries.standing(code))
-    else:
-        rules.sealed_carton(code, context)
     thing = rules.thing_of(code, context)
+    if thing is Thing.CARTON:
+        rules.sealed_carton(code, context)
+    elif rules.known_pallet(code, context).status == PalletStatus.OPEN:
+        raise say.cannot_have_gone(code)
     rules.require_free(code, thing, context)
-    moved = context.queries.last_moved(code)
+    # A pallet that was built after the departure was never moved itself: its cartons were.
+    moved = max(context.queries.last_moved(each) for each in (code, *_cartons(code, context)))
     if moved > _departure(values, context).seq:
         raise say.moved_since(thing, code, values["shipment"], moved)
     return code
@@ -61,10 +61,8 @@ def _wrong_thing(reading: Reading, values: Values, context: ScanContext) -> str:
 
 def _was_in(shipment: str, code: str, context: ScanContext) -> bool:
     """Say whether the records have a thing in a shipment, a carton perhaps on a pallet of it."""
-    standing = context.queries.standing(code)
-    if standing is not None and standing.what == "pallet":
-        standing = context.queries.standing(standing.parent)
-    return standing is not None and standing.parent == shipment
+    outer = shipment_of(code, context)
+    return outer is not None and outer.parent == shipment
 
 
 def _which_way(values: Values, context: ScanContext) -> str:
@@ -74,11 +72,15 @@ def _which_way(values: Values, context: ScanContext) -> str:
     )
 
 
+def _cartons(code: str, context: ScanContext) -> Sequence[str]:
+    """Return the cartons on a pallet, or a carton alone."""
+    return context.queries.loose_cartons_in(code) if rules.is_pallet(code, context) else (code,)
+
+
 def _units(code: str, context: ScanContext) -> Counter[str]:
     """Return the units of each product on a pallet or in a carton."""
-    codes = context.queries.loose_cartons_in(code) if rules.is_pallet(code, context) else [code]
     units: Counter[str] = Counter()
-    for carton in codes:
+    for carton in _cartons(code, context):
         found = rules.known_carton(carton, context)
         units[found.gtin] += found.units
     return units

@@ -210,8 +210,7 @@ def departed(shipment: str, order: Order, load: str, off: Sequence[LineLoad]) ->
     sentence = f"Shipment {shipment} left for {order.consignee} with {load}."
     if not off:
         return sentence
-    lines = "; ".join(f"{_of(line)} and has {_has(line)}" for line in off)
-    return f"{sentence} Order {order.code} is for {lines}."
+    return sentence + order_has(order.code, off)
 
 
 def not_left_yet(shipment: str) -> Refused:
@@ -223,12 +222,12 @@ def not_left_yet(shipment: str) -> Refused:
     )
 
 
-def cannot_have_gone(thing: Thing, code: str, standing: Nesting | None) -> Refused:
-    """A thing that is open, or in another shipment, is said to have gone with a shipment."""
+def cannot_have_gone(pallet: str) -> Refused:
+    """A pallet that is still open is said to have gone with a shipment."""
     return Refused(
-        FindingCode.HAS_A_PARENT,
-        f"{thing.value} {code} is {where(standing)}, and not closed: check the label.",
-        subject=code,
+        FindingCode.PALLET_OPEN,
+        f"The system shows pallet {pallet} as still open here: it cannot have left. Check the label.",
+        subject=pallet,
     )
 
 
@@ -245,10 +244,11 @@ def moved_since(thing: Thing, code: str, shipment: str, entry: int) -> Refused:
 def will_be_corrected(thing: Thing, code: str, shipment: str, *, stayed: bool) -> str:
     """Say what a correction will book, with a space behind it."""
     if stayed:
-        return (
-            f"The system shows {thing.value.lower()} {code} in {shipment}: it will be booked as left here. "
-        )
-    return f"The system does not show {thing.value.lower()} {code} in {shipment}: it will be booked as gone with it. "
+        return f"The system shows {thing.value.lower()} {code} in shipment {shipment}: it will be booked as still here. "
+    return (
+        f"The system does not show {thing.value.lower()} {code} in shipment {shipment}: it will be booked as gone with "
+        "that shipment. "
+    )
 
 
 def corrected(thing: Thing, code: str, shipment: str, consignee: str, *, stayed: bool) -> str:
