@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from tracelink.ledger.kinds.balance import CountConfirmed, Counted
 from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.missing_units import missing_units
+from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_balance import BalanceQueries, CartonCount
 from tracelink.station.common.station_facts import Carton
 from tracelink.station.sentences import counting_sentences as say
@@ -20,12 +21,9 @@ from tracelink.station.sentences import counting_sentences as say
 
 def refuse_doubtful(carton: str, context: ScanContext) -> None:
     """Refuse a carton of which a count differs, or whose investigation is open."""
-    counts = context.queries.carton_counts(carton)
-    if differing(counts):
-        raise say.not_confirmed(carton)
-    found = next((each for each in counts if each.missing and each.investigation is not None), None)
-    if found is not None and found.investigation is not None:
-        raise say.carton_investigated(carton, found.investigation, found.lot)
+    found = _doubt(carton, context.queries)
+    if found is not None:
+        raise found
 
 
 def refuse_doubtful_in(parent: str, context: ScanContext) -> None:
@@ -36,10 +34,17 @@ def refuse_doubtful_in(parent: str, context: ScanContext) -> None:
 
 def doubtful(code: str, queries: BalanceQueries) -> str | None:
     """Return the carton that bars a carton or a pallet from going on; None if none does."""
-    for carton in (code, *queries.cartons_miscounted(code)):
-        counts = queries.carton_counts(carton)
-        if differing(counts) or any(each.missing and each.investigation is not None for each in counts):
-            return carton
+    cartons = (code, *queries.cartons_miscounted(code))
+    return next((carton for carton in cartons if _doubt(carton, queries) is not None), None)
+
+
+def _doubt(carton: str, queries: BalanceQueries) -> Refused | None:
+    counts = queries.carton_counts(carton)
+    if differing(counts):
+        return say.not_confirmed(carton)
+    for each in counts:
+        if each.missing and each.investigation is not None:
+            return say.carton_investigated(carton, each.investigation, each.lot)
     return None
 
 
