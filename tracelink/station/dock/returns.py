@@ -30,7 +30,7 @@ def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
     code = rules.a_thing(reading, values, context)
     if rules.is_pallet(code, context):
         if rules.known_pallet(code, context).status != PalletStatus.SHIPPED:
-            raise say.pallet_not_shipped(code, context.queries.standing(code))
+            raise say.not_shipped(Thing.PALLET, code, context.queries.standing(code))
         if not context.queries.loose_cartons_in(code):
             raise say.pallet_back_empty(code)
         return code
@@ -38,7 +38,7 @@ def _sent(reading: Reading, values: Values, context: ScanContext) -> str:
         returned = context.queries.return_of(code)
         if returned is not None and rules.known_carton(code, context).status == CartonStatus.RETURNED:
             raise say.back_already(code, returned.number)
-        raise say.not_shipped(code, context.queries.standing(code))
+        raise say.not_shipped(Thing.CARTON, code, context.queries.standing(code))
     return code
 
 

@@ -10,6 +10,7 @@ from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Tool
 from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.thing_names import Thing
 
 THE_STAMPER_MARK = "the stamper mark"
 HOW_MANY_DISCS = "how many discs with this mark"
@@ -70,11 +71,11 @@ def loose_destroyed(discs: int, line: int, told: str) -> str:
 _LEFT = "in a shipment that has left"
 
 
-def not_shipped(code: str, standing: Nesting | None) -> Refused:
-    """RETURN of a carton that has not left."""
+def not_shipped(thing: Thing, code: str, standing: Nesting | None) -> Refused:
+    """RETURN of a pallet or a carton that has not left."""
     return Refused(
         FindingCode.NOT_SHIPPED,
-        f"The system shows carton {code} {where(standing)}: it has not left. Check the label before you "
+        f"The system shows {thing.value.lower()} {code} {where(standing)}: it has not left. Check the label before you "
         "book it in.",
         subject=code,
         expected=_LEFT,
@@ -94,17 +95,6 @@ def back_already(code: str, line: int) -> Refused:
 def carton_back(line: int, code: str, consignee: str, told: str) -> str:
     """Say from whom a carton came back, and what to do about its numbers (`told`)."""
     return f"Return {line}: carton {code} is back from {consignee} and in quarantine.{told}"
-
-
-def pallet_not_shipped(code: str, standing: Nesting | None) -> Refused:
-    """RETURN of a pallet that has not left."""
-    return Refused(
-        FindingCode.NOT_SHIPPED,
-        f"The system shows pallet {code} {where(standing)}: it has not left. Check the label before you "
-        "book it in.",
-        subject=code,
-        expected=_LEFT,
-    )
 
 
 def pallet_back_empty(code: str) -> Refused:
