@@ -42,12 +42,17 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
     if isinstance(body, kinds.NoRead):
         times = state.no_reads + 1 if state.no_read_of == body.waiting_for else 1
         return replace(state, no_read_of=body.waiting_for, no_reads=times)
-    if isinstance(body, HoldPlaced) or (isinstance(body, SignedOff) and body.by_itself):
-        # What is in hand stays there: its scans still lie in the spool.
-        return state if isinstance(body, HoldPlaced) else replace(state, person=None)
+    # What is in hand stays there after these two: its scans still lie in the spool.
+    if isinstance(body, HoldPlaced):
+        return state
+    if isinstance(body, SignedOff) and body.by_itself:
+        return replace(state, person=None)
     # Every other act puts away what was in hand: its scans are packed with the act.
-    held = None if state.held is None else recheck_changes.put_away(state.held)
-    state = replace(
+    return _acted(_put_away(state), body)
+
+
+def _put_away(state: LineState) -> LineState:
+    return replace(
         state,
         pending=None,
         by_hand=False,
@@ -58,11 +63,16 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
         no_reads=0,
         thrown=None,
         closed=None,
-        held=held,
+        held=None if state.held is None else recheck_changes.put_away(state.held),
         again=0,
     )
-    if isinstance(body, SignedOn | SignedOff | packing.ShiftHandedOver):
-        return replace(state, person=None if isinstance(body, SignedOff) else body.person, last=None)
+
+
+def _acted(state: LineState, body: EntryBody) -> LineState:
+    if isinstance(body, SignedOn | packing.ShiftHandedOver):
+        return replace(state, person=body.person, last=None)
+    if isinstance(body, SignedOff):
+        return replace(state, person=None, last=None)
     if isinstance(body, kinds.LineCleared):
         return LineState(person=state.person, cleared=True)
     return _corrected(_opened(state, body), body)
