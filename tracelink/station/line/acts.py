@@ -54,16 +54,22 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
         raise act_asks_for(given.reading, asks, slot.name)
     if isinstance(given.reading, ActRead):
         raise form_sentences.act_not_finished(form.word, asks, given.reading.word, slot.name, "STOP")
-    station_acts = StationActs({form.word: form}, never)
-    return forms.decide(station_acts, FormState(state.person, form.word, state.raws), given, context)
+    return forms.decide(*_as_at_a_bench(form, state), given, context)
 
 
-def never(reading: Reading, _scene: ScanContext) -> ActResult:
-    """Refuse what no act asks for: a line judges such scans itself.
+def waits_for(state: LineState, context: ScanContext) -> Verdict:
+    """Return what an act that is not finished asks for."""
+    assert state.form is not None
+    form = FORMS[state.form](state, context)
+    return forms.waits_for(*_as_at_a_bench(form, state), context)
 
-    Raises:
-        Refused: always.
-    """
+
+def _as_at_a_bench(form: Form, state: LineState) -> tuple[StationActs, FormState]:
+    """Return an act of a line as that of a station with no other, which judges what is scanned for it."""
+    return StationActs({form.word: form}, _never), FormState(state.person, form.word, state.raws)
+
+
+def _never(reading: Reading, _scene: ScanContext) -> ActResult:
     raise misplaced(reading, say.WHAT_THE_ACT_ASKS_FOR)
 
 

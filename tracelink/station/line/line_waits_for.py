@@ -1,7 +1,6 @@
 """What a packing line waits for, told as a verdict to whoever comes back to it or scans a code twice."""
 
-from tracelink.station.common import forms
-from tracelink.station.common.forms import FormState, ScanContext, StationActs
+from tracelink.station.common.forms import ScanContext
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.station.line import acts, holdback, kit
 from tracelink.station.line.sealing import count
@@ -14,9 +13,7 @@ from tracelink.station.sentences.thing_names import disc_name
 def line_waits_for(state: LineState, context: ScanContext) -> Verdict:
     """Return what a line with somebody signed on waits for."""
     if state.form is not None:
-        form = acts.FORMS[state.form](state, context)
-        station_acts = StationActs({form.word: form}, acts.never)
-        return forms.waits_for(station_acts, FormState(state.person, form.word, state.raws), context)
+        return acts.waits_for(state, context)
     if state.clearing is not None:
         return _next(state, line_opening_sentences.clear_the_line(context.queries.clearance_areas()))
     if state.held is not None:
