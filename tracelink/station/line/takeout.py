@@ -207,14 +207,9 @@ def _unit(state: LineState, content: CartonContent, values: Values, context: Sca
 
 def _put_back(values: Values, context: ScanContext) -> dict[int, str]:
     """Return which discs go back onto which spindle."""
-    found = {}
-    for name, value in values.items():
-        spindle = (
-            context.queries.spindle(value) if name.startswith(_BACK) and isinstance(value, str) else None
-        )
-        if spindle is not None:
-            found[spindle.part.piece] = spindle.code
-    return found
+    cards = [value for name, value in values.items() if name.startswith(_BACK) and isinstance(value, str)]
+    spindles = [context.queries.spindle(card) for card in cards]
+    return {spindle.part.piece: spindle.code for spindle in spindles if spindle is not None}
 
 
 def _moves(
