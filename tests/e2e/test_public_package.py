@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import text
 from support_cases import ADA, CAUSE, CLEO, shipped_file
 from support_cli import run
-from support_plant import LAB, n, raw
+from support_plant import LAB, code, n, raw
 
 import runout
 from runout import (
@@ -287,3 +287,21 @@ def test_a_live_station_pays_for_no_question(place, tmp_path):
         [sys.executable, "-c", program], capture_output=True, text=True, check=False, cwd=tmp_path
     )
     assert (done.stderr, done.stdout) == ("", "[]\n[]\n")
+
+
+def test_a_code_is_made_without_loading_what_opens_a_ledger(tmp_path):
+    program = textwrap.dedent("""
+        import sys
+        from tracelink.cli import main
+
+        sys.argv = ["runout", "code", "make", "L", "5"]
+        try:
+            main()
+        except SystemExit as end:
+            print(end.code)
+        print(sorted({"sqlalchemy", "alembic", "scipy"} & {*sys.modules}))
+    """)
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False, cwd=tmp_path
+    )
+    assert (done.stderr, done.stdout) == ("", f"{code('L', 5)}\n0\n[]\n")

@@ -2,7 +2,7 @@
 
 import click
 
-from runout import open_ledger, read_codes
+import runout
 from tracelink.cli.common.options import format_option
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import CodeKind, PlantCode
@@ -37,7 +37,7 @@ def make(place: str, letter: str, first: int | None, count: int) -> None:
     if kind is None:
         raise UsageError(f"{letter!r} is not a letter of plant codes: expected one of {', '.join(_LETTERS)}")
     if first is None:
-        with open_ledger(place, read_only=True) as ledger:
+        with runout.open_ledger(place, read_only=True) as ledger:
             first = ledger.labels.next_number(kind.value)
     codes = [PlantCode.build(kind, number).text for number in range(first, first + count)]
     click.echo("\n".join(codes))
@@ -63,7 +63,7 @@ def read(ctx: click.Context, given: tuple[str, ...], separator: str | None, fmt:
     """
     from tracelink.report.format.render import Column, Kind, render  # noqa: PLC0415  `code make` prints no table
 
-    found = read_codes(*given, separator=separator)
+    found = runout.read_codes(*given, separator=separator)
     columns = [
         Column("place", "code", Kind.NUMBER),
         Column("what", "what"),
