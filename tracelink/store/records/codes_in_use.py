@@ -1,22 +1,33 @@
 """Every code that the ledger gave out or was told, for comparing them with each other."""
 
+from collections.abc import Iterable
+
 from sqlalchemy import Connection, text
 
 from tracelink.identity.plantcode import CodeKind, PlantCode
 
-_CODES = text(
-    "SELECT gtin AS code FROM product UNION SELECT code FROM tool UNION SELECT code FROM lot "
-    "UNION SELECT code FROM spindle UNION SELECT code FROM sample UNION SELECT code FROM sleeve_batch "
-    "UNION SELECT code FROM material UNION SELECT code FROM person UNION SELECT code FROM station "
-    "UNION SELECT code FROM customer_order"
+_SCANNED = (
+    "tool",
+    "lot",
+    "spindle",
+    "sample",
+    "sleeve_batch",
+    "material",
+    "person",
+    "station",
+    "customer_order",
 )
-_NUMBERED = text(
-    "SELECT code FROM (SELECT code FROM tool UNION SELECT code FROM lot UNION SELECT code FROM spindle "
-    "UNION SELECT code FROM sample UNION SELECT code FROM sleeve_batch UNION SELECT code FROM material "
-    "UNION SELECT code FROM person UNION SELECT code FROM station UNION SELECT code FROM hold "
-    "UNION SELECT code FROM customer_order UNION SELECT code FROM shipment UNION SELECT code FROM location "
-    "UNION SELECT code FROM kit_item UNION SELECT code FROM containment_case) known WHERE code LIKE :letter"
-)
+_OTHERS = ("hold", "shipment", "location", "kit_item", "containment_case", "reason")
+NUMBERED = (*_SCANNED, *_OTHERS)
+"""Tables of everything that has a plant code."""
+
+
+def _all_of(tables: Iterable[str]) -> str:
+    return " UNION ".join(f"SELECT code FROM {table}" for table in tables)  # noqa: S608  our own names
+
+
+_CODES = text(f"SELECT gtin AS code FROM product UNION {_all_of(_SCANNED)}")  # noqa: S608  our own names
+_OF_LETTER = text(f"SELECT code FROM ({_all_of(NUMBERED)}) known WHERE code LIKE :letter")  # noqa: S608  our own names
 _SSCCS = text("SELECT sscc FROM carton UNION SELECT sscc FROM pallet")
 
 
@@ -34,5 +45,5 @@ def codes_in_use(conn: Connection, *, with_ssccs: bool) -> list[str]:
 def largest_number(conn: Connection, kind: CodeKind) -> int:
     """Return the largest number of a kind of plant code that the ledger knows; 0 if it knows none."""
     # As text the code of a longer number may come first.
-    codes = conn.execute(_NUMBERED, {"letter": f"{kind.value}%"}).scalars()
+    codes = conn.execute(_OF_LETTER, {"letter": f"{kind.value}%"}).scalars()
     return max((PlantCode.parse(code).number for code in codes), default=0)
