@@ -136,7 +136,7 @@ class LotNetwork:
             self._cover(number, sign)
             reached = self._recalled(number, places, sign * most)
         prices = prices_of(self._counts(number), priced, sign)
-        by_count = Extreme(sign * most, reached, prices, 1, exhausted=False)
+        by_count = Extreme(sign * most, reached, prices, 1)
         # Where counts are a ceiling that is reached, no other prices can help.
         if reached is not None or tried.given_up:
             return by_count

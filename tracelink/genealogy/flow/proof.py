@@ -29,20 +29,11 @@ Prices = Mapping[int, int]
 """Step -> price of each disc it carries, in units of 1 / per; steps left out are free."""
 
 
-def reached(network: Network, part: int, moved: Moved, places: frozenset[str]) -> int:
-    """Follow an assignment of one part; return the suspects it leaves in the places.
-
-    Raises:
-        NotCertified: a step carried another number than recorded, or discs that were not there.
-    """
-    return sum(count for place, count in stocks(network, part, moved).items() if place in places)
-
-
 def stocks(network: Network, part: int, moved: Moved) -> dict[str, int]:
     """Follow an assignment of one part; return how many suspects it leaves in each place.
 
     Raises:
-        NotCertified: as for `reached`.
+        NotCertified: a step carried another number than recorded, or discs that were not there.
     """
     for (step, number), count in moved.items():
         if count < 0:

@@ -66,11 +66,9 @@ class Extreme:
     reached: Assignment | None
     """An assignment that reaches it; None if none was found."""
     prices: Prices | None
-    """Prices that show that nothing beats it; None if only the solver says so, or nothing does."""
+    """Prices that show that nothing beats it; None if only the search of the integer program says so."""
     per: int
     """Unit of the prices."""
-    exhausted: bool
-    """True if the integer program was solved to the end: then the bound is exact even without prices."""
 
     @property
     def moved(self) -> Moved | None:
@@ -79,8 +77,8 @@ class Extreme:
 
     @property
     def tight(self) -> bool:
-        """True if the bound is reached, and known to be the last."""
-        return self.reached is not None and (self.prices is not None or self.exhausted)
+        """True if the bound is reached: one is kept with an assignment only if nothing beats it."""
+        return self.reached is not None
 
 
 class Solver:
@@ -116,15 +114,14 @@ class Solver:
         if whole is None:
             return None
         reached, exhausted = whole
-        if reached is None:
-            return Extreme(sign * most, None, prices, per, exhausted=False)
-        value = sign * reached.suspects(places)
-        if value == most:
-            return Extreme(sign * value, reached, prices, per, exhausted=exhausted)
-        if exhausted:
-            # The search is exact where the ceiling is not: the prices prove less, so they are left out.
-            return Extreme(sign * value, reached, None, 1, exhausted=True)
-        return Extreme(sign * most, None, prices, per, exhausted=False)
+        if reached is not None:
+            value = sign * reached.suspects(places)
+            if value == most:
+                return Extreme(sign * value, reached, prices, per)
+            if exhausted:
+                # The search is exact where the ceiling is not: the prices prove less, so they are left out.
+                return Extreme(sign * value, reached, None, 1)
+        return Extreme(sign * most, None, prices, per)
 
     def assignment(self, part: int, places: frozenset[str], sign: int) -> Assignment | None:
         """An assignment with the most suspects in some places, or the least; None if the part has none at all.
