@@ -4,6 +4,7 @@ from tracelink.genealogy.containment.contain import contain as ask
 from tracelink.genealogy.containment.next_test import DEFAULT_TESTS
 from tracelink.genealogy.containment.query import ContainmentQuery, Evidence
 from tracelink.genealogy.containment.several import contain_several as several
+from tracelink.genealogy.flow.budget import no_limit
 
 
 def contain(records, cause, shape, evidence=(), *, window=None, defect=None, tests=DEFAULT_TESTS):
@@ -23,4 +24,4 @@ def contain_several(records, asked, shape, defect=None):
     query = ContainmentQuery(
         first, shape, (), defect, None, tuple(also), tuple(map(tuple, only_with)), *times
     )
-    return several(records, query, asked)
+    return several(records, query, asked, no_limit())

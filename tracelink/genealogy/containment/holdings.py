@@ -47,7 +47,7 @@ class LotHoldings:
     """Discs that came back loose, and are counted twice: where they are, and in the carton that gave them up."""
     unsaid: int = 0
     """Samples of which nobody said where they were taken from, though they may be from several places."""
-    can_be_true: bool = True
+    examined: bool = True
     """False if there was no time to find out whether the movements can all be true: then no bound is called exact."""
 
     def places(self) -> frozenset[str]:
@@ -69,7 +69,7 @@ class LotHoldings:
         # Movements that cannot all be true leave no assignment to bound: what the counts of each pool allow is all
         # that can be said, and it is not claimed to be the last word.
         if quick.tight or self.conflicts:
-            return replace(quick, tight=quick.tight and not self.conflicts and self.can_be_true)
+            return replace(quick, tight=quick.tight and not self.conflicts and self.examined)
         least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
         if least is None or most is None:
             return quick
@@ -82,7 +82,7 @@ class LotHoldings:
             most=greatest,
             # What is proven to be there is no matter of chance, nor is what cannot be.
             chance=1.0 if fewest else quick.chance if greatest else 0.0,
-            tight=least.tight and most.tight and not self.unsaid and self.can_be_true,
+            tight=least.tight and most.tight and not self.unsaid and self.examined,
         )
 
 
@@ -103,16 +103,24 @@ def lot_holdings(
     movements = [passage.movement for passage in history.passages]
     steps = steps_of(records, lot, movements)
     exact = LotExact(history.pressed, steps, proven, proven | possible, budget)
+    can_be_true = _can_be_true(history, exact)
     conflicts = list(history.conflicts)
-    # Picks from known stacks alone can always be true; anything else must be shown to be possible.
-    simple = not conflicts and all(pool.known and not pool.loose for pool in history.pools)
-    can_be = True if simple else False if conflicts else exact.can_be_true()
-    if can_be is False:
+    if can_be_true is False:
         conflicts += sentences_on(history, steps, budget) or _unnamed(history)
     pools = LotBounds(history, proven, possible)
     loose, unsaid = back_loose([history]), len(doubted(movements))
     head = records.head()[0]
-    return LotHoldings(history, pools, exact, tuple(conflicts), head, loose, unsaid, can_be is not None)
+    return LotHoldings(history, pools, exact, tuple(conflicts), head, loose, unsaid, can_be_true is not None)
+
+
+def _can_be_true(history: History, exact: LotExact) -> bool | None:
+    """Return whether the movements can all be true; None if there was no time to find out."""
+    if history.conflicts:
+        return False
+    # Picks from known stacks alone can always be true; anything else must be shown to be possible.
+    if all(pool.known and not pool.loose for pool in history.pools):
+        return True
+    return exact.can_be_true()
 
 
 def _unnamed(history: History) -> list[str]:

@@ -19,7 +19,7 @@ from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.several_holdings import holdings_of, lots_touched, stood_in
 from tracelink.genealogy.containment.tiers import explained
-from tracelink.genealogy.flow.budget import Budget, no_limit
+from tracelink.genealogy.flow.budget import Budget
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import TierName
@@ -49,17 +49,14 @@ _NAMED_AT_MOST = 3
 """Samples that a reason names before it only counts the rest."""
 
 
-def contain_several(
-    records: Records, query: ContainmentQuery, asked: CauseQuery, budget: Budget | None = None
-) -> Scope:
+def contain_several(records: Records, query: ContainmentQuery, asked: CauseQuery, budget: Budget) -> Scope:
     """Scope several causes, or a station or person.
 
     Args:
         records: the records.
         query: what is asked.
         asked: its causes and period.
-
-        budget: the time there is; None for as much as it takes.
+        budget: the time there is.
 
     Raises:
         UnknownCode: no record names one of the causes.
@@ -84,7 +81,6 @@ def contain_several(
     tiers = list(_tiers(found, every, asked))
     if len(causes) == 1:
         tiers = explained(tiers, [one for cause in every for one in cause.carried])
-    budget = budget or no_limit()
     holdings = holdings_of(records, found, causes, lives, reach, budget)
     holdings = replace(holdings, spared=_judged_good(judged))
     placed = place_discs(records, holdings)

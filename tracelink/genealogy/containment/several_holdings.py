@@ -9,7 +9,6 @@ from tracelink.genealogy.containment.holdings import StrokeHoldings, lot_holding
 from tracelink.genealogy.containment.mixed import MixedHoldings, PlacedClause
 from tracelink.genealogy.containment.spread import Touched, spread_of
 from tracelink.genealogy.flow.budget import Budget
-from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import NO_STROKES
 from tracelink.genealogy.suspects.combine import (
@@ -48,7 +47,7 @@ def holdings_of(  # noqa: PLR0913, PLR0917 - what all clauses come to, and each 
         lots = set.intersection(
             *(near if placed else open_ for near, placed in zip(reach, by_place, strict=True))
         )
-    histories = {lot: history_of(records, lot) for lot in sorted(lots)}
+    strokes = _strokes(records, lots, (found.proven, found.possible), budget)
     parts = []
     for clause, touched, placed in zip(lives, sources, by_place, strict=True):
         if placed:
@@ -59,11 +58,11 @@ def holdings_of(  # noqa: PLR0913, PLR0917 - what all clauses come to, and each 
                     if by_stroke and len(causes) > 1
                     else None,
                     {lot: len(strokes) for lot, strokes in by_stroke.items()},
-                    tuple(spread_of(one, histories) for one in touched),
+                    tuple(spread_of(one, strokes.histories) for one in touched),
                 )
             )
     return MixedHoldings(
-        strokes=_strokes(records, lots, (found.proven, found.possible), budget),
+        strokes=strokes,
         suspects={
             lot: (
                 len(found.proven.get(lot, NO_STROKES)),

@@ -60,7 +60,7 @@ def conflicts_of(
     return found
 
 
-def sentences_on(history: History, steps: Sequence[NetworkStep], budget: Budget | None = None) -> list[str]:
+def sentences_on(history: History, steps: Sequence[NetworkStep], budget: Budget) -> list[str]:
     """Sentences on conflicts of a lot that its history does not name already, as far as there is time."""
     return [
         _sentence(history.lot, conflict, steps)

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.flow.budget import Budget, no_limit
+from tracelink.genealogy.flow.budget import Budget
 from tracelink.genealogy.flow.by_count import PartCounts, counts_of, offers, prices_of
 from tracelink.genealogy.flow.network import Network, NetworkStep
 from tracelink.genealogy.flow.read_network import network_of
@@ -61,6 +61,7 @@ class LotNetwork:
         pressed: the strokes counted at the press.
         steps: the movements of the lot in journal order.
         suspects: the strokes that count.
+        budget: the time there is.
     """
 
     def __init__(
@@ -68,10 +69,10 @@ class LotNetwork:
         pressed: StrokeSet,
         steps: Sequence[NetworkStep],
         suspects: StrokeSet,
-        budget: Budget | None = None,
+        budget: Budget,
     ) -> None:
         self.network: Network = network_of(pressed, steps, suspects)
-        self._solver = Solver(self.network, budget or no_limit())
+        self._solver = Solver(self.network, budget)
         self._tried = [_Tried() for _ in self.network.parts]
         self._counting = [self.network.counts(number) for number in range(len(self.network.parts))]
 
@@ -202,7 +203,7 @@ class LotExact:
     """Strokes that are affected."""
     suspect: StrokeSet
     """Strokes that are, or may be."""
-    budget: Budget = field(default_factory=no_limit)
+    budget: Budget
     """The time there is."""
     _networks: dict[int, LotNetwork] = field(default_factory=dict)
 
