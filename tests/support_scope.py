@@ -28,7 +28,7 @@ def scope_doc(records=None, cause=BAD_STAMPER, shape=Shape.FROM_ONSET, at=NOW):
     """The document of a scope, and the same in sections."""
     records = records or real_lot()
     scope = contain(records, cause, shape)
-    lives = lives_of(records, scope)
+    lives = lives_of(scope)
     judgements = [one.judgement for life in lives for one in life.judged]
     rows = tuple(
         InPlant(

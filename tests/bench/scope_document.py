@@ -48,7 +48,7 @@ def main() -> None:
 
 def _measure(conn: object, records: SqlRecords, cause: str, shape: Shape) -> None:
     scope, base = timed(lambda: contain(records, cause, shape))
-    lives = lives_of(records, scope)
+    lives = lives_of(scope)
     judged = [one.judgement for life in lives for one in life.judged]
     facts, gathered = timed(lambda: scope_facts(conn, scope, judged))
     document, filled = timed(lambda: scope_document(records, scope, lives, facts, at=AT))

@@ -69,7 +69,7 @@ def test_a_lot_runs_is_contained_held_and_rebuilt(pg_grown):
     with floor.ledger.reading() as conn:
         records = SqlRecords(conn)
         scope = contain(records, stamper("EX-101-A"), Shape.FROM_ONSET)
-        lives = lives_of(records, scope)
+        lives = lives_of(scope)
         facts = scope_facts(conn, scope, [one.judgement for life in lives for one in life.judged])
         document = scope_document(records, scope, lives, facts, at=floor.at)
     # Every question of the document has been asked; what the answers are is tested on SQLite.

@@ -46,7 +46,7 @@ def test_an_emptied_spindle_is_cleared_by_the_strokes_that_went_through_it(asked
 
 def test_the_annex_has_every_box_that_is_not_cleared_and_holds_something(asked):
     records, scope, tree = asked
-    lives = lives_of(records, scope)
+    lives = lives_of(scope)
     document = scope_document(records, scope, lives, ScopeFacts(), at=NOW)
     listed = {str(cell) for table in (pallets(document), off_pallets(document), beyond_pallets(document)) for row in table.rows for cell in row}  # fmt: skip
     text = " ".join(listed)
@@ -67,7 +67,7 @@ def test_cleared_things_have_boxes_of_their_own_and_say_so(asked):
     for box in boxes:
         facts = {CLEARED_FACT in node.facts for node in tree.nodes if node.code in box.codes}
         assert facts == {box.is_cleared}, box.heading
-    lives = lives_of(records, scope)
+    lives = lives_of(scope)
     drawn = scope_pictures(records, scope, lives, [], at=NOW).forward
     assert ": cleared" in drawn
 

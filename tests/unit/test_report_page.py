@@ -114,7 +114,7 @@ def asked(cause=BAD_STAMPER, shape=Shape.FROM_ONSET, records=None, holds=None, e
     """A scope, its document and its page; what is in the plant is held as `holds` (pallet or lot -> hold) says."""
     records = records or real_lot()
     scope = contain(records, cause, shape, evidence=evidence)
-    lives = lives_of(records, scope)
+    lives = lives_of(scope)
     judgements = [one.judgement for life in lives for one in life.judged]
     rows = tuple(in_plant_rows(scope, holds or {}))
     document = scope_document(records, scope, lives, ScopeFacts(in_plant=rows), at=NOW)

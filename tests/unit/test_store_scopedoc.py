@@ -40,7 +40,7 @@ def document(floor, cause=None, shape=Shape.FROM_ONSET, at=AT) -> ScopeDocument:
     with floor.ledger.reading() as conn:
         records = SqlRecords(conn)
         scope = contain(records, cause or stamper("EX-101-A"), shape)
-        lives = lives_of(records, scope)
+        lives = lives_of(scope)
         judgements = [one.judgement for life in lives for one in life.judged]
         return scope_document(records, scope, lives, scope_facts(conn, scope, judgements), at=at)
 

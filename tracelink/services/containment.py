@@ -180,7 +180,7 @@ def _described(conn: Connection, query: ContainmentQuery, scope: Scope, wanted: 
     together = tuple(joint_bounds(records, scope, wanted.together))
     if not wanted.document and not wanted.pages:
         return Containment(query, scope, None, None, together)
-    lives = lives_of(records, scope)
+    lives = lives_of(scope)
     judgements = [one.judgement for life in lives for one in life.judged]
     document = scope_document(records, scope, lives, scope_facts(conn, scope, judgements), at=wanted.at)
     if not wanted.pages:

@@ -41,7 +41,7 @@ def scope_document(
     Args:
         records: the records the scope was made from, at the same journal head.
         scope: the containment.
-        lives: from `scopelives.lives_of`.
+        lives: from `lives_of`.
         facts: from `scopefacts.scope_facts`.
         at: when the document is made, RFC 3339 with offset.
     """

@@ -121,6 +121,7 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
         siblings=siblings,
         carried=closure.hoppers.carried,
         next_tests=next_tests(closure.axes, narrowed, read_as, kept, query.next_tests),
+        axes=closure.axes,
         budget=budget,
     )
     return make_scope(records, query, placed, found)

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracelink.genealogy.containment.direct import DIRECT_KINDS
 from tracelink.genealogy.containment.scope import Scope
-from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
-from tracelink.genealogy.suspects.closure import Axis, closure_of
+from tracelink.genealogy.suspects.closure import Axis
 from tracelink.genealogy.suspects.evidence import Judged, judged_on
 
 
@@ -38,15 +36,6 @@ class StrokeLife:
         return any(self.in_tier(scope, name) for name in (TierName.PROVEN, TierName.POSSIBLE))
 
 
-def lives_of(records: Records, scope: Scope) -> list[StrokeLife]:
-    """Return the lives that a scope followed, with the judged discs on each.
-
-    Args:
-        records: the records.
-        scope: the containment.
-    """
-    if scope.kind in DIRECT_KINDS:
-        # Suspect by place and not by stroke: there is no life.
-        return []
-    axes = scope.axes if scope.clauses else closure_of(records, scope.cause).axes
-    return [StrokeLife(axis, tuple(judged_on(axis, scope.evidence, scope.defect))) for axis in axes]
+def lives_of(scope: Scope) -> list[StrokeLife]:
+    """Return the lives that a scope followed, with the judged discs on each; none for what is suspect by place."""
+    return [StrokeLife(axis, tuple(judged_on(axis, scope.evidence, scope.defect))) for axis in scope.axes]

@@ -92,7 +92,7 @@ class Found:
     period: tuple[str | None, str | None] | None = None
     """Begin and end, RFC 3339 with offset, for stations and persons; else None."""
     axes: tuple[Axis, ...] = ()
-    """Lives of the causes, for several causes; else none."""
+    """Lives of the causes; none for what is suspect by place."""
     budget: Budget = field(default_factory=no_limit)
     """The time there was."""
 

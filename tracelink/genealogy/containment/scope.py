@@ -90,7 +90,7 @@ class Scope:
     period: tuple[str | None, str | None] | None = None
     """From and to, for what stations and persons did; None if no period was asked for."""
     axes: tuple[Axis, ...] = ()
-    """The lives that several causes, or a station or person, were followed along; not part of the printed answer."""
+    """The lives that the causes were followed along; not part of the printed answer."""
     next_tests: NextTests = NO_TESTS
     """The discs whose test would shrink the possible set most."""
     cut_short: bool = False

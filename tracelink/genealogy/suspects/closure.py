@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from tracelink.genealogy.flow.follow import history_of
+from tracelink.genealogy.flow.follow import history_of, pressed_of
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS, USED_KINDS, node_of
 from tracelink.genealogy.model.facts import STAMPER, SegmentFact
 from tracelink.genealogy.model.records import Records
@@ -122,7 +122,7 @@ def closure_of(records: Records, cause: str) -> Closure:
         )
         return Closure(cause, kind, (cause,) if kind == STAMPER else (), (axis,), hoppers)
     if kind == "lot":
-        stretch = Stretch(cause, history_of(records, cause).pressed, 0)
+        stretch = Stretch(cause, pressed_of(records, cause), 0)
         return Closure(cause, kind, (), (Axis(cause, kind, (stretch,), ordered=True),))
     return Closure(cause, kind, (), (_place_axis(records, cause, kind),))
 

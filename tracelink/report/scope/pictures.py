@@ -50,7 +50,7 @@ def scope_pictures(
     Args:
         records: the records the scope was made from.
         scope: the containment.
-        lives: from `scopelives.lives_of`.
+        lives: from `lives_of`.
         judgements: the judgements to mark on samples, stampers and lots.
         at: when they are drawn, RFC 3339 with offset.
     """
