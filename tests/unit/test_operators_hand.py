@@ -152,7 +152,7 @@ def test_a_recheck_asks_in_the_order_of_packing_and_names_what_will_not_read(flo
         I1 -> NEXT; Right. Now disc 2.
         disc 5.2 -> NEXT; Right. Now its sleeve.
         (The number of this unit, and not of the other one that waits.)
-        sleeve 5 no 7 -> STOP recheck-failed; You scanned a sleeve of {sleeve 5}. Scan the sleeve with one of the numbers 8, or TAKEOUT to scrap the unit: it still waits for its re-check.
+        sleeve 5 no 7 -> STOP recheck-failed; You scanned a sleeve of {sleeve 5}. Scan the sleeve with number 8, or TAKEOUT to scrap the unit: it still waits for its re-check.
         sleeve 5 no 8 -> NEXT; Right. Now download card.
         I2 -> MATCH; Right. 1 unit to re-check.
         disc 5.1 | sleeve 5 no 7 | I1 | disc 5.2 | sleeve 5 no 7 -> NEXT

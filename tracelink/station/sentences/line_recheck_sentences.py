@@ -100,4 +100,7 @@ def will_not_scan(called: str, *, again: bool) -> str:
 
 def one_of_the_sleeves(numbers: Sequence[str]) -> str:
     """Say which sleeves belong to the units that wait."""
-    return f"the sleeve with one of the numbers {', '.join(numbers)}" if numbers else "the sleeve"
+    if not numbers:
+        return "the sleeve"
+    which = "number" if len(numbers) == 1 else "one of the numbers"
+    return f"the sleeve with {which} {', '.join(numbers)}"

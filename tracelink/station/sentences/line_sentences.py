@@ -12,16 +12,18 @@ from tracelink.station.sentences.thing_names import named
 WHAT_THE_ACT_ASKS_FOR = "what the action asks for"
 COMPARE_ONE_UNIT = "Compare one packed unit with the job. Then a second person scans a badge."
 WHAT_THE_LINE_TAKES = "a disc, a sleeve, or what the line opens (sleeve batch, spindle, carton)"
-LINE_NOT_CLEARED = "The line is not cleared. Scan CLEAR, then a second person's badge."
-NO_SLEEVES = "No sleeve batch is open. Scan the sleeve batch."
 NO_JOB = "No job is open."
-NO_CARTON = "No carton is open. Scan a new carton label."
 
 SCAN_CLEAR = "Scan CLEAR, then a second person's badge."
 SCAN_THE_SLEEVE_BATCH = "Scan the sleeve batch."
 SCAN_A_CARTON_LABEL = "Scan a new carton label."
 PUT_PIECES_ASIDE = "Put the wrong piece aside and scan STOP, or scan the right piece. The line is stopped after a wrong read."
 """What a line waits for."""
+
+LINE_NOT_CLEARED = f"The line is not cleared. {SCAN_CLEAR}"
+NO_SLEEVES = f"No sleeve batch is open. {SCAN_THE_SLEEVE_BATCH}"
+NO_CARTON = f"No carton is open. {SCAN_A_CARTON_LABEL}"
+"""What is not open yet, and what to scan for it."""
 
 
 def disc_waits_before(then: str) -> Refused:
@@ -152,7 +154,7 @@ def stopped(spindle: str | None, more: str) -> str:
 
 def wait_for_recheck(units: int) -> str:
     """Say how many units are held back, to add to another sentence."""
-    return f" {counted(units, 'unit')} {'waits' if units == 1 else 'wait'} for a re-check. Scan RECHECK."
+    return f" {_waiting(units)} Scan RECHECK."
 
 
 def still_needs(called: str, *, discs: int) -> str:
@@ -197,8 +199,8 @@ def discs_left(spindles: Sequence[tuple[int, str, int]], *, discs: int) -> str:
 
 def since_check(units: int, due: int) -> str:
     """Say how many units were packed since a second person looked; `due` is after how many it is asked for, or 0."""
-    of = f" of {due}" if due else ""
-    return f"{counted(units, 'unit')}{of} since the last check"
+    so_far = f"{units} of {counted(due, 'unit')}" if due else counted(units, "unit")
+    return f"{so_far} since the last check"
 
 
 def last_read(name: str) -> str:
@@ -213,7 +215,7 @@ def last_read_unclear(raw: str) -> str:
 
 def check_is_due(units: int) -> str:
     """Ask for the look of a second person, to add to another sentence."""
-    return f"{units} units since the last check: scan CHECK."
+    return f"{counted(units, 'unit')} since the last check: scan CHECK."
 
 
 def scan_the_spindle(piece: int, *, discs: int) -> str:
@@ -233,9 +235,13 @@ def sleeve_of(name: str) -> str:
 
 def scan_recheck(units: int) -> str:
     """Ask for the re-check of what is held back."""
-    return f"Scan RECHECK. {'1 unit waits' if units == 1 else f'{units} units wait'} for a re-check."
+    return f"Scan RECHECK. {_waiting(units)}"
+
+
+def _waiting(units: int) -> str:
+    return f"{counted(units, 'unit')} {'waits' if units == 1 else 'wait'} for a re-check."
 
 
 def scan_of_unit(called: str, left: int) -> str:
     """Ask for a piece of a unit that is re-checked."""
-    return f"Scan {called}. {'1 unit' if left == 1 else f'{left} units'} to re-check."
+    return f"Scan {called}. {counted(left, 'unit')} to re-check."
