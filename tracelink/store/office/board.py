@@ -112,8 +112,7 @@ def at_station(conn: Connection, code: str, at: str) -> AtStation:
         code: a station of the ledger.
         at: local time.
     """
-    row = next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
-    return _at(row, conn, SqlStationQueries(conn), at)
+    return _at(_station(conn, code), conn, SqlStationQueries(conn), at)
 
 
 def waits_at(conn: Connection, code: str, at: str) -> Verdict:
@@ -124,7 +123,7 @@ def waits_at(conn: Connection, code: str, at: str) -> Verdict:
         code: a station of the ledger.
         at: local time.
     """
-    row = next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
+    row = _station(conn, code)
     state, queries = decide.read_state(row.area, row.desk), SqlStationQueries(conn)
     waits = decide.waits_at(row.area, state, code, at, queries)
     return replace(waits, panel=decide.panel_at(state, code, queries))
@@ -162,6 +161,10 @@ def board(conn: Connection, area: str | None, day: str) -> Board:
             Waiting(row[0], row[1], row[2], row[3], *map(int, row[4:])) for row in _all(conn, _WAITING)
         ),
     )
+
+
+def _station(conn: Connection, code: str) -> Any:
+    return next(row for row in _all(conn, _STATIONS, area=None) if row.code == code)
 
 
 def _all(conn: Connection, query: TextClause, **values: object) -> Sequence[Any]:

@@ -88,7 +88,7 @@ def _person(maker: ChangeMaker, badge: str) -> Person:
     found = maker.queries.person(badge)
     if found is None:
         raise UsageError(f"badge {badge} is not in the system")
-    gone = plant_people.is_withdrawn(maker.queries, badge)
+    gone = maker.queries.first_change(badge, PlantField.BADGE)
     if gone is not None:
         raise UsageError(f"badge {badge} of {found.name} is withdrawn already ({moment(gone)})")
     return found

@@ -32,7 +32,7 @@ def _of_line(state: LineState) -> Iterator[str]:
     if state.half or state.pending is not None:
         yield "a unit is in hand"
     if state.held is not None:
-        yield f"{counted(state.held.remaining, 'unit')} wait for their recheck"
+        yield f"{counted(state.held.remaining, 'unit')} to re-check"
     yield from _of_acts(state.form)
 
 

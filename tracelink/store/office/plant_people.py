@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from sqlalchemy import Connection, text
 
 from tracelink.errors import RefusedByRule, UsageError
-from tracelink.ledger.closed_sets import PlantField
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.time_words import moment
 from tracelink.ledger.times import utc_seconds
+from tracelink.station.common.authority import QUALITY, may_not_agree
 from tracelink.station.common.station_facts import Person
 from tracelink.store.records.entries_by_actor import acts_with
 from tracelink.store.stations.answers import SqlStationQueries
@@ -77,11 +77,10 @@ def require_agreed(conn: Connection, first: Person, second: Person | None) -> st
     """
     if second is None:
         raise UsageError("two people decide who has which badge and roles: expected --second BADGE as well")
-    if second.code == first.code:
-        raise RefusedByRule(f"two people are needed: {first.name} cannot agree with themselves")
-    others = [each for each in standing(conn) if _QUALITY in each.roles and each.code != first.code]
-    if others and _QUALITY not in second.roles:
-        raise RefusedByRule(f"{second.name} cannot be the second person: expected the role quality")
+    is_another_left = any(_QUALITY in each.roles and each.code != first.code for each in standing(conn))
+    found = may_not_agree(second, first.code, QUALITY if is_another_left else ())
+    if found is not None:
+        raise RefusedByRule(found.sentence)
     return second.code
 
 
@@ -93,8 +92,3 @@ def used_since(conn: Connection, badge: str, since: str) -> int:
 def used_words(used: int) -> str:
     """Return what is said of a badge that was used after its time; empty if it was not."""
     return f"; it was used {counted(used, 'time')} since then" if used else ""
-
-
-def is_withdrawn(queries: SqlStationQueries, badge: str) -> str | None:
-    """Return from when on a badge is withdrawn, now or later; None if it is not."""
-    return queries.first_change(badge, PlantField.BADGE)
