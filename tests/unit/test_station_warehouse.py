@@ -502,7 +502,7 @@ class TestTheDriverTakesTheRightOnes:
             "Dora -> NEXT; Scan the next pallet or loose carton on the vehicle.
             pallet 1 -> NEXT
             carton 4 -> STOP not-loaded; Carton {n("carton 4")} is not in shipment {n("D1")} for Shop 1: the system shows it in location {n("Y1")} (rack 1). Take it off the vehicle.
-            carton 1 -> STOP not-loaded
+            carton 1 -> STOP not-loaded; Carton {n("carton 1")} is on pallet {n("pallet 1")}, which is in this shipment. Scan the label of the pallet.
             pallet 1 -> STOP another-label; Pallet {n("pallet 1")} is checked already. Scan the next one.
             pallet 9 -> STOP unknown-code
             carton 2 -> DONE; Dora checked shipment {n("D1")}: 1 pallet and 1 loose carton.

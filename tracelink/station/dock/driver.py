@@ -36,12 +36,14 @@ def _pieces(context: ScanContext) -> list[str]:
 
 
 def _require_on_it(code: str, context: ScanContext) -> None:
-    if code not in _pieces(context):
-        shipment, order = rules.loading(context)
-        standing = context.queries.standing(code)
-        raise say.not_on_this_vehicle(
-            rules.thing_of(code, context), code, shipment, order.consignee, standing
-        )
+    pieces = _pieces(context)
+    if code in pieces:
+        return
+    standing = context.queries.standing(code)
+    if standing is not None and standing.parent in pieces:
+        raise say.on_a_loaded_pallet(code, standing)
+    shipment, order = rules.loading(context)
+    raise say.not_on_this_vehicle(rules.thing_of(code, context), code, shipment, order.consignee, standing)
 
 
 def _piece(reading: Reading, values: Values, context: ScanContext) -> str:
@@ -53,9 +55,17 @@ def _piece(reading: Reading, values: Values, context: ScanContext) -> str:
 
 
 def _is_asked(number: int) -> Callable[[Values, ScanContext], bool]:
-    return lambda _values, context: (
-        context.queries.setting("driver_check") == EACH_PIECE and number < len(_pieces(context))
-    )
+    def is_asked(values: Values, context: ScanContext) -> bool:
+        # After the last piece the ledger is asked once, and not again for each slot that is left.
+        is_next = number == 0 or _piece_slot(number - 1) in values
+        is_wanted = is_next and context.queries.setting("driver_check") == EACH_PIECE
+        return is_wanted and number < len(_pieces(context))
+
+    return is_asked
+
+
+def _piece_slot(number: int) -> str:
+    return f"piece_{number}"
 
 
 def _driver(values: Values, context: ScanContext) -> ActResult:
@@ -71,7 +81,7 @@ FORM = Form(
     (
         Slot("name", say.TYPE_THE_DRIVER, _name),
         *(
-            Slot(f"piece_{number}", say.SCAN_A_PIECE_OF_THE_LOAD, _piece, _is_asked(number))
+            Slot(_piece_slot(number), say.SCAN_A_PIECE_OF_THE_LOAD, _piece, _is_asked(number))
             for number in range(PIECES_AT_MOST)
         ),
     ),

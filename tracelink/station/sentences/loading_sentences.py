@@ -124,6 +124,17 @@ def not_on_this_vehicle(
     )
 
 
+def on_a_loaded_pallet(carton: str, standing: Nesting) -> Refused:
+    """The driver scans a carton that is on a pallet of the shipment."""
+    return Refused(
+        FindingCode.NOT_LOADED,
+        f"Carton {carton} is {where(standing)}, which is in this shipment. Scan the label of the pallet.",
+        subject=carton,
+        expected=standing.parent,
+        found=carton,
+    )
+
+
 def checked_already(thing: Thing, code: str) -> Refused:
     """The driver scans a piece twice."""
     return Refused(
