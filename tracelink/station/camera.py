@@ -119,15 +119,15 @@ def _may_be_taken(line: str, area: str) -> bool:
 
 def _labels_joined(lines: Sequence[str]) -> list[str]:
     """Return the lines with the two symbols of one carton or pallet label put together, where that is what they are."""
-    parts = [line for line in lines if isinstance(_read(line), LogisticRead)]
-    numbered = [line for line in parts if getattr(_read(line), "sscc", None) is not None]
-    if len(parts) != 2 or len(numbered) != 1:
+    labels = {line: reading for line in lines if isinstance(reading := _read(line), LogisticRead)}
+    with_sscc = [line for line, reading in labels.items() if reading.sscc is not None]
+    if len(labels) != 2 or len(with_sscc) != 1:
         return list(lines)
-    [second] = [line for line in parts if line not in numbered]
-    joined = numbered[0] + SEPARATOR + split_identifier(second)[1]
+    [without] = labels.keys() - with_sscc
+    joined = with_sscc[0] + SEPARATOR + split_identifier(without)[1]
     if isinstance(_read(joined), IdentifierError):
         return list(lines)
-    return [joined, *(line for line in lines if line not in parts)]
+    return [joined, *(line for line in lines if line not in labels)]
 
 
 def _shown(line: str) -> str:
