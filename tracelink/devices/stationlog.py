@@ -24,7 +24,7 @@ FORMAT = "runout-station-log"
 VERSION = 1
 
 _MOST_BYTES = 1 << 30
-# Ten million scans.
+"""Ten million scans."""
 
 
 @dataclass(frozen=True, slots=True)

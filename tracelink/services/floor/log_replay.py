@@ -105,9 +105,7 @@ def replay(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> Replaye
         UsageError: a log cannot be read or does not follow what was booked, or two of a station overlap.
         RefusedByRule: a log has new scans of a station that signs its scans; nothing was booked of any log.
     """
-    logs = _logs(files)
-    with ledger.reading() as conn:
-        _refuse_signed(conn, logs)
+    logs = _bookable_logs(ledger, files)
     outcomes = _book(ledger, logs, steps)
     skipped = sum(len(log.scans) for log in logs) - outcomes.total()
     strange: tuple[RenumberedScan, ...] = ()
@@ -124,9 +122,7 @@ def try_out(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> LogTri
     Raises:
         UsageError, RefusedByRule: as for `replay`.
     """
-    logs = _logs(files)
-    with ledger.reading() as conn:
-        _refuse_signed(conn, logs)
+    logs = _bookable_logs(ledger, files)
     todo = list(merged(logs))
     stops: list[TriedStop] = []
     with ledger.dry_run() as booking:
@@ -139,6 +135,13 @@ def try_out(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> LogTri
                 stop = (scan.at, station, scan.number, visible(scan.raw), verdict.finding, verdict.sentence)
                 stops.append(TriedStop(*stop))
     return LogTrial(tuple(stops))
+
+
+def _bookable_logs(ledger: Ledger, files: Sequence[str | Path]) -> list[StationLog]:
+    logs = _logs(files)
+    with ledger.reading() as conn:
+        _refuse_signed(conn, logs)
+    return logs
 
 
 def _logs(files: Sequence[str | Path]) -> list[StationLog]:
