@@ -142,7 +142,7 @@ class TestBarred:
             DOCK,
             f"""
             PALLET | pallet 1 -> DONE
-            carton 1 -> STOP under-investigation; Carton {n("carton 1")} was counted otherwise than the system shows: investigation {number_of(short)} of lot {n("L1")} is open. Leave it where it is until quality has closed that.
+            carton 1 -> STOP under-investigation; A count of carton {n("carton 1")} differed from the system: investigation {number_of(short)} of lot {n("L1")} is open. Leave the carton where it is until quality has closed the investigation.
             carton 2 -> DONE
             """,
         )

@@ -88,7 +88,7 @@ class TestReturns:
             RETURN -> NEXT
             pallet 1 -> STOP not-shipped; The system shows pallet {n("pallet 1")} in no location: it has not left. Check the label before you book it in.
             CANCEL | SHIP | O1 | pallet 1 | DEPART -> DONE
-            RETURN | pallet 1 | "wrong pallet -> DONE; Returns 1 to 2: pallet {n("pallet 1")} with 2 cartons is back from Shop 1 and in quarantine. Look whether all of them are there; each carton is inspected by itself.
+            RETURN | pallet 1 | "wrong pallet -> DONE; Returns 1 to 2: pallet {n("pallet 1")} with 2 cartons is back from Shop 1 and in quarantine. Check that all of them are there; each carton is inspected by itself.
             RETURN -> NEXT
             pallet 1 -> STOP pallet-empty; Every carton of pallet {n("pallet 1")} is booked in already. Scan the cartons that stand on it now.
             CANCEL | RESTOCK | carton 1 | "as it left -> DONE

@@ -195,7 +195,7 @@ def carton_investigated(carton: str, number: int, lot: str) -> Refused:
     """What a count of a carton opened is open still."""
     return Refused(
         FindingCode.UNDER_INVESTIGATION,
-        f"Carton {carton} was counted otherwise than the system shows: investigation {number} of lot {lot} is open. Leave "
-        "it where it is until quality has closed that.",
+        f"A count of carton {carton} differed from the system: investigation {number} of lot {lot} is open. Leave the carton "
+        "where it is until quality has closed the investigation.",
         subject=carton,
     )

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from tracelink.identity.reading import Reading
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, few
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.packing import HoldBackOpened
 from tracelink.station.common.outcome import Finding, Refused
@@ -35,10 +35,8 @@ def held_back(units: int, reading: Reading) -> Refused:
 
 def also_held_back(finding: Finding, body: HoldBackOpened) -> str:
     """Say what is wrong, what is held back by it and what to do: going on with the right piece is not offered."""
-    listed = ", ".join(body.numbers[:_SHOWN])
-    more = len(body.numbers) - _SHOWN
     noun = "number" if len(body.numbers) == 1 else "numbers"
-    numbers = f" ({noun} {listed}{f' and {more} more' if more > 0 else ''})" if listed else ""
+    numbers = f" ({noun} {few(body.numbers, _SHOWN)})" if body.numbers else ""
     units, each = (
         ("unit", "that unit") if body.units == 1 else (f"{body.units} units", f"each of the {body.units}")
     )

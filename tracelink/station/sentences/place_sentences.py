@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from tracelink.ledger.closed_sets import CartonStatus
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, few
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
@@ -99,11 +99,10 @@ def stands_there(location: str, name: str, things: Sequence[tuple[Thing, str]]) 
     """Say what stands in a location."""
     if not things:
         return f"Location {location} ({name}) is empty."
-    listed = ", ".join(f"{thing.value.lower()} {code}" for thing, code in things[:_NAMED])
-    more = f" and {len(things) - _NAMED} more" if len(things) > _NAMED else ""
+    listed = few([f"{thing.value.lower()} {code}" for thing, code in things], _NAMED)
     total = [
         counted(count, thing.value.lower())
         for thing in (Thing.PALLET, Thing.CARTON)
         if (count := sum(each is thing for each, _code in things))
     ]
-    return f"Location {location} ({name}) holds {' and '.join(total)}: {listed}{more}."
+    return f"Location {location} ({name}) holds {' and '.join(total)}: {listed}."

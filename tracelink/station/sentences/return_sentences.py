@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.errors import IdentifierError
 from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, few
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
@@ -111,7 +111,7 @@ def pallet_back(code: str, first: int, last: int, consignee: str, told: str) -> 
     cartons = counted(last - first + 1, "carton")
     lines = f"Return {first}" if first == last else f"Returns {first} to {last}"
     return (
-        f"{lines}: pallet {code} with {cartons} is back from {consignee} and in quarantine. Look whether all of them are "
+        f"{lines}: pallet {code} with {cartons} is back from {consignee} and in quarantine. Check that all of them are "
         f"there; each carton is inspected by itself.{told}"
     )
 
@@ -159,7 +159,7 @@ def discs_back(line: int, count: int, matrix: str, of: str) -> str:
 
 def mark_unknown(mark: str, matrix: str, stampers: Sequence[str]) -> Refused:
     """What was typed as a stamper mark names no stamper."""
-    expected = ", ".join(stampers[:_NAMED]) + (" and more" if len(stampers) > _NAMED else "")
+    expected = few(stampers, _NAMED)
     told = (
         f"Stampers with {matrix}: {expected}."
         if stampers
@@ -194,7 +194,7 @@ def of_lot(lot: str) -> str:
 def of_unknown_lot(lots: Sequence[str]) -> str:
     """Say of which lots discs may be."""
     fit = f"{counted(len(lots), 'shipped lot')} {'fits' if len(lots) == 1 else 'fit'}"
-    named = f": {', '.join(lots[:_NAMED])}{' and more' if len(lots) > _NAMED else ''}" if lots else ""
+    named = f": {few(lots, _NAMED)}" if lots else ""
     return f"of an unknown lot ({fit}{named})"
 
 
