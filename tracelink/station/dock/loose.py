@@ -65,7 +65,7 @@ def _return_loose(values: Values, context: ScanContext) -> ActResult:
     moves = () if lot is None else _moved_in(line, lot, count)
     body = DiscsCameBack(line, lot, lots, matrix, mark or "", count, sent, moves)
     told = say.discs_back(line, count, matrix, say.of_lot(lot) if lot else say.of_unknown_lot(lots))
-    told += "".join({sleeve_numbers.prompt(gtin, context) for gtin in context.queries.products_of(matrix)})
+    told += sleeve_numbers.prompt(context.queries.products_of(matrix), context)
     if len(lots) == 1 and lot is None:
         more = say.only_so_many_sent(sent, lots[0])
         return ActResult((Act(body),), told + more, finding=FindingCode.MORE_THAN_SHIPPED)

@@ -48,14 +48,13 @@ def _return(values: Values, context: ScanContext) -> ActResult:
         outer = shipment_of(code, context)
         assert outer is not None
         carton = rules.known_carton(code, context)
-        sentence = say.carton_back(first, code, outer.name, sleeve_numbers.prompt(carton.gtin, context))
+        sentence = say.carton_back(first, code, outer.name, sleeve_numbers.prompt([carton.gtin], context))
         return ActResult(_back(code, first, why, context), sentence)
     standing = context.queries.standing(code)
     assert standing is not None
     cartons = context.queries.loose_cartons_in(code)
     acts = [act for line, carton in enumerate(cartons, first) for act in _back(carton, line, why, context)]
-    gtins = context.queries.pallet_gtins(code)
-    prompt = next((told for gtin in gtins if (told := sleeve_numbers.prompt(gtin, context))), "")
+    prompt = sleeve_numbers.prompt(context.queries.pallet_gtins(code), context)
     sentence = say.pallet_back(code, first, first + len(cartons) - 1, standing.name, prompt)
     return ActResult((*acts, *rules.releasing(code, context)), sentence)
 

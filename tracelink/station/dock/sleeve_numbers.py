@@ -5,6 +5,8 @@ or, if its carton has not come back, to the latest return of loose discs of that
 where it was packed, so one that was destroyed, or that sits in a carton it was never packed into, is a finding.
 """
 
+from collections.abc import Iterable
+
 from tracelink.identity.reading import SleeveRead
 from tracelink.ledger.kinds.base import EntryBody, numbered_label
 from tracelink.ledger.kinds.returned_numbers import NumberCameBack, NumbersDestroyed, NumbersRestocked
@@ -18,10 +20,10 @@ from tracelink.station.sentences.common_sentences import unknown
 from tracelink.station.sentences.thing_names import Thing
 
 
-def prompt(gtin: str, context: ScanContext) -> str:
-    """Return what to do about the numbers of what came back; empty for an edition without numbers."""
-    product = context.queries.product(gtin)
-    return say.SCAN_EACH_SLEEVE if product and product.numbered else ""
+def prompt(gtins: Iterable[str], context: ScanContext) -> str:
+    """Return what to do about the numbers of what came back; empty for editions without numbers."""
+    products = [context.queries.product(gtin) for gtin in gtins]
+    return say.SCAN_EACH_SLEEVE if any(each is not None and each.numbered for each in products) else ""
 
 
 def came_back(read: SleeveRead, context: ScanContext) -> ActResult:
