@@ -56,7 +56,7 @@ class CaseFacts:
     @property
     def causes(self) -> frozenset[str]:
         """Codes of everything that the question is about."""
-        return frozenset((self.case.cause, *(code for clause in self.query.clauses for code in clause)))
+        return frozenset((self.case.cause, *self.query.codes))
 
     @property
     def words(self) -> tuple[str, ...]:

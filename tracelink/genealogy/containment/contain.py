@@ -128,8 +128,7 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
 
 
 def _require_each_once(query: ContainmentQuery) -> None:
-    codes = [code for clause in query.clauses for code in clause]
-    twice = sorted({code for code in codes if codes.count(code) > 1})
+    twice = sorted({code for code in query.codes if query.codes.count(code) > 1})
     if twice:
         raise UsageError(f"{', '.join(twice)} is named twice: expected each cause once")
 

@@ -18,8 +18,6 @@ from tracelink.identity.plantcode import PlantCode
 
 _EVIDENCE = re.compile(r"(?P<lot>[A-Z0-9]+):(?P<stroke>[0-9]{1,9})=(?P<word>good|bad)(:(?P<defect>.{1,60}))?")
 
-_SENSIBLE_SECONDS = "a number of seconds that is more than 0 and 86400 at most"
-
 NOT_RECORDED = "not recorded"
 """In place of the tag of a sample, for a disc whose judgement came with the query."""
 
@@ -31,6 +29,8 @@ SECONDS = 30
 
 MOST_SECONDS = 86_400
 """Time that can be given: a day."""
+
+_SENSIBLE_SECONDS = f"a number of seconds that is more than 0 and {MOST_SECONDS} at most"
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +143,11 @@ class ContainmentQuery:
     def clauses(self) -> tuple[tuple[str, ...], ...]:
         """The causes: every clause must hold, and of a clause any of its codes."""
         return ((self.cause, *self.also), *self.only_with)
+
+    @property
+    def codes(self) -> tuple[str, ...]:
+        """The codes of all causes."""
+        return tuple(code for clause in self.clauses for code in clause)
 
     @property
     def has_period(self) -> bool:

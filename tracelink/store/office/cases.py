@@ -71,9 +71,8 @@ def all_cases(conn: Connection) -> list[Case]:
 
 def open_cases_about(conn: Connection, query: ContainmentQuery) -> list[CaseFacts]:
     """Return the open cases about one of the causes of a query, the oldest first, whatever else they ask."""
-    causes = {code for clause in query.clauses for code in clause}
     found = [case_facts(conn, case.code) for case in all_cases(conn) if case.closed_seq is None]
-    return [facts for facts in found if not facts.causes.isdisjoint(causes)]
+    return [facts for facts in found if not facts.causes.isdisjoint(query.codes)]
 
 
 def find_case(conn: Connection, given: str) -> Case:
