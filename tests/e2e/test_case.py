@@ -57,8 +57,8 @@ def act(ledger, name, *words, by=ADA, code=0):
     return done
 
 
-def shown(ledger, *words):
-    return json.loads(run("case", *words, CASE, "--format", "json", ledger=ledger).out)
+def shown(ledger, *words, case=CASE):
+    return json.loads(run("case", *words, case, "--format", "json", ledger=ledger).out)
 
 
 class TestOpen:
@@ -84,6 +84,15 @@ class TestOpen:
             f"Case {CASE} is open about the same cause and asks another question ({CAUSE} --shape from-onset), by Ada: "
             "scratch on side A. Say which one is worked on."
         )
+
+    @pytest.mark.parametrize("given", [f"]C0{CAUSE}", CAUSE.lower()])
+    def test_a_cause_that_is_scanned_or_typed_small_asks_the_same(self, opened, given):
+        seen = run("contain", given, "--shape", "from-onset", ledger=opened)
+        assert f"Case            {CASE}\n" in seen.out
+        again = run("case", "open", given, *OPEN[3:], ledger=opened)
+        assert (again.code, again.err.partition(", by")[0]) == (0, f"Case {CASE} asks the same and is open")
+        second = again.out.split()[1]
+        assert shown(opened, "show", case=second)["words"] == [CAUSE, "--shape", "from-onset"]
 
     def test_another_shape_is_another_question(self, opened):
         other = run(*OPEN[:3], "--shape", "intermittent", *OPEN[5:], ledger=opened)

@@ -33,6 +33,21 @@ from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.booking import Booking
 
 
+def as_recorded(records: SqlRecords, query: ContainmentQuery) -> ContainmentQuery:
+    """Return a query with the codes that the records have: what is asked with a scan and what is typed is one question.
+
+    Args:
+        records: the records, inside a transaction.
+        query: with codes as a person gives them: plant codes, SSCCs, numbered sleeves or raw scans.
+
+    Raises:
+        IdentifierError, UsageError: a code is invalid, or of something that no disc can touch.
+    """
+    return query.with_clauses(
+        tuple(tuple(resolve_thing(records, code) for code in clause) for clause in query.clauses)
+    )
+
+
 def scope_of(
     records: SqlRecords, query: ContainmentQuery, watch: Callable[[float], None] = lambda _used: None
 ) -> Scope:
@@ -40,16 +55,15 @@ def scope_of(
 
     Args:
         records: the records, inside a transaction.
-        query: with codes as a person gives them: plant codes, SSCCs, numbered sleeves or raw scans.
+        query: with codes as for `as_recorded`.
         watch: told now and then how many of its seconds were used.
 
     Raises:
         UnknownCode, IdentifierError: a code is not in the records, or is invalid.
         UsageError: the query contradicts itself or the records.
     """
-    clauses = tuple(tuple(resolve_thing(records, code) for code in clause) for clause in query.clauses)
     budget = Budget(query.seconds, running_seconds, watch)
-    scope = contain(records, query.with_clauses(clauses), budget)
+    scope = contain(records, as_recorded(records, query), budget)
     require_known_defect(scope)
     return scope
 
@@ -59,7 +73,7 @@ class Containment:
     """What a query found, by the records up to an entry. It reports; an authorised person decides."""
 
     query: ContainmentQuery
-    """The question asked."""
+    """The question asked, with the codes that the records have."""
     scope: Scope
     """Tiers, containers, groups and places with their bounds."""
     document: ScopeDocument | None
@@ -166,6 +180,7 @@ def answer(conn: Connection, query: ContainmentQuery, wanted: AnswerParts) -> Co
         LedgerError: as `scope_of`; or a set names something that the records do not know.
     """
     records = SqlRecords(conn)
+    query = as_recorded(records, query)
     return describe(conn, query, scope_of(records, query, wanted.watch), wanted)
 
 
@@ -207,6 +222,7 @@ def hold(booking: Booking, query: ContainmentQuery, wanted: AnswerParts, decided
         LedgerError: as `answer`.
     """
     conn = booking.connection
+    query = as_recorded(SqlRecords(conn), query)
     scope = scope_of(SqlRecords(conn), query, wanted.watch)
     placed = place_holds_of(booking, scope, decided.by, decided.reason, decided.at or wanted.at)
     # A hold moves no disc: up to its entry the scope is the same, and the document tells of the hold.

@@ -15,7 +15,7 @@ from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.query_words import question_words
 from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.services.badge_proof import Badge, acting, require_pin, stamp_of
-from tracelink.services.containment import scope_of
+from tracelink.services.containment import as_recorded, scope_of
 from tracelink.services.place_holds import place_holds_of
 from tracelink.store.ledger import Ledger
 from tracelink.store.office import case_acts
@@ -116,9 +116,11 @@ def open_case(ledger: Ledger, query: ContainmentQuery, signer: CaseSigner, *, sa
         UnknownCode, IdentifierError, UsageError: as for a containment.
     """
     with writing(ledger, signer) as hand:
-        asked, found = question_words(query), open_cases_about(hand.booking.connection, query)
+        conn = hand.booking.connection
+        query = as_recorded(SqlRecords(conn), query)
+        asked, found = question_words(query), open_cases_about(conn, query)
         others = [(facts.case, question_words(facts.query)) for facts in found]
-        scope = summary_of(scope_of(SqlRecords(hand.booking.connection), query))
+        scope = summary_of(scope_of(SqlRecords(conn), query))
         return OpenedCase(
             case_acts.open_case(hand, query, scope, safety=safety),
             scope,
@@ -135,9 +137,10 @@ def next_scope(ledger: Ledger, case: str, signer: CaseSigner, query: Containment
         UnknownCode, IdentifierError, UsageError: as for a containment; or there is no such case.
     """
     with writing(ledger, signer) as hand:
+        records = SqlRecords(hand.booking.connection)
         facts = case_facts(hand.booking.connection, case)
-        asked = facts.query if query is None else query
-        scope = summary_of(scope_of(SqlRecords(hand.booking.connection), asked))
+        asked = facts.query if query is None else as_recorded(records, query)
+        scope = summary_of(scope_of(records, asked))
         version = case_acts.scope_again(hand, case, asked, scope)
     return NextScope(version, scope, difference(facts.recorded.scopes[-1], scope))
 
