@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -41,8 +41,6 @@ from tracelink.store.stations.answers import SqlStationQueries
 _LOT = "SELECT gtin, piece, planned, press, status, decision, counter FROM lot WHERE code = :code"
 _PRODUCT = "SELECT title, catalogue_number FROM product WHERE gtin = :code"
 _PARTS = "SELECT piece, matrix_a, matrix_b FROM product_part WHERE gtin = :code ORDER BY piece"
-_LOT_GTIN = "SELECT gtin FROM lot WHERE code = :code"
-_PERSON = "SELECT name FROM person WHERE code = :code"
 _STATION = "SELECT area, name FROM station WHERE code = :code"
 _CARTON = "SELECT gtin, status, units FROM carton WHERE sscc = :code"
 _BATCHES = "SELECT batch FROM carton_sleeve WHERE carton = :code AND units > 0 ORDER BY batch"
@@ -83,11 +81,12 @@ def bundle_facts(
     people = {person for entry in entries for person in people_in(entry)}
     stations = {entry["station"] for entry in entries if entry["station"]} | scope.presses
     gaps, conflicts = _doubts(records, scope)
+    lots = {code: LotNote(*reader.one(_LOT, code)) for code in sorted(scope.lots)}
     tools = {code: records.tool(code) for code in sorted(scope.tools)}
     return BundleFacts(
         kind=scope.kind,
         code=scope.code,
-        lots={code: LotNote(*reader.one(_LOT, code)) for code in sorted(scope.lots)},
+        lots=lots,
         whole=frozenset(scope.whole),
         entries=entries,
         head=(head.seq, head.hash, json.loads(bytes(head.canonical))["recorded_at"]),
@@ -100,7 +99,7 @@ def bundle_facts(
             for code in sorted(stations)
             if reader.known(_STATION, code)
         },
-        products={code: reader.product(code, sorted(scope.lots)) for code in sorted(scope.gtins)},
+        products={code: reader.product(code, lots) for code in sorted(scope.gtins)},
         segments=tuple(each for lot in sorted(scope.lots) for each in records.segments_of(lot)),
         tools={code: tool for code, tool in tools.items() if tool is not None},
         spindles=frozenset(scope.spindles),
@@ -169,13 +168,14 @@ class _RowReader:
         return tuple(row[0] for row in self._conn.execute(text(query), {"code": code}))
 
     def person(self, code: str, *, hidden: bool) -> tuple[str, str]:
-        name = "" if hidden else str(self._conn.execute(text(_PERSON), {"code": code}).scalar() or "")
         person = SqlStationQueries(self._conn).person(code)
-        return name, ", ".join(sorted(person.roles)) if person else ""
+        if person is None:
+            return "", ""
+        return "" if hidden else person.name, ", ".join(sorted(person.roles))
 
-    def product(self, gtin: str, lots: Sequence[str]) -> ProductNote:
+    def product(self, gtin: str, lots: Mapping[str, LotNote]) -> ProductNote:
         """What a product is, as it was called when the first of its lots here was pressed."""
-        of_lot = next((lot for lot in lots if self.one(_LOT_GTIN, lot)[0] == gtin), "")
+        of_lot = next((code for code, lot in lots.items() if lot.gtin == gtin), "")
         title, number = names_of_lot(self._conn, of_lot, gtin, self.one(_PRODUCT, gtin))
         parts = self._conn.execute(text(_PARTS), {"code": gtin}).all()
         return ProductNote(title, number, len(parts), {row[0]: (row[1], row[2]) for row in parts})

@@ -47,33 +47,20 @@ def held_at(changes: Sequence[PlantVersion], field: PlantField, moment: str) -> 
     return next((one for one in reversed(changes) if one.field is field and one.since <= moment), None)
 
 
-def names_at(conn: Connection, gtin: str, first: tuple[str, str], at: str | None = None) -> tuple[str, str]:
-    """Return title and catalogue number of a product at a time.
-
-    Args:
-        conn: a connection.
-        gtin: the product.
-        first: title and catalogue number as it was defined.
-        at: a time with offset; None for now.
-    """
-    changes = versions(conn, gtin)
-    if not changes:
-        return first
-    moment = utc_now() if at is None else utc_seconds(at)
-    title = held_at(changes, PlantField.TITLE, moment)
-    number = held_at(changes, PlantField.CATALOGUE_NUMBER, moment)
-    return (first[0] if title is None else title.value, first[1] if number is None else number.value)
-
-
 def names_of_lot(conn: Connection, lot: str, gtin: str, first: tuple[str, str]) -> tuple[str, str]:
-    """Return them as they were when a lot was pressed; as they are now if it was not yet.
+    """Return title and catalogue number as they were when a lot was pressed; as they are now if it was not yet.
 
     Args:
         conn: a connection.
         lot: its code.
         gtin: its product.
-        first: as for `names_at`.
+        first: title and catalogue number as the product was defined.
     """
-    if not versions(conn, gtin):
+    changes = versions(conn, gtin)
+    if not changes:
         return first
-    return names_at(conn, gtin, first, conn.execute(_PRESSED_AT, {"lot": lot}).scalar())
+    pressed_at = conn.execute(_PRESSED_AT, {"lot": lot}).scalar()
+    moment = utc_now() if pressed_at is None else utc_seconds(pressed_at)
+    title = held_at(changes, PlantField.TITLE, moment)
+    number = held_at(changes, PlantField.CATALOGUE_NUMBER, moment)
+    return (first[0] if title is None else title.value, first[1] if number is None else number.value)
