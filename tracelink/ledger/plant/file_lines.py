@@ -5,6 +5,7 @@ outside of texts over several lines and of lists and tables in brackets.
 """
 
 import re
+from collections import Counter
 from dataclasses import replace
 
 from tracelink.ledger.plant.plantsection import FilePlace
@@ -22,6 +23,7 @@ class FileLines:
         self._lines: dict[FilePlace, int] = {}
         self._place = FilePlace()
         self._inside = ""
+        self._heads = Counter[str]()
         depth, until = 0, ""
         for number, line in enumerate(text.splitlines(), 1):
             if not depth and not until:
@@ -44,8 +46,8 @@ class FileLines:
             self._inside = head[2]
         elif head:
             many = line.lstrip().startswith("[[")
-            before = sum(1 for at in self._lines if at.section == head[1] and not at.field)
-            self._place = FilePlace(head[1], before + 1 if many else 0)
+            self._heads[head[1]] += 1
+            self._place = FilePlace(head[1], self._heads[head[1]] if many else 0)
             self._keep(self._place, number)
             self._inside = ""
         elif field and not self._inside:
