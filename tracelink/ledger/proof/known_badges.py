@@ -20,6 +20,10 @@ class KnownBadge:
     withdrawn: str | None = None
     """UTC; None if it counts."""
 
+    def counts_at(self, moment: str) -> bool:
+        """Return whether the badge counts at a time (UTC)."""
+        return self.withdrawn is None or self.withdrawn > moment
+
     def roles_at(self, moment: str) -> frozenset[str]:
         """Return the roles at a time (UTC)."""
         holding = [

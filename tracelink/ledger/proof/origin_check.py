@@ -166,7 +166,7 @@ class OriginCheck:
         if entry.stamp.station is not None and _follows_leaving(entry, origin):
             return
         moment = utc_seconds(entry.stamp.event_time)
-        if badge.withdrawn is not None and badge.withdrawn <= moment:
+        if not badge.counts_at(moment):
             yield _fault(
                 entry,
                 Lack.PERSON,
@@ -197,7 +197,7 @@ class OriginCheck:
 
     def _may_agree(self, badge: object, entry: Entry, second: Second) -> bool:
         moment, known = utc_seconds(entry.stamp.event_time), self._badges.get(str(badge))
-        if known is None or (known.withdrawn is not None and known.withdrawn <= moment):
+        if known is None or not known.counts_at(moment):
             return False
         if second.roles & known.roles_at(moment):
             return True
@@ -205,7 +205,7 @@ class OriginCheck:
         return entry.kind in (PersonJoined.kind, RolesChanged.kind) and not any(
             second.roles & other.roles_at(moment)
             for code, other in self._badges.items()
-            if code != entry.stamp.person and (other.withdrawn is None or other.withdrawn > moment)
+            if code != entry.stamp.person and other.counts_at(moment)
         )
 
     def _overrules(self, entry: Entry) -> bool:

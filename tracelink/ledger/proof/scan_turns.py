@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from tracelink.ledger.count_words import counted
+from tracelink.ledger.proof.number_runs import number_runs
 
 _FAR: Final = 1_000_000
 """More scans than this never wait in a ledger; a turn that far from the others is a damaged one."""
@@ -56,14 +57,8 @@ class ScanTurns:
         elif self._first < begins:
             more = counted(begins - self._first, "scan has", "scans have")
             yield f"{more} no turn, though turn {self._first} was the first: a scan was put in, or its turn was taken away"
-        gap = list[int]()
-        for turn in sorted(self._open):
-            if gap and turn != gap[-1] + 1:
-                yield _missing(gap[0], gap[-1])
-                gap = []
-            gap.append(turn)
-        if gap:
-            yield _missing(gap[0], gap[-1])
+        for first, last in number_runs(self._open):
+            yield _missing(first, last)
 
 
 def _missing(first: int, last: int) -> str:

@@ -19,6 +19,7 @@ from typing import Final
 import rfc8785
 
 from tracelink.ledger.packs import RawScan
+from tracelink.ledger.proof.number_runs import number_runs
 
 CHAIN_DOMAIN: Final = b"\x04"
 EVERY: Final = 50
@@ -150,22 +151,9 @@ class StationScans:
             at_the_end = not rest and scan.waits and scan.key == self.standing()
             if not (at_the_end and number > self._last and len(self._waiting) <= EVERY):
                 self._bare.append(number)
-        for first, last in _runs(self._bare):
+        for first, last in number_runs(self._bare):
             which = f"scan {first} is" if first == last else f"scans {first} to {last} are"
             yield (
                 f"station {self.station}: {which} not signed, though the station had a key then: not made there, or its "
                 "signature was taken away"
             )
-
-
-def _runs(numbers: list[int]) -> Iterator[tuple[int, int]]:
-    first = last = None
-    for number in sorted(numbers):
-        if last is not None and number == last + 1:
-            last = number
-            continue
-        if first is not None and last is not None:
-            yield first, last
-        first = last = number
-    if first is not None and last is not None:
-        yield first, last
