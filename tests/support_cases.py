@@ -3,9 +3,9 @@
 from pathlib import Path
 
 from support_plant import DOCK, LAB, LINE, START, Floor, code, gtin, n, stamper
+from support_plantfile import read_plant_file
 
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.store.ledger import utc_now
 
 CAUSE = stamper("EX-101-A")

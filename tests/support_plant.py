@@ -9,6 +9,7 @@ from typing import Any
 
 import support_sql
 from support_notation import Script
+from support_plantfile import read_plant_file
 
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.sscc import Sscc
@@ -24,7 +25,6 @@ from tracelink.identity.rawlines import (
     raw_sscc,
 )
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.ledger import Ledger, utc_now

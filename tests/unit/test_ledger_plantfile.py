@@ -5,12 +5,12 @@ import copy
 import pytest
 from support_each import each
 from support_plant import add_kits, code, gtin, plant_data
+from support_plantfile import read_plant_file
 
 from tracelink.errors import UsageError
 from tracelink.ledger.kinds.kits import KitDefined, KitSlot
 from tracelink.ledger.kinds.orders import OrderLine, OrderLinesTaken, OrderTaken
 from tracelink.ledger.kinds.setup import LotPlanned, PlantNamed, ProductDefined, ProductPart, Setting
-from tracelink.ledger.plant.plantfile import read_plant_file
 
 
 def read(data, *, new=True):

@@ -6,10 +6,10 @@ import pytest
 from sqlalchemy import select
 from support_judged import recorded
 from support_plant import LINE, START, Floor, add_kits, n, plant_data, raw
+from support_plantfile import read_plant_file
 from support_sql import change
 
 from tracelink.ledger.entry import Stamp
-from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.line.state import Job, LineState, MatchRun, OpenSpindle, Take, read_line_state
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal.rebuild import rebuild

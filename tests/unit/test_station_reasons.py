@@ -3,6 +3,7 @@
 import pytest
 from support_each import each
 from support_plant import DOCK, LAB, LINE, PRESS, START, TOOL, Floor, carton_sscc, code, n
+from support_plantfile import read_plant_file
 
 from tracelink.clock import utc_now
 from tracelink.errors import IdentifierError, UsageError
@@ -10,7 +11,6 @@ from tracelink.identity.reading import NumberKeyed, read_scan
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.station import ReasonNamed
-from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.station.decide import ACTS_OF
 from tracelink.station.line.acts import FORMS
 from tracelink.store.stations.judge_again import judge_again

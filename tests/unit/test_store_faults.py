@@ -14,6 +14,7 @@ import pytest
 from sqlalchemy import event, text
 from support_ledgers import filled, new_plant
 from support_plant import LINE, PRESS, TOOL, Floor, gtin, plant_data, raw
+from support_plantfile import read_plant_file
 
 from tracelink.errors import (
     IdentifierError,
@@ -28,7 +29,6 @@ from tracelink.errors import (
 )
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.packs import RawScan
-from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.store.database import engine as engines
 from tracelink.store.database import sqlite_writes
 from tracelink.store.database.schema import SCHEMA_VERSION

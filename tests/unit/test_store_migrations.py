@@ -10,6 +10,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 from support_cli import run
 from support_plant import START, code, gtin, plant_data
+from support_plantfile import read_plant_file
 
 from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, UsageError
@@ -19,7 +20,6 @@ from tracelink.ledger.kinds import orders
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, PressStarted, Reading, StackTaken
 from tracelink.ledger.kinds.tools import MasterRegistered
-from tracelink.ledger.plant.plantfile import read_plant_file
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, upgrade
 from tracelink.store.journal import journal, rebuild, subtrees

@@ -172,7 +172,7 @@ def _sleeves(section: PlantSection) -> setup.SleevesReceived:
     first = section.optional("first_number", section.number)
     last = section.optional("last_number", section.number)
     section.require(
-        (first is None) == (last is None) and (first is None or first <= last),
+        (first is None and last is None) or (first is not None and last is not None and first <= last),
         "first_number",
         "first_number and last_number: expected both, in order, or neither",
     )

@@ -114,16 +114,15 @@ def day(section: PlantSection, name: str, first: str = "0001-01-01", last: str =
 
 def _since(section: PlantSection) -> str | None:
     # Days at the ends of the calendar have no midnight in every zone.
-    found = section.optional("since", lambda name: day(section, name, "2000-01-01", "2999-12-31"))
-    return None if found is None else str(found)
+    return section.optional("since", lambda name: day(section, name, "2000-01-01", "2999-12-31"))
 
 
 def _reason(section: PlantSection) -> str | None:
     found = section.optional("reason", section.text)
     if found is None:
         return None
-    section.require(bool(str(found).strip()), "reason", "reason is empty: expected why")
-    return str(found).strip()
+    section.require(bool(found.strip()), "reason", "reason is empty: expected why")
+    return found.strip()
 
 
 def _withdrawn_badge(section: PlantSection) -> WithdrawnBadge:

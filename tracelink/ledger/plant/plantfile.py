@@ -6,12 +6,11 @@ more than discs goes into a unit, `kit`; `[[item]]`, `[[lot]]`, `[[material]]`, 
 check character. A file with new sections may be added to a ledger at any time.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, TypeVar
 
-from tracelink.errors import UsageError
 from tracelink.identity.matrix import MatrixGrammar
 from tracelink.ledger.kinds import setup
 from tracelink.ledger.kinds.base import EntryBody
@@ -42,31 +41,12 @@ class PlantFileContent:
     """All that is wrong in it; if there is any, the entries hold something else in place of it."""
 
 
-def read_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> Iterator[EntryBody]:
-    """Yield the acts that a plant file for a new ledger, or one without changes, stands for.
-
-    Args:
-        data: the parsed TOML document.
-        new_ledger: whether `[plant]` is wanted; a file added later must not have it.
-
-    Raises:
-        UsageError: names all that is wrong: the table, the field, what was expected and what was found.
-    """
-    content = examine_plant_file(data, new_ledger=new_ledger)
-    if content.faults:
-        raise UsageError("\n".join(fault.sentence for fault in content.faults))
-    for entry in content.entries:
-        if isinstance(entry.body, PlantChange):
-            raise UsageError(f"{entry.where} changes a plant: expected what a ledger must know first")
-        yield entry.body
-
-
 def examine_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> PlantFileContent:
     """Return what a plant file says, and all that is wrong in it.
 
     Args:
         data: the parsed TOML document.
-        new_ledger: as for `read_plant_file`.
+        new_ledger: whether `[plant]` is wanted; a file added later must not have it.
     """
     reading = _FileReading(data, new_ledger=new_ledger)
     reading.plant()
@@ -74,9 +54,6 @@ def examine_plant_file(data: Mapping[str, Any], *, new_ledger: bool) -> PlantFil
         reading.tables(name, read)
     reading.end()
     return PlantFileContent(tuple(reading.entries), tuple(reading.faults.found))
-
-
-_WHOLE = FilePlace()
 
 
 class _FileReading:
@@ -88,13 +65,15 @@ class _FileReading:
         self._new_ledger = new_ledger
         self._rest = dict(data)
         self._grammar: MatrixGrammar | None = None
+        self._kits: list[FileEntry] = []
+        """Not among the entries yet."""
 
     def plant(self) -> None:
         """Read `[plant]`, or refuse it."""
         plant = self._take("plant", PlantSection.table) or {}
         place = FilePlace("plant")
         if self._new_ledger and not plant:
-            self._refuse(_WHOLE, "plant file: the section [plant] is missing; a new ledger needs it")
+            self._refuse(FilePlace(), "plant file: the section [plant] is missing; a new ledger needs it")
         elif plant and not self._new_ledger:
             self._refuse(
                 place, "plant file: [plant] is set when a ledger is made; leave it out of later files"
@@ -116,19 +95,15 @@ class _FileReading:
 
     def tables(self, name: str, read: Callable[[PlantSection], EntryBody | PlantChange]) -> None:
         """Read all tables of a name."""
-        kits = []
         for number, fields in enumerate(self._take(name, PlantSection.many) or [], 1):
             place, where = FilePlace(name, number), f"[[{name}]] number {number}"
             made = self.faults.read(place, partial(self._table, read, where, fields, place))
             if made is not None:
                 self._add(made[0], place, where)
-                kits += [FileEntry(kit, place, where) for kit in made[1:]]
-        # A kit names items, which name products: it comes after both.
-        self._kits = kits if name == "product" else self._kits
+                # A kit names items, which name products: it comes after both.
+                self._kits += [FileEntry(kit, place, where) for kit in made[1:]]
         if name == "item":
             self.entries += self._kits
-
-    _kits: Sequence[FileEntry] = ()
 
     def _table(
         self,

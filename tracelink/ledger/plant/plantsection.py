@@ -93,7 +93,7 @@ class PlantSection:
         """True or false; false if it is not there."""
         return bool(self._take(name, bool, "true or false", False)) if name in self._fields else False
 
-    def optional(self, name: str, read: Callable[[str], Any]) -> Any:
+    def optional(self, name: str, read: Callable[[str], _T]) -> _T | None:
         """What `read` makes of a field; None if it is not there."""
         return read(name) if name in self._fields else None
 
