@@ -49,7 +49,7 @@ _CODES = [
 @click.option(
     "--last",
     type=click.IntRange(1),
-    help="How many, newest first; unless said, 50 as a table, and all as CSV or JSON.",
+    help=f"How many, newest first; unless said, {_ON_A_SCREEN} as a table, and all as CSV or JSON.",
 )
 @format_option
 @click.pass_context

@@ -70,8 +70,7 @@ class PinKeyReplaced:
             expected="the key with which the PINs were set",
             found=f"another one, made by {entry.stamp.person} and {self.second_person}",
             sentence=f"{entry.stamp.person} and {self.second_person} made a new PIN key: {counted(self.pins, 'PIN')} to be "
-            f"set anew. "
-            "Whoever did not expect this tells quality.",
+            "set anew. Whoever did not expect this tells quality.",
         )
 
 

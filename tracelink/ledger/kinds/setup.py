@@ -82,9 +82,14 @@ class PersonEnrolled:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One person row and one row per role."""
-        yield Insert("person", {"code": self.person, "name": self.name, "seq": entry.seq})
-        for role in self.roles:
-            yield Insert("person_role", {"person": self.person, "role": role})
+        yield from enrolled(entry, self.person, self.name, self.roles)
+
+
+def enrolled(entry: Entry, person: str, name: str, roles: tuple[str, ...]) -> Iterator[Change]:
+    """Yield the rows of somebody who gets a badge, when the ledger is made or later."""
+    yield Insert("person", {"code": person, "name": name, "seq": entry.seq})
+    for role in roles:
+        yield Insert("person_role", {"person": person, "role": role})
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
+from tracelink.ledger.kinds.setup import enrolled
 from tracelink.ledger.origin import BY_QUALITY, Origin
 
 _OF_PEOPLE = ExportRule(taken=Taken.SETTING_UP, no_event=NoEvent.SAYS_WHAT_IS, holds_name=True)
@@ -49,9 +50,7 @@ class PersonJoined:
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One person row and one row per role."""
-        yield Insert("person", {"code": self.person, "name": self.name, "seq": entry.seq})
-        for role in self.roles:
-            yield Insert("person_role", {"person": self.person, "role": role})
+        yield from enrolled(entry, self.person, self.name, self.roles)
 
 
 @dataclass(frozen=True, slots=True)
