@@ -1,8 +1,10 @@
 """Ledgers in files for tests that write into them: made once in a process, laid down anew for every test."""
 
 import json
+import sqlite3
 import tempfile
 from collections.abc import Callable
+from contextlib import closing
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -61,3 +63,9 @@ def everything(place: Path) -> bytes:
     log = place.with_name(f"{place.name}-wal")
     assert not log.exists() or not log.stat().st_size, f"{place} is still open"
     return place.read_bytes()
+
+
+def content(place: Path) -> str:
+    """Return all that a ledger holds, which stays the same whoever has it open: for tests of what writes nothing."""
+    with closing(sqlite3.connect(place)) as conn:
+        return "\n".join(conn.iterdump())

@@ -5,7 +5,7 @@ import json
 import pytest
 from support_cli import run
 from support_documents import outside
-from support_ledgers import filled, new_plant
+from support_ledgers import content, filled, new_plant
 from support_plant import DOCK, LAB, LINE, START, Floor, carton_sscc, code, gtin, pallet_sscc
 
 from tracelink.ledger.entry import Stamp
@@ -283,10 +283,10 @@ class TestEventByEvent:
         assert rows(place, f"SELECT COUNT(*) FROM material WHERE code = '{code('C', 7)}'") == [(0,)]
 
     def test_a_dry_run_says_it_and_books_nothing(self, take, place):
-        before = place.read_bytes()
+        before = content(place)
         assert take(event(1, (PVC, KG)), words=("--dry-run",))[0][0] == "would be booked"
         assert rows(place, "SELECT 1 FROM partner_document") == []
-        assert place.read_bytes() == before
+        assert content(place) == before
         assert take(event(1, (PVC, KG)))[0][0] == "booked"
 
     def test_the_events_are_kept_as_they_came(self, take, place):

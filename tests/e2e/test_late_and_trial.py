@@ -5,6 +5,7 @@ import re
 
 import pytest
 from support_cli import run, station_log
+from support_ledgers import content
 from support_plant import LAB, PRESS, Floor, n, raw
 
 from tracelink.store.ledger import Ledger
@@ -79,13 +80,13 @@ def test_a_trial_shows_what_would_be_stopped_and_books_nothing(place, tmp_path):
     scans = [raw(line) for line in ("P1", "SAMPLE", "L5", "CANCEL")]
     [(last,)] = Floor(Ledger.open(str(place))).read("station", "last_number", code=LAB)
     log = station_log(tmp_path / "lab.jsonl", LAB, scans, first=last + 1)
-    before = place.read_bytes()
+    before = content(place)
     tried = run("replay", log, "--trial", "--format", "json", ledger=place)
     assert (tried.code, tried.err) == (1, "Trial: nothing was booked; 1 scan would be stopped.\n")
     [row] = json.loads(tried.out)
     assert (row["station"], row["scan"], row["finding"]) == (LAB, last + 3, "not-pressed")
     assert Floor(Ledger.open(str(place))).read("station", "last_number", code=LAB) == [(last,)]
-    assert place.read_bytes() == before
+    assert content(place) == before
     booked = run("replay", log, ledger=place)
     assert booked.code == 1
     again = run("replay", log, "--trial", ledger=place)

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 from support_cli import run, station_log, write_plant_file
-from support_ledgers import filled, new_plant
+from support_ledgers import content, filled, new_plant
 from support_plant import LAB, LINE, code, n, raw
 
 from tracelink.errors import RefusedByRule
@@ -41,7 +41,7 @@ def refuses_all_writes(ledger):
 
 
 def test_a_file_opened_to_be_read_cannot_be_written_by_any_statement(place):
-    before = place.read_bytes()
+    before = content(place)
     ledger = Ledger.open(str(place), read_only=True)
     refuses_all_writes(ledger)
     # Not even by somebody who takes the first guard away: the file itself is open for reading only.
@@ -50,7 +50,7 @@ def test_a_file_opened_to_be_read_cannot_be_written_by_any_statement(place):
         with pytest.raises(DBAPIError, match="readonly"):
             conn.execute(text("DELETE FROM hold"))
     ledger.close()
-    assert place.read_bytes() == before
+    assert content(place) == before
 
 
 def test_a_database_opened_to_be_read_cannot_be_written_by_any_statement(pg_plant):
@@ -103,7 +103,7 @@ def writing_commands(place, tmp_path):
 @pytest.mark.parametrize("number", range(12))
 def test_every_writing_command_is_refused(place, tmp_path, number):
     words = writing_commands(place, tmp_path)[number]
-    before = place.read_bytes()
+    before = content(place)
     ledger = tmp_path / "new.db" if words[0] in ("init", "restore") else place
     if words[0] == "init":
         words = ("init", "--plant", write_plant_file(tmp_path / "plant.toml"))
@@ -111,7 +111,7 @@ def test_every_writing_command_is_refused(place, tmp_path, number):
     assert refused.code == 4, (words, refused)
     assert "--read-only" in refused.err
     assert refused.out == ""
-    assert place.read_bytes() == before
+    assert content(place) == before
     assert not (tmp_path / "new.db").exists()
 
 
