@@ -105,6 +105,10 @@ class RefusedByRule(LedgerError):
     exit_code = 4
 
 
+class StationTaken(RefusedByRule):
+    """Another program is or was at the station meanwhile; this one may book nothing more there."""
+
+
 class JournalError(LedgerError):
     """The journal does not verify."""
 

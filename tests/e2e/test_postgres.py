@@ -22,12 +22,13 @@ from support_plant import (
 )
 
 from runout import Badge, open_ledger
-from tracelink.errors import RefusedByRule
+from tracelink.errors import RefusedByRule, StationTaken, StorageFailed
 from tracelink.genealogy.containment.lives import lives_of
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.proof import merkle_proofs
 from tracelink.services.scope_document import scope_document
+from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.journal import journal, rebuild, subtrees
 from tracelink.store.journal.verify import examine
@@ -168,6 +169,54 @@ def test_a_station_is_open_in_one_terminal_only(pg_plant):
             floor.scan(LINE, "no code")
     with station_claim(floor.ledger.place, LINE):
         pass
+
+
+def end_all_connections(place):
+    """End every connection to a database, as a server that is started again does."""
+    engine = open_engine(ledger_url(place))
+    others = "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()"
+    with engine.begin() as conn:
+        conn.execute(text(others))
+    engine.dispose()
+
+
+def scan_until_back(here, code):
+    """Scan until the connection is there again; the first one finds that it was lost."""
+    try:
+        return here.scan(raw(code))
+    except StorageFailed:
+        return here.scan(raw(code))
+
+
+def test_a_station_whose_server_was_started_again_goes_on_if_nobody_took_its_place(pg_plant):
+    place = pg_plant.ledger.place
+    with open_ledger(place) as ledger, ledger.stations.live(LINE) as here:
+        here.scan(raw("P1"))
+        end_all_connections(place)
+        assert scan_until_back(here, "CLEAR").finding is None
+        with (
+            open_ledger(place) as second,
+            pytest.raises(RefusedByRule, match="is open in another terminal"),
+            second.stations.live(LINE),
+        ):
+            pytest.fail("two terminals at one station")
+
+
+def test_a_station_that_lost_its_place_books_nothing_more(pg_plant):
+    place = pg_plant.ledger.place
+    with (
+        open_ledger(place) as ledger,
+        ledger.stations.live(LINE) as here,
+        open_ledger(place) as second,
+    ):
+        here.scan(raw("P1"))
+        end_all_connections(place)
+        with second.stations.live(LINE) as there:
+            with pytest.raises(StationTaken, match=f"station {LINE} is open in another terminal now"):
+                scan_until_back(here, "CLEAR")
+            assert there.scan(raw("CLEAR")).finding is None
+        with pytest.raises(StationTaken, match="its last scan here was 1, and it has 2 now"):
+            here.scan(raw("P2"))
 
 
 def test_the_tree_grows_is_proven_and_verified(pg_plant):

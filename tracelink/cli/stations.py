@@ -11,7 +11,16 @@ from runout import LiveStation, OpenLedger, open_ledger
 from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
-from tracelink.errors import ImageDoubtful, ImageUnread, LedgerBusy, RefusedByRule, StorageFailed, UsageError
+from tracelink.errors import (
+    ImageDoubtful,
+    ImageUnread,
+    LedgerBusy,
+    LedgerError,
+    RefusedByRule,
+    StationTaken,
+    StorageFailed,
+    UsageError,
+)
 from tracelink.identity.rawlines import raw_picture, raw_unread_picture
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
@@ -162,13 +171,21 @@ def _image_lines(files: Sequence[Path]) -> Iterator[str]:
 
 
 def run(here: LiveStation, scans: Iterable[str]) -> int:
-    """Book `scans` one by one at a station and show each verdict; return how many were stopped."""
+    """Book `scans` one by one at a station and show each verdict; return how many were stopped.
+
+    Raises:
+        StationTaken: another program is or was at the station; the verdict that says so was shown.
+    """
     stopped = 0
     with hiding() as hide:
         # A station that was closed while it waited for a PIN waits for it still.
         hide(here.awaits_pin)
         for raw in scans:
-            verdict = _booked(here, raw)
+            try:
+                verdict = _booked(here, raw)
+            except StationTaken as problem:
+                screen.show(_not_booked(problem), sys.stdout)
+                raise
             # Before the verdict is shown: a quick hand keys while the screen is drawn.
             hide(verdict.hides)
             screen.show(verdict, sys.stdout)
@@ -179,9 +196,15 @@ def run(here: LiveStation, scans: Iterable[str]) -> int:
 def _booked(here: LiveStation, raw: str) -> Verdict:
     try:
         return here.scan(raw)
+    except StationTaken:
+        raise
     except (LedgerBusy, StorageFailed, RefusedByRule) as problem:
         # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
-        return Verdict(Word.STOP, f"Not booked: {problem}.", finding=FindingCode.NOT_BOOKED)
+        return _not_booked(problem)
+
+
+def _not_booked(problem: LedgerError) -> Verdict:
+    return Verdict(Word.STOP, f"Not booked: {problem}.", finding=FindingCode.NOT_BOOKED)
 
 
 def _station(ledger: OpenLedger, area: str, wanted: str | None) -> str:

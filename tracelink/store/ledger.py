@@ -21,6 +21,7 @@ from tracelink.store.journal import journal
 from tracelink.store.journal.pin_key import read_key
 from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.stations.booking import Booking, Memory
+from tracelink.store.stations.claim import StationClaim
 from tracelink.store.stations.scan_signer import ScanSigner
 
 
@@ -134,7 +135,14 @@ class Ledger:
             with conn.begin():
                 yield conn
 
-    def scan(self, station: str, raw: str, at: str, signer: ScanSigner | None = None) -> Verdict:
+    def scan(
+        self,
+        station: str,
+        raw: str,
+        at: str,
+        signer: ScanSigner | None = None,
+        claim: StationClaim | None = None,
+    ) -> Verdict:
         """Book one live scan and return its verdict once it is durable.
 
         Args:
@@ -142,16 +150,23 @@ class Ledger:
             raw: the line as it came.
             at: local time.
             signer: of a station that signs its scans.
+            claim: of a live station, which is to be alone at it.
 
         Raises:
             RefusedByRule: the station signs its scans, and there is no signer.
+            StationTaken: another program is or was at the station.
         """
         with _kept_in_mind(signer), self.writing() as booking:
-            number = booking.last_number(station) + 1
+            last = booking.last_number(station)
+            if claim is not None:
+                claim.require(booking.connection, last)
+            number = last + 1
             verdict = booking.book(station, RawScan(number, at, raw), signer)
             verdict = replace(verdict, panel=booking.panel(station))
+        if claim is not None:
+            claim.booked(number)
         # Only here, after the commit, may anybody see it.
-        return verdict  # noqa: RET504
+        return verdict
 
     def head(self) -> Head:
         """Return where the journal ends."""

@@ -13,6 +13,7 @@ from tracelink.clock import local_now
 from tracelink.errors import without_password
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import DecidedBy, require_pin
+from tracelink.services.floor.live_station import scan_once
 from tracelink.store.ledger import Ledger
 
 if TYPE_CHECKING:
@@ -196,12 +197,13 @@ class OpenLedger(Areas, PlantFiles):
 
         Raises:
             LedgerBusy, StorageFailed: nothing was booked; the same scan can be made again.
+            RefusedByRule: the station is open in a terminal.
             UsageError: there is no such station.
         """
         require_text("station", station)
         require_line(raw)
         when = local_now() if at is None else require_local_time(at)
-        return self._open.scan(station, raw, when)
+        return scan_once(self._open, station, raw, when)
 
     def holds(self, *, lifted: bool = False) -> HoldList:
         """Return every thing that is on hold.

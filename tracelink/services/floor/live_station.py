@@ -11,7 +11,7 @@ from tracelink.errors import UsageError
 from tracelink.facts.day_board import AtStation
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.ledger import Ledger
-from tracelink.store.stations.claim import station_claim
+from tracelink.store.stations.claim import StationClaim, station_claim
 from tracelink.store.stations.scan_signer import ScanSigner, scan_signer, signing_state, station_key_place
 from tracelink.store.stations.station_list import awaits_pin, require_station, stations_of
 
@@ -19,8 +19,11 @@ from tracelink.store.stations.station_list import awaits_pin, require_station, s
 class LiveStation:
     """A station while no other program is at it."""
 
-    def __init__(self, ledger: Ledger, code: str, signer: ScanSigner | None = None) -> None:
+    def __init__(
+        self, ledger: Ledger, code: str, claim: StationClaim, signer: ScanSigner | None = None
+    ) -> None:
         self._ledger = ledger
+        self._claim = claim
         self._signer = signer
         self.code = code
 
@@ -32,10 +35,11 @@ class LiveStation:
 
         Raises:
             LedgerBusy, StorageFailed: nothing was booked; the same scan can be made again.
+            StationTaken: another program is or was at the station; nothing can be booked from here any more.
         """
         if not isinstance(raw, str):
             raise UsageError(f"raw is {raw!r}: expected text, found {type(raw).__name__}")
-        return self._ledger.scan(self.code, raw, local_now(), self._signer)
+        return self._ledger.scan(self.code, raw, local_now(), self._signer, self._claim)
 
     @property
     def awaits_pin(self) -> bool:
@@ -66,6 +70,25 @@ def of_area(ledger: Ledger, area: str) -> dict[str, str]:
         return stations_of(conn, area)
 
 
+def scan_once(ledger: Ledger, code: str, raw: str, at: str) -> Verdict:
+    """Book one scan at a station that is open nowhere else meanwhile.
+
+    Args:
+        ledger: open for writing.
+        code: of the station.
+        raw: the line as the scanner sent it, symbology identifier first.
+        at: local time with its offset.
+
+    Raises:
+        UsageError: there is no such station.
+        RefusedByRule: it is open in a terminal.
+    """
+    with ledger.reading() as conn:
+        require_station(conn, code)
+    with station_claim(ledger.place, code):
+        return ledger.scan(code, raw, at)
+
+
 @contextmanager
 def live(ledger: Ledger, code: str, key: str | Path | None = None) -> Iterator[LiveStation]:
     """Be the only live program at a station while the block runs.
@@ -81,7 +104,11 @@ def live(ledger: Ledger, code: str, key: str | Path | None = None) -> Iterator[L
     """
     with ledger.reading() as conn:
         require_station(conn, code)
-        state = signing_state(conn, code)
     file = station_key_place(ledger.place, code, key)
-    with station_claim(ledger.place, code), scan_signer(state, code, file) as signer:
-        yield LiveStation(ledger, code, signer)
+    with station_claim(ledger.place, code) as claim:
+        # Read only now: until here another program may have been at the station.
+        with ledger.reading() as conn:
+            state = signing_state(conn, code)
+        claim.booked(state.booked)
+        with scan_signer(state, code, file) as signer:
+            yield LiveStation(ledger, code, claim, signer)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -16,8 +17,11 @@ from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell
 from tracelink.station.common.outcome import Word
 from tracelink.store.ledger import Ledger
+from tracelink.store.stations.booking import Booking
+from tracelink.store.stations.claim import StationClaim, station_claim
 from tracelink.store.stations.renumbered import first_renumbered
 from tracelink.store.stations.scan_signer import signing_state
+from tracelink.store.stations.station_list import is_station
 
 Steps = Callable[[int, int], None]
 """Called with how many more scans are done, and of how many."""
@@ -103,10 +107,13 @@ def replay(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> Replaye
 
     Raises:
         UsageError: a log cannot be read or does not follow what was booked, or two of a station overlap.
-        RefusedByRule: a log has new scans of a station that signs its scans; nothing was booked of any log.
+        RefusedByRule: a log has new scans of a station that signs its scans, or that is open in a terminal; nothing was
+            booked of any log.
+        StationTaken: a station was opened in a terminal meanwhile; what was booked before is booked.
     """
     logs = _bookable_logs(ledger, files)
-    outcomes = _book(ledger, logs, steps)
+    with _alone_at(ledger, logs) as claims:
+        outcomes = _book(ledger, logs, claims, steps)
     skipped = sum(len(log.scans) for log in logs) - outcomes.total()
     strange: tuple[RenumberedScan, ...] = ()
     if skipped:
@@ -172,19 +179,45 @@ def _refuse_signed(conn: Connection, logs: Sequence[StationLog]) -> None:
             )
 
 
-def _book(ledger: Ledger, logs: list[StationLog], steps: Steps) -> Counter[str]:
+@contextmanager
+def _alone_at(ledger: Ledger, logs: Sequence[StationLog]) -> Iterator[Mapping[str, StationClaim]]:
+    """Be the only program at each station that has new scans, by station, while the block runs."""
+    with ledger.reading() as conn:
+        new = sorted(
+            {
+                log.station
+                for log in logs
+                if is_station(conn, log.station) and log.last > signing_state(conn, log.station).booked
+            }
+        )
+    with ExitStack() as held:
+        yield {station: held.enter_context(station_claim(ledger.place, station)) for station in new}
+
+
+def _require_alone(booking: Booking, claims: Mapping[str, StationClaim]) -> None:
+    for station, claim in claims.items():
+        claim.require(booking.connection, booking.last_number(station))
+
+
+def _book(
+    ledger: Ledger, logs: list[StationLog], claims: Mapping[str, StationClaim], steps: Steps
+) -> Counter[str]:
     todo = list(merged(logs))
     outcomes: Counter[str] = Counter()
     for start in range(0, len(todo), _CHUNK):
         chunk = todo[start : start + _CHUNK]
         found: Counter[str] = Counter()
         with ledger.writing() as booking:
+            _require_alone(booking, claims)
             for station, scan in chunk:
                 if scan.number <= booking.last_number(station):
                     continue
                 verdict = booking.book(station, scan)
                 name = verdict.word.value.lower()
                 found[f"stop: {verdict.finding}" if verdict.word is Word.STOP else name] += 1
+            last = {station: booking.last_number(station) for station in claims}
+        for station, claim in claims.items():
+            claim.booked(last[station])
         # Counted only now: a transaction that did not come through has booked nothing.
         outcomes += found
         steps(len(chunk), len(todo))

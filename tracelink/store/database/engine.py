@@ -64,7 +64,7 @@ def ledger_url(place: str) -> URL:
         UsageError: the text looks like a URL and is not one, or names a database that keeps no ledger.
     """
     if "://" not in place:
-        return URL.create("sqlite", database=str(Path(place)))
+        return _by_its_own_name(URL.create("sqlite", database=str(Path(place))))
     try:
         url = make_url(place)
     except (ArgumentError, ValueError):
@@ -78,7 +78,31 @@ def ledger_url(place: str) -> URL:
         raise UsageError(
             f"ledger {place}: a database of the kind {url.drivername} is not supported: {_EXPECTED}"
         )
-    return url
+    return _by_its_own_name(url)
+
+
+def _by_its_own_name(url: URL) -> URL:
+    """Name a file without symbolic links: what lies beside the ledger (keys, locks) has one place, whatever the path."""
+    if url.get_backend_name() != "sqlite" or not url.database:
+        return url
+    real = os.path.realpath(url.database)
+    return url if real == os.path.abspath(url.database) else url.set(database=real)  # noqa: PTH100  resolves no link
+
+
+def _require_one_name(file: Path) -> None:
+    """Refuse to write to a file that has a second name, whose programs would keep another write-ahead log beside it.
+
+    Raises:
+        RefusedByRule: it has.
+    Source:
+        https://www.sqlite.org/howtocorrupt.html, "Multiple links to the same file".
+    """
+    names = file.stat().st_nlink
+    if names > 1:
+        raise RefusedByRule(
+            f"the file {file} has {names} names (hard links): expected one. Two programs that open a ledger by different names "
+            "do not see each other and damage it. Remove the other names, or make the copy that was meant with `runout backup`"
+        )
 
 
 def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -> Engine:
@@ -104,6 +128,8 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
         raise LedgerMissing(
             f"there is no ledger at {url.database}: make one with `runout init`, or name it with --ledger"
         )
+    if url.database and not read_only and Path(url.database).exists():
+        _require_one_name(Path(url.database))
     options: dict[str, Any] = {} if url.database else {"poolclass": StaticPool}
     place = _read_only_url(url) if read_only and url.database else url
     engine = create_engine(place, module=pysqlite3.dbapi2, **options)

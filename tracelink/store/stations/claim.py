@@ -1,25 +1,82 @@
 """One terminal to a station: a disc scanned at one must never be matched with a sleeve scanned at another.
 
-A live station holds a lock on a small file beside the ledger for as long as it runs; the system lets go of it
-however the program ends. The file stays, because removing it would let two programs hold two files of one name.
-A ledger on a database server has no such file; there the lock is one of the server's own, held by a connection that does
-nothing else. The server lets go of it when that connection ends.
+A live station, or a replay of its log, holds a lock on a small file beside the ledger for as long as it runs; the system
+lets go of it however the program ends. The file stays, because removing it would let two programs hold two files of one
+name. A ledger on a database server has no such file; there the lock is one of the server's own, held by a connection that
+does nothing else. The server lets go of it when that connection ends.
+
+A lock can be lost while the program runs: the server was started again, or somebody removed the file. So each scan asks, in
+its own transaction, whether the lock is still held, and whether the station's last scan is the one that this program booked.
+What was lost is taken again only where nobody scanned at the station in between.
 """
 
 import hashlib
+import os
+import secrets
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import IO, Protocol
 
-from sqlalchemy import URL, func, select
+from sqlalchemy import URL, Connection, bindparam, func, select
 
-from tracelink.errors import RefusedByRule, StorageFailed
+from tracelink.errors import RefusedByRule, StationTaken, StorageFailed
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.storage_errors import storage_sentences
 
+_IS_FREE = select(func.pg_try_advisory_xact_lock(bindparam("token")))
+
+
+class _Hold(Protocol):
+    """What keeps other programs from a station."""
+
+    def take(self) -> bool:
+        """Take it, and say whether nobody else has it."""
+
+    def is_held(self, conn: Connection) -> bool:
+        """Say whether this program still has it, inside the transaction of a scan."""
+
+    def let_go(self) -> None:
+        """Let others have it."""
+
+
+class StationClaim:
+    """The right to be the only program at a station; made by `station_claim`."""
+
+    def __init__(self, station: str, hold: _Hold) -> None:
+        self._station = station
+        self._hold = hold
+        self._last: int | None = None
+
+    def require(self, conn: Connection, last: int) -> None:
+        """Make sure that nobody else is or was at the station; inside the transaction of each scan, before it is judged.
+
+        Args:
+            conn: the connection of the transaction, which is the only writer.
+            last: number of the last scan booked at the station.
+
+        Raises:
+            StationTaken: somebody else is, or was.
+        """
+        if self._last not in (None, last):
+            raise StationTaken(
+                f"station {self._station} was opened in another terminal meanwhile: its last scan here was {self._last}, and it "
+                f"has {last} now. Nothing more is booked from here: end this one, and open the station in one terminal only"
+            )
+        if not self._hold.is_held(conn) and not self._hold.take():
+            raise StationTaken(
+                f"station {self._station} is open in another terminal now, because the server was started again or its lock "
+                "file was removed. Nothing more is booked from here: end this one, or the other"
+            )
+        self._last = last
+
+    def booked(self, number: int) -> None:
+        """Remember the number of the last scan that was booked from here."""
+        self._last = number
+
 
 @contextmanager
-def station_claim(place: str, station: str) -> Iterator[None]:
+def station_claim(place: str, station: str) -> Iterator[StationClaim]:
     """Be the only live program at a station while the block runs.
 
     Args:
@@ -30,49 +87,121 @@ def station_claim(place: str, station: str) -> Iterator[None]:
         RefusedByRule: the station is open in another terminal.
         StorageFailed: the file cannot be made.
     """
+    hold = _hold(place, station)
+    try:
+        if not hold.take():
+            raise RefusedByRule(
+                f"station {station} is open in another terminal. Close it there first: a disc scanned at one must "
+                "not be matched with a sleeve scanned at the other"
+            )
+        yield StationClaim(station, hold)
+    finally:
+        hold.let_go()
+
+
+def _hold(place: str, station: str) -> _Hold:
     url = ledger_url(place)
     if url.get_backend_name() == "postgresql":
-        with _server_claim(place, url, station):
-            yield
-        return
-    if url.get_backend_name() != "sqlite" or not url.database:
-        yield
-        return
-    import fcntl  # noqa: PLC0415  POSIX only, like the file locks of SQLite in WAL mode that this stands beside
+        return _ServerHold(place, url, station)
+    if not url.database:
+        return _NobodyElse()
+    return _FileHold(place, Path(f"{url.database}-{station}.lock"), station)
 
-    try:
-        file = Path(f"{url.database}-{station}.lock").open("a")  # noqa: SIM115  closed below, whatever happens
-    except OSError as problem:
-        raise StorageFailed(
-            f"station {station} cannot be opened beside {place}: {problem.strerror}"
-        ) from None
-    with file:
+
+class _FileHold:
+    """A lock on a file beside the ledger's."""
+
+    def __init__(self, place: str, path: Path, station: str) -> None:
+        self._place = place
+        self._path = path
+        self._station = station
+        self._file: IO[str] | None = None
+
+    def take(self) -> bool:
+        import fcntl  # noqa: PLC0415  POSIX only, like the file locks of SQLite in WAL mode that this stands beside
+
+        self.let_go()
+        try:
+            file = self._path.open("a")
+        except OSError as problem:
+            raise StorageFailed(
+                f"station {self._station} cannot be opened beside {self._place}: {problem.strerror}"
+            ) from None
         try:
             fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            raise _open_elsewhere(station) from None
-        yield
+            file.close()
+            return False
+        self._file = file
+        return True
+
+    def is_held(self, conn: Connection) -> bool:  # noqa: ARG002  only a server is asked
+        if self._file is None:
+            return False
+        try:
+            # Whoever removed the file lets somebody else lock another one of that name.
+            return os.path.samestat(os.fstat(self._file.fileno()), self._path.stat())
+        except OSError:
+            return False
+
+    def let_go(self) -> None:
+        if self._file is not None:
+            self._file.close()
+            self._file = None
 
 
-@contextmanager
-def _server_claim(place: str, url: URL, station: str) -> Iterator[None]:
-    # Any number that is the same for the same station will do; the server knows locks by number only.
-    number = int.from_bytes(hashlib.sha256(f"runout station {station}".encode()).digest()[:8], signed=True)
-    engine = open_engine(url)
-    with ExitStack() as open_now:
-        open_now.callback(engine.dispose)
-        with storage_sentences(place):
-            conn = open_now.enter_context(engine.connect())
+class _ServerHold:
+    """Two locks of a server's own, held by one connection: one for the station, and one that nobody else knows."""
+
+    def __init__(self, place: str, url: URL, station: str) -> None:
+        self._place = place
+        self._engine = open_engine(url)
+        self._conn: Connection | None = None
+        # Any number that is the same for the same station will do; the server knows locks by number only.
+        self._number = _number(f"runout station {station}")
+        self._token = 0
+
+    def take(self) -> bool:
+        self.let_go()
+        # A new one each time: whoever asked about the old one holds it until its transaction ends.
+        self._token = _number(secrets.token_hex())
+        with storage_sentences(self._place):
             # Not inside a transaction: it would stay open for as long as the station does.
-            alone = conn.execution_options(isolation_level="AUTOCOMMIT")
-            got = alone.execute(select(func.pg_try_advisory_lock(number))).scalar()
+            self._conn = self._engine.connect().execution_options(isolation_level="AUTOCOMMIT")
+            got = self._conn.execute(select(func.pg_try_advisory_lock(self._number))).scalar()
+            if got:
+                self._conn.execute(select(func.pg_advisory_lock(self._token)))
         if not got:
-            raise _open_elsewhere(station)
-        yield
+            self.let_go()
+        return bool(got)
+
+    def is_held(self, conn: Connection) -> bool:
+        # The second lock can be had only if the connection that held both is gone; asking about it is quick, whatever
+        # number of locks there are. Had, it lasts as long as the transaction, which is refused or goes on with new ones.
+        return not conn.execute(_IS_FREE, {"token": self._token}).scalar()
+
+    def let_go(self) -> None:
+        if self._conn is not None:
+            with suppress(Exception):
+                # It may be broken, and that is why it is let go of.
+                self._conn.invalidate()
+                self._conn.close()
+            self._conn = None
+        self._engine.dispose()
 
 
-def _open_elsewhere(station: str) -> RefusedByRule:
-    return RefusedByRule(
-        f"station {station} is open in another terminal. Close it there first: a disc scanned at one must "
-        "not be matched with a sleeve scanned at the other"
-    )
+class _NobodyElse:
+    """A ledger in memory is this program's own."""
+
+    def take(self) -> bool:
+        return True
+
+    def is_held(self, conn: Connection) -> bool:  # noqa: ARG002  nothing is asked
+        return True
+
+    def let_go(self) -> None:
+        """Nothing was taken."""
+
+
+def _number(name: str) -> int:
+    return int.from_bytes(hashlib.sha256(name.encode()).digest()[:8], signed=True)
