@@ -35,7 +35,7 @@ PALLET = Sscc.build("2", "9520000", 4711).digits
 
 DATA = {
     "act-card": {"act": "CLOSE", "meaning": "Close the open carton"},
-    "act-first": {"act": "STOP", "meaning": "Stop. Put aside what you hold"},
+    "act-first": {"act": "STOP", "meaning": "Stop. Do what the screen says"},
     "act-row": {"act": "CLOSE", "meaning": "Close the open carton"},
     "badge": {"code": code("P", 17), "name": "Ida Example", "work": "packing"},
     "carton-label": {

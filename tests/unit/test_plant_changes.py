@@ -92,7 +92,7 @@ class TestBadges:
             """
             sleeve 1 -> STOP badge-withdrawn; The badge of Ada, who is signed on here, was withdrawn...
             P2 -> STOP disc-in-hand
-            STOP -> DONE
+            STOP -> DONE; Stopped. Put the disc back on spindle {K11}. Put aside what else you hold.
             disc 1.1 -> STOP badge-withdrawn
             P1 -> STOP badge-withdrawn; Badge {P1} of Ada was withdrawn...
             P2 -> DONE
@@ -100,6 +100,18 @@ class TestBadges:
             """,
         )
         assert_whole(floor)
+
+    def test_who_leaves_is_told_to_stop_where_pieces_are_in_hand_and_only_there(self, floor, plan):
+        floor.open_line(1, [11], 1)
+        floor.play(LINE, "disc 1.1 -> NEXT")
+        floor.play(DOCK, "P1 -> DONE")
+        plan(
+            person=[{"code": code("P", 4), "name": "Dov", "roles": ["line", "quality"]}],
+            withdrawn_badge=[{"badge": ADA, "reason": "left the plant"}],
+        )
+        told = {station: floor.scan(station, "sleeve 1").sentence for station in (LINE, DOCK)}
+        assert told[LINE].endswith("Scan STOP and do what it says; then somebody else scans their badge.")
+        assert told[DOCK].endswith("). Somebody else scans their badge.")
 
     def test_a_withdrawn_badge_agrees_to_nothing_and_acts_in_no_command(self, floor, plan):
         plan(withdrawn_badge=[{"badge": BEN}])

@@ -420,7 +420,7 @@ class TestRejectNoReadStop:
             B1 -> STOP disc-in-hand
             carton 2 -> STOP disc-in-hand
             CLOSE -> STOP disc-in-hand; The unit in hand is not finished. Finish it, or scan STOP to take it apart.
-            disc 1.1 -> STOP disc-in-hand; Disc 1 is already waiting for its sleeve. Scan the sleeve, or put this disc back and scan STOP.
+            disc 1.1 -> STOP disc-in-hand; Disc 1 is already waiting for its sleeve. Put this second disc back where it was and scan the sleeve, or scan STOP.
             sleeve 1 -> MATCH
             """,
         )

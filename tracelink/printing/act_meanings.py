@@ -15,7 +15,7 @@ _LINE_ACTS = {
     "NOREAD": "The code will not scan",
     "MANUAL": "After two NOREADs: then the typed code, second badge",
     "UNDO": "Take back the last match, reject, CLOSE, or an empty carton",
-    "STOP": "Stop. Put aside what you hold; cancels an unfinished action",
+    "STOP": "Stop. Do what the screen says; cancels an unfinished action",
     "CHECK": "In-process check is good: then a second person's badge",
     "RECHECK": "Re-check the units set aside, one by one",
     "TAKEOUT": "Take a packed unit out: spindle card of a good disc, reason",

@@ -199,7 +199,7 @@ def _judge(area: str, state: StationState, station: str, scan: RawScan, queries:
     context = ScanContext(queries, station, signed_on, scan.at) if signed_on else None
     unread = unread_picture(scan.raw)
     if signed_on is not None and not _may_act_still(signed_on, state):
-        _refuse_unless_leaving(signed_on, scan.raw)
+        _refuse_unless_leaving(signed_on, scan.raw, state)
     if unread is not None:
         if isinstance(state, LineState) and context is not None and machine.may_be_no_read(state):
             return machine.no_read(state, context)
@@ -243,7 +243,7 @@ def _may_act_still(person: Person, state: StationState) -> bool:
     return person.withdrawn is None and ("line" in person.roles or not isinstance(state, LineState))
 
 
-def _refuse_unless_leaving(person: Person, raw: str) -> None:
+def _refuse_unless_leaving(person: Person, raw: str, state: StationState) -> None:
     """Refuse what is not the badge of somebody else, nor STOP: while a disc is in hand nobody else can sign on."""
     reading = read_scan(raw)
     if isinstance(reading, ActRead) and reading.word in ("STOP", "CANCEL"):
@@ -251,7 +251,7 @@ def _refuse_unless_leaving(person: Person, raw: str) -> None:
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.PERSON:
         return
     if person.withdrawn is not None:
-        raise common_sentences.badge_withdrawn_here(person)
+        raise common_sentences.badge_withdrawn_here(person, holds_pieces=isinstance(state, LineState))
     require_role(person, ("line",), form_sentences.MAY_NOT_PACK)
 
 

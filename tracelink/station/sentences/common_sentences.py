@@ -96,12 +96,16 @@ def badge_withdrawn(person: Person) -> Refused:
     )
 
 
-def badge_withdrawn_here(person: Person) -> Refused:
-    """Somebody is signed on whose badge counts no longer."""
+def badge_withdrawn_here(person: Person, *, holds_pieces: bool) -> Refused:
+    """Somebody is signed on whose badge counts no longer; `holds_pieces` if STOP says where those go."""
+    then = (
+        "Scan STOP and do what it says; then somebody else scans their badge."
+        if holds_pieces
+        else "Somebody else scans their badge."
+    )
     return Refused(
         FindingCode.BADGE_WITHDRAWN,
-        f"The badge of {person.name}, who is signed on here, was withdrawn ({moment(person.withdrawn or '')}). "
-        "Put what you hold aside, scan STOP, and somebody else scans their badge.",
+        f"The badge of {person.name}, who is signed on here, was withdrawn ({moment(person.withdrawn or '')}). {then}",
         subject=person.code,
     )
 

@@ -19,8 +19,8 @@ def second_disc(piece: int, reading: Reading) -> Refused:
     """A second disc while one waits for its sleeve."""
     return Refused(
         FindingCode.DISC_IN_HAND,
-        f"Disc {piece} is already waiting for its sleeve. Scan the sleeve, or put this disc back and scan "
-        "STOP.",
+        f"Disc {piece} is already waiting for its sleeve. Put this second disc back where it was and scan the sleeve, "
+        "or scan STOP.",
         subject=named(reading),
         expected="a sleeve",
         found="a second disc",
