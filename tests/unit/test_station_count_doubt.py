@@ -1,15 +1,19 @@
 """A carton counted short: barred from going on, and what two people counted becomes its content everywhere."""
 
 import pytest
+from support_asking import contain
+from support_counted import close, stock, units
 from support_judged import judged
 from support_pins import rebuilds
 from support_plant import DOCK, LAB, LINE, LINE_2, Floor, n
 
 from tracelink.balance.lot import lot_balance
+from tracelink.genealogy.model.shapes import Shape
 from tracelink.ledger.entry import Stamp
 from tracelink.store.ledger import utc_now
-from tracelink.store.office import investigations, order_book
+from tracelink.store.office import order_book
 from tracelink.store.records.balance_facts import lot_records
+from tracelink.store.records.sql_records import SqlRecords
 
 
 @pytest.fixture
@@ -40,24 +44,8 @@ def short(floor):
     return floor
 
 
-def close(floor):
-    """Quality closes what is open."""
-    for (number,) in floor.read("investigation", "seq", closed_seq=None):
-        with floor.ledger.writing() as booking:
-            stamp = Stamp(floor.at, utc_now(), person=n("P2"))
-            investigations.close_one(booking, stamp, number, "found behind the press")
-
-
 def number_of(floor):
     return floor.read("investigation", "seq", order="seq")[-1][0]
-
-
-def units(floor, carton="carton 1"):
-    return floor.read("carton", "units", sscc=n(carton))[0][0]
-
-
-def stock(floor, lot="L1"):
-    return {place: discs for place, discs in floor.read("stock", "place", "quantity", lot=n(lot)) if discs}
 
 
 class TestBarred:
@@ -195,6 +183,12 @@ class TestConfirmed:
         rebuilds(confirmed)
         assert judged(confirmed).unforced is None
 
+    def test_limits_of_the_carton_are_what_was_confirmed(self, confirmed):
+        with confirmed.ledger.reading() as conn:
+            scope = contain(SqlRecords(conn), n("L1"), Shape.WHOLE_LIFE)
+        most = {each.code: each.most for each in scope.containers}
+        assert (most[n("carton 1")], most[n("carton 2")]) == (4, 5)
+
     def test_the_balance_has_the_missing_disc_as_lost_and_nothing_twice(self, confirmed):
         with confirmed.ledger.reading() as conn:
             found = lot_balance(lot_records(conn, n("L1")))
@@ -265,7 +259,8 @@ class TestUnclear:
         told = floor.scan(LINE_2, "COUNT", "carton 1", "#1")
         assert told.finding == "count-differs"
         assert told.sentence.endswith(
-            "Its content stays as it is: nobody can tell which numbers are missing. Quality decides on it."
+            "Its content stays as it is: nobody can tell which numbers are missing. At the dock somebody else scans NUMBERS "
+            "and each sleeve that is there."
         )
         assert units(floor) == 2
 

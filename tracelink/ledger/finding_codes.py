@@ -63,6 +63,7 @@ class FindingCode(StrEnum):
     LABEL_CONTRADICTS = "label-contradicts", "The label says something else than the system.", "Put the carton aside and tell quality."
     LABEL_IN_USE = "label-in-use", "The label is already on another carton or pallet.", "Take a new label."
     LINE_STOPPED = "line-stopped", "The line is stopped after a wrong piece was scanned.", "Put the wrong piece aside and scan STOP."
+    LOST_NUMBER = "lost-number", "A sleeve number that was lost has turned up.", "Put the piece aside for quality."
     LOST_SEPARATOR = "lost-separator", "The scanner left out the separator between two fields, so one field has taken in the next.", "Scan the label again; if it happens again, have the scanner's settings checked."
     LOT_DECIDED = "lot-decided", "The lot is released or rejected, so no discs can be added to it.", "Plan another lot."
     LOT_NOT_RELEASED = "lot-not-released", "The carton or pallet holds discs of a lot that is not released.", "Leave it where it is until quality has released the lot."

@@ -80,6 +80,7 @@ _MEANINGS = {
     ("dock", "RESTOCKLOOSE"): "Returned discs onto a spindle: then return number, new card, reason",
     ("dock", "DESTROY"): "Destroy: then carton or return number, reason, witness",
     ("dock", "COUNT"): "Count by hand: then what you counted, how many",
+    ("dock", "NUMBERS"): "A carton of numbers was counted short: then its label, each sleeve",
 }
 """What people read beside an act's word. An act without an entry shows what it asks for."""
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from tracelink.ledger.changes import Change, Increase, Insert, Update
+from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
 from tracelink.ledger.entry import Entry, entry_hash
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
@@ -166,6 +166,30 @@ class CountConfirmed:
 
 
 @dataclass(frozen=True, slots=True)
+class NumbersLost:
+    """The numbered sleeves that are in a carton counted short were scanned: these are not among them, and lost.
+
+    The count stands in the `CountConfirmed` of the same act.
+    """
+
+    kind: ClassVar[str] = "numbers-lost"
+    export: ClassVar[ExportRule] = ExportRule(
+        on("carton", Things.CARTONS) + on("gtin", Things.GTINS), tables=(BundleTable.DEVIATIONS,)
+    )
+    origin: ClassVar[Origin] = OF_A_COUNT
+    carton: str
+    gtin: str
+    serials: tuple[str, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """A lost number is in no carton any more, and may not be packed again."""
+        for serial in self.serials:
+            number = {"gtin": self.gtin, "number": serial}
+            yield Delete("numbered_sleeve", number)
+            yield Insert("lost_number", {**number, "carton": self.carton, "seq": entry.seq})
+
+
+@dataclass(frozen=True, slots=True)
 class CartonsDrawn:
     """The cartons of a pallet or lot were put in an order by chance, in which they are opened for a check.
 
@@ -242,6 +266,7 @@ KINDS: tuple[type[EntryBody], ...] = (
     StockCounted,
     MixedCounted,
     CountConfirmed,
+    NumbersLost,
     CartonsDrawn,
     InvestigationOpened,
     InvestigationClosed,

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tracelink.balance.lot_records import PlaceKind, kind_of
-from tracelink.ledger.kinds.balance import CountConfirmed
+from tracelink.ledger.kinds.balance import CountConfirmed, NumbersLost
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import (
     CartonPalletised,
@@ -146,6 +146,16 @@ def _merged(ledger: EventContext, entry: Entry, body: CartonsMerged) -> Iterator
         yield _aggregation(ledger, entry, "ADD", body.carton, "in", childQuantityList=discs)
 
 
+def _numbers_lost(ledger: EventContext, entry: Entry, body: NumbersLost) -> Iterator[Event]:
+    """The numbered units that are in their carton no more."""
+    units = [ledger.names.unit(body.gtin, number) for number in body.serials]
+    yield {
+        **_aggregation(ledger, entry, "DELETE", body.carton, childEPCs=units),
+        "bizStep": "cycle_counting",
+        "disposition": "mismatch_instance",
+    }
+
+
 def _palletised(ledger: EventContext, entry: Entry, body: CartonPalletised) -> Iterator[Event]:
     yield _aggregation(ledger, entry, "ADD", body.pallet, childEPCs=[ledger.names.thing(body.carton)])
 
@@ -270,6 +280,7 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     PalletAccepted: _looked("accepting", "sellable_accessible"),
     CartonBroken: _broken,
     CartonRepacked: _looked("repackaging", "container_closed"),
+    NumbersLost: _numbers_lost,
     CountConfirmed: _looked("cycle_counting", "mismatch_quantity"),
     CartonOpenChecked: _checked,
     PutAway: _put,

@@ -67,7 +67,7 @@ def confirmed(carton: Carton, lots: Sequence[Counted], context: ScanContext) -> 
     if not before or context.person.code in people:
         return say.SECOND_PERSON_COUNTS
     missing = _units([(_piece(each.lot, context), each.expected - each.quantity) for each in lots])
-    if missing != _units([(each.piece, each.missing) for each in _told(before)]):
+    if missing != units_missing(before):
         return say.SECOND_PERSON_COUNTS
     by_lot = {each.lot: each.expected - each.quantity for each in lots if each.expected != each.quantity}
     lost, what = missing_units(carton, by_lot, context)
@@ -77,6 +77,11 @@ def confirmed(carton: Carton, lots: Sequence[Counted], context: ScanContext) -> 
     return CountConfirmed(
         carton.sscc, carton.units, carton.units - missing, first, lost.moves, lost.batch, lost.items
     )
+
+
+def units_missing(counts: Sequence[CartonCount]) -> int | None:
+    """Return how many whole units are missing by the counts of a carton; None if that cannot be told."""
+    return _units([(each.piece, each.missing) for each in _told(counts)])
 
 
 def _told(counts: Sequence[CartonCount]) -> list[CartonCount]:

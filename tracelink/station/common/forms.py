@@ -108,6 +108,8 @@ class Form:
     finish: Callable[[Values, ScanContext], ActResult]
     begin: Callable[[ScanContext], object] | None = None
     """Raises Refused when the act cannot be begun here now, before any slot is asked for."""
+    more: Callable[[Values, ScanContext], Slot | None] | None = None
+    """The slot behind `slots` and those it returned before; None when the act has all. None if there are none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +160,7 @@ def decide(
         Refused: a rule stops the scan.
     """
     form = station_acts.form(state.form) if state.form else None
-    if given.badge is not None and not (form and form.slots[len(state.raws)].name == "second_person"):
+    if given.badge is not None and not (form and _asks_for_second(form, len(state.raws))):
         return _sign_on(given.badge, form)
     if context is None:
         raise say.nobody_signed_on()
@@ -170,6 +172,10 @@ def decide(
         spooled = None if done.acts else Spooled({"look": True})
         return Decision(done.verdict, done.acts, spooled)
     return _fill(state, form, given, context)
+
+
+def _asks_for_second(form: Form, filled: int) -> bool:
+    return any(slot.name == "second_person" for slot in form.slots[filled : filled + 1])
 
 
 def waits_for(station_acts: StationActs, state: FormState, context: ScanContext) -> Verdict:
@@ -233,7 +239,8 @@ def _waiting(state: FormState, form: Form, context: ScanContext) -> tuple[dict[s
 def _next(form: Form, values: Values, context: ScanContext) -> Slot | None:
     """The slot that is asked for next; None if all are filled that are needed."""
     left = (slot for slot in form.slots if slot.name not in values)
-    return next((slot for slot in left if slot.needed is None or slot.needed(values, context)), None)
+    found = next((slot for slot in left if slot.needed is None or slot.needed(values, context)), None)
+    return form.more(values, context) if found is None and form.more is not None else found
 
 
 def _fill(state: FormState, form: Form, given: Given, context: ScanContext) -> Decision:

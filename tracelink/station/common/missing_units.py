@@ -21,7 +21,7 @@ class MissingUnits:
 
 
 def missing_units(
-    carton: Carton, lots: Mapping[str, int], context: ScanContext
+    carton: Carton, lots: Mapping[str, int], context: ScanContext, *, numbers_known: bool = False
 ) -> tuple[MissingUnits | None, str]:
     """Return what is lost with missing units, or None and what nobody can tell of them.
 
@@ -29,12 +29,13 @@ def missing_units(
         carton: that was counted.
         lots: lot -> its discs that are missing; empty if nobody counted the lots apart.
         context: the ledger.
+        numbers_known: somebody says by number which sleeves are missing.
     """
     product = context.queries.product(carton.gtin)
     assert product is not None
     held = context.queries.carton_content(carton.sscc)
     unclear = {
-        "numbers": product.numbered,
+        "numbers": product.numbered and not numbers_known,
         "lots": not lots,
         "sleeves": len(held.batches) != 1,
         "items": any(item.count != carton.units for item in held.items),

@@ -168,6 +168,8 @@ class NumberUse:
     """SSCC of the carton that holds it."""
     destroyed: bool = False
     """True if it was destroyed since."""
+    lost: bool = False
+    """True if it was missing when those in its carton were scanned."""
 
 
 @dataclass(frozen=True, slots=True)

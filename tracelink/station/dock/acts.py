@@ -19,6 +19,7 @@ from tracelink.station.dock import (
     driver,
     loading,
     loose,
+    numbers_there,
     pallet_count,
     places,
     repacking,
@@ -167,6 +168,7 @@ FORMS = (
     *returns.FORMS,
     *loose.FORMS,
     pallet_count.FORM,
+    numbers_there.FORM,
 )
 
 ACTS = StationActs({form.word: form for form in FORMS}, _default, {"LEAVEANYWAY": "ACCEPTLOAD"})

@@ -52,6 +52,8 @@ def _line(product: Product, serial: str, context: ScanContext) -> tuple[ReturnLi
         raise say.never_packed(serial, product.title, label)
     if use.destroyed:
         raise say.number_destroyed(serial, product.title, label)
+    if use.lost:
+        raise say.number_lost(serial, product.title, use.carton, label)
     line = context.queries.return_of(use.carton)
     if line is not None:
         return line, use.carton

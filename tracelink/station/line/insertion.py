@@ -110,6 +110,8 @@ def sleeve(state: LineState, sleeve_read: SleeveRead, context: ScanContext) -> D
     use = context.queries.number_use(job.gtin, number_text) if number_text else None
     if number_text and use and use.destroyed:
         raise say.number_destroyed(number_text, numbered_label(job.gtin, number_text))
+    if number_text and use and use.lost:
+        raise say.number_lost(number_text, numbered_label(job.gtin, number_text), use.carton)
     if number_text and use:
         return _both_held(state, carton, number_text, use, context)
     finished = kit.is_last(state, context)

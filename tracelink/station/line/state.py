@@ -28,15 +28,20 @@ LASTING_FINDINGS = frozenset(
         FindingCode.WRONG_NUMBER,
         FindingCode.DUPLICATE_NUMBER,
         FindingCode.DESTROYED_NUMBER,
+        FindingCode.LOST_NUMBER,
     }
 )
 """Wrong reads: the line stays stopped until STOP or the right piece is scanned."""
 
-HOLD_BACK_FINDINGS = LASTING_FINDINGS - {FindingCode.DUPLICATE_NUMBER, FindingCode.DESTROYED_NUMBER}
+HOLD_BACK_FINDINGS = LASTING_FINDINGS - {
+    FindingCode.DUPLICATE_NUMBER,
+    FindingCode.DESTROYED_NUMBER,
+    FindingCode.LOST_NUMBER,
+}
 """Wrong reads after which what was packed since the last good check is held back.
 
 A number seen twice is not among them: both pieces are put on hold by it, which is more. Nor is a number that was
-destroyed: the sleeve says nothing about the units before it.
+destroyed or lost: the sleeve says nothing about the units before it.
 """
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from tracelink.ledger.count_words import counted
+from tracelink.ledger.count_words import counted, few
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.balance import CountConfirmed, Counted
 from tracelink.station.common.outcome import Refused
@@ -151,11 +151,14 @@ def under_investigation(lots: Sequence[str]) -> str:
     return f" Lots {' and '.join(lots)} are under investigation."
 
 
+_SHOWN = 10
+"""Numbers told to the person; the entry lists all."""
+
 SECOND_PERSON_COUNTS = " A second person counts it too: what both count is its content."
 """What makes a count of a carton hold, to add to another sentence."""
 
 _UNCLEAR = {
-    "numbers": "which numbers are missing",
+    "numbers": "which numbers are missing. At the dock somebody else scans NUMBERS and each sleeve that is there",
     "lots": "of which lot the missing discs are; count it lot by lot",
     "sleeves": "of which batch the missing sleeves are",
     "items": "which items are missing",
@@ -165,7 +168,71 @@ _UNCLEAR = {
 
 def content_stays(what: str) -> str:
     """Say that a confirmed count changes no content, because nobody can tell what is missing."""
-    return f" Its content stays as it is: nobody can tell {_UNCLEAR[what]}. Quality decides on it."
+    then = "" if what == "numbers" else " Quality decides on it."
+    return f" Its content stays as it is: nobody can tell {_UNCLEAR[what]}.{then}"
+
+
+def no_numbers(carton: str, title: str) -> Refused:
+    """The sleeves of a carton are to be scanned by number, and have none."""
+    return Refused(
+        FindingCode.WRONG_NUMBER,
+        f'The sleeves of "{title}" in carton {carton} have no numbers. A second person counts it with COUNT.',
+        subject=carton,
+    )
+
+
+def nothing_missing(carton: str) -> Refused:
+    """The numbers of a carton are to be scanned that nobody counted short."""
+    return Refused(
+        FindingCode.WRONG_COUNT,
+        f"No count of carton {carton} differs from the system. Count it with COUNT first.",
+        subject=carton,
+    )
+
+
+def another_person_scans(carton: str, name: str) -> Refused:
+    """Whoever counted a carton scans its sleeves too."""
+    return Refused(
+        FindingCode.SAME_PERSON,
+        f"{name} counted carton {carton}. Another person scans the sleeves that are in it.",
+        subject=carton,
+    )
+
+
+def not_to_be_told(carton: str, what: str) -> Refused:
+    """The numbers are known, and not what is missing beside them."""
+    return Refused(
+        FindingCode.NOT_INFERABLE,
+        f"In carton {carton} nobody can tell {_UNCLEAR[what]}. Quality decides on it.",
+        subject=carton,
+    )
+
+
+def scan_each_sleeve(done: int, there: int) -> str:
+    """Ask for one sleeve after the other."""
+    return f"Scan the sleeves that are in the carton, one by one: {done} of {there}."
+
+
+def sleeve_scanned_before(number: str, done: int, there: int) -> Refused:
+    """The same sleeve is scanned once more."""
+    return Refused(
+        FindingCode.WRONG_NUMBER,
+        f"Sleeve number {number} was scanned before: {done} of {there}. Scan the next one; if two sleeves "
+        "have this number, put both aside for quality.",
+        subject=number,
+        expected="another sleeve",
+        found=number,
+    )
+
+
+def numbers_known(content: CountConfirmed, missing: Sequence[str]) -> str:
+    """Say what a carton holds after its sleeves were scanned, and which numbers are lost."""
+    noun = "number" if len(missing) == 1 else "numbers"
+    verb = "is" if len(missing) == 1 else "are"
+    return (
+        f"Carton {content.carton} holds {counted(content.counted, 'unit')}, each scanned by number, and the system shows "
+        f"{content.counted} from now on. Sleeve {noun} {few(missing, _SHOWN)} {verb} lost."
+    )
 
 
 def taken_over(content: CountConfirmed) -> str:

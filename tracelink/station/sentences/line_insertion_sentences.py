@@ -161,6 +161,18 @@ def number_destroyed(number: str, subject: str) -> Refused:
     )
 
 
+def number_lost(number: str, subject: str, carton: str) -> Refused:
+    """A number that was missing from its carton."""
+    return Refused(
+        FindingCode.LOST_NUMBER,
+        f"The system shows sleeve number {number} as lost from carton {carton}. Put this sleeve aside for quality and "
+        "scan STOP.",
+        subject=subject,
+        expected="a number not seen before",
+        found=number,
+    )
+
+
 def scanned_twice(number: str) -> str:
     """Say why a number is held."""
     return f"sleeve number {number} was scanned twice"

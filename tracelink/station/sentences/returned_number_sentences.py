@@ -41,6 +41,17 @@ def never_packed(serial: str, title: str, label: str) -> Refused:
     )
 
 
+def number_lost(serial: str, title: str, carton: str, subject: str) -> Refused:
+    """A number that was missing from its carton came back."""
+    return Refused(
+        FindingCode.LOST_NUMBER,
+        f'The system shows number {serial} of "{title}" as lost from carton {carton}. Put the sleeve aside for quality.',
+        subject=subject,
+        expected="a number that was sent",
+        found=serial,
+    )
+
+
 def number_destroyed(serial: str, title: str, label: str) -> Refused:
     """A number whose sleeve was destroyed."""
     return Refused(

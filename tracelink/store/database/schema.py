@@ -11,7 +11,7 @@ from tracelink.datadir import data_dir
 from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
 from tracelink.store.database.tables import TABLE_NAMES
 
-SCHEMA_VERSION = "0019"
+SCHEMA_VERSION = "0020"
 """The newest migration in migrations/versions."""
 
 
@@ -89,6 +89,7 @@ _CAME_WITH = {
     "0016": ("reason_act", None),
     "0017": ("plant_change", "since"),
     "0019": ("last_scan", None),
+    "0020": ("lost_number", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

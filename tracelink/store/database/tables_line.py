@@ -58,6 +58,14 @@ numbered_sleeve = table(
 )
 Index("ix_numbered_sleeve_carton", numbered_sleeve.c.carton)
 
+lost_number = table(
+    "lost_number",
+    text_column("gtin", ForeignKey("product.gtin"), key=True),
+    text_column("number", key=True),
+    text_column("carton", ForeignKey("carton.sscc")),
+    int_column("seq"),
+)
+
 issued_number = table(
     "issued_number",
     text_column("gtin", ForeignKey("product.gtin"), key=True),

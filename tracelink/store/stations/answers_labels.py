@@ -29,6 +29,7 @@ _NUMBER_SPOOLED = text(
     "SELECT p.carton, NULL AS fate FROM spool p JOIN carton c ON c.sscc = p.carton "
     "WHERE p.sleeve_number = :number AND c.gtin = :gtin"
 )
+_NUMBER_LOST = text("SELECT carton FROM lost_number WHERE gtin = :gtin AND number = :number")
 _BLOCK = text(
     "SELECT what FROM sscc_block WHERE extension = :extension AND first_serial <= :serial AND last_serial >= :serial"
 )
@@ -98,7 +99,8 @@ class LabelAnswers:
             row = self._first(query, gtin=gtin, number=number)
             if row is not None:
                 return station_facts.NumberUse(row.carton, row.fate == NumberState.DESTROYED)
-        return None
+        lost = self._first(_NUMBER_LOST, gtin=gtin, number=number)
+        return None if lost is None else station_facts.NumberUse(lost.carton, lost=True)
 
     def sscc_issued_for(self, sscc: str) -> str | None:
         """What the label was issued for: carton, pallet, or None if never issued here."""
