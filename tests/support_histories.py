@@ -36,7 +36,7 @@ from support_plant import (
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.entry import Stamp, read_entry
 from tracelink.ledger.kinds.registry import read_body
-from tracelink.station.common.forms import FormState
+from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.station.decide import read_state, write_state
 from tracelink.station.line.state import LineState

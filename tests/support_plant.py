@@ -403,7 +403,8 @@ def raw(line: str) -> str:
 
     Words are act cards, T12 a plant code, 18 digits an SSCC,
     `disc 2.1` disc 1 of product 2, `sleeve 1` its sleeve, `sleeve 3 no 17` a numbered one, `carton 5` and
-    `pallet 5` labels, `carton 5 saying 4 of 1` one with content and count. `shows disc 2.1 + P1` is a camera's picture of both. Everything else stays as it is.
+    `pallet 5` labels, `carton 5 saying 4 of 1` one with content and count,
+    `content 4 of 1` the symbol with those alone. `shows disc 2.1 + P1` is a camera's picture of both. Everything else stays as it is.
     """
     if line.startswith("shows "):
         return raw_picture("a.png", [raw(each) for each in line.removeprefix("shows ").split(" + ")])
@@ -418,6 +419,8 @@ def raw(line: str) -> str:
         return raw_sscc(sscc(int(found[2])))
     if found := re.fullmatch(r"carton (\d+) saying (\d+) of (\d)", line):
         return raw_carton(carton_sscc(int(found[1])), gtin(int(found[3])), int(found[2]), None)
+    if found := re.fullmatch(r"content (\d+) of (\d)", line):
+        return raw_carton(None, gtin(int(found[2])), int(found[1]), None)
     if line.isdigit() and len(line) == 18:
         return raw_sscc(line)
     if re.fullmatch(r"[A-Z]\d{1,6}", line):

@@ -21,7 +21,7 @@ from tracelink.printing.act_meanings import acts_of
 from tracelink.printing.label import make_label, write_label
 from tracelink.printing.layout import layout_names, load_layout
 from tracelink.printing.preview import DPI, write_preview
-from tracelink.station.common.forms import FormState
+from tracelink.station.common.form_state import FormState
 from tracelink.station.common.station_facts import Person
 from tracelink.station.decide import AREAS, decide
 from tracelink.station.line.state import LineState

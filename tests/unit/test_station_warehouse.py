@@ -8,7 +8,8 @@ from support_dock import discs, plant, statuses, stocked
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw, stamper
 
 from tracelink.genealogy.model.shapes import Shape
-from tracelink.station.common import forms
+from tracelink.station.common import form_state
+from tracelink.station.common.form_state import FormState
 from tracelink.station.dock.acts import ACTS
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords
@@ -438,7 +439,7 @@ class TestDeparture:
         assert floor.read("journal", "kind", kind="load-agreed") == [("load-agreed",)]
 
     def test_an_act_begun_under_its_old_word_is_finished_under_its_new_one(self):
-        begun = forms.evolve_spooled(forms.FormState(person=n("P2")), {"form": "LEAVEANYWAY"})
+        begun = form_state.evolve_spooled(FormState(person=n("P2")), {"form": "LEAVEANYWAY"})
         assert ACTS.form(begun.form) is ACTS.forms["ACCEPTLOAD"]
         assert "LEAVEANYWAY" not in ACTS.forms
 

@@ -32,7 +32,7 @@ from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.access import BadgePutAway, BadgeRefused, BadgeTurnedAway, PinAsked, PinGiven
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.pins import PIN_MARK, Limits, PinFact
-from tracelink.station.common.forms import FormState
+from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Act, Decision, Refused, Verdict, Word
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person

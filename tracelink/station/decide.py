@@ -22,9 +22,10 @@ from tracelink.ledger.kinds.station import ClockStepped, SignedOn
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.station import badge_pin, camera, clock_check, read_again, sign_off, waits_for
-from tracelink.station.common import forms
+from tracelink.station.common import form_state, forms
 from tracelink.station.common.authority import require_role
-from tracelink.station.common.forms import FormState, Given, ScanContext, StationActs
+from tracelink.station.common.form_state import FormState
+from tracelink.station.common.forms import Given, ScanContext, StationActs
 from tracelink.station.common.outcome import (
     Act,
     Decision,
@@ -268,11 +269,13 @@ def evolve(state: StationState, body: EntryBody) -> StationState:
         return badge_pin.after(state, body)
     if isinstance(body, ClockStepped):
         return state
-    return state_changes.evolve(state, body) if isinstance(state, LineState) else forms.evolve(state, body)
+    return (
+        state_changes.evolve(state, body) if isinstance(state, LineState) else form_state.evolve(state, body)
+    )
 
 
 def evolve_spooled(state: StationState, fact: Mapping[str, Any], at: str) -> StationState:
     """Return the state after a scan that waits in the spool."""
     if isinstance(state, LineState):
         return state_changes.evolve_spooled(state, fact, at)
-    return forms.evolve_spooled(state, fact)
+    return form_state.evolve_spooled(state, fact)

@@ -17,7 +17,7 @@ from tracelink.identity.rawlines import code_in
 from tracelink.identity.symbology import CODE_128, GS1_128
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.times import instant
-from tracelink.station.common.forms import FormState
+from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Decision, Spooled, Verdict
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.line.state import LineState

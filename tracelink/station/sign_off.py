@@ -7,7 +7,7 @@ that is judged as one of nobody, and what was in hand stays as it is for whoever
 from tracelink.ledger.kinds.station import SignedOff
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.times import instant
-from tracelink.station.common.forms import FormState
+from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.line.sealing import seal

@@ -1,7 +1,8 @@
 """What any station waits for: the word and sentence that stand on its screen when somebody comes back to it."""
 
 from tracelink.station.common import forms
-from tracelink.station.common.forms import FormState, ScanContext, StationActs
+from tracelink.station.common.form_state import FormState
+from tracelink.station.common.forms import ScanContext, StationActs
 from tracelink.station.common.outcome import Verdict, Word
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.line.line_waits_for import line_waits_for

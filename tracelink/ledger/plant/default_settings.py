@@ -33,6 +33,11 @@ DEFAULT_SETTINGS = (
         0,
         "a station signs off whoever has scanned nothing for so long; 15 is common practice, 0 signs nobody off",
     ),
+    setup.Setting(
+        "label_symbols",
+        1,
+        "2 asks for both symbols of a carton label where a line opens it and a dock puts it on a pallet; a choice of the plant",
+    ),
     setup.Setting("cartons_per_pallet", 0, "a full pallet; a choice of the plant, 0 switches the rule off"),
     setup.Setting(
         "mixed_pallets", 1, "1 lets a pallet hold several titles, with a note; a choice of the plant"

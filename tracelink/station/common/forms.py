@@ -21,9 +21,9 @@ from tracelink.identity.reading import (
     read_scan,
 )
 from tracelink.ledger.finding_codes import FindingCode
-from tracelink.ledger.kinds.base import EntryBody
-from tracelink.ledger.kinds.station import ScanRefused, SignedOff, SignedOn
+from tracelink.ledger.kinds.station import SignedOff, SignedOn
 from tracelink.station.common.authority import require_role
+from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Act, Decision, Refused, Spooled, Verdict, Word
 from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
@@ -87,6 +87,8 @@ class ActResult:
     acts: tuple[Act, ...]
     sentence: str
     count: str = ""
+    begins: str | None = None
+    """Word of an act that no card begins, and of which this scan is the first; nothing is booked then."""
     finding: FindingCode | None = None
     """Set when what is booked is itself a finding, such as a count that differs: the person must stop and look."""
 
@@ -112,20 +114,6 @@ class Form:
     """The slot behind `slots` and those it returned before; None when the act has all. None if there are none."""
 
 
-@dataclass(frozen=True, slots=True)
-class FormState:
-    """What a form station has in hand."""
-
-    person: str | None = None
-    form: str | None = None
-    raws: tuple[str, ...] = ()
-    """Raw scans of the slots filled so far, in order."""
-    pin: str | None = None
-    """The badge that was scanned and whose PIN is awaited."""
-    turned_away: int | None = None
-    """Number of the last scan of a badge with PIN that was refused."""
-
-
 Default = Callable[[Reading, ScanContext], ActResult]
 """What a scan means when no act is open, such as a carton for the open pallet; may raise Refused."""
 
@@ -139,9 +127,15 @@ class StationActs:
     former: Mapping[str, str] = field(default_factory=dict)
     """Words of older action cards and what they are now: such cards hang at stations, and recorded logs and acts
     that were begun before an upgrade hold their words."""
+    by_scan: Mapping[str, Form] = field(default_factory=dict)
+    """Acts that no card begins but the scan of a thing, which is their first slot."""
 
     def form(self, word: str) -> Form | None:
         """Return the act of a word, today's or a former one; None if this kind of station has no such act."""
+        return self.on_card(word) or self.by_scan.get(word)
+
+    def on_card(self, word: str) -> Form | None:
+        """Return the act that a card with this word begins; None if there is none."""
         return self.forms.get(self.former.get(word, word))
 
 
@@ -168,10 +162,22 @@ def decide(
         return _act(station_acts, state, form, given.reading.word, context)
     if form is None:
         done = station_acts.default(given.reading, context)
+        if done.begins is not None:
+            return begun_by_scan(station_acts.by_scan[done.begins], given, context)
         # A scan that only asks something still waits in the spool: every raw scan is kept.
         spooled = None if done.acts else Spooled({"look": True})
         return Decision(done.verdict, done.acts, spooled)
     return _fill(state, form, given, context)
+
+
+def begun_by_scan(form: Form, given: Given, context: ScanContext) -> Decision:
+    """Begin an act with the scan that fills its first slot.
+
+    Raises:
+        Refused: the act does not take it.
+    """
+    decision = _fill(FormState(context.person.code, form.word), form, given, context)
+    return replace(decision, spooled=Spooled({"form": form.word, "slot": given.raw}))
 
 
 def _asks_for_second(form: Form, filled: int) -> bool:
@@ -210,7 +216,7 @@ def _act(
         values, waiting = _waiting(state, form, context)
         asks = waiting.asked(values, context)
         raise say.act_not_finished(form.word, asks, word, waiting.name, "CANCEL")
-    wanted = station_acts.form(word)
+    wanted = station_acts.on_card(word)
     if wanted is None:
         raise say.act_not_here(word, [*station_acts.forms, SIGN_OFF])
     require_role(context.person, (wanted.role,), say.may_not_do(wanted.word))
@@ -271,26 +277,3 @@ def _judged_again(state: FormState, form: Form, context: ScanContext) -> dict[st
                 raise
             raise say.begin_again(found) from None
     return values
-
-
-def evolve(state: FormState, body: EntryBody) -> FormState:
-    """Return the state after an entry: a finished act clears it, a refusal leaves it as it was."""
-    if isinstance(body, SignedOn):
-        return FormState(person=body.person)
-    if isinstance(body, SignedOff):
-        # Who was signed off by the station may have left an act, which whoever signs on puts away.
-        return replace(state, person=None) if body.by_itself else FormState()
-    if isinstance(body, ScanRefused):
-        return state
-    return FormState(person=state.person)
-
-
-def evolve_spooled(state: FormState, fact: Mapping[str, Any]) -> FormState:
-    """Return the state after a scan that waits in the spool."""
-    if "form" in fact:
-        return replace(state, form=fact["form"])
-    if "cancel" in fact:
-        return replace(state, form=None, raws=())
-    if "look" in fact or "again" in fact:
-        return state
-    return replace(state, raws=(*state.raws, fact["slot"]))

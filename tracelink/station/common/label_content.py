@@ -3,8 +3,12 @@
 Acts that deal with a carton that is not in order take it whatever its label says: COUNT, OPENCHECK, BREAK, HOLD, RETURN.
 """
 
-from tracelink.identity.reading import LogisticRead
-from tracelink.station.common.forms import ScanContext
+from collections.abc import Callable
+from dataclasses import replace
+
+from tracelink.identity.reading import LogisticRead, Reading
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.outcome import Refused
 from tracelink.station.sentences import line_carton_sentences as say
 
 
@@ -29,6 +33,52 @@ def _lot_not_inside(lot: str | None, carton: str, context: ScanContext) -> str |
     if lot is None or lot in {each.code for each in context.queries.carton_lots(carton)}:
         return None
     return lot
+
+
+BOTH = "LABEL"
+"""Word of the act in which a station asks for the second symbol of a label: no card begins it."""
+
+
+def wants_second_symbol(reading: LogisticRead, context: ScanContext) -> bool:
+    """Say whether the plant wants product and count read too, and the symbol that was read has only the SSCC."""
+    return reading.content is None and context.queries.setting("label_symbols") > 1
+
+
+def both_symbols(role: str, way_out: str, judge: Callable[[LogisticRead, ScanContext], ActResult]) -> Form:
+    """Return the act that is begun by the SSCC symbol of a label and asks for the symbol with its content.
+
+    Args:
+        role: of the station.
+        way_out: the word that puts the act away.
+        judge: returns what follows from a label, or refuses it; asked with the first symbol, and with both together.
+    """
+
+    def first(reading: Reading, _values: Values, context: ScanContext) -> LogisticRead:
+        assert isinstance(reading, LogisticRead)
+        judge(reading, context)
+        return reading
+
+    def second(reading: Reading, values: Values, context: ScanContext) -> LogisticRead:
+        label: LogisticRead = values["sscc"]
+        if not isinstance(reading, LogisticRead) or reading.content is None or reading.count is None:
+            raise say.second_symbol_expected(reading, str(label.sscc))
+        if reading.sscc not in (None, label.sscc):
+            raise say.second_symbol_expected(reading, str(label.sscc))
+        both = replace(reading, sscc=label.sscc)
+        try:
+            judge(both, context)
+        except Refused as refused:
+            raise say.after_way_out(refused, way_out) from None
+        return both
+
+    def finish(values: Values, context: ScanContext) -> ActResult:
+        return judge(values["content"], context)
+
+    slots = (
+        Slot("sscc", say.SCAN_THE_CARTON_LABEL, first),
+        Slot("content", say.SCAN_THE_OTHER_SYMBOL, second),
+    )
+    return Form(BOTH, role, slots, finish)
 
 
 def refuse_new_label(reading: LogisticRead, gtin: str, carton_size: int, context: ScanContext) -> None:

@@ -9,7 +9,12 @@ from tracelink.ledger.closed_sets import PalletStatus
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletAccepted, PalletClosed, PalletOpened
 from tracelink.station.common.count_doubt import refuse_doubtful, refuse_doubtful_in
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
-from tracelink.station.common.label_content import refuse_contradiction
+from tracelink.station.common.label_content import (
+    BOTH,
+    both_symbols,
+    refuse_contradiction,
+    wants_second_symbol,
+)
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.refusals import refuse_held, refuse_void
 from tracelink.station.common.station_facts import Carton
@@ -120,8 +125,7 @@ def _mixed(carton: Carton, pallet: str, context: ScanContext) -> str:
 
 def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, LogisticRead) and reading.sscc is not None:
-        refuse_contradiction(reading, context)
-        return _label(str(reading.sscc), context)
+        return _begun(reading, context)
     if isinstance(reading, SleeveRead):
         return sleeve_numbers.came_back(reading, context)
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SHIPMENT:
@@ -129,6 +133,23 @@ def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.LOCATION:
         return places.standing_in(rules.a_location(reading, {}, context), context)
     raise misplaced(reading, say.WHAT_THE_DOCK_TAKES)
+
+
+def _begun(reading: LogisticRead, context: ScanContext) -> ActResult:
+    """A carton for the open pallet may be asked for the other symbol of its label first."""
+    refuse_contradiction(reading, context)
+    done = _label(str(reading.sscc), context)
+    stacks = any(isinstance(act.body, CartonPalletised) for act in done.acts)
+    return ActResult((), "", begins=BOTH) if stacks and wants_second_symbol(reading, context) else done
+
+
+def _stack(label: LogisticRead, context: ScanContext) -> ActResult:
+    """Put a carton onto the pallet that is open here."""
+    pallet = context.queries.open_pallet(context.station)
+    if pallet is None:
+        raise say.no_pallet_open(context.station)
+    refuse_contradiction(label, context)
+    return _add_carton(str(label.sscc), pallet, context)
 
 
 def _label(code: str, context: ScanContext) -> ActResult:
@@ -171,4 +192,9 @@ FORMS = (
     numbers_there.FORM,
 )
 
-ACTS = StationActs({form.word: form for form in FORMS}, _default, {"LEAVEANYWAY": "ACCEPTLOAD"})
+ACTS = StationActs(
+    {form.word: form for form in FORMS},
+    _default,
+    {"LEAVEANYWAY": "ACCEPTLOAD"},
+    {BOTH: both_symbols("dock", "CANCEL", _stack)},
+)

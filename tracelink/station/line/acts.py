@@ -7,12 +7,14 @@ act begins, so that its scans come after those of every match.
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from tracelink.identity.reading import ActRead, Reading
+from tracelink.identity.reading import ActRead, LogisticRead, Reading
 from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.ledger.kinds.packing import LineChecked, ShiftHandedOver
 from tracelink.station.common import forms
 from tracelink.station.common.counting import count_form
-from tracelink.station.common.forms import ActResult, Form, FormState, Given, ScanContext, StationActs, Values
+from tracelink.station.common.form_state import FormState
+from tracelink.station.common.forms import ActResult, Form, Given, ScanContext, StationActs, Values
+from tracelink.station.common.label_content import BOTH, both_symbols
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.line import cartons, opening
 from tracelink.station.line.cartons import reason
@@ -44,10 +46,15 @@ def begin(form: Form, state: LineState, context: ScanContext) -> Decision:
     )
 
 
+def begin_by_scan(form: Form, state: LineState, given: Given, context: ScanContext) -> Decision:
+    """Begin an act with the scan that is its first slot."""
+    return replace(forms.begun_by_scan(form, given, context), acts=seal(state))
+
+
 def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
     """Judge what is scanned for an act that is not finished; STOP puts it away before this is asked."""
     assert state.form is not None
-    form = FORMS[state.form](state, context)
+    form = _form(state.form, state, context)
     slot = form.slots[len(state.raws)]
     asks = slot.asked({}, context)
     if given.badge is not None and slot.name != "second_person":
@@ -60,8 +67,13 @@ def fill(state: LineState, given: Given, context: ScanContext) -> Decision:
 def waits_for(state: LineState, context: ScanContext) -> Verdict:
     """Return what an act that is not finished asks for."""
     assert state.form is not None
-    form = FORMS[state.form](state, context)
+    form = _form(state.form, state, context)
     return forms.waits_for(*_as_at_a_bench(form, state), context)
+
+
+def _form(word: str, state: LineState, context: ScanContext) -> Form:
+    make = FORMS.get(word) or BY_SCAN[word]
+    return make(state, context)
 
 
 def _as_at_a_bench(form: Form, state: LineState) -> tuple[StationActs, FormState]:
@@ -152,3 +164,16 @@ FORMS: Mapping[str, Callable[[LineState, ScanContext], Form]] = {
     "TAKEOUT": takeout,
 }
 """Acts that may ask for more scans, by word."""
+
+
+def _label(state: LineState, _scene: ScanContext) -> Form:
+    """The other symbol of the label under which a carton is opened."""
+
+    def judge(label: LogisticRead, context: ScanContext) -> ActResult:
+        return opening.carton(state, label, context)
+
+    return both_symbols("line", "STOP", judge)
+
+
+BY_SCAN: Mapping[str, Callable[[LineState, ScanContext], Form]] = {BOTH: _label}
+"""Acts that no card begins but the scan of a thing."""

@@ -21,6 +21,7 @@ from tracelink.ledger.kinds.packing import ItemCount, ItemsInserted
 from tracelink.ledger.kinds.station import SignedOff, SignedOn
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.forms import SIGN_OFF, ActResult, Given, ScanContext
+from tracelink.station.common.label_content import BOTH, wants_second_symbol
 from tracelink.station.common.outcome import Act, Decision, Verdict, Word
 from tracelink.station.common.station_facts import Person
 from tracelink.station.line import acts, holdback, insertion, kit, opening
@@ -65,7 +66,7 @@ def decide(state: LineState, given: Given, context: ScanContext | None) -> Decis
         return opening.second_badge(state, person, context) if state.clearing else _sign_on(state, person)
     if isinstance(reading, ActRead):
         return _act(state, reading.word, context)
-    return _open(state, reading, context)
+    return _open(state, given, context)
 
 
 def _piece(state: LineState, reading: Reading, context: ScanContext) -> Decision:
@@ -101,7 +102,8 @@ def _sign_off(state: LineState, context: ScanContext) -> Decision:
     return Decision(Verdict(Word.DONE, sentence, count(state)), (Act(body),))
 
 
-def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
+def _open(state: LineState, given: Given, context: ScanContext) -> Decision:
+    reading = given.reading
     if state.pending is not None:
         raise say.disc_waits_before(named(reading))
     if isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SLEEVE_BATCH:
@@ -109,7 +111,10 @@ def _open(state: LineState, reading: Reading, context: ScanContext) -> Decision:
     elif isinstance(reading, PlantRead) and reading.code.kind is CodeKind.SPINDLE:
         opened = opening.spindle(state, reading.code.text, context)
     elif isinstance(reading, LogisticRead) and reading.sscc is not None:
-        opened = opening.carton(state, reading, context)
+        if wants_second_symbol(reading, context):
+            return acts.begin_by_scan(acts.BY_SCAN[BOTH](state, context), state, given, context)
+        carton = opening.carton(state, reading, context)
+        opened = Decision(carton.verdict, carton.acts)
     else:
         raise misplaced(reading, say.WHAT_THE_LINE_TAKES)
     return Decision(opened.verdict, (*seal(state), *opened.acts))

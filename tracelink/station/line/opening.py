@@ -99,7 +99,7 @@ def _usable(found: Spindle, context: ScanContext) -> None:
         raise say.not_rested(found.code, int(rested), rest)
 
 
-def carton(state: LineState, reading: LogisticRead, context: ScanContext) -> Decision:
+def carton(state: LineState, reading: LogisticRead, context: ScanContext) -> ActResult:
     """Open an empty carton under an SSCC label that was issued for cartons."""
     code = str(reading.sscc)
     _require_cleared(state, code)
@@ -124,10 +124,7 @@ def carton(state: LineState, reading: LogisticRead, context: ScanContext) -> Dec
         body = CartonClosed(may_close(state, context), state.units_in_carton)
         acts = (Act(body), *acts)
         closed = say.closed(body.carton, body.units)
-    return Decision(
-        Verdict(Word.DONE, say.carton_open(code, closed), line_sentences.how_full(0, state.job.carton_size)),
-        acts,
-    )
+    return ActResult(acts, say.carton_open(code, closed), line_sentences.how_full(0, state.job.carton_size))
 
 
 def may_close(state: LineState, _scene: ScanContext) -> str:

@@ -191,7 +191,7 @@ def evolve_spooled(state: LineState, fact: Mapping[str, Any], at: str) -> LineSt
 
     Args:
         state: the state before.
-        fact: {"again": true}, {"clearing": badge}, {"form": word}, {"slot": raw}, {"disc": piece}, {"recheck": position},
+        fact: {"again": true}, {"clearing": badge}, {"form": word} with or without "slot", {"slot": raw}, {"disc": piece}, {"recheck": position},
             {"rechecked": number}, {"item": code, ...} or a match, as the line wrote it.
         at: local time of the scan.
     """
@@ -200,7 +200,7 @@ def evolve_spooled(state: LineState, fact: Mapping[str, Any], at: str) -> LineSt
     if "clearing" in fact:
         return replace(state, clearing=fact["clearing"])
     if "form" in fact:
-        return replace(state, form=fact["form"], raws=())
+        return replace(state, form=fact["form"], raws=(fact["slot"],) if "slot" in fact else ())
     if "slot" in fact:
         return replace(state, raws=(*state.raws, fact["slot"]))
     if "disc" in fact:

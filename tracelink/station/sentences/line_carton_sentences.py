@@ -6,7 +6,7 @@ And what any station says of a carton label that contradicts the system.
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tracelink.identity.reading import LogisticRead
+from tracelink.identity.reading import LogisticRead, Reading
 from tracelink.ledger.closed_sets import CartonStatus, PalletStatus
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
@@ -14,11 +14,15 @@ from tracelink.station.common.outcome import Refused
 from tracelink.station.common.queries_dock import Nesting
 from tracelink.station.common.station_facts import Carton, Pallet, Product
 from tracelink.station.sentences.common_sentences import where
+from tracelink.station.sentences.thing_names import named, what_came
 
 TYPE_THE_REASON_SUCH_AS = 'Type " and then the reason, such as "corner crushed.'
 LABEL_OF_A_CLOSED_CARTON = "the label of a closed carton"
 SCAN_THE_CLOSED_CARTON = "Scan the label of the closed carton."
 LABEL_OF_A_PART_CARTON = "the label of a part carton"
+SCAN_THE_CARTON_LABEL = "Scan the carton label."
+SCAN_THE_OTHER_SYMBOL = "Scan the other symbol of this label, with product and count."
+SYMBOL_WITH_CONTENT = "the symbol with product and count"
 SCAN_THE_PART_CARTON = "Scan the label of the part carton to empty."
 
 
@@ -155,6 +159,29 @@ def label_contradicts(carton: Carton, label: LabelSays) -> Refused:
         subject=carton.sscc,
         expected=carton.gtin,
         found="; ".join(found),
+    )
+
+
+def second_symbol_expected(reading: Reading, code: str) -> Refused:
+    """Something else came than the second symbol of a label."""
+    return Refused(
+        FindingCode.WRONG_THING,
+        f"You {what_came(reading)}. Scan the other symbol of carton label {code}, with product and count.",
+        subject=named(reading),
+        expected=SYMBOL_WITH_CONTENT,
+        found=named(reading),
+    )
+
+
+def after_way_out(refused: Refused, way_out: str) -> Refused:
+    """Return a refusal of a label of which one symbol waits at the station: that is put away first."""
+    found = refused.finding
+    return Refused(
+        found.code,
+        f"{found.sentence} Scan {way_out} first.",
+        subject=found.subject,
+        expected=found.expected,
+        found=found.found,
     )
 
 

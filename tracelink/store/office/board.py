@@ -11,7 +11,7 @@ from sqlalchemy import Connection, TextClause, text
 
 from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
 from tracelink.station import decide
-from tracelink.station.common.forms import FormState
+from tracelink.station.common.form_state import FormState
 from tracelink.station.common.outcome import Verdict
 from tracelink.station.line.state import LineState
 from tracelink.store.stations.answers import SqlStationQueries
