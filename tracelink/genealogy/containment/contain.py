@@ -116,7 +116,9 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
         co_affected=tuple(lot for lot in holdings.lots if lot != query.cause),
         suspects=_suspects(closure, narrowed),
         evidence=tuple(judgements),
-        samples=shown_by(*_by_lot(tiers), judgements, query.defect),
+        samples=shown_by(
+            _by_lot(tiers, *TierName), _by_lot(tiers, TierName.POSSIBLE), judgements, query.defect
+        ),
         levels=levels,
         siblings=siblings,
         carried=closure.hoppers.carried,
@@ -173,15 +175,13 @@ def _family(
     return levels, untested_siblings(records, levels)
 
 
-def _by_lot(tiers: Iterable[Tier]) -> tuple[dict[str, StrokeSet], dict[str, StrokeSet]]:
-    """Lot -> touched strokes, and lot -> possible ones."""
-    touched: dict[str, StrokeSet] = {}
-    possible: dict[str, StrokeSet] = {}
+def _by_lot(tiers: Iterable[Tier], *names: TierName) -> dict[str, StrokeSet]:
+    """Lot -> the strokes that are in tiers of these names."""
+    found: dict[str, StrokeSet] = {}
     for tier in tiers:
-        touched[tier.lot] = touched.get(tier.lot, NO_STROKES) | tier.strokes
-        if tier.name is TierName.POSSIBLE:
-            possible[tier.lot] = possible.get(tier.lot, NO_STROKES) | tier.strokes
-    return touched, possible
+        if tier.name in names:
+            found[tier.lot] = found.get(tier.lot, NO_STROKES) | tier.strokes
+    return found
 
 
 def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> StrokeSet:
@@ -202,23 +202,19 @@ def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> Str
 def _followed(records: Records, tiers: Sequence[Tier], budget: Budget) -> tuple[StrokeHoldings, Bound]:
     """Follow the lots that have discs in question; and all of their discs together."""
     lots = dict.fromkeys(tier.lot for tier in tiers if tier.name is not TierName.CLEARED)
-    proven = {lot: _strokes(tiers, lot, TierName.PROVEN) for lot in lots}
-    possible = {lot: _strokes(tiers, lot, TierName.POSSIBLE) for lot in lots}
+    proven, possible = _by_lot(tiers, TierName.PROVEN), _by_lot(tiers, TierName.POSSIBLE)
     holdings = StrokeHoldings(
-        {lot: lot_holdings(records, lot, proven[lot], possible[lot], budget) for lot in lots}
+        {
+            lot: lot_holdings(
+                records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES), budget
+            )
+            for lot in lots
+        }
     )
     pieces = sum(len(held.history.pressed) for held in holdings.lots.values())
     least = sum(len(strokes) for strokes in proven.values())
     most = least + sum(len(strokes) for strokes in possible.values())
     return holdings, Bound(pieces, least, most, None, tight=True)
-
-
-def _strokes(tiers: Iterable[Tier], lot: str, name: TierName) -> StrokeSet:
-    found = NO_STROKES
-    for tier in tiers:
-        if tier.lot == lot and tier.name is name:
-            found |= tier.strokes
-    return found
 
 
 def _suspects(closure: Closure, narrowed: Sequence[Narrowed]) -> tuple[str, ...]:

@@ -111,6 +111,15 @@ class Holdings(Protocol):
         """The bounds of some places together; places that hold none of the discs add nothing."""
 
 
+def places_by_code(containers: Iterable[ContainerBound]) -> dict[str, set[str]]:
+    """For each code that names a container, what one stands in, or who gets one: the containers meant by it."""
+    found: dict[str, set[str]] = {}
+    for held in containers:
+        for code in (held.code, held.consignee, *held.parents):
+            found.setdefault(code, set()).add(held.code)
+    return found
+
+
 def places_in(containers: Iterable[ContainerBound], codes: Iterable[str]) -> set[str]:
     """The containers that are, or stand in, or go to one of the codes."""
     wanted = set(codes)

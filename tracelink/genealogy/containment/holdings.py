@@ -14,8 +14,9 @@ from tracelink.genealogy.containment.held import (
     GroupBound,
     Holdings,
     PlaceTotal,
-    places_in,
+    places_by_code,
 )
+from tracelink.genealogy.containment.place_index import PlaceIndex
 from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.conflict import sentences_on
@@ -54,11 +55,22 @@ class LotHoldings:
         """The places that hold discs of the lot now."""
         return frozenset(self.history.at)
 
+    @property
+    def is_plain(self) -> bool:
+        """True if places that none of its discs was ever in hold none of them, for certain."""
+        return self.examined and not self.conflicts and not self.loose and not self.unsaid
+
+    def ever(self) -> set[str]:
+        """The places that held discs of the lot at any time."""
+        moves = [passage.movement for passage in self.history.passages]
+        return {*self.history.at, *(move.source for move in moves), *(move.target for move in moves)}
+
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
         wanted = frozenset(places)
         at = self.history.at
-        quick = self.pools.of(at[place] for place in wanted if place in at)
+        lumps = [at[place] for place in wanted if place in at]
+        quick = self.pools.of_one(lumps[0]) if len(lumps) == 1 else self.pools.of(lumps)
         if self.loose:
             # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now.
             quick = replace(quick, least=max(0, quick.least - self.loose), chance=None, tight=False)
@@ -68,6 +80,8 @@ class LotHoldings:
             quick = replace(quick, least=0, most=there, chance=None, tight=False)
         # Movements that cannot all be true leave no assignment to bound: what the counts of each pool allow is all
         # that can be said, and it is not claimed to be the last word.
+        if self.is_plain and quick.tight:
+            return quick
         if quick.tight or self.conflicts:
             return replace(quick, tight=quick.tight and not self.conflicts and self.examined)
         least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
@@ -140,11 +154,16 @@ class StrokeHoldings:
     """The lots in question."""
     unclaimed: set[str] = field(default_factory=set)
     """Places whose content is not known any more, such as a carton that was found open."""
+    _index: PlaceIndex = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        plain = {lot: held.ever() for lot, held in self.lots.items() if held.is_plain}
+        always = [lot for lot in self.lots if lot not in plain]
+        object.__setattr__(self, "_index", PlaceIndex(plain, always, self.lots))
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
-        wanted = frozenset(places)
-        return together(self.of_lot(lot, wanted) for lot in self.lots)
+        return together(self.of_lot(lot, within) for lot, within in self._index.within(places))
 
     @property
     def histories(self) -> dict[str, History]:
@@ -188,19 +207,21 @@ def groups_of(
     # Each group is asked as one set of places. Bounds of its cartons do not add up: one suspect disc among 20 in two
     # cartons of 10 gives each of them 0 to 1, and both together exactly 1.
     held = list(containers)
+    by_code = places_by_code(held)
     outer = dict.fromkeys(parent for one in held for parent in one.parents)
-    members = {(whereabouts.kind(code), code): places_in(held, [code]) for code in outer}
+    members = {(whereabouts.kind(code), code): by_code[code] for code in outer}
     for kind in BEYOND:
         for one in held:
             name = one.consignee if kind == "consignee" else whereabouts.bound_for(one, kind)
             if name:
                 members.setdefault((kind, name), set()).add(one.code)
+    still_here = {one.code for one in held if not one.shipped}
     return [
         GroupBound(
             kind,
             code,
             holdings.bound(places),
-            shipped=all(one.shipped for one in held if one.code in places),
+            shipped=places.isdisjoint(still_here),
             places=tuple(sorted(places)),
         )
         for (kind, code), places in members.items()

@@ -127,8 +127,8 @@ def _choices(axis: Axis, open_: StrokeSet, shape: Shape, kept: Sequence[Fetchabl
 
 def _on(axis: Axis, kept: FetchableDiscs) -> Iterator[tuple[StrokeSet, int]]:
     """Positions of kept discs on an axis, with position minus stroke."""
-    for stretch in axis.stretches:
-        if stretch.lot == kept.lot and (met := stretch.strokes & kept.strokes):
+    for stretch in axis.of_lot(kept.lot):
+        if met := stretch.strokes & kept.strokes:
             yield met.shifted(stretch.shift), stretch.shift
 
 

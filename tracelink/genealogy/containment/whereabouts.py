@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tracelink.genealogy.containment.held import ContainerBound
 from tracelink.genealogy.flow.pool_bounds import Bound
-from tracelink.genealogy.model.facts import ContainerFact
+from tracelink.genealogy.model.facts import ContainerFact, ShipmentFact
 from tracelink.genealogy.model.records import Records
 from tracelink.ledger.closed_sets import CartonStatus, ShipmentStatus
 
@@ -34,6 +34,7 @@ class Whereabouts:
         self._records = records
         self._standings: dict[str, ContainerPlace] = {}
         self._facts: dict[str, ContainerFact | None] = {}
+        self._shipments: dict[tuple[str, ...], ShipmentFact | None] = {}
         self.gaps: list[str] = []
         """Sentences on containers that no record describes, or that stand in two places at once."""
 
@@ -73,11 +74,17 @@ class Whereabouts:
 
     def bound_for(self, held: ContainerBound, kind: str) -> str:
         """The order or the country that a container's shipment is for; empty if it is in none."""
-        for code in reversed((held.code, *held.parents)):
-            shipment = self._records.shipment(code)
-            if shipment is not None:
-                return shipment.order if kind == "order" else shipment.country
-        return ""
+        shipment = self._outermost(held.parents) or self._records.shipment(held.code)
+        if shipment is None:
+            return ""
+        return shipment.order if kind == "order" else shipment.country
+
+    def _outermost(self, parents: tuple[str, ...]) -> ShipmentFact | None:
+        # Cartons of one pallet have the same parents: a wide scope asks the same shipments thousands of times.
+        if parents not in self._shipments:
+            found = (self._records.shipment(code) for code in reversed(parents))
+            self._shipments[parents] = next((one for one in found if one is not None), None)
+        return self._shipments[parents]
 
     def kind(self, code: str) -> str:
         """What a container's parent is."""

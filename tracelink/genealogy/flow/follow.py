@@ -84,7 +84,10 @@ class _Follower:
         taken = NOTHING
         for way in ways:
             here = self._history.at.get(way.source, NOTHING)
-            went, left = self._take(replace(move, quantity=way.quantity, source=way.source), here)
+            # Most movements go one way, as they were recorded.
+            is_whole = way.quantity == move.quantity and way.source == move.source
+            one = move if is_whole else replace(move, quantity=way.quantity, source=way.source)
+            went, left = self._take(one, here)
             self._put(way.source, left)
             self._put(way.target, self._history.at.get(way.target, NOTHING) + went)
             taken += went

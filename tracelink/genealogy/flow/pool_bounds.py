@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from math import comb, prod
 
 from tracelink.genealogy.flow.pools import History, PoolShare
-from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +52,21 @@ class LotBounds:
         self._history = history
         self._proven = proven
         self._suspect = proven | possible
+        self._derived = [number for number, pool in enumerate(history.pools) if pool.made_of is not None]
+        self._of_one: dict[tuple[int, int], Bound] = {}
         self._ranges: list[tuple[int, int]] = []
         for number in range(len(history.pools)):
             # A derived pool comes after those it was made of, so their ranges are there already.
             self._ranges.append(self._range_of(number))
+
+    def of_one(self, lump: PoolShare) -> Bound:
+        """The bounds of one lump. Cartons filled from one stack are alike, so theirs are worked out once."""
+        if lump.exact or len(lump.shares) != 1:
+            return self.of([lump])
+        (share,) = lump.shares.items()
+        if share not in self._of_one:
+            self._of_one[share] = self.of([lump])
+        return self._of_one[share]
 
     def of(self, lumps: Iterable[PoolShare]) -> Bound:
         """The bounds of several lumps together; no disc may be in two of them."""
@@ -73,14 +84,15 @@ class LotBounds:
 
     def _spread(self, lumps: Iterable[PoolShare]) -> tuple[StrokeSet, dict[int, int]]:
         """Sum the lumps; a derived pool that is here whole is again what it was made of."""
-        total = PoolShare()
+        exact, shares = NO_STROKES, dict[int, int]()
         for lump in lumps:
-            total += lump
-        exact, shares = total.exact, dict(total.shares)
-        for number in range(len(self._history.pools) - 1, -1, -1):
+            exact |= lump.exact
+            for number, count in lump.shares.items():
+                shares[number] = shares.get(number, 0) + count
+        # A derived pool comes after those it was made of, so what one is parted into is looked at later.
+        for number in reversed(self._derived) if shares else ():
             pool = self._history.pools[number]
-            whole = shares.get(number) == pool.count and not pool.pinned
-            if whole and pool.made_of is not None:
+            if pool.made_of is not None and shares.get(number) == pool.count and not pool.pinned:
                 del shares[number]
                 exact |= pool.made_of.exact
                 for inner, count in pool.made_of.shares.items():
@@ -119,7 +131,8 @@ class LotBounds:
             pool = self._history.pools[number]
             if not self._is_clean(number):
                 return None
-            none *= chance_of_none(pool.count, len(pool.strokes & self._suspect), taken)
+            # Of a clean pool both ends of its range are the suspects in it.
+            none *= chance_of_none(pool.count, self._ranges[number][1], taken)
         return 1.0 - none
 
 

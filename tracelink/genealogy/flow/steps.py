@@ -76,9 +76,9 @@ class _Steps:
 
     def __init__(self, records: Records, lot: str, movements: Sequence[MovementFact]) -> None:
         self._movements = movements
-        self._segments = records.segments_of(lot)
         loose = any(move.source == DiscPlace.CUSTOMERS for move in movements)
         self._senders = dict(senders_of(records, movements)) if loose else {}
+        self._segments = records.segments_of(lot) if loose else ()
         self._read = {fact.seq: fact for fact in records.returns_of(lot)} if loose else {}
         self._doubted = dict(doubted(movements))
 

@@ -44,6 +44,10 @@ def ways_of(movements: Iterable[MovementFact]) -> Iterator[tuple[MovementFact, t
     Args:
         movements: of one lot, in order.
     """
+    movements = list(movements)
+    if all(move.sense != MovementSense.TAKEN_BACK for move in movements):
+        yield from ((move, _stayed(move, move.quantity)) for move in movements)
+        return
     parted: list[_Parted] = []
     by_ends: dict[tuple[str, str], list[_Parted]] = {}
     for move in movements:
@@ -54,8 +58,11 @@ def ways_of(movements: Iterable[MovementFact]) -> Iterator[tuple[MovementFact, t
             by_ends.setdefault((move.source, move.target), []).append(one)
         parted.append(one)
     for one in parted:
-        stayed = MovementWay(one.stayed, one.movement.source, one.movement.target)
-        yield one.movement, (*((stayed,) if one.stayed else ()), *one.back)
+        yield one.movement, (*_stayed(one.movement, one.stayed), *one.back)
+
+
+def _stayed(move: MovementFact, quantity: int) -> tuple[MovementWay, ...]:
+    return (MovementWay(quantity, move.source, move.target),) if quantity else ()
 
 
 def _take_back(one: _Parted, earlier: list[_Parted]) -> None:

@@ -7,11 +7,14 @@ number of spans, never with the number of strokes.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tracelink.errors import UsageError
+
+_FEW = 8
+"""Spans that are looked at one after the other rather than halved."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -158,8 +161,16 @@ def _normalised(spans: Iterable[Span]) -> Iterator[Span]:
         yield held
 
 
+def _reaching(spans: tuple[Span, ...], stroke: int) -> int:
+    """The number of the first span that ends at a stroke or later; a few are cheaper to pass one by one."""
+    return bisect_left(spans, stroke, key=lambda span: span.last) if len(spans) > _FEW else 0
+
+
 def _common(left: tuple[Span, ...], right: tuple[Span, ...]) -> Iterator[Span]:
-    i = j = 0
+    if not left or not right:
+        return
+    # One lot's strokes against the life of a press: the spans far before and far behind are thousands.
+    i, j = _reaching(left, right[0].first), _reaching(right, left[0].first)
     while i < len(left) and j < len(right):
         a, b = left[i], right[j]
         first, last = max(a.first, b.first), min(a.last, b.last)
@@ -172,7 +183,7 @@ def _common(left: tuple[Span, ...], right: tuple[Span, ...]) -> Iterator[Span]:
 
 
 def _remaining(left: tuple[Span, ...], right: tuple[Span, ...]) -> Iterator[Span]:
-    j = 0
+    j = _reaching(right, left[0].first)
     for span in left:
         first = span.first
         while j < len(right) and right[j].last < first:

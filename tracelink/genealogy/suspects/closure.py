@@ -6,14 +6,14 @@ found in one lot therefore speaks about the other.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 
 from tracelink.genealogy.flow.follow import history_of, pressed_of
 from tracelink.genealogy.model.cause_kinds import TOOL_KINDS, USED_KINDS, node_of
 from tracelink.genealogy.model.facts import STAMPER, SegmentFact
 from tracelink.genealogy.model.records import Records
-from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
+from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.genealogy.suspects.carry_over import NO_HOPPER, Hoppers, carried_over
 
 _ONE_THING = TOOL_KINDS | {"press", "lot"}
@@ -51,21 +51,29 @@ class Axis:
     """Along the axis."""
     ordered: bool
     """True if neighbours on the axis were made one after the other by one thing."""
+    _by_lot: dict[str, list[Stretch]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        by_lot: dict[str, list[Stretch]] = {}
+        for stretch in self.stretches:
+            by_lot.setdefault(stretch.lot, []).append(stretch)
+        object.__setattr__(self, "_by_lot", by_lot)
 
     @property
     def positions(self) -> StrokeSet:
         """Every position that belongs to a known disc."""
-        found = NO_STROKES
-        for stretch in self.stretches:
-            found |= stretch.positions
-        return found
+        return StrokeSet.of(*(span for stretch in self.stretches for span in stretch.positions.spans))
 
     def position(self, lot: str, stroke: int) -> int | None:
         """Where a disc lies on the axis; None if the thing did not make it."""
-        for stretch in self.stretches:
-            if stretch.lot == lot and stroke in stretch.strokes:
+        for stretch in self.of_lot(lot):
+            if stroke in stretch.strokes:
                 return stroke + stretch.shift
         return None
+
+    def of_lot(self, lot: str) -> Sequence[Stretch]:
+        """The stretches of one lot, along the axis."""
+        return self._by_lot.get(lot, ())
 
     def lots(self, positions: StrokeSet) -> Iterator[tuple[str, StrokeSet]]:
         """The strokes of lots that lie at some positions, one pair per stretch that has any."""

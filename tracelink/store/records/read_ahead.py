@@ -73,6 +73,13 @@ class LookAhead:
             self.read([code])
         return self._containers[code]
 
+    def is_no_shipment(self, code: str) -> bool:
+        """Return whether the code was read ahead and is of something else, or of nothing."""
+        if code not in self._containers:
+            return False
+        fact = self._containers[code]
+        return fact is None or fact.kind != "shipment"
+
     def parents_of(self, code: str) -> list[NestFact]:
         """Where a carton or pallet is and was nested, in the order it went in."""
         if code not in self._parents:

@@ -121,6 +121,7 @@ class SqlRecords:
         found = journal.head(conn)
         self._head = (found.seq, found.hash)
         self._ahead = LookAhead(conn)
+        self._shipments: dict[str, ShipmentFact | None] = {}
 
     def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
         return sqlite_reads.rows(self._conn, query, {"code": code, **more})
@@ -220,7 +221,11 @@ class SqlRecords:
 
     def shipment(self, code: str) -> ShipmentFact | None:
         """The shipment of that code."""
-        return next((ShipmentFact(*row) for row in self._all(_SHIPMENT, code)), None)
+        if code not in self._shipments:
+            # What was read ahead says what a code is: most that are asked about are cartons and spindles.
+            rows = [] if self._ahead.is_no_shipment(code) else self._all(_SHIPMENT, code)
+            self._shipments[code] = next((ShipmentFact(*row) for row in rows), None)
+        return self._shipments[code]
 
     def station_area(self, code: str) -> str | None:
         """What kind of station this is, such as press or line; None if it is not a station."""
