@@ -4,6 +4,7 @@ import ast
 from pathlib import Path
 
 import pytest
+from support_source import nodes_of
 
 import tracelink
 from tracelink.ledger import closed_sets
@@ -35,7 +36,7 @@ def test_a_table_takes_what_its_set_holds(name):
 def compared_to_literals(source, words):
     """Lines of a source that compare `.status`, `.decision` or a place with a text that is in one of the sets."""
     lines = []
-    for node in ast.walk(ast.parse(source)):
+    for node in nodes_of(source):
         if not isinstance(node, ast.Compare):
             continue
         sides = [node.left, *node.comparators]

@@ -9,6 +9,7 @@ from typing import ClassVar, get_args, get_origin, get_type_hints
 
 import pytest
 from support_each import each
+from support_source import nodes_of
 
 from tracelink.ledger.export_rule import BundleTable, ExportRule, NoEvent, On, Taken, Things, on
 from tracelink.ledger.kinds.registry import KINDS
@@ -137,9 +138,7 @@ OWN_NAMES = {PACKAGE / "ledger" / "finding_codes.py", PACKAGE / "ledger" / "plan
 
 
 def names_of_kinds(module: Path) -> list[str]:
-    texts = (
-        node for node in ast.walk(ast.parse(module.read_text("utf-8"))) if isinstance(node, ast.Constant)
-    )
+    texts = (node for node in nodes_of(module.read_text("utf-8")) if isinstance(node, ast.Constant))
     return [
         f"{module.relative_to(PACKAGE)}:{node.lineno} {node.value}" for node in texts if node.value in KINDS
     ]

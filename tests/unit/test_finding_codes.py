@@ -5,6 +5,7 @@ import json
 from pathlib import Path
 
 from click.testing import CliRunner
+from support_source import nodes_of
 
 import tracelink
 from tracelink import errors
@@ -21,7 +22,7 @@ def names_used(source):
     """The members of FindingCode that a source names."""
     return {
         node.attr
-        for node in ast.walk(ast.parse(source))
+        for node in nodes_of(source)
         if isinstance(node, ast.Attribute)
         and isinstance(node.value, ast.Name)
         and node.value.id == "FindingCode"
@@ -31,7 +32,7 @@ def names_used(source):
 def literals_given(source):
     """Codes that a source writes out where a member belongs: `Refused("...")`, `Finding("...")`, `finding="..."`."""
     found = []
-    for node in ast.walk(ast.parse(source)):
+    for node in nodes_of(source):
         if isinstance(node, ast.Call):
             callee = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
             first = node.args[:1] if callee in {"Refused", "Finding"} else []

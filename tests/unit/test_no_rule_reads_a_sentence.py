@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
+from support_source import nodes_of
 
 import tracelink
 
@@ -28,10 +29,10 @@ SQL = re.compile(
 )
 
 
-def speakers(tree):
+def speakers(nodes):
     """The names that hold an error, a finding or a fault in this source."""
     names = set(SPEAKERS)
-    for node in ast.walk(tree):
+    for node in nodes:
         if isinstance(node, ast.ExceptHandler) and node.name:
             names.add(node.name)
         over = getattr(getattr(node, "iter", None), "attr", None)
@@ -78,9 +79,9 @@ def reads(node, names):
 
 def readings(source):
     """The lines at which a source reads a sentence."""
-    tree = ast.parse(source)
-    names = speakers(tree)
-    return sorted({node.lineno for node in ast.walk(tree) if reads(node, names)})
+    nodes = nodes_of(source)
+    names = speakers(nodes)
+    return sorted({node.lineno for node in nodes if reads(node, names)})
 
 
 @pytest.mark.parametrize(

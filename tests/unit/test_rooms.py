@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from support_source import nodes_of
 
 import tracelink
 
@@ -28,9 +29,9 @@ def modules(room):
     return sorted((PACKAGE / room).rglob("*.py"))
 
 
-def imported(tree):
+def imported(nodes):
     """Every module that a source imports, wherever in it."""
-    for node in ast.walk(tree):
+    for node in nodes:
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -39,14 +40,13 @@ def imported(tree):
             yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
-@cache
-def tree_of(path):
-    return ast.parse(path.read_text(encoding="utf-8"))
+def nodes_in(path):
+    return nodes_of(path.read_text(encoding="utf-8"))
 
 
 @cache
 def imports_of(path):
-    return tuple(imported(tree_of(path)))
+    return tuple(imported(nodes_in(path)))
 
 
 def forbidden(name):
@@ -62,7 +62,7 @@ def test_the_rooms_are_all_there():
 
 def test_the_checker_sees_what_it_must():
     source = "import os.path\ndef f():\n    from tracelink.store import journal\n    import time as t\n"
-    assert [name for name in imported(ast.parse(source)) if forbidden(name)] == [
+    assert [name for name in imported(nodes_of(source)) if forbidden(name)] == [
         "os.path", "tracelink.store", "tracelink.store.journal", "time",
     ]  # fmt: skip
     assert forbidden("tracelink.store.stations.answers")
@@ -72,12 +72,12 @@ def test_the_checker_sees_what_it_must():
 
 @pytest.mark.parametrize("room", BUILT)
 def test_a_pure_room_imports_nothing_of_the_outside(room):
-    sources = {path: tree_of(path) for path in modules(room)}
+    sources = {path: nodes_in(path) for path in modules(room)}
     found = [
-        (path.name, name) for path, tree in sources.items() for name in imported(tree) if forbidden(name)
+        (path.name, name) for path, nodes in sources.items() for name in imported(nodes) if forbidden(name)
     ]
     assert found == []
-    foreign = {name.split(".")[0] for tree in sources.values() for name in imported(tree)} - {
+    foreign = {name.split(".")[0] for nodes in sources.values() for name in imported(nodes)} - {
         "tracelink",
         *sys.stdlib_module_names,
     }
@@ -88,7 +88,7 @@ def test_a_pure_room_imports_nothing_of_the_outside(room):
 def test_a_pure_room_asks_no_clock_and_opens_no_file(room):
     clocks = {"now", "utcnow", "today", "localtime"}
     for path in modules(room):
-        for node in ast.walk(tree_of(path)):
+        for node in nodes_in(path):
             if isinstance(node, ast.Attribute):
                 assert node.attr not in clocks, f"{path.name}:{node.lineno}"
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
@@ -99,8 +99,10 @@ def test_what_is_slow_to_import_is_imported_where_it_is_used_and_not_before():
     """biip costs a tenth of a second at every start, scipy several."""
     for room in BUILT:
         for path in modules(room):
-            at_top = [node for node in tree_of(path).body if isinstance(node, ast.Import | ast.ImportFrom)]
-            names = [name for node in at_top for name in imported(node)]
+            at_top = [
+                node for node in nodes_in(path)[0].body if isinstance(node, ast.Import | ast.ImportFrom)
+            ]
+            names = [*imported(at_top)]
             assert not any(name.split(".")[0] in {"biip", "scipy"} for name in names), path.name
 
 
@@ -315,7 +317,7 @@ def test_what_only_tests_call_stands_with_the_tests():
     alone = {
         node.name
         for path in sources
-        for node in ast.walk(tree_of(path))
+        for node in nodes_in(path)
         if isinstance(node, ast.FunctionDef | ast.ClassDef)
         and words[node.name] == 1
         and not node.name.startswith("__")
@@ -334,7 +336,7 @@ WORK_AREAS = {
 def command_modules():
     """The modules that are called as a command in them is."""
     for path in modules("cli"):
-        for node in ast.walk(tree_of(path)):
+        for node in nodes_in(path):
             if isinstance(node, ast.FunctionDef) and node.name.strip("_") == path.stem.strip("_"):
                 written = [ast.unparse(each) for each in node.decorator_list]
                 if any(".command(" in each or ".group(" in each for each in written):
@@ -356,7 +358,7 @@ def test_no_two_rooms_have_a_module_of_one_name():
 def test_a_name_of_a_class_stands_for_one_thing():
     places = {}
     for path in modules("."):
-        for node in ast.walk(tree_of(path)):
+        for node in nodes_in(path):
             if isinstance(node, ast.ClassDef):
                 places.setdefault(node.name, []).append(path.relative_to(PACKAGE).as_posix())
     assert len(places) > 300

@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
+from support_source import nodes_of
 
 import tracelink
 
@@ -17,9 +18,9 @@ WORDS = re.compile(r"[A-Za-z].* | .*[A-Za-z]", re.DOTALL)
 """A space beside a letter; a separator such as ", " is none."""
 
 
-def of_the_reader(tree):
+def of_the_reader(nodes):
     """The nodes that no operator sees: docstrings, what an assert says, and patterns."""
-    for node in ast.walk(tree):
+    for node in nodes:
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             yield node.value
         elif isinstance(node, ast.Assert) and node.msg is not None:
@@ -30,12 +31,12 @@ def of_the_reader(tree):
 
 def literals(source):
     """The lines of a source with a text of more than one word."""
-    tree = ast.parse(source)
-    passed = {id(node) for node in of_the_reader(tree)}
+    nodes = nodes_of(source)
+    passed = {id(node) for node in of_the_reader(nodes)}
     return sorted(
         {
             node.lineno
-            for node in ast.walk(tree)
+            for node in nodes
             if isinstance(node, ast.Constant)
             and isinstance(node.value, str)
             and id(node) not in passed
@@ -95,7 +96,7 @@ def test_sentences_judge_nothing():
     found = [
         (path.name, node.module)
         for path in SENTENCES.glob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes_of(path.read_text(encoding="utf-8"))
         if isinstance(node, ast.ImportFrom) and node.module is not None
         if re.match(rf"tracelink\.station\.({areas})\b", node.module) and not allowed.search(node.module)
     ]

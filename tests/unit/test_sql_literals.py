@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
+from support_source import nodes_of
 
 import tracelink
 from tracelink.ledger.closed_sets import (
@@ -74,7 +75,7 @@ def strangers(sql):
 
 
 def texts(source):
-    for node in ast.walk(ast.parse(source)):
+    for node in nodes_of(source):
         if isinstance(node, ast.Constant) and isinstance(node.value, str):
             yield node.value
 
