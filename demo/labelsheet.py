@@ -4,6 +4,7 @@ from pathlib import Path
 
 from clockwork import local_time
 from plantdata import BLUE, BRASS, COMET, MILLS, PLANT, badge
+from reasons import EDGE_CHIP
 from stock import Pallet, Plant
 
 from tracelink.printing.label import write_label
@@ -45,6 +46,10 @@ def _labels(plant: Plant) -> dict[str, tuple[str, dict[str, str]]]:
         "pallet": ("pallet-label", _pallet(pallet)),
         "spindle-card": ("spindle-card", {"code": plant.onset_spindle}),
         "badge": ("badge", {"code": badge("June"), "name": "June", "work": "Quality lead"}),
+        "reason": (
+            "reason-row",
+            {"code": EDGE_CHIP.code, "text": EDGE_CHIP.text, "acts": ", ".join(EDGE_CHIP.acts)},
+        ),
         "act-close": ("act-card", {"act": "CLOSE", "meaning": "Close the open carton"}),
         "tool-tag": (
             "tool-tag",

@@ -5,6 +5,7 @@ from incidents import LEFT_BEHIND, PACKING_PLAN, SUPERSEDED
 from labroom import MINUTE
 from plantdata import BLUE, PRODUCTS, Product
 from pressroom import STACK
+from reasons import END_OF_SHIFT
 from stock import PHASE_2_DAY, Carton, Plant, Spindle
 from unitwork import UnitWork
 
@@ -110,7 +111,7 @@ class Line:
             units += 1
         self.station.scan(raw_act("CLOSE"))
         if units < self.plant.carton_size(product):
-            self.station.scan('"no more to pack today')
+            self.station.scan(END_OF_SHIFT.scan)
         lots = frozenset(spindle.lot for spindle in taken)
         suspect = any(spindle.suspect for spindle in taken)
         return Carton(sscc, product, units, lots, suspect, sscc == self.plant.held_carton)

@@ -21,6 +21,7 @@ from plantdata import (
     station_code,
 )
 from pressroom import DISC_G, HOPPER_DISCS, REST_MINUTES
+from reasons import reason_tables
 
 Tables = list[dict[str, Any]]
 
@@ -51,6 +52,7 @@ def plant_file(scale: Scale) -> dict[str, Any]:
             {"code": SPARE_LINE, "area": "line", "name": "Packing line 3"},
             {"code": SPARE_GATE, "area": "dock", "name": "Dock, gate 3"},
         ],
+        "reason": reason_tables(),
         "item": [
             {"code": product.item(place), "name": name, "gtin": product.gtin, "status": "current"}
             for product in PRODUCTS

@@ -36,6 +36,8 @@ MADE = (
     "scope.json",
     "genealogy.svg",
     "genealogy.html",
+    "labels/cards-line.pdf",
+    "labels/cards-dock.pdf",
 )
 FINDINGS = 1
 BEFORE_THE_FIRST_DAY = local_time(-58 * 3600)
@@ -140,6 +142,10 @@ def play(out: Path, scale: float) -> None:
         ("genealogy.svg", "the family tree of one lot, from the lacquers to the shipments"),
         ("genealogy.html", "the same lot as a page"),
         ("labels/", "label pictures; read one with: runout label read labels/sleeve.png"),
+        (
+            "labels/cards-line.pdf",
+            "the card of a packing line: its actions, and the reasons that are scanned",
+        ),
         (LEDGER, f"the ledger: cd {out} and try runout trace, contain, findings, hold"),
     ):
         print(f"  {out / name}: {what}")
@@ -150,8 +156,14 @@ def _logs(out: Path, phase: int) -> list[str]:
 
 
 def _run_the_plant(teller: Teller, out: Path) -> None:
-    teller.chapter("The plant runs", "Every scan goes through the very same path as a live one.")
+    teller.chapter(
+        "The plant runs",
+        "Every scan goes through the very same path as a live one. Cards with the actions of a station and the reasons of",
+        "the plant hang there: whoever rejects a disc scans why.",
+    )
     teller.run("init", "--plant", "plant.toml", "--at", BEFORE_THE_FIRST_DAY)
+    for area in ("line", "dock"):
+        teller.run("label", "acts", area, f"labels/cards-{area}.pdf", "--reasons")
     teller.run("replay", *_logs(out, 1), allowed=(FINDINGS,))
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from clockwork import day_start
 from plantdata import DOGWOOD, FIR, HERON, LEDGER, MILLS, MOTH, SPARE_GATE, badge, badge_scan, code
+from reasons import DELIVERED_TWICE, ORDERED_ALONE, SEALED, SPLIT
 from stock import PHASE_2_DAY, Carton, Pallet, Plant
 from writer import write_log
 
@@ -98,7 +99,7 @@ def _shipping(order: str, pallet: Pallet, carton: Carton) -> list[str]:
 def _part(order: str, pallet: Pallet, carton: Carton) -> list[str]:
     """One carton is taken off an accepted pallet, which is accepted anew without it."""
     whole, label = raw_sscc(pallet.sscc), raw_sscc(carton.sscc)
-    opened = [raw_act("REOPEN"), whole, '"one carton ordered', raw_act("UNSTACK"), label, '"ordered alone']
+    opened = [raw_act("REOPEN"), whole, ORDERED_ALONE.scan, raw_act("UNSTACK"), label, ORDERED_ALONE.scan]
     closed = [raw_act("CLOSE"), raw_act("ACCEPT"), whole]
     return [
         *opened,
@@ -135,10 +136,10 @@ def _returns(back: _Back) -> list[str]:
 
     matrix = f'"{MILLS.matrix(1, "A")}'
     return [
-        *(raw_act("RETURN"), raw_sscc(back.carton), '"delivered twice', *map(sleeve, back.numbers)),
+        *(raw_act("RETURN"), raw_sscc(back.carton), DELIVERED_TWICE.scan, *map(sleeve, back.numbers)),
         *(raw_act("RETURNNOMARK"), matrix, "#1", sleeve(back.loose)),
-        *(badge_scan("June"), raw_act("RESTOCK"), raw_sscc(back.carton), '"sealed as it left'),
-        *(raw_act("DESTROY"), "#2", '"split in the post', badge_scan("Kofi")),
+        *(badge_scan("June"), raw_act("RESTOCK"), raw_sscc(back.carton), SEALED.scan),
+        *(raw_act("DESTROY"), "#2", SPLIT.scan, badge_scan("Kofi")),
         # The sleeve that was destroyed a minute ago is held before the reader again.
         sleeve(back.loose),
     ]

@@ -16,6 +16,7 @@ from plantdata import (
     STUCK_ORDER,
     badge,
 )
+from reasons import REASONS
 from stock import Incident, Pallet, Plant
 from writer import PHASES, file_name, phase_of
 
@@ -32,6 +33,7 @@ def story_of(plant: Plant, pictures: dict[str, str]) -> dict[str, Any]:
         "scale": plant.scale.factor,
         "seed": plant.seed,
         "stations": {name: station.code for name, station in plant.stations.items()},
+        "reasons": {each.text: each.code for each in REASONS},
         "people": {"quality_lead": badge("June"), "second_person": badge("Kofi")},
         "products": {product.gtin: product.title for product in PRODUCTS},
         "lots": {

@@ -13,6 +13,7 @@ from incidents import (
     Mishap,
 )
 from plantdata import Product
+from reasons import LOOKS_WRONG
 from stock import Plant, Spindle
 
 from tracelink.identity.checkdigit import gs1_check_digit
@@ -124,7 +125,7 @@ class UnitWork:
         self._reject(1)
 
     def _reject(self, piece: int) -> None:
-        self.station.scan(raw_act("REJECT"), '"looks wrong')
+        self.station.scan(raw_act("REJECT"), LOOKS_WRONG.scan)
         self._take(piece)
 
     def _no_read(self, what: str) -> None:

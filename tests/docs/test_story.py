@@ -1,5 +1,6 @@
 """The story of the demo leaves what it says, and stops what it tells."""
 
+import json
 import re
 import sqlite3
 
@@ -10,6 +11,23 @@ def test_the_story_leaves_its_pages(demo):
     scope = (demo / "scope.html").read_text(encoding="utf-8")
     assert "The records were loaded later: " in scope
     assert re.search(r"Recorded before they happened</dt>\s*<dd[^>]*>0<", scope)
+
+
+def test_reasons_are_scanned_from_cards_that_the_demo_prints(demo):
+    with sqlite3.connect(demo / "runout.db") as conn:
+        cards = dict(conn.execute("SELECT code, text FROM reason").fetchall())
+        why = "SELECT canonical FROM journal WHERE kind = ? ORDER BY seq"
+        rejects = [json.loads(row)["reason"] for (row,) in conn.execute(why, ("disc-rejected",))]
+        returns = [json.loads(row)["reason"] for (row,) in conn.execute(why, ("carton-returned",))]
+    assert len(cards) == 8
+    looks, twice = (
+        f"{text} ({code})" for code, text in cards.items() if text in ("Looks wrong", "Delivered twice")
+    )
+    assert rejects
+    assert set(rejects) == {looks}
+    assert returns == [twice]
+    for area in ("line", "dock"):
+        assert (demo / f"labels/cards-{area}.pdf").stat().st_size > 5000
 
 
 def test_what_comes_after_the_ten_days_is_as_the_story_tells_it(demo):

@@ -269,7 +269,7 @@ def test_no_stamper_lives_longer_than_sources_say(played):
 
 
 @pytest.mark.parametrize(
-    "name", ["disc-1-of-set", "sleeve", "sleeve-wrong", "spindle-card", "act-close", "pallet"]
+    "name", ["disc-1-of-set", "sleeve", "sleeve-wrong", "spindle-card", "act-close", "pallet", "reason"]
 )
 def test_label_pictures_say_what_the_story_needs(played, name):
     story = played.story
@@ -283,6 +283,7 @@ def test_label_pictures_say_what_the_story_needs(played, name):
         "sleeve-wrong": raw_sleeve(wrong["found"]),
         "spindle-card": raw_plant(story["bad_stamper"]["onset_spindle"]),
         "act-close": raw_act("CLOSE"),
+        "reason": raw_plant(story["reasons"]["Edge chip"]),
         "pallet": raw_sscc(story["affected"]["shipped"][0]["pallet"]),
     }
     assert read_image(played.out / story["pictures"][name]) == [says[name]]
