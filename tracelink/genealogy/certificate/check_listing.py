@@ -15,8 +15,8 @@ from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.bound_check import BoundCheck, BoundKey, CheckVerdict
 from tracelink.genealogy.certificate.check_lot import LotRecord
 from tracelink.genealogy.certificate.write_certificate import claims_of
+from tracelink.genealogy.containment.group_totals import groups_of, places_of
 from tracelink.genealogy.containment.held import BACK_LOOSE, ContainerBound
-from tracelink.genealogy.containment.holdings import groups_of, places_of
 from tracelink.genealogy.containment.scope import places_of_codes
 from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.network import counted

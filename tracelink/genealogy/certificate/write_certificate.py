@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from tracelink.genealogy.containment.direct import PlaceHoldings
+from tracelink.genealogy.containment.group_totals import place_name
 from tracelink.genealogy.containment.held import (
     BACK_LOOSE,
     TOTAL,
@@ -23,7 +24,7 @@ from tracelink.genealogy.containment.held import (
     GroupBound,
     PlaceTotal,
 )
-from tracelink.genealogy.containment.holdings import LotHoldings, StrokeHoldings, place_name
+from tracelink.genealogy.containment.holdings import LotHoldings, StrokeHoldings
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.flow.exact import LEAST, MOST, Side
 from tracelink.genealogy.flow.network import Network, counted

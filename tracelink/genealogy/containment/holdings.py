@@ -1,23 +1,12 @@
-"""How many of the discs in question are in each place, container, group of containers and kind of place."""
+"""How many of the discs in question are in a place, or in several together."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 
-from tracelink.genealogy.containment.held import (
-    BACK_LOOSE,
-    BEYOND,
-    TOTAL,
-    UNACCOUNTED,
-    ContainerBound,
-    GroupBound,
-    Holdings,
-    PlaceTotal,
-    places_by_code,
-)
 from tracelink.genealogy.containment.place_index import PlaceIndex
-from tracelink.genealogy.containment.whereabouts import Whereabouts
 from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.conflict import sentences_on
 from tracelink.genealogy.flow.exact import LEAST, MOST, LotExact
@@ -50,6 +39,7 @@ class LotHoldings:
     """Samples of which nobody said where they were taken from, though they may be from several places."""
     examined: bool = True
     """False if there was no time to find out whether the movements can all be true: then no bound is called exact."""
+    _asked: dict[frozenset[str], Bound] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def places(self) -> frozenset[str]:
         """The places that hold discs of the lot now."""
@@ -67,10 +57,24 @@ class LotHoldings:
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
+        # A pallet, its shipment and the order it is for often hold the same cartons of a lot.
         wanted = frozenset(places)
+        if wanted not in self._asked:
+            self._asked[wanted] = self._bound(wanted)
+        return self._asked[wanted]
+
+    def of_place(self, place: str) -> Bound:
+        """The bounds of one place."""
+        lump = self.history.at.get(place)
+        if lump is not None and self.is_plain:
+            quick = self.pools.of_one(lump)
+            if quick.tight:
+                return quick
+        return self.bound([place])
+
+    def _bound(self, wanted: frozenset[str]) -> Bound:
         at = self.history.at
-        lumps = [at[place] for place in wanted if place in at]
-        quick = self.pools.of_one(lumps[0]) if len(lumps) == 1 else self.pools.of(lumps)
+        quick = self.pools.of(at[place] for place in wanted if place in at)
         if self.loose:
             # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now.
             quick = replace(quick, least=max(0, quick.least - self.loose), chance=None, tight=False)
@@ -115,14 +119,17 @@ def lot_holdings(
     budget = budget or no_limit()
     history = history_of(records, lot)
     movements = [passage.movement for passage in history.passages]
-    steps = steps_of(records, lot, movements)
+    loose, unsaid = back_loose([history]), len(doubted(movements))
+    steps = cache(lambda: steps_of(records, lot, movements))
+    if loose:
+        # Only then do steps ask the records, so it must be now: a certificate comes when those may be closed.
+        steps()
     exact = LotExact(history.pressed, steps, proven, proven | possible, budget)
     can_be_true = _can_be_true(history, exact)
     conflicts = list(history.conflicts)
     if can_be_true is False:
-        conflicts += sentences_on(history, steps, budget) or _unnamed(history)
+        conflicts += sentences_on(history, steps(), budget) or _unnamed(history)
     pools = LotBounds(history, proven, possible)
-    loose, unsaid = back_loose([history]), len(doubted(movements))
     head = records.head()[0]
     return LotHoldings(history, pools, exact, tuple(conflicts), head, loose, unsaid, can_be_true is not None)
 
@@ -176,8 +183,11 @@ class StrokeHoldings:
         A place that is not claimed holds any number of the lot's affected discs, up to the count recorded for it;
         the records say nothing on it, so it adds to the bounds of the others instead of sharing their discs.
         """
-        wanted = frozenset(places)
         held = self.lots[lot]
+        wanted = frozenset(places)
+        if len(wanted) == 1 and wanted.isdisjoint(self.unclaimed):
+            (place,) = wanted
+            return held.of_place(place)
         open_ones = wanted & self.unclaimed & held.history.at.keys()
         bound = held.bound(wanted - open_ones)
         if not open_ones:
@@ -200,34 +210,6 @@ class StrokeHoldings:
         ]
 
 
-def groups_of(
-    containers: Iterable[ContainerBound], holdings: Holdings, whereabouts: Whereabouts
-) -> list[GroupBound]:
-    """Bounds of each pallet, shipment, consignee, order and country together."""
-    # Each group is asked as one set of places. Bounds of its cartons do not add up: one suspect disc among 20 in two
-    # cartons of 10 gives each of them 0 to 1, and both together exactly 1.
-    held = list(containers)
-    by_code = places_by_code(held)
-    outer = dict.fromkeys(parent for one in held for parent in one.parents)
-    members = {(whereabouts.kind(code), code): by_code[code] for code in outer}
-    for kind in BEYOND:
-        for one in held:
-            name = one.consignee if kind == "consignee" else whereabouts.bound_for(one, kind)
-            if name:
-                members.setdefault((kind, name), set()).add(one.code)
-    still_here = {one.code for one in held if not one.shipped}
-    return [
-        GroupBound(
-            kind,
-            code,
-            holdings.bound(places),
-            shipped=places.isdisjoint(still_here),
-            places=tuple(sorted(places)),
-        )
-        for (kind, code), places in members.items()
-    ]
-
-
 def back_loose(histories: Iterable[History]) -> int:
     """Discs that came back loose: they are where they were put, and still in the carton they were sent in."""
     return sum(
@@ -236,46 +218,3 @@ def back_loose(histories: Iterable[History]) -> int:
         for passage in history.passages
         if passage.movement.source == DiscPlace.CUSTOMERS
     )
-
-
-def places_of(
-    containers: Iterable[ContainerBound], holdings: Holdings, total: Bound, twice: int = 0
-) -> list[PlaceTotal]:
-    """Sum the discs of the lots in question by kind of place.
-
-    Args:
-        containers: every container that holds any.
-        holdings: where the discs are.
-        total: what the press counted, and how much of it is affected at least and at most.
-        twice: discs that are in the records twice, from `back_loose`.
-    """
-    by_place: dict[str, list[str]] = {}
-    for held in containers:
-        by_place.setdefault(place_name(held), []).append(held.code)
-    # As for groups, so the lines of least and most need not add up to the total; those of discs do.
-    lines = []
-    for name, codes in sorted(by_place.items()):
-        bound = holdings.bound(set(codes))
-        lines.append(_line(name, bound))
-    lines.append(_line(DiscPlace.SCRAP, holdings.bound([DiscPlace.SCRAP])))
-    if twice:
-        lines.append(PlaceTotal(BACK_LOOSE, Bound(-twice, 0, 0, None, tight=True)))
-    rest = holdings.bound([DiscPlace.COUNTER])
-    found = sum(line.pieces for line in lines)
-    # Not what the counter should hold but what is missing from the count: a difference shows with its sign.
-    lines.append(_line(UNACCOUNTED, replace(rest, pieces=total.pieces - found)))
-    return [*lines, _line(TOTAL, total)]
-
-
-def place_name(held: ContainerBound) -> str:
-    """The line of the places that a container is counted in."""
-    if held.shipped:
-        return "shipped"
-    if held.consignee:
-        return "loading"
-    return f"{held.kind} {held.status}".rstrip()
-
-
-def _line(name: str, bound: Bound) -> PlaceTotal:
-    # Over many containers the chance of at least one says nothing that a person could act on.
-    return PlaceTotal(name, replace(bound, chance=None))

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from tracelink.genealogy.containment.group_totals import groups_of, places_of
 from tracelink.genealogy.containment.held import ContainerBound, Holdings
-from tracelink.genealogy.containment.holdings import groups_of, places_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.whereabouts import Whereabouts

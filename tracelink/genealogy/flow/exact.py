@@ -10,7 +10,7 @@ Past its limits, of size or of time, a bound is what the counts say: valid, show
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from tracelink.genealogy.flow.budget import Budget
@@ -197,8 +197,8 @@ class LotExact:
 
     pressed: StrokeSet
     """The strokes counted at the press."""
-    steps: tuple[NetworkStep, ...]
-    """The movements in journal order."""
+    make_steps: Callable[[], tuple[NetworkStep, ...]]
+    """Returns the steps of the lot, the same each time; pools mostly answer without them."""
     proven: StrokeSet
     """Strokes that are affected."""
     suspect: StrokeSet
@@ -206,6 +206,11 @@ class LotExact:
     budget: Budget
     """The time there is."""
     _networks: dict[int, LotNetwork] = field(default_factory=dict)
+
+    @property
+    def steps(self) -> tuple[NetworkStep, ...]:
+        """The movements in the order in which they happened."""
+        return self.make_steps()
 
     def network(self, sign: int) -> LotNetwork:
         """The network of a side."""

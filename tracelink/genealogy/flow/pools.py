@@ -35,6 +35,11 @@ class PoolShare:
         return len(self.exact) + sum(self.shares.values())
 
     def __add__(self, other: PoolShare) -> PoolShare:
+        # Most places held nothing of the lot before: a walk over a wide cause adds a hundred thousand times.
+        if not other.shares and not other.exact:
+            return self
+        if not self.shares and not self.exact:
+            return other
         shares = dict(self.shares)
         for pool, count in other.shares.items():
             shares[pool] = shares.get(pool, 0) + count
