@@ -10,7 +10,7 @@ from tracelink.datadir import data_dir
 from tracelink.ledger.proof import merkle
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import upgrade
-from tracelink.store.database.tables_tree import tree_node
+from tracelink.store.database.tables_journal import tree_node
 
 
 def test_an_older_ledger_gets_the_tree_of_its_entries(pg_place):

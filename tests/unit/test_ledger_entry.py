@@ -8,11 +8,20 @@ from dataclasses import replace
 
 import pytest
 import rfc8785
+from support_campaign import tries
 from support_each import each
 from support_vectors import by_id, load
 
 from tracelink.errors import InvalidFormat, NewerJournal, NotCanonical
-from tracelink.ledger.entry import Entry, Stamp, _read_plainly, entry_hash, read_entry, require_plain
+from tracelink.ledger.entry import (
+    Entry,
+    Stamp,
+    _read_plainly,
+    canonical_bytes,
+    entry_hash,
+    read_entry,
+    require_plain,
+)
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, storable, unpack_scans
 from tracelink.ledger.times import instant, require_local_time, require_utc_time
 
@@ -285,3 +294,39 @@ class TestTheQuickWay:
     )  # fmt: skip
     def test_what_it_leaves_to_the_long_way(self, data):
         assert _read_plainly(data) is None
+
+
+_ODD = 'aZ09 "\\/\x00\x01\x1f\x7f\x80éß€\u2028\u2029\ue000\uffff\U0001f600\U0010ffff\ud83d:,[-{}\b\f\n\r\t'
+_NUMBERS = [0, -1, 7, 10**14, 10**15, 10**16, -(10**15), 2**53 - 1, 2**53, -(2**60), 123456789012345]
+
+
+def _value(rng, depth=1):
+    what = rng.randrange(7 if depth < 4 else 4)
+    if what < 2:
+        return rng.choice([None, True, False, *_NUMBERS])
+    if what < 4:
+        return "".join(rng.choice(_ODD) for _ in range(rng.randrange(25)))
+    if what == 4:
+        return [_value(rng, depth + 1) for _ in range(rng.randrange(4))]
+    return {
+        "".join(rng.choice(_ODD) for _ in range(rng.randrange(4))): _value(rng, depth + 1)
+        for _ in range(rng.randrange(5))
+    }
+
+
+def test_the_quick_way_to_canonical_bytes_writes_those_of_the_library_or_refuses_as_it_does():
+    rng = random.Random(8785)
+
+    def of(way, value):
+        try:
+            return way(value)
+        except (ValueError, rfc8785.CanonicalizationError) as problem:
+            return type(problem)
+
+    outcomes = set()
+    for _ in range(tries(2000)):
+        value = [_value(rng), {"seq": _value(rng)}]
+        expected = of(rfc8785.dumps, value)
+        assert of(canonical_bytes, value) == expected, value
+        outcomes.add(type(expected))
+    assert outcomes == {bytes, type}

@@ -375,9 +375,9 @@ class TestInterruption:
                 raise OSError("the disk is gone")
 
         def prepared(conn, statement, names):
-            text, order = prepared_before(conn, statement, names)
-            fail(conn, None, text)
-            return text, order
+            found = prepared_before(conn, statement, names)
+            fail(conn, None, found.sql)
+            return found
 
         # Writes go either way: through the layers, or straight to the driver.
         prepared_before = sqlite_writes._prepared

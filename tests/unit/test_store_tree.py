@@ -10,8 +10,7 @@ from support_schema import empty_ledger
 
 from tracelink.errors import JournalError, UsageError
 from tracelink.ledger.proof import merkle, merkle_proofs
-from tracelink.store.database.tables_journal import journal
-from tracelink.store.database.tables_tree import tree_node
+from tracelink.store.database.tables_journal import journal, tree_node
 from tracelink.store.journal import rebuild, subtrees
 from tracelink.store.journal.journal import head
 

@@ -5,9 +5,10 @@ dataclasses. Anything else in a stored body is refused: a journal is read as it 
 """
 
 import types
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import StrEnum
+from operator import attrgetter
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from tracelink.errors import NotCanonical
@@ -20,9 +21,12 @@ _PLAIN_ALREADY = (str, int, bool, type(None))
 
 def to_body(value: Any) -> dict[str, Any]:
     """Return a body dataclass as plain JSON data."""
-    body = {name: getattr(value, name) for name in _names(type(value))}
+    names, pick = _names(type(value))
     # Asked of every scan and entry, and most fields are plain already.
-    return {name: field if type(field) in _PLAIN_ALREADY else _plain(field) for name, field in body.items()}
+    return {
+        name: field if type(field) in _PLAIN_ALREADY else _plain(field)
+        for name, field in zip(names, pick(value), strict=True)
+    }
 
 
 def from_body(cls: type[T], body: Mapping[str, Any], where: str) -> T:
@@ -58,13 +62,25 @@ def _hints(cls: Any) -> dict[str, Any]:
     return _HINTS[cls]
 
 
-_NAMES: dict[type, tuple[str, ...]] = {}
+_Names = tuple[tuple[str, ...], Callable[[Any], tuple[Any, ...]]]
+"""The names of the fields of a class, and what takes their values from one of its kind."""
+
+_NAMES: dict[type, _Names] = {}
 
 
-def _names(cls: Any) -> tuple[str, ...]:
-    if cls not in _NAMES:
-        _NAMES[cls] = tuple(field.name for field in fields(cls))
-    return _NAMES[cls]
+def _names(cls: Any) -> _Names:
+    known = _NAMES.get(cls)
+    if known is None:
+        names = tuple(field.name for field in fields(cls))
+        known = _NAMES[cls] = (names, _picking(names))
+    return known
+
+
+def _picking(names: tuple[str, ...]) -> Callable[[Any], tuple[Any, ...]]:
+    if len(names) > 1:
+        return attrgetter(*names)
+    # Of one name `attrgetter` gives the bare value, of none it cannot be made.
+    return lambda value: tuple(getattr(value, name) for name in names)
 
 
 def _plain(value: Any) -> Any:

@@ -104,7 +104,7 @@ class Entry:
         stamp = self.stamp
         require_local_time(stamp.event_time)
         require_utc_time(stamp.recorded_at)
-        return rfc8785.dumps(
+        return canonical_bytes(
             {
                 "v": VERSION,
                 "seq": self.seq,
@@ -126,6 +126,17 @@ class Entry:
 def entry_hash(canonical: bytes) -> str:
     """Return the hash of an entry's canonical bytes, 64 hexadecimal digits (RFC 6962 leaf hash)."""
     return hashlib.sha256(ENTRY_DOMAIN + canonical).hexdigest()
+
+
+def canonical_bytes(value: Any) -> bytes:
+    """Return the canonical bytes of a plain JSON object or list, RFC 8785.
+
+    Args:
+        value: without floats, and with text alone as names of fields.
+    """
+    # The standard library is ten times as fast; `_read_plainly` says for which text it writes the very same bytes.
+    text = _ENCODER.encode(value)
+    return rfc8785.dumps(value) if _RARE.search(text) else text.encode("ascii" if text.isascii() else "utf-8")
 
 
 def require_plain(value: object, where: str = "body") -> None:
@@ -153,7 +164,7 @@ def _require_plain_scalar(value: object, where: str) -> None:
         if abs(value) > _LARGEST:
             raise InvalidFormat(f"{where} holds {value}: expected a whole number up to {_LARGEST}")
     elif isinstance(value, str):
-        if any("\ud800" <= ch <= "\udfff" for ch in value):
+        if not value.isascii() and any("\ud800" <= ch <= "\udfff" for ch in value):
             raise InvalidFormat(
                 f"{where} holds half a surrogate pair, which is not a character: was it typed in another encoding than UTF-8?"
             )
@@ -216,6 +227,8 @@ _DECODER = json.JSONDecoder(parse_int=_whole, parse_float=_Odd, parse_constant=_
 _ENCODER = json.JSONEncoder(
     sort_keys=True, separators=(",", ":"), ensure_ascii=False, check_circular=False, allow_nan=False
 )
+_RARE = re.compile(r"[\ud800-\udfff\U00010000-\U0010ffff]|(?<=[:,\[-])[0-9]{16}")
+"""Characters beyond U+FFFF and halves of them, and what may be a number of more than 15 digits."""
 _BEYOND = re.compile(rb"[\xf0-\xff]")
 """Bytes of characters beyond U+FFFF in UTF-8, or of none at all."""
 

@@ -14,10 +14,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-import rfc8785
-
 from tracelink.errors import NotCanonical
-from tracelink.ledger.entry import PACK_DOMAIN
+from tracelink.ledger.entry import PACK_DOMAIN, canonical_bytes
 
 SPOOL_DOMAIN: Final = b"\x03"
 SPOOLED_FIELDS: Final = (
@@ -51,7 +49,7 @@ def storable(raw: str) -> str:
 
 def pack_scans(scans: Sequence[RawScan]) -> bytes:
     """Return the canonical bytes of `scans`."""
-    return rfc8785.dumps([_item(scan) for scan in scans])
+    return canonical_bytes([_item(scan) for scan in scans])
 
 
 def _item(scan: RawScan) -> list[int | str | None]:

@@ -14,15 +14,17 @@ from tracelink.errors import LedgerDamaged, UsageError
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.chain import Head, verify_chain
 from tracelink.station.common.outcome import Verdict
+from tracelink.store.database import kept_rows
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
 from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.journal import journal
 from tracelink.store.journal.pin_key import read_key
 from tracelink.store.journal.rebuild import rebuild
-from tracelink.store.stations.booking import Booking, Memory
+from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.claim import StationClaim
 from tracelink.store.stations.scan_signer import ScanSigner
+from tracelink.store.stations.station_memory import Memory
 
 
 def _remove_made(url: URL) -> None:
@@ -125,7 +127,10 @@ class Ledger:
         """Open a write transaction without a booking, for maintenance such as a rebuild."""
         with storage_sentences(self.place), self._engine.begin() as conn:
             take_write_lock(conn)
+            keeping = kept_rows.of(conn)
             yield conn
+        if keeping is not None:
+            keeping.committed()
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:

@@ -22,6 +22,7 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import StaticPool
 
 from tracelink.errors import LedgerMissing, RefusedByRule, StorageFailed, UsageError
+from tracelink.store.database import kept_rows
 
 FIXED_SQLITE = (3, 51, 3)
 """First SQLite release without the WAL-reset fault (also mended in 3.50.7 and 3.44.6)."""
@@ -211,6 +212,13 @@ def _set_up_sqlite(engine: Engine, *, read_only: bool) -> None:
         raw = conn.connection.driver_connection
         assert raw is not None
         raw.execute("BEGIN" if reads else "BEGIN IMMEDIATE")
+        kept_rows.begin(conn, raw, writes=not reads)
+
+    @event.listens_for(engine, "rollback_savepoint")
+    def taken_back(conn: Connection, _name: str, _context: None) -> None:
+        keeping = kept_rows.of(conn)
+        if keeping is not None:
+            keeping.drop()
 
 
 def take_write_lock(conn: Connection) -> None:

@@ -4,7 +4,9 @@ As `sqlite_reads`: on SQLite a prepared statement goes straight to the driver, e
 the driver refuses is raised as the class of SQLAlchemy that it would have been there.
 """
 
+import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import pysqlite3
@@ -13,9 +15,27 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.sql import ClauseElement
 from sqlalchemy.sql.base import Executable
 
-_SQLITE: dict[tuple[int, tuple[str, ...]], tuple[ClauseElement, str, tuple[str, ...]]] = {}
+from tracelink.store.database import kept_rows
+
+_TABLE = re.compile(r"(?:INSERT INTO|UPDATE|DELETE FROM) (\w+)")
+
+
+@dataclass(frozen=True, slots=True)
+class _PreparedWrite:
+    """A statement as SQLite takes it."""
+
+    statement: ClauseElement
+    """Kept beside its text so that it stays alive: its identity must not be given to another."""
+    sql: str
+    order: tuple[str, ...]
+    """Names of its parameters."""
+    table: str
+    """The one that it writes to."""
+
+
+_SQLITE: dict[tuple[int, tuple[str, ...]], _PreparedWrite] = {}
 # By identity of the statement, which somebody keeps, and the names of its values: an insert names only the columns
-# that it is given. The statement is kept beside its text so that its identity is not given to another.
+# that it is given.
 
 
 def write(conn: Connection, statement: Executable, values: Mapping[str, object]) -> int:
@@ -31,23 +51,34 @@ def write(conn: Connection, statement: Executable, values: Mapping[str, object])
     """
     if conn.dialect.name != "sqlite":
         return conn.execute(statement, dict(values)).rowcount
-    text, order = _prepared(conn, statement, tuple(values))
-    raw = conn.connection.driver_connection
-    assert raw is not None
-    given = [values[name] for name in order]
+    prepared = _prepared(conn, statement, tuple(values))
+    given = [values[name] for name in prepared.order]
+    keeping = kept_rows.of(conn)
+    if keeping is None:
+        return _carried_out(conn, conn.connection.driver_connection, prepared.sql, given)
+    keeping.look()
+    found = _carried_out(conn, keeping.raw, prepared.sql, given)
+    keeping.wrote(prepared.table)
+    return found
+
+
+def _carried_out(conn: Connection, raw: Any, sql: str, given: list[object]) -> int:
     try:
-        found: int = raw.execute(text, given).rowcount
+        found: int = raw.execute(sql, given).rowcount
     except pysqlite3.dbapi2.Error as problem:
         raise DBAPIError.instance(
-            text, given, problem, pysqlite3.dbapi2.Error, dialect=conn.dialect
+            sql, given, problem, pysqlite3.dbapi2.Error, dialect=conn.dialect
         ) from problem
     return found
 
 
-def _prepared(conn: Connection, statement: Any, names: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
+def _prepared(conn: Connection, statement: Any, names: tuple[str, ...]) -> _PreparedWrite:
     known = _SQLITE.get((id(statement), names))
     if known is None:
         compiled = statement.compile(dialect=conn.dialect, column_keys=list(names))
-        known = (statement, str(compiled), tuple(compiled.positiontup or ()))
+        sql = str(compiled)
+        written = _TABLE.match(sql)
+        assert written is not None
+        known = _PreparedWrite(statement, sql, tuple(compiled.positiontup or ()), written[1])
         _SQLITE[id(statement), names] = known
-    return known[1:]
+    return known

@@ -26,7 +26,6 @@ from tracelink.store.database import (
     tables_plant,
     tables_press,
     tables_stations,
-    tables_tree,
 )
 from tracelink.store.database.columns import metadata
 
@@ -36,7 +35,7 @@ TRUTH = (tables_journal.journal, tables_journal.journal_pack)
 DESK = (tables_stations.spool, tables_stations.last_scan)
 """Scans committed and not sealed yet, and the last one of each station; `rebuild` leaves them as they are."""
 
-TREE = (tables_tree.tree_node,)
+TREE = (tables_journal.tree_node,)
 """Hashes over the hashes of the journal; see store/journal/subtrees.py."""
 
 SIGNED = (tables_keys.scan_signature,)
@@ -61,6 +60,5 @@ AREAS = (
     tables_plant,
     tables_press,
     tables_stations,
-    tables_tree,
 )
 """The modules with the tables, one for each work area; imported so that all tables are known."""

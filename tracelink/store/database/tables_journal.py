@@ -1,4 +1,4 @@
-"""Tables of the journal: the truth, append-only."""
+"""Tables of the journal: the truth, append-only; and the stored part of the Merkle tree over its hashes."""
 
 from sqlalchemy import Column, ForeignKey, LargeBinary
 
@@ -16,4 +16,12 @@ journal_pack = table(
     "journal_pack",
     int_column("seq", ForeignKey("journal.seq"), key=True),
     Column("packed", LargeBinary, nullable=False),
+)
+
+tree_node = table(
+    "tree_node",
+    int_column("level", key=True),
+    int_column("position", key=True),
+    Column("hash", LargeBinary, nullable=False),
+    rowid=False,
 )

@@ -18,8 +18,7 @@ from tracelink.errors import JournalError, UsageError
 from tracelink.ledger.proof import merkle
 from tracelink.ledger.proof.merkle import STORED_STEP, Frontier
 from tracelink.store.database import sqlite_reads
-from tracelink.store.database.tables_journal import journal
-from tracelink.store.database.tables_tree import tree_node
+from tracelink.store.database.tables_journal import journal, tree_node
 
 _FAN = 1 << STORED_STEP
 _CHUNK = 4096

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from sqlalchemy import Connection, func, select
 
 from tracelink.ledger.proof.merkle import STORED_STEP
-from tracelink.store.database.tables_tree import tree_node
+from tracelink.store.database.tables_journal import tree_node
 
 _AT_A_TIME = 1000
 _MOST = 20

@@ -12,6 +12,7 @@ from tracelink.store.database import sqlite_reads
 
 _CHANGES = text("SELECT field, value, since FROM plant_change WHERE subject = :subject ORDER BY since, seq")
 _PRESSED_AT = text("SELECT MIN(at) FROM movement WHERE lot = :lot")
+_CHANGED = text("SELECT DISTINCT subject FROM plant_change")
 _NEWEST = text("SELECT COALESCE(MAX(seq), 0) AS seq FROM plant_change")
 
 
@@ -27,13 +28,18 @@ class PlantVersion:
 
 def versions(conn: Connection, subject: str) -> tuple[PlantVersion, ...]:
     """Return what was changed of a thing, in the order in which it takes effect; empty for most things."""
-    found = sqlite_reads.rows(conn, _CHANGES, {"subject": subject})
+    found = sqlite_reads.kept(conn, _CHANGES, {"subject": subject})
     return tuple(PlantVersion(PlantField(row.field), row.value, row.since) for row in found)
+
+
+def changed_things(conn: Connection) -> frozenset[str]:
+    """Return the things of which anything was changed."""
+    return frozenset(str(row.subject) for row in sqlite_reads.kept(conn, _CHANGED, {}))
 
 
 def newest_change(conn: Connection) -> int:
     """Return the entry of the last change of the plant; 0 if there was none."""
-    return int(sqlite_reads.first(conn, _NEWEST, {}).seq)
+    return int(sqlite_reads.kept_first(conn, _NEWEST, {}).seq)
 
 
 def held_at(changes: Sequence[PlantVersion], field: PlantField, moment: str) -> PlantVersion | None:

@@ -8,7 +8,7 @@ change is asked anew, and so is whatever was not found.
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, TextClause, text
+from sqlalchemy import Connection, Row, text
 
 from tracelink.errors import UsageError
 from tracelink.identity.matrix import MatrixGrammar
@@ -16,7 +16,6 @@ from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.closed_sets import ToolStatus
 from tracelink.ledger.kinds.press import Mounted
 from tracelink.station.common import station_facts
-from tracelink.store.database import sqlite_reads
 from tracelink.store.stations.answers_access import AccessAnswers
 from tracelink.store.stations.answers_balance import BalanceAnswers
 from tracelink.store.stations.answers_dock import DockAnswers
@@ -105,12 +104,6 @@ class SqlStationQueries(
         self._known: Known = {} if known is None else known
         self.read_last: dict[str, station_facts.LastScan] = {}
 
-    def _first(self, query: TextClause, **values: object) -> Any:
-        return sqlite_reads.first(self._conn, query, values)
-
-    def _scalars(self, query: TextClause, **values: object) -> list[Any]:
-        return [row[0] for row in sqlite_reads.rows(self._conn, query, values)]
-
     def matrix_grammar(self) -> MatrixGrammar:
         """How this plant writes matrix numbers."""
         row = self._first(_GRAMMAR)
@@ -173,7 +166,7 @@ class SqlStationQueries(
 
     def strokes_moved(self, lot: str, first: int, last: int) -> Sequence[tuple[int, int]]:
         """Stroke ranges inside first ... last that have left the press counter already, in order."""
-        found = self._conn.execute(_MOVED, {"lot": lot, "first": first, "last": last})
+        found = self._all(_MOVED, lot=lot, first=first, last=last)
         return [(row.first, row.last) for row in found]
 
     def spindle(self, code: str) -> station_facts.Spindle | None:

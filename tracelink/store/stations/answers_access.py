@@ -4,13 +4,13 @@ import json
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
 from tracelink.clock import utc_now
 from tracelink.ledger.pins import PinFact, Verifier
 from tracelink.station.common import station_facts
-from tracelink.store.database import sqlite_reads
 from tracelink.store.stations import holds
+from tracelink.store.stations.asking import Asking
 
 _HOLDS = text(
     "SELECT h.code FROM hold h WHERE h.lifted_seq IS NULL AND (h.cause = :subject OR EXISTS "
@@ -25,10 +25,9 @@ _ANY_PIN = text("SELECT 1 FROM person_pin LIMIT 1")
 _LAST_SCAN = text("SELECT raw, at, refused FROM last_scan WHERE station = :station")
 
 
-class AccessAnswers:
+class AccessAnswers(Asking):
     """Answers about badges and holds, and what a station read last, inside one transaction."""
 
-    _conn: Connection
     _pin_key: Callable[[], bytes | None]
     _keep: Callable[[str, str, Callable[[], Any]], Any]
     read_last: dict[str, station_facts.LastScan]
@@ -64,16 +63,16 @@ class AccessAnswers:
         """What a station read before this scan; None if that is not known."""
         if station in self.read_last:
             return self.read_last[station]
-        row = sqlite_reads.first(self._conn, _LAST_SCAN, {"station": station})
+        row = self._first(_LAST_SCAN, station=station)
         return None if row is None else station_facts.LastScan(row.raw, row.at, bool(row.refused))
 
     def holds_naming(self, subject: str) -> Sequence[str]:
         """The open holds that name this thing, or strokes of it, oldest first."""
-        return [str(code) for code in self._conn.execute(_HOLDS, {"subject": subject}).scalars()]
+        return [str(code) for code in self._scalars(_HOLDS, subject=subject)]
 
     def pin(self, badge: str) -> PinFact | None:
         """The PIN of a badge as it stands; None if its owner has none."""
-        row = self._conn.execute(_PIN, {"badge": badge}).first()
+        row = self._first(_PIN, badge=badge)
         if row is None:
             return None
         kept = Verifier(row.salt, row.cost, row.block, row.lanes, row.digest, row.key_id)
@@ -81,7 +80,7 @@ class AccessAnswers:
 
     def pins_in_use(self) -> bool:
         """Return whether anybody has a PIN."""
-        return self._conn.execute(_ANY_PIN).first() is not None
+        return self._first(_ANY_PIN) is not None
 
     def pin_key(self) -> bytes | None:
         """The secret key of this ledger's PINs; None if it is not on this machine."""
@@ -93,5 +92,5 @@ class AccessAnswers:
 
     def last_recorded(self) -> str | None:
         """When the newest entry was recorded, UTC; None in an empty ledger."""
-        row = self._conn.execute(_NEWEST).first()
+        row = self._first(_NEWEST)
         return None if row is None else str(json.loads(bytes(row.canonical))["recorded_at"])

@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
 from tracelink.station.common.queries_balance import CartonCount, OpenInvestigation, StockLine
+from tracelink.store.stations.asking import Asking
 
 _STANDING = text(
     "SELECT k.lot, l.piece, SUM(k.quantity) AS quantity FROM ("
@@ -42,24 +43,22 @@ _MISCOUNTED = text(
 )
 
 
-class BalanceAnswers:
+class BalanceAnswers(Asking):
     """Answers of counts and balances, inside one transaction."""
-
-    _conn: Connection
 
     def standing_at(self, place: str) -> Sequence[StockLine]:
         """The discs at a place by lot, spooled matches included; lots that had discs there once are listed too."""
-        found = self._conn.execute(_STANDING, {"place": place})
+        found = self._all(_STANDING, place=place)
         return [StockLine(row.lot, row.piece, int(row.quantity)) for row in found]
 
     def investigation_about(self, subject: str) -> int | None:
         """The number of an open investigation about exactly this lot, batch or label."""
-        found = self._conn.execute(_ABOUT, {"subject": subject}).scalar()
+        [found] = self._scalars(_ABOUT, subject=subject)
         return None if found is None else int(found)
 
     def open_investigation(self, lot: str) -> OpenInvestigation | None:
         """An open investigation of a lot, of the labels it was pressed with, or of sleeves its discs are in."""
-        row = self._conn.execute(_INVESTIGATION, {"lot": lot}).first()
+        row = self._first(_INVESTIGATION, lot=lot)
         return None if row is None else OpenInvestigation(row.seq, row.subject, row.difference, row.reason)
 
     def carton_counts(self, carton: str) -> Sequence[CartonCount]:
@@ -68,9 +67,9 @@ class BalanceAnswers:
             CartonCount(
                 row.seq, row.lot, row.piece, row.missing, bool(row.together), row.person, row.investigation
             )
-            for row in self._conn.execute(_CARTON_COUNTS, {"carton": carton})
+            for row in self._all(_CARTON_COUNTS, carton=carton)
         ]
 
     def cartons_miscounted(self, parent: str) -> Sequence[str]:
         """The cartons on a pallet, or alone in a shipment, of which some count differed from the system."""
-        return list(self._conn.execute(_MISCOUNTED, {"parent": parent}).scalars())
+        return self._scalars(_MISCOUNTED, parent=parent)

@@ -1,12 +1,12 @@
 """What only the warehouse and dock asks of the ledger; a part of `SqlStationQueries`."""
 
 from collections.abc import Sequence
-from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import TextClause, text
 
 from tracelink.ledger.closed_sets import return_place
 from tracelink.station.common.queries_dock import Allocation, Departure, Nesting, NumberFate, ReturnLine
+from tracelink.store.stations.asking import Asking
 
 _STANDING = text(
     "SELECT n.parent, CASE WHEN d.code IS NOT NULL THEN 'shipment' WHEN y.code IS NOT NULL THEN 'location' "
@@ -85,58 +85,53 @@ _SHIPPED_LOTS = text(
 )
 
 
-class DockAnswers:
+class DockAnswers(Asking):
     """Answers of the warehouse and dock, inside one transaction."""
 
-    _conn: Connection
-
-    def _dock(self, query: Any, **values: object) -> Any:
-        return self._conn.execute(query, values).first()
-
-    def _dock_number(self, query: Any, **values: object) -> int:
-        return int(self._conn.execute(query, values).scalar_one())
+    def _number(self, query: TextClause, **values: object) -> int:
+        return int(self._scalars(query, **values)[0])
 
     def standing(self, code: str) -> Nesting | None:
         """In what a pallet or a carton is now; None if it stands free."""
-        row = self._dock(_STANDING, code=code)
+        row = self._first(_STANDING, code=code)
         return None if row is None else Nesting(*row)
 
     def location(self, code: str) -> str | None:
         """The name of a location."""
-        row = self._dock(_LOCATION, code=code)
+        row = self._first(_LOCATION, code=code)
         return None if row is None else str(row.name)
 
     def things_in(self, location: str) -> Sequence[str]:
         """The pallets and cartons in a location, by code."""
-        return list(self._conn.execute(_THINGS_IN, {"code": location}).scalars())
+        return self._scalars(_THINGS_IN, code=location)
 
     def carton_contents(self, sscc: str) -> Sequence[tuple[str, int]]:
         """The lots with discs in a carton, and how many of each."""
-        return [(row.lot, row.quantity) for row in self._conn.execute(_CONTENTS, {"code": sscc})]
+        return [(row.lot, row.quantity) for row in self._all(_CONTENTS, code=sscc)]
 
     def loose_cartons_in(self, shipment: str) -> Sequence[str]:
         """The cartons on a vehicle that are on no pallet."""
-        return list(self._conn.execute(_LOOSE, {"code": shipment}).scalars())
+        return self._scalars(_LOOSE, code=shipment)
 
     def units_in(self, shipment: str, gtin: str) -> int:
         """Finished units of a product on a vehicle."""
-        return self._dock_number(_UNITS_IN, code=shipment, gtin=gtin)
+        return self._number(_UNITS_IN, code=shipment, gtin=gtin)
 
     def units_sent(self, order: str, gtin: str) -> int:
         """Finished units of a product in shipments of an order that have left."""
-        return self._dock_number(_UNITS_SENT, code=order, gtin=gtin)
+        return self._number(_UNITS_SENT, code=order, gtin=gtin)
 
     def ordered(self, order: str, gtin: str) -> int:
         """Finished units of a product that a customer ordered."""
-        return self._dock_number(_ORDERED, code=order, gtin=gtin)
+        return self._number(_ORDERED, code=order, gtin=gtin)
 
     def units_on(self, pallet: str) -> int:
         """Finished units on a pallet."""
-        return self._dock_number(_UNITS_ON, code=pallet)
+        return self._number(_UNITS_ON, code=pallet)
 
     def allocation(self, code: str) -> Allocation | None:
         """For which order a pallet or a carton is kept, if for any."""
-        row = self._dock(_ALLOCATED, code=code)
+        row = self._first(_ALLOCATED, code=code)
         return None if row is None else Allocation(*row)
 
     def allocated_to(self, code: str) -> str | None:
@@ -146,35 +141,35 @@ class DockAnswers:
 
     def driver_of(self, shipment: str) -> str | None:
         """The driver who looked at a vehicle after the last change of its load."""
-        row = self._dock(_DRIVER, code=shipment)
+        row = self._first(_DRIVER, code=shipment)
         return None if row is None else str(row.name)
 
     def shipment_status(self, shipment: str) -> str | None:
         """Whether a shipment is loading or shipped."""
-        row = self._dock(_SHIPMENT, code=shipment)
+        row = self._first(_SHIPMENT, code=shipment)
         return None if row is None else str(row.status)
 
     def departure(self, shipment: str) -> Departure | None:
         """The departure of a shipment; None if it has not left, or is not known."""
-        row = self._dock(_DEPARTURE, code=shipment)
+        row = self._first(_DEPARTURE, code=shipment)
         return None if row is None else Departure(*row)
 
     def last_moved(self, code: str) -> int:
         """The last entry that put a pallet or a carton somewhere or took it out; 0 if none did."""
-        return self._dock_number(_LAST_MOVED, code=code)
+        return self._number(_LAST_MOVED, code=code)
 
     def next_return(self) -> int:
         """The number of the next return line."""
-        return self._dock_number(_NEXT_RETURN)
+        return self._number(_NEXT_RETURN)
 
     def return_line(self, number: int) -> ReturnLine | None:
         """A return line by its number."""
-        row = self._dock(_RETURN_LINE, number=number)
+        row = self._first(_RETURN_LINE, number=number)
         return None if row is None else ReturnLine(*row)
 
     def return_of(self, carton: str) -> ReturnLine | None:
         """The return line of a carton that is in quarantine."""
-        row = self._dock(_RETURN_OF, code=carton)
+        row = self._first(_RETURN_OF, code=carton)
         return None if row is None else ReturnLine(*row)
 
     def carton_returned(self, number: int) -> Sequence[tuple[str, int]]:
@@ -183,7 +178,7 @@ class DockAnswers:
 
     def discs_sent(self, lot: str) -> int:
         """Discs of a lot in cartons that have left, less those that came back loose."""
-        return self._dock_number(_SENT, lot=lot)
+        return self._number(_SENT, lot=lot)
 
     def in_quarantine(self, line: ReturnLine) -> bool:
         """Return whether loose discs are in the place of a return; older programs moved none."""
@@ -191,26 +186,26 @@ class DockAnswers:
 
     def number_fate(self, gtin: str, number: str) -> NumberFate | None:
         """What last happened to a numbered sleeve after it was packed."""
-        row = self._dock(_FATE, gtin=gtin, number=number)
+        row = self._first(_FATE, gtin=gtin, number=number)
         return None if row is None else NumberFate(*row)
 
     def numbers_back(self, line: int) -> Sequence[str]:
         """The numbers scanned for a return line, in order."""
-        return list(self._conn.execute(_BACK, {"line": line}).scalars())
+        return self._scalars(_BACK, line=line)
 
     def loose_line(self, gtin: str) -> int | None:
         """The latest return line of loose discs of a product that still lacks numbers; in quarantine."""
-        row = self._dock(_LOOSE_LINE, gtin=gtin)
+        row = self._first(_LOOSE_LINE, gtin=gtin)
         return None if row is None else int(row.number)
 
     def products_of(self, matrix: str) -> Sequence[str]:
         """The products with a disc of this matrix number."""
-        return list(self._conn.execute(_PRODUCTS_OF, {"matrix": matrix}).scalars())
+        return self._scalars(_PRODUCTS_OF, matrix=matrix)
 
     def stampers_of(self, matrix: str) -> Sequence[str]:
         """The stampers with this matrix number, by code, retired ones included."""
-        return list(self._conn.execute(_STAMPERS, {"matrix": matrix}).scalars())
+        return self._scalars(_STAMPERS, matrix=matrix)
 
     def shipped_lots(self, matrix: str, tool: str | None) -> Sequence[str]:
         """The lots pressed with a stamper of this matrix number, or with this very stamper, that were shipped."""
-        return list(self._conn.execute(_SHIPPED_LOTS, {"matrix": matrix, "tool": tool}).scalars())
+        return self._scalars(_SHIPPED_LOTS, matrix=matrix, tool=tool)

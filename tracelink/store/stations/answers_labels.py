@@ -1,14 +1,14 @@
 """Sleeve batches, sleeve numbers, printed labels and reason cards as stations see them; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable
-from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
 from tracelink.errors import InvalidFormat
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.ledger.closed_sets import NumberState, PrintStatus, ReasonAct
 from tracelink.station.common import station_facts
+from tracelink.store.stations.asking import Asking
 
 _BATCH = text(
     "SELECT code, gtin, status, first_number, last_number, (SELECT COUNT(*) FROM issued_number i "
@@ -41,11 +41,9 @@ _REASONS = text(
 _REASON = text("SELECT code, text FROM reason WHERE code = :code")
 
 
-class LabelAnswers:
+class LabelAnswers(Asking):
     """Answers on sleeves and labels: of what batch, used or void, issued for what; inside one transaction."""
 
-    _conn: Connection
-    _first: Callable[..., Any]
     _company_prefix: Callable[[], str]
     product: Callable[[str], station_facts.Product | None]
     superseded_since: Callable[[str], str | None]
@@ -63,7 +61,7 @@ class LabelAnswers:
 
     def reason_cards(self, act: ReasonAct) -> list[station_facts.ReasonCard]:
         """The plant's reasons for an act, by code."""
-        rows = self._conn.execute(_REASONS, {"area": act.area, "act": act.word})
+        rows = self._all(_REASONS, area=act.area, act=act.word)
         return [station_facts.ReasonCard(row.code, row.text) for row in rows]
 
     def reason_card(self, code: str) -> station_facts.ReasonCard | None:

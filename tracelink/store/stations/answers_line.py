@@ -3,11 +3,11 @@
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.station.common.queries_line import CartonContent, CountIn, KitItem, KitPiece, LotIn
-from tracelink.store.database import sqlite_reads
+from tracelink.store.stations.asking import Asking
 
 USUAL_AREAS = ("stack", "magazine", "sleeves", "inserts", "printer", "floor", "reject bin")
 """Where to look unless the plant says otherwise. Source: 21 CFR 211.130(e) asks for the look; the list is common practice."""
@@ -31,10 +31,9 @@ _ITEMS = text("SELECT item, quantity FROM carton_item WHERE carton = :sscc AND q
 _NUMBERS = text("SELECT number FROM numbered_sleeve WHERE carton = :sscc ORDER BY number")
 
 
-class LineAnswers:
+class LineAnswers(Asking):
     """Answers of the packing line, inside one transaction."""
 
-    _conn: Connection
     _keep: Callable[[str, str, Callable[[], Any]], Any]
     superseded_since: Callable[[str], str | None]
 
@@ -44,14 +43,12 @@ class LineAnswers:
         return found
 
     def _find_kit(self, gtin: str) -> Sequence[KitPiece]:
-        found = [KitPiece(*row) for row in self._conn.execute(_KIT, {"gtin": gtin})]
-        return found or [
-            KitPiece(piece, None, "") for piece in self._conn.execute(_DISCS, {"gtin": gtin}).scalars()
-        ]
+        found = [KitPiece(*row) for row in self._all(_KIT, gtin=gtin)]
+        return found or [KitPiece(piece, None, "") for piece in self._scalars(_DISCS, gtin=gtin)]
 
     def kit_item(self, code: str) -> KitItem | None:
         """An item that goes into sleeves."""
-        row = sqlite_reads.first(self._conn, _ITEM, {"code": code})
+        row = self._first(_ITEM, code=code)
         if row is None:
             return None
         is_old = self.superseded_since(code) is not None
@@ -59,23 +56,22 @@ class LineAnswers:
 
     def clearance_areas(self) -> Sequence[str]:
         """Where two people look before a line is cleared."""
-        return list(self._conn.execute(_AREAS).scalars()) or USUAL_AREAS
+        return self._scalars(_AREAS) or USUAL_AREAS
 
     def packed_from(self, spindle: str, carton: str) -> bool:
         """Return whether discs of this spindle went into this carton, sealed entries only."""
-        return self._conn.execute(_PACKED_FROM, {"spindle": spindle, "carton": carton}).first() is not None
+        return self._first(_PACKED_FROM, spindle=spindle, carton=carton) is not None
 
     def carton_content(self, sscc: str) -> CartonContent:
         """What a carton holds."""
-        of = {"sscc": sscc}
         return CartonContent(
-            lots=tuple(LotIn(*row) for row in self._conn.execute(_LOTS, of)),
-            batches=tuple(CountIn(*row) for row in self._conn.execute(_BATCHES, of)),
-            items=tuple(CountIn(*row) for row in self._conn.execute(_ITEMS, of)),
-            numbers=tuple(self._conn.execute(_NUMBERS, of).scalars()),
+            lots=tuple(LotIn(*row) for row in self._all(_LOTS, sscc=sscc)),
+            batches=tuple(CountIn(*row) for row in self._all(_BATCHES, sscc=sscc)),
+            items=tuple(CountIn(*row) for row in self._all(_ITEMS, sscc=sscc)),
+            numbers=tuple(self._scalars(_NUMBERS, sscc=sscc)),
         )
 
     def packs_from(self, spindle: str, but: str) -> str | None:
         """The name of another line that packed from a spindle into the carton that is open there; None if none did."""
-        row = self._conn.execute(_PACKS_FROM, {"spindle": spindle, "but": but}).first()
+        row = self._first(_PACKS_FROM, spindle=spindle, but=but)
         return None if row is None else str(row.name)

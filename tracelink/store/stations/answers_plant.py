@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
 from tracelink.clock import utc_now
 from tracelink.ledger.closed_sets import PlantField
@@ -13,6 +13,7 @@ from tracelink.ledger.times import utc_seconds
 from tracelink.station.common import station_facts
 from tracelink.store.records import plant_versions
 from tracelink.store.records.plant_versions import PlantVersion
+from tracelink.store.stations.asking import Asking
 
 _PERSON = text("SELECT name FROM person WHERE code = :code")
 _ROLES = text("SELECT role FROM person_role WHERE person = :code")
@@ -33,13 +34,10 @@ Known = dict[tuple[str, str], Any]
 _NEWEST = ("plant", "newest change")
 
 
-class PlantAnswers:
+class PlantAnswers(Asking):
     """Answers about what was set up, inside one transaction."""
 
-    _conn: Connection
     _known: Known
-    _first: Callable[..., Any]
-    _scalars: Callable[..., list[Any]]
 
     at: str | None = None
     """Local time of the scan that is judged: what holds then is answered; None for now."""
@@ -70,11 +68,19 @@ class PlantAnswers:
 
     def _held(self, subject: str, field: PlantField) -> PlantVersion | None:
         """The change of a thing that holds at the time that is asked for; None if it is as it was at first."""
-        changes = self._keep("changes", subject, lambda: plant_versions.versions(self._conn, subject))
-        if not changes:
+        if subject not in self._changed():
             return None
+        changes = self._keep("changes", subject, lambda: plant_versions.versions(self._conn, subject))
         moment = utc_now() if self.at is None else utc_seconds(self.at)
         return plant_versions.held_at(changes, field, moment)
+
+    def _changed(self) -> frozenset[str]:
+        """The things of which anything was changed: few, and asked about several times a scan."""
+        found: frozenset[str] = self._keep("plant", "changed things", self._find_changed)
+        return found
+
+    def _find_changed(self) -> frozenset[str]:
+        return plant_versions.changed_things(self._conn)
 
     def first_change(self, subject: str, field: PlantField) -> str | None:
         """The time (UTC) of the first change of a thing, also one that does not hold yet; None if there is none."""
@@ -132,7 +138,7 @@ class PlantAnswers:
         return (found or []) if title is None else [replace(part, title=title.value) for part in found or []]
 
     def _find_parts(self, gtin: str) -> list[station_facts.PartFact] | None:
-        return [station_facts.PartFact(*row) for row in self._conn.execute(_PARTS, {"gtin": gtin})] or None
+        return [station_facts.PartFact(*row) for row in self._all(_PARTS, gtin=gtin)] or None
 
     def setting(self, name: str) -> int:
         """A limit or trade number of this plant."""

@@ -1,8 +1,9 @@
 """Answers of the press room; a part of `SqlStationQueries`."""
 
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
 from tracelink.station.common.queries_press import LastRange
+from tracelink.store.stations.asking import Asking
 
 # Strokes that go to a sample leave the counter one by one; a range ends at the counter and goes to a stack or bin.
 _LAST = text(
@@ -25,26 +26,23 @@ _SAMPLED = text(
 )
 
 
-class PressAnswers:
+class PressAnswers(Asking):
     """Answers of the press room, inside one transaction."""
-
-    _conn: Connection
 
     def last_range(self, lot: str) -> LastRange | None:
         """The last strokes of a lot that were stacked or thrown out as trial discs."""
-        row = self._conn.execute(_LAST, {"lot": lot}).first()
+        row = self._first(_LAST, lot=lot)
         if row is None:
             return None
-        about = {"lot": lot, "place": row.target, "seq": row.seq}
-        rests = self._conn.execute(_RESTS, about).first()
+        rests = self._first(_RESTS, lot=lot, place=row.target, seq=row.seq)
         what = None if rests is None else str(rests.what)
         return LastRange(row.seq, row.line, row.target, row.first, row.last, what)
 
     def is_stack(self, spindle: str) -> bool:
         """Return whether discs were put on a spindle at the press, not only loose ones that came back."""
-        return self._conn.execute(_STACKED, {"spindle": spindle}).first() is not None
+        return self._first(_STACKED, spindle=spindle) is not None
 
     def sampled_from(self, lot: str, stroke: int) -> tuple[str, int] | None:
         """The last sample of a lot from this stroke on, with its stroke."""
-        row = self._conn.execute(_SAMPLED, {"lot": lot, "stroke": stroke}).first()
+        row = self._first(_SAMPLED, lot=lot, stroke=stroke)
         return None if row is None else (str(row.code), int(row.stroke))

@@ -1,11 +1,11 @@
 """Cartons, pallets, orders and shipments as stations see them; a part of `SqlStationQueries`."""
 
 from collections.abc import Callable, Sequence
-from typing import Any
 
 from sqlalchemy import text
 
 from tracelink.station.common import station_facts
+from tracelink.store.stations.asking import Asking
 
 _CARTON = text(
     "SELECT c.sscc, c.gtin, c.status, c.units, (SELECT n.parent FROM nesting n WHERE n.child = c.sscc "
@@ -35,11 +35,9 @@ _PALLETS_IN = text(
 )
 
 
-class StockAnswers:
+class StockAnswers(Asking):
     """Answers on what is packed, stacked, ordered and loaded, inside one transaction."""
 
-    _first: Callable[..., Any]
-    _scalars: Callable[..., list[Any]]
     _lots: Callable[[Sequence[str]], list[station_facts.Lot]]
 
     def carton(self, sscc: str) -> station_facts.Carton | None:

@@ -8,7 +8,7 @@ transaction, so a scan is never booked twice and a stopped replay goes on where 
 import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from sqlalchemy import Connection, bindparam, func, select, text
 
@@ -23,13 +23,13 @@ from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
 from tracelink.station.common.outcome import Act, Decision, LinePanel, Spooled, Verdict
 from tracelink.station.common.station_facts import LastScan
-from tracelink.store.database import sqlite_reads
+from tracelink.store.database import kept_rows, sqlite_reads
 from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.answers_plant import Known
 from tracelink.store.stations.scan_signer import ScanSigner, standing_key
+from tracelink.store.stations.station_memory import Left, Memory, OpenState
 
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
@@ -59,24 +59,6 @@ Appending = Callable[[Connection, journal.NewEntry, Head | None], tuple[Entry, H
 """Writes one entry at the end of the journal, and projects it; `journal.append` is one."""
 
 
-@dataclass(slots=True)
-class _OpenState:
-    area: str
-    last_number: int
-    state: decide.StationState
-
-
-@dataclass(slots=True)
-class Memory:
-    """What an open ledger remembers between transactions, because it cannot have changed."""
-
-    known: Known = field(default_factory=dict)
-    states: dict[str, tuple[str, decide.StationState]] = field(default_factory=dict)
-    """Station -> the stored text of its state, and the state read from exactly that text."""
-    pin_key: Callable[[], bytes | None] = lambda: None
-    """Reads the secret key of the ledger's PINs, which lies outside the ledger; None if it is not there."""
-
-
 class Booking:
     """Books scans of any station inside one write transaction."""
 
@@ -103,12 +85,23 @@ class Booking:
         self._memory = memory
         self._append_to = append
         self._queries = queries or SqlStationQueries(conn, memory.known, memory.pin_key)
-        self._states: dict[str, _OpenState] = {}
+        self._states: dict[str, OpenState] = {}
         self._head: Head | None = None
         self._recording = ""
         self._turns: int | None = None
         self._unsigned: set[str] = set()
         self._kept: tuple[RawScan, bool] | None = None
+        self._booked: set[str] = set()
+        self._go_on()
+
+    def _go_on(self) -> None:
+        """Begin with what the transaction before left, if the ledger is as it left it."""
+        left, keeping = self._memory.left, kept_rows.of(self._conn)
+        self._memory.left = None
+        if left is None or keeping is not left.keeping or not keeping.same or keeping.changes != left.changes:
+            return
+        self._states, self._head, self._turns = left.states, left.head, left.turns
+        self._queries.read_last = left.read_last
 
     @property
     def queries(self) -> SqlStationQueries:
@@ -186,6 +179,7 @@ class Booking:
         bodies = [act.body for act in decision.acts]
         opened.state = decide.after(opened.state, bodies, decision.spooled, scan.at)
         opened.last_number = scan.number
+        self._booked.add(code)
         self._remember(code, scan, decision)
         self._kept = (scan, bool(decision.acts))
         self._turns = self.turns + 1
@@ -230,22 +224,26 @@ class Booking:
 
     def keep(self) -> None:
         """Write back the desks and what each station read last; call once before the transaction is committed."""
-        for code, opened in self._states.items():
+        for code in sorted(self._booked):
+            opened, last = self._states[code], self._queries.read_last[code]
             desk = decide.write_state(opened.state)
             self._memory.states[code] = (desk, opened.state)
             write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": desk})
-        for code, last in self._queries.read_last.items():
             values = {"at": last.at, "raw": last.raw, "refused": int(last.refused)}
-            write(
-                self._conn, _LAST_SCAN, {"station": code, "number": self._states[code].last_number, **values}
+            write(self._conn, _LAST_SCAN, {"station": code, "number": opened.last_number, **values})
+        keeping = kept_rows.of(self._conn)
+        if keeping is not None:
+            left = Left(
+                keeping, keeping.changes, self._states, self._head, self._turns, self._queries.read_last
             )
+            self._memory.left = left
 
-    def _open(self, code: str) -> _OpenState:
+    def _open(self, code: str) -> OpenState:
         if code not in self._states:
             row = sqlite_reads.first(self._conn, _DESK, {"code": code})
             if row is None:
                 raise UsageError(f"station {code} is not in the system")
-            self._states[code] = _OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
+            self._states[code] = OpenState(row.area, row.last_number, self._state(code, row.area, row.desk))
         return self._states[code]
 
     def _state(self, code: str, area: str, desk: str) -> decide.StationState:
@@ -254,13 +252,13 @@ class Booking:
             return remembered[1]
         return decide.read_state(area, desk)
 
-    def _write(self, code: str, opened: _OpenState, scan: RawScan, decision: Decision) -> None:
+    def _write(self, code: str, opened: OpenState, scan: RawScan, decision: Decision) -> None:
         if decision.acts:
             self._append(code, opened, scan, decision)
         if decision.spooled is not None:
             write(self._conn, _SPOOL, spool_row(code, scan, decision.spooled))
 
-    def _append(self, code: str, opened: _OpenState, scan: RawScan, decision: Decision) -> None:
+    def _append(self, code: str, opened: OpenState, scan: RawScan, decision: Decision) -> None:
         waiting = [RawScan(*row) for row in sqlite_reads.tuples(self._conn, _SPOOLED, {"code": code})]
         person = getattr(opened.state, "person", None)
         last = len(decision.acts) - 1

@@ -54,7 +54,7 @@ def signing_state(conn: Connection, station: str) -> SigningState:
 
 def standing_key(conn: Connection, station: str) -> str | None:
     """Return the key that a station must sign with now; None if it signs nothing."""
-    row = sqlite_reads.first(conn, _STANDING, {"station": station})
+    row = sqlite_reads.kept_first(conn, _STANDING, {"station": station})
     return None if row is None else str(row.key)
 
 

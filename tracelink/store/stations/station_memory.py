@@ -1,0 +1,46 @@
+"""What an open ledger remembers of its stations between transactions."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from tracelink.ledger.proof.chain import Head
+from tracelink.station import decide
+from tracelink.station.common.station_facts import LastScan
+from tracelink.store.database.kept_rows import KeptRows
+from tracelink.store.stations.answers_plant import Known
+
+
+@dataclass(slots=True)
+class OpenState:
+    """A station as its transactions find and leave it."""
+
+    area: str
+    last_number: int
+    state: decide.StationState
+
+
+@dataclass(slots=True)
+class Left:
+    """What a transaction found out or wrote, for the one after it if nothing was written between."""
+
+    keeping: KeptRows
+    """Of its connection."""
+    changes: int
+    """How many rows were changed through that connection when it ended."""
+    states: dict[str, OpenState]
+    head: Head | None
+    turns: int | None
+    read_last: dict[str, LastScan]
+
+
+@dataclass(slots=True)
+class Memory:
+    """What an open ledger remembers between transactions, because it cannot have changed."""
+
+    known: Known = field(default_factory=dict)
+    states: dict[str, tuple[str, decide.StationState]] = field(default_factory=dict)
+    """Station -> the stored text of its state, and the state read from exactly that text."""
+    pin_key: Callable[[], bytes | None] = lambda: None
+    """Reads the secret key of the ledger's PINs, which lies outside the ledger; None if it is not there."""
+    left: Left | None = None
+    """What the last transaction left; None before the first."""
