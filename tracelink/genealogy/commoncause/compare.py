@@ -11,15 +11,16 @@ It points; it proves nothing. Things that were always used together cannot be to
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.commoncause.candidate import SIGNIFICANT, Candidate, Onset, Within
 from tracelink.genealogy.commoncause.exposure import KINDS, ExposedDisc, Factor, JudgedDiscs
 from tracelink.quality.changepoint import rise
 from tracelink.quality.fourfold import (
     Fourfold,
-    Odds,
     fisher_greater,
     half_added_odds,
     homogeneity,
@@ -28,75 +29,11 @@ from tracelink.quality.fourfold import (
 )
 from tracelink.quality.many import benjamini_hochberg
 
-SIGNIFICANT = 0.05
-"""Share of false findings among what is called significant; common practice."""
-
 _ORDERED = frozenset({"stamper", "press", "lot"})
 """Things that make disc after disc, so that a fault may begin at one of them."""
 
 STRATA = ("press", "lot", "compound", "operator")
 """Things that may be held fixed while others are compared."""
-
-
-@dataclass(frozen=True, slots=True)
-class Within:
-    """The comparison made within strata."""
-
-    p: float
-    """Exact chance of as many bad discs with the candidate, or more, within the strata (one-sided)."""
-    ratio: float | None
-    """Common odds ratio; None if it would be infinite."""
-    low: float | None
-    """Lower end of its 95 % interval; None if it has none."""
-    high: float | None
-    """Upper end."""
-    strata: int
-    """Strata that say anything."""
-    differing: float | None
-    """Chance of odds ratios this different between strata, if they were one; None for a single stratum."""
-
-
-@dataclass(frozen=True, slots=True)
-class Onset:
-    """The position from which on bad discs were more frequent."""
-
-    after: str
-    """The last judged disc before the rise, as LOT:STROKE."""
-    first: str
-    """The first judged disc after it."""
-    p: float
-    """Exact chance of a rise as strong in a random order of the same discs."""
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """One thing, compared."""
-
-    kind: str
-    """Kind of the thing, such as stamper or press."""
-    code: str
-    """Its code."""
-    table: Fourfold
-    """Bad and good discs with it, bad and good ones without."""
-    p: float
-    """Exact chance of as many bad discs with it, or more, if it made no difference."""
-    adjusted: float
-    """The same, corrected for the number of candidates."""
-    odds: Odds
-    """Odds ratio with one half added to every cell, and its 95 % interval."""
-    aliases: tuple[str, ...]
-    """Other candidates with exactly the same discs: nothing in the records tells them apart."""
-    within: Within | None
-    """The comparison within strata; None if no stratum has discs with and without it, bad and good."""
-    onset: Onset | None
-    """For a thing that makes disc after disc, where the rise is; None if there is none."""
-    apart: int
-    """Bad discs made with it and not with the first candidate; 0 says that the first explains all of them."""
-
-    @property
-    def significant(self) -> bool:
-        """True if it stands out after the correction."""
-        return self.adjusted <= SIGNIFICANT
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,14 +67,14 @@ def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
     if stratum not in STRATA:
         raise UsageError(f"stratum {stratum!r}: expected one of {', '.join(STRATA)}")
     pieces = judged.pieces
-    used: dict[Factor, frozenset[int]] = {}
+    used: dict[Factor, list[int]] = {}
     for number, piece in enumerate(pieces):
         for factor in piece.places:
-            used[factor] = used.get(factor, frozenset()) | {number}
+            used.setdefault(factor, []).append(number)
     shared = [factor for factor, discs in used.items() if len(discs) == len(pieces)]
     compared = {factor: discs for factor, discs in used.items() if len(discs) < len(pieces)}
     bad = sum(piece.bad for piece in pieces)
-    found = _compared(pieces, compared, stratum) if bad else []
+    found = _Comparison(pieces, compared, stratum).candidates() if bad else []
     return CommonCause(
         bad=bad,
         good=len(pieces) - bad,
@@ -148,68 +85,104 @@ def common_cause(judged: JudgedDiscs, stratum: str = "press") -> CommonCause:
     )
 
 
-def _compared(
-    pieces: Sequence[ExposedDisc], compared: dict[Factor, frozenset[int]], stratum: str
-) -> list[Candidate]:
-    tables = {factor: _table(pieces, discs) for factor, discs in compared.items()}
-    chances = {factor: fisher_greater(table) for factor, table in tables.items()}
-    adjusted = dict(zip(chances, benjamini_hochberg(list(chances.values())), strict=True))
+class _Comparison:
+    """Compares candidates, each by the discs that were made with it, so that all of them cost what the discs name.
 
-    def order(factor: Factor) -> tuple[float, int, int, str]:
-        return chances[factor], -tables[factor][0][0], *_rank(factor)
+    Args:
+        pieces: the judged discs.
+        compared: candidate -> the numbers of the discs made with it, ascending.
+        stratum: what the comparison within strata holds fixed.
+    """
 
-    first = min(compared, key=order, default=("", ""))
-    alike: dict[frozenset[int], list[Factor]] = {}
-    for factor, discs in compared.items():
-        alike.setdefault(discs, []).append(factor)
-    found = [
-        Candidate(
-            kind=factor[0],
-            code=factor[1],
-            table=tables[factor],
-            p=chances[factor],
-            adjusted=adjusted[factor],
-            odds=half_added_odds(tables[factor]),
-            aliases=tuple(_named(other) for other in sorted(alike[discs], key=_rank) if other != factor),
-            within=_within(pieces, factor, stratum),
-            onset=_onset(pieces, factor) if factor[0] in _ORDERED else None,
-            apart=_apart(pieces, factor, first),
-        )
-        for factor, discs in compared.items()
-    ]
-    return sorted(found, key=lambda one: order((one.kind, one.code)))
+    def __init__(
+        self, pieces: Sequence[ExposedDisc], compared: Mapping[Factor, Sequence[int]], stratum: str
+    ) -> None:
+        self._pieces = pieces
+        self._compared = compared
+        self._stratum = stratum
+        # Most candidates have one of a few tables, and whole numbers of hundreds of digits stand behind each chance.
+        self._fisher = cache(fisher_greater)
+        self._stratified = cache(stratified_greater)
+        self._every = _counts(pieces)
+        self._strata = [_strata(piece, stratum) for piece in pieces]
+        by_stratum: dict[Factor, list[ExposedDisc]] = {}
+        for piece, strata in zip(pieces, self._strata, strict=True):
+            for one in strata:
+                by_stratum.setdefault(one, []).append(piece)
+        self._in_stratum = {one: _counts(part) for one, part in by_stratum.items()}
+        self._order = {one: number for number, one in enumerate(by_stratum)}
+
+    def candidates(self) -> list[Candidate]:
+        """The candidates, the most suspect first."""
+        compared = self._compared
+        tables = {
+            factor: _table(_counts(self._with(discs)), self._every) for factor, discs in compared.items()
+        }
+        chances = {factor: self._fisher(table) for factor, table in tables.items()}
+        adjusted = dict(zip(chances, benjamini_hochberg(list(chances.values())), strict=True))
+
+        def order(factor: Factor) -> tuple[float, int, int, str]:
+            return chances[factor], -tables[factor][0][0], *_rank(factor)
+
+        first = min(compared, key=order, default=("", ""))
+        alike: dict[tuple[int, ...], list[Factor]] = {}
+        for factor, discs in compared.items():
+            alike.setdefault(tuple(discs), []).append(factor)
+        found = [
+            Candidate(
+                kind=factor[0],
+                code=factor[1],
+                table=tables[factor],
+                p=chances[factor],
+                adjusted=adjusted[factor],
+                odds=half_added_odds(tables[factor]),
+                aliases=tuple(
+                    _named(other) for other in sorted(alike[tuple(discs)], key=_rank) if other != factor
+                ),
+                within=self._within(factor, discs),
+                onset=_onset(self._with(discs), factor) if factor[0] in _ORDERED else None,
+                apart=sum(piece.bad and first not in piece.places for piece in self._with(discs)),
+            )
+            for factor, discs in compared.items()
+        ]
+        return sorted(found, key=lambda one: order((one.kind, one.code)))
+
+    def _with(self, discs: Iterable[int]) -> list[ExposedDisc]:
+        return [self._pieces[number] for number in discs]
+
+    def _within(self, factor: Factor, discs: Iterable[int]) -> Within | None:
+        if factor[0] == self._stratum:
+            return None
+        met: dict[Factor, list[ExposedDisc]] = {}
+        for number in discs:
+            for one in self._strata[number]:
+                met.setdefault(one, []).append(self._pieces[number])
+        # A stratum without a disc made with the candidate tells nothing, so only those met are looked at.
+        tables = [
+            _table(_counts(met[one]), self._in_stratum[one])
+            for one in sorted(met, key=self._order.__getitem__)
+        ]
+        telling = tuple(table for table in tables if _tells(table))
+        if not telling:
+            return None
+        together = mantel_haenszel(telling)
+        differing = homogeneity(telling) if len(telling) > 1 else None
+        chance = self._stratified(telling)
+        return Within(chance, together.ratio, together.low, together.high, together.telling, differing)
 
 
-def _apart(pieces: Iterable[ExposedDisc], factor: Factor, first: Factor) -> int:
-    return sum(piece.bad and factor in piece.places and first not in piece.places for piece in pieces)
+def _strata(piece: ExposedDisc, stratum: str) -> tuple[Factor, ...]:
+    return tuple(place for place in piece.places if place[0] == stratum)
 
 
-def _table(pieces: Iterable[ExposedDisc], discs: frozenset[int]) -> Fourfold:
-    cells = [[0, 0], [0, 0]]
-    for number, piece in enumerate(pieces):
-        cells[number not in discs][not piece.bad] += 1
-    return (cells[0][0], cells[0][1]), (cells[1][0], cells[1][1])
+def _counts(pieces: Sequence[ExposedDisc]) -> tuple[int, int]:
+    """Bad discs and good ones."""
+    bad = sum(piece.bad for piece in pieces)
+    return bad, len(pieces) - bad
 
 
-def _within(pieces: Sequence[ExposedDisc], factor: Factor, stratum: str) -> Within | None:
-    if factor[0] == stratum:
-        return None
-    by_stratum: dict[Factor, list[ExposedDisc]] = {}
-    for piece in pieces:
-        for place in piece.places:
-            if place[0] == stratum:
-                by_stratum.setdefault(place, []).append(piece)
-    tables = [
-        _table(part, frozenset(number for number, piece in enumerate(part) if factor in piece.places))
-        for part in by_stratum.values()
-    ]
-    telling = [table for table in tables if _tells(table)]
-    if not telling:
-        return None
-    together = mantel_haenszel(telling)
-    differing = homogeneity(telling) if len(telling) > 1 else None
-    chance = stratified_greater(telling)
-    return Within(chance, together.ratio, together.low, together.high, together.telling, differing)
+def _table(made_with: tuple[int, int], every: tuple[int, int]) -> Fourfold:
+    return made_with, (every[0] - made_with[0], every[1] - made_with[1])
 
 
 def _tells(table: Fourfold) -> bool:
@@ -217,10 +190,8 @@ def _tells(table: Fourfold) -> bool:
     return 0 not in (a + b, c + d, a + c, b + d)
 
 
-def _onset(pieces: Iterable[ExposedDisc], factor: Factor) -> Onset | None:
-    life = sorted(
-        (piece for piece in pieces if factor in piece.places), key=lambda piece: piece.places[factor]
-    )
+def _onset(made_with: Iterable[ExposedDisc], factor: Factor) -> Onset | None:
+    life = sorted(made_with, key=lambda piece: piece.places[factor])
     if len(life) < 2 or not any(piece.bad for piece in life):
         return None
     found = rise([piece.bad for piece in life])

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import Any
 
-from tracelink.genealogy.commoncause.compare import SIGNIFICANT, Candidate, CommonCause
+from tracelink.genealogy.commoncause.candidate import SIGNIFICANT, Candidate
+from tracelink.genealogy.commoncause.compare import CommonCause
 from tracelink.ledger.count_words import grouped
 from tracelink.report.format.render import render
 from tracelink.report.format.table import Cell, Column, Kind
