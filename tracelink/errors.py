@@ -99,6 +99,17 @@ class StorageFailed(LedgerError):
     exit_code = 4
 
 
+class BookingUnknown(StorageFailed):
+    """Whether the act was booked is not known: the answer to the end of its transaction was lost."""
+
+    exit_code = 6
+
+    def __init__(self, text: str, refused: LedgerError) -> None:
+        super().__init__(text)
+        self.refused = refused
+        """The error that it is if nothing was booked."""
+
+
 class RefusedByRule(LedgerError):
     """A rule of the floor forbids the act; the text names the rule and what to do now."""
 

@@ -4,12 +4,13 @@ import json
 from dataclasses import replace
 
 import pytest
+from support_answers import Answers
 from support_cli import run, station_log
 from support_judged import insert, judged, recorded, turns
 from support_plant import DOCK, LAB, LINE, Floor, n, raw
 
 from runout import Badge, open_ledger
-from tracelink.errors import RefusedByRule, UsageError
+from tracelink.errors import BookingUnknown, RefusedByRule, UsageError
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.signed_scans import EVERY
 from tracelink.store.ledger import Ledger
@@ -77,6 +78,21 @@ def test_scans_that_only_wait_are_signed_as_well(ledger):
     ledger.stations.enrol_key(key.public, ADA, BEN, "its own machine")
     # S1 asks what is known of a sample and leads to no entry.
     scan(ledger, *["L1"] * (EVERY + 1), station=LAB)
+    assert faults(ledger) == []
+
+
+@pytest.mark.parametrize("committed", [True, False])
+def test_a_scan_of_which_nobody_knew_is_signed_once_if_it_was_booked(ledger, monkeypatch, committed):
+    answers = Answers(monkeypatch).of_ledger(ledger)
+    with ledger.stations.live(LINE) as here:
+        here.scan(raw("P1"))
+        answers.lost(committed=committed, away=True)
+        with pytest.raises(BookingUnknown):
+            here.scan(raw("CLEAR"))
+        answers.is_away = False
+        here.scan(raw("P2"))
+        for line in ("P2",) if committed else ("CLEAR", "P2"):
+            assert here.scan(raw(line)).finding is None
     assert faults(ledger) == []
 
 

@@ -12,6 +12,7 @@ from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
 from tracelink.errors import (
+    BookingUnknown,
     ImageDoubtful,
     ImageUnread,
     LedgerBusy,
@@ -198,6 +199,10 @@ def _booked(here: LiveStation, raw: str) -> Verdict:
         return here.scan(raw)
     except StationTaken:
         raise
+    except BookingUnknown as problem:
+        return Verdict(
+            Word.STOP, f"{str(problem)[:1].upper()}{str(problem)[1:]}.", finding=FindingCode.BOOKING_UNKNOWN
+        )
     except (LedgerBusy, StorageFailed, RefusedByRule) as problem:
         # The line stops and the scan is not booked; when the cause is gone, the same scan can be made again.
         return _not_booked(problem)

@@ -10,14 +10,14 @@ from typing import Self
 from sqlalchemy import URL, Connection, Engine
 
 from tracelink.clock import utc_now
-from tracelink.errors import LedgerDamaged, UsageError
+from tracelink.errors import BookingUnknown, LedgerDamaged, LedgerError, UsageError
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.proof.chain import Head, verify_chain
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.database import kept_rows
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
-from tracelink.store.database.storage_errors import storage_sentences
+from tracelink.store.database.storage_errors import commit, storage_sentences
 from tracelink.store.journal import journal
 from tracelink.store.journal.pin_key import read_key
 from tracelink.store.journal.rebuild import rebuild
@@ -25,6 +25,7 @@ from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.claim import StationClaim
 from tracelink.store.stations.scan_signer import ScanSigner
 from tracelink.store.stations.station_memory import Memory
+from tracelink.store.stations.written import is_kept
 
 
 def _remove_made(url: URL) -> None:
@@ -108,11 +109,41 @@ class Ledger:
 
     @contextmanager
     def writing(self) -> Iterator[Booking]:
-        """Open a write transaction; it is committed at the end, or nothing of it is booked."""
-        with self.transaction() as conn:
-            booking = Booking(conn, self._now, self._memory)
-            yield booking
-            booking.keep()
+        """Open a write transaction; it is committed at the end, or nothing of it is booked.
+
+        Raises:
+            BookingUnknown: the answer to the commit was lost, and the ledger cannot be asked now.
+        """
+        booking: Booking | None = None
+        try:
+            with self.transaction() as conn:
+                booking = Booking(conn, self._now, self._memory)
+                yield booking
+                booking.keep()
+        except BaseException as problem:
+            # What it would have left for the next one is not what the ledger holds.
+            self._memory.left = None
+            if booking is None or not isinstance(problem, BookingUnknown):
+                raise
+            self._require_kept(booking, problem)
+
+    def _require_kept(self, booking: Booking, problem: BookingUnknown) -> None:
+        """Ask the ledger whether it holds what a transaction booked whose end is not known.
+
+        Raises:
+            BookingUnknown: it cannot be asked now, or cannot tell.
+            LedgerError: it does not; nothing was booked.
+        """
+        try:
+            # With the write lock: a commit that is still on its way has come to its end then, one way or the other.
+            with self.transaction() as conn:
+                kept = is_kept(conn, booking.written)
+        except LedgerError:
+            raise problem from None
+        if kept is None:
+            raise problem
+        if not kept:
+            raise problem.refused from problem
 
     @contextmanager
     def dry_run(self) -> Iterator[Booking]:
@@ -124,11 +155,16 @@ class Ledger:
 
     @contextmanager
     def transaction(self) -> Iterator[Connection]:
-        """Open a write transaction without a booking, for maintenance such as a rebuild."""
-        with storage_sentences(self.place), self._engine.begin() as conn:
+        """Open a write transaction without a booking, for maintenance such as a rebuild.
+
+        Raises:
+            BookingUnknown: the answer to the commit was lost.
+        """
+        with storage_sentences(self.place), self._engine.connect() as conn, conn.begin() as transaction:
             take_write_lock(conn)
             keeping = kept_rows.of(conn)
             yield conn
+            commit(transaction, self.place)
         if keeping is not None:
             keeping.committed()
 

@@ -35,7 +35,8 @@ def ended(run: Callable[[], object], commands: Container[str]) -> int:
         # No command leaves like this: click does, where the reader of our output left, as `head` does.
         return 0
     except LedgerError as problem:
-        return _told(f"runout: {problem}", problem.exit_code)
+        more = "".join(f". {note}" for note in getattr(problem, "__notes__", ()))
+        return _told(f"runout: {problem}{more}", problem.exit_code)
     except Exception as problem:  # noqa: BLE001  nothing may get past here
         code = _after_known(problem)
         return _after_fault(problem, commands) if code is None else code

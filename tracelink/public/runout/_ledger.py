@@ -196,6 +196,7 @@ class OpenLedger(Areas, PlantFiles):
             at: local time of the scan, RFC 3339 with offset; None for now.
 
         Raises:
+            BookingUnknown: nobody can say yet whether it was booked: look before it is made again.
             LedgerBusy, StorageFailed: nothing was booked; the same scan can be made again.
             RefusedByRule: the station is open in a terminal.
             UsageError: there is no such station.

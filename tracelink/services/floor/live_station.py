@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 from tracelink.clock import local_now
-from tracelink.errors import UsageError
+from tracelink.errors import BookingUnknown, UsageError
 from tracelink.facts.day_board import AtStation
-from tracelink.station.common.outcome import Verdict
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.station.common.outcome import Verdict, Word
 from tracelink.store.ledger import Ledger
 from tracelink.store.stations.claim import StationClaim, station_claim
 from tracelink.store.stations.scan_signer import ScanSigner, scan_signer, signing_state, station_key_place
 from tracelink.store.stations.station_list import awaits_pin, require_station, stations_of
+from tracelink.store.stations.written import Written, is_kept
 
 
 class LiveStation:
@@ -25,6 +28,7 @@ class LiveStation:
         self._ledger = ledger
         self._claim = claim
         self._signer = signer
+        self._doubtful_at: str | None = None
         self.code = code
 
     def scan(self, raw: str) -> Verdict:
@@ -34,12 +38,49 @@ class LiveStation:
             raw: the line as the scanner sent it, symbology identifier first.
 
         Raises:
+            BookingUnknown: nobody can say yet whether it was booked; the verdict of the next scan says so, and that scan is
+                not booked.
             LedgerBusy, StorageFailed: nothing was booked; the same scan can be made again.
             StationTaken: another program is or was at the station; nothing can be booked from here any more.
         """
         if not isinstance(raw, str):
             raise UsageError(f"raw is {raw!r}: expected text, found {type(raw).__name__}")
-        return self._ledger.scan(self.code, raw, local_now(), self._signer, self._claim)
+        if self._doubtful_at is not None:
+            return self._settled(self._doubtful_at)
+        at = local_now()
+        try:
+            return self._ledger.scan(self.code, raw, at, self._signer, self._claim)
+        except BookingUnknown:
+            self._doubtful_at = at
+            raise
+
+    def _settled(self, at: str) -> Verdict:
+        """Say whether the scan before was booked.
+
+        Raises:
+            StorageFailed: the ledger cannot be asked yet.
+            StationTaken: somebody else is or was at the station.
+        """
+        with self._ledger.transaction() as conn:
+            state = signing_state(conn, self.code)
+            asked = Written(None, {self.code: (self._claim.last + 1, at)})
+            was_booked = is_kept(conn, asked) is True
+            self._claim.require(conn, self._claim.last if was_booked else state.booked)
+        if self._signer is not None:
+            self._signer.settled(state)
+        self._claim.booked(state.booked)
+        self._doubtful_at = None
+        waits = self.waits_for
+        before = (
+            "The scan before was booked. This" if was_booked else "The scan before was not booked, and this"
+        )
+        return replace(
+            waits,
+            word=Word.STOP,
+            sentence=f"{before} one was not: go on as the station says now. {waits.sentence}",
+            finding=FindingCode.NOT_BOOKED,
+            hides=self.awaits_pin,
+        )
 
     @property
     def awaits_pin(self) -> bool:

@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from tracelink.devices.stationlog import StationLog, merged, read_log
-from tracelink.errors import RefusedByRule, UsageError
+from tracelink.errors import BookingUnknown, LedgerError, RefusedByRule, UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell
@@ -28,6 +28,9 @@ Steps = Callable[[int, int], None]
 
 _CHUNK = 400
 """Scans to one transaction: enough that the disk is not the limit, few enough that a stop loses little time."""
+
+_SHOWN = 5
+"""Stations named where a replay ended before its end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +116,12 @@ def replay(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> Replaye
     """
     logs = _bookable_logs(ledger, files)
     with _alone_at(ledger, logs) as claims:
-        outcomes = _book(ledger, logs, claims, steps)
+        outcomes: Counter[str] = Counter()
+        try:
+            _book(ledger, logs, claims, outcomes, steps)
+        except LedgerError as problem:
+            problem.add_note(_booked_so_far(logs, claims, outcomes.total(), problem))
+            raise
     skipped = sum(len(log.scans) for log in logs) - outcomes.total()
     strange: tuple[RenumberedScan, ...] = ()
     if skipped:
@@ -191,7 +199,11 @@ def _alone_at(ledger: Ledger, logs: Sequence[StationLog]) -> Iterator[Mapping[st
             }
         )
     with ExitStack() as held:
-        yield {station: held.enter_context(station_claim(ledger.place, station)) for station in new}
+        claims = {station: held.enter_context(station_claim(ledger.place, station)) for station in new}
+        with ledger.reading() as conn:
+            for station, claim in claims.items():
+                claim.booked(signing_state(conn, station).booked)
+        yield claims
 
 
 def _require_alone(booking: Booking, claims: Mapping[str, StationClaim]) -> None:
@@ -200,10 +212,13 @@ def _require_alone(booking: Booking, claims: Mapping[str, StationClaim]) -> None
 
 
 def _book(
-    ledger: Ledger, logs: list[StationLog], claims: Mapping[str, StationClaim], steps: Steps
-) -> Counter[str]:
+    ledger: Ledger,
+    logs: list[StationLog],
+    claims: Mapping[str, StationClaim],
+    outcomes: Counter[str],
+    steps: Steps,
+) -> None:
     todo = list(merged(logs))
-    outcomes: Counter[str] = Counter()
     for start in range(0, len(todo), _CHUNK):
         chunk = todo[start : start + _CHUNK]
         found: Counter[str] = Counter()
@@ -219,9 +234,26 @@ def _book(
         for station, claim in claims.items():
             claim.booked(last[station])
         # Counted only now: a transaction that did not come through has booked nothing.
-        outcomes += found
+        outcomes.update(found)
         steps(len(chunk), len(todo))
-    return outcomes
+
+
+def _booked_so_far(
+    logs: Sequence[StationLog], claims: Mapping[str, StationClaim], booked: int, problem: LedgerError
+) -> str:
+    """Say what of some logs is booked, where a replay ended before its end."""
+    last = {log.station: log.last for log in sorted(logs, key=lambda log: log.last)}
+    each = [f"{station} up to scan {claim.last} of {last[station]}" for station, claim in claims.items()]
+    left_out = f" and {counted(len(each) - _SHOWN, 'more station')}" if len(each) > _SHOWN else ""
+    unknown = (
+        f"; whether the {_CHUNK} scans after these are is not known"
+        if isinstance(problem, BookingUnknown)
+        else ""
+    )
+    return (
+        f"Of these logs {counted(booked, 'scan')} had been booked by then ({', '.join(each[:_SHOWN])}{left_out}){unknown}. The "
+        "same command again books what is missing, and nothing twice"
+    )
 
 
 def _renumbered(conn: Connection, logs: list[StationLog]) -> tuple[RenumberedScan, ...]:

@@ -11,9 +11,11 @@ from contextlib import contextmanager
 from enum import Enum, auto
 
 import pysqlite3
+from sqlalchemy import Transaction
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from tracelink.errors import (
+    BookingUnknown,
     LedgerBusy,
     LedgerDamaged,
     LedgerError,
@@ -57,6 +59,7 @@ _SQLSTATE = {
     "XX001": _Trouble.DAMAGED,
     "XX002": _Trouble.DAMAGED,
 }
+_COMPLETION_UNKNOWN = "40003"
 _UNIQUE, _FOREIGN_KEY = "23505", "23503"
 _CONSTRAINTS = {
     _UNIQUE: "it is in the ledger already",
@@ -87,6 +90,36 @@ def storage_sentences(place: str) -> Iterator[None]:
     except PermissionError as problem:
         # Looking for the file: a folder on the way may not be entered.
         raise StorageFailed(f"the ledger {place} cannot be reached: {problem.strerror}") from problem
+
+
+def commit(transaction: Transaction, place: str) -> None:
+    """Commit, and tell a transaction that was not committed from one of which nobody knows.
+
+    Raises:
+        BookingUnknown: the answer was lost, or says nothing certain.
+        sqlalchemy.exc.DBAPIError: the database refused; nothing was booked.
+    """
+    try:
+        transaction.commit()
+    except DBAPIError as problem:
+        # Left open on its connection, the next one on it could not begin.
+        transaction.rollback()
+        if problem.orig is None or _is_refusal(problem.orig):
+            raise
+        raise BookingUnknown(
+            f"it is not known whether this was booked, because the answer of the ledger {place} was lost "
+            f"({_first_line(problem.orig)}). Look what is booked before you do it again",
+            _storage_error(place, problem.orig),
+        ) from problem
+
+
+def _is_refusal(problem: BaseException) -> bool:
+    """Say whether a database that was asked to commit certainly did not."""
+    if getattr(problem, "sqlstate", None) == _COMPLETION_UNKNOWN:
+        return False
+    severity = getattr(getattr(problem, "diag", None), "severity_nonlocalized", None)
+    # A server that goes on answers ERROR; FATAL, PANIC or nothing at all may come after it has committed.
+    return severity == "ERROR" or _trouble(problem) in {_Trouble.LOCKED, _Trouble.READ_ONLY}
 
 
 @contextmanager

@@ -5,7 +5,6 @@ the commit; a replayed log books many. The station's number of the last scan boo
 transaction, so a scan is never booked twice and a stopped replay goes on where it stopped.
 """
 
-import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -16,12 +15,12 @@ from tracelink.errors import RefusedByRule, UsageError
 from tracelink.ledger.entry import Entry, Stamp
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.station import SignedOff
-from tracelink.ledger.packs import RawScan, spooled_hash, storable
+from tracelink.ledger.packs import RawScan, storable
 from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.proof.chain import Head
 from tracelink.ledger.times import require_local_time
 from tracelink.station import decide
-from tracelink.station.common.outcome import Act, Decision, LinePanel, Spooled, Verdict
+from tracelink.station.common.outcome import Act, Decision, LinePanel, Verdict
 from tracelink.station.common.station_facts import LastScan
 from tracelink.store.database import kept_rows, sqlite_reads
 from tracelink.store.database.sqlite_writes import write
@@ -29,7 +28,9 @@ from tracelink.store.database.tables_stations import spool, station
 from tracelink.store.journal import journal
 from tracelink.store.stations.answers import SqlStationQueries
 from tracelink.store.stations.scan_signer import ScanSigner, standing_key
+from tracelink.store.stations.spool_rows import spool_row
 from tracelink.store.stations.station_memory import Left, Memory, OpenState
+from tracelink.store.stations.written import Written
 
 _DESK = select(station.c.area, station.c.last_number, station.c.desk).where(
     station.c.code == bindparam("code")
@@ -238,6 +239,13 @@ class Booking:
             )
             self._memory.left = left
 
+    @property
+    def written(self) -> Written:
+        """What this transaction leaves behind, for finding it again if nobody knows whether it was committed."""
+        read_last = self._queries.read_last
+        scans = {code: (self._states[code].last_number, read_last[code].at) for code in self._booked}
+        return Written(self._head, scans)
+
     def _open(self, code: str) -> OpenState:
         if code not in self._states:
             row = sqlite_reads.first(self._conn, _DESK, {"code": code})
@@ -277,21 +285,3 @@ class Booking:
         stamp = Stamp(scan.at, self._recording, code, scan.number, person)
         written = journal.NewEntry(act.body, stamp, act.reason, act.corrects, raw)
         _entry, self._head = self._append_to(self._conn, written, self._head)
-
-
-def spool_row(code: str, scan: RawScan, spooled: Spooled) -> dict[str, object]:
-    """Return how a scan waits in the spool."""
-    row: dict[str, object] = {
-        "station": code,
-        "number": scan.number,
-        "at": scan.at,
-        "raw": scan.raw,
-        "turn": scan.turn,
-        "after": scan.after,
-        "fact": json.dumps(spooled.fact, separators=(",", ":")),
-        "spindle": spooled.spindle,
-        "lot": spooled.lot,
-        "carton": spooled.carton,
-        "sleeve_number": spooled.sleeve_number,
-    }
-    return {**row, "digest": spooled_hash(row)}

@@ -70,6 +70,11 @@ class StationClaim:
             )
         self._last = last
 
+    @property
+    def last(self) -> int:
+        """Number of the last scan that was booked when this program last looked."""
+        return self._last or 0
+
     def booked(self, number: int) -> None:
         """Remember the number of the last scan that was booked from here."""
         self._last = number

@@ -41,8 +41,9 @@ from tracelink.store.database.tables_stations import spool
 from tracelink.store.database.tables_stations import station as station_table
 from tracelink.store.journal import compare_tables, journal, rebuild
 from tracelink.store.journal.projection import carry_out
-from tracelink.store.stations.booking import Booking, spool_row
+from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.keyed_again import KeyedQueries, meanings
+from tracelink.store.stations.spool_rows import spool_row
 from tracelink.store.stations.station_memory import Memory
 from tracelink.store.stations.taken_scans import TakenScan, TakenScans
 

@@ -134,6 +134,12 @@ class ScanSigner:
         """Remember that the last scan was not booked after all."""
         self._signed = 0
 
+    def settled(self, state: SigningState) -> None:
+        """Go by what the ledger says, after a scan of which nobody knew whether it was booked."""
+        self._waiting = {
+            number: one for number, one in self._waiting.items() if state.signed < number <= state.booked
+        }
+
 
 @contextmanager
 def scan_signer(state: SigningState, station: str, file: Path | None) -> Iterator[ScanSigner | None]:
