@@ -3,10 +3,13 @@
 import gc
 import os
 import sys
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
 from support_campaign import tries
+from support_quick import long_tests, processor_seconds, record
 
 # Here, so that a whole run has one server: a fixture that a test file imports is that file's own.
 pytest_plugins = ["support_postgres"]
@@ -37,6 +40,29 @@ def tables_made_once():
         yield
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the tests that need a database server first, side by side: one worker gets them all, and starts one."""
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Options of `sh tests/run.sh`."""
+    parser.addoption("--quick", action="store_true", help="leave out the tests of tests/long_tests.txt")
+    parser.addoption(
+        "--costs", type=Path, help="append to this file what each test costs in processor seconds"
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out long tests if asked to, and put first those that need a database server: one worker starts it."""
+    if config.getoption("quick"):
+        left_out = long_tests(items)
+        config.hook.pytest_deselected(items=left_out)
+        kept = {*items} - {*left_out}
+        items[:] = [item for item in items if item in kept]
     items.sort(key=lambda item: "pg_server" not in getattr(item, "fixturenames", ()))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
+    """Record what a test costs, if asked to."""
+    file, before = item.config.getoption("costs"), processor_seconds()
+    result = yield
+    if file is not None:
+        record(file, item.nodeid, processor_seconds() - before)
+    return result
