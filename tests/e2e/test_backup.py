@@ -1,6 +1,10 @@
 """Backup and restore: a verified copy, never over anything."""
 
+import fcntl
 import shutil
+import signal
+import subprocess
+import sys
 
 import pysqlite3
 import pytest
@@ -49,6 +53,73 @@ def test_nothing_is_ever_overwritten(place, tmp_path):
             f"runout: {other} exists already; a copy never overwrites anything\n",
         )
     assert other.read_bytes() == b"something dear"
+
+
+def test_what_a_killed_backup_left_goes_with_the_next_one(place, tmp_path):
+    folder = tmp_path / "backups"
+    folder.mkdir()
+    killed = [folder / f"plant-20310303T0{hour}0000Z.db.part" for hour in (7, 8)]
+    others = [folder / "plant.db.part", folder / "other-20310303T070000Z.db.part"]
+    for file in (*killed, *others, folder / f"{killed[0].name}-journal"):
+        file.write_bytes(b"half a copy")
+    with killed[1].open("ab") as running:
+        fcntl.flock(running, fcntl.LOCK_EX)
+        assert run("backup", folder, "--keep", "3", ledger=place).code == 0
+        assert killed[1].read_bytes() == b"half a copy", "somebody is writing it"
+    left = sorted(file.name for file in folder.iterdir() if not file.name.endswith(".db"))
+    assert left == sorted(file.name for file in (killed[1], *others))
+    assert run("backup", folder, ledger=place).code == 0
+    assert not killed[1].exists()
+
+
+def test_a_backup_that_is_killed_leaves_no_copy_and_the_next_one_is_made(place, tmp_path):
+    target = tmp_path / "copy.db"
+    program = (
+        "import os, signal; from pathlib import Path; from tracelink.store.database import backup; "
+        "backup._verified = lambda *_given: os.kill(os.getpid(), signal.SIGKILL); "
+        f"backup.copy_ledger({str(place)!r}, Path({str(target)!r}))"
+    )
+    assert subprocess.run([sys.executable, "-c", program], check=False).returncode == -signal.SIGKILL
+    assert not target.exists()
+    assert run("backup", target, ledger=place).code == 0
+    assert not list(tmp_path.glob("*.part*"))
+
+
+def test_two_backups_into_one_file_do_not_take_it_from_each_other(place, tmp_path):
+    with (tmp_path / "copy.db.part").open("ab") as running:
+        fcntl.flock(running, fcntl.LOCK_EX)
+        refused = run("backup", tmp_path / "copy.db", ledger=place)
+    assert (refused.code, refused.err) == (
+        4,
+        f"runout: {tmp_path}/copy.db.part is being written by another backup: wait for it\n",
+    )
+
+
+@pytest.mark.parametrize("cut", [1, 100, 4095])
+def test_a_file_cut_inside_its_last_page_is_damaged_for_every_command(place, tmp_path, cut):
+    """SQLite takes what is missing for zeros: a command that did not read that page noticed nothing."""
+    whole = place.read_bytes()
+    place.write_bytes(whole[:-cut])
+    plant_file = tmp_path / "more.toml"
+    plant_file.write_text("")
+    told = (
+        f"runout: the ledger {place} is damaged: it is cut after {len(whole) - cut} bytes, inside a page of 4096. Keep the file as "
+        "it is, and compare it with a backup\n"
+    )
+    for words in (
+        ("audit", "verify"),
+        ("hold",),
+        ("backup", tmp_path / "copy.db"),
+        ("upgrade",),
+        ("rebuild",),
+        ("line", "--station", LINE),
+        ("board", "--once"),
+        ("plan", plant_file),
+    ):
+        refused = run(*words, ledger=place)
+        assert (refused.code, refused.out, refused.err) == (3, "", told), words
+    assert run("restore", place, ledger=tmp_path / "back.db").code == 3
+    assert place.read_bytes() == whole[:-cut]
 
 
 def test_a_forged_ledger_makes_no_copy(place, tmp_path):

@@ -1,5 +1,9 @@
 """Each migration from a populated older ledger: nothing is lost, the chain holds, the tables are what the journal says."""
 
+import signal
+import subprocess
+import sys
+import textwrap
 from pathlib import Path
 from unittest import mock
 
@@ -23,7 +27,8 @@ from tracelink.ledger.kinds.tools import MasterRegistered
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.schema import SCHEMA_VERSION, found_version, upgrade
 from tracelink.store.journal import journal, rebuild, subtrees
-from tracelink.store.ledger import Ledger, upgrade_ledger
+from tracelink.store.journal.upgrading import upgrade_ledger
+from tracelink.store.ledger import Ledger
 
 STAMP = Stamp(START, "2031-03-03T07:00:00Z")
 
@@ -140,6 +145,48 @@ def test_a_journal_with_a_hole_is_not_upgraded(place):
     with pytest.raises(JournalError, match="entries are missing in the journal up to entry"):
         upgrade_ledger(str(place))
     assert "tree_node" not in counts(place)
+
+
+KILLED = """
+    import os, signal, sys
+    from tracelink.store.journal import upgrading
+    def killed(conn):
+        {rebuild}
+        os.kill(os.getpid(), signal.SIGKILL)
+    rebuild = upgrading.rebuild
+    upgrading.rebuild = killed
+    upgrading.upgrade_ledger({place!r})
+"""
+
+
+@pytest.mark.parametrize("version", ["0005"])
+@pytest.mark.parametrize("done", ["pass", "rebuild(conn)"])
+def test_an_upgrade_that_is_killed_is_begun_anew(place, version, done):
+    """Killed between schema and tables it left tables that were never made anew, and a second one said that all was well."""
+    program = textwrap.dedent(KILLED.format(place=str(place), rebuild=done))
+    assert subprocess.run([sys.executable, "-c", program], check=False).returncode == -signal.SIGKILL
+    with pytest.raises(UsageError, match=f"has the older schema {version}"):
+        Ledger.open(str(place))
+    assert upgrade_ledger(str(place)) == (version, SCHEMA_VERSION)
+    assert_only_origins_lack(place)
+
+
+def test_a_row_that_names_nothing_is_found_before_anything_is_changed(place, version):
+    engine = open_engine(ledger_url(str(place)))
+    with engine.connect() as conn:
+        conn.connection.execute("PRAGMA foreign_keys=OFF")
+        with conn.begin():
+            conn.execute(text("INSERT INTO person_role VALUES ('P0', 'line')"))
+    engine.dispose()
+    with (
+        mock.patch("tracelink.store.journal.upgrading.rebuild"),
+        pytest.raises(
+            JournalError, match="names a row of table person that is not there; nothing was changed"
+        ),
+    ):
+        upgrade_ledger(str(place))
+    with pytest.raises(UsageError, match=f"has the older schema {version}"):
+        Ledger.open(str(place))
 
 
 def test_upgrading_twice_is_said(place, version):

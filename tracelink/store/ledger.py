@@ -16,11 +16,10 @@ from tracelink.ledger.proof.chain import Head, verify_chain
 from tracelink.station.common.outcome import Verdict
 from tracelink.store.database import kept_rows
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
-from tracelink.store.database.schema import SCHEMA_VERSION, found_version, require_schema, upgrade
+from tracelink.store.database.schema import require_schema, upgrade
 from tracelink.store.database.storage_errors import commit, storage_sentences
 from tracelink.store.journal import journal
 from tracelink.store.journal.pin_key import read_key
-from tracelink.store.journal.rebuild import rebuild
 from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.claim import StationClaim
 from tracelink.store.stations.scan_signer import ScanSigner
@@ -266,28 +265,3 @@ def read_ledger(place: str) -> Iterator[Connection]:
     """
     with Ledger.open(place, read_only=True) as ledger, ledger.reading() as conn:
         yield conn
-
-
-def upgrade_ledger(place: str) -> tuple[str, str]:
-    """Bring an older ledger to the schema of this program; returns the version before and after.
-
-    The tables are then made anew from the journal: what an older program projected or kept of its stations is not always
-    what this one would.
-
-    Raises:
-        UsageError: there is no ledger.
-        NewerJournal: it was made by a newer program.
-        BrokenChain: the journal does not verify; the schema is new, the tables are as they were.
-    """
-    with storage_sentences(place):
-        engine = open_engine(ledger_url(place))
-        try:
-            with engine.connect() as conn:
-                before = found_version(conn, place)
-            if before < SCHEMA_VERSION:
-                upgrade(engine)
-                with engine.begin() as conn:
-                    rebuild(conn)
-        finally:
-            engine.dispose()
-    return before, SCHEMA_VERSION

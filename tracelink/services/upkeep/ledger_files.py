@@ -11,12 +11,13 @@ from pathlib import Path
 from tracelink.clock import utc_now
 from tracelink.facts.backups_kept import BackupsKept
 from tracelink.services.upkeep.plant_files import PlannedBy, read_file, record_all
-from tracelink.store.database.backup import copy_ledger
+from tracelink.store.database.backup import copy_ledger, remove_left_parts
 from tracelink.store.database.engine import ledger_url, only_reading, require_writable
-from tracelink.store.database.retention import backup_name, require_room, thin_out
+from tracelink.store.database.retention import backup_name, backup_pattern, require_room, thin_out
 from tracelink.store.journal import rebuild as rebuilding
 from tracelink.store.journal.keys import key_place, refuse_existing_key
-from tracelink.store.ledger import Ledger, upgrade_ledger
+from tracelink.store.journal.upgrading import upgrade_ledger
+from tracelink.store.ledger import Ledger
 
 Progress = Callable[[int], None]
 """Called with each sequence number reached."""
@@ -84,7 +85,11 @@ def back_up(ledger: Ledger, target: Path, progress: Progress) -> LedgerCopy:
         UsageError, StorageFailed, JournalError: as `copy_ledger`; or there is no room.
     """
     place = ledger.place
-    file = backup_name(place, target, utc_now()) if target.is_dir() else target
+    file = target
+    if target.is_dir():
+        # What a copy left that was killed would lie there for ever: no other is written under its name.
+        remove_left_parts(target, backup_pattern(place))
+        file = backup_name(place, target, utc_now())
     if ledger_url(place).get_backend_name() == "sqlite" and file.parent.is_dir():
         require_room(place, file.parent)
     return _copied(place, file, progress)

@@ -21,7 +21,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import StaticPool
 
-from tracelink.errors import LedgerMissing, RefusedByRule, StorageFailed, UsageError
+from tracelink.errors import LedgerDamaged, LedgerMissing, RefusedByRule, StorageFailed, UsageError
 from tracelink.store.database import kept_rows
 
 FIXED_SQLITE = (3, 51, 3)
@@ -90,6 +90,35 @@ def _by_its_own_name(url: URL) -> URL:
     return url if real == os.path.abspath(url.database) else url.set(database=real)  # noqa: PTH100  resolves no link
 
 
+def _require_whole_pages(file: Path) -> None:
+    """Refuse a file that is cut inside its last page: SQLite reads what is missing as zeros, and need not notice.
+
+    Raises:
+        LedgerDamaged: it is.
+    Source:
+        https://www.sqlite.org/fileformat2.html, sections 1.2 "Pages" and 1.3.2 "Page Size".
+    """
+    if any(_has_content(file.with_name(file.name + ending)) for ending in ("-wal", "-journal")):
+        # What is missing may lie there.
+        return
+    with file.open("rb") as opened:
+        head = opened.read(18)
+        size = os.fstat(opened.fileno()).st_size
+    if not head.startswith(b"SQLite format 3\0") or len(head) < 18:
+        return
+    page = int.from_bytes(head[16:18])
+    page = 65536 if page == 1 else page
+    if page and size % page:
+        raise LedgerDamaged(
+            f"the ledger {file} is damaged: it is cut after {size} bytes, inside a page of {page}. Keep the file as it is, and "
+            "compare it with a backup"
+        )
+
+
+def _has_content(file: Path) -> bool:
+    return file.exists() and file.stat().st_size > 0
+
+
 def _require_one_name(file: Path) -> None:
     """Refuse to write to a file that has a second name, whose programs would keep another write-ahead log beside it.
 
@@ -131,6 +160,8 @@ def open_engine(url: URL, *, must_exist: bool = True, read_only: bool = False) -
         )
     if url.database and not read_only and Path(url.database).exists():
         _require_one_name(Path(url.database))
+    if url.database and must_exist:
+        _require_whole_pages(Path(url.database))
     options: dict[str, Any] = {} if url.database else {"poolclass": StaticPool}
     place = _read_only_url(url) if read_only and url.database else url
     engine = create_engine(place, module=pysqlite3.dbapi2, **options)

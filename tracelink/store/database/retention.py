@@ -35,6 +35,11 @@ def backup_name(place: str, folder: Path, at: str) -> Path:
     return name
 
 
+def backup_pattern(place: str) -> re.Pattern[str]:
+    """Return what matches each name that `backup_name` gives to copies of a ledger."""
+    return re.compile(rf"{re.escape(_stem(place))}-{_TIME}\.db")
+
+
 def _stem(place: str) -> str:
     return Path(str(ledger_url(place).database)).stem
 
@@ -64,7 +69,7 @@ def thin_out(place: str, made: Path, keep: int) -> BackupsKept:
         made: the new backup, verified a moment ago; it is never removed.
         keep: how many to keep, 1 or more, `made` counted.
     """
-    pattern = re.compile(rf"{re.escape(_stem(place))}-{_TIME}\.db")
+    pattern = backup_pattern(place)
     found = sorted((file for file in made.parent.iterdir() if pattern.fullmatch(file.name)), key=_age)
     older = [file for file in found if file != made]
     removed, spared = [], []

@@ -5,18 +5,35 @@ SELECT. Migrations run with foreign keys off on SQLite, and triggers must be the
 changes drop them silently.
 """
 
+from collections.abc import Callable
+
 from sqlalchemy import Connection, Engine, inspect, text
 
 from tracelink.datadir import data_dir
-from tracelink.errors import JournalError, LedgerDamaged, NewerJournal, NotALedger, UsageError
+from tracelink.errors import (
+    JournalError,
+    LedgerDamaged,
+    NewerJournal,
+    NotALedger,
+    ProjectionDiffers,
+    UsageError,
+)
 from tracelink.store.database.tables import TABLE_NAMES
 
 SCHEMA_VERSION = "0020"
 """The newest migration in migrations/versions."""
 
 
-def upgrade(engine: Engine) -> None:
-    """Bring the schema to the newest version, in one transaction."""
+def upgrade(engine: Engine, then: Callable[[Connection], None] = lambda _conn: None) -> None:
+    """Bring the schema to the newest version, in one transaction.
+
+    Args:
+        engine: of the ledger.
+        then: what belongs into the same transaction, so that one that is killed leaves the ledger as it was.
+
+    Raises:
+        JournalError: triggers were lost, or rows name what is not there; nothing was changed.
+    """
     from alembic import command  # noqa: PLC0415  a quarter of a second, needed here only
     from alembic.config import Config  # noqa: PLC0415
 
@@ -34,8 +51,21 @@ def upgrade(engine: Engine) -> None:
             lost = before - _triggers(conn)
             if lost:
                 raise JournalError(f"the migration lost triggers {sorted(lost)}; nothing was changed")
+            then(conn)
+            _require_references(conn)
         if engine.dialect.name == "sqlite":
             conn.connection.execute("PRAGMA foreign_keys=ON")
+
+
+def _require_references(conn: Connection) -> None:
+    """Check on SQLite what its foreign keys would have, had they not been off."""
+    if conn.dialect.name != "sqlite":
+        return
+    lost = conn.exec_driver_sql("PRAGMA foreign_key_check").first()
+    if lost is not None:
+        raise ProjectionDiffers(
+            f"a row of table {lost[0]} names a row of table {lost[2]} that is not there; nothing was changed"
+        )
 
 
 def found_version(conn: Connection, place: str) -> str:
