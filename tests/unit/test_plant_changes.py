@@ -113,6 +113,43 @@ class TestBadges:
         assert told[LINE].endswith("Scan STOP and do what it says; then somebody else scans their badge.")
         assert told[DOCK].endswith("). Somebody else scans their badge.")
 
+    def test_the_old_and_the_new_badge_of_one_person_are_one_person(self, floor, plan):
+        """Ada began a clearance with the badge that she lost since: her new one is no second person."""
+        floor.press(2)
+        floor.scan(LINE, "P1", "CLEAR")
+        new = code("P", 9)
+        plan(replaced_badge=[{"badge": ADA, "new_badge": new, "reason": "lost"}])
+        floor.play(
+            LINE,
+            """
+            P9 -> DONE; Ada is signed on. Scan CLEAR, then a second person's badge.
+            CLEAR -> NEXT
+            P9 -> STOP same-person
+            P2 -> DONE
+            """,
+        )
+        assert_whole(floor)
+
+    def test_what_somebody_began_whose_badge_counts_no_longer_nobody_finishes(self, floor, plan):
+        floor.scan(LINE, "P1", "CLEAR")
+        floor.scan(DOCK, "P1", "DESTROY")
+        plan(
+            person=[{"code": code("P", 4), "name": "Dov", "roles": ["line", "quality"]}],
+            withdrawn_badge=[{"badge": ADA, "reason": "left the plant"}],
+        )
+        floor.play(LINE, "P2 -> DONE; Ben is signed on. Scan CLEAR, then a second person's badge.")
+        floor.play(DOCK, "P2 -> DONE; Ben is signed on. DESTROY cancelled: it was not finished.")
+        assert "line-cleared" not in floor.kinds()
+        assert_whole(floor)
+
+    def test_a_second_count_with_the_new_badge_of_who_counted_confirms_nothing(self, floor, plan):
+        floor.open_line(1, [11], 1)
+        floor.match(1, 2)
+        floor.scan(LINE, "CLOSE", "COUNT", "carton 1", "#1")
+        plan(replaced_badge=[{"badge": ADA, "new_badge": code("P", 9), "reason": "lost"}])
+        floor.play(LINE, "P9 -> DONE\nCOUNT | carton 1 | #1 -> STOP count-differs")
+        assert floor.read("carton", "units") == [(2,)]
+
     def test_a_withdrawn_badge_agrees_to_nothing_and_acts_in_no_command(self, floor, plan):
         plan(withdrawn_badge=[{"badge": BEN}])
         floor.play(LINE, "P1 | CLEAR | P2 -> STOP badge-withdrawn")
@@ -288,6 +325,36 @@ class TestThings:
         plan(closed_station=[{"station": LINE, "reason": "sold"}])
         floor.play(LINE, f"P1 -> STOP station-closed; Station {LINE} was closed...")
         assert "is closed already" in refused(plan, closed_station=[{"station": LINE}])
+        assert_whole(floor)
+
+    def test_a_station_is_closed_from_a_day_on_and_finishes_what_is_open_then(self, floor, plan):
+        floor.open_line(1, [11], 1)
+        plan(closed_station=[{"station": LINE, "since": "2031-03-05"}])
+        assert "is closed already" in refused(plan, closed_station=[{"station": LINE}])
+        floor.at = "2031-03-04T08:00:00+01:00"
+        floor.play(LINE, "disc 1.1 | sleeve 1 -> MATCH [1 of 5 in carton]")
+        floor.at = "2031-03-06T08:00:00+01:00"
+        floor.play(
+            LINE,
+            f"""
+            disc 1.1 | sleeve 1 x 4 -> MATCH [5 of 5 in carton]
+            carton 2 -> STOP station-closed; Station {LINE} was closed...
+            CLOSE -> DONE
+            disc 1.1 -> STOP station-closed
+            P1 -> STOP station-closed
+            """,
+        )
+        assert_whole(floor)
+
+    def test_a_dock_that_is_closed_finishes_its_pallet_and_begins_none(self, floor, plan):
+        floor.open_line(1, [11], 1)
+        floor.match(1)
+        floor.scan(LINE, "CLOSE")
+        plan(closed_station=[{"station": DOCK, "since": "2031-03-05"}])
+        floor.at = "2031-03-04T08:00:00+01:00"
+        floor.play(DOCK, "P1 | PALLET | pallet 1 -> DONE")
+        floor.at = "2031-03-06T08:00:00+01:00"
+        floor.play(DOCK, "carton 1 | CLOSE -> DONE\nPALLET -> STOP station-closed")
         assert_whole(floor)
 
     def test_a_press_with_a_lot_on_it_is_not_closed(self, floor, plan):

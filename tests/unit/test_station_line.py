@@ -3,6 +3,8 @@
 import json
 
 import pytest
+from support_judged import judged
+from support_pins import rebuilds
 from support_plant import LAB, LINE, LINE_2, Floor, n, pallet_sscc, raw
 from support_sql import change
 
@@ -170,7 +172,23 @@ class TestTwoLinesOnOneSpindle:
     def test_it_is_told_of_what_was_packed_into_the_carton_that_is_open(self, packing):
         packing.play(LINE, "disc 1.1 | sleeve 1 | K12 -> DONE")
         packing.play(LINE_2, "P1 | CLEAR | P2 | B1 -> DONE")
-        packing.play(LINE_2, "K11 -> STOP spindle-elsewhere\nK12 -> DONE")
+        packing.play(LINE_2, "K11 -> STOP spindle-elsewhere\nK12 -> STOP spindle-elsewhere")
+
+    def test_it_is_told_at_once_before_the_other_line_packs_from_it(self, packing):
+        packing.play(LINE_2, "P1 | CLEAR | P2 | B1 -> DONE")
+        verdict = packing.scan(LINE_2, "K11")
+        assert (verdict.word.value, verdict.finding) == ("STOP", "spindle-elsewhere")
+        rebuilds(packing)
+        assert judged(packing).unforced is None
+
+    def test_it_is_told_also_while_neither_has_a_carton(self, floor):
+        floor.play(LINE, "CLEAR | P2 | B1 | K12 -> DONE")
+        floor.play(LINE_2, "P1 | CLEAR | P2 | B1 -> DONE\nK12 -> STOP spindle-elsewhere\nK11 -> DONE")
+        floor.play(LINE, "K11 -> STOP spindle-elsewhere")
+
+    def test_a_spindle_that_the_other_line_put_away_for_another_is_free(self, packing):
+        packing.play(LINE, "K12 -> DONE")
+        packing.play(LINE_2, "P1 | CLEAR | P2 | B1 | K11 -> DONE")
 
     def test_nothing_is_told_when_the_other_carton_is_closed(self, packing):
         packing.play(LINE, "disc 1.1 | sleeve 1 | CLOSE -> DONE")

@@ -21,7 +21,7 @@ from tracelink.ledger.kinds.line import CartonOpened, SleevesOpened, SpindleOpen
 from tracelink.ledger.kinds.station import ClockStepped, SignedOn
 from tracelink.ledger.packs import RawScan
 from tracelink.ledger.pins import PIN_MARK
-from tracelink.station import badge_pin, camera, clock_check, read_again, sign_off, waits_for
+from tracelink.station import badge_pin, camera, clock_check, closing, read_again, sign_off, waits_for
 from tracelink.station.common import form_state, forms
 from tracelink.station.common.authority import require_role
 from tracelink.station.common.form_state import FormState
@@ -110,7 +110,8 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
 
 def _decide(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
     def judge(state: StationState, raw: str) -> Decision:
-        return _judge(area, state, station, replace(scan, raw=raw), queries)
+        decision = _judge(area, state, station, replace(scan, raw=raw), queries)
+        return closing.refuse_beginning(decision, station, queries)
 
     came = badge_pin.Came(scan.raw, scan.at, scan.number, queries, judge)
     secret = badge_pin.is_secret(state, came)
@@ -192,15 +193,15 @@ def refusal(state: StationState, finding: Finding) -> Decision:
 
 
 def _judge(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
-    closed = queries.station_closed(station)
-    if closed is not None:
-        raise common_sentences.station_closed(station, closed)
+    closing.refuse_closed(area, state, station, queries)
     state = _with_size(state, queries)
     signed_on = queries.person(state.person) if state.person else None
     context = ScanContext(queries, station, signed_on, scan.at) if signed_on else None
     unread = unread_picture(scan.raw)
     if signed_on is not None and not _may_act_still(signed_on, state):
         _refuse_unless_leaving(signed_on, scan.raw, state)
+        # Nobody finishes for them what they began: the badge of somebody else signs on.
+        state = _without_act(state)
     if unread is not None:
         if isinstance(state, LineState) and context is not None and machine.may_be_no_read(state):
             return machine.no_read(state, context)
@@ -242,6 +243,12 @@ def _with_size(state: StationState, queries: StationQueries) -> StationState:
 def _may_act_still(person: Person, state: StationState) -> bool:
     """Say whether who is signed on may act now: a badge can be withdrawn, and a role taken away, meanwhile."""
     return person.withdrawn is None and ("line" in person.roles or not isinstance(state, LineState))
+
+
+def _without_act(state: StationState) -> StationState:
+    if isinstance(state, LineState):
+        return replace(state, form=None, raws=(), clearing=None)
+    return replace(state, raws=())
 
 
 def _refuse_unless_leaving(person: Person, raw: str, state: StationState) -> None:

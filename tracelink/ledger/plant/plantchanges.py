@@ -162,7 +162,7 @@ def _superseded_print(section: PlantSection) -> SupersededPrint:
 
 
 def _closed_station(section: PlantSection) -> ClosedStation:
-    return ClosedStation(None, _reason(section), section.code("station", CodeKind.STATION))
+    return ClosedStation(_since(section), _reason(section), section.code("station", CodeKind.STATION))
 
 
 SECTIONS: Mapping[str, Callable[[PlantSection], PlantChange]] = {

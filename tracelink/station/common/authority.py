@@ -60,7 +60,7 @@ def may_not_agree(
         roles: of those who may agree.
         same: what is said of somebody who would agree with themselves, as it follows their name.
     """
-    if person.code == first:
+    if person.is_badge_of(first):
         return NotAllowed(person, FindingCode.SAME_PERSON, same)
     return lacks_role(person, roles, form_sentences.CANNOT_BE_SECOND)
 

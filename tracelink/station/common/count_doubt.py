@@ -64,7 +64,7 @@ def confirmed(carton: Carton, lots: Sequence[Counted], context: ScanContext) -> 
     """
     before = differing(context.queries.carton_counts(carton.sscc))
     people = {each.person for each in before if each.missing}
-    if not before or context.person.code in people:
+    if not before or any(map(context.person.is_badge_of, people)):
         return say.SECOND_PERSON_COUNTS
     missing = _units([(_piece(each.lot, context), each.expected - each.quantity) for each in lots])
     if missing != units_missing(before):

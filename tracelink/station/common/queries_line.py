@@ -92,7 +92,7 @@ class LineQueries(Protocol):
         ...
 
     def packs_from(self, spindle: str, but: str) -> str | None:
-        """The name of another line that packed from a spindle into the carton that is open there; None if none did.
+        """The name of another line that has a spindle open, or packed from it into its open carton; None if none.
 
         Args:
             spindle: its card.

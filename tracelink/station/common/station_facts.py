@@ -16,6 +16,12 @@ class Person:
     """Work areas they may act in: tool, press, lab, line, dock, quality."""
     withdrawn: str | None = None
     """The time (UTC) from which the badge counts no longer; None if it does."""
+    other_badges: frozenset[str] = frozenset()
+    """Badges that this one replaced, or that replaced it: they are the same person's."""
+
+    def is_badge_of(self, badge: str | None) -> bool:
+        """Say whether a badge is this person's, the one they have now or another one."""
+        return badge == self.code or badge in self.other_badges
 
 
 @dataclass(frozen=True, slots=True)

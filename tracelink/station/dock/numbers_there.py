@@ -37,7 +37,7 @@ def _carton(reading: Reading, values: Values, context: ScanContext) -> str:
     counts = differing(context.queries.carton_counts(code))
     if not counts:
         raise say.nothing_missing(code)
-    if context.person.code in {each.person for each in counts}:
+    if any(context.person.is_badge_of(each.person) for each in counts):
         raise say.another_person_scans(code, context.person.name)
     _lost(carton, counts, context)
     return code

@@ -86,6 +86,15 @@ def station_closed(station: str, since: str) -> Refused:
     )
 
 
+def station_closing(station: str, since: str) -> Refused:
+    """Something new is begun at a station that is closed as soon as what is open there is finished."""
+    return Refused(
+        FindingCode.STATION_CLOSED,
+        f"Station {station} was closed ({moment(since)}). Finish what is open here; begin nothing new.",
+        subject=station,
+    )
+
+
 def badge_withdrawn(person: Person) -> Refused:
     """A badge is scanned that counts no longer."""
     return Refused(

@@ -169,13 +169,18 @@ def _print(maker: ChangeMaker, wish: wishes.SupersededPrint) -> list[ReadyChange
 def _station(maker: ChangeMaker, wish: wishes.ClosedStation) -> list[ReadyChange]:
     queries, since = maker.queries, maker.since(wish)
     require_station(maker.booking.connection, wish.station)
-    closed = queries.station_closed(wish.station)
+    closed = queries.first_change(wish.station, PlantField.STATION)
     if closed is not None:
         raise UsageError(f"station {wish.station} is closed already ({moment(closed)})")
-    work = open_work(maker.booking.connection, wish.station)
+    # What is open on a day to come is finished then (station/closing.py).
+    work = open_work(maker.booking.connection, wish.station) if since == maker.stamp.recorded_at else ""
     if work:
         raise UsageError(f"station {wish.station} cannot be closed: {work}; finish it there first")
-    return [ReadyChange(kinds.StationClosed(wish.station, since), f"station {wish.station} is closed")]
+    return [
+        ReadyChange(
+            kinds.StationClosed(wish.station, since), f"station {wish.station} is closed{_from(maker, since)}"
+        )
+    ]
 
 
 def _roles(roles: tuple[str, ...]) -> str:

@@ -7,6 +7,7 @@ from sqlalchemy import text
 
 from tracelink.ledger.closed_sets import PrintStatus
 from tracelink.station.common.queries_line import CartonContent, CountIn, KitItem, KitPiece, LotIn
+from tracelink.station.line.state import read_line_state
 from tracelink.store.stations.asking import Asking
 
 USUAL_AREAS = ("stack", "magazine", "sleeves", "inserts", "printer", "floor", "reject bin")
@@ -25,6 +26,9 @@ _PACKS_FROM = text(
     "SELECT w.name FROM station w WHERE w.code <> :but AND (EXISTS (SELECT 1 FROM spool p WHERE p.station = w.code "
     "AND p.spindle = :spindle) OR EXISTS (SELECT 1 FROM movement v JOIN carton c ON c.sscc = v.target "
     "WHERE v.source = :spindle AND c.status = 'open' AND c.station = w.code)) ORDER BY w.code LIMIT 1"
+)
+_LINES = text(
+    "SELECT name, desk FROM station WHERE area = 'line' AND code <> :but AND desk LIKE :named ORDER BY code"
 )
 _BATCHES = text("SELECT batch, units FROM carton_sleeve WHERE carton = :sscc AND units > 0 ORDER BY batch")
 _ITEMS = text("SELECT item, quantity FROM carton_item WHERE carton = :sscc AND quantity > 0 ORDER BY item")
@@ -72,6 +76,15 @@ class LineAnswers(Asking):
         )
 
     def packs_from(self, spindle: str, but: str) -> str | None:
-        """The name of another line that packed from a spindle into the carton that is open there; None if none did."""
+        """The name of another line that has a spindle open, or packed from it into its open carton; None if none."""
         row = self._first(_PACKS_FROM, spindle=spindle, but=but)
-        return None if row is None else str(row.name)
+        return self._has_open(spindle, but) if row is None else str(row.name)
+
+    def _has_open(self, spindle: str, but: str) -> str | None:
+        """The name of another line that has opened a spindle and packs, or is about to; its first disc may be in hand."""
+        for row in self._all(_LINES, but=but, named=f'%"{spindle}"%'):
+            state = read_line_state(row.desk)
+            is_open = any(each.spindle == spindle for each in state.spindles)
+            if is_open and (state.carton is not None or not state.since_check):
+                return str(row.name)
+        return None

@@ -100,7 +100,10 @@ class PlantAnswers(Asking):
     def _find_person(self, code: str) -> station_facts.Person | None:
         row = self._first(_PERSON, code=code)
         roles = frozenset(self._scalars(_ROLES, code=code))
-        return None if row is None else station_facts.Person(code, row.name, roles)
+        if row is None:
+            return None
+        others = plant_versions.badges_of_owner(self._conn, code) - {code}
+        return station_facts.Person(code, row.name, roles, other_badges=others)
 
     def product(self, gtin: str) -> station_facts.Product | None:
         """The product of a GTIN-13."""

@@ -181,6 +181,9 @@ class Booking:
         opened.state = decide.after(opened.state, bodies, decision.spooled, scan.at)
         opened.last_number = scan.number
         self._booked.add(code)
+        if bodies and opened.area == "line":
+            # Other lines ask which spindles are open here, in this transaction too: many scans of a log share one.
+            self._keep_state(code, opened)
         self._remember(code, scan, decision)
         self._kept = (scan, bool(decision.acts))
         self._turns = self.turns + 1
@@ -227,9 +230,7 @@ class Booking:
         """Write back the desks and what each station read last; call once before the transaction is committed."""
         for code in sorted(self._booked):
             opened, last = self._states[code], self._queries.read_last[code]
-            desk = decide.write_state(opened.state)
-            self._memory.states[code] = (desk, opened.state)
-            write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": desk})
+            self._memory.states[code] = (self._keep_state(code, opened), opened.state)
             values = {"at": last.at, "raw": last.raw, "refused": int(last.refused)}
             write(self._conn, _LAST_SCAN, {"station": code, "number": opened.last_number, **values})
         keeping = kept_rows.of(self._conn)
@@ -245,6 +246,11 @@ class Booking:
         read_last = self._queries.read_last
         scans = {code: (self._states[code].last_number, read_last[code].at) for code in self._booked}
         return Written(self._head, scans)
+
+    def _keep_state(self, code: str, opened: OpenState) -> str:
+        desk = decide.write_state(opened.state)
+        write(self._conn, _KEEP, {"key": code, "number": opened.last_number, "text": desk})
+        return desk
 
     def _open(self, code: str) -> OpenState:
         if code not in self._states:
