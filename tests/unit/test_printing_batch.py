@@ -10,7 +10,7 @@ from support_printing import code
 
 from tracelink.cli.label import label as command
 from tracelink.devices.images import read_image
-from tracelink.errors import LabelNotProven, UsageError
+from tracelink.errors import UsageError
 from tracelink.printing import batch as module
 from tracelink.printing.batch import Batch, BatchDone, BatchForm, Row, read_rows, write_batch
 from tracelink.printing.label import Label
@@ -127,16 +127,26 @@ def test_one_faulty_line_leaves_nothing(form, tmp_path):
 
 @pytest.mark.parametrize("form", BatchForm)
 def test_a_label_that_is_not_proven_is_a_faulty_line(form, tmp_path, monkeypatch):
-    real = Label.proven
+    """Whether it is the first, which is read whole, or one that is arranged like those before it."""
+    real = Label.image
+    asked, drawn = code("C", 89), code("C", 90)
 
-    def proven(self):
-        if self.expected.scans == (f"]C0{code('C', 89)}",):
-            raise LabelNotProven("It does not read back.")
+    def image(self):
+        if self.expected.scans == (f"]C0{asked}",):
+            return real(module.make_label(LAYOUT, {"code": drawn, "what": "Compound"}, 203))
         return real(self)
 
-    monkeypatch.setattr(Label, "proven", proven)
-    done = made(tmp_path / "out", rows_of(88, 89), form)
-    assert done == BatchDone(0, ("Line 3: It does not read back.",), ())
+    monkeypatch.setattr(Label, "image", image)
+    done = made(tmp_path / "out", rows_of(89, 88, 89), form)
+    said = f"expected ']C0{asked}', found ']C0{drawn}'. The label was not written."
+    assert done == BatchDone(
+        0,
+        (
+            f"Line 2: Label plant-code does not read back: {said}",
+            f"Line 4: Label plant-code, symbol 1 (code-128) does not read back: {said}",
+        ),
+        (),
+    )
     assert not list(tmp_path.iterdir())
 
 

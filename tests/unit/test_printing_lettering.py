@@ -1,17 +1,17 @@
 """Text on labels: its size, its lines, its characters."""
 
 import pytest
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFont
 from support_each import each
 
 from tracelink.errors import UsageError
-from tracelink.printing.lettering import Lettering, require_printable, write_words
+from tracelink.printing.lettering import FACE, Lettering, require_printable, write_words
 
 
 def ink(lettering, text):
     """Draw one line at [10, 0] and return the box of its black dots."""
     image = Image.new("1", (lettering.width(text) + 40, lettering.line_dots), 1)
-    write_words(ImageDraw.Draw(image), lettering.words(text, 10, 0), 0, 0)
+    write_words(image, lettering.words(text, 10, 0), 0, 0)
     return image.convert("L").point(lambda value: 255 - value).getbbox()
 
 
@@ -36,6 +36,19 @@ def test_the_width_is_that_of_the_ink():
     left, _, right, _ = ink(lettering, text)
     assert 0 <= right - 10 <= lettering.width(text)
     assert right - left > lettering.width(text) * 0.95
+
+
+@each("dpi", [203, 300])
+@each("letter_mm", [1.7, 3.0, 7.0, 12.0])
+@each("text", ["SSCC 195200000000047112", "(00)1 9520000 004711 2", "gypsy_|~ fi", "Grüße, Łódź", "e\u0301n"])
+def test_letters_put_together_are_the_line_that_the_type_library_draws(text, letter_mm, dpi):
+    words = Lettering(letter_mm, dpi).words(text, 10, 0)
+    ours = Image.new("1", (words.width + 40, 2 * words.baseline), 1)
+    write_words(ours, words, 0, 0)
+    theirs = Image.new("1", ours.size, 1)
+    face = ImageFont.truetype(str(FACE), words.size)
+    ImageDraw.Draw(theirs).text((10, words.baseline), text, font=face, fill=0, anchor="ls")
+    assert ours.tobytes() == theirs.tobytes()
 
 
 @pytest.mark.parametrize("dpi", [203, 300, 600])

@@ -33,14 +33,23 @@ def read_linear(flat: Image.Image) -> set[tuple[str, bytes]]:
     Raises:
         UsageError: zbar is missing.
     """
+    rows = without_repeats(flat)
+    if rows.height <= ENOUGH_ROWS and _is_one_row(rows):
+        # Every column is of one colour from end to end: there is nothing to read along it.
+        return _along_rows(rows)
     turned = flat.transpose(Image.Transpose.TRANSPOSE)
-    return _along_rows(without_repeats(flat)) | _along_rows(without_repeats(turned))
+    return _along_rows(rows) | _along_rows(without_repeats(turned))
 
 
 def is_itf14(content: bytes) -> bool:
     """Say whether the digits of an Interleaved 2 of 5 are 14 with their GS1 check digit."""
     digits = content.decode("ascii", errors="replace")
     return len(digits) == 14 and is_digits(digits) and gs1_check_digit(digits[:-1]) == digits[-1]
+
+
+def _is_one_row(flat: Image.Image) -> bool:
+    pixels = flat.tobytes()
+    return pixels == pixels[: flat.width] * flat.height
 
 
 def without_repeats(flat: Image.Image) -> Image.Image:

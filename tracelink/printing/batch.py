@@ -14,6 +14,7 @@ from typing import Any
 
 from tracelink.errors import LabelNotProven, UsageError
 from tracelink.plainfile import plain_text
+from tracelink.printing.batch_proof import BatchProof
 from tracelink.printing.label import Label, make_label, save_png
 from tracelink.printing.layout import LabelLayout
 from tracelink.printing.output import whole_file, whole_folder
@@ -156,10 +157,10 @@ def _pdf(out: Path, batch: Batch) -> Iterator[_Add]:
         sheet_of(layout.width_mm, layout.height_mm, layout.name) if batch.form is BatchForm.SHEETS else None
     )
     with whole_file(out, f"Labels {layout.name}") as part:
-        pages = PdfPages(part, f"Labels {layout.name}", grid)
+        pages, proof = PdfPages(part, f"Labels {layout.name}", grid), BatchProof()
 
         def add(_line: int, label: Label) -> None:
-            label.proven()
+            proof.proven(label)
             pages.add(label)
 
         yield add
@@ -168,8 +169,9 @@ def _pdf(out: Path, batch: Batch) -> Iterator[_Add]:
 
 @contextmanager
 def _pictures(out: Path, batch: Batch) -> Iterator[_Add]:
+    proof = BatchProof()
     with whole_folder(out, f"Labels {batch.layout.name}") as part:
-        yield lambda line, label: save_png(label.proven(), part / f"{line:06}.png", label.dpi)
+        yield lambda line, label: save_png(proof.proven(label), part / f"{line:06}.png", label.dpi)
 
 
 def _add(add: _Add, batch: Batch, row: Row, repeats: "_Repeats") -> list[str]:

@@ -62,4 +62,4 @@ class Drawing:
             x, y = left + bar.left, top + bar.top
             pen.rectangle((x, y, x + bar.width - 1, y + bar.height - 1), fill=0)
         for words in self.words:
-            write_words(pen, words, left, top)
+            write_words(image, words, left, top)

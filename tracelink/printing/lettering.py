@@ -10,7 +10,7 @@ import textwrap
 from dataclasses import dataclass
 from importlib.resources import files
 
-from PIL import ImageDraw, ImageFont
+from PIL import Image, ImageDraw, ImageFont
 
 from tracelink.errors import UsageError
 from tracelink.printing.sizes import whole_dots
@@ -60,12 +60,12 @@ class Lettering:
 
     def width(self, text: str) -> int:
         """Return how many dots wide one line of text is."""
-        return math.ceil(_face(self._size).getlength(text))
+        return _width(text, self._size)
 
     def wrap(self, text: str, room: int, lines: int) -> list[str] | None:
         """Break text at spaces into at most `lines` lines of at most `room` dots; None if it does not fit."""
         # A character's advance need not be whole dots, so a long line can be off by more than one of them.
-        characters = int(room / _face(self._size).getlength("0"))
+        characters = int(room / _advance(self._size))
         if characters < 1:
             return None
         wrapped = textwrap.wrap(text, characters, break_long_words=False, break_on_hyphens=False)
@@ -91,10 +91,65 @@ class Lettering:
         return max(1, round(whole_dots(self.letter_mm, self.dpi) / _CAPITAL))
 
 
-def write_words(pen: ImageDraw.ImageDraw, words: TextLine, left: int, top: int) -> None:
+@functools.cache
+def _advance(size: int) -> float:
+    """Return how far one letter is from the next, in dots; need not be whole."""
+    return _face(size).getlength("0")
+
+
+@functools.lru_cache(maxsize=1024)
+def _width(text: str, size: int) -> int:
+    return math.ceil(_face(size).getlength(text))
+
+
+def write_words(image: Image.Image, words: TextLine, left: int, top: int) -> None:
     """Write words in black on a 1-bit picture; left and top are the corner of the part they belong to."""
-    place = (left + words.left, top + words.baseline)
-    pen.text(place, words.text, font=_face(words.size), fill=0, anchor="ls")
+    ink = _line_ink(words.text, words.size)
+    image.paste(0, (left + words.left + ink.left, top + words.baseline + ink.top), ink.dots)
+
+
+@dataclass(frozen=True, slots=True)
+class _Ink:
+    """Letters as dots, and where they are from the point on the baseline at which they begin."""
+
+    dots: Image.Image
+    """1 bit a dot, 1 is black."""
+    left: int
+    top: int
+
+
+@functools.lru_cache(maxsize=32)
+def _line_ink(text: str, size: int) -> _Ink:
+    """Return a line; most lines of a label stand on the next one too."""
+    if not text.isascii():
+        # Marks that stand over a letter, and scripts that run to the left, are not letters one beside the other.
+        return _drawn(text, size)
+    advance = _advance(size)
+    placed = [
+        (math.floor(place * advance + 0.5) + ink.left, ink)
+        for place, letter in enumerate(text)
+        if (ink := _letter_ink(letter, size))
+    ]
+    left = min((at for at, _ in placed), default=0)
+    top = min((ink.top for _, ink in placed), default=0)
+    right = max((at + ink.dots.width for at, ink in placed), default=1)
+    bottom = max((ink.top + ink.dots.height for _, ink in placed), default=1)
+    dots = Image.new("1", (right - left, bottom - top), 0)
+    for at, ink in placed:
+        dots.paste(1, (at - left, ink.top - top), ink.dots)
+    return _Ink(dots, left, top)
+
+
+@functools.lru_cache(maxsize=512)
+def _letter_ink(letter: str, size: int) -> _Ink | None:
+    return None if letter == " " else _drawn(letter, size)
+
+
+def _drawn(text: str, size: int) -> _Ink:
+    left, top, right, bottom = (round(side) for side in _face(size).getbbox(text, mode="1", anchor="ls"))
+    dots = Image.new("1", (max(1, right - left), max(1, bottom - top)), 0)
+    ImageDraw.Draw(dots).text((-left, -top), text, font=_face(size), fill=1, anchor="ls")
+    return _Ink(dots, left, top)
 
 
 def require_printable(text: str, place: str) -> None:

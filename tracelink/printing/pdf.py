@@ -100,7 +100,8 @@ class PdfPages:
 def _draw_part(canvas: Canvas, part: PlacedPart, left: int, top: int) -> None:
     for bar in part.drawing.bars:
         x, y = left + part.left + bar.left, top + part.top + bar.top
-        canvas.rect(x, -(y + bar.height), bar.width, bar.height, stroke=0, fill=1)
+        # Bars are whole dots: the canvas would spend most of a page on rounding them for itself.
+        canvas.addLiteral(f"n {x} {-(y + bar.height)} {bar.width} {bar.height} re f")
     for words in part.drawing.words:
         _write(canvas, words, left + part.left, top + part.top)
 

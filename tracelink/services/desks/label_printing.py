@@ -12,7 +12,8 @@ from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.sscc import Sscc
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.count_words import counted
-from tracelink.printing.label import Label, make_label
+from tracelink.printing.batch_proof import BatchProof
+from tracelink.printing.label import make_label
 from tracelink.printing.layout import load_layout
 from tracelink.printing.output import whole_file
 from tracelink.printing.pdf import PdfPages
@@ -24,7 +25,7 @@ from tracelink.store.office.labelled_things import full_carton, label_content
 from tracelink.store.stations.answers import SqlStationQueries
 
 MOST_LABELS = 5_000
-"""A label is drawn and read back in a fifth of a second: more at a time keep the person waiting for a quarter of an hour."""
+"""A label is drawn, proven and written in a fiftieth of a second: more at a time keep the person waiting for minutes."""
 
 Progress = Callable[[int], None]
 """Called with each number of labels made."""
@@ -95,7 +96,8 @@ def _try_out(ledger: Ledger, what: str, how: LabelPrint) -> None:
             content = full_carton(SqlStationQueries(conn), sample, lots)
         else:
             content = PalletText(sample, "x", "", 0, 0, ())
-    _made(_filled(content), how.dpi).proven()
+    name, data = _filled(content)
+    make_label(load_layout(name), data, how.dpi).proven()
 
 
 def _range(first: str, last: str) -> list[str]:
@@ -144,19 +146,15 @@ def _filled(content: CartonText | PalletText) -> tuple[str, dict[str, str]]:
     }
 
 
-def _made(filled: tuple[str, dict[str, str]], dpi: int) -> Label:
-    name, data = filled
-    return make_label(load_layout(name), data, dpi)
-
-
 def _write(labels: Sequence[tuple[str, dict[str, str]]], how: LabelPrint, progress: Progress) -> None:
-    size = load_layout(labels[0][0])
+    layouts = {name: load_layout(name) for name in {name for name, _data in labels}}
+    size = layouts[labels[0][0]]
     sheet = sheet_of(size.width_mm, size.height_mm, size.name) if how.sheet else None
     with whole_file(how.file, "labels") as part:
-        pages = PdfPages(part, "Labels", sheet)
-        for made, filled in enumerate(labels, 1):
-            label = _made(filled, how.dpi)
-            label.proven()
+        pages, proof = PdfPages(part, "Labels", sheet), BatchProof()
+        for made, (name, data) in enumerate(labels, 1):
+            label = make_label(layouts[name], data, how.dpi)
+            proof.proven(label)
             pages.add(label)
             progress(made)
         pages.save()
