@@ -6,10 +6,15 @@ from support_genealogy_plant import C4, judged, move, small_plant
 
 from tracelink.cli.common.progress import seconds_used
 from tracelink.errors import UsageError
+from tracelink.genealogy.certificate.bound_check import CheckVerdict
+from tracelink.genealogy.certificate.check_certificate import check, lots_in
+from tracelink.genealogy.certificate.check_lot import record_of
+from tracelink.genealogy.certificate.write_certificate import certificate_of
 from tracelink.genealogy.containment.contain import contain as ask
 from tracelink.genealogy.containment.query import ContainmentQuery, parse_seconds
 from tracelink.genealogy.flow.budget import Budget
 from tracelink.genealogy.flow.conflict import conflicts_of
+from tracelink.genealogy.flow.exact import LEAST, MOST, LotExact
 from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.genealogy.model.strokes import StrokeSet
@@ -28,6 +33,9 @@ def plant(*movements):
     records.movements += movements
     return records
 
+
+PICKS = (move(2, "L1", 6, "K1", "C1"), move(3, "L1", 5, "K1", "C2"))
+"""Two cartons that were packed off one spindle."""
 
 LIMITS = "a number of seconds that is more than 0 and 86400 at most"
 
@@ -82,6 +90,36 @@ def used_up(seconds):
         return clock.now
 
     return Budget(seconds, later)
+
+
+def test_movements_that_there_was_no_time_to_read_show_nothing_and_the_file_checks():
+    """Nothing is said to be possible of a network that was not read; what counts of single pools say still holds."""
+    records = plant(*MIXED)
+    scope = ask(records, ContainmentQuery("T4", Shape.FROM_ONSET, seconds=7), used_up(7))
+    exact = scope.holdings.lots["L1"].exact
+    assert exact.can_be_true() is exact.network(MOST) is exact.network(LEAST) is None
+    certificate = certificate_of(scope)
+    assert [lot["most"]["classes"] for lot in certificate["lots"]] == [[]] * len(certificate["lots"])
+    document = {**scope.to_json(), "certificate": certificate}
+    lots = {lot: record_of(records, lot, scope.head[0]) for lot in lots_in(document)}
+    outcomes = check(document, lots)
+    assert {one.verdict for one in outcomes} == {CheckVerdict.ONE_SIDED, CheckVerdict.CONFIRMED}
+    assert any(one.why.startswith("nothing in the file shows the least of lot L1") for one in outcomes)
+
+
+def test_counts_are_told_for_a_moment_past_the_budget_and_then_nothing():
+    clock = Clock()
+    budget = Budget(5, clock, moment=2)
+    steps = tuple(NetworkStep.of(one) for one in (move(1, "L1", 12, "counter", "K1", 1, 12), *PICKS))
+    suspects = StrokeSet.between(3, 6)
+    with budget:
+        exact = LotExact(StrokeSet.between(1, 12), steps, suspects, suspects, budget)
+        assert exact.network(MOST) is not None
+        clock.now += 6.9
+        counted = exact.side(frozenset({"C1"}), MOST)
+        assert (counted.value, counted.tight) == (4, False)
+        clock.now += 0.1
+        assert exact.side(frozenset({"C2"}), MOST) is None
 
 
 def test_a_conflict_that_there_is_no_time_for_is_told_all_the_same():

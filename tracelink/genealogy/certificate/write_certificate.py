@@ -130,7 +130,8 @@ def _bound(claim: Claimed, writers: dict[str, _LotWriter], unclaimed: set[str]) 
 class _SideWriter:
     """Assignments and prices of one side of a lot; each is written once and named by its number."""
 
-    network: Network
+    network: Network | None
+    """None if there was no time to read it; then no bound has this side."""
     assignments: list[dict[str, Any]] = field(default_factory=list)
     prices: list[dict[str, Any]] = field(default_factory=list)
     written: dict[int, tuple[int, Assignment]] = field(default_factory=dict)
@@ -174,12 +175,19 @@ class _SideWriter:
         return self.seen[known]
 
     def _step(self, number: int) -> tuple[int, int]:
+        assert self.network is not None
         step = self.network.steps[number]
         return step.seq, step.line
 
     def data(self) -> dict[str, Any]:
-        classes = [{"strokes": spans_of(one.strokes), "part": one.part} for one in self.network.classes]
+        known = [] if self.network is None else self.network.classes
+        classes = [{"strokes": spans_of(one.strokes), "part": one.part} for one in known]
         return {"classes": classes, "assignments": self.assignments, "prices": self.prices}
+
+
+def _network(held: LotHoldings, sign: int) -> Network | None:
+    read = held.exact.network(sign)
+    return None if read is None else read.network
 
 
 class _LotWriter:
@@ -189,7 +197,7 @@ class _LotWriter:
         self._held = held
         self._counts = counted(held.exact.steps)
         self._counts[DiscPlace.COUNTER] = self._counts.get(DiscPlace.COUNTER, 0) + len(held.history.pressed)
-        self._sides = {name: _SideWriter(held.exact.network(sign).network) for name, sign in SIDES}
+        self._sides = {name: _SideWriter(_network(held, sign)) for name, sign in SIDES}
 
     def is_in(self, places: frozenset[str]) -> bool:
         # Where movements conflict the counts do not say where discs are.
@@ -202,7 +210,7 @@ class _LotWriter:
             else self._sides[name].side(self._held.exact.side(places, sign))
             for name, sign in SIDES
         }
-        open_ones = sorted(unclaimed & self._held.places())
+        open_ones = sorted(place for place in unclaimed if place in self._held.history.at)
         return {"lot": self._held.history.lot, "unclaimed": open_ones, **known}
 
     def lot(self) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from functools import cache
 from tracelink.genealogy.containment.place_index import PlaceIndex
 from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.conflict import sentences_on
-from tracelink.genealogy.flow.exact import LEAST, MOST, LotExact
+from tracelink.genealogy.flow.exact import LEAST, MOST, LotExact, Side
 from tracelink.genealogy.flow.follow import history_of
 from tracelink.genealogy.flow.pool_bounds import Bound, LotBounds, together
 from tracelink.genealogy.flow.pools import History
@@ -76,8 +76,11 @@ class LotHoldings:
         at = self.history.at
         quick = self.pools.of(at[place] for place in wanted if place in at)
         if self.loose:
-            # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now.
-            quick = replace(quick, least=max(0, quick.least - self.loose), chance=None, tight=False)
+            # The pools keep such discs twice: in the carton they were sent in, and as strays where they are now. So do
+            # the counts, also where a disc that was read again is known to be one of those of the carton.
+            pieces = sum(at[place].count for place in wanted if place in at)
+            least = max(0, quick.least - self.loose)
+            quick = replace(quick, pieces=pieces, least=least, chance=None, tight=False)
         if self.unsaid:
             # The pools took each from a place that it may not be from: of theirs only the counts are left.
             there = min(len(self.exact.suspect), quick.pieces + self.unsaid)
@@ -88,20 +91,23 @@ class LotHoldings:
             return quick
         if quick.tight or self.conflicts:
             return replace(quick, tight=quick.tight and not self.conflicts and self.examined)
-        least, most = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
-        if least is None or most is None:
-            return quick
+        lower, upper = self.exact.side(wanted, LEAST), self.exact.side(wanted, MOST)
         # Either pair of bounds is valid by itself, so the narrower end of each is, too. The network's may be the wider
-        # one where a solve was cut short.
-        fewest, greatest = max(least.value, quick.least), min(most.value, quick.most)
+        # one where a solve was cut short, and where there was no time to read it, it has none.
+        fewest = quick.least if lower is None else max(lower.value, quick.least)
+        greatest = quick.most if upper is None else min(upper.value, quick.most)
         return replace(
             quick,
             least=fewest,
             most=greatest,
             # What is proven to be there is no matter of chance, nor is what cannot be.
             chance=1.0 if fewest else quick.chance if greatest else 0.0,
-            tight=least.tight and most.tight and not self.unsaid and self.examined,
+            tight=_is_tight(lower) and _is_tight(upper) and not self.unsaid and self.examined,
         )
+
+
+def _is_tight(side: Side | None) -> bool:
+    return side is not None and side.tight
 
 
 def lot_holdings(

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from tracelink.genealogy.flow.budget import Budget, no_limit
+from tracelink.genealogy.flow.budget import Budget, NotSolved, no_limit
 from tracelink.genealogy.flow.exact import LotNetwork
 from tracelink.genealogy.flow.network import NetworkStep
 from tracelink.genealogy.flow.pools import History
@@ -115,7 +115,10 @@ class _Questions:
             step if number in believed else replace(step, quantity=None, strokes=None)
             for number, step in enumerate(self._steps[:length])
         ]
-        return LotNetwork(self._pressed, steps, NO_STROKES, self._budget).can_be_true() is False
+        try:
+            return LotNetwork(self._pressed, steps, NO_STROKES, self._budget).can_be_true() is False
+        except NotSolved:
+            return False
 
 
 def _narrowed(

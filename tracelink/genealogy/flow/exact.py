@@ -13,11 +13,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from tracelink.genealogy.flow.budget import Budget
+from tracelink.genealogy.flow.budget import Budget, NotSolved
 from tracelink.genealogy.flow.by_count import PartCounts, counts_of, offers, prices_of
 from tracelink.genealogy.flow.network import Network, NetworkStep
 from tracelink.genealogy.flow.read_network import network_of
-from tracelink.genealogy.flow.solve import Assignment, Extreme, NotSolved, Solver
+from tracelink.genealogy.flow.solve import Assignment, Extreme, Solver
 from tracelink.genealogy.model.strokes import StrokeSet
 
 MOST, LEAST = 1, -1
@@ -62,6 +62,9 @@ class LotNetwork:
         steps: the movements of the lot in journal order.
         suspects: the strokes that count.
         budget: the time there is.
+
+    Raises:
+        NotSolved: there is not enough time to read them.
     """
 
     def __init__(
@@ -71,7 +74,8 @@ class LotNetwork:
         suspects: StrokeSet,
         budget: Budget,
     ) -> None:
-        self.network: Network = network_of(pressed, steps, suspects)
+        self.network: Network = network_of(pressed, steps, suspects, budget)
+        self._budget = budget
         self._solver = Solver(self.network, budget)
         self._tried = [_Tried() for _ in self.network.parts]
         self._counting = [self.network.counts(number) for number in range(len(self.network.parts))]
@@ -84,9 +88,9 @@ class LotNetwork:
             sign: `MOST` or `LEAST`.
 
         Returns:
-            None if the movements cannot all be true.
+            None if the movements cannot all be true, or there is no time left even for counts.
         """
-        if self.network.wrong is not None:
+        if self.network.wrong is not None or self._budget.ends():
             return None
         settled = self.network.settled(places)
         parts: list[tuple[int, Extreme]] = []
@@ -205,24 +209,29 @@ class LotExact:
     """Strokes that are, or may be."""
     budget: Budget
     """The time there is."""
-    _networks: dict[int, LotNetwork] = field(default_factory=dict)
+    _networks: dict[int, LotNetwork | None] = field(default_factory=dict)
 
     @property
     def steps(self) -> tuple[NetworkStep, ...]:
         """The movements in the order in which they happened."""
         return self.make_steps()
 
-    def network(self, sign: int) -> LotNetwork:
-        """The network of a side."""
+    def network(self, sign: int) -> LotNetwork | None:
+        """The network of a side; None if there was no time to read it."""
         if sign not in self._networks:
             suspects = self.suspect if sign == MOST else self.proven
-            self._networks[sign] = LotNetwork(self.pressed, self.steps, suspects, self.budget)
+            try:
+                self._networks[sign] = LotNetwork(self.pressed, self.steps, suspects, self.budget)
+            except NotSolved:
+                self._networks[sign] = None
         return self._networks[sign]
 
     def side(self, places: frozenset[str], sign: int) -> Side | None:
-        """The most or the least of some places together; None as for `LotNetwork.side`."""
-        return self.network(sign).side(places, sign)
+        """The most or the least of some places together; None as for `LotNetwork.side`, or if there was no time."""
+        network = self.network(sign)
+        return None if network is None else network.side(places, sign)
 
     def can_be_true(self) -> bool | None:
         """Return whether some assignment satisfies the movements, whoever is suspect; None if that is not known."""
-        return self.network(MOST).can_be_true()
+        network = self.network(MOST)
+        return None if network is None else network.can_be_true()

@@ -49,7 +49,11 @@ class Futures:
 
 
 def futures_of(network: Network, part: int) -> Futures:
-    """The futures of one part; read once and kept with the network."""
+    """The futures of one part; read once and kept with the network.
+
+    Raises:
+        NotSolved: they were not read yet, and there is no time left for it.
+    """
     if part not in network.futures:
         network.futures[part] = _Reader(network).read(part)
     return network.futures[part]
@@ -66,6 +70,7 @@ class _Reader:
     def read(self, part: int) -> Futures:
         found = self._found
         for one in self._network.parts[part].classes:
+            self._network.budget.require()
             first = self._first(one)
             if first is None:
                 found.is_possible = False

@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.model.facts import MovementFact
 from tracelink.genealogy.model.strokes import StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
@@ -40,6 +41,8 @@ class NetworkStep:
     """Journal sequence."""
     line: int
     """Position in the entry."""
+    booked_from: str | None = None
+    """The place that the record takes the discs from, where that is not `source`."""
 
     @classmethod
     def of(cls, move: MovementFact) -> NetworkStep:
@@ -118,6 +121,8 @@ class Network:
     """The step at which reading on fails, because no assignment can satisfy it."""
     futures: dict[int, Futures] = field(default_factory=dict)
     """By part, what its discs can do (futures.py), as far as it was asked for."""
+    budget: Budget = field(default_factory=no_limit)
+    """The time there is to read on."""
 
     def counts(self, part: int) -> bool:
         """Return whether a part has suspects; one without adds nothing to any bound."""
@@ -137,10 +142,11 @@ class Network:
 
 
 def counted(steps: Sequence[NetworkStep]) -> dict[str, int]:
-    """How many discs the movements leave in each place, by their counts alone; the counter starts at 0."""
+    """How many discs the records leave in each place, by their counts alone; the counter starts at 0."""
     counts: dict[str, int] = {}
     for step in steps:
         if step.quantity is not None:
-            counts[step.source] = counts.get(step.source, 0) - step.quantity
+            source = step.booked_from or step.source
+            counts[source] = counts.get(source, 0) - step.quantity
             counts[step.target] = counts.get(step.target, 0) + step.quantity
     return counts

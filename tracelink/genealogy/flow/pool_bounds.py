@@ -15,6 +15,7 @@ for deciding where to look first; it does not justify a release.
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass
 from math import comb, prod
@@ -52,7 +53,6 @@ class LotBounds:
         self._history = history
         self._proven = proven
         self._suspect = proven | possible
-        self._derived = [number for number, pool in enumerate(history.pools) if pool.made_of is not None]
         self._of_one: dict[tuple[int, int], Bound] = {}
         self._ranges: list[tuple[int, int]] = []
         for number in range(len(history.pools)):
@@ -89,13 +89,19 @@ class LotBounds:
             exact |= lump.exact
             for number, count in lump.shares.items():
                 shares[number] = shares.get(number, 0) + count
-        # A derived pool comes after those it was made of, so what one is parted into is looked at later.
-        for number in reversed(self._derived) if shares else ():
+        # A derived pool comes after those it was made of, so the latest is looked at first. Only pools that are here
+        # are: a place holds a few, and a lot may have as many pools as places.
+        todo = [-number for number in shares]
+        heapq.heapify(todo)
+        while todo:
+            number = -heapq.heappop(todo)
             pool = self._history.pools[number]
             if pool.made_of is not None and shares.get(number) == pool.count and not pool.pinned:
                 del shares[number]
                 exact |= pool.made_of.exact
                 for inner, count in pool.made_of.shares.items():
+                    if inner not in shares:
+                        heapq.heappush(todo, -inner)
                     shares[inner] = shares.get(inner, 0) + count
         return exact, shares
 

@@ -12,29 +12,39 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.network import Event, Network, NetworkPart, NetworkStep, StrokeClass
 from tracelink.genealogy.model.strokes import Span, StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
 
 
-def network_of(pressed: StrokeSet, steps: Iterable[NetworkStep], suspects: StrokeSet) -> Network:
+def network_of(
+    pressed: StrokeSet, steps: Iterable[NetworkStep], suspects: StrokeSet, budget: Budget | None = None
+) -> Network:
     """Read movements that are given in journal order.
 
     Args:
         pressed: the strokes counted at the press; all of them start at the counter.
         steps: the movements of one lot.
         suspects: the strokes that count as affected.
+        budget: the time there is; None for as much as it takes.
+
+    Raises:
+        NotSolved: there is not enough time.
     """
-    taken = tuple(steps)
-    classes = list(_classes(pressed, taken, suspects))
-    reader = _StepReader(classes, taken)
+    taken, budget = tuple(steps), budget or no_limit()
+    classes = list(_classes(pressed, taken, suspects, budget))
+    reader = _StepReader(classes, taken, budget)
     wrong = reader.read()
     for number, one in enumerate(classes):
         one.ends = frozenset(reader.at[number])
-    return Network(taken, classes, reader.rest, _parts(classes, taken) if wrong is None else [], wrong)
+    parts = _parts(classes, taken, budget) if wrong is None else []
+    return Network(taken, classes, reader.rest, parts, wrong, budget=budget)
 
 
-def _classes(pressed: StrokeSet, steps: Sequence[NetworkStep], suspects: StrokeSet) -> Iterator[StrokeClass]:
+def _classes(
+    pressed: StrokeSet, steps: Sequence[NetworkStep], suspects: StrokeSet, budget: Budget
+) -> Iterator[StrokeClass]:
     """Cut the strokes where a range begins or ends, and join pieces that lie in the same ranges."""
     changes: dict[int, list[int]] = {}
     sets = [*(step.strokes for step in steps), suspects, pressed]
@@ -48,6 +58,7 @@ def _classes(pressed: StrokeSet, steps: Sequence[NetworkStep], suspects: StrokeS
     pieces: dict[frozenset[int], list[Span]] = {}
     cuts = sorted(changes)
     for cut, until in zip(cuts, [*cuts[1:], 0], strict=True):
+        budget.require()
         inside.symmetric_difference_update(changes[cut])
         # Strokes that the press never counted are no discs; `_read_whole` misses them where a movement names them.
         if len(steps) + 1 in inside:
@@ -59,9 +70,10 @@ def _classes(pressed: StrokeSet, steps: Sequence[NetworkStep], suspects: StrokeS
 class _StepReader:
     """Reads steps in order and notes where each class can be."""
 
-    def __init__(self, classes: Sequence[StrokeClass], steps: Sequence[NetworkStep]) -> None:
+    def __init__(self, classes: Sequence[StrokeClass], steps: Sequence[NetworkStep], budget: Budget) -> None:
         self._classes = classes
         self._steps = steps
+        self._budget = budget
         self.at: list[set[str]] = [{DiscPlace.COUNTER} for _ in classes]
         self.rest: list[int | None] = []
         self._who: dict[str, set[int]] = {DiscPlace.COUNTER: set(range(len(classes)))}
@@ -73,12 +85,14 @@ class _StepReader:
         }
 
     def _in_range(self, strokes: StrokeSet) -> set[int]:
+        self._budget.require()
         # Classes lie wholly inside a range or wholly outside, so one stroke of each says which.
         return {number for number, one in enumerate(self._classes) if one.strokes.first in strokes}
 
     def read(self) -> int | None:
         """Read all steps; return the number of the first that cannot be true, if any."""
         for number, step in enumerate(self._steps):
+            self._budget.require()
             if not self._count(step):
                 return number
             # A place that can hold no disc any more is empty for certain; only then does reading on settle what left.
@@ -169,7 +183,7 @@ class _StepReader:
         self._who.setdefault(place, set()).add(one)
 
 
-def _parts(classes: Sequence[StrokeClass], steps: Sequence[NetworkStep]) -> list[NetworkPart]:
+def _parts(classes: Sequence[StrokeClass], steps: Sequence[NetworkStep], budget: Budget) -> list[NetworkPart]:
     """Join the classes that meet in a step which not all of their discs went with.
 
     No equation has unknowns of two parts, so the bound of some places is the sum of the bounds of the parts, and
@@ -191,6 +205,7 @@ def _parts(classes: Sequence[StrokeClass], steps: Sequence[NetworkStep]) -> list
         if any(event.goes and not event.whole for event in one.events)
     ]
     for number in open_ones:
+        budget.require()
         for event in classes[number].events:
             if event.goes and not event.whole:
                 other = met.setdefault(event.step, number)

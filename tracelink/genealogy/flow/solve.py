@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from math import floor, inf
 from typing import Any
 
-from tracelink.genealogy.flow.budget import Budget
+from tracelink.genealogy.flow.budget import Budget, NotSolved
 from tracelink.genealogy.flow.equations import Equations, as_matrix, equations_of
 from tracelink.genealogy.flow.futures import by_class, futures_of
 from tracelink.genealogy.flow.network import Network
@@ -146,9 +146,7 @@ class Solver:
             return None
         if len(futures.known) > FUTURES_AT_MOST:
             raise NotSolved
-        if self._budget.is_used_up:
-            self._budget.was_short = True
-            raise NotSolved
+        self._budget.require()
         model = self._model(part)
         goal = [0] * model.columns
         for place, (columns, _) in model.ends.items():
@@ -229,10 +227,6 @@ class Solver:
         if part not in self._models:
             self._models[part] = equations_of(self._network, part)
         return self._models[part]
-
-
-class NotSolved(Exception):  # noqa: N818 - a signal inside this room, not an error for a person
-    """A part is beyond the limits, or there is no time left; the bounds that hold without solving are to be used."""
 
 
 def _linear(model: Equations, goal: list[int], seconds: float) -> Any:

@@ -104,7 +104,10 @@ class _Steps:
                 apart += 1
                 # Lines count down from 0, so that no recorded movement has the same.
                 line = move.line - apart * _APART
-                yield NetworkStep(place, DiscPlace.CUSTOMERS, quantity, strokes, move.seq, line)
+                # No record takes them out of the carton: by the counts they are in it as well as where they came to.
+                yield NetworkStep(
+                    place, DiscPlace.CUSTOMERS, quantity, strokes, move.seq, line, DiscPlace.CUSTOMERS
+                )
         yield NetworkStep(move.source, move.target, move.quantity, strokes, move.seq, move.line)
 
     def _marked(self, fact: ReturnFact) -> StrokeSet | None:
@@ -121,7 +124,7 @@ class _Steps:
         through = _SOMEWHERE.format(move.target)
         for apart, place in enumerate(self._doubted[move], 1):
             yield NetworkStep(place, through, None, one.strokes, move.seq, move.line - apart * _APART)
-        yield NetworkStep(through, move.target, move.quantity, one.strokes, move.seq, move.line)
+        yield NetworkStep(through, move.target, move.quantity, one.strokes, move.seq, move.line, move.source)
 
 
 def _parts(move: MovementFact, ways: Sequence[MovementWay]) -> Iterator[NetworkStep]:
