@@ -60,5 +60,5 @@ def document_of(scope, rng):
     return json.loads(json.dumps(document))
 
 
-def checked(document, records):
-    return check(document, {lot: record_of(records, lot, 100) for lot in lots_in(document)})
+def checked(document, records, budget=None):
+    return check(document, {lot: record_of(records, lot, 100) for lot in lots_in(document)}, budget)

@@ -183,6 +183,12 @@ class TestAgain:
         done = run("contain", "--again", CASE, ledger=opened)
         assert (done.code, done.out[:13]) == (0, "No difference")
 
+    def test_it_may_have_more_seconds(self, opened):
+        done = run("contain", "--again", CASE, "--seconds", "60", ledger=opened)
+        assert (done.code, done.out[:13]) == (0, "No difference")
+        done = run("contain", "--again", CASE, "--seconds", "0", ledger=opened)
+        assert (done.code, "--seconds 0: expected a number of seconds" in done.err) == (2, True)
+
     def test_a_recorded_test_takes_strokes_out_of_scope(self, opened):
         scanned(opened, "lab", LAB, "GOOD", "S3")
         done = run("contain", "--again", CASE, "--format", "json", ledger=opened)

@@ -47,6 +47,19 @@ def test_every_bound_is_confirmed(scope, ledger):
     assert ("together", f"{n('carton 1')},{n('K11')}") in {(row["kind"], row["code"]) for row in rows}
 
 
+def test_bounds_that_there_is_no_time_for_are_said_to_be_not_looked_at(scope, ledger):
+    data = json.loads(scope.read_text())
+    left = len(data["containers"]) + len(data["groups"]) + len(data["places"])
+    done = check(scope, ledger, "--seconds", "0.000001")
+    assert f"There was no time left to look at {left} bounds: --seconds gives the check more." in done.out
+    assert f": 1 of {left + 1} bounds confirmed" in done.out
+    assert done.code == 1
+    assert check(scope, ledger, "--seconds", "60").code == 0
+    refused = check(scope, ledger, "--seconds", "0")
+    assert refused.code == 2
+    assert "--seconds 0: expected a number of seconds that is more than 0" in refused.err
+
+
 def test_a_set_is_bounded_together(scope, ledger):
     """Of strokes 4 to 10 on the spindle, 7 of 9 discs went on: the carton and the rest hold what the other does not."""
     [one] = json.loads(scope.read_text())["together"]

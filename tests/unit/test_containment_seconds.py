@@ -113,7 +113,7 @@ def test_counts_are_told_for_a_moment_past_the_budget_and_then_nothing():
     steps = tuple(NetworkStep.of(one) for one in (move(1, "L1", 12, "counter", "K1", 1, 12), *PICKS))
     suspects = StrokeSet.between(3, 6)
     with budget:
-        exact = LotExact(StrokeSet.between(1, 12), steps, suspects, suspects, budget)
+        exact = LotExact(StrokeSet.between(1, 12), lambda: steps, suspects, suspects, budget)
         assert exact.network(MOST) is not None
         clock.now += 6.9
         counted = exact.side(frozenset({"C1"}), MOST)

@@ -8,16 +8,17 @@ from tracelink.report.case.difference import DIFFERENCE_COLUMNS, difference_rows
 from tracelink.report.format.render import render
 
 
-def ask_again(place: str, case: str, fmt: str) -> int:
+def ask_again(place: str, case: str, seconds: float, fmt: str) -> int:
     """Print how the scope differs from the newest that the case keeps; returns the exit code.
 
     Args:
         place: the ledger.
         case: the case's code.
+        seconds: time for the question.
         fmt: table, json or csv.
     """
     with open_ledger(place, read_only=True) as ledger:
-        change = ledger.scopes.again(case)
+        change = ledger.scopes.again(case, seconds=seconds)
     print_report(_printed(change, fmt), fmt)
     return 1 if change.found.differs else 0
 

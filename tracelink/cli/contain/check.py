@@ -4,6 +4,7 @@ import click
 
 from runout import CheckedScope, CheckVerdict, open_ledger
 from tracelink.cli.common.options import format_option
+from tracelink.genealogy.containment.query import SECONDS, parse_seconds
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
 
@@ -17,15 +18,22 @@ _COLUMNS = (
 
 @click.command(name="contain")
 @click.option("--check", "file", metavar="FILE", required=True, help="A scope written with --format json.")
+@click.option(
+    "--seconds",
+    metavar="N",
+    help=f"Time for the bounds, {SECONDS} unless given; those left then are not looked at.",
+)
 @format_option
 @click.pass_context
-def contain_check(ctx: click.Context, file: str, fmt: str) -> None:
+def contain_check(ctx: click.Context, file: str, seconds: str | None, fmt: str) -> None:
     """Check every bound of a written scope against the movements, without solving anything again.
 
-    Exit codes: 0 every bound confirmed, 1 some only in part, 2 the file is not a scope, 3 something does not verify.
+    Exit codes: 0 every bound confirmed, 1 some only in part or not looked at, 2 the file is not a scope,
+    3 something does not verify.
     """
+    given = parse_seconds(seconds)
     with open_ledger(ctx.obj, read_only=True) as ledger:
-        found = ledger.scopes.check(file)
+        found = ledger.scopes.check(file, seconds=given)
     rows = found.to_dict()
     if fmt == "table":
         rows = [row for row in rows if row["verdict"] != CheckVerdict.CONFIRMED.value]
@@ -41,10 +49,17 @@ def _summary(file: str, found: CheckedScope) -> str:
     return (
         f"{file}: {found.count(CheckVerdict.CONFIRMED)} of {len(found.checks)} bounds confirmed by the movements up "
         f"to entry {found.head}, {found.count(CheckVerdict.ONE_SIDED)} in part, "
-        f"{found.count(CheckVerdict.FAILS)} not.\n{_lists(found)}\n"
+        f"{found.count(CheckVerdict.FAILS)} not.\n{_left_out(found)}{_lists(found)}\n"
         "Taken from the file and not checked: the question, tiers, judged samples, chances, next tests, holds, "
         "every sentence, and the printed document."
     )
+
+
+def _left_out(found: CheckedScope) -> str:
+    left = found.count(CheckVerdict.NOT_LOOKED_AT)
+    if not left:
+        return ""
+    return f"There was no time left to look at {counted(left, 'bound')}: --seconds gives the check more.\n"
 
 
 def _lists(found: CheckedScope) -> str:
@@ -61,4 +76,4 @@ def _lists(found: CheckedScope) -> str:
 def _exit_code(found: CheckedScope) -> int:
     if not found.verifies:
         return 3
-    return 1 if found.count(CheckVerdict.ONE_SIDED) else 0
+    return 1 if found.count(CheckVerdict.ONE_SIDED) or found.count(CheckVerdict.NOT_LOOKED_AT) else 0

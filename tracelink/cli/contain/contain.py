@@ -15,6 +15,7 @@ from tracelink.cli.contain.again import ask_again
 from tracelink.cli.contain.check import contain_check
 from tracelink.cli.contain.write import DRAWN, files_of, printed, write_files, writing
 from tracelink.errors import UsageError
+from tracelink.genealogy.containment.query import parse_seconds
 
 
 class _Contain(click.Command):
@@ -90,7 +91,7 @@ def contain(
 
     Exit codes: 0 no link found, 1 affected discs proven or possible, 4 the holds
     were refused; with --again 0 no difference, 1 differences; with --check
-    0 every bound confirmed, 1 some in part, 3 something does not verify.
+    0 every bound confirmed, 1 some in part or not looked at, 3 something does not verify.
     """  # noqa: D301  click looks for the character
     if place_holds and not (by and reason and reason.strip()):
         raise UsageError("--hold needs --by BADGE and --reason TEXT: a hold is a named person's act")
@@ -102,9 +103,11 @@ def contain(
         )
     files = files_of(words)
     if again is not None:
-        if place_holds or files or sets or is_asked(words):
-            raise UsageError("--again asks the question that the case keeps: it goes with --format only")
-        ctx.exit(ask_again(ctx.obj, again, fmt))
+        if place_holds or files or sets or is_asked({**words, "seconds": None}):
+            raise UsageError(
+                "--again asks the question that the case keeps: it goes with --seconds and --format only"
+            )
+        ctx.exit(ask_again(ctx.obj, again, parse_seconds(words["seconds"]), fmt))
     query = read_query(words)
     wanted: dict[str, Any] = {
         "together": sets,

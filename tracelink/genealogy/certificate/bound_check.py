@@ -16,6 +16,8 @@ class CheckVerdict(StrEnum):
     """An assignment reaches it and prices show that nothing goes beyond it, on both sides."""
     ONE_SIDED = "one-sided"
     """Nothing is wrong, but something is not shown in the file: only the solver, or only the records, say so."""
+    NOT_LOOKED_AT = "not looked at"
+    """There was no time left to check it; nothing is known of it."""
     FAILS = "fails"
     """The file does not show what it claims, or claims what the movements contradict."""
 

@@ -17,6 +17,7 @@ from tracelink.genealogy.certificate.bound_check import BoundCheck, BoundKey, Ch
 from tracelink.genealogy.certificate.check_lot import CertifiedLot, LotRecord
 from tracelink.genealogy.certificate.write_certificate import FORMAT
 from tracelink.genealogy.containment.held import TOTAL, UNACCOUNTED
+from tracelink.genealogy.flow.budget import Budget, NotSolved, no_limit
 from tracelink.genealogy.flow.network import counted
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 
@@ -24,16 +25,23 @@ _WAYS = ("stroke", "place", "nothing")
 """How a certificate may be made: over strokes, over whole containers, or not at all for this kind of cause."""
 
 
-def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
+def check(document: Any, records: Mapping[str, LotRecord], budget: Budget | None = None) -> list[BoundCheck]:
     """Check every bound of a scope.
 
     Args:
         document: what `runout contain --format json` wrote, parsed.
         records: what the journal says of each lot in `lots_in(document)`.
+        budget: the time there is; None for as much as it takes.
 
     Raises:
         UsageError: the document is not a scope with certificates.
     """
+    budget = budget or no_limit()
+    with budget:
+        return _checked(document, records, budget)
+
+
+def _checked(document: Any, records: Mapping[str, LotRecord], budget: Budget) -> list[BoundCheck]:
     certificate = take.member(document, "certificate")
     if take.number(certificate, "format") != FORMAT:
         raise UsageError(f"the certificate has format {certificate['format']}; this program reads {FORMAT}")
@@ -46,7 +54,7 @@ def check(document: Any, records: Mapping[str, LotRecord]) -> list[BoundCheck]:
             BoundCheck(*key[:2], CheckVerdict.ONE_SIDED, "no certificate is made for this kind of cause")
             for key in claims
         ]
-    checker = _Checker(document, certificate, records)
+    checker = _Checker(document, certificate, records, budget)
     total = claims.get(("place", TOTAL, None))
     sums = _sums(claims, total)
     outcomes: list[BoundCheck] = []
@@ -125,13 +133,16 @@ def _claim(row: Any) -> _Claim:
 class _Checker:
     """Checks the bounds of one certificate."""
 
-    def __init__(self, document: Any, certificate: Any, records: Mapping[str, LotRecord]) -> None:
+    def __init__(
+        self, document: Any, certificate: Any, records: Mapping[str, LotRecord], budget: Budget
+    ) -> None:
+        self._budget = budget
         tiers = _tiers(document)
         self._lots: dict[str, CertifiedLot] = {}
         for data in take.items(certificate, "lots"):
             lot = take.text(data, "lot")
             proven, possible = (tiers.get((lot, name), NO_STROKES) for name in ("proven", "possible"))
-            self._lots[lot] = CertifiedLot(data, records[lot], proven, proven | possible)
+            self._lots[lot] = CertifiedLot(data, records[lot], proven, proven | possible, budget)
         self._counts = {lot: counted(record.steps + record.unsealed) for lot, record in records.items()}
         for lot, one in self._lots.items():
             self._counts[lot] = counted(one.steps)
@@ -146,9 +157,12 @@ class _Checker:
         places = frozenset(take.texts(entry, "places"))
         try:
             self._compare_pieces(key, places, claim)
+            self._budget.require()
             notes = self._by_place(claim) if by_place else self._by_stroke(entry, places, lot, claim)
         except NotCertified as problem:
             return BoundCheck(kind, code, CheckVerdict.FAILS, str(problem))
+        except NotSolved:
+            return BoundCheck(kind, code, CheckVerdict.NOT_LOOKED_AT, "there was no time left for it")
         return BoundCheck(
             kind,
             code,

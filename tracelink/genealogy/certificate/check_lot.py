@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
 from tracelink.errors import NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.write_certificate import SIDES
+from tracelink.genealogy.flow.budget import Budget, NotSolved
 from tracelink.genealogy.flow.follow import ordered_movements, pressed_of
 from tracelink.genealogy.flow.network import Network, NetworkStep, counted
 from tracelink.genealogy.flow.proof import Moved, Prices, ceiling, stocks
@@ -60,12 +62,15 @@ class CertifiedLot:
         record: the same lot in the journal.
         proven: the strokes that the tiers call proven.
         suspect: those, and the ones they call possible.
+        budget: the time there is to check it.
 
     Raises:
         UsageError: the data are no lot of a certificate.
     """
 
-    def __init__(self, data: Any, record: LotRecord, proven: StrokeSet, suspect: StrokeSet) -> None:
+    def __init__(
+        self, data: Any, record: LotRecord, proven: StrokeSet, suspect: StrokeSet, budget: Budget
+    ) -> None:
         self.pressed = take.strokes(data, "pressed")
         self.proven, self.suspect = proven, suspect
         self.possible = take.flag(data, "possible")
@@ -73,14 +78,22 @@ class CertifiedLot:
         self.steps = record.steps + self._unsealed(data, record)
         self._counts = counted(self.steps)
         self._counts[DiscPlace.COUNTER] = self._counts.get(DiscPlace.COUNTER, 0) + len(self.pressed)
+        # Samples that were booked off a place which they may not be from: it may hold more than its count.
+        self._unsaid = sum(
+            step.quantity or 0
+            for step in self.steps
+            if step.booked_from is not None and step.target != DiscPlace.CUSTOMERS
+        )
         self._sides: dict[str, _Side] = {}
         self._wrong = self._pressed_wrong(record)
         if self._wrong is None and self.possible:
             for name, _ in SIDES:
+                written = take.member(data, name)
                 suspects = suspect if name == "most" else proven
-                self._sides[name] = _Side(
-                    take.member(data, name), network_of(self.pressed, self.steps, suspects)
-                )
+                # What was not read for want of time cannot be checked: `_side` says so.
+                with suppress(NotSolved):
+                    network = network_of(self.pressed, self.steps, suspects, budget)
+                    self._sides[name] = _Side(written, network)
 
     def _pressed_wrong(self, record: LotRecord) -> str | None:
         later = record.pressed - self.pressed
@@ -124,6 +137,7 @@ class CertifiedLot:
 
         Raises:
             NotCertified: a proof does not hold.
+            NotSolved: there is not enough time.
         """
         if self._wrong is not None:
             raise NotCertified(self._wrong)
@@ -150,7 +164,9 @@ class CertifiedLot:
         given = entry.get(name)
         if given is None:
             notes.append(f"nothing in the file shows the {name} of lot {take.text(entry, 'lot')}")
-            return 0, max(0, sum(self.left_in(one) for one in places))
+            return 0, max(0, sum(self.left_in(one) for one in places)) + self._unsaid
+        if name not in self._sides:
+            raise NotSolved
         return self._sides[name].value(given, places, sign, notes)
 
 

@@ -30,7 +30,8 @@ SECONDS = 30
 MOST_SECONDS = 86_400
 """Time that can be given: a day."""
 
-_SENSIBLE_SECONDS = f"a number of seconds that is more than 0 and {MOST_SECONDS} at most"
+SENSIBLE_SECONDS = f"a number of seconds that is more than 0 and {MOST_SECONDS} at most"
+"""What can be given, for a sentence that refuses something else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,7 @@ class ContainmentQuery:
             raise UsageError(f"ContainmentQuery.next_tests is {self.next_tests}: expected 0 to {MOST_TESTS}")
         _require("ContainmentQuery.seconds", self.seconds, int | float)
         if not 0 < self.seconds <= MOST_SECONDS:
-            raise UsageError(f"ContainmentQuery.seconds is {self.seconds}: expected {_SENSIBLE_SECONDS}")
+            raise UsageError(f"ContainmentQuery.seconds is {self.seconds}: expected {SENSIBLE_SECONDS}")
 
     @property
     def clauses(self) -> tuple[tuple[str, ...], ...]:
@@ -183,10 +184,10 @@ def parse_seconds(text: str | None) -> float:
     try:
         seconds = float(text)
     except ValueError:
-        raise UsageError(f"--seconds {text!r}: expected {_SENSIBLE_SECONDS}, such as 60") from None
+        raise UsageError(f"--seconds {text!r}: expected {SENSIBLE_SECONDS}, such as 60") from None
     # Written so that "not a number" is refused too.
     if not 0 < seconds <= MOST_SECONDS:
-        raise UsageError(f"--seconds {text}: expected {_SENSIBLE_SECONDS}")
+        raise UsageError(f"--seconds {text}: expected {SENSIBLE_SECONDS}")
     return seconds
 
 

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.containment.query import MOST_SECONDS, SENSIBLE_SECONDS
 from tracelink.ledger.times import require_local_time
 from tracelink.services.badge_proof import Badge, DecidedBy
 
@@ -123,6 +124,13 @@ def require_whole(name: str, value: object) -> None:
     """Raise UsageError unless this is a whole number from 0."""
     if not isinstance(value, int) or isinstance(value, bool) or value < 0:
         raise UsageError(f"{name} is {value!r}: expected a whole number from 0")
+
+
+def require_seconds(name: str, value: object) -> None:
+    """Raise UsageError unless this is a time that a question can have."""
+    sensible = isinstance(value, int | float) and not isinstance(value, bool) and 0 < value <= MOST_SECONDS
+    if not sensible:
+        raise UsageError(f"{name} is {value!r}: expected {SENSIBLE_SECONDS}")
 
 
 def require_share(name: str, value: object, least: float, most: float) -> None:

@@ -5,34 +5,39 @@ from __future__ import annotations
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_file, require_text
+from runout._arguments import require_file, require_seconds, require_text
+from tracelink.genealogy.containment.query import SECONDS
 from tracelink.services.cases import case_views, scope_check
 
 
 class Scopes(Area):
     """Scopes that were asked for before; `ledger.scopes`."""
 
-    def check(self, file: str | Path) -> scope_check.CheckedScope:
+    def check(self, file: str | Path, *, seconds: float = SECONDS) -> scope_check.CheckedScope:
         """Check every bound of a written scope against the movements, without solving anything again.
 
         Args:
             file: a scope as `runout contain --format json` or the JSON of `Containment.to_dict` has it.
+            seconds: time for its bounds; those that are left then have the verdict `NOT_LOOKED_AT`.
 
         Raises:
-            UsageError: the file is no scope.
+            UsageError: the file is no scope, or that is no time.
             NotCertified: it was made from another ledger, or holds no certificate.
         """
-        return scope_check.check_scope(self._ledger, require_file("file", file))
+        require_seconds("seconds", seconds)
+        return scope_check.check_scope(self._ledger, require_file("file", file), seconds)
 
-    def again(self, case: str) -> case_views.ScopeChange:
+    def again(self, case: str, *, seconds: float = SECONDS) -> case_views.ScopeChange:
         """Ask the question of a case of the records now, and compare with the newest scope that the case keeps.
 
         Args:
             case: its code.
+            seconds: time for the question; past it limits hold, but may be wider, and so differ from those kept.
 
         Raises:
-            UsageError, IdentifierError: there is no such case.
+            UsageError, IdentifierError: there is no such case, or that is no time.
         """
         require_text("case", case)
+        require_seconds("seconds", seconds)
         with self._ledger.reading() as conn:
-            return case_views.asked_again(conn, case)
+            return case_views.asked_again(conn, case, seconds)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Connection
@@ -126,14 +126,19 @@ def progress(conn: Connection, code: str) -> CaseProgress:
     return CaseProgress(facts, status_of(facts.recorded), found)
 
 
-def asked_again(conn: Connection, code: str) -> ScopeChange:
+def asked_again(conn: Connection, code: str, seconds: float) -> ScopeChange:
     """Ask the question of a case of the records now; nothing is written.
 
+    Args:
+        conn: a connection that sees one state.
+        code: the case.
+        seconds: the time for the question, which the case does not keep.
+
     Raises:
-        UsageError, IdentifierError: there is no such case.
+        UsageError, IdentifierError: there is no such case, or that is no time.
     """
     facts = case_facts(conn, code)
     before = facts.recorded.scopes[-1]
-    now = summary_of(scope_of(SqlRecords(conn), facts.query))
+    now = summary_of(scope_of(SqlRecords(conn), replace(facts.query, seconds=seconds)))
     since = evidence_since(conn, before, now)
     return ScopeChange(facts.case.code, len(facts.scope_entries), tuple(since), difference(before, now))

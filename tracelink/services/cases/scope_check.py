@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tracelink.clock import running_seconds
 from tracelink.errors import LedgerError, NotCertified, UsageError
 from tracelink.genealogy.certificate import form as take
 from tracelink.genealogy.certificate.bound_check import BoundCheck, CheckVerdict
@@ -14,6 +15,8 @@ from tracelink.genealogy.certificate.check_certificate import check, lots_in
 from tracelink.genealogy.certificate.check_listing import check_listing
 from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
+from tracelink.genealogy.containment.query import SECONDS
+from tracelink.genealogy.flow.budget import Budget
 from tracelink.plainfile import plain_bytes
 from tracelink.report.format.render import Cell
 from tracelink.store.journal import journal
@@ -45,7 +48,7 @@ class CheckedScope:
 
     @property
     def verifies(self) -> bool:
-        """True if no bound fails, no list differs and nothing was changed; some may be confirmed only in part."""
+        """True if no bound fails, no list differs and nothing was changed; some may be confirmed in part, or not be looked at."""
         return not self.changed and not self.differences and not self.count(CheckVerdict.FAILS)
 
     def to_dict(self) -> list[dict[str, Cell]]:
@@ -56,12 +59,13 @@ class CheckedScope:
         ]
 
 
-def check_scope(ledger: Ledger, file: str) -> CheckedScope:
+def check_scope(ledger: Ledger, file: str, seconds: float = SECONDS) -> CheckedScope:
     """Check a scope that was written with `--format json`.
 
     Args:
         ledger: the ledger that it was made from.
         file: the scope.
+        seconds: time for its bounds; those that are left then are not looked at.
 
     Raises:
         UsageError: the file is not a scope.
@@ -75,7 +79,7 @@ def check_scope(ledger: Ledger, file: str) -> CheckedScope:
             last = records.head()[0]
             _require_entry(head, digest, journal.hash_at(conn, head), last)
             lots = {lot: record_of(records, lot, head) for lot in lots_in(document)}
-            checks = check(document, lots)
+            checks = check(document, lots, Budget(seconds, running_seconds))
             listed = last == head
             differences = check_listing(document, records, lots) if listed else []
         except UsageError as problem:
