@@ -17,6 +17,7 @@ from markupsafe import Markup
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import grouped
 from tracelink.ledger.time_words import moment
+from tracelink.limited import within_limits
 from tracelink.plainfile import plain_text
 from tracelink.report.format.plain import visible
 
@@ -63,8 +64,11 @@ def filled(what: str, own: str, template: Path | None, values: Mapping[str, Any]
     )
     environment.filters["moment"] = moment
     try:
-        made = environment.get_template(own) if template is None else environment.from_string(_read(template))
-        found = made.render(**values)
+        if template is None:
+            found = environment.get_template(own).render(**values)
+        else:
+            text = _read(template)
+            found = within_limits(lambda: environment.from_string(text).render(**values), where)
     except TemplateSyntaxError as problem:
         raise UsageError(f"{where}, line {problem.lineno}: {problem.message}") from None
     except TemplateNotFound as problem:

@@ -19,6 +19,7 @@ from tracelink.ledger.plant.plantchanges import PlantChange
 from tracelink.ledger.plant.plantfile import FileEntry, PlantFileContent, examine_plant_file
 from tracelink.ledger.plant.plantsection import FileFault
 from tracelink.ledger.times import require_local_time
+from tracelink.limited import within_limits
 from tracelink.plainfile import plain_text
 from tracelink.report.format.render import Cell
 from tracelink.services.badge_proof import Badge, require_pin
@@ -98,9 +99,12 @@ def read_file(file: str | Path, *, new_ledger: bool) -> PlantFile:
     """
     text = _text(file)
     try:
-        data = tomllib.loads(text)
+        # A key of very many parts costs the reader of TOML minutes.
+        data = within_limits(lambda: tomllib.loads(text), f"plant file {file}")
     except tomllib.TOMLDecodeError as problem:
         raise UsageError(f"plant file {file} is not TOML: {problem}") from None
+    except RecursionError:
+        raise UsageError(f"plant file {file} is nested too deeply") from None
     return PlantFile(str(file), examine_plant_file(data, new_ledger=new_ledger), FileLines(text))
 
 
