@@ -404,10 +404,12 @@ def raw(line: str) -> str:
     Words are act cards, T12 a plant code, 18 digits an SSCC,
     `disc 2.1` disc 1 of product 2, `sleeve 1` its sleeve, `sleeve 3 no 17` a numbered one, `carton 5` and
     `pallet 5` labels, `carton 5 saying 4 of 1` one with content and count,
-    `content 4 of 1` the symbol with those alone. `shows disc 2.1 + P1` is a camera's picture of both. Everything else stays as it is.
+    `content 4 of 1` the symbol with those alone. `shows disc 2.1 + P1` is a camera's picture of both, `+ bars`
+    with bars that no reader read. Everything else stays as it is.
     """
     if line.startswith("shows "):
-        return raw_picture("a.png", [raw(each) for each in line.removeprefix("shows ").split(" + ")])
+        shown = line.removeprefix("shows ").split(" + ")
+        return raw_picture("a.png", [raw(each) for each in shown if each != "bars"], shown.count("bars"))
     if found := re.fullmatch(r"disc (\d)\.(\d)", line):
         product, piece = map(int, found.groups())
         return raw_disc(gtin(product), piece, DISCS[product])

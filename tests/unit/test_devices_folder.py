@@ -8,7 +8,7 @@ from support_printing import code, draw_code128, draw_data_matrix, on_paper
 
 from tracelink.devices import folder as module
 from tracelink.devices.folder import PATIENCE_LOOKS, FolderWatch
-from tracelink.devices.images import read_image
+from tracelink.devices.unread_bars import read_picture_file
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.rawlines import raw_picture
 from tracelink.identity.reading import read_scan
@@ -39,7 +39,7 @@ def line(name, *codes):
 
 @pytest.fixture
 def watch(tmp_path):
-    return FolderWatch(tmp_path, read_image)
+    return FolderWatch(tmp_path, read_picture_file)
 
 
 def test_a_picture_is_read_when_it_no_longer_changes(watch, tmp_path):
@@ -68,7 +68,7 @@ def test_a_picture_of_two_symbols_is_one_line_with_both(watch, tmp_path):
 
 def test_what_was_there_before_is_not_read(tmp_path):
     picture(tmp_path / "old.png", CODES[0])
-    watch = FolderWatch(tmp_path, read_image)
+    watch = FolderWatch(tmp_path, read_picture_file)
     assert watch.passed_over == 1
     picture(tmp_path / "new.png", CODES[1])
     assert look(watch) + look(watch) == [line("new.png", CODES[1])]
@@ -186,7 +186,7 @@ def test_lines_look_and_wait_by_turns(tmp_path):
             raise Stop
         return ["#4"] if len(naps) == 4 else []
 
-    lines = module.lines(tmp_path, read_image, notes.append, wait)
+    lines = module.lines(tmp_path, read_picture_file, notes.append, wait)
     assert notes == [f"1 pictures were in {tmp_path} before and are not read."]
     assert next(lines) == raw_picture("new.png", [f"]d1{code('T', 64)}"])
     assert naps == [module.LOOK_S] * 3
@@ -197,5 +197,5 @@ def test_lines_look_and_wait_by_turns(tmp_path):
 
 def test_a_folder_that_is_not_there_is_named(tmp_path):
     with pytest.raises(UsageError) as caught:
-        module.lines(tmp_path / "none", read_image, print, lambda seconds: [])
+        module.lines(tmp_path / "none", read_picture_file, print, lambda seconds: [])
     assert str(caught.value) == f"There is no folder {tmp_path}/none."

@@ -10,8 +10,9 @@ from support_printing import DATA
 
 from tracelink.datadir import data_dir
 from tracelink.devices.images import read_each, read_image
-from tracelink.devices.unread_bars import unread_bars
+from tracelink.devices.unread_bars import read_picture_file, unread_bars
 from tracelink.identity.gs1.aitable import SEPARATOR
+from tracelink.identity.rawlines import raw_picture, read_picture
 from tracelink.identity.reading import LogisticRead, read_scan
 from tracelink.printing.layout import layout_names, load_layout
 
@@ -59,6 +60,16 @@ def test_a_symbol_that_does_not_read_is_seen_beside_one_that_does(how):
     reads, _by_zbar = read_each(image)
     assert [read.line[:5] for read in reads] == ["]C100"]
     assert unread_bars(image, reads) >= 1
+
+
+@pytest.mark.parametrize(("how", "missed"), [("a white scratch", 1), (None, 0)])
+def test_a_station_is_handed_what_was_read_and_how_much_was_not(tmp_path, how, missed):
+    file = tmp_path / "carton.png"
+    (carton() if how is None else SPOILED[how]()).save(file)
+    lines, places = read_picture_file(file)
+    assert (lines == read_image(file), places) == (True, missed)
+    shown = read_picture(raw_picture(file.name, lines, places))
+    assert (shown.lines, shown.unread) == (tuple(lines), missed)
 
 
 @pytest.mark.parametrize("name", layout_names())

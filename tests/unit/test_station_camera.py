@@ -48,6 +48,22 @@ class TestOneThing:
             """,
         )
 
+    def test_bars_that_no_reader_read_are_told_with_whatever_follows(self, packing):
+        packing.play(
+            LINE,
+            """
+            shows disc 1.1 + bars -> NEXT; "Paper Comet Arithmetic". Now its sleeve. In the picture a.png, bars in 1 place could not be read.
+            shows sleeve 2 + bars + bars -> STOP wrong-title
+            STOP | shows disc 1.1 | shows sleeve 1 + bars -> MATCH [1 of 5 in carton]
+            """,
+        )
+        assert packing.verdicts[-4].sentence.endswith(
+            " In the picture a.png, bars in 2 places could not be read."
+        )
+        assert "could not be read" not in packing.verdicts[-2].sentence
+        rebuilds(packing)
+        assert judged(packing).unforced is None
+
     def test_a_stranger_beside_what_is_asked_for_is_passed_over(self, packing):
         packing.play(
             LINE,

@@ -165,13 +165,12 @@ def read(ctx: click.Context, files: tuple[str, ...]) -> None:
 
     Exit codes: 0 all were read, 1 some were not; of a single picture 2 no symbol, 4 the readers do not agree.
     """
-    from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
+    from tracelink.devices.unread_bars import read_picture_file  # noqa: PLC0415  image readers are loaded when wanted
 
     unread = partly = 0
     for file in files:
         try:
-            lines = read_image(Path(file))
-            missed = _missed(Path(file))
+            lines, missed = read_picture_file(Path(file))
         except (ImageDoubtful, ImageUnread) as error:
             if len(files) == 1:
                 raise
@@ -190,15 +189,6 @@ def read(ctx: click.Context, files: tuple[str, ...]) -> None:
     if unread:
         click.echo(f"{unread} of {len(files)} pictures could not be read.", err=True)
     ctx.exit(1 if unread or partly else 0)
-
-
-def _missed(file: Path) -> int:
-    """Return in how many places of a picture bars were not read."""
-    from tracelink.devices.images import open_image, read_each  # noqa: PLC0415  loaded when wanted
-    from tracelink.devices.unread_bars import unread_bars  # noqa: PLC0415
-
-    image = open_image(file)
-    return unread_bars(image, read_each(image)[0])
 
 
 def _as_sent(raw: str) -> str:

@@ -145,11 +145,11 @@ def _live_lines(port: str | None, baud: int, folder: str | None, separator: str 
         return serialport.lines(serialport.serial_port(port, baud), separator, note, time.sleep)
     if folder is not None:
         from tracelink.devices import folder as pictures  # noqa: PLC0415  image readers are loaded when wanted
-        from tracelink.devices.images import read_image  # noqa: PLC0415
+        from tracelink.devices.unread_bars import read_picture_file  # noqa: PLC0415
 
         # Badges, numbers and texts come from a scanner and the keyboard also where a camera sees the pieces.
         wait = wedge.waiter(getattr(sys.stdin.buffer, "raw", sys.stdin.buffer), separator)
-        return pictures.lines(Path(folder), read_image, note, wait)
+        return pictures.lines(Path(folder), read_picture_file, note, wait)
     return wedge.lines(sys.stdin.buffer, separator)
 
 
@@ -159,14 +159,14 @@ def _image_lines(files: Sequence[Path]) -> Iterator[str]:
     Raises:
         UsageError: a file is not there; no scan was yielded.
     """
-    from tracelink.devices.images import read_image  # noqa: PLC0415  image readers are loaded when wanted
+    from tracelink.devices.unread_bars import read_picture_file  # noqa: PLC0415  image readers are loaded when wanted
 
     for file in files:
         if not file.is_file():
             raise UsageError(f"There is no file {file}.")
     for file in files:
         try:
-            yield raw_picture(file.name, read_image(file))
+            yield raw_picture(file.name, *read_picture_file(file))
         except (ImageDoubtful, ImageUnread) as error:
             yield raw_unread_picture(file.name, str(error))
 

@@ -22,6 +22,9 @@ LOOK_S = 0.5
 PATIENCE_LOOKS = 20
 """Looks for which a file that does not change may be no whole picture, until it is given up: 10 seconds."""
 
+Reader = Callable[[Path], tuple[list[str], int]]
+"""Reads a picture: what a reader would have sent for each symbol, and the places with bars that were not read."""
+
 _ENDINGS = frozenset({".png", ".jpg", ".jpeg"})
 
 
@@ -54,7 +57,7 @@ class _Waiting:
 class FolderWatch:
     """The state between two looks at a folder."""
 
-    def __init__(self, folder: Path, read: Callable[[Path], list[str]]) -> None:
+    def __init__(self, folder: Path, read: Reader) -> None:
         self._folder = folder
         self._read = read
         self._done = {(seen.name, seen.node): seen for seen in _look(folder)}
@@ -96,7 +99,7 @@ class FolderWatch:
         if waiting.looks == 0:
             return None
         try:
-            return raw_picture(waiting.seen.name, self._read(self._folder / waiting.seen.name))
+            return raw_picture(waiting.seen.name, *self._read(self._folder / waiting.seen.name))
         except ImageDoubtful as error:
             return raw_unread_picture(waiting.seen.name, str(error))
         except ImageUnread as error:
@@ -108,7 +111,7 @@ class FolderWatch:
 
 def lines(
     folder: Path,
-    read: Callable[[Path], list[str]],
+    read: Reader,
     note: Callable[[str], None],
     wait: Callable[[float], Iterable[str]],
 ) -> Iterator[str]:
@@ -116,7 +119,7 @@ def lines(
 
     Args:
         folder: where pictures (PNG, JPEG) arrive. Hidden files, other files and those already there are passed over.
-        read: returns a picture's lines, such as `images.read_image`.
+        read: reads one picture, such as `unread_bars.read_picture_file`.
         note: is told what a person should know.
         wait: waits so many seconds for a scanner or a keyboard, and returns what came from there.
 

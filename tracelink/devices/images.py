@@ -105,13 +105,20 @@ def read_image(path: Path) -> list[str]:
         UsageError: zbar is missing.
         ImageDoubtful: the two readers do not agree on a linear symbol.
     """
-    found = read_pixels(open_image(path), str(path))
+    return read_symbols(path)[0]
+
+
+def read_symbols(path: Path) -> tuple[list[str], Image.Image, list[SymbolRead]]:
+    """Return the lines of a picture, as `read_image` does, the picture, and each symbol that was read in it."""
+    image = open_image(path)
+    reads, by_zbar = read_each(image)
+    found = _agreed(reads, by_zbar, str(path))
     if not found:
         raise ImageUnread(
             f"{path} shows no symbol that can be read: expected Code 128, GS1-128, EAN-13, EAN-8, ITF-14, Data Matrix or "
             "QR Code, upright or turned by quarters, sharp and with white margins."
         )
-    return list(dict.fromkeys(found))
+    return list(dict.fromkeys(found)), image, reads
 
 
 def read_pixels(image: Image.Image, name: str) -> list[str]:
@@ -125,7 +132,10 @@ def read_pixels(image: Image.Image, name: str) -> list[str]:
         UsageError: zbar is missing.
         ImageDoubtful: the two readers do not agree on a linear symbol.
     """
-    reads, by_zbar = read_each(image)
+    return _agreed(*read_each(image), name)
+
+
+def _agreed(reads: list[SymbolRead], by_zbar: set[tuple[str, bytes]], name: str) -> list[str]:
     _require_agreement(reads, by_zbar, name)
     return [read.line for row in _rows(reads) for read in row]
 

@@ -6,10 +6,11 @@ in one place only. A field of bars that is as solid as a symbol, and on which no
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 
 from PIL import Image, ImageChops
 
-from tracelink.devices.images import SymbolRead, grey
+from tracelink.devices.images import SymbolRead, grey, read_symbols
 
 CELL = 24
 """Side of the squares that are looked at, in pixels."""
@@ -26,6 +27,16 @@ _LEAST_SOLID = 0.7
 
 _Cell = tuple[int, int]
 """Column and row."""
+
+
+def read_picture_file(path: Path) -> tuple[list[str], int]:
+    """Return the lines of a picture, and in how many places of it there seem to be bars that were not read.
+
+    Args:
+        path: as for `images.read_image`, which says what is raised.
+    """
+    lines, image, reads = read_symbols(path)
+    return lines, unread_bars(image, reads)
 
 
 def unread_bars(image: Image.Image, reads: Sequence[SymbolRead]) -> int:

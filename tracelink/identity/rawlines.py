@@ -114,16 +114,19 @@ class PictureRead:
     """Of the file."""
     lines: tuple[str, ...]
     """What a reader would have sent for each symbol in it, one or more."""
+    unread: int = 0
+    """Places in it with bars that no reader read, 0 or more."""
 
 
-def raw_picture(name: str, lines: Sequence[str]) -> str:
+def raw_picture(name: str, lines: Sequence[str], unread: int = 0) -> str:
     """Return the one line that stands for a picture and everything that was read in it.
 
     Args:
         name: of the file.
         lines: what a reader would have sent for each symbol, at least one.
+        unread: places in it with bars that no reader read.
     """
-    return _READ + json.dumps([name, *lines], separators=(",", ":"))
+    return _READ + json.dumps([name, *lines, *([unread] if unread else [])], separators=(",", ":"))
 
 
 def read_picture(raw: str) -> PictureRead | None:
@@ -134,9 +137,10 @@ def read_picture(raw: str) -> PictureRead | None:
         found = json.loads(raw.removeprefix(_READ))
     except ValueError:
         return None
+    unread = found.pop() if isinstance(found, list) and found and type(found[-1]) is int else 0
     if not isinstance(found, list) or len(found) < 2 or not all(isinstance(each, str) for each in found):
         return None
-    return PictureRead(found[0], tuple(found[1:]))
+    return PictureRead(found[0], tuple(found[1:]), unread)
 
 
 def code_in(raw: str) -> str:

@@ -7,6 +7,7 @@ because nobody held it to a reader.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from tracelink.errors import IdentifierError, InvalidCheckCharacter, LostSeparator
 from tracelink.identity.gs1.aitable import SEPARATOR
@@ -22,7 +23,9 @@ from tracelink.identity.reading import (
     read_scan,
 )
 from tracelink.identity.symbology import split_identifier
+from tracelink.station.common.outcome import Decision
 from tracelink.station.sentences import common_sentences as say
+from tracelink.station.sentences import form_sentences
 from tracelink.station.sentences.thing_names import named
 
 Kind = CodeKind | type
@@ -91,6 +94,15 @@ def one_code(raw: str, area: str, *, waits: bool) -> str:
     if not waits or len(taken) != 1:
         raise say.several_codes(picture.name, [_shown(line) for line in lines])
     return _no_badge(taken[0], picture)
+
+
+def with_unread_bars(decision: Decision, raw: str) -> Decision:
+    """Add to a verdict that the picture shows bars which no reader read: whoever showed it may have meant those."""
+    picture = read_picture(raw)
+    if picture is None or not picture.unread:
+        return decision
+    told = form_sentences.with_more(decision.verdict.sentence, say.bars_unread(picture.name, picture.unread))
+    return replace(decision, verdict=replace(decision.verdict, sentence=told))
 
 
 def _no_badge(line: str, picture: PictureRead) -> str:

@@ -138,6 +138,7 @@ def _decide(area: str, state: StationState, station: str, scan: RawScan, queries
     if isinstance(state, LineState) and any(isinstance(act.body, _OPENS) for act in decision.acts):
         later = after(state, [act.body for act in decision.acts], decision.spooled, scan.at)
         decision = _with_next_step(decision, waits_at(area, later, station, scan.at, queries))
+    decision = camera.with_unread_bars(decision, scan.raw)
     decision = clock_check.with_clock(decision, station, scan.at, queries)
     return replace(decision, secret=True) if secret else decision
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from tracelink.errors import IdentifierError
 from tracelink.identity.reading import Reading
-from tracelink.ledger.count_words import either
+from tracelink.ledger.count_words import counted, either
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.time_words import moment
 from tracelink.station.common.outcome import Refused
@@ -137,6 +137,11 @@ def several_codes(name: str, codes: list[str]) -> Refused:
         expected="one code",
         found=", ".join(codes),
     )
+
+
+def bars_unread(name: str, places: int) -> str:
+    """Say that there are bars in a picture which no reader read."""
+    return f"In the picture {name}, bars in {counted(places, 'place')} could not be read."
 
 
 def strange_code(line: str) -> str:

@@ -171,5 +171,5 @@ def clock_ahead(before: str, at: str) -> str:
 
 
 def with_more(told: str, more: str) -> str:
-    """Return what is told of the clock, and what is said of the scan itself."""
+    """Return two things that are told with one scan, such as of the clock and of the scan itself."""
     return f"{told} {more}" if more else told
