@@ -17,6 +17,8 @@ from tracelink.report.format.render import Column, Kind, render
 _BY: Callable[[Any], Any] = click.option("--by", metavar="BADGE", required=True, help="Who does it.")
 _REASON: Callable[[Any], Any] = click.option("--reason", metavar="TEXT", required=True, help="Why.")
 _COUNT = click.IntRange(1, 100_000)
+_ON_A_SCREEN = 50
+"""Pairs that a table shows; of the labels of a year there are hundreds of thousands."""
 
 
 _LOTS: Callable[[Any], Any] = click.option(
@@ -186,16 +188,22 @@ def list_confusable(ctx: click.Context, with_ssccs: bool, fmt: str) -> None:
     No check character catches every swap; such pairs should not be in work on the same day. SSCCs are numbered
     one after the other, so that many of them make such pairs; they are compared only when asked for.
 
+    A table shows the first 50 pairs, CSV and JSON all of them.
+
     Exit codes: 0 none, 1 pairs printed.
     """
     with open_ledger(ctx.obj, read_only=True) as ledger:
         rows = ledger.labels.confusable(with_ssccs=with_ssccs).to_dict()
+    shown = rows[:_ON_A_SCREEN] if fmt == "table" else rows
     columns = [
         Column("first", "code"),
         Column("second", "other code"),
         Column("position", "place", Kind.NUMBER),
     ]
-    click.echo(render(rows, columns, fmt), nl=False)
+    click.echo(render(shown, columns, fmt), nl=False)
+    if len(shown) < len(rows):
+        more = counted(len(rows) - len(shown), "more pair")
+        click.echo(f"{more} left out; --format csv lists all.", err=True)
     ctx.exit(1 if rows else 0)
 
 

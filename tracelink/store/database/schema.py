@@ -20,7 +20,7 @@ from tracelink.errors import (
 )
 from tracelink.store.database.tables import TABLE_NAMES
 
-SCHEMA_VERSION = "0020"
+SCHEMA_VERSION = "0021"
 """The newest migration in migrations/versions."""
 
 
@@ -123,6 +123,9 @@ _CAME_WITH = {
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 
+_INDEX_CAME_WITH = {"0021": ("stock", "ix_stock_lot")}
+"""Version -> an index of a table that its migration brought, of those that brought indexes only."""
+
 _TRIGGER_CAME_WITH = {"0018": "scan_signature_no_update"}
 """Version -> a trigger that its migration brought, of those that brought no table and no column."""
 
@@ -134,7 +137,12 @@ def _version_of_tables(conn: Connection, tables: set[str]) -> str:
         if table in tables and (column is None or _has_column(conn, table, column)):
             real = version
     made = _triggers(conn)
-    return max([real, *(version for version, name in _TRIGGER_CAME_WITH.items() if name in made)])
+    indexed = [
+        version
+        for version, (table, name) in _INDEX_CAME_WITH.items()
+        if table in tables and any(each["name"] == name for each in inspect(conn).get_indexes(table))
+    ]
+    return max([real, *indexed, *(version for version, name in _TRIGGER_CAME_WITH.items() if name in made)])
 
 
 def _has_column(conn: Connection, table: str, column: str) -> bool:

@@ -35,6 +35,7 @@ shipment = table(
     int_column("departed_seq", null=True),
     one_of("status", *ShipmentStatus),
 )
+Index("ix_shipment_order_code", shipment.c.order_code)
 
 nesting = table(
     "nesting",

@@ -36,3 +36,4 @@ finding = table(
     text_column("sentence"),
     text_column("at"),
 )
+Index("ix_finding_at", finding.c.at)

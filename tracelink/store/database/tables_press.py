@@ -117,6 +117,9 @@ movement = table(
 Index("ix_movement_lot_source_first", movement.c.lot, movement.c.source, movement.c.first)
 Index("ix_movement_target", movement.c.target)
 Index("ix_movement_source", movement.c.source)
+Index("ix_movement_at", movement.c.at)
+Index("ix_stock_lot", stock.c.lot)
+Index("ix_spindle_lot", spindle.c.lot, spindle.c.seq)
 
 hopper_emptied = table(
     "hopper_emptied",

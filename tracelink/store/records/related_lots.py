@@ -40,8 +40,9 @@ _LABELS = of_codes(
 _BETWEEN = of_codes(
     "SELECT m.lot, m.seq, m.source, m.target, j.kind, o.lot AS other FROM movement m JOIN journal j ON j.seq = m.seq "
     "LEFT JOIN stock o ON o.place = m.target AND o.quantity > 0 AND o.lot <> m.lot "
-    "WHERE m.lot IN :codes AND (m.source IN (SELECT sscc FROM carton) OR m.source = 'returned' OR m.source LIKE 'return %') "
-    "AND (m.target IN (SELECT sscc FROM carton) OR m.target IN (SELECT code FROM spindle)) ORDER BY m.seq, m.line"
+    "WHERE m.lot IN :codes AND (EXISTS (SELECT 1 FROM carton c WHERE c.sscc = m.source) OR m.source = 'returned' "
+    "OR m.source LIKE 'return %') AND (EXISTS (SELECT 1 FROM carton c WHERE c.sscc = m.target) "
+    "OR EXISTS (SELECT 1 FROM spindle s WHERE s.code = m.target)) ORDER BY m.seq, m.line"
 )
 _TOGETHER = of_codes(
     "SELECT k.lot, k.place, (SELECT COUNT(*) FROM product_part q JOIN carton c ON c.gtin = q.gtin "

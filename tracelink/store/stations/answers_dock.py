@@ -22,17 +22,19 @@ _LOOSE = text(
     "SELECT n.child FROM nesting n JOIN carton c ON c.sscc = n.child WHERE n.parent = :code "
     "AND n.closed_seq IS NULL ORDER BY n.opened_seq"
 )
+# From the shipments down to their cartons, so that a load costs what it holds and not what the plant ever packed.
 _UNITS = (
-    "SELECT COALESCE(SUM(c.units), 0) FROM carton c JOIN nesting n ON n.child = c.sscc AND n.closed_seq IS NULL "
-    "LEFT JOIN nesting m ON m.child = n.parent AND m.closed_seq IS NULL "
-    "JOIN shipment d ON d.code = n.parent OR d.code = m.parent WHERE "
+    "WITH loaded(child) AS (SELECT n.child FROM shipment d JOIN nesting n ON n.parent = d.code "
+    "AND n.closed_seq IS NULL WHERE {which}) SELECT COALESCE(SUM(c.units), 0) FROM (SELECT child FROM loaded "
+    "UNION ALL SELECT m.child FROM loaded l JOIN nesting m ON m.parent = l.child AND m.closed_seq IS NULL) inside "
+    "JOIN carton c ON c.sscc = inside.child WHERE c.gtin = :gtin"
 )
 _UNITS_ON = text(
     "SELECT COALESCE(SUM(c.units), 0) FROM nesting n JOIN carton c ON c.sscc = n.child "
     "WHERE n.parent = :code AND n.closed_seq IS NULL"
 )
-_UNITS_IN = text(_UNITS + "d.code = :code AND c.gtin = :gtin")
-_UNITS_SENT = text(_UNITS + "d.order_code = :code AND d.status = 'shipped' AND c.gtin = :gtin")
+_UNITS_IN = text(_UNITS.format(which="d.code = :code"))
+_UNITS_SENT = text(_UNITS.format(which="d.order_code = :code AND d.status = 'shipped'"))
 _ORDERED = text("SELECT quantity FROM order_line WHERE order_code = :code AND gtin = :gtin")
 _ALLOCATED = text(
     "SELECT order_code, units, seq FROM allocation WHERE subject = :code AND released_seq IS NULL"
