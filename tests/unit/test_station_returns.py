@@ -3,7 +3,8 @@
 import pytest
 from support_asking import contain
 from support_dock import discs, plant, stocked
-from support_judged import insert, recorded
+from support_judged import insert, judged, recorded
+from support_pins import rebuilds
 from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, n, stamper
 
 from tracelink.balance.labels import serial_balance
@@ -91,9 +92,14 @@ class TestReturns:
             RETURN | pallet 1 | "wrong pallet -> DONE; Returns 1 to 2: pallet {n("pallet 1")} with 2 cartons is back from Shop 1 and in quarantine. Check that all of them are there; each carton is inspected by itself.
             RETURN -> NEXT
             pallet 1 -> STOP pallet-empty; Every carton of pallet {n("pallet 1")} is booked in already. Scan the cartons that stand on it now.
-            CANCEL | RESTOCK | carton 1 | "as it left -> DONE
+            CANCEL | pallet 1 -> DONE; Pallet {n("pallet 1")} came back and is empty, in no location.
+            = rows of nesting where parent {n("D1")}, child {n("pallet 1")} -> 1
+            RESTOCK | carton 1 | "as it left -> DONE
             """,
         )
+        assert floor.count("nesting", parent=n("D1"), closed_seq=None) == 0
+        rebuilds(floor)
+        assert judged(floor).unforced is None
         assert floor.read("return_line", "number", "carton", "status", order="number") == [
             (1, n("carton 1"), "restocked"),
             (2, n("carton 2"), "quarantine"),

@@ -65,6 +65,20 @@ class CartonReturned:
 
 
 @dataclass(frozen=True, slots=True)
+class PalletCameBack:
+    """A pallet came back with all the cartons that were on it, each a return of its own; the pallet is empty."""
+
+    kind: ClassVar[str] = "pallet-came-back"
+    export: ClassVar[ExportRule] = ExportRule(on("left.child", Things.PALLETS), tables=(BundleTable.RETURNS,))
+    origin: ClassVar[Origin] = DOCK.needs_reason()
+    left: Nested
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The pallet is in its shipment no more; its label is not used again, so it stays what it was."""
+        yield self.left.end(entry)
+
+
+@dataclass(frozen=True, slots=True)
 class DiscsReturned:
     """Discs came back without a carton label; matrix text and stamper mark were read off them.
 
@@ -205,6 +219,7 @@ class DiscsRestocked:
 
 KINDS: tuple[type[EntryBody], ...] = (
     CartonReturned,
+    PalletCameBack,
     DiscsReturned,
     DiscsCameBack,
     CartonRestocked,

@@ -14,12 +14,13 @@ from tracelink.ledger.kinds.returns import (
     DiscsCameBack,
     DiscsRestocked,
     DiscsReturned,
+    PalletCameBack,
 )
 from tracelink.report.epcis.event import Entry, Event, EventContext, discs_of, event, quantity, seen
 from tracelink.report.epcis.making import Maker
 
 
-def _returned(ledger: EventContext, entry: Entry, body: CartonReturned) -> Iterator[Event]:
+def _returned(ledger: EventContext, entry: Entry, body: CartonReturned | PalletCameBack) -> Iterator[Event]:
     yield seen(ledger, entry, "receiving", "returned", epcList=[ledger.names.thing(body.left.child)])
 
 
@@ -82,6 +83,7 @@ def _destroyed(ledger: EventContext, entry: Entry, body: Destroyed) -> Iterator[
 
 MAKERS: Mapping[type[EntryBody], Maker] = {
     CartonReturned: _returned,
+    PalletCameBack: _returned,
     DiscsReturned: _discs_returned,
     DiscsCameBack: _came_back,
     DiscsRestocked: _on_spindle,

@@ -65,7 +65,9 @@ def look(code: str, context: ScanContext) -> ActResult:
     kept = context.queries.allocated_to(code)
     if rules.is_pallet(code, context):
         held = context.queries.hold_on_pallet(code)
-        what = say.about_pallet(rules.known_pallet(code, context))
+        pallet = rules.known_pallet(code, context)
+        came_back = pallet.status == PalletStatus.SHIPPED and standing is None
+        what = say.about_pallet(pallet, came_back=came_back)
     else:
         carton = rules.known_carton(code, context)
         held = context.queries.hold_on_carton(code)

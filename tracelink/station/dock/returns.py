@@ -11,6 +11,7 @@ from tracelink.ledger.kinds.returns import (
     CartonRestocked,
     CartonReturned,
     Destroyed,
+    PalletCameBack,
 )
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.nesting import has_left, nested, shipment_of
@@ -56,7 +57,8 @@ def _return(values: Values, context: ScanContext) -> ActResult:
     acts = [act for line, carton in enumerate(cartons, first) for act in _back(carton, line, why, context)]
     prompt = sleeve_numbers.prompt(context.queries.pallet_gtins(code), context)
     sentence = say.pallet_back(code, first, first + len(cartons) - 1, standing.name, prompt)
-    return ActResult((*acts, *rules.releasing(code, context)), sentence)
+    left = Act(PalletCameBack(nested(code, standing)), why)
+    return ActResult((*acts, *rules.releasing(code, context), left), sentence)
 
 
 def _back(carton: str, line: int, why: str, context: ScanContext) -> tuple[Act, ...]:

@@ -63,8 +63,10 @@ def cannot_put_away(code: str, status: str) -> Refused:
     )
 
 
-def about_pallet(pallet: Pallet) -> str:
-    """Say what a pallet is, as a sentence begins."""
+def about_pallet(pallet: Pallet, *, came_back: bool) -> str:
+    """Say what a pallet is, as a sentence begins; `came_back` if it left and is in its shipment no more."""
+    if came_back:
+        return f"Pallet {pallet.sscc} came back and is empty"
     return f"Pallet {pallet.sscc} is {pallet.status}, {counted(pallet.cartons, 'carton')}"
 
 
