@@ -48,6 +48,8 @@ class MixedHoldings:
 
     def bound(self, places: Iterable[str]) -> Bound:
         """The bounds of some places together."""
+        if not self.parts:
+            return self.strokes.bound(places)
         wanted = frozenset(places)
         return together(self.of_lot(lot, wanted) for lot in self.strokes.lots)
 

@@ -87,11 +87,15 @@ class TreeBuilder:
 
     def lot(self, code: str) -> Node:
         """The node of a lot; one that is named but nowhere described is shown by its code."""
-        return self._named(code, "lot", is_described=self.records.lot(code) is not None)
+        return self._nodes.get(code) or self._named(
+            code, "lot", is_described=self.records.lot(code) is not None
+        )
 
     def tool(self, code: str, kind: str) -> Node:
         """The node of a tool, compound lot, label lot or press that a record names."""
-        return self._named(code, kind, is_described=self.records.tool(code) is not None)
+        return self._nodes.get(code) or self._named(
+            code, kind, is_described=self.records.tool(code) is not None
+        )
 
     def nested(self, code: str, step: Callable[[str], Iterable[tuple[NestFact, str]]]) -> None:
         """Follow nesting to its end, up with `outwards` or down with `inwards`."""
@@ -112,10 +116,7 @@ class TreeBuilder:
         return ((nest, nest.child) for nest in self.records.children_in(code))
 
     def _named(self, code: str, kind: str, *, is_described: bool) -> Node:
-        found = self._nodes.get(code)
-        if found is None:
-            found = node_of(self.records, code) if is_described else used_node(code, kind)
-        return found
+        return node_of(self.records, code) if is_described else used_node(code, kind)
 
     def _nest_node(self, code: str) -> Node:
         found = self._nodes.get(code)

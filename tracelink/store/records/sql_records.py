@@ -55,6 +55,7 @@ _LOT = text(
 )
 _MOVED_OF = text(_MOVEMENT + "lot = :code ORDER BY seq, line")
 _MOVED_INTO = text(_MOVEMENT + "target = :code ORDER BY seq, line")
+_ANY_SPOOLED = text("SELECT 1 AS one FROM spool WHERE spindle IS NOT NULL LIMIT 1")
 _SPOOLED_OF = text(_SPOOLED.format("lot = :code"))
 _SPOOLED_INTO = text(_SPOOLED.format("carton = :code"))
 _CHILDREN = text(
@@ -103,12 +104,7 @@ _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND numb
 
 _PLACES = {
     str(place): ContainerFact(str(place), str(place), "", "")
-    for place in (
-        DiscPlace.SET_UP,
-        DiscPlace.RETURNED,
-        DiscPlace.DESTROYED,
-        DiscPlace.LOST,
-    )
+    for place in (DiscPlace.SET_UP, DiscPlace.RETURNED, DiscPlace.DESTROYED, DiscPlace.LOST)
 }
 """Places that are no thing with a code; what is there is known by its lot."""
 
@@ -121,7 +117,12 @@ class SqlRecords:
         found = journal.head(conn)
         self._head = (found.seq, found.hash)
         self._ahead = LookAhead(conn)
+        # A wide walk asks the same lots, tools and shipments again from every stamper and every carton.
         self._shipments: dict[str, ShipmentFact | None] = {}
+        self._lots: dict[str, LotFact | None] = {}
+        self._tools: dict[str, ToolFact | None] = {}
+        self._segments: dict[str, list[SegmentFact]] = {}
+        self._is_spooling = bool(sqlite_reads.rows(conn, _ANY_SPOOLED, {}))
 
     def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
         return sqlite_reads.rows(self._conn, query, {"code": code, **more})
@@ -132,7 +133,9 @@ class SqlRecords:
 
     def tool(self, code: str) -> ToolFact | None:
         """The tool of that code."""
-        return next((ToolFact(*row) for row in self._all(_TOOL_BY_CODE, code)), None)
+        if code not in self._tools:
+            self._tools[code] = next((ToolFact(*row) for row in self._all(_TOOL_BY_CODE, code)), None)
+        return self._tools[code]
 
     def children_of(self, tool: str) -> list[ToolFact]:
         """The tools grown directly from a tool, by code."""
@@ -144,10 +147,17 @@ class SqlRecords:
 
     def segments_of(self, lot: str) -> list[SegmentFact]:
         """The segments of a lot, by first stroke."""
-        return [SegmentFact(*row) for row in self._all(_SEGMENTS_OF, lot)]
+        if lot not in self._segments:
+            self._segments[lot] = [SegmentFact(*row) for row in self._all(_SEGMENTS_OF, lot)]
+        return self._segments[lot]
 
     def lot(self, code: str) -> LotFact | None:
         """The lot of that code."""
+        if code not in self._lots:
+            self._lots[code] = self._lot(code)
+        return self._lots[code]
+
+    def _lot(self, code: str) -> LotFact | None:
         for row in self._all(_LOT, code):
             title, number = names_of_lot(self._conn, code, row.gtin, (row.title, row.catalogue_number))
             status = f"{row.status}, {row.decision}"
@@ -175,6 +185,8 @@ class SqlRecords:
         return sealed + self._spooled(_SPOOLED_INTO, place)
 
     def _spooled(self, query: TextClause, code: str) -> list[MovementFact]:
+        if not self._is_spooling:
+            return []
         seq = self._head[0] + 1
         return [
             MovementFact(seq, line, row.lot, row.quantity, row.spindle, row.carton, None, None, row.at)
