@@ -6,10 +6,12 @@ import pytest
 from PIL import Image, ImageDraw, ImageFilter
 from support_cli import run
 from support_drawn import draw_label
+from support_each import each
 from support_printing import DATA
 
 from tracelink.datadir import data_dir
-from tracelink.devices.images import read_each, read_image
+from tracelink.devices import images
+from tracelink.devices.images import read_image
 from tracelink.devices.unread_bars import read_picture_file, unread_bars
 from tracelink.identity.gs1.aitable import SEPARATOR
 from tracelink.identity.rawlines import raw_picture, read_picture
@@ -57,7 +59,7 @@ SPOILED = {
 @pytest.mark.parametrize("how", SPOILED)
 def test_a_symbol_that_does_not_read_is_seen_beside_one_that_does(how):
     image = SPOILED[how]()
-    reads, _by_zbar = read_each(image)
+    reads = images._zxing(images.grey(image))
     assert [read.line[:5] for read in reads] == ["]C100"]
     assert unread_bars(image, reads) >= 1
 
@@ -72,12 +74,12 @@ def test_a_station_is_handed_what_was_read_and_how_much_was_not(tmp_path, how, m
     assert (shown.lines, shown.unread) == (tuple(lines), missed)
 
 
-@pytest.mark.parametrize("name", layout_names())
-@pytest.mark.parametrize("dpi", [203, 300])
+@each("name", layout_names())
+@each("dpi", [203, 300])
 def test_nothing_is_seen_on_a_label_that_reads(name, dpi):
     layout = load_layout(name)
     image = draw_label(layout, layout.example, dpi)
-    assert unread_bars(image, read_each(image)[0]) == 0
+    assert unread_bars(image, images._zxing(images.grey(image))) == 0
 
 
 def test_nothing_is_seen_on_blank_paper_and_on_pictures_smaller_than_a_cell():

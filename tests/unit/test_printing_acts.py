@@ -57,16 +57,22 @@ def test_a_card_has_the_acts_that_the_station_knows(area):
     assert {act.word for act in acts_of(area)} - {"CANCEL"} == known
 
 
+def rendered(path, dpi):
+    document = pypdfium2.PdfDocument(path)
+    pages = [page.render(scale=dpi / 72, grayscale=True).to_pil() for page in document]
+    document.close()
+    return pages
+
+
 @pytest.mark.parametrize("area", AREAS)
 def test_a_card_is_one_page_of_the_acts_of_its_area_and_reads_back(area, tmp_path):
     path = tmp_path / "card.pdf"
-    words = write_acts(path, area, 300, silent)
+    # The line's card has most; on it, bars of the usual printer are looked at.
+    dpi = 300 if area == "line" else 203
+    words = write_acts(path, area, dpi, silent)
     assert sorted(words) == sorted(act.word for act in acts_of(area))
-    document = pypdfium2.PdfDocument(path)
-    assert len(document) == 1
-    pages = [page.render(scale=300 / 72, grayscale=True).to_pil() for page in document]
-    document.close()
-    assert sorted(line for page in pages for line in read_pixels(page, area)) == sorted(map(raw_act, words))
+    (page,) = rendered(path, dpi)
+    assert sorted(read_pixels(page, area)) == sorted(map(raw_act, words))
 
 
 @pytest.mark.parametrize("area", AREAS)
@@ -93,11 +99,9 @@ def made_up(count):
 def test_the_reasons_of_a_plant_stand_below_its_acts_or_on_pages_of_their_own(area, count, sheets, tmp_path):
     path = tmp_path / "card.pdf"
     reasons = made_up(count)
-    words = write_acts(path, area, 300, silent, reasons)
+    words = write_acts(path, area, 203, silent, reasons)
     assert words[-count:] == [reason.text for reason in reasons]
-    document = pypdfium2.PdfDocument(path)
-    pages = [page.render(scale=300 / 72, grayscale=True).to_pil() for page in document]
-    document.close()
+    pages = rendered(path, 203)
     assert len(pages) == sheets
     expected = [
         *(raw_act(act.word) for act in acts_of(area)),
@@ -158,8 +162,10 @@ def test_a_layout_has_an_example_and_its_picture_is_up_to_date(name, tmp_path):
     layout = load_layout(name)
     kept = data_dir("labels") / "preview" / f"{name}.png"
     assert kept.stat().st_size < 30_000
-    assert read_image(kept) == read_image(write_preview(tmp_path, name))
-    with Image.open(kept) as image:
+    written = write_preview(tmp_path, name)
+    with Image.open(kept) as image, Image.open(written) as proven:
+        # What was written was read back before; the same dots say the same.
+        assert image.tobytes() == proven.tobytes() or read_image(kept) == read_image(written)
         now = draw_label(layout, layout.example, DPI)
         assert image.size == now.size
         different = ImageChops.logical_xor(image.convert("1"), now).convert("L").histogram()[255]

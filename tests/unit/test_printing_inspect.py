@@ -40,7 +40,11 @@ def one(image):
 
 
 def findings(image, dpi=None):
-    return [finding for symbol in checked(inspect(image), dpi) for finding in symbol.findings]
+    return findings_of(inspect(image), dpi)
+
+
+def findings_of(inspection, dpi=None):
+    return [finding for symbol in checked(inspection, dpi) for finding in symbol.findings]
 
 
 def plain():
@@ -55,13 +59,14 @@ def plain():
 def test_a_label_measures_as_it_was_drawn(name, dpi):
     layout = load_layout(name)
     image = draw_label(layout, DATA[name], dpi)
-    for symbol in inspect(image).symbols:
+    inspection = inspect(image)
+    for symbol in inspection.symbols:
         assert symbol.agreed is (None if symbol.rule.is_matrix else True)
         assert symbol.module == round(symbol.module), "whole dots"
         assert all(white >= quiet for white, quiet in zip(symbol.quiet, _quiet(symbol.rule), strict=False))
         assert len(symbol.scans) == (0 if symbol.rule.is_matrix else 10)
         assert symbol.grade in {None, 4.0}
-    assert findings(image, dpi) == []
+    assert findings_of(inspection, dpi) == []
 
 
 def _quiet(rule):
@@ -144,26 +149,29 @@ def test_a_label_cut_in_its_quiet_zone_is_found():
 
 
 def test_sizes_are_judged_only_where_the_resolution_is_known():
-    image = on_paper(draw_ean13(GTIN, 300, 0.33, 22.85))
-    assert findings(image) == []
-    assert findings(image, 300) == []
-    assert findings(image, 600) == [
+    inspection = inspect(on_paper(draw_ean13(GTIN, 300, 0.33, 22.85)))
+    assert findings_of(inspection) == []
+    assert findings_of(inspection, 300) == []
+    assert findings_of(inspection, 600) == [
         "expected a module of 0.264 to 0.660 mm, found 0.169 mm.",
         "expected bars of at least 18.28 mm, found 11.43 mm.",
     ]
 
 
 def test_an_ean_8_is_measured_and_symbols_of_others_are_only_read():
-    image = on_paper(draw_ean8(SHORT_GTIN, 300, 0.33, 18.23))
-    assert findings(image, 300) == []
-    (symbol,) = inspect(image).symbols
+    inspection = inspect(on_paper(draw_ean8(SHORT_GTIN, 300, 0.33, 18.23)))
+    assert findings_of(inspection, 300) == []
+    (symbol,) = inspection.symbols
     assert (symbol.line, symbol.grade, symbol.agreed) == (f"]E4{SHORT_GTIN}", 4.0, True)
     for form, content, agreed in (("ITF", "19520000012349", True), ("QRCode", "A", None)):
         drawn = zxingcpp.create_barcode(content, getattr(zxingcpp.BarcodeFormat, form))
         other = on_paper(Image.fromarray(drawn.to_image(scale=4, add_quiet_zones=True)))
-        (symbol,) = inspect(other).symbols
+        inspection = inspect(other)
+        (symbol,) = inspection.symbols
         assert (symbol.module, symbol.agreed, symbol.scans) == (None, agreed, ())
-        assert findings(other) == ["a symbol of this kind is not printed here, so no size is known for it."]
+        assert findings_of(inspection) == [
+            "a symbol of this kind is not printed here, so no size is known for it."
+        ]
 
 
 def test_bars_cut_too_low_are_found():

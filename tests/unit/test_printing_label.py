@@ -2,7 +2,8 @@
 
 import pytest
 from PIL import Image
-from support_drawn import draw_label, expected_of
+from support_campaign import TIMES
+from support_drawn import draw_label, expected_of, read_apart
 from support_each import each
 from support_printing import (
     CARTON,
@@ -32,12 +33,14 @@ from tracelink.identity.rawlines import (
     raw_sscc,
 )
 from tracelink.identity.reading import SleeveRead, read_scan
-from tracelink.printing import label
-from tracelink.printing.label import write_label
-from tracelink.printing.label_proof import Expected, prove
+from tracelink.printing import label as module
+from tracelink.printing.label import make_label, write_label
+from tracelink.printing.label_proof import Expected, measure, prove
 from tracelink.printing.layout import layout_names, load_layout
 
 DPIS = (203, 300, 600)
+WHOLE = ("disc-label", "numbered-sleeve", "sample-tag", "sleeve-ean", "tool-tag")
+"""Small labels, with one of every kind of symbol but the large ones of cartons."""
 SPINDLE = DATA["spindle-card"]["code"]
 
 SAID = {
@@ -68,16 +71,11 @@ def name(request):
     return request.param
 
 
-@pytest.fixture(scope="module", params=DPIS)
-def dpi(request):
-    return request.param
-
-
 @pytest.fixture(scope="module")
-def written(name, dpi, tmp_path_factory):
+def written(name, tmp_path_factory):
     """A label in a file, and what it is proven to say."""
     path = tmp_path_factory.mktemp("label") / "label.png"
-    return path, write_label(path, load_layout(name), DATA[name], dpi)
+    return path, write_label(path, load_layout(name), DATA[name], DPIS[0])
 
 
 def test_every_label_is_written_and_reads_back(name, written):
@@ -86,6 +84,19 @@ def test_every_label_is_written_and_reads_back(name, written):
     assert read_image(path) == SAID[name]
     for line in SAID[name]:
         read_scan(line)
+
+
+@each("dpi", DPIS[1:])
+@each("name", layout_names())
+def test_every_label_reads_back_at_finer_printers(name, dpi):
+    """What differs from the coarsest printer are sizes in dots; so each symbol is read, and of each kind one label whole."""
+    label = make_label(load_layout(name), DATA[name], dpi)
+    image = label.image()
+    measure(image, label.parts, name, dpi)
+    assert label.expected == Expected(name, tuple(SAID[name]))
+    assert read_apart(image, label) == SAID[name]
+    if name in WHOLE or TIMES > 1:
+        prove(image, label.expected)
 
 
 @pytest.mark.parametrize("given", [SHORT_GTIN, f"00000{SHORT_GTIN}"])
@@ -98,11 +109,24 @@ def test_a_gtin_8_is_drawn_as_ean_8(given, tmp_path):
     assert read_scan(said.scans[0]) == SleeveRead(Gtin.parse(SHORT_GTIN), None)
 
 
-def test_a_label_has_the_size_of_its_layout(name, dpi, written):
-    layout = load_layout(name)
+def size_at(layout, dpi):
+    return (round(layout.width_mm * dpi / 25.4), round(layout.height_mm * dpi / 25.4))
+
+
+def test_a_label_has_the_size_of_its_layout(name, written):
     with Image.open(written[0]) as image:
         assert image.mode == "1"
-        assert image.size == (round(layout.width_mm * dpi / 25.4), round(layout.height_mm * dpi / 25.4))
+        assert image.size == size_at(load_layout(name), DPIS[0])
+    for dpi in DPIS:
+        assert draw_label(load_layout(name), DATA[name], dpi).size == size_at(load_layout(name), dpi)
+
+
+@each("dpi", DPIS)
+def test_a_picture_knows_its_resolution(dpi, tmp_path):
+    layout = load_layout("tool-tag")
+    write_label(tmp_path / "tag.png", layout, DATA["tool-tag"], dpi)
+    with Image.open(tmp_path / "tag.png") as image:
+        assert image.size == size_at(layout, dpi)
         # A PNG keeps dots per metre, as a whole number.
         assert image.info["dpi"] == pytest.approx((dpi, dpi), abs=0.02)
 
@@ -159,8 +183,12 @@ def test_the_fullest_labels_fit():
     }
     for name, data in longest.items():
         for dpi in DPIS:
-            layout = load_layout(name)
-            prove(draw_label(layout, data, dpi), expected_of(layout, data))
+            label = make_label(load_layout(name), data, dpi)
+            image = label.image()
+            measure(image, label.parts, name, dpi)
+            assert read_apart(image, label) == list(expected_of(label.layout, data).scans)
+            if dpi == DPIS[0] or TIMES > 1:
+                prove(image, label.expected)
 
 
 def test_what_is_expected_follows_from_the_data_alone():
@@ -210,7 +238,7 @@ def test_what_is_not_proven_is_not_written(tmp_path, monkeypatch):
     path = tmp_path / "label.png"
     path.write_bytes(b"the label before")
     other = draw_label(load_layout("spindle-card"), {"code": code("K", 1428)}, 300)
-    monkeypatch.setattr(label.Label, "image", lambda self: other)
+    monkeypatch.setattr(module.Label, "image", lambda self: other)
     with pytest.raises(LabelNotProven):
         write_label(path, load_layout("spindle-card"), DATA["spindle-card"], 300)
     assert path.read_bytes() == b"the label before"

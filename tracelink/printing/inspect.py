@@ -105,7 +105,8 @@ def _inspected(flat: Image.Image, read: SymbolRead, by_zbar: set[tuple[str, byte
     if decode is None:
         module, quiet = _matrix(straight)
         return InspectedSymbol(read.line, _RULES.get(read.identifier), None, module, straight.high, quiet, ())
-    upright = straightened(flat, read.corners, straight.lean())
+    lean = straight.lean()
+    upright = straightened(flat, read.corners, lean) if lean else straight
     return _linear(upright, read, decode, agreed=(read.family, read.content) in by_zbar)
 
 

@@ -1,6 +1,8 @@
 """A symbol of a picture turned upright, with what is round it, and scan lines through it."""
 
+import itertools
 import math
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -216,13 +218,17 @@ def straightened(flat: Image.Image, corners: Sequence[tuple[int, int]], lean: fl
     down = (down[0] + lean * along[0], down[1] + lean * along[1])
     high = max(1, round(length))
     margin, rise = round(_ROUND * wide) + 20, max(2 * wide, high)
-    size = (wide + 2 * margin, high + 2 * rise)
     # Pillow looks for the pixel whose middle is half a step right of and below its corner.
     half = high / 2
     x, y = (
         start[axis] - (margin + 0.5) * along[axis] - (rise + half + 0.5) * down[axis] + 0.5 for axis in (0, 1)
     )
+    left, top, right, bottom = _inside(flat.size, (along, down), (x, y))
+    left, top = max(0, left), max(0, top)
+    size = (min(wide + 2 * margin, right) - left, min(high + 2 * rise, bottom) - top)
+    x, y = (at + left * along[axis] + top * down[axis] for axis, at in enumerate((x, y)))
     matrix = (along[0], down[0], x, along[1], down[1], y)
+    margin, rise = margin - left, rise - top
     image = flat.transform(size, Image.Transform.AFFINE, matrix, Image.Resampling.BILINEAR, fillcolor=255)
     seen = Image.new("L", flat.size, 255).transform(
         size, Image.Transform.AFFINE, matrix, Image.Resampling.NEAREST, fillcolor=0
@@ -230,6 +236,35 @@ def straightened(flat: Image.Image, corners: Sequence[tuple[int, int]], lean: fl
     pixels = image.crop((margin, rise, margin + wide, rise + high)).tobytes()
     threshold = (_LIGHT[min(pixels)] + _LIGHT[max(pixels)]) / 2
     return _cropped(Straight(image, seen, margin, rise, wide, high, threshold))
+
+
+def _inside(
+    size: tuple[int, int],
+    steps: tuple[tuple[float, float], tuple[float, float]],
+    start: tuple[float, float],
+) -> tuple[int, int, int, int]:
+    """Return left, top, right and bottom of what shows a picture: of a narrow one, a small part of what is looked at.
+
+    Args:
+        size: of the picture.
+        steps: in the picture, for a step to the right and for one down.
+        start: where in the picture the corner of the result is.
+    """
+    (right_x, right_y), (down_x, down_y) = steps
+    area = right_x * down_y - right_y * down_x
+    if not area:
+        return 0, 0, sys.maxsize, sys.maxsize
+    columns, rows = [], []
+    for x, y in itertools.product((0, size[0]), (0, size[1])):
+        off_x, off_y = x - start[0], y - start[1]
+        columns.append((off_x * down_y - off_y * down_x) / area)
+        rows.append((right_x * off_y - right_y * off_x) / area)
+    return (
+        math.floor(min(columns)) - 1,
+        math.floor(min(rows)) - 1,
+        math.ceil(max(columns)) + 1,
+        math.ceil(max(rows)) + 1,
+    )
 
 
 def _middle(one: Sequence[float], other: Sequence[float]) -> tuple[float, float]:
