@@ -5,7 +5,7 @@ from support_asking import contain
 from support_dock import discs, plant, stocked
 from support_judged import insert, judged, recorded
 from support_pins import rebuilds
-from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, n, stamper
+from support_plant import DOCK, DOCK_2, LAB, LINE, LINE_2, Floor, n, stamper
 
 from tracelink.balance.labels import serial_balance
 from tracelink.balance.lot import lot_balance
@@ -98,14 +98,25 @@ class TestReturns:
             """,
         )
         assert floor.count("nesting", parent=n("D1"), closed_seq=None) == 0
-        rebuilds(floor)
-        assert judged(floor).unforced is None
         assert floor.read("return_line", "number", "carton", "status", order="number") == [
             (1, n("carton 1"), "restocked"),
             (2, n("carton 2"), "quarantine"),
         ]
         assert discs(floor, n("carton 1")) == {n("L1"): 2}
         assert discs(floor, "return 2") == {n("L1"): 2}
+
+    def test_a_pallet_that_came_back_is_so_after_a_rebuild_and_when_judged_again(self):
+        floor = Floor.copy()
+        floor.press(1)
+        floor.scan(LAB, "P1", "RELEASE", "L1", '"good')
+        floor.open_line(1, [11], 1)
+        floor.match(1, 2)
+        floor.scan(LINE, "CLOSE")
+        floor.scan(DOCK, "P1", "PALLET", "pallet 1", "carton 1", "CLOSE", "ACCEPT", "pallet 1")
+        floor.play(DOCK, 'SHIP | O1 | pallet 1 | DEPART | RETURN | pallet 1 | "wrong title -> DONE')
+        assert floor.kinds()[-1] == "pallet-came-back"
+        rebuilds(floor)
+        assert judged(floor).unforced is None
 
     def test_discs_without_a_carton_name_their_lot_only_if_it_is_the_only_one(self, sent):
         sent.play(
