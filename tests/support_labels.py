@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from support_printing import code
 
 from tracelink.devices.images import read_pixels
-from tracelink.errors import ImageDoubtful, UsageError
+from tracelink.errors import ImageDoubtful, LabelNotProven, UsageError
 from tracelink.identity.checkdigit import gs1_check_digit
 from tracelink.identity.gs1.aitable import CSET_82
 from tracelink.identity.rawlines import raw_act, raw_disc, raw_numbered_sleeve, raw_plant, raw_sleeve
 from tracelink.printing.act_meanings import act_words
 from tracelink.printing.label import make_label
+from tracelink.printing.label_proof import measure, prove_apart
 from tracelink.printing.layout import load_layout
 
 WORDS = ("Paper", "Comet", "Moth", "Nine", "Pale", "Windmills", "Grüße", "0", "99", "IlO0", "(Part 2)")
@@ -112,7 +113,7 @@ class Tally:
 
 
 def roundtrip(count, seed, dpis, tick=lambda: None):
-    """Draw `count` labels and read each back as a picture from the floor is read."""
+    """Draw `count` labels and read each back, as a picture from the floor is read and symbol by symbol."""
     chance = random.Random(seed)
     layouts = {}
     tally = Tally()
@@ -120,14 +121,25 @@ def roundtrip(count, seed, dpis, tick=lambda: None):
         name, data, line = generated(chance)
         layout = layouts.setdefault(name, load_layout(name))
         try:
-            image = make_label(layout, data, chance.choice(dpis)).image()
+            label = make_label(layout, data, chance.choice(dpis))
         except UsageError:
             tally.refused += 1
             tick()
             continue
+        image = label.image()
         _read(image, name, line, tally)
+        _read_apart(image, label, line, tally)
         tick()
     return tally
+
+
+def _read_apart(image, label, line, tally):
+    """Prove the label as a label of a batch is, too: what is refused there counts as not read."""
+    try:
+        measure(image, label.parts, label.layout.name, label.dpi)
+        prove_apart(image, label.parts, label.expected)
+    except LabelNotProven as error:
+        tally.unread.append(f"{label.layout.name} {line!r}, symbol by symbol: {error}")
 
 
 def _read(image, name, line, tally):

@@ -2,6 +2,7 @@
 
 import random
 
+from support_campaign import tries
 from support_labels import _MAKERS, Tally, _read, generated, roundtrip
 from support_printing import code, draw_code128
 
@@ -9,11 +10,12 @@ from tracelink.identity.reading import read_scan
 
 
 def test_no_label_is_read_as_something_else():
-    tally = roundtrip(240, 20310303, (203, 300))
+    count = tries(120)
+    tally = roundtrip(count, 20310303, (203, 300))
     assert tally.wrong == []
     assert tally.unread == []
-    assert tally.right + tally.refused == 240
-    assert tally.right >= 180
+    assert tally.right + tally.refused == count
+    assert tally.right >= 0.75 * count
 
 
 def test_all_kinds_of_small_labels_are_made():

@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 from pyzbar import pyzbar
+from support_campaign import tries
 from support_drawn import draw_label, expected_of
 from support_each import each
 from support_printing import (
@@ -40,7 +41,7 @@ FORMATS = zxingcpp.BarcodeFormats(
     [zxingcpp.BarcodeFormat.Code128, zxingcpp.BarcodeFormat.EAN13, zxingcpp.BarcodeFormat.DataMatrix]
 )
 ASCII = "".join(chr(number) for number in range(32, 127))
-few = settings(max_examples=150, deadline=None, derandomize=True)
+few = settings(max_examples=tries(100), deadline=None, derandomize=True)
 
 
 def by_zbar(image):
@@ -72,6 +73,13 @@ def both_read(image, identifier, content):
     assert by_zbar(image) == [content.encode("ascii")]
 
 
+def low(image):
+    """Return few of the rows of bars without a caption; all rows are the same, and many take long to look at."""
+    rows = {image.crop((0, y, image.width, y + 1)).tobytes() for y in range(image.height)}
+    assert len(rows) == 1
+    return image.crop((0, 0, image.width, 24))
+
+
 @each("dpi", DPIS)
 @each("text", [DATA["spindle-card"]["code"], DATA["lot-card"]["code"], "ACLOSECARTON0", "0", "AB12cd"])
 def test_a_code_128_is_read_by_both(text, dpi):
@@ -97,13 +105,14 @@ def test_the_library_alone_would_lose_the_99():
 @few
 @given(text=st.text(ASCII, min_size=1, max_size=20))
 def test_any_plain_text_is_read_by_both(text):
-    both_read(draw_code128(text, 203, 0.25, 8, caption=False), "]C0", text)
+    both_read(low(draw_code128(text, 203, 0.25, 8, caption=False)), "]C0", text)
 
 
 @few
 @given(digits=st.text(string.digits, min_size=0, max_size=14), tail=st.text(ASCII, max_size=4))
 def test_any_text_that_begins_with_99_is_read_by_both(digits, tail):
-    both_read(draw_code128("99" + digits + tail, 203, 0.25, 8, caption=False), "]C0", "99" + digits + tail)
+    image = draw_code128("99" + digits + tail, 203, 0.25, 8, caption=False)
+    both_read(low(image), "]C0", "99" + digits + tail)
 
 
 @pytest.mark.parametrize("dpi", DPIS)
@@ -129,7 +138,7 @@ def test_a_gs1_128_is_read_by_both(pairs, dpi):
 )
 def test_any_lot_and_serial_is_read_by_both(lot, serial):
     pairs = [("10", lot), ("21", serial)]
-    both_read(draw_gs1_128(pairs, 203, 0.495, 31.75, caption=False), "]C1", write_elements(pairs))
+    both_read(low(draw_gs1_128(pairs, 203, 0.495, 31.75, caption=False)), "]C1", write_elements(pairs))
 
 
 @each("dpi", DPIS)
