@@ -11,8 +11,10 @@ from support_plant import DOCK, LAB, LINE, START, Floor, n
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.ledger.packs import RawScan
+from tracelink.ledger.pins import PIN_MARK
 from tracelink.ledger.proof.judged import Why
 from tracelink.ledger.proof.origin_check import OriginCheck
+from tracelink.store.database.tables_stations import spool
 from tracelink.store.journal.verify import examine
 from tracelink.store.stations.booking import Booking
 
@@ -111,6 +113,30 @@ class TestForged:
             f"entry {forged.seq} (sample-judged) is forced by no scan: scan {bad.stamp.station_seq} of station {LAB} "
             f"(turn {turns(floor)}) leads to nothing more"
         )
+
+    def test_a_scan_at_the_end_that_leads_to_an_entry_which_is_not_there(self, floor):
+        """Somebody who takes the last entry out of the journal leaves its scans, as if they had waited."""
+        floor.scan(LAB, "P1", "SAMPLE", "L1")
+        with floor.ledger.transaction() as conn:
+            conn.exec_driver_sql(
+                "UPDATE spool SET raw = 'no code at all' WHERE number = (SELECT MAX(number) FROM spool)"
+            )
+        found = judged(floor).unforced
+        assert (found.why, found.seq, found.found) == (Why.MISSING, len(recorded(floor)) + 1, "nothing")
+
+    def test_a_pin_at_the_end_that_leads_to_an_entry_which_is_not_there(self):
+        """Of a PIN it is tried what it may have been; none of that leads to an entry that nobody wrote."""
+        floor = with_pins(Floor.copy())
+        floor.scan(LAB, "P1", f"#{PINS[1]}", "SAMPLE")
+        floor.scan(DOCK, "P2")
+        number = dict(floor.read("station", "code", "last_number"))[DOCK] + 1
+        turn, after = turns(floor) + 1, floor.ledger.head().seq
+        pin = {"station": DOCK, "number": number, "turn": turn, "after": after, "raw": PIN_MARK}
+        with floor.ledger.transaction() as conn:
+            waiting = conn.execute(spool.select()).mappings().first()
+            conn.execute(spool.insert().values({**waiting, **pin}))
+        found = judged(floor).unforced
+        assert (found.why, found.found) == (Why.MISSING, "nothing")
 
     def test_the_right_scan_and_another_value(self, floor):
         """The scan does sign Ada on once more, but at another station than is recorded."""

@@ -12,7 +12,8 @@ from support_each import each
 from tracelink.errors import BrokenChain, NewerJournal
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, entry_hash
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow, verify_chain
+from tracelink.ledger.proof.chain import EMPTY, Head, JournalRow, inspect_chain, verify_chain
+from tracelink.ledger.proof.chain_faults import FaultKind
 from tracelink.store.journal.journal import unpacked
 
 LENGTH = 20
@@ -256,3 +257,37 @@ class TestTails:
         with pytest.raises(BrokenChain):
             verify_chain([*ROWS[:6], *ROWS[7:]], visit=seen.append)
         assert [entry.seq for entry in seen] == [1, 2, 3, 4, 5, 6]
+
+
+class TestWhatTheNextEntryTells:
+    """An entry whose content and hash do not go together: the next one names the hash that it had."""
+
+    PLACE = 6
+
+    def told(self, **changed):
+        rows = [*ROWS]
+        rows[self.PLACE] = replace(rows[self.PLACE], **changed)
+        inspected = list(inspect_chain(rows))
+        [fault] = [one for one in inspected[self.PLACE].faults if one.kind is FaultKind.CONTENT]
+        return fault.sentence, inspected[self.PLACE].leaf
+
+    def test_that_the_content_was_changed(self):
+        sentence, leaf = self.told(canonical=ROWS[self.PLACE].canonical.replace(b"K7", b"K9"))
+        assert sentence.endswith(". Entry 8 names the hash recorded: the content was changed.")
+        assert leaf == ROWS[self.PLACE].hash
+
+    def test_that_the_hash_was_changed(self):
+        sentence, leaf = self.told(hash="ab" * 32)
+        assert sentence.endswith(". Entry 8 names the hash of the content: the hash recorded was changed.")
+        assert leaf == ROWS[self.PLACE].hash
+
+    def test_neither_where_both_were_changed(self):
+        canonical = ROWS[self.PLACE].canonical.replace(b"K7", b"K9")
+        sentence, _ = self.told(canonical=canonical, hash="ab" * 32)
+        assert "was changed." not in sentence
+
+    def test_nothing_where_the_next_row_is_filed_under_another_number(self):
+        rows = [*ROWS[: self.PLACE], replace(ROWS[self.PLACE], hash="ab" * 32)]
+        rows.append(replace(ROWS[self.PLACE + 1], seq=self.PLACE + 3))
+        fault = list(inspect_chain(rows))[self.PLACE].faults[0]
+        assert (fault.kind, fault.changed) == (FaultKind.CONTENT, None)
