@@ -429,7 +429,7 @@ class TestClose:
     @pytest.mark.parametrize(
         ("by", "second", "sentence"),
         [
-            (ADA, ADA, "cannot agree with themselves"),
+            (ADA, ADA, "cannot be both people"),
             (ADA, CLEO, "Cleo may not"),
             (CLEO, ADA, "Cleo may not"),
         ],

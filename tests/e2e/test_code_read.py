@@ -100,7 +100,7 @@ def test_hostile_text_is_shown_and_does_nothing(text):
     [
         ("none.png", None, "There is no file"),
         ("bad.png", b"no picture", "is not an image"),
-        ("bytes.bin", b"\xff\xfe\x00", "is no text: expected a code a line"),
+        ("bytes.bin", b"\xff\xfe\x00", "is not a text file: expected one code per line"),
         ("empty.txt", b"\n\n", "has 0 lines: expected 1 to 1000 codes"),
         ("long.txt", b"x\n" * 1001, "has 1001 lines: expected 1 to 1000 codes"),
     ],

@@ -297,7 +297,7 @@ class TestKeys:
     def test_two_people_enrol_a_key(self, ledger, place):
         key = ledger.stations.make_key(LAB).public
         for by, second, told in (
-            (ADA, ADA, "cannot agree with themselves: a second person is needed"),
+            (ADA, ADA, "cannot be both people: two are needed"),
             (ADA, CLEO, "may not enrol or withdraw keys of stations"),
             (CLEO, ADA, "may not enrol or withdraw keys of stations"),
         ):

@@ -106,7 +106,7 @@ class TestAtACommand:
 
     def test_a_second_person_is_another_one_with_the_role(self, queries):
         ada = person_of(queries, n("P1"))
-        same = "cannot agree with themselves: a case is closed by two people"
+        same = "cannot be both people: a case is closed by two"
         assert second_person(queries, n("P2"), ada, OfficeAct.CLOSE_CASE, same).name == "Ben"
         with pytest.raises(RefusedByRule, match=f"^Ada {same}$"):
             second_person(queries, n("P1"), ada, OfficeAct.CLOSE_CASE, same)

@@ -19,7 +19,10 @@ _COMMANDS = {
     "replay": ("replay:replay", "Book recorded scans of stations."),
     "search": ("search:search", "Find a thing by whatever is known of it."),
     "trace": ("trace:trace", "What a thing was made of, and where it went."),
-    "contain": ("contain.contain:contain", "What one bad thing touched, in tiers and bounds."),
+    "contain": (
+        "contain.contain:contain",
+        "What a bad tool, material or lot touched, in groups with limits.",
+    ),
     "cause": ("cause:cause", "What bad discs have in common."),
     "case": ("case.case:case", "Work a containment case to its end."),
     "drill": ("drill:drill", "A trace exercise on something that was shipped."),
@@ -71,7 +74,7 @@ _COMMANDS = {
 def cli(ctx: click.Context, ledger: str, read_only: bool) -> None:
     """Traceability and reconciliation ledger for a plant that presses records.
 
-    The tool reports; a named, authorised person decides.
+    runout reports. An authorised person decides.
     """
     ctx.obj = ledger
     if read_only:

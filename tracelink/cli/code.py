@@ -48,7 +48,7 @@ def make(place: str, letter: str, first: int | None, count: int) -> None:
 @click.option(
     "--separator",
     metavar="TEXT",
-    help="What stands for the GS1 separator (byte 29) in a text, such as ~.",
+    help="The character in a text in place of the GS1 separator (GS, character 29), such as ~.",
 )
 @format_option
 @click.pass_context

@@ -159,7 +159,7 @@ def preview(layouts: tuple[str, ...], into: str) -> None:
 def read(ctx: click.Context, files: tuple[str, ...]) -> None:
     """Read the symbols in pictures and print them as a scanner would send them.
 
-    The GS1 separator is byte 29, so that the lines can be piped into a station; on a screen it is shown as {GS}. A
+    The GS1 separator is GS, character 29, so that the lines can be piped into a station; on a screen it is shown as {GS}. A
     picture in which nothing can be read, or bars that were not read beside a symbol that was, is named on standard
     error, and the next one is read. `runout code read` says what the codes mean.
 

@@ -51,7 +51,7 @@ def _station_command(area: str) -> click.Command:
     @click.option(
         "--separator",
         metavar="TEXT",
-        help="What the scanner sends for the GS1 separator (byte 29) if it cannot send that, such as ~.",
+        help="What the scanner sends in place of the GS1 separator (GS, character 29), such as ~.",
     )
     @click.option(
         "--image",

@@ -94,7 +94,7 @@ def _lines(path: Path) -> list[str]:
         text = first_bytes(path, _LARGEST_BYTES + 1).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise UsageError(
-            f"{path} is no text: expected a code a line, or a picture whose name ends in .png or .jpg"
+            f"{path} is not a text file: expected one code per line, or a picture whose name ends in .png or .jpg"
         ) from None
     lines = [line.rstrip("\r") for line in text.split("\n") if line.strip("\r")]
     if not lines or len(lines) > MOST_LINES or len(text) > _LARGEST_BYTES:

@@ -127,7 +127,7 @@ def _signed(
         if given is not None:
             raise UsageError(
                 f"there is no signing key at {where}: a bundle with a signed checkpoint is sealed with the same key, or a "
-                "table could be changed on the way unseen. Name the key with --key, or say --unsigned"
+                "change of its tables on the way would go unnoticed. Name the key with --key, or say --unsigned"
             )
         raise UsageError(
             f"there is no signing key at {where}: make one (`runout audit key --make`), name it with --key, or say --unsigned"

@@ -56,6 +56,6 @@ def export(
         f"Wrote {made.place}: {counted(made.files, 'file')}, {counted(made.size, 'byte')}, about {made.subject}."
     )
     if made.key is None:
-        click.echo("It bears no signature that we know: whoever checks it is told so.", err=True)
+        click.echo("It bears no signature that we know, and whoever checks it will see that.", err=True)
     else:
         click.echo(f"Hand over by another way the key to check it with: {made.key}")

@@ -38,8 +38,8 @@ def import_document(
     """Read FILE, an EPCIS 2.0 document (JSON) of a supplier or customer.
 
     Lots of pellets, labels and sleeves that were made or received come into the ledger, shipped cartons and pallets
-    are noted as received; every other right event is noted. A bad event is refused with a sentence and the good ones
-    are booked. An event is booked once, however often it is read.
+    are noted as received. Other valid events are recorded, and nothing is booked from them. A bad event is refused with
+    a sentence and the good ones are booked. An event is booked once, however often it is read.
 
     Exit codes: 0 all taken, 1 some were refused, changed or taken back, 2 no EPCIS document.
     """

@@ -113,7 +113,7 @@ def check(
 @click.argument("date", metavar="YYYY-MM-DD", type=click.DateTime(["%Y-%m-%d"]))
 @click.pass_obj
 def estimate(place: str, /, case: str, by: str, at: str | None, seen: int | None, date: datetime) -> None:
-    """Record by when a person thinks CASE may be done; the program works out no such date."""
+    """Record the expected completion date of CASE; a person gives it, the program works out none."""
     day = date.date().isoformat()
     with open_ledger(place) as ledger:
         ledger.cases.estimate(case, signer_of(by, at, seen), day)

@@ -24,7 +24,9 @@ _OPTIONS: tuple[Callable[[Any], Any], ...] = (
     # Not required here: `contain --again` and `case scope` may do without them. `read_query` asks for them.
     click.argument("code", required=False),
     click.option(
-        "--shape", type=click.Choice(_SHAPES), help="How the fault runs along the life of the cause."
+        "--shape",
+        type=click.Choice(_SHAPES),
+        help="How the fault began and went on along the life of the cause.",
     ),
     click.option(
         "--evidence",

@@ -78,7 +78,7 @@ def contain(
 
     CODE is a tool of any level, a press, a compound or label lot, a lot, spindle, carton, pallet, shipment or
     sleeve batch; or a station or a person's badge, for what was done there, with --from and --to in a period.
-    Several causes: --also CODE asks for discs of either, --only-with CODE for discs of both.
+    Several causes: --also CODE asks for discs of either, --only-with CODE for discs touched by both.
 
     Judged samples narrow the scope along the life of the cause; what they do not show stays possible, and unknown
     never counts as cleared.

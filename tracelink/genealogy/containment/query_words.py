@@ -57,7 +57,7 @@ def from_words(words: Sequence[str]) -> ContainmentQuery:
         value = read(text)
         values[field] = (*values.get(field, ()), value) if several else value
     if cause is None or "shape" not in values:
-        missing = "CODE, the cause" if cause is None else "--shape, how the fault runs"
+        missing = "CODE, the cause" if cause is None else "--shape, how the fault began"
         raise UsageError(f"the question {' '.join(words)!r} cannot be read: it names no {missing}")
     return ContainmentQuery(cause, **values)
 

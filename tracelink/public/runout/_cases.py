@@ -192,7 +192,7 @@ class Cases(Area):
         case_writing.note_check(self._ledger, case, signer, consignee, result)
 
     def estimate(self, case: str, signer: CaseSigner, day: str) -> None:
-        """Record by when a person thinks a case may be done; the program works out no such date.
+        """Record the expected completion date of a case; a person gives it, the program works out none.
 
         Args:
             case: its code.

@@ -12,7 +12,7 @@ SCAN_YOUR_BADGE = "Scan your badge."
 SCAN_AN_ACTION = "Scan an action card."
 """What a station waits for without an act."""
 
-ONLY_ONE = "cannot agree with themselves: a second person is needed"
+ONLY_ONE = "cannot be both people: two are needed"
 CANNOT_BE_SECOND = "cannot be the second person"
 MAY_NOT_PACK = "may not do packing"
 """What somebody may not do, as it follows their name."""

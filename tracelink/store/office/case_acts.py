@@ -203,7 +203,7 @@ def close(hand: CaseAuthor, given: str, second: str, *, despite: bool) -> tuple[
         RefusedByRule: one person twice, somebody not authorised, or open points and not `despite`.
     """
     first = hand.require(OfficeAct.CLOSE_CASE)
-    same = "cannot agree with themselves: a case is closed by two people"
+    same = "cannot be both people: a case is closed by two"
     other = second_person(hand.booking.queries, second, first, OfficeAct.CLOSE_CASE, same)
     facts = _facts(hand, given)
     status = status_of(facts.recorded)
