@@ -3,7 +3,7 @@
 from alembic import context
 
 from tracelink.store.database import tables  # noqa: F401  all tables must be known
-from tracelink.store.database.columns import metadata
+from tracelink.store.database.tables import metadata
 
 context.configure(
     connection=context.config.attributes["connection"],

@@ -18,16 +18,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "demo"))
 import play
 from support_demo import after_phase_1
 
-import tracelink.store.ledger
 from tracelink.cli import main
 from tracelink.station.common.outcome import Word
-from tracelink.store.stations.booking import Booking
+from tracelink.store.stations import booking
 
 STOPS = []
 """Station, number of the scan, finding."""
 
 
-class NotingBooking(Booking):
+class NotingBooking(booking.Booking):
     """A booking that keeps what it stopped."""
 
     def book(self, code, scan, signer=None):
@@ -63,6 +62,6 @@ def in_this_process(command, *, cwd, stdout, **_how):
 
 
 if __name__ == "__main__":
-    tracelink.store.ledger.Booking = NotingBooking
+    booking.Booking = NotingBooking
     play.subprocess = SimpleNamespace(run=in_this_process, PIPE=subprocess.PIPE)
     play.main()

@@ -290,7 +290,7 @@ def as_nobody(*statements):
     program = f"""
         import os
         # Before the rights are gone, because such a user may not even read the interpreter's own library.
-        import alembic.command, alembic.config
+        import alembic.command, alembic.config, tracelink.store.stations.booking
         from tracelink.errors import LedgerError
         from tracelink.store.ledger import Ledger
         os.setuid(65534)

@@ -2,11 +2,13 @@
 
 from itertools import pairwise
 
+import pysqlite3
 import pytest
 from sqlalchemy import text
 from support_plant import LINE, Floor, gtin, n, raw_disc, raw_sleeve
 from support_sql import change, set_setting
 
+from tracelink.errors import StorageFailed
 from tracelink.store.database import kept_rows, sqlite_reads
 from tracelink.store.database.sqlite_writes import write
 from tracelink.store.database.tables import metadata
@@ -131,13 +133,16 @@ def test_a_commit_that_fails_leaves_a_station_where_it_was(line, monkeypatch):
     engine = line.ledger._engine
     commit = engine.dialect.do_commit
 
-    def full(_dbapi):
-        raise OSError("the disk is gone")
+    fails = [True]
 
-    monkeypatch.setattr(engine.dialect, "do_commit", full)
-    with pytest.raises(OSError, match="the disk is gone"):
+    def once_full(dbapi):
+        if fails.pop() if fails else False:
+            raise pysqlite3.dbapi2.OperationalError("database or disk is full")
+        commit(dbapi)
+
+    monkeypatch.setattr(engine.dialect, "do_commit", once_full)
+    with pytest.raises(StorageFailed):
         line.scan(LINE, PAIR[1])
-    monkeypatch.setattr(engine.dialect, "do_commit", commit)
     assert of_station(line) == before
     assert line.scan(LINE, PAIR[1]).count.startswith("2 of")
     assert line.ledger.verify() == line.ledger.head()

@@ -1,14 +1,20 @@
 """`runout backup` and `runout restore`: a verified copy of the ledger, there and back."""
 
+from __future__ import annotations
+
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from runout import LedgerCopy, open_ledger, restore_ledger
+from runout import open_ledger, restore_ledger
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import size_of
+
+if TYPE_CHECKING:
+    from runout import LedgerCopy
 
 
 @click.command(epilog="Example: runout backup /media/safe --keep 14")

@@ -1,14 +1,21 @@
 """`runout balance`: do the numbers of a lot or of labels add up; `runout investigate`: investigations of differences."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 import click
 
-from runout import Balance, open_ledger
+from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.errors import UsageError
 from tracelink.report.format import balance_rows as said
 from tracelink.report.format.render import Column, Kind, render
+
+if TYPE_CHECKING:
+    from runout import Balance
 
 _LIST_COLUMNS = [
     Column("seq", "number", Kind.NUMBER),

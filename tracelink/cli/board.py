@@ -1,19 +1,25 @@
 """`runout board`: what runs now and what happened today, one screen for each kind of station."""
 
+from __future__ import annotations
+
 import json
 import re
 import shutil
 import sys
 import time
+from typing import TYPE_CHECKING
 
 import click
 
-from runout import OpenLedger, open_ledger
+from runout import open_ledger
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
 from tracelink.ledger.plant.plant_tables import AREAS
 from tracelink.report.pages.board_text import board_text
+
+if TYPE_CHECKING:
+    from runout import OpenLedger
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _CLEAR = "\x1b[2J\x1b[H"

@@ -1,12 +1,19 @@
 """`runout check-cartons`: how many cartons to open, and what those opened showed."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 import click
 
-from runout import CheckPlan, open_ledger
+from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
+
+if TYPE_CHECKING:
+    from runout import CheckPlan
 
 _COLUMNS = [
     Column("carton", "carton"),

@@ -1,12 +1,15 @@
 """`runout drill`: a trace exercise on something that was shipped, timed and reported."""
 
+from __future__ import annotations
+
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from runout import Drill, open_ledger
+from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.files import report_file
 from tracelink.cli.common.options import format_option
@@ -23,6 +26,9 @@ from tracelink.report.pages.drill_document import (
     drill_text,
     step_rows,
 )
+
+if TYPE_CHECKING:
+    from runout import Drill
 
 
 @click.command(epilog="Example: runout drill --seed 7 --from carton --html drill.html")

@@ -1,7 +1,10 @@
 """`runout findings`: what stations refused, and why."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import fields
+from typing import TYPE_CHECKING
 
 import click
 
@@ -13,7 +16,10 @@ from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.plain import visible
-from tracelink.report.format.render import Cell, Column, Kind, render
+from tracelink.report.format.render import Column, Kind, render
+
+if TYPE_CHECKING:
+    from tracelink.report.format.render import Cell
 
 _ON_A_SCREEN = 50
 """Findings of a table unless more are asked for; other programs get all."""

@@ -1,5 +1,7 @@
 """`runout label`: draw labels that are proven before they are written, or read and judge labels in pictures."""
 
+from __future__ import annotations
+
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
@@ -240,7 +242,7 @@ def check(ctx: click.Context, file: str, dpi: int | None, fmt: str) -> None:
     ctx.exit(1 if found else 0)
 
 
-def _say(symbols: Iterable["Checked"], titles: Mapping[str, str]) -> None:
+def _say(symbols: Iterable[Checked], titles: Mapping[str, str]) -> None:
     from tracelink.printing.checked import NOT_CALIBRATED  # noqa: PLC0415  image readers are loaded when wanted
 
     for symbol in symbols:

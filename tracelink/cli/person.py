@@ -5,7 +5,8 @@ from functools import partial
 
 import click
 
-from runout import NewPinKey, open_ledger
+import runout
+from runout import open_ledger
 from tracelink.cli.common.acting import badge_of
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
@@ -77,7 +78,7 @@ def pin(
         )
     if not new_key and (second or reason):
         raise UsageError("--second and --reason belong to --new-key")
-    agreed = NewPinKey(second, reason) if second and reason else None
+    agreed = runout.NewPinKey(second, reason) if second and reason else None
     digits = _from_stdin if from_stdin else partial(_asked, PlantCode.parse(badge).text)
     with open_ledger(place) as ledger:
         done = ledger.people.set_pin(badge, digits, badge_of(by or badge), new_key=agreed)

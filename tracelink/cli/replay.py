@@ -1,13 +1,20 @@
 """`runout replay`: recorded scans through the very same path as live ones."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 import click
 
-from runout import RenumberedScan, open_ledger
+from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import steps
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, Kind, render
+
+if TYPE_CHECKING:
+    from runout import RenumberedScan
 
 
 @click.command(epilog="Example: runout replay demo/out/logs/phase1-*.jsonl")

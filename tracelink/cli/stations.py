@@ -1,13 +1,16 @@
 """`runout tool|press|lab|line|dock`: a live station on standard input, as a keyboard-wedge scanner drives it."""
 
+from __future__ import annotations
+
 import sys
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from runout import LiveStation, OpenLedger, open_ledger
+from runout import open_ledger
 from tracelink.cli.common import screen
 from tracelink.cli.common.echo import hiding
 from tracelink.devices import wedge
@@ -16,7 +19,6 @@ from tracelink.errors import (
     ImageDoubtful,
     ImageUnread,
     LedgerBusy,
-    LedgerError,
     RefusedByRule,
     StationTaken,
     StorageFailed,
@@ -25,6 +27,12 @@ from tracelink.errors import (
 from tracelink.identity.rawlines import raw_picture, raw_unread_picture
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.station.common.outcome import Verdict, Word
+
+if TYPE_CHECKING:
+    from runout import LiveStation, OpenLedger
+    from tracelink.errors import (
+        LedgerError,
+    )
 
 _HELP = {
     "tool": "Tool room: LACQUER, COPPER, GROW, RETIRE.",

@@ -1,23 +1,30 @@
 """`runout trace`: what a thing was made of, and where it went."""
 
+from __future__ import annotations
+
 import json
 from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
 
 import click
 
-from runout import Trace, open_ledger
+from runout import open_ledger
 from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
 from tracelink.clock import local_now
-from tracelink.facts.entry_stamp import EntryStamp
-from tracelink.facts.lot_stops import CaseOfLot
-from tracelink.genealogy.model.facts import JudgementFact, UnreadJudgement
+from tracelink.genealogy.model.facts import UnreadJudgement
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, render
 from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
+
+if TYPE_CHECKING:
+    from runout import Trace
+    from tracelink.facts.entry_stamp import EntryStamp
+    from tracelink.facts.lot_stops import CaseOfLot
+    from tracelink.genealogy.model.facts import JudgementFact
 
 _MOST_HELD = 6
 """Things under one hold that are listed before the tree."""

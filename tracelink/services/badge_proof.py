@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from tracelink.clock import local_now, utc_now
 from tracelink.errors import RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.times import require_local_time
-from tracelink.store.ledger import Ledger
-from tracelink.store.office.people import prove
-from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.ledger import Ledger
+    from tracelink.store.stations.booking import Booking
+
+# What looks PINs up is imported when it is called: saying who acts must not pay for the ledger.
 
 Pin = str | Callable[[], str]
 """The digits of a PIN, or what asks a person for them; it is asked only if the badge has a PIN."""
@@ -87,6 +90,9 @@ def require_pin(ledger: Ledger, by: str, pin: Pin | None) -> None:
         UsageError: a PIN is needed and none was given.
         IdentifierError: the badge is not a plant code.
     """
+    from tracelink.store.office.people import prove  # noqa: PLC0415
+    from tracelink.store.stations.answers import SqlStationQueries  # noqa: PLC0415
+
     badge = PlantCode.parse(by).text
     with ledger.reading() as conn:
         if SqlStationQueries(conn).pin(badge) is None:

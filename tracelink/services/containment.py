@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection
 
@@ -30,7 +30,9 @@ from tracelink.services.place_holds import HoldResult, place_holds_of
 from tracelink.services.scope_document import scope_document
 from tracelink.store.records.scope_facts import scope_facts
 from tracelink.store.records.sql_records import SqlRecords
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 
 def as_recorded(records: SqlRecords, query: ContainmentQuery) -> ContainmentQuery:

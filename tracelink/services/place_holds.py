@@ -1,6 +1,9 @@
 """What is on hold, and the holds that `runout contain --hold` places."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
@@ -14,8 +17,10 @@ from tracelink.ledger.kinds.lab import HeldItem, HoldPlaced
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.records.hold_list import held_things
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.holds import held_already
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,30 +1,33 @@
 """A ledger: the one object that commands hold. Opens transactions, books scans, records acts."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from sqlalchemy import URL, Connection, Engine
 
 from tracelink.clock import utc_now
 from tracelink.errors import BookingUnknown, LedgerDamaged, LedgerError, UsageError
 from tracelink.ledger.packs import RawScan
-from tracelink.ledger.proof.chain import Head, verify_chain
-from tracelink.station.common.outcome import Verdict
 from tracelink.store.database import kept_rows
 from tracelink.store.database.engine import ledger_url, open_engine, take_write_lock
 from tracelink.store.database.schema import require_schema, upgrade
 from tracelink.store.database.storage_errors import commit, storage_sentences
-from tracelink.store.journal import journal
-from tracelink.store.journal.pin_key import read_key
-from tracelink.store.stations.booking import Booking
-from tracelink.store.stations.claim import StationClaim
-from tracelink.store.stations.scan_signer import ScanSigner
-from tracelink.store.stations.station_memory import Memory
-from tracelink.store.stations.written import is_kept
+
+if TYPE_CHECKING:
+    from tracelink.ledger.proof.chain import Head
+    from tracelink.station.common.outcome import Verdict
+    from tracelink.store.stations.booking import Booking
+    from tracelink.store.stations.claim import StationClaim
+    from tracelink.store.stations.scan_signer import ScanSigner
+    from tracelink.store.stations.station_memory import Memory
+
+# What writes is imported when it is first called: reading must not pay for the rules of stations.
 
 
 def _remove_made(url: URL) -> None:
@@ -42,10 +45,10 @@ class Ledger:
         self.place = place
         self._engine = engine
         self._now = now
-        self._memory = Memory(pin_key=lambda: read_key(place))
+        self._memory: Memory | None = None
 
     @classmethod
-    def open(cls, place: str, *, read_only: bool = False, now: Callable[[], str] = utc_now) -> "Ledger":
+    def open(cls, place: str, *, read_only: bool = False, now: Callable[[], str] = utc_now) -> Ledger:
         """Open the ledger at a file path or database URL.
 
         Args:
@@ -84,7 +87,7 @@ class Ledger:
             return cls(place, open_engine(url), now)
 
     @classmethod
-    def create(cls, place: str, *, now: Callable[[], str] = utc_now) -> "Ledger":
+    def create(cls, place: str, *, now: Callable[[], str] = utc_now) -> Ledger:
         """Make an empty ledger where there is none.
 
         Raises:
@@ -113,15 +116,18 @@ class Ledger:
         Raises:
             BookingUnknown: the answer to the commit was lost, and the ledger cannot be asked now.
         """
+        from tracelink.store.stations.booking import Booking  # noqa: PLC0415
+
         booking: Booking | None = None
+        memory = self._remembered()
         try:
             with self.transaction() as conn:
-                booking = Booking(conn, self._now, self._memory)
+                booking = Booking(conn, self._now, memory)
                 yield booking
                 booking.keep()
         except BaseException as problem:
             # What it would have left for the next one is not what the ledger holds.
-            self._memory.left = None
+            memory.left = None
             if booking is None or not isinstance(problem, BookingUnknown):
                 raise
             self._require_kept(booking, problem)
@@ -133,6 +139,8 @@ class Ledger:
             BookingUnknown: it cannot be asked now, or cannot tell.
             LedgerError: it does not; nothing was booked.
         """
+        from tracelink.store.stations.written import is_kept  # noqa: PLC0415
+
         try:
             # With the write lock: a commit that is still on its way has come to its end then, one way or the other.
             with self.transaction() as conn:
@@ -144,12 +152,24 @@ class Ledger:
         if not kept:
             raise problem.refused from problem
 
+    def _remembered(self) -> Memory:
+        if self._memory is None:
+            from tracelink.store.journal.pin_key import read_key  # noqa: PLC0415
+            from tracelink.store.stations.station_memory import Memory  # noqa: PLC0415
+
+            self._memory = Memory(pin_key=lambda: read_key(self.place))
+        return self._memory
+
     @contextmanager
     def dry_run(self) -> Iterator[Booking]:
         """Open a write transaction of which nothing is kept: for saying what an act would come to."""
+        from tracelink.store.stations.booking import Booking  # noqa: PLC0415
+        from tracelink.store.stations.station_memory import Memory  # noqa: PLC0415
+
+        pin_key = self._remembered().pin_key
         with storage_sentences(self.place), self._engine.connect() as conn, conn.begin() as transaction:
             take_write_lock(conn)
-            yield Booking(conn, self._now, Memory(pin_key=self._memory.pin_key))
+            yield Booking(conn, self._now, Memory(pin_key=pin_key))
             transaction.rollback()
 
     @contextmanager
@@ -210,6 +230,8 @@ class Ledger:
 
     def head(self) -> Head:
         """Return where the journal ends."""
+        from tracelink.store.journal import journal  # noqa: PLC0415
+
         with self.reading() as conn:
             return journal.head(conn)
 
@@ -219,6 +241,9 @@ class Ledger:
         Raises:
             BrokenChain: names the first entry that does not follow.
         """
+        from tracelink.ledger.proof.chain import verify_chain  # noqa: PLC0415
+        from tracelink.store.journal import journal  # noqa: PLC0415
+
         with self.reading() as conn:
             return verify_chain(journal.rows(conn))
 

@@ -1,11 +1,18 @@
 """`runout audit key`, `checkpoint` and `witness`: what to keep outside the plant, signed."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 import click
 
-from runout import SignedCheckpoint, make_signing_key, open_ledger, signing_key
+from runout import make_signing_key, open_ledger, signing_key
 from tracelink.cli.common.progress import progress
 from tracelink.errors import UsageError
 from tracelink.ledger.count_words import counted
+
+if TYPE_CHECKING:
+    from runout import SignedCheckpoint
 
 _key = click.option(
     "--key", "key_file", metavar="FILE", help="The signing key; beside the ledger's file unless said."

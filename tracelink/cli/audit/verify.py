@@ -1,8 +1,13 @@
 """`runout audit verify`: is the journal whole, is it what it was, and are the tables what it says?"""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 import click
 
-from runout import KeptOutside, OpenLedger, Verification, open_ledger
+import runout
+from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import progress
 from tracelink.cli.common.say import print_report
@@ -10,6 +15,9 @@ from tracelink.errors import LedgerDamaged, NotALedger
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
 from tracelink.report.pages.verify_text import verify_text
+
+if TYPE_CHECKING:
+    from runout import OpenLedger, Verification
 
 
 @click.command(epilog="Example: runout audit verify --checkpoint checkpoint.txt")
@@ -65,7 +73,7 @@ def verify(
     Exit codes: 0 everything agrees, 1 it does but recording times run back or jump, 3 it does not; each fault
     and each such entry is a sentence on standard error.
     """
-    kept_outside = KeptOutside(files, keys, kept)
+    kept_outside = runout.KeptOutside(files, keys, kept)
     with _opened(ctx.obj) as ledger, progress(_entries(ledger), "Verifying") as bar:
         found = ledger.verify(
             kept_outside,

@@ -1,20 +1,26 @@
 """`runout case notice`: the letters to consignees, written from a template and recorded."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from runout import Letter, open_ledger
+from runout import open_ledger
 from tracelink.cli.case.opts import items_given, maybe_case_options, signer_of
 from tracelink.cli.common.say import say
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
-from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.ledger.times import require_local_time
 from tracelink.plainfile import plain_bytes
 from tracelink.report.case.notice_items import items_for, words_that_play_down
+
+if TYPE_CHECKING:
+    from runout import Letter
+    from tracelink.genealogy.case.case_facts import CaseFacts
 
 
 @click.command(

@@ -1,6 +1,8 @@
 """`runout case open|scope`: what one cause touched, kept with the question."""
 
-from typing import Any
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -9,8 +11,10 @@ from tracelink.cli.case.opts import author_options, case_options, reason_option,
 from tracelink.cli.common.query_options import is_asked, query_options, read_query
 from tracelink.cli.common.say import say
 from tracelink.ledger.count_words import counted
-from tracelink.ledger.kinds.case_scope import ScopeSummary
 from tracelink.report.case.difference import difference_text
+
+if TYPE_CHECKING:
+    from tracelink.ledger.kinds.case_scope import ScopeSummary
 
 
 @click.command(

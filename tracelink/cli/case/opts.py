@@ -1,11 +1,13 @@
 """What the commands of `runout case` that write have in common."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from typing import Any
 
 import click
 
-from runout import CaseSigner
+import runout
 from tracelink.cli.common.acting import badge_of
 from tracelink.errors import UsageError
 
@@ -29,7 +31,7 @@ consignee_option: Callable[[Any], Any] = click.option(
 
 def signer_of(
     by: str, at: str | None = None, seen: int | None = None, reason: str | None = None
-) -> CaseSigner:
+) -> runout.CaseSigner:
     """Return who writes, as said on the command line.
 
     Raises:
@@ -37,7 +39,7 @@ def signer_of(
     """
     if reason is not None and not reason.strip():
         raise UsageError("--reason is empty: say why in a few words")
-    return CaseSigner(badge_of(by), reason, at, seen)
+    return runout.CaseSigner(badge_of(by), reason, at, seen)
 
 
 def author_options(command: Callable[..., Any]) -> Callable[..., Any]:

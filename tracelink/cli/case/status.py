@@ -1,8 +1,11 @@
 """`runout case status|rules`: how far a case is, and the rules its list follows."""
 
+from __future__ import annotations
+
 import json
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,15 +15,17 @@ from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
-from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.ledger.time_words import moment
 from tracelink.printing.output import whole_file
 from tracelink.report.case.document import status_document
 from tracelink.report.case.safety_rules import RULE_COLUMNS, rule_rows, rules_text
 from tracelink.report.case.status import STATUS_COLUMNS, status_rows, status_text
-from tracelink.report.format.document import Document
 from tracelink.report.format.plain import harmless
 from tracelink.report.format.render import render
+
+if TYPE_CHECKING:
+    from tracelink.genealogy.case.case_facts import CaseFacts
+    from tracelink.report.format.document import Document
 
 
 @click.command(epilog="Example: runout case status Q000001Z --format json")

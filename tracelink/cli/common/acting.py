@@ -1,12 +1,14 @@
 """Who acts by command: a badge, and its PIN where the owner has one."""
 
+from __future__ import annotations
+
 import os
 import sys
 from functools import partial
 
 import click
 
-from runout import Badge
+import runout
 from tracelink.errors import UsageError
 from tracelink.identity.plantcode import PlantCode
 
@@ -15,14 +17,14 @@ SECOND_PIN_VARIABLE = "RUNOUT_SECOND_PIN"
 """Where the PIN of a second person is taken from."""
 
 
-def badge_of(by: str, variable: str = PIN_VARIABLE) -> Badge:
+def badge_of(by: str, variable: str = PIN_VARIABLE) -> runout.Badge:
     """Return who acts, as said with --by; their PIN is asked for when it is needed.
 
     Args:
         by: the badge.
         variable: of the environment that may hold the PIN.
     """
-    return Badge(by, partial(keyed_pin, by, variable))
+    return runout.Badge(by, partial(keyed_pin, by, variable))
 
 
 def keyed_pin(by: str, variable: str = PIN_VARIABLE) -> str:

@@ -6,20 +6,26 @@ made dark, with white letters, so that it is the only dark screen in grey as wel
 size, the largest of the screen. A unit that has some of its pieces is painted as far as it is done.
 """
 
+from __future__ import annotations
+
 import shutil
 import textwrap
 import time
 from collections.abc import Iterator, Sequence
 from itertools import chain, islice
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 import click
 
 from tracelink.cli.common.big_letters import big, broken, drawable, width_of
 from tracelink.cli.common.first_instruction import first_instruction
-from tracelink.cli.common.terminal import Paint, Terminal, terminal_of
+from tracelink.cli.common.terminal import Paint, terminal_of
 from tracelink.report.format.plain import visible
-from tracelink.station.common.outcome import Verdict, Word
+from tracelink.station.common.outcome import Word
+
+if TYPE_CHECKING:
+    from tracelink.cli.common.terminal import Terminal
+    from tracelink.station.common.outcome import Verdict
 
 _BLACK, _WHITE = (0, 0, 0), (255, 255, 255)
 _PAINTS = {

@@ -1,11 +1,17 @@
 """`runout contain --again CASE`: the question of a case, asked of the ledger as it is now; nothing is written."""
 
-import json
+from __future__ import annotations
 
-from runout import ScopeChange, open_ledger
+import json
+from typing import TYPE_CHECKING
+
+from runout import open_ledger
 from tracelink.cli.common.say import print_report
 from tracelink.report.case.difference import DIFFERENCE_COLUMNS, difference_rows, difference_text
 from tracelink.report.format.render import render
+
+if TYPE_CHECKING:
+    from runout import ScopeChange
 
 
 def ask_again(place: str, case: str, seconds: float, fmt: str) -> int:

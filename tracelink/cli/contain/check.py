@@ -1,12 +1,19 @@
 """`runout contain --check FILE`: every certificate of a scope, checked against this ledger's movements."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 import click
 
-from runout import CheckedScope, CheckVerdict, open_ledger
+from runout import CheckVerdict, open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.genealogy.containment.query import SECONDS, parse_seconds
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.render import Column, Kind, render
+
+if TYPE_CHECKING:
+    from runout import CheckedScope
 
 _COLUMNS = (
     Column("kind", "kind"),

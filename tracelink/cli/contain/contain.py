@@ -5,7 +5,8 @@ from typing import Any
 
 import click
 
-from runout import DecidedBy, open_ledger
+import runout
+from runout import open_ledger
 from tracelink.cli.common.acting import keyed_pin
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.progress import seconds_used
@@ -120,7 +121,7 @@ def contain(
     ):
         wanted["progress"] = watch
         if place_holds:
-            decided = DecidedBy(str(by), str(reason), partial(keyed_pin, str(by)), at)
+            decided = runout.DecidedBy(str(by), str(reason), partial(keyed_pin, str(by)), at)
             answer = ledger.hold(query, decided, **wanted)
         else:
             answer = ledger.contain(query, **wanted)

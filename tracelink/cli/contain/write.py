@@ -1,13 +1,14 @@
 """A containment, printed: for the screen, for other programs, as page, PDF, workbook and list of consignees."""
 
+from __future__ import annotations
+
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from runout import Containment
 from tracelink.cli.common.files import report_file
 from tracelink.printing.output import whole_file
 from tracelink.report.format.disc_columns import TOGETHER
@@ -15,15 +16,23 @@ from tracelink.report.format.render import render
 from tracelink.report.scope.screen_tables import CONTAINER_COLUMNS, container_rows
 from tracelink.report.scope.text import scope_text
 
+if TYPE_CHECKING:
+    from runout import Containment
+
+
 _FILES: dict[str, tuple[str, str, Callable[[Containment], str | bytes]]] = {
-    "html": (".html", "Write the scope document as a page that opens anywhere.", Containment.to_page),
-    "pdf": (".pdf", "Write the same document as a PDF.", Containment.to_pdf),
+    "html": (
+        ".html",
+        "Write the scope document as a page that opens anywhere.",
+        lambda answer: answer.to_page(),
+    ),
+    "pdf": (".pdf", "Write the same document as a PDF.", lambda answer: answer.to_pdf()),
     "xlsx": (
         ".xlsx",
         "Write its tables as a workbook that can be sorted and filtered.",
-        Containment.to_workbook,
+        lambda answer: answer.to_workbook(),
     ),
-    "consignees": (".csv", "Write who has how many as CSV.", Containment.recipients_csv),
+    "consignees": (".csv", "Write who has how many as CSV.", lambda answer: answer.recipients_csv()),
 }
 """Name of the option -> ending of the file, help, what is written."""
 

@@ -5,9 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.query import MOST_SECONDS, SENSIBLE_SECONDS
 from tracelink.ledger.times import require_local_time
-from tracelink.services.badge_proof import Badge, DecidedBy
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
@@ -75,6 +73,9 @@ def require_letters(letters: object) -> None:
 
 def require_badge(by: object, name: str = "by") -> None:
     """Raise UsageError unless this says who acts."""
+    # Imported here, as below: reading must not pay for acting.
+    from tracelink.services.badge_proof import Badge  # noqa: PLC0415
+
     require_a(name, by, Badge)
 
 
@@ -108,6 +109,8 @@ def require_line(raw: object) -> None:
 
 def require_decided(decided: object) -> None:
     """Raise UsageError unless this says who decides, and if it says when, then with an offset."""
+    from tracelink.services.badge_proof import DecidedBy  # noqa: PLC0415
+
     if not isinstance(decided, DecidedBy):
         raise UsageError(f"decided is {decided!r}: expected a DecidedBy, found {type(decided).__name__}")
     if decided.at is not None:
@@ -128,6 +131,9 @@ def require_whole(name: str, value: object) -> None:
 
 def require_seconds(name: str, value: object) -> None:
     """Raise UsageError unless this is a time that a question can have."""
+    # Imported here, as for `require_query`.
+    from tracelink.genealogy.containment.query import MOST_SECONDS, SENSIBLE_SECONDS  # noqa: PLC0415
+
     sensible = isinstance(value, int | float) and not isinstance(value, bool) and 0 < value <= MOST_SECONDS
     if not sensible:
         raise UsageError(f"{name} is {value!r}: expected {SENSIBLE_SECONDS}")

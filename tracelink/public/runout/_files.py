@@ -8,14 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from runout._arguments import optional_file, require_file, require_place
-from runout._ledger import OpenLedger
-from tracelink.store.ledger import Ledger
 
 if TYPE_CHECKING:
+    from runout._ledger import OpenLedger
     from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
     from tracelink.services.upkeep.signing import KeyFile
 
-# What makes and copies ledgers is imported when it is called: opening one and booking a scan must not pay for it.
+# Imported when it is called: the help of a command must not pay for a ledger, nor opening one for what makes and copies them.
 
 
 def open_ledger(place: str | Path = "runout.db", *, read_only: bool = False) -> OpenLedger:
@@ -32,6 +31,9 @@ def open_ledger(place: str | Path = "runout.db", *, read_only: bool = False) -> 
         NewerJournal: it was made by a newer program.
         LedgerDamaged: its file is damaged.
     """
+    from runout._ledger import OpenLedger  # noqa: PLC0415
+    from tracelink.store.ledger import Ledger  # noqa: PLC0415
+
     return OpenLedger(Ledger.open(require_place(place), read_only=read_only))
 
 
@@ -51,6 +53,7 @@ def create_ledger(
         UsageError: the plant file is wrong, or there is a ledger or a key already; no ledger is left.
     """
     key = optional_file("key_file", key_file)
+    from runout._ledger import OpenLedger  # noqa: PLC0415
     from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
     return OpenLedger(

@@ -12,13 +12,11 @@ from runout._plant import PlantFiles
 from tracelink.clock import local_now
 from tracelink.errors import without_password
 from tracelink.ledger.times import require_local_time
-from tracelink.services.badge_proof import DecidedBy, require_pin
-from tracelink.services.floor.live_station import scan_once
-from tracelink.store.ledger import Ledger
 
 if TYPE_CHECKING:
     from tracelink.facts.held_things import HoldList
     from tracelink.genealogy.containment.query import ContainmentQuery
+    from tracelink.services.badge_proof import DecidedBy
     from tracelink.services.balancing import Balance
     from tracelink.services.containment import Containment
     from tracelink.services.exporting import Exported, ExportOptions
@@ -27,6 +25,7 @@ if TYPE_CHECKING:
     from tracelink.services.tracing import Trace
     from tracelink.services.verification import KeptOutside, Verification
     from tracelink.station.common.outcome import Verdict
+    from tracelink.store.ledger import Ledger
 
 # What a method composes is imported when it is called: opening a ledger and booking a scan must not pay for
 # documents, solvers and pictures.
@@ -142,11 +141,11 @@ class OpenLedger(Areas, PlantFiles):
             RefusedByRule: the person may not place holds, or the PIN is wrong.
             UnknownCode, IdentifierError, UsageError: as for `contain`; or no PIN where one is needed.
         """
-        from tracelink.services import containment  # noqa: PLC0415
+        from tracelink.services import badge_proof, containment  # noqa: PLC0415
 
         require_query(query)
         require_decided(decided)
-        require_pin(self._open, decided.by, decided.pin)
+        badge_proof.require_pin(self._open, decided.by, decided.pin)
         wanted = containment.AnswerParts(local_now(), together, document, pages, progress)
         with self._open.writing() as booking:
             return containment.hold(booking, query, wanted, decided)
@@ -201,10 +200,12 @@ class OpenLedger(Areas, PlantFiles):
             RefusedByRule: the station is open in a terminal.
             UsageError: there is no such station.
         """
+        from tracelink.services.floor import live_station  # noqa: PLC0415
+
         require_text("station", station)
         require_line(raw)
         when = local_now() if at is None else require_local_time(at)
-        return scan_once(self._open, station, raw, when)
+        return live_station.scan_once(self._open, station, raw, when)
 
     def holds(self, *, lifted: bool = False) -> HoldList:
         """Return every thing that is on hold.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
@@ -21,7 +22,9 @@ from tracelink.store.office.label_watch import watch_labels
 from tracelink.store.office.office_acts import OfficeAct
 from tracelink.store.records.codes_in_use import codes_in_use, largest_number
 from tracelink.store.records.reason_list import reasons_of
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
@@ -17,11 +18,13 @@ from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Cell
 from tracelink.station.common.outcome import Word
 from tracelink.store.ledger import Ledger
-from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.claim import StationClaim, station_claim
 from tracelink.store.stations.renumbered import first_renumbered
 from tracelink.store.stations.scan_signer import signing_state
 from tracelink.store.stations.station_list import is_station
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 Steps = Callable[[int, int], None]
 """Called with how many more scans are done, and of how many."""

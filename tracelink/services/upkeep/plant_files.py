@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tracelink.clock import local_now, utc_now
 from tracelink.errors import IdentifierError, RefusedByRule, UsageError
@@ -28,7 +29,9 @@ from tracelink.store.ledger import Ledger
 from tracelink.store.office import plant_people
 from tracelink.store.office.changing_plant import ChangeMaker, ReadyChange, changed, joined
 from tracelink.store.office.office_acts import OfficeAct, authorised, person_of
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 _NAMING = frozenset(
     {"code", "gtin", "piece", "side", "badge", "new_badge", "station", "parts", "lines", "kit"}

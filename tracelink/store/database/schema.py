@@ -18,7 +18,6 @@ from tracelink.errors import (
     ProjectionDiffers,
     UsageError,
 )
-from tracelink.store.database.tables import TABLE_NAMES
 
 SCHEMA_VERSION = "0021"
 """The newest migration in migrations/versions."""
@@ -82,6 +81,9 @@ def found_version(conn: Connection, place: str) -> str:
     named = [str(each) for each in conn.execute(text("SELECT version_num FROM alembic_version")).scalars()]
     if named == [SCHEMA_VERSION]:
         return SCHEMA_VERSION
+    # All tables are imported only where they are looked at: reading a ledger of today needs a few of them.
+    from tracelink.store.database.tables import TABLE_NAMES  # noqa: PLC0415
+
     real = _version_of_tables(conn, tables)
     if len(named) == 1 and named[0] > SCHEMA_VERSION and named[0].isdigit():
         are_ours = tables <= TABLE_NAMES | {"alembic_version"}

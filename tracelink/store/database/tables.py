@@ -44,7 +44,8 @@ SIGNED = (tables_keys.scan_signature,)
 SHADOW = tuple(each for each in metadata.sorted_tables if each not in (*TRUTH, *TREE, *DESK, *SIGNED))
 """Projected from the journal, parents before children."""
 
-TABLE_NAMES = frozenset(metadata.tables)
+TABLES = metadata.tables
+TABLE_NAMES = frozenset(TABLES)
 """Of all of these families."""
 
 AREAS = (

@@ -3,14 +3,13 @@
 from collections.abc import Iterable
 from functools import cache
 
-from sqlalchemy import Connection, bindparam
+from sqlalchemy import Connection, Table, bindparam
 from sqlalchemy.sql.dml import Delete as DeleteStatement
 from sqlalchemy.sql.dml import Insert as InsertStatement
 from sqlalchemy.sql.dml import Update as UpdateStatement
 
 from tracelink.errors import RefusedByRule
 from tracelink.ledger.changes import Change, Delete, Increase, Insert, Update
-from tracelink.store.database.columns import metadata
 from tracelink.store.database.sqlite_writes import write
 
 
@@ -60,14 +59,21 @@ def _increase(conn: Connection, change: Increase) -> None:
         write(conn, _insert(change.table), {**change.key, change.column: change.by})
 
 
+def _table(name: str) -> Table:
+    # Imported here, for all tables that are: who only reads the journal needs a few of them.
+    from tracelink.store.database.tables import TABLES  # noqa: PLC0415
+
+    return TABLES[name]
+
+
 @cache
 def _insert(table: str) -> InsertStatement:
-    return metadata.tables[table].insert()
+    return _table(table).insert()
 
 
 @cache
 def _update(table: str, key: tuple[str, ...], values: tuple[str, ...]) -> UpdateStatement:
-    target = metadata.tables[table]
+    target = _table(table)
     statement = target.update()
     for name in key:
         statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
@@ -76,7 +82,7 @@ def _update(table: str, key: tuple[str, ...], values: tuple[str, ...]) -> Update
 
 @cache
 def _delete(table: str, key: tuple[str, ...]) -> DeleteStatement:
-    target = metadata.tables[table]
+    target = _table(table)
     statement = target.delete()
     for name in key:
         statement = statement.where(target.c[name] == bindparam(f"key_{name}"))
@@ -85,7 +91,7 @@ def _delete(table: str, key: tuple[str, ...]) -> DeleteStatement:
 
 @cache
 def _add(table: str, key: tuple[str, ...], column: str) -> UpdateStatement:
-    target = metadata.tables[table]
+    target = _table(table)
     statement = target.update()
     for name in key:
         statement = statement.where(target.c[name] == bindparam(f"key_{name}"))

@@ -6,7 +6,10 @@ it was opened leaves the check unmet, and cartons that came since must be drawn 
 count is good while nothing has moved in or out of the carton since.
 """
 
+from __future__ import annotations
+
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, text
 
@@ -18,7 +21,9 @@ from tracelink.ledger.kinds.balance import CartonsDrawn
 from tracelink.quality.zero_failure import zero_failure_n
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 _ON_PALLET = text(
     "SELECT c.sscc FROM nesting n JOIN carton c ON c.sscc = n.child WHERE n.parent = :code "

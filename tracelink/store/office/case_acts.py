@@ -5,8 +5,11 @@ what the first has written; whoever says which entry was the last they saw is to
 nothing of theirs is written over it.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sqlalchemy import text
 
@@ -30,7 +33,9 @@ from tracelink.store.journal import journal
 from tracelink.store.office.cases import case_facts, entries_of, find_case
 from tracelink.store.office.office_acts import OfficeAct, authorised, second_person
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 _COUNT = text("SELECT COUNT(*) FROM containment_case")
 _LINKED = text("SELECT hold FROM case_hold WHERE case_code = :case")

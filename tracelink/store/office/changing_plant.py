@@ -1,7 +1,10 @@
 """Changes of what was set up, judged against what stands in the ledger, and made entries of."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from tracelink.clock import local_midnight
 from tracelink.errors import UsageError
@@ -15,8 +18,10 @@ from tracelink.station.common.station_facts import Person
 from tracelink.store.office import plant_people
 from tracelink.store.office.open_work import open_work, require_room
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.station_list import require_station
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 
 @dataclass(frozen=True, slots=True)

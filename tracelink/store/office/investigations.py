@@ -1,6 +1,8 @@
 """Opening and closing investigations of what does not add up, by a named person."""
 
-from typing import Any
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Row, text
 
@@ -9,7 +11,9 @@ from tracelink.facts.investigation_list import Investigated
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationClosed, InvestigationOpened
 from tracelink.store.office.office_acts import OfficeAct, authorised
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 _OPEN_ABOUT = text("SELECT seq FROM investigation WHERE subject = :subject AND closed_seq IS NULL")
 _ONE = text("SELECT subject, closed_seq FROM investigation WHERE seq = :seq")

@@ -1,5 +1,9 @@
 """Enrolling and withdrawing the keys with which stations sign their scans: two people each time."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from sqlalchemy import Connection, select
 
 from tracelink.errors import ProofFails, RefusedByRule, UsageError
@@ -10,9 +14,11 @@ from tracelink.ledger.proof.note import VerifierKey, parse_verifier_key
 from tracelink.station.sentences.form_sentences import ONLY_ONE
 from tracelink.store.database.tables_keys import station_key
 from tracelink.store.office.office_acts import OfficeAct, authorised, second_person
-from tracelink.store.stations.booking import Booking
 from tracelink.store.stations.scan_signer import standing_key
 from tracelink.store.stations.station_list import is_station
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 
 def station_keys(conn: Connection) -> list[StationKey]:

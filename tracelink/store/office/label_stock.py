@@ -5,8 +5,11 @@ refuses overlapping blocks besides. A block that was given out and not printed i
 returned, or accounted for as spoiled or destroyed.
 """
 
+from __future__ import annotations
+
 import secrets
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sqlalchemy import text
 
@@ -18,7 +21,9 @@ from tracelink.ledger.kinds.label_stock import LabelsCounted, LabelVoided, Numbe
 from tracelink.ledger.kinds.setup import SsccIssued
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 EXTENSIONS = {"carton": "0", "pallet": "1"}
 """Extension digits of the SSCCs of this program's two kinds of logistic unit; a choice of this program."""

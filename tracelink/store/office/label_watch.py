@@ -4,13 +4,19 @@ While labels still lie at a press or printer they are in the difference, so a po
 what was left over is counted back; more labels than were ever issued are wrong at any time.
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from tracelink.balance.labels import LabelBalance
 from tracelink.ledger.count_words import signed
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.balance import InvestigationOpened
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 LAST_FATE = "returned"
 """Counted when a job is over: the rest comes back."""

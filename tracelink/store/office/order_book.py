@@ -1,6 +1,9 @@
 """The dock's desk work: taking orders, keeping stock for them, finding things."""
 
+from __future__ import annotations
+
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, text
 
@@ -23,7 +26,9 @@ from tracelink.station.sentences.counting_sentences import count_in_doubt
 from tracelink.station.sentences.dock_sentences import lots_waiting
 from tracelink.store.office.office_acts import OfficeAct, authorised
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 _PALLETS = text(
     "SELECT p.sscc AS code, SUM(c.units) AS units, MIN(c.gtin) AS gtin, MAX(c.gtin) AS other FROM pallet p "

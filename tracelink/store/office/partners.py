@@ -5,8 +5,11 @@ received by it; a lot that it knows must be the same. Nothing of an event is boo
 sender takes back later is a finding for a person: the ledger undoes nothing by itself.
 """
 
+from __future__ import annotations
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from sqlalchemy import text
 
@@ -20,7 +23,9 @@ from tracelink.ledger.kinds.setup import MaterialReceived, SleevesReceived
 from tracelink.ledger.packs import RawScan
 from tracelink.store.office import partner_sentences as say
 from tracelink.store.office.office_acts import OfficeAct, authorised
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 _DOCUMENT = text("SELECT 1 FROM partner_document WHERE sha256 = :sha256")
 _BEFORE = text(

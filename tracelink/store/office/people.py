@@ -1,7 +1,10 @@
 """People at the desk: setting a PIN, and proving one at a command."""
 
+from __future__ import annotations
+
 import secrets
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, text
 
@@ -17,7 +20,9 @@ from tracelink.station.common.station_facts import Person
 from tracelink.station.sentences.form_sentences import ONLY_ONE
 from tracelink.store.office.office_acts import OfficeAct, authorised, person_of, second_person
 from tracelink.store.stations.answers import SqlStationQueries
-from tracelink.store.stations.booking import Booking
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
 
 _PEOPLE = text(
     "SELECT p.code, p.name, n.seq, n.failures, n.failed_at FROM person p LEFT JOIN person_pin n ON n.person = p.code "
