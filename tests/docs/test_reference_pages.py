@@ -13,6 +13,7 @@ from support_each import each
 from tracelink import errors
 from tracelink.cli.common.ending import FAULT, STOPPED
 from tracelink.cli.guide import FOLDER
+from tracelink.cli.health import URGENT
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.rawlines import raw_act
 from tracelink.ledger.plant import plant_tables, plantchanges, plantcontacts, plantfile, plantkits
@@ -100,7 +101,7 @@ def test_every_exit_code_is_explained():
         if isinstance(error, type) and hasattr(error, "exit_code")
     }
     explained = {int(row[0]) for row in rows(page("exit-codes")) if row[0].isdigit()}
-    assert explained == codes | {0, 1, FAULT, STOPPED}
+    assert explained == codes | {0, 1, FAULT, STOPPED, URGENT}
 
 
 def answers():

@@ -45,9 +45,17 @@ _COMMANDS = {
     "restore": ("backup:restore", "Make a ledger from a verified copy."),
     "upgrade": ("upgrade:upgrade", "Bring an older ledger to this program's schema."),
     "rebuild": ("rebuild:rebuild", "Make the tables anew from the journal."),
+    "health": ("health:health", "Measures for a monitor: ages, room, checkpoint."),
     "demo": ("demo:demo", "Play the demo plant and tell its story."),
     "guide": ("guide:guide", "Show a page of the guide, or list the pages."),
 }
+
+
+def _begin_log(_ctx: click.Context, _option: click.Parameter, value: str) -> None:
+    if value == "json":
+        from tracelink.cli.common.log_lines import JsonLines  # noqa: PLC0415  for whoever collects logs
+
+        sys.stderr = JsonLines(sys.stderr)
 
 
 @click.group(
@@ -68,6 +76,16 @@ _COMMANDS = {
     "--read-only",
     is_flag=True,
     help="Only read: whatever would write to the ledger is refused, at its connection (RUNOUT_READ_ONLY=1 does the same).",
+)
+@click.option(
+    "--log-format",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_begin_log,
+    help="How notes and errors are written; json is one object on each line (RUNOUT_LOG_FORMAT=json does the same).",
 )
 @click.version_option(package_name="runout", prog_name="runout")
 @click.pass_context

@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
+    from tracelink.facts.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.facts.partner_offers import EventOutcome
     from tracelink.facts.plant_reasons import PlantReason
@@ -154,6 +155,7 @@ __all__ = [
     "Exported",
     "FloorStations",
     "GroupBound",
+    "HealthLimits",
     "HeldThing",
     "HoldList",
     "HoldResult",
@@ -172,11 +174,14 @@ __all__ = [
     "Labels",
     "LateEntries",
     "LedgerCopy",
+    "LedgerHealth",
     "Letter",
     "LinePanel",
     "LiveStation",
     "LogTrial",
     "Looking",
+    "Measure",
+    "Measured",
     "NewPinKey",
     "NextScope",
     "Notices",
@@ -207,6 +212,7 @@ __all__ = [
     "ScopeChange",
     "Scopes",
     "SearchResult",
+    "Severity",
     "Shape",
     "SharedCauses",
     "SignedCheckpoint",

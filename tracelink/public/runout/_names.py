@@ -32,6 +32,7 @@ FROM = {
     "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
     "tracelink.facts.held_things": ("HeldThing", "HoldList"),
     "tracelink.facts.investigation_list": ("Investigated",),
+    "tracelink.facts.ledger_health": ("HealthLimits", "LedgerHealth", "Measure", "Measured", "Severity"),
     "tracelink.facts.pack_list": ("CartonLine", "OrderedLine", "PackList"),
     "tracelink.facts.partner_offers": ("EventOutcome",),
     "tracelink.facts.plant_reasons": ("PlantReason",),

@@ -7,7 +7,9 @@ from pathlib import Path
 
 from runout._areas import Area
 from runout._arguments import require_a, require_count, require_path
+from tracelink.clock import utc_now
 from tracelink.facts.backups_kept import BackupsKept
+from tracelink.facts.ledger_health import HealthLimits, LedgerHealth
 from tracelink.services.upkeep import ledger_files
 from tracelink.services.upkeep.ledger_files import LedgerCopy
 
@@ -39,6 +41,17 @@ class Upkeep(Area):
         require_a("made", made, LedgerCopy)
         require_count("keep", keep)
         return ledger_files.thin_out_beside(self._ledger, made, keep)
+
+    def health(self, limits: HealthLimits = HealthLimits()) -> LedgerHealth:  # noqa: B008  frozen
+        """Measure the ledger for a monitor, and say what is past its limit.
+
+        Args:
+            limits: from when on somebody is to look.
+        """
+        from tracelink.services.upkeep import measuring  # noqa: PLC0415  only a monitor asks
+
+        require_a("limits", limits, HealthLimits)
+        return measuring.health(self._ledger, limits, utc_now())
 
     def rebuild(self, progress: Callable[[int], None] = lambda _seq: None) -> tuple[int, str]:
         """Make every table anew from the journal, in one transaction; returns the head.

@@ -235,5 +235,20 @@ def write_whole(file: Path, data: bytes) -> None:
         raise StorageFailed(f"{file} cannot be written: {problem.strerror}") from None
 
 
+def last_signed(file: Path) -> tuple[Checkpoint, float] | None:
+    """Return the last checkpoint that was signed with the key in a file, and when its file was written (seconds since 1970).
+
+    The signature is not checked, so that whoever may not read the key can ask. None if none was signed.
+
+    Raises:
+        ProofFails: what is remembered is no checkpoint.
+    """
+    memory = _memory(file)
+    try:
+        return parse_checkpoint(parse_note(memory.read_bytes()).text), memory.stat().st_mtime
+    except OSError:
+        return None
+
+
 def _memory(file: Path) -> Path:
     return file.with_name(f"{file.name}.last")

@@ -1,0 +1,88 @@
+"""`runout health`: the measures of a ledger, for a monitor."""
+
+import json
+
+import click
+
+from runout import HealthLimits, LedgerHealth, open_ledger
+from tracelink.cli.common.say import print_report, say
+from tracelink.report.format.openmetrics import openmetrics
+from tracelink.report.format.render import Column, Kind, render
+
+URGENT = 7
+"""Exit code: somebody must see to a measure now."""
+
+_CODES = {"within": 0, "look": 1, "urgent": URGENT}
+_LIMITS = HealthLimits()
+_COLUMNS = [
+    Column("subject", "station"),
+    Column("measure", "measure", Kind.TEXT),
+    Column("value", "value", Kind.COUNT),
+    Column("unit", "unit"),
+    Column("severity", "severity"),
+]
+
+
+@click.command(epilog="Example: runout health --format openmetrics")
+@click.option(
+    "--format",
+    "fmt",
+    type=click.Choice(["table", "json", "csv", "openmetrics"]),
+    default="table",
+    show_default=True,
+    help="How to print; json, csv and openmetrics are stable for other programs.",
+)
+@click.option(
+    "--quiet",
+    type=click.IntRange(1),
+    metavar="MINUTES",
+    help="Longest time without a scan where somebody is signed on.",
+)
+@click.option(
+    "--spooled",
+    type=click.IntRange(1),
+    default=_LIMITS.spooled_hours,
+    show_default=True,
+    metavar="HOURS",
+    help="Longest time that a scan may wait to be closed into an entry.",
+)
+@click.option(
+    "--free",
+    type=click.IntRange(1),
+    default=_LIMITS.free_mib,
+    show_default=True,
+    metavar="MIB",
+    help="Least room on the disk; a tenth of it is urgent.",
+)
+@click.option(
+    "--checkpoint",
+    type=click.IntRange(1),
+    default=_LIMITS.checkpoint_days,
+    show_default=True,
+    metavar="DAYS",
+    help="Longest time without a signed checkpoint.",
+)
+@click.pass_context
+def health(ctx: click.Context, fmt: str, quiet: int | None, spooled: int, free: int, checkpoint: int) -> None:
+    """Measure the ledger for a monitor: ages of scans and entries, room on disk, the last checkpoint.
+
+    Exit codes: 0 nothing is past its limit, 1 somebody is to look, 7 somebody must see to it now.
+    """
+    with open_ledger(ctx.obj, read_only=True) as ledger:
+        found = ledger.upkeep.health(HealthLimits(quiet, spooled, free, checkpoint))
+    print_report(_printed(found, fmt), fmt)
+    if fmt == "table":
+        for sentence in found.sentences:
+            say(f"{sentence}.", err=True)
+    ctx.exit(_CODES[found.severity])
+
+
+def _printed(found: LedgerHealth, fmt: str) -> str:
+    if fmt == "json":
+        return json.dumps(found.to_dict(), indent=2) + "\n"
+    if fmt == "openmetrics":
+        return openmetrics(found)
+    rows = [one.to_dict() for one in found.measured]
+    if fmt == "table":
+        rows = [{**row, "measure": one.measure.words} for row, one in zip(rows, found.measured, strict=True)]
+    return render(rows, _COLUMNS, fmt)
