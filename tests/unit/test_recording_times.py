@@ -10,7 +10,7 @@ from tracelink.errors import NotCanonical
 from tracelink.ledger.entry import FIRST_PREV, Entry, Stamp, read_entry
 from tracelink.ledger.recording_times import ClockLimits, RecordingTimes
 from tracelink.store.journal import journal
-from tracelink.store.records.entry_stamps import recorded_times
+from tracelink.store.records.entry_stamps import entry_times
 from tracelink.store.records.settings import clock_limits
 
 
@@ -79,14 +79,14 @@ def test_a_time_that_jumps_is_told_and_so_is_the_way_back():
     assert (back.seq, back.short) == (3, "365 days before the entry before it")
 
 
-def test_number_kind_and_time_of_every_entry_are_those_of_the_entries():
+def test_number_kind_and_times_of_every_entry_are_those_of_the_entries():
     floor = Floor.copy()
     floor.press(1)
     with floor.ledger.reading() as conn:
         entries = [read_entry(row.canonical) for row in journal.rows(conn)]
         assert len(entries) > 20
-        assert list(recorded_times(conn)) == [
-            (entry.seq, entry.kind, entry.stamp.recorded_at) for entry in entries
+        assert list(entry_times(conn)) == [
+            (entry.seq, entry.kind, entry.stamp.event_time, entry.stamp.recorded_at) for entry in entries
         ]
 
 
@@ -96,4 +96,4 @@ def test_an_entry_that_cannot_be_read_is_named(content):
         conn.execute(text("CREATE TABLE journal (seq INTEGER, kind TEXT, canonical BLOB)"))
         conn.execute(text("INSERT INTO journal VALUES (7, 'signed-on', :content)"), {"content": content})
         with pytest.raises(NotCanonical, match="entry 7 cannot be read: see `runout audit verify`"):
-            list(recorded_times(conn))
+            list(entry_times(conn))

@@ -1,19 +1,16 @@
 """Entries that were recorded much later than what they tell of happened."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 from sqlalchemy import Connection, bindparam, text
 
 from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
-from tracelink.ledger.lateness import Lateness
+from tracelink.ledger.lateness import Lateness, lateness
 from tracelink.ledger.recording_times import ClockStep, RecordingTimes
-from tracelink.store.records.entry_stamps import entry_stamps, names, recorded_times
+from tracelink.store.records.entry_stamps import entry_stamps, entry_times, names
 from tracelink.store.records.settings import clock_limits
 from tracelink.store.stations.answers import SqlStationQueries
 
-_CHUNK = 1000
-_BEFORE = text("SELECT seq FROM journal WHERE seq < :before ORDER BY seq DESC LIMIT :chunk")
-_HEAD = text("SELECT COALESCE(MAX(seq), 0) FROM journal")
 _STEPPED = text("SELECT seq, sentence FROM finding WHERE finding IN ('clock-back', 'clock-ahead')")
 _FEW = 400
 _ABOUT = text(
@@ -54,39 +51,26 @@ def late_entries(conn: Connection, last: int | None) -> tuple[list[TimedEntry], 
     Returns:
         The entries, newest first, and how many older ones are left out.
     """
-    steps = _clock_steps(conn)
-    stamps: dict[int, EntryStamp] = {}
+    late, steps = _out_of_turn(conn)
     stepped = {int(row.seq): str(row.sentence) for row in conn.execute(_STEPPED)}
-    out_of_turn = {*steps, *stepped}
-    for seqs in _backwards(conn):
-        late = _late(conn, seqs)
-        out_of_turn |= {each.seq for each in late}
-        # How many there are in all is told, so every entry is asked; no more stamps are kept than are shown.
-        if last is None or len(stamps) < last:
-            stamps |= {each.seq: each for each in late}
-    wanted = sorted(out_of_turn, reverse=True)[:last]
-    stamps |= entry_stamps(conn, [seq for seq in wanted if seq not in stamps], names(conn))
+    every = {*late, *steps, *stepped}
+    # How many there are in all is told, so every entry is asked; who recorded it is read of those that are shown.
+    wanted = sorted(every, reverse=True)[:last]
+    stamps = entry_stamps(conn, wanted, names(conn))
     found = [TimedEntry(stamps[seq], steps.get(seq), stepped.get(seq, "")) for seq in wanted]
-    return found, len(out_of_turn) - len(wanted)
+    return found, len(every) - len(wanted)
 
 
-def _clock_steps(conn: Connection) -> dict[int, ClockStep]:
-    times = RecordingTimes(clock_limits(conn))
-    return {
-        step.seq: step
-        for seq, kind, recorded_at in recorded_times(conn)
-        for step in times.recorded(seq, kind, recorded_at)
-    }
-
-
-def _backwards(conn: Connection) -> Iterator[list[int]]:
-    before = int(conn.execute(_HEAD).scalar_one()) + 1
-    while True:
-        seqs = list(conn.execute(_BEFORE, {"before": before, "chunk": _CHUNK}).scalars())
-        if not seqs:
-            return
-        yield seqs
-        before = seqs[-1]
+def _out_of_turn(conn: Connection) -> tuple[list[int], dict[int, ClockStep]]:
+    """The late entries of the whole journal, and the steps of its clock, in one pass."""
+    limit, times = late_minutes(conn), RecordingTimes(clock_limits(conn))
+    late: list[int] = []
+    steps: dict[int, ClockStep] = {}
+    for seq, kind, happened, recorded in entry_times(conn):
+        steps.update((step.seq, step) for step in times.recorded(seq, kind, recorded))
+        if lateness(happened, recorded, limit) is Lateness.LATE:
+            late.append(seq)
+    return late, steps
 
 
 def _late(conn: Connection, seqs: Iterable[int]) -> list[EntryStamp]:
