@@ -86,6 +86,17 @@ def test_every_word_has_letters_of_one_size_and_none_on_the_screen_is_larger(mon
     assert len(below) < len(drawn) or not below
 
 
+def test_the_smallest_screen_names_the_first_places_of_a_list(monkeypatch):
+    told = Verdict(
+        Word.NEXT, "Check these are empty: stack, magazine, sleeves, floor. Then a second person checks."
+    )
+    rows = " ".join(row.strip() for row in plain(shown(monkeypatch, told, 20, 8)))
+    assert "Check these are empty: stack, magazine, sleeves," in rows
+    told = Verdict(Word.NEXT, "Scan the sleeve. A second person checks.", "3 of 25 in carton")
+    rows = plain(shown(monkeypatch, told, 20, 8))
+    assert [row.strip() for row in rows if "carton" in row or "person" in row] == ["3 of 25 in carton"]
+
+
 def test_what_to_do_first_is_large_and_the_whole_sentence_below_it(monkeypatch):
     told = 'Sleeve 4006 is "Moth Parliament". Put this sleeve aside and scan STOP or the right sleeve. More.'
     rows = plain(shown(monkeypatch, Verdict(Word.STOP, told, "1 of 5 in carton"), 120, 40))

@@ -151,6 +151,9 @@ def _below(verdict: Verdict, terminal: Terminal, width: int, left: int, down: in
     instruction = first_instruction(sentence)
     # The instruction alone says it all where it takes what there is.
     rest = sentence if sentence != instruction and left >= _LOW // 2 else ""
+    if not rest and sentence.startswith(f"{instruction}:"):
+        # What follows names the very places to look at.
+        instruction = sentence
     if verdict.part:
         instruction = f"{verdict.part}. {instruction}"
     large = _large(instruction or count, terminal, width, left, at_most=down - 1)
