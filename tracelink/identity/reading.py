@@ -5,6 +5,7 @@ double quote from a keyboard. Every other line is refused with its own sentence;
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tracelink.errors import InvalidFormat, InvalidLength, UnknownSymbology, WrongCarrier
 from tracelink.identity import symbology
@@ -27,25 +28,10 @@ from tracelink.identity.rawlines import (
 from tracelink.identity.symbology import Grammar, grammar_of, name_of, split_identifier
 
 __all__ = [
-    "LONGEST_LINE",
-    "ActRead",
-    "DiscRead",
-    "LogisticRead",
-    "NumberKeyed",
-    "PlantRead",
-    "Reading",
-    "SleeveRead",
-    "TextKeyed",
-    "raw_act",
-    "raw_carton",
-    "raw_disc",
-    "raw_numbered_sleeve",
-    "raw_plant",
-    "raw_sleeve",
-    "raw_sscc",
-    "read_scan",
-    "write_disc",
-]
+    "LONGEST_LINE", "ActRead", "DiscRead", "LogisticRead", "NumberKeyed", "PlantRead", "Reading",
+    "SleeveRead", "TextKeyed", "raw_act", "raw_carton", "raw_disc", "raw_numbered_sleeve", "raw_plant",
+    "raw_sleeve", "raw_sscc", "read_scan", "write_disc",
+]  # fmt: skip
 
 LONGEST_LINE = 200
 """Most characters of a scanned line, and of a keyed text behind its quote."""
@@ -152,6 +138,12 @@ def read_scan(raw: str) -> Reading:
         return _keyed_number(raw[1:])
     if raw[:1] == '"':
         return _keyed_text(raw[1:])
+    return _read_line(raw)
+
+
+@lru_cache(maxsize=1024)
+def _read_line(raw: str) -> Reading:
+    # A line reads the same few labels all day, and each several times a scan. What is keyed is not kept: it may be a PIN.
     _require_line(raw)
     if is_digits(raw) and len(raw) <= MOST_DIGITS:
         raise UnknownSymbology(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import cached_property
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
@@ -45,7 +46,6 @@ class Ledger:
         self.place = place
         self._engine = engine
         self._now = now
-        self._memory: Memory | None = None
 
     @classmethod
     def open(cls, place: str, *, read_only: bool = False, now: Callable[[], str] = utc_now) -> Ledger:
@@ -119,7 +119,7 @@ class Ledger:
         from tracelink.store.stations.booking import Booking  # noqa: PLC0415
 
         booking: Booking | None = None
-        memory = self._remembered()
+        memory = self._memory
         try:
             with self.transaction() as conn:
                 booking = Booking(conn, self._now, memory)
@@ -152,13 +152,12 @@ class Ledger:
         if not kept:
             raise problem.refused from problem
 
-    def _remembered(self) -> Memory:
-        if self._memory is None:
-            from tracelink.store.journal.pin_key import read_key  # noqa: PLC0415
-            from tracelink.store.stations.station_memory import Memory  # noqa: PLC0415
+    @cached_property
+    def _memory(self) -> Memory:
+        from tracelink.store.journal.pin_key import read_key  # noqa: PLC0415
+        from tracelink.store.stations.station_memory import Memory  # noqa: PLC0415
 
-            self._memory = Memory(pin_key=lambda: read_key(self.place))
-        return self._memory
+        return Memory(pin_key=lambda: read_key(self.place))
 
     @contextmanager
     def dry_run(self) -> Iterator[Booking]:
@@ -166,7 +165,7 @@ class Ledger:
         from tracelink.store.stations.booking import Booking  # noqa: PLC0415
         from tracelink.store.stations.station_memory import Memory  # noqa: PLC0415
 
-        pin_key = self._remembered().pin_key
+        pin_key = self._memory.pin_key
         with storage_sentences(self.place), self._engine.connect() as conn, conn.begin() as transaction:
             take_write_lock(conn)
             yield Booking(conn, self._now, Memory(pin_key=pin_key))

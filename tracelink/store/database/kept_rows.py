@@ -13,7 +13,6 @@ On a database server nothing is kept.
 import re
 from collections import defaultdict
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from sqlalchemy import Connection
 
@@ -96,7 +95,8 @@ class KeptRows:
         self._changes = self.raw.total_changes
 
 
-_KEEPING: WeakKeyDictionary[Connection, KeptRows] = WeakKeyDictionary()
+_NAME = "kept_rows"
+# Under this name with the connection itself, as a table beside it would be looked into a dozen times a scan.
 
 
 def begin(conn: Connection, raw: Any, *, writes: bool) -> None:
@@ -108,19 +108,19 @@ def begin(conn: Connection, raw: Any, *, writes: bool) -> None:
         writes: whether it holds the write lock.
     """
     if not writes:
-        _KEEPING.pop(conn, None)
+        conn.__dict__.pop(_NAME, None)
         return
     info = conn.info
-    if "kept" not in info:
-        info["kept"] = KeptRows(raw)
-    kept: KeptRows = info["kept"]
+    if _NAME not in info:
+        info[_NAME] = KeptRows(raw)
+    kept: KeptRows = info[_NAME]
     kept.began()
-    _KEEPING[conn] = kept
+    conn.__dict__[_NAME] = kept
 
 
 def of(conn: Connection) -> KeptRows | None:
     """Return the rows that a connection keeps inside its write transaction; None if it keeps none."""
-    return _KEEPING.get(conn)
+    return conn.__dict__.get(_NAME)
 
 
 def note_words(statement: int, sql: str) -> None:
