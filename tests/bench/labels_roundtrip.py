@@ -2,7 +2,8 @@
 
 Run by hand: python tests/bench/labels_roundtrip.py [LABELS] [SEED]
 LABELS are 100,000 unless told otherwise. All kinds of small labels, at 203 and 300 dpi, with codes, serial numbers
-and texts by chance, each read whole and symbol by symbol. Prints how many were read right, refused before drawing, not read, and read wrong, with the rate.
+and texts by chance, each read whole and symbol by symbol. Prints how many were read right, refused before drawing,
+not read, and read wrong, with the rate.
 """
 
 import sys

@@ -128,15 +128,14 @@ def test_one_faulty_line_leaves_nothing(form, tmp_path):
 @pytest.mark.parametrize("form", BatchForm)
 def test_a_label_that_is_not_proven_is_a_faulty_line(form, tmp_path, monkeypatch):
     """Whether it is the first, which is read whole, or one that is arranged like those before it."""
-    real = Label.image
+    real = Label.put_on
     asked, drawn = code("C", 89), code("C", 90)
 
-    def image(self):
-        if self.expected.scans == (f"]C0{asked}",):
-            return real(module.make_label(LAYOUT, {"code": drawn, "what": "Compound"}, 203))
-        return real(self)
+    def put_on(self, paper):
+        wrong = self.expected.scans == (f"]C0{asked}",)
+        real(module.make_label(LAYOUT, {"code": drawn, "what": "Compound"}, 203) if wrong else self, paper)
 
-    monkeypatch.setattr(Label, "image", image)
+    monkeypatch.setattr(Label, "put_on", put_on)
     done = made(tmp_path / "out", rows_of(89, 88, 89), form)
     said = f"expected ']C0{asked}', found ']C0{drawn}'. The label was not written."
     assert done == BatchDone(

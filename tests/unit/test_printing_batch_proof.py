@@ -4,7 +4,7 @@ from copy import deepcopy
 from dataclasses import replace
 
 import pytest
-from PIL import Image, ImageDraw
+from PIL import ImageDraw
 from support_each import each
 from support_printing import DATA, code, draw_code128
 
@@ -55,14 +55,13 @@ def whole(monkeypatch):
 
 def spoil(monkeypatch, change):
     """Let what is drawn be changed before it is proven."""
-    real = Label.image
+    real = Label.put_on
 
-    def spoilt(label):
-        image = real(label)
-        change(label, image)
-        return image
+    def spoilt(label, paper):
+        real(label, paper)
+        change(label, paper)
 
-    monkeypatch.setattr(Label, "image", spoilt)
+    monkeypatch.setattr(Label, "put_on", spoilt)
 
 
 def refusal(proof, label):
@@ -231,7 +230,7 @@ def test_a_matrix_with_many_wrong_modules_is_found(proof, monkeypatch):
 
 def test_the_rows_that_are_read_are_those_of_the_finished_picture(proof, monkeypatch):
     """Not of what it was drawn from: a picture in which the symbol is missing is refused."""
-    monkeypatch.setattr(Label, "image", lambda label: Image.new("1", (label.width, label.height), 1))
+    monkeypatch.setattr(Label, "put_on", lambda label, paper: None)
     monkeypatch.setattr("tracelink.printing.batch_proof.measure", lambda *given: None)
     assert "found nothing" in refusal(proof, made(SPINDLE))
 

@@ -24,9 +24,13 @@ class BatchProof:
 
     def __init__(self) -> None:
         self._whole: set[tuple[object, ...]] = set()
+        self._paper = Image.new("1", (1, 1))
 
     def proven(self, label: Label) -> Image.Image:
         """Return the picture of a label after measuring it and reading it back; see `Label.proven`.
+
+        Returns:
+            The picture, until the next label is drawn on the same paper.
 
         Raises:
             LabelNotProven: a size, a quiet zone or what it says is not as it must be.
@@ -37,10 +41,19 @@ class BatchProof:
             image = label.proven()
             self._whole.add(arrangement)
             return image
-        image = label.image()
+        image = self._white(label)
+        label.put_on(image)
         measure(image, label.parts, label.layout.name, label.dpi)
         prove_apart(image, label.parts, label.expected)
         return image
+
+    def _white(self, label: Label) -> Image.Image:
+        """Return white paper; taking new memory for each label takes as long as drawing it."""
+        size = (label.width, label.height)
+        if self._paper.size != size:
+            self._paper = Image.new("1", size)
+        self._paper.paste(1, (0, 0, *size))
+        return self._paper
 
 
 def _arrangement(label: Label) -> tuple[object, ...]:

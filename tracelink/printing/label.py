@@ -51,9 +51,13 @@ class Label:
     def image(self) -> Image.Image:
         """Return the label as a 1-bit picture of the printer's dots."""
         paper = Image.new("1", (self.width, self.height), 1)
+        self.put_on(paper)
+        return paper
+
+    def put_on(self, paper: Image.Image) -> None:
+        """Draw the label on a white 1-bit picture of its size."""
         for part in self.parts:
             part.drawing.put_on(paper, part.left, part.top)
-        return paper
 
     def proven(self) -> Image.Image:
         """Return the picture after measuring it and reading it back.
