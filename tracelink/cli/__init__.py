@@ -63,7 +63,7 @@ def _begin_log(_ctx: click.Context, _option: click.Parameter, value: str) -> Non
     lazy={name: (f"tracelink.cli.{place}", text) for name, (place, text) in _COMMANDS.items()},
     context_settings={"help_option_names": ["-h", "--help"], "auto_envvar_prefix": "RUNOUT"},
     epilog="Try: runout demo demo-plant, or runout guide      Exit codes: 0 fine, 1 findings, 2 wrong usage, "
-    "3 ledger does not verify, 4 refused by a rule, 5 a fault in runout.",
+    "3 ledger does not verify, 4 refused by a rule, 5 a fault in runout, 6 not known whether it was booked.",
 )
 @click.option(
     "--ledger",
