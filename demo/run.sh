@@ -7,4 +7,5 @@ cd "$(dirname "$0")/.."
 set_up .
 
 say "Playing the demo plant"
-exec "$VENV/bin/runout" demo demo/out
+"$VENV/bin/runout" demo demo/out
+say "In a browser: .venv/bin/runout --ledger demo/out/runout.db serve --port 8080"

@@ -15,7 +15,7 @@ import tracelink
 PACKAGE = Path(tracelink.__file__).parent
 PURE = ("identity", "ledger", "station", "genealogy", "quality", "balance", "facts")
 BUILT = [room for room in PURE if (PACKAGE / room).is_dir()]
-EDGE = ("clock", "store", "devices", "printing", "report", "services", "cli", "datadir")
+EDGE = ("clock", "store", "devices", "printing", "report", "services", "web", "cli", "datadir")
 FORBIDDEN = {
     "sqlalchemy", "alembic", "pysqlite3", "sqlite3", "click", "rich", "os", "io", "sys", "time", "pathlib", "shutil",
     "subprocess", "random", "secrets", "socket", "threading", "asyncio", "logging", "tempfile", "locale",
@@ -166,7 +166,8 @@ ROOM_USES = {
     "store": {*PURE_BELOW, "datadir", "clock", "plainfile"},
     "services": {*PURE_BELOW, "clock", "plainfile", "limited", "store", "report", "devices", "printing"},
     "public": {*PURE_BELOW, "clock", "store", "services"},
-    "cli": {*PURE_BELOW, "datadir", "clock", "plainfile", "report", "devices", "printing", "public"},
+    "web": {*PURE_BELOW, "clock", "report", "public"},
+    "cli": {*PURE_BELOW, "datadir", "clock", "plainfile", "report", "devices", "printing", "public", "web"},
 }
 """Which other rooms each room uses, wherever in its modules; each stands below it, so that there is no circle."""
 

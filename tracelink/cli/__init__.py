@@ -30,6 +30,7 @@ _COMMANDS = {
     "check-cartons": ("check_cartons:check_cartons", "How many cartons to open, and what they showed."),
     "investigate": ("balance:investigate", "List or close investigations."),
     "board": ("board:board", "What runs now, today's counts and stops."),
+    "serve": ("serve:serve", "The board, the search and scopes in a browser."),
     "hold": ("hold:hold", "List the holds."),
     "find": ("orders:find", "Where a pallet or carton is, what is in a location."),
     "orders": ("orders:orders", "Take orders from a CSV or XLSX file."),

@@ -7,15 +7,8 @@ import click
 from runout import open_ledger
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import say
-from tracelink.report.format.render import Column, Kind, render
-
-_COLUMNS = [
-    Column("kind", "kind"),
-    Column("code", "code or name"),
-    Column("text", "known by", Kind.TEXT),
-    Column("detail", "state", Kind.TEXT),
-    Column("entry", "entry", Kind.NUMBER),
-]
+from tracelink.report.format.render import render
+from tracelink.report.pages.search_document import COLUMNS
 
 
 @click.command(epilog="Example: runout search comet      runout search 2025-03-10..2025-03-12 --format csv")
@@ -42,7 +35,7 @@ def search(place: str, text: tuple[str, ...], most: int, fmt: str) -> None:
         return
     rows = found.to_dict()["hits"]
     if rows or fmt != "table":
-        click.echo(render(rows, _COLUMNS, fmt), nl=False)
+        click.echo(render(rows, COLUMNS, fmt), nl=False)
     if fmt == "table" and not rows:
         say(f"Nothing in the records is known by {found.text!r}.")
     if found.left_out:

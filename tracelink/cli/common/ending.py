@@ -39,7 +39,7 @@ def ended(run: Callable[[], object], commands: Container[str]) -> int:
         return _told(f"runout: {problem}{more}", problem.exit_code)
     except Exception as problem:  # noqa: BLE001  nothing may get past here
         code = _after_known(problem)
-        return _after_fault(problem, commands) if code is None else code
+        return _told(f"runout: {fault_sentence(problem, commands)}", FAULT) if code is None else code
     return status if isinstance(status, int) else 0
 
 
@@ -92,17 +92,17 @@ def _after_file(problem: OSError) -> int:
     return _told(f"runout: {place} cannot be used: {problem.strerror or problem}", 2)
 
 
-def _after_fault(problem: Exception, commands: Container[str]) -> int:
+def fault_sentence(problem: Exception, commands: Container[str] = ()) -> str:
+    """Write the details of what nobody foresaw to a file; return what is said of it."""
     from tracelink.cli.common.fault_file import write_details  # noqa: PLC0415  only needed where something is wrong
 
     try:
         where = f"the details are in {write_details(problem, commands)}: send that file to whoever looks after runout"
     except Exception as second:  # noqa: BLE001  the sentence counts more than the file
         where = f"the details could not be written ({type(second).__name__})"
-    return _told(
-        f"runout: this is a fault in runout that nobody foresaw ({type(problem).__name__}). What was booked before is "
-        f"booked; look with `runout board` before you scan again; {where}",
-        FAULT,
+    return (
+        f"this is a fault in runout that nobody foresaw ({type(problem).__name__}). What was booked before is "
+        f"booked; look with `runout board` before you scan again; {where}"
     )
 
 

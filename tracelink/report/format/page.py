@@ -53,6 +53,18 @@ def document_page(document: Document) -> str:
     )
 
 
+def document_body(document: Document) -> str:
+    """The sections of a document, for a page that has a frame of its own.
+
+    Args:
+        document: what it says.
+
+    Returns:
+        Markup in which every text is escaped.
+    """
+    return _environment().get_template("sections.html.j2").render(document=document)
+
+
 def printed_page(template: str, head: tuple[int, str], at: str, view: Mapping[str, Any]) -> str:
     """A template of this package as a page, with the journal head on every sheet.
 
@@ -77,6 +89,11 @@ def printed_page(template: str, head: tuple[int, str], at: str, view: Mapping[st
             **view,
         )
     )
+
+
+def page_style() -> str:
+    """Return the style of pages, without what is printed at the foot of a sheet."""
+    return _environment().get_template("style.css.j2").render(footer="")
 
 
 _BLOCKS: Mapping[str, type] = {

@@ -1,0 +1,125 @@
+"""The desk: look for a thing, see where it came from and went, ask what a bad one touched."""
+
+from __future__ import annotations
+
+from starlette.datastructures import QueryParams
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from runout import Containment, OpenLedger, SearchResult, open_ledger
+from tracelink.clock import local_now
+from tracelink.errors import LedgerError, UsageError
+from tracelink.genealogy.model.shapes import Shape
+from tracelink.report.format.document import Document
+from tracelink.report.format.plain import imprint
+from tracelink.report.pages.search_document import search_document
+from tracelink.report.pages.trace_document import TracedThing, trace_document
+from tracelink.web.frame import framed
+from tracelink.web.question import FIELDS, question_of
+
+_MOST_OF_A_KIND = 20
+_SHAPES = {
+    Shape.FROM_ONSET: "damage, there from some stroke on",
+    Shape.WHOLE_LIFE: "made wrong",
+    Shape.WINDOW: "something that happened between two points",
+    Shape.INTERMITTENT: "comes and goes",
+}
+_XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+class Desk:
+    """The pages about things and about what a bad one touched."""
+
+    def __init__(self, place: str) -> None:
+        """Read one ledger.
+
+        Args:
+            place: its path or URL.
+        """
+        self._place = place
+
+    def search(self, request: Request) -> Response:
+        """Show what is known by some words; what has just that code is shown itself."""
+        words = request.query_params.get("q", "").strip()
+        with open_ledger(self._place, read_only=True) as ledger:
+            found = ledger.search(words, most=_MOST_OF_A_KIND)
+            exact = [hit for hit in found.hits if hit.code == words.upper()]
+            if len(found.hits) == 1 and exact and _traced(ledger, exact[0].code):
+                return RedirectResponse(f"/thing/{exact[0].code}", 303)
+            return HTMLResponse(framed(_search(ledger, found), looked_for=words))
+
+    def thing(self, request: Request) -> Response:
+        """Show a thing with its family; of what has none, what the records know by its code."""
+        code = request.path_params["code"]
+        with open_ledger(self._place, read_only=True) as ledger:
+            try:
+                document = _thing(ledger, code)
+            except LedgerError:
+                found = ledger.search(code, most=_MOST_OF_A_KIND)
+                if not found.hits:
+                    raise
+                document = _search(ledger, found)
+        return HTMLResponse(framed(document, looked_for=code))
+
+    def contain(self, request: Request) -> Response:
+        """Show the form, and below it the scope of what was asked."""
+        given = {name: request.query_params.get(name, "").strip() for name in FIELDS}
+        form = {"given": given, "shapes": _SHAPES, "asked": request.url.query}
+        if not given["cause"]:
+            with open_ledger(self._place, read_only=True) as ledger:
+                empty = Document("Scope", "What did it touch?", _records(ledger), "", ())
+            return HTMLResponse(framed(empty, "contain.html.j2", **form))
+        answer = self._answer(request.query_params)
+        assert answer.sections is not None, "pages were asked for"
+        return HTMLResponse(framed(answer.sections, "contain.html.j2", **form))
+
+    def contain_pdf(self, request: Request) -> Response:
+        """Give the same document for paper."""
+        content = self._answer(request.query_params).to_pdf()
+        return Response(content, media_type="application/pdf", headers=_saved("scope.pdf"))
+
+    def contain_workbook(self, request: Request) -> Response:
+        """Give its tables as a workbook."""
+        content = self._answer(request.query_params).to_workbook()
+        return Response(content, media_type=_XLSX, headers=_saved("scope.xlsx"))
+
+    def _answer(self, given: QueryParams) -> Containment:
+        query = question_of(given)
+        with open_ledger(self._place, read_only=True) as ledger:
+            return ledger.contain(query, pages=True)
+
+
+def _saved(name: str) -> dict[str, str]:
+    return {"Content-Disposition": f'attachment; filename="{name}"'}
+
+
+def _records(ledger: OpenLedger) -> str:
+    return imprint(ledger.head, local_now())
+
+
+def _search(ledger: OpenLedger, found: SearchResult) -> Document:
+    plain = found.to_dict()
+    return search_document(found.text, plain["hits"], found.left_out, _records(ledger))
+
+
+def _thing(ledger: OpenLedger, code: str) -> Document:
+    found = ledger.trace(code)
+    at = local_now()
+    traced = TracedThing(
+        found.code,
+        found.trees,
+        found.holds,
+        found.cases,
+        [*found.judgements, *found.unread],
+        found.to_svg(at),
+    )
+    return trace_document(traced, imprint(found.head, at))
+
+
+def _traced(ledger: OpenLedger, code: str) -> bool:
+    """Whether a thing has a family to show; a person or an order has none."""
+    try:
+        ledger.trace(code, forward=False)
+    except UsageError:
+        return False
+    return True

@@ -1,0 +1,59 @@
+"""The frame that every page stands in: a search box, the rooms of the desk, the document, who decides."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from tracelink.report.format.document import Document
+from tracelink.report.format.page import document_body, page_style
+from tracelink.report.format.plain import visible
+
+_CODE = re.compile(r"<code>([0-9A-Z]{8,18})</code>")
+
+
+def framed(document: Document, template: str = "frame.html.j2", **view: Any) -> str:
+    """Return a document as a page, every code in it a link to its own page.
+
+    Args:
+        document: what the page says.
+        template: of this package.
+        view: what the template asks for beside the document.
+    """
+    body = _CODE.sub(r'<a href="/thing/\1"><code>\1</code></a>', document_body(document))
+    return _page(template, title=document.title, imprint=document.imprint, body=Markup(body), **view)  # noqa: S704 - document_body has escaped every text, and a code is letters and digits
+
+
+def sentence_page(sentence: str) -> str:
+    """Return a page that says one sentence."""
+    return _page(
+        "frame.html.j2", title="Not shown", imprint="", body=sentence[:1].upper() + sentence[1:] + "."
+    )
+
+
+@cache
+def document_style() -> str:
+    """Return the style of documents, which pages and saved files share."""
+    return page_style()
+
+
+def _page(template: str, **view: Any) -> str:
+    return (
+        _environment().get_template(template).render(**{"looked_for": "", "script": "", "kind": "", **view})
+    )
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("tracelink.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=lambda value: visible(value) if type(value) is str else value,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )

@@ -1,0 +1,76 @@
+"""The board on a wall: the page, and the stream that tells it that something changed."""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import json
+from collections.abc import AsyncIterator
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response, StreamingResponse
+
+from runout import open_ledger
+from tracelink.clock import local_now
+from tracelink.errors import LedgerError, UsageError
+from tracelink.ledger.plant.plant_tables import AREAS
+from tracelink.report.format.plain import imprint
+from tracelink.report.pages.board_document import board_document
+from tracelink.web.frame import framed
+
+_SECONDS = 2
+"""Between two looks at the ledger."""
+_AWAY = "away"
+"""What stands for a board while the ledger cannot be read."""
+
+
+class Boards:
+    """What stations do now and what happened on a day."""
+
+    def __init__(self, place: str) -> None:
+        """Read one ledger.
+
+        Args:
+            place: its path or URL.
+        """
+        self._place = place
+
+    def page(self, request: Request) -> Response:
+        """Show the board of an area or of all, of today or of a day."""
+        area = _area(request)
+        with open_ledger(self._place, read_only=True) as ledger:
+            board = ledger.stations.board(area, day=request.query_params.get("day") or None)
+            document = board_document(board, imprint(ledger.head, local_now()))
+        return HTMLResponse(framed(document, "board.html.j2", areas=AREAS, script="/board.js", kind="wall"))
+
+    async def changes(self, request: Request) -> Response:
+        """Send an event whenever a board would look otherwise than before."""
+        area = request.query_params.get("area")
+        return StreamingResponse(
+            self._changes(area if area in AREAS else None), media_type="text/event-stream"
+        )
+
+    async def _changes(self, area: str | None) -> AsyncIterator[str]:
+        before = ""
+        while True:
+            now = await run_in_threadpool(self._seen, area)
+            # A comment keeps the connection open, and finds out who has left.
+            yield ": same\n\n" if now == before else f"data: {now}\n\n"
+            before = now
+            await asyncio.sleep(_SECONDS)
+
+    def _seen(self, area: str | None) -> str:
+        try:
+            with open_ledger(self._place, read_only=True) as ledger:
+                board = ledger.stations.board(area).to_dict()
+        except LedgerError:
+            return _AWAY
+        return hashlib.sha256(json.dumps(board, sort_keys=True).encode()).hexdigest()[:16]
+
+
+def _area(request: Request) -> str | None:
+    area = request.query_params.get("area") or None
+    if area is not None and area not in AREAS:
+        raise UsageError(f"the area is {area!r}: expected one of {', '.join(AREAS)}")
+    return area
