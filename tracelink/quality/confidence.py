@@ -34,7 +34,7 @@ def most_bad(lot: int, looked_at: int, found: int, confidence: float = CONFIDENC
     low, high = found, lot - (looked_at - found)
     while low < high:
         middle = (low + high + 1) // 2
-        if _at_most(_chance_of_few(lot, middle, looked_at, found), 1.0 - confidence):
+        if _at_most(chance_of_few(lot, middle, looked_at, found), 1.0 - confidence):
             high = middle - 1
         else:
             low = middle
@@ -59,7 +59,8 @@ def _upper(found: int, pieces: int, tail: float) -> float:
     return float(betaincinv(found + 1, pieces - found, 1.0 - tail))
 
 
-def _chance_of_few(lot: int, bad: int, looked_at: int, found: int) -> float:
+def chance_of_few(lot: int, bad: int, looked_at: int, found: int) -> float:
+    """The chance that a random sample of a lot holds no more than `found` bad pieces; counted exactly."""
     good = lot - bad
     first = max(0, looked_at - good)
     if first > found:
