@@ -143,6 +143,7 @@ READING = [
     ("trace", carton_sscc(1), "--back"),
     ("contain", n("T4"), "--shape", "whole-life"),
     ("cause",),
+    ("samples", n("L1"), "--aql", "1.5"),
     ("balance", n("L1")),
     ("balance", n("B1")),
     ("investigate", "list"),

@@ -20,6 +20,7 @@ from runout import (
     Evidence,
     ExportOptions,
     KeptOutside,
+    SamplingAsked,
     Shape,
     Word,
     create_ledger,
@@ -82,6 +83,18 @@ class TestAnswersAreThoseOfTheCommands:
 
     def test_cause(self, ledger, place):
         assert ledger.cause(within="lot").to_dict() == printed(place, "cause", "--within", "lot")
+
+    def test_samples(self, ledger, place):
+        asked = SamplingAsked(aql="4.0", level="I", one_in=5)
+        printed_so = printed(place, "samples", LOT, "--aql", "4.0", "--level", "I", "--one-in", "5")
+        assert ledger.lab.samples(LOT, asked).to_dict() == printed_so
+        assert ledger.lab.samples(LOT).to_dict() == printed(place, "samples", LOT)
+        with pytest.raises(
+            errors.UsageError, match="severity 'hard': expected one of normal, tightened, reduced"
+        ):
+            ledger.lab.samples(LOT, SamplingAsked(aql="4.0", severity="hard"))
+        with pytest.raises(errors.UsageError, match="one disc in 0: expected one in 1 or more"):
+            ledger.lab.samples(LOT, SamplingAsked(one_in=0))
 
     def test_balance(self, ledger, place):
         assert ledger.balance(LOT).to_dict() == printed(place, "balance", LOT)

@@ -19,31 +19,33 @@ from tracelink.quality.sampling.attribute_tables import (
     AQLS,
     LEVELS,
     Arrow,
-    Severity,
+    InspectionSeverity,
     cell,
     code_letter,
     letters_of,
     sample_size,
 )
-from tracelink.quality.sampling.operating_characteristic import (
-    share_within,
-    within_of_lot,
-    within_of_process,
-)
+from tracelink.quality.sampling.operating_characteristic import share_within, within_of_lot
 from tracelink.quality.sampling.severity_switching import (
-    Discontinue,
     InspectedLot,
     Switching,
     SwitchingRules,
     after_lot,
     after_lots,
-    resumed,
 )
 from tracelink.quality.sampling.zero_acceptance import zero_plan
 
 WITHIN, BETWEEN, REACHED = SampleOutcome
 ALL_AQLS = "0.010, 0.015, 0.025, 0.040, 0.065, 0.10, 0.15, 0.25, 0.40, 0.65, 1.0, 1.5, 2.5, 4.0, 6.5, 10"
 GOOD, BAD = InspectedLot(WITHIN), InspectedLot(REACHED)
+
+
+VERY_LARGE = 10**9
+"""A lot of so many discs is as good as a steady process."""
+
+
+def within_of_process(size, acceptance, share):
+    return within_of_lot(VERY_LARGE, round(share * VERY_LARGE), size, acceptance)
 
 
 def cases(*kinds, of="sampling"):
@@ -56,7 +58,7 @@ def in_json(found):
 
 @cases("table_column")
 def test_every_cell_of_the_tables(case):
-    severity, aql = Severity(case["input"]["severity"]), case["input"]["aql"]
+    severity, aql = InspectionSeverity(case["input"]["severity"]), case["input"]["aql"]
     rows = letters_of(aql, severity)
     cells = {letter: in_json(cell(letter, aql, severity)) for letter in rows}
     assert cells == case["expected"]["cells"], case["source"]
@@ -68,7 +70,7 @@ def test_every_cell_of_the_tables(case):
 
 
 def test_the_columns_are_all_there():
-    assert len(load("sampling", "table_column")) == len(AQLS) * len(Severity) == 48
+    assert len(load("sampling", "table_column")) == len(AQLS) * len(InspectionSeverity) == 48
 
 
 @cases("code_letters")
@@ -89,14 +91,16 @@ def test_code_letters_at_the_edge_of_a_row(case):
 
 @cases("sample_sizes")
 def test_every_sample_size(case):
-    severity = Severity(case["input"]["severity"])
+    severity = InspectionSeverity(case["input"]["severity"])
     assert {letter: sample_size(letter, severity) for letter in case["expected"]} == case["expected"]
 
 
 @cases("sampling_plan_lookup")
 def test_the_plan_of_a_lot(case):
     given = case["input"]
-    plan = attribute_plan(given["lot_size"], given["level"], given["aql"], Severity(given["severity"]))
+    plan = attribute_plan(
+        given["lot_size"], given["level"], given["aql"], InspectionSeverity(given["severity"])
+    )
     assert {
         "code_letter": plan.letter,
         "letter_used": plan.used,
@@ -109,22 +113,23 @@ def test_the_plan_of_a_lot(case):
 
 
 def test_a_lot_no_larger_than_the_sample_is_looked_at_whole():
-    plan = attribute_plan(20, "II", "0.10", Severity.NORMAL)
+    plan = attribute_plan(20, "II", "0.10", InspectionSeverity.NORMAL)
     assert (plan.size, plan.table_size, plan.whole_lot, plan.used) == (20, 125, True, "K")
-    assert attribute_plan(126, "II", "0.10", Severity.NORMAL).whole_lot is False
-    assert attribute_plan(125, "II", "0.10", Severity.NORMAL).whole_lot is True
+    assert attribute_plan(126, "II", "0.10", InspectionSeverity.NORMAL).whole_lot is False
+    assert attribute_plan(125, "II", "0.10", InspectionSeverity.NORMAL).whole_lot is True
 
 
 def test_an_aql_is_found_by_its_value_and_named_as_in_the_table():
     assert {
-        attribute_plan(500, "II", given, Severity.NORMAL).aql for given in ("1", "1.0", "1.00", " 01.0 ")
+        attribute_plan(500, "II", given, InspectionSeverity.NORMAL).aql
+        for given in ("1", "1.0", "1.00", " 01.0 ")
     } == {"1.0"}
 
 
 def test_the_gap_of_a_reduced_plan():
-    plan = attribute_plan(1000, "II", "1.5", Severity.REDUCED)
+    plan = attribute_plan(1000, "II", "1.5", InspectionSeverity.REDUCED)
     assert [plan.outcome(bad) for bad in range(5)] == [WITHIN, WITHIN, BETWEEN, BETWEEN, REACHED]
-    normal = attribute_plan(1000, "II", "1.5", Severity.NORMAL)
+    normal = attribute_plan(1000, "II", "1.5", InspectionSeverity.NORMAL)
     assert [normal.outcome(bad) for bad in (0, 3, 4, 80)] == [WITHIN, WITHIN, REACHED, REACHED]
 
 
@@ -155,53 +160,52 @@ def severity_before_each(given, rules):
 @cases("switching")
 def test_switching(case):
     given = case["input"]
-    rules = SwitchingRules(discontinue_after=given["discontinue_after_rejects_on_tightened"])
+    rules = SwitchingRules(end_rejected=given["discontinue_after_rejects_on_tightened"])
     used, following = severity_before_each(lots(given["lots"]), rules)
     assert {"severity_used": used, "next": following} == case["expected"], case["source"]
 
 
 def test_a_resubmitted_lot_does_not_count():
     again = replace(BAD, resubmitted=True)
-    assert after_lots([BAD, again, again], SwitchingRules()).severity is Severity.NORMAL
-    assert after_lots([BAD, again, BAD], SwitchingRules()).severity is Severity.TIGHTENED
+    assert after_lots([BAD, again, again], SwitchingRules()).severity is InspectionSeverity.NORMAL
+    assert after_lots([BAD, again, BAD], SwitchingRules()).severity is InspectionSeverity.TIGHTENED
 
 
 def test_inspection_ends_by_the_rule_that_was_set():
     tightened = lots("RR")
-    by_count = SwitchingRules(Discontinue.ON_TIGHTENED, 10)
+    by_count = SwitchingRules(0, 10)
     nine = [*tightened, *lots("AAAARAAAA")]
     assert not after_lots(nine, by_count).discontinued
     assert after_lots([*nine, BAD], by_count).discontinued
-    assert not after_lots([*tightened, *lots("R" * 30)], SwitchingRules(Discontinue.NEVER)).discontinued
+    assert not after_lots([*tightened, *lots("R" * 30)], SwitchingRules(0)).discontinued
     four_and_back = [*tightened, *lots("RRRRAAAAA")]
-    assert after_lots(four_and_back, SwitchingRules()) == Switching(Severity.NORMAL)
+    assert after_lots(four_and_back, SwitchingRules()) == Switching(InspectionSeverity.NORMAL)
 
 
-def test_after_it_ended_inspection_goes_on_tightened_once_somebody_says_so():
+def test_once_inspection_has_ended_no_lot_changes_that():
     ended = after_lots(lots("RR" + "R" * 5), SwitchingRules())
     assert ended.discontinued
     assert after_lot(ended, GOOD, SwitchingRules()) == ended
-    assert resumed() == Switching(Severity.TIGHTENED)
 
 
 def test_reduced_inspection_begins_only_where_it_was_agreed_and_ends_at_the_first_doubt():
     ten = lots("A" * 10)
     rules = SwitchingRules(reduced_after=10)
-    assert after_lots(ten, SwitchingRules()).severity is Severity.NORMAL
-    assert after_lots(ten[1:], rules).severity is Severity.NORMAL
-    assert after_lots(ten, rules).severity is Severity.REDUCED
-    assert after_lots([*ten, GOOD], rules).severity is Severity.REDUCED
+    assert after_lots(ten, SwitchingRules()).severity is InspectionSeverity.NORMAL
+    assert after_lots(ten[1:], rules).severity is InspectionSeverity.NORMAL
+    assert after_lots(ten, rules).severity is InspectionSeverity.REDUCED
+    assert after_lots([*ten, GOOD], rules).severity is InspectionSeverity.REDUCED
     unsteady = replace(GOOD, steady=False)
-    assert after_lots([*ten[1:], unsteady], rules).severity is Severity.NORMAL
+    assert after_lots([*ten[1:], unsteady], rules).severity is InspectionSeverity.NORMAL
     for doubt in (BAD, InspectedLot(BETWEEN), unsteady):
-        assert after_lots([*ten, doubt], rules) == Switching(Severity.NORMAL)
+        assert after_lots([*ten, doubt], rules) == Switching(InspectionSeverity.NORMAL)
 
 
 def share_within_by_walking(within_normal, within_tightened):
     """The long-run share of lots within their plan, by walking every state the switching rules can be in."""
-    rules, states, steps = SwitchingRules(Discontinue.NEVER), [Switching()], []
+    rules, states, steps = SwitchingRules(0), [Switching()], []
     for state in states:
-        within = within_normal if state.severity is Severity.NORMAL else within_tightened
+        within = within_normal if state.severity is InspectionSeverity.NORMAL else within_tightened
         for lot, chance in ((GOOD, within), (BAD, 1 - within)):
             then = after_lot(state, lot, rules)
             # Only the last four lots and the next one decide, so the states are few.
@@ -248,14 +252,13 @@ def test_the_operating_characteristic_as_scipy_has_it():
         numbers = np.unique(np.linspace(0, lot, 25).astype(int))
         found = [within_of_lot(lot, int(bad), size, acceptance) for bad in numbers]
         assert found == pytest.approx(hypergeom.cdf(acceptance, lot, numbers, size), abs=1e-9)
-        shares = np.linspace(0, 1, 11)
-        assert [within_of_process(size, acceptance, share) for share in shares] == pytest.approx(
-            binom.cdf(acceptance, size, shares), abs=1e-12
-        )
+        shares = np.array([share_within(size, acceptance, chance) for chance in (0.99, 0.95, 0.5, 0.1)])
+        if acceptance < size:
+            assert binom.cdf(acceptance, size, shares) == pytest.approx((0.99, 0.95, 0.5, 0.1), abs=1e-9)
 
 
 def test_a_plan_lets_no_more_through_the_worse_the_lot_is():
-    plan = attribute_plan(500, "II", "1.5", Severity.NORMAL)
+    plan = attribute_plan(500, "II", "1.5", InspectionSeverity.NORMAL)
     chances = [within_of_lot(500, bad, plan.size, plan.acceptance) for bad in range(501)]
     assert chances == sorted(chances, reverse=True)
     assert (chances[0], chances[plan.acceptance], chances[-1]) == (1.0, 1.0, 0.0)
@@ -265,23 +268,23 @@ def test_a_plan_lets_no_more_through_the_worse_the_lot_is():
     ("call", "sentence"),
     [
         (
-            lambda: attribute_plan(500, "II", "2", Severity.NORMAL),
+            lambda: attribute_plan(500, "II", "2", InspectionSeverity.NORMAL),
             f"AQL '2' is not in the tables: expected one of {ALL_AQLS}",
         ),
         (
-            lambda: attribute_plan(500, "II", "1,5", Severity.NORMAL),
+            lambda: attribute_plan(500, "II", "1,5", InspectionSeverity.NORMAL),
             f"AQL '1,5' is not in the tables: expected one of {ALL_AQLS}",
         ),
         (
-            lambda: attribute_plan(500, "IV", "1.5", Severity.NORMAL),
+            lambda: attribute_plan(500, "IV", "1.5", InspectionSeverity.NORMAL),
             "inspection level 'IV': expected one of S-1, S-2, S-3, S-4, I, II, III",
         ),
         (
-            lambda: attribute_plan(1, "II", "1.5", Severity.NORMAL),
+            lambda: attribute_plan(1, "II", "1.5", InspectionSeverity.NORMAL),
             "a lot of 1: expected 2 discs or more, the tables begin there",
         ),
         (
-            lambda: attribute_plan(0, "II", "1.5", Severity.NORMAL),
+            lambda: attribute_plan(0, "II", "1.5", InspectionSeverity.NORMAL),
             "a lot of 0: expected 2 discs or more, the tables begin there",
         ),
         (lambda: zero_plan(0, Fraction(1), 95), "a lot of 0: expected 1 disc or more"),
@@ -292,7 +295,7 @@ def test_a_plan_lets_no_more_through_the_worse_the_lot_is():
         (lambda: zero_plan(10, Fraction(1), 100), "confidence is 100 %: expected 1 to 99"),
         (lambda: within_of_lot(200, 1, 300, 0), "a sample of 300 from a lot of 200: expected at most 200"),
         (lambda: within_of_lot(200, 201, 30, 0), "201 bad discs in a lot of 200: expected 0 to 200"),
-        (lambda: within_of_process(8, 0, 1.1), "a share of 1.1: expected 0 to 1"),
+        (lambda: share_within(8, 0, 1.1), "a chance of 1.1: expected 0 to 1"),
         (
             lambda: share_within(2, 2, 0.5),
             "2 bad allowed in a sample of 2: such a sample shows nothing",

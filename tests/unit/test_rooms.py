@@ -264,6 +264,7 @@ GENEALOGY_USES = {
     "suspects": {"model", "flow"},
     "containment": {"model", "flow", "suspects"},
     "commoncause": {"model", "suspects"},
+    "sampling": {"model"},
     "certificate": {"model", "flow", "containment"},
     "case": {"model", "containment"},
 }

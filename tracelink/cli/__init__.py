@@ -27,6 +27,7 @@ _COMMANDS = {
     "case": ("case.case:case", "Work a containment case to its end."),
     "drill": ("drill:drill", "A trace exercise on something that was shipped."),
     "balance": ("balance:balance", "Whether the numbers of a lot or of labels add up."),
+    "samples": ("lab.samples:samples", "Which discs of a lot to draw, and what is done."),
     "check-cartons": ("check_cartons:check_cartons", "How many cartons to open, and what they showed."),
     "investigate": ("balance:investigate", "List or close investigations."),
     "board": ("board:board", "What runs now, today's counts and stops."),

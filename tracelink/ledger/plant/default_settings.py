@@ -113,6 +113,21 @@ DEFAULT_SETTINGS = (
         "label_weighing_permille", 5, "how far a weighed count of labels may be off; common practice"
     ),
     setup.Setting(
+        "sampling_end_rejected",
+        5,
+        "lots rejected on tightened inspection before it ends; MIL-STD-105E 4.8, ANSI/ASQ Z1.4 8.4, 0 switches it off",
+    ),
+    setup.Setting(
+        "sampling_end_tightened",
+        0,
+        "lots in a row on tightened inspection before it ends; MIL-STD-105D had 10, from memory, 0 switches it off",
+    ),
+    setup.Setting(
+        "sampling_reduced_after",
+        0,
+        "lots released in a row before inspection is reduced; MIL-STD-105E 4.7.3 has 10, 0 switches it off",
+    ),
+    setup.Setting(
         "late_entry_minutes", 60, "an entry recorded later than this after its event is late; common practice"
     ),
     setup.Setting(

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     )
     from runout._investigations import Investigations
     from runout._journal import Journal
+    from runout._lab import Lab
     from runout._labels import Labels
     from runout._ledger import OpenLedger
     from runout._notices import Notices
@@ -63,10 +64,21 @@ if TYPE_CHECKING:
     from tracelink.genealogy.containment.scope import Scope, Tier
     from tracelink.genealogy.flow.pool_bounds import Bound
     from tracelink.genealogy.model.shapes import Shape, TierName
+    from tracelink.genealogy.sampling.strokes_to_draw import (
+        DrawReason,
+        DrawState,
+        LabSample,
+        ReasonToDraw,
+        StrokeToDraw,
+    )
     from tracelink.identity.anycode.code_parts import CodePart, CodeVerdict, ReadCode
     from tracelink.identity.confusable import ConfusablePair
     from tracelink.ledger.proof.judged import JudgedAgain, Unforced
     from tracelink.ledger.recording_times import ClockStep
+    from tracelink.quality.sampling.attribute_plan import AttributePlan, SampleOutcome, SamplingPlan
+    from tracelink.quality.sampling.attribute_tables import InspectionSeverity
+    from tracelink.quality.sampling.severity_switching import InspectedLot, Switching
+    from tracelink.quality.sampling.zero_acceptance import ZeroPlan
     from tracelink.services.badge_proof import Badge, DecidedBy
     from tracelink.services.balancing import Balance
     from tracelink.services.case_letters import Letter
@@ -86,6 +98,7 @@ if TYPE_CHECKING:
     from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged
     from tracelink.services.desks.drills import RecordedDrills
     from tracelink.services.desks.investigating import InvestigationList
+    from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
     from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
     from tracelink.services.desks.partner_documents import ReadDocument
     from tracelink.services.desks.warehouse import StockFound, StockKept
@@ -108,6 +121,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AtStation",
+    "AttributePlan",
     "BackupsKept",
     "Badge",
     "BadgeOwner",
@@ -143,6 +157,8 @@ __all__ = [
     "CutLog",
     "DayCount",
     "DecidedBy",
+    "DrawReason",
+    "DrawState",
     "Drill",
     "DrillLot",
     "DrillStep",
@@ -159,6 +175,8 @@ __all__ = [
     "HeldThing",
     "HoldList",
     "HoldResult",
+    "InspectedLot",
+    "InspectionSeverity",
     "Investigated",
     "InvestigationList",
     "Investigations",
@@ -169,6 +187,8 @@ __all__ = [
     "KeptOutside",
     "KeptStock",
     "KeyFile",
+    "Lab",
+    "LabSample",
     "LabelBlock",
     "LabelCount",
     "Labels",
@@ -180,6 +200,7 @@ __all__ = [
     "LiveStation",
     "LogTrial",
     "Looking",
+    "LotSamples",
     "Measure",
     "Measured",
     "NewPinKey",
@@ -200,6 +221,7 @@ __all__ = [
     "PlantReason",
     "ReadCode",
     "ReadDocument",
+    "ReasonToDraw",
     "RecordedDrill",
     "RecordedDrills",
     "Refusals",
@@ -207,6 +229,9 @@ __all__ = [
     "RenumberedScan",
     "Replayed",
     "ReplyFinding",
+    "SampleOutcome",
+    "SamplingAsked",
+    "SamplingPlan",
     "SchemaChange",
     "Scope",
     "ScopeChange",
@@ -222,6 +247,8 @@ __all__ = [
     "StockFound",
     "StockKept",
     "Stop",
+    "StrokeToDraw",
+    "Switching",
     "ThingFound",
     "Tier",
     "TierName",
@@ -236,6 +263,7 @@ __all__ = [
     "Waiting",
     "Warehouse",
     "Word",
+    "ZeroPlan",
     "create_ledger",
     "errors",
     "make_signing_key",

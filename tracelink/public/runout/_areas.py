@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from runout._drills import Drills
     from runout._investigations import Investigations
     from runout._journal import Journal
+    from runout._lab import Lab
     from runout._labels import Labels
     from runout._notices import Notices
     from runout._partners import Partners
@@ -97,6 +98,13 @@ class Areas:
         from runout._journal import Journal  # noqa: PLC0415
 
         return Journal(self._access)
+
+    @property
+    def lab(self) -> Lab:
+        """Which discs the lab draws."""
+        from runout._lab import Lab  # noqa: PLC0415
+
+        return Lab(self._access)
 
     @property
     def labels(self) -> Labels:

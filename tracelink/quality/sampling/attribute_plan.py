@@ -9,8 +9,8 @@ from tracelink.errors import UsageError
 from tracelink.quality.sampling.attribute_tables import (
     LETTERS,
     Arrow,
+    InspectionSeverity,
     Numbers,
-    Severity,
     cell,
     code_letter,
     letters_of,
@@ -70,7 +70,7 @@ class AttributePlan(SamplingPlan):
     """Inspection level, such as II."""
     aql: str
     """The column, such as 1.5: bad discs in a hundred."""
-    severity: Severity
+    severity: InspectionSeverity
     """Which table."""
     letter: str
     """Code letter of the lot."""
@@ -80,7 +80,7 @@ class AttributePlan(SamplingPlan):
     """Sample size of that row, before the lot was looked at."""
 
 
-def attribute_plan(lot_size: int, level: str, aql: str, severity: Severity) -> AttributePlan:
+def attribute_plan(lot_size: int, level: str, aql: str, severity: InspectionSeverity) -> AttributePlan:
     """Return the plan that the tables give.
 
     Args:
@@ -99,7 +99,7 @@ def attribute_plan(lot_size: int, level: str, aql: str, severity: Severity) -> A
     return AttributePlan(lot_size, min(size, lot_size), *numbers, level, column, severity, letter, used, size)
 
 
-def follow_arrows(letter: str, aql: str, severity: Severity) -> tuple[str, Numbers]:
+def follow_arrows(letter: str, aql: str, severity: InspectionSeverity) -> tuple[str, Numbers]:
     """Return the row whose plan is used for a code letter, and its numbers."""
     rows = letters_of(aql, severity)
     row = LETTERS.index(letter)

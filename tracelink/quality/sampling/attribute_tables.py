@@ -44,7 +44,7 @@ LEVELS = tuple(_CODE_LETTERS)
 _SIZES = (2, 3, 5, 8, 13, 20, 32, 50, 80, 125, 200, 315, 500, 800, 1250, 2000, 3150)
 
 
-class Severity(Enum):
+class InspectionSeverity(Enum):
     """How hard a lot is looked at, by how the lots before it came out."""
 
     NORMAL = "normal"
@@ -72,12 +72,12 @@ def _next_whole(*acceptance: int) -> tuple[Numbers, ...]:
     return tuple(Numbers(number, number + 1) for number in acceptance)
 
 
-_ZERO_ROW = {Severity.NORMAL: 14, Severity.TIGHTENED: 15, Severity.REDUCED: 14}
+_ZERO_ROW = {InspectionSeverity.NORMAL: 14, InspectionSeverity.TIGHTENED: 15, InspectionSeverity.REDUCED: 14}
 # What follows the plan that accepts on zero, row by row.
-_BELOW_ZERO: dict[Severity, tuple[Numbers | Arrow, ...]] = {
-    Severity.NORMAL: (Arrow.UP, Arrow.DOWN, *_next_whole(1, 2, 3, 5, 7, 10, 14, 21)),
-    Severity.TIGHTENED: (Arrow.DOWN, Arrow.DOWN, *_next_whole(1, 2, 3, 5, 8, 12, 18)),
-    Severity.REDUCED: (
+_BELOW_ZERO: dict[InspectionSeverity, tuple[Numbers | Arrow, ...]] = {
+    InspectionSeverity.NORMAL: (Arrow.UP, Arrow.DOWN, *_next_whole(1, 2, 3, 5, 7, 10, 14, 21)),
+    InspectionSeverity.TIGHTENED: (Arrow.DOWN, Arrow.DOWN, *_next_whole(1, 2, 3, 5, 8, 12, 18)),
+    InspectionSeverity.REDUCED: (
         Arrow.UP,
         Arrow.DOWN,
         *(
@@ -127,20 +127,23 @@ def code_letter(lot_size: int, level: str) -> str:
     return _CODE_LETTERS[level][bisect_left(_LOT_TO, lot_size)]
 
 
-def sample_size(letter: str, severity: Severity) -> int:
+def sample_size(letter: str, severity: InspectionSeverity) -> int:
     """Return the sample size that stands beside a code letter."""
     row = LETTERS.index(letter)
     # Reduced inspection looks at what is normal two rows higher.
-    return _SIZES[max(0, row - 2) if severity is Severity.REDUCED else row]
+    return _SIZES[max(0, row - 2) if severity is InspectionSeverity.REDUCED else row]
 
 
-def letters_of(aql: str, severity: Severity) -> str:
+def letters_of(aql: str, severity: InspectionSeverity) -> str:
     """Return the rows of a column: A to R, and S where tightened inspection has that row."""
-    has_s = severity is Severity.TIGHTENED and _ZERO_ROW[severity] - AQLS.index(aql) + 3 == len(LETTERS) - 1
+    has_s = (
+        severity is InspectionSeverity.TIGHTENED
+        and _ZERO_ROW[severity] - AQLS.index(aql) + 3 == len(LETTERS) - 1
+    )
     return LETTERS if has_s else LETTERS[:-1]
 
 
-def cell(letter: str, aql: str, severity: Severity) -> Numbers | Arrow:
+def cell(letter: str, aql: str, severity: InspectionSeverity) -> Numbers | Arrow:
     """Return a cell of table II-A, II-B or II-C.
 
     Args:
@@ -160,7 +163,7 @@ def cell(letter: str, aql: str, severity: Severity) -> Numbers | Arrow:
     return Arrow.DOWN if below else Arrow.UP
 
 
-def _by_diagonal(row: int, aql: str, severity: Severity) -> Numbers | Arrow:
+def _by_diagonal(row: int, aql: str, severity: InspectionSeverity) -> Numbers | Arrow:
     zero = _ZERO_ROW[severity] - AQLS.index(aql)
     series = _BELOW_ZERO[severity]
     if row < zero:

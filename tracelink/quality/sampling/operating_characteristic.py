@@ -25,24 +25,13 @@ def within_of_lot(lot_size: int, bad: int, size: int, acceptance: int) -> float:
     return chance_of_few(lot_size, bad, size, min(acceptance, size, bad))
 
 
-def within_of_process(size: int, acceptance: int, share: float) -> float:
-    """The chance that a sample of a steady process, with so large a share of bad discs, is within the plan (binomial)."""
-    # From scipy.special: scipy.stats gives the same and takes three times as long to import.
-    from scipy.special import bdtr  # noqa: PLC0415  a third of a second, needed here only
-
-    return float(bdtr(acceptance, size, _require_share(share)))
-
-
 def share_within(size: int, acceptance: int, chance: float) -> float:
     """The share of bad discs at which a sample of a steady process is within the plan with a given chance (binomial)."""
+    # From scipy.special: scipy.stats gives the same and takes three times as long to import.
     from scipy.special import betaincinv  # noqa: PLC0415  a third of a second, needed here only
 
+    if not 0.0 <= chance <= 1.0:
+        raise UsageError(f"a chance of {chance}: expected 0 to 1")
     if acceptance >= size:
         raise UsageError(f"{acceptance} bad allowed in a sample of {size}: such a sample shows nothing")
-    return float(betaincinv(acceptance + 1, size - acceptance, 1.0 - _require_share(chance)))
-
-
-def _require_share(share: float) -> float:
-    if not 0.0 <= share <= 1.0:
-        raise UsageError(f"a share of {share}: expected 0 to 1")
-    return share
+    return float(betaincinv(acceptance + 1, size - acceptance, 1.0 - chance))

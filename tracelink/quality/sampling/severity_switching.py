@@ -10,36 +10,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import Enum
 
 from tracelink.quality.sampling.attribute_plan import SampleOutcome
-from tracelink.quality.sampling.attribute_tables import Severity
+from tracelink.quality.sampling.attribute_tables import InspectionSeverity
 
 _WINDOW = 5
 """Two lots not within the plan among so many in a row lead to tightened inspection; so many within it lead back."""
 
 
-class Discontinue(Enum):
-    """When inspection ends until the cause was mended."""
-
-    NEVER = "never"
-    NOT_WITHIN = "not-within"
-    """After some lots on tightened inspection were not within the plan."""
-    ON_TIGHTENED = "on-tightened"
-    """After some lots in a row stayed on tightened inspection."""
-
-
 @dataclass(frozen=True, slots=True)
 class SwitchingRules:
-    """What a plant has agreed with whoever takes its lots."""
+    """What a plant has agreed with whoever takes its lots; 0 switches a rule off."""
 
-    discontinue: Discontinue = Discontinue.NOT_WITHIN
-    """When inspection ends."""
-    discontinue_after: int = 5
-    """After how many lots it ends."""
-    reduced_after: int | None = None
-    """After how many lots in a row within the plan, on normal inspection, it is reduced; None if it never is. MIL-STD-105E
-    has 10."""
+    end_rejected: int = 5
+    """After so many lots not within the plan, on tightened inspection, it ends until the cause was mended."""
+    end_tightened: int = 0
+    """After so many lots in a row on tightened inspection it ends until the cause was mended; MIL-STD-105D had 10."""
+    reduced_after: int = 0
+    """After so many lots in a row within the plan, on normal inspection, it is reduced; MIL-STD-105E has 10."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +51,7 @@ class InspectedLot:
 class Switching:
     """Where a product stands for one kind of inspection, before its next lot."""
 
-    severity: Severity = Severity.NORMAL
+    severity: InspectionSeverity = InspectionSeverity.NORMAL
     """What the next lot is inspected with."""
     discontinued: bool = False
     """True if inspection has ended until the cause was mended."""
@@ -76,13 +64,13 @@ def after_lot(state: Switching, lot: InspectedLot, rules: SwitchingRules) -> Swi
     if lot.resubmitted or state.discontinued:
         return state
     now = replace(state, lots=(*state.lots, lot))
-    if state.severity is Severity.NORMAL:
+    if state.severity is InspectionSeverity.NORMAL:
         return _after_normal(now, rules)
-    if state.severity is Severity.TIGHTENED:
+    if state.severity is InspectionSeverity.TIGHTENED:
         return _after_tightened(now, rules)
     if lot.outcome is SampleOutcome.WITHIN and lot.steady:
         return now
-    return Switching(Severity.NORMAL)
+    return Switching(InspectionSeverity.NORMAL)
 
 
 def after_lots(lots: Iterable[InspectedLot], rules: SwitchingRules) -> Switching:
@@ -93,27 +81,19 @@ def after_lots(lots: Iterable[InspectedLot], rules: SwitchingRules) -> Switching
     return state
 
 
-def resumed() -> Switching:
-    """Return where a product stands once the cause was mended that had ended inspection."""
-    return Switching(Severity.TIGHTENED)
-
-
 def _after_normal(now: Switching, rules: SwitchingRules) -> Switching:
     if sum(not lot.within for lot in now.lots[-_WINDOW:]) > 1:
-        return Switching(Severity.TIGHTENED)
+        return Switching(InspectionSeverity.TIGHTENED)
     last = now.lots[-rules.reduced_after :] if rules.reduced_after else ()
     if last and len(last) == rules.reduced_after and all(lot.within and lot.steady for lot in last):
-        return Switching(Severity.REDUCED)
+        return Switching(InspectionSeverity.REDUCED)
     return now
 
 
 def _after_tightened(now: Switching, rules: SwitchingRules) -> Switching:
     last = now.lots[-_WINDOW:]
     if len(last) == _WINDOW and all(lot.within for lot in last):
-        return Switching(Severity.NORMAL)
-    counted = {
-        Discontinue.NEVER: 0,
-        Discontinue.NOT_WITHIN: sum(not lot.within for lot in now.lots),
-        Discontinue.ON_TIGHTENED: len(now.lots),
-    }[rules.discontinue]
-    return replace(now, discontinued=counted > 0 and counted >= rules.discontinue_after)
+        return Switching(InspectionSeverity.NORMAL)
+    rejected = sum(not lot.within for lot in now.lots)
+    ended = 0 < rules.end_rejected <= rejected or 0 < rules.end_tightened <= len(now.lots)
+    return replace(now, discontinued=ended)

@@ -1,0 +1,1 @@
+"""Commands of the lab beside its station: which discs to draw."""
