@@ -10,8 +10,10 @@ from support_memory import MemoryRecords
 from tracelink.genealogy.containment.held import ContainerBound, places_by_code, places_in
 from tracelink.genealogy.containment.holdings import StrokeHoldings, lot_holdings
 from tracelink.genealogy.flow.pool_bounds import Bound, together
-from tracelink.genealogy.model.facts import LotFact, MovementFact
+from tracelink.genealogy.model.facts import JudgementFact, LotFact, MovementFact
 from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.suspects.closure import Axis, Stretch
+from tracelink.genealogy.suspects.evidence import by_axis, judged_on
 from tracelink.ledger.closed_sets import DiscPlace
 
 LOTS = [f"L{number}" for number in range(1, 6)]
@@ -106,3 +108,36 @@ def test_sets_of_many_spans_are_sets():
         assert set(ours - theirs) == one - other
         assert ours & theirs == StrokeSet.from_strokes(one & other)
         assert ours - theirs == StrokeSet.from_strokes(one - other)
+
+
+def test_judgements_near_an_axis_are_those_that_speak_about_it():
+    told = 0
+    for seed in range(tries(30)):
+        rng = random.Random(seed)
+        axes = [
+            Axis(
+                f"T{number}",
+                "stamper",
+                tuple(
+                    Stretch(lot, StrokeSet.between(1, rng.randint(1, 20)), rng.randint(0, 30))
+                    for lot in rng.sample(LOTS, rng.randint(0, 3))
+                ),
+                ordered=True,
+            )
+            for number in range(3)
+        ]
+        judgements = [
+            JudgementFact(
+                f"S{number}",
+                rng.choice(LOTS),
+                rng.randint(1, 25),
+                rng.random() < 0.5,
+                None,
+                rng.randint(1, 3),
+            )
+            for number in range(30)
+        ]
+        for axis, near in zip(axes, by_axis(axes, judgements), strict=True):
+            assert judged_on(axis, near, None) == judged_on(axis, judgements, None)
+            told += len(near)
+    assert told

@@ -32,7 +32,7 @@ from tracelink.genealogy.model.shapes import Shape, TierName
 from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.activity import Period
 from tracelink.genealogy.suspects.closure import Axis, Closure, closure_of
-from tracelink.genealogy.suspects.evidence import judged_on
+from tracelink.genealogy.suspects.evidence import by_axis, judged_on
 from tracelink.genealogy.suspects.level import Levels, level
 from tracelink.genealogy.suspects.lookat import Sibling
 from tracelink.genealogy.suspects.narrow import Narrowed, narrow
@@ -83,8 +83,8 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
     judgements = judgements_for(records, query, query.cause, closure.lots, _touched(closure))
     read_as, reasons = read_shape(records, closure, query.shape)
     narrowed = [
-        narrow(axis, read_as, judged_on(axis, judgements, query.defect), _window(records, axis, query.window))
-        for axis in closure.axes
+        narrow(axis, read_as, judged_on(axis, near, query.defect), _window(records, axis, query.window))
+        for axis, near in zip(closure.axes, by_axis(closure.axes, judgements), strict=True)
     ]
     tiers = explained(tiers_of(closure.axes, narrowed), closure.hoppers.carried)
     if not tiers:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tracelink.genealogy.model.facts import JudgementFact
@@ -40,6 +40,20 @@ def counts_as(judgement: JudgementFact, defect: str | None) -> bool | None:
     if defect is None or named in (None, defect):
         return judgement.good
     return None
+
+
+def by_axis(axes: Iterable[Axis], judgements: Iterable[JudgementFact]) -> Iterator[list[JudgementFact]]:
+    """Yield for each axis the judgements on discs of its lots, in the order given.
+
+    A lacquer has thousands of stampers and tens of thousands of judged discs: each axis is to look at its own only.
+    """
+    by_lot: dict[str, list[tuple[int, JudgementFact]]] = {}
+    for number, judgement in enumerate(judgements):
+        by_lot.setdefault(judgement.lot, []).append((number, judgement))
+    for axis in axes:
+        lots = dict.fromkeys(stretch.lot for stretch in axis.stretches)
+        found = [numbered for lot in lots for numbered in by_lot.get(lot, ())]
+        yield [judgement for _number, judgement in sorted(found, key=lambda numbered: numbered[0])]
 
 
 def judged_on(axis: Axis, judgements: Iterable[JudgementFact], defect: str | None) -> list[Judged]:
