@@ -3,8 +3,10 @@
 import csv
 import io
 import json
+from xml.etree import ElementTree as ET
 
 import pytest
+from scipy.stats import hypergeom
 from support_cli import run
 from support_plant import LAB, PRESS, Floor, code, stamper
 
@@ -70,6 +72,31 @@ def test_both_plans_and_one_in_so_many_in_words(ledger):
         io.StringIO(run("samples", LOT, "--one-in", "50", "--format", "csv", ledger=ledger).out)
     )
     assert [row["stroke"] for row in listed if "one-in" in row["why"]] == ["50", "100"]
+
+
+def test_what_the_plan_lets_through_as_a_picture(ledger, tmp_path):
+    file = tmp_path / "curve.svg"
+    done = run("samples", LOT, "--aql", "1.5", "--svg", file, ledger=ledger)
+    assert f"Wrote {file}" in done.err
+    told = " ".join(ET.parse(file).getroot().itertext())
+    assert f"Lot {LOT}: what its plan lets through" in told
+    assert "50 of 500 discs, up to 2 may be bad." in told
+    # 8 bad in 500, 50 looked at: P(2 or fewer) by the hypergeometric distribution of scipy.
+    assert f"1.50 %, the share that the plan is named for: {100 * hypergeom.cdf(2, 500, 8, 50):.1f} %" in told
+    assert "so the lot is not on the curve" in told
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        ((), "a curve is drawn of a plan: none was asked for"),
+        (("--aql", "0.010"), f"the plan looks at all 500 discs of {LOT}: it has no curve"),
+    ],
+)
+def test_no_picture_without_a_curve(ledger, tmp_path, words, sentence):
+    done = run("samples", LOT, *words, "--svg", tmp_path / "curve.svg", ledger=ledger)
+    assert (done.code, [*tmp_path.iterdir()]) == (2, [])
+    assert sentence in done.err
 
 
 @pytest.mark.parametrize(("decision", "due"), [("RELEASE", "reduced"), ("REJECT", "normal")])

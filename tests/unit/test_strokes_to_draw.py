@@ -19,6 +19,7 @@ from tracelink.quality.sampling.attribute_tables import InspectionSeverity
 from tracelink.quality.sampling.draw import drawn_strokes
 from tracelink.quality.sampling.severity_switching import Switching
 from tracelink.report.pages.samples_text import sentences
+from tracelink.report.pictures.plan_curve_svg import plan_curve_svg
 
 
 def segment(first, last, a="A1", b="B1", compound="C1"):
@@ -195,3 +196,18 @@ def test_the_severity_that_is_due_is_said(before, said):
     told = " ".join(sentences(replace(sampling("G" * 20, plan), before=before)))
     assert said in told
     assert "due for" not in " ".join(sentences(sampling("G" * 20, plan)))
+
+
+@pytest.mark.parametrize(
+    ("states", "said"),
+    [
+        ("G" * 20, "Ring: the lot, if it is as its sample so far: 0 bad of 20 judged, 0.0 %"),
+        ("GB" + "G" * 18, "Cross: the lot, if it is as its sample so far: 1 bad of 20 judged, 5.0 %"),
+        ("B" * 20, "Cross: the lot, if it is as its sample so far: 20 bad of 20 judged, 100.0 %"),
+    ],
+)
+def test_the_lot_is_on_the_curve_of_its_plan(states, said):
+    plan = attribute_plan(100, "II", "4.0", InspectionSeverity.NORMAL)
+    picture = plan_curve_svg(sampling(states, plan), at="2025-03-05T06:13:20+01:00")
+    assert said in picture
+    assert picture == plan_curve_svg(sampling(states, plan), at="2025-03-05T06:13:20+01:00")

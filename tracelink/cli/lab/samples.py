@@ -5,8 +5,10 @@ import json
 import click
 
 from runout import SamplingAsked, open_ledger
+from tracelink.cli.common.files import report_file, write_text
 from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
+from tracelink.clock import local_now
 from tracelink.quality.sampling.attribute_tables import LEVELS, InspectionSeverity
 from tracelink.report.format.render import render
 from tracelink.report.pages.samples_text import COLUMNS, SCREEN, rows, sentences
@@ -35,6 +37,7 @@ from tracelink.report.pages.samples_text import COLUMNS, SCREEN, rows, sentences
     help="How sure that plan is to find a bad one.",
 )
 @click.option("--one-in", type=click.IntRange(1), metavar="N", help="Also every Nth disc.")
+@click.option("--svg", metavar="FILE", help="Write what the plan lets through as a curve as well.")
 @format_option
 @click.pass_context
 def samples(
@@ -46,6 +49,7 @@ def samples(
     detect: str | None,
     confidence: int,
     one_in: int | None,
+    svg: str | None,
     fmt: str,
 ) -> None:
     """Say which discs of a lot the lab draws and why, and what of it is done.
@@ -55,9 +59,12 @@ def samples(
 
     Exit codes: 0 all are judged, and no bad disc is known beyond what the plan allows, 1 otherwise.
     """
+    picture = report_file(svg, ".svg")
     asked = SamplingAsked(aql, level, severity, detect, confidence, one_in)
     with open_ledger(ctx.obj, read_only=True) as ledger:
         answer = ledger.lab.samples(lot, asked)
+    if picture is not None:
+        write_text(picture, answer.to_svg(local_now()))
     if fmt == "json":
         click.echo(json.dumps(answer.to_dict(), ensure_ascii=True, indent=2))
     else:

@@ -2,8 +2,20 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from tracelink.errors import UsageError
 from tracelink.quality.confidence import chance_of_few
+from tracelink.quality.sampling.attribute_plan import AttributePlan, SamplingPlan
+from tracelink.quality.sampling.zero_acceptance import ZeroPlan
+
+
+def named_share(plan: SamplingPlan) -> Fraction:
+    """The share of bad discs that a plan is named for, in a hundred: its AQL, or the share it is to detect."""
+    if isinstance(plan, AttributePlan):
+        return Fraction(plan.aql)
+    assert isinstance(plan, ZeroPlan), "there are two kinds of plan"
+    return plan.share
 
 
 def within_of_lot(lot_size: int, bad: int, size: int, acceptance: int) -> float:

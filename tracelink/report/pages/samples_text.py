@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from math import ceil
 
 from tracelink.genealogy.sampling.lot_sampling import LotSampling
@@ -11,7 +10,7 @@ from tracelink.genealogy.sampling.strokes_to_draw import DrawState, ReasonToDraw
 from tracelink.ledger.count_words import counted, grouped, in_percent
 from tracelink.quality.sampling.attribute_plan import AttributePlan, SampleOutcome, SamplingPlan
 from tracelink.quality.sampling.attribute_tables import InspectionSeverity
-from tracelink.quality.sampling.operating_characteristic import share_within, within_of_lot
+from tracelink.quality.sampling.operating_characteristic import named_share, share_within, within_of_lot
 from tracelink.quality.sampling.severity_switching import Switching
 from tracelink.quality.sampling.zero_acceptance import ZeroPlan
 from tracelink.report.format.table import Cell, Column, Kind
@@ -118,20 +117,13 @@ def _lets_through(plan: SamplingPlan) -> str:
     if plan.whole_lot:
         return "Every disc is looked at."
     often, seldom = (share_within(plan.size, plan.acceptance, chance) for chance in (_OFTEN, _SELDOM))
-    bad = ceil(plan.lot_size * _share(plan) / 100)
+    bad = ceil(plan.lot_size * named_share(plan) / 100)
     chance = within_of_lot(plan.lot_size, bad, plan.size, plan.acceptance)
     return (
         f"What it lets through: with {grouped(bad)} bad this lot would be within the plan with a chance of "
         f"{in_percent(chance, 1)}. Of lots of a steady process, {in_percent(_OFTEN)} are within it at "
         f"{in_percent(often, 2)} bad discs, {in_percent(_SELDOM)} at {in_percent(seldom, 1)}."
     )
-
-
-def _share(plan: SamplingPlan) -> Fraction:
-    if isinstance(plan, AttributePlan):
-        return Fraction(plan.aql)
-    assert isinstance(plan, ZeroPlan), "there are two kinds of plan"
-    return plan.share
 
 
 def _severity_sentence(before: Switching, used: InspectionSeverity) -> list[str]:

@@ -86,6 +86,19 @@ class LotSamples(LotSampling):
             "strokes": samples_text.rows(self.strokes),
         }
 
+    def to_svg(self, at: str) -> str:
+        """Draw what the plan lets through as a curve, with this lot on it.
+
+        Args:
+            at: when it is drawn, RFC 3339 with offset; shown on the picture.
+
+        Raises:
+            UsageError: there is no plan, or it looks at every disc.
+        """
+        from tracelink.report.pictures.plan_curve_svg import plan_curve_svg  # noqa: PLC0415  only when asked for
+
+        return plan_curve_svg(self, at=at)
+
 
 def lot_samples(conn: Connection, given: str, asked: SamplingAsked) -> LotSamples:
     """Say which discs of a lot the lab draws, and how far it is.
