@@ -19,7 +19,8 @@ from sqlalchemy import Connection
 _MOST = 2000
 """Questions whose rows are kept; a dock that looks through a whole store must not fill the memory."""
 
-_WORD = re.compile(r"[a-z_]+")
+_WORD = re.compile(r"(?<![.\w])[a-z_]+")
+# What stands behind a dot is a column: no table is named with its schema.
 _NAMING: defaultdict[str, set[int]] = defaultdict(set)
 # Word -> the statements that have it: more words than tables, and never a table too few.
 
