@@ -201,7 +201,10 @@ def test_the_severity_that_is_due_is_said(before, said):
 @pytest.mark.parametrize(
     ("states", "said"),
     [
-        ("G" * 20, "Ring: the lot, if it is as its sample so far: 0 bad of 20 judged, 0.0 %"),
+        (
+            "G" * 20,
+            "Ring: the lot, if it is as its sample so far: 0 bad of 20 judged, 0.0 %. Thick: up to 12 bad, with 95 %",
+        ),
         ("GB" + "G" * 18, "Cross: the lot, if it is as its sample so far: 1 bad of 20 judged, 5.0 %"),
         ("B" * 20, "Cross: the lot, if it is as its sample so far: 20 bad of 20 judged, 100.0 %"),
     ],

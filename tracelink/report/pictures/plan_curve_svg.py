@@ -7,14 +7,17 @@ from collections.abc import Iterator
 from tracelink.errors import UsageError
 from tracelink.genealogy.sampling.lot_sampling import LotSampling
 from tracelink.ledger.count_words import grouped, in_percent
+from tracelink.quality.confidence import CONFIDENCE, most_bad
 from tracelink.quality.sampling.attribute_plan import SamplingPlan
 from tracelink.quality.sampling.operating_characteristic import named_share, share_within, within_of_lot
 from tracelink.report.format import svg
 from tracelink.report.format.plain import imprint
 
 _WIDTH, _HEIGHT = 760.0, 470.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 70.0, 720.0, 60.0, 360.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 70.0, 720.0, 76.0, 360.0
 _POINTS = 80
+_TICKS = 8
+_STEPS = tuple(many * unit for unit in (0.0001, 0.001, 0.01, 0.1) for many in (1, 2, 5))
 _SELDOM = 0.002
 """The curve is drawn up to the share of bad discs that is within the plan no oftener than this."""
 
@@ -51,7 +54,7 @@ def plan_curve_svg(answer: LotSampling, *, at: str) -> str:
         svg.text(24, 24, title, font_size=14, font_weight="bold"),
         svg.text(24, 42, asked, font_size=11),
         *_axes(most),
-        svg.path(_curve(plan, most), stroke_width=2),
+        svg.path(_curve(plan, most, 0.0, most), stroke_width=2),
         *_named(plan, most),
         *_lot(answer, plan, found, most),
         svg.text(24, _HEIGHT - 14, imprint(answer.head, at), font_size=11),
@@ -71,25 +74,29 @@ def _chance(plan: SamplingPlan, share: float) -> float:
     return within_of_lot(plan.lot_size, round(share * plan.lot_size), plan.size, plan.acceptance)
 
 
-def _curve(plan: SamplingPlan, most: float) -> str:
+def _curve(plan: SamplingPlan, most: float, first: float, last: float) -> str:
     # Only at whole discs: a lot of 60 has no 1 % bad.
-    numbers = sorted({round(most * plan.lot_size * step / _POINTS) for step in range(_POINTS + 1)})
-    shares = [number / plan.lot_size for number in numbers if number <= most * plan.lot_size]
+    numbers = sorted(
+        {round((first + (last - first) * step / _POINTS) * plan.lot_size) for step in range(_POINTS + 1)}
+    )
+    shares = [min(number / plan.lot_size, most) for number in numbers]
     return "M" + "L".join(f"{_x(share, most):.1f},{_y(_chance(plan, share)):.1f}" for share in shares)
 
 
 def _axes(most: float) -> Iterator[str]:
-    for step in range(5):
-        chance, share = step / 4, most * step / 4
+    for quarter in range(5):
+        chance = quarter / 4
         yield svg.line(_LEFT, _y(chance), _RIGHT, _y(chance), stroke=svg.FAINT, stroke_width=0.5)
         yield svg.text(_LEFT - 8, _y(chance) + 4, in_percent(chance), font_size=11, text_anchor="end")
-        yield svg.line(_x(share, most), _BOTTOM, _x(share, most), _BOTTOM + 5)
-        yield svg.text(
-            _x(share, most), _BOTTOM + 19, in_percent(share, 1), font_size=11, text_anchor="middle"
-        )
+    step = next((step for step in _STEPS if most / step <= _TICKS), _STEPS[-1])
+    digits = 0 if step >= 0.01 else 2
+    for number in range(int(most / step) + 1):
+        x = _x(number * step, most)
+        yield svg.line(x, _BOTTOM, x, _BOTTOM + 5)
+        yield svg.text(x, _BOTTOM + 19, in_percent(number * step, digits), font_size=11, text_anchor="middle")
     yield svg.line(_LEFT, _BOTTOM, _RIGHT, _BOTTOM)
     yield svg.line(_LEFT, _TOP, _LEFT, _BOTTOM)
-    yield svg.text(_LEFT + 8, _TOP - 6, "chance that the sample is within the plan", font_size=11)
+    yield svg.text(_LEFT, _TOP - 12, "chance that the sample is within the plan", font_size=11)
     yield svg.text(_RIGHT, _BOTTOM + 36, "bad discs in the lot", font_size=11, text_anchor="end")
 
 
@@ -105,15 +112,18 @@ def _named(plan: SamplingPlan, most: float) -> Iterator[str]:
 
 def _lot(answer: LotSampling, plan: SamplingPlan, found: float, most: float) -> Iterator[str]:
     if not answer.judged:
-        yield svg.text(
-            24,
-            _BOTTOM + 76,
-            "No disc of the plan is judged yet, so the lot is not on the curve.",
-            font_size=11,
-        )
+        words = "No disc of the plan is judged yet, so the lot is not on the curve."
+        yield svg.text(24, _BOTTOM + 76, words, font_size=11)
         return
+    # A handful of good discs looks like none bad: how bad the lot may be with them is drawn as well.
+    worst = most_bad(plan.lot_size, min(answer.judged, plan.lot_size), answer.bad)
+    last = min(most, worst / plan.lot_size)
+    yield svg.path(_curve(plan, most, min(found, last), last), stroke=svg.ACCENT, stroke_width=5)
     x, y = _x(found, most), _y(_chance(plan, found))
     yield svg.cross(x, y, 7) if answer.bad else svg.ring(x, y, 6)
     mark = "Cross" if answer.bad else "Ring"
-    words = f"{grouped(answer.bad)} bad of {grouped(answer.judged)} judged, {in_percent(found, 1)}"
-    yield svg.text(24, _BOTTOM + 76, f"{mark}: the lot, if it is as its sample so far: {words}", font_size=11)
+    words = (
+        f"{mark}: the lot, if it is as its sample so far: {grouped(answer.bad)} bad of {grouped(answer.judged)} judged, "
+        f"{in_percent(found, 1)}. Thick: up to {grouped(worst)} bad, with {in_percent(CONFIDENCE)} confidence."
+    )
+    yield svg.text(24, _BOTTOM + 76, words, font_size=11)
