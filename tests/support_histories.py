@@ -723,6 +723,10 @@ def possible_acts(h: History) -> list[list[str]]:
     )
     offer(shipped, *[lambda code: ["RETURN", code, '"wrong']] * 2)
     offer(
+        "SELECT sscc FROM pallet WHERE status = 'shipped'",
+        lambda code: ["RETURN", code, '"refused'],
+    )
+    offer(
         "SELECT sscc FROM carton WHERE status = 'returned'",
         lambda code: ["RESTOCK", code, '"looks new'],
         lambda code: ["DESTROY", code, '"no use', "P2"],

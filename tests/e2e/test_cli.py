@@ -615,7 +615,7 @@ def test_the_installed_command_runs_and_help_starts_fast_enough_to_be_asked_for(
     command = shutil.which("runout", path=f"{sys.prefix}/bin")
     assert command is not None
     shown = subprocess.run([command, "--help"], capture_output=True, text=True, check=True)
-    assert "one bad thing touched" in shown.stdout
+    assert "What a bad tool, material or lot touched" in shown.stdout
 
 
 class TestReaders:

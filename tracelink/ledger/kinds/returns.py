@@ -82,7 +82,7 @@ class PalletCameBack:
 class DiscsReturned:
     """Discs came back without a carton label; matrix text and stamper mark were read off them.
 
-    NewEntry by older programs: without a movement, so such discs can only be destroyed.
+    Written by older programs: without a movement, so such discs can only be destroyed.
     """
 
     kind: ClassVar[str] = "discs-returned"

@@ -123,7 +123,8 @@ def replay(ledger: Ledger, files: Sequence[str | Path], steps: Steps) -> Replaye
         try:
             _book(ledger, logs, claims, outcomes, steps)
         except LedgerError as problem:
-            problem.add_note(_booked_so_far(logs, claims, outcomes.total(), problem))
+            if claims:
+                problem.add_note(_booked_so_far(logs, claims, outcomes.total(), problem))
             raise
     skipped = sum(len(log.scans) for log in logs) - outcomes.total()
     strange: tuple[RenumberedScan, ...] = ()

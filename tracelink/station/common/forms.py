@@ -87,10 +87,10 @@ class ActResult:
     acts: tuple[Act, ...]
     sentence: str
     count: str = ""
-    begins: str | None = None
-    """Word of an act that no card begins, and of which this scan is the first; nothing is booked then."""
     finding: FindingCode | None = None
     """Set when what is booked is itself a finding, such as a count that differs: the person must stop and look."""
+    begins: str | None = None
+    """Word of an act that no card begins, and of which this scan is the first; nothing is booked then."""
 
     @property
     def verdict(self) -> Verdict:
