@@ -55,8 +55,9 @@ def _costs(files: list[str]) -> Counter[str]:
         for line in Path(file).read_text(encoding="utf-8").splitlines():
             test, seconds = json.loads(line)
             of_file[_function_of(test)] += seconds
-        # What a fixture costs falls on the first test that asks for it, which another run may leave out.
-        costs |= of_file
+        for test, cost in of_file.items():
+            # What a fixture costs falls on the first test that asks for it, which another run may leave out.
+            costs[test] = max(costs[test], cost)
     return costs
 
 
