@@ -59,7 +59,7 @@ class Desk:
                 if not found.hits:
                     raise
                 document = _search(ledger, found)
-        return HTMLResponse(framed(document, looked_for=code))
+        return HTMLResponse(framed(document, looked_for=code, kind="thing"))
 
     def contain(self, request: Request) -> Response:
         """Show the form, and below it the scope of what was asked."""
