@@ -15,12 +15,12 @@ from pathlib import Path
 import pytest
 
 LIST = Path(__file__).with_name("long_tests.txt")
-SECONDS = 0.3
+SECONDS = 0.25
 """A test function whose examples together take more processor time than this is long."""
 DEAR = {"demo", "played"}
 """Fixtures that take long: so does every test that asks for one."""
-ALWAYS = ("tests/unit/test_rooms.py", "tests/e2e/test_public_package.py")
-"""Tests that are worth their time at every change."""
+ALWAYS = ("tests/unit/test_station_", "tests/unit/test_rooms.py", "tests/e2e/test_public_package.py")
+"""Tests that are worth their time at every change: what stops wrong goods comes first."""
 
 
 def long_tests(items: Sequence[pytest.Item]) -> list[pytest.Item]:
