@@ -18,6 +18,7 @@ from tracelink.ledger.time_words import moment
 from tracelink.report.format.loading_text import loading_sentence
 from tracelink.report.format.plain import visible
 from tracelink.report.format.render import Column, render
+from tracelink.report.pages.trace_document import MOST_HELD, things_by_hold
 from tracelink.report.pictures.tree_text import TREE_COLUMNS, tree_rows, tree_text
 
 if TYPE_CHECKING:
@@ -25,9 +26,6 @@ if TYPE_CHECKING:
     from tracelink.facts.entry_stamp import EntryStamp
     from tracelink.facts.lot_stops import CaseOfLot
     from tracelink.genealogy.model.facts import JudgementFact
-
-_MOST_HELD = 6
-"""Things under one hold that are listed before the tree."""
 
 
 @click.command(
@@ -85,13 +83,10 @@ def _part(title: str, lines: Iterable[str]) -> list[str]:
 
 def _hold_lines(holds: Mapping[str, str]) -> Iterator[str]:
     """One line per thing while they are few; else one per hold that counts the rest."""
-    things: dict[str, list[str]] = {}
-    for thing, hold in holds.items():
-        things.setdefault(hold, []).append(thing)
-    for hold, held in things.items():
-        yield from (f"{thing}: hold {hold}\n" for thing in held[:_MOST_HELD])
-        if len(held) > _MOST_HELD:
-            yield f"{grouped(len(held) - _MOST_HELD)} more: hold {hold}; --format json lists each\n"
+    for hold, held in things_by_hold(holds).items():
+        yield from (f"{thing}: hold {hold}\n" for thing in held[:MOST_HELD])
+        if len(held) > MOST_HELD:
+            yield f"{grouped(len(held) - MOST_HELD)} more: hold {hold}; --format json lists each\n"
 
 
 def _case_line(case: CaseOfLot) -> str:

@@ -8,7 +8,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from runout import Containment, OpenLedger, SearchResult, open_ledger
 from tracelink.clock import local_now
-from tracelink.errors import LedgerError, UsageError
+from tracelink.errors import LedgerError
 from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
@@ -44,7 +44,7 @@ class Desk:
         with open_ledger(self._place, read_only=True) as ledger:
             found = ledger.search(words, most=_MOST_OF_A_KIND)
             exact = [hit for hit in found.hits if hit.code == words.upper()]
-            if len(found.hits) == 1 and exact and _traced(ledger, exact[0].code):
+            if len(found.hits) == 1 and exact:
                 return RedirectResponse(f"/thing/{exact[0].code}", 303)
             return HTMLResponse(framed(_search(ledger, found), looked_for=words))
 
@@ -114,12 +114,3 @@ def _thing(ledger: OpenLedger, code: str) -> Document:
         found.to_svg(at),
     )
     return trace_document(traced, imprint(found.head, at))
-
-
-def _traced(ledger: OpenLedger, code: str) -> bool:
-    """Whether a thing has a family to show; a person or an order has none."""
-    try:
-        ledger.trace(code, forward=False)
-    except UsageError:
-        return False
-    return True

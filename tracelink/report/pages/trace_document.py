@@ -17,7 +17,7 @@ _HELD = (
     Column("things", "things held", Kind.COUNT),
     Column("first", "the first of them", Kind.TEXT),
 )
-_FIRST = 6
+MOST_HELD = 6
 """Things under one hold that are named; `runout hold` lists all."""
 _CASES = (
     Column("code", "case"),
@@ -85,12 +85,17 @@ def _stopped(traced: TracedThing) -> Iterator[Section]:
         yield Section("On hold", (Table("", "On hold", _HELD, tuple(_held(traced.holds))),))
 
 
-def _held(holds: Mapping[str, str]) -> Iterator[tuple[Cell, ...]]:
+def things_by_hold(holds: Mapping[str, str]) -> dict[str, list[str]]:
+    """Return the things under each hold, of thing -> the hold on it."""
     things: dict[str, list[str]] = {}
     for thing, hold in holds.items():
         things.setdefault(hold, []).append(thing)
-    for hold, held in things.items():
-        yield hold, len(held), held[:_FIRST]
+    return things
+
+
+def _held(holds: Mapping[str, str]) -> Iterator[tuple[Cell, ...]]:
+    for hold, held in things_by_hold(holds).items():
+        yield hold, len(held), held[:MOST_HELD]
 
 
 def _table(title: str, tree: Tree) -> Iterable[Block]:
