@@ -54,6 +54,16 @@ def new_plant(place: Path) -> None:
     Floor.new(str(place)).ledger.close()
 
 
+def packing_line(place: Path) -> None:
+    """Make the small plant with a line in the middle of a carton, three units in it: for `filled`."""
+    floor = Floor.new(str(place))
+    floor.tools()
+    floor.press(1)
+    floor.open_line(1, [11], 1)
+    floor.match(1, 3)
+    floor.ledger.close()
+
+
 def everything(place: Path) -> bytes:
     """Return the bytes of a closed ledger.
 

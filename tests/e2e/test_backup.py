@@ -9,7 +9,7 @@ import sys
 import pysqlite3
 import pytest
 from support_cli import run
-from support_ledgers import filled
+from support_ledgers import filled, packing_line
 from support_plant import LINE, Floor
 
 from tracelink.errors import BrokenChain, StorageFailed, UsageError
@@ -20,16 +20,7 @@ from tracelink.store.ledger import Ledger
 @pytest.fixture
 def place(tmp_path):
     """A ledger whose line is in the middle of a carton: matches and one disc lie in the spool."""
-    return filled(tmp_path / "plant.db", _pack)
-
-
-def _pack(place):
-    floor = Floor.new(str(place))
-    floor.tools()
-    floor.press(1)
-    floor.open_line(1, [11], 1)
-    floor.match(1, 3)
-    floor.ledger.close()
+    return filled(tmp_path / "plant.db", packing_line)
 
 
 def test_a_copy_holds_everything_and_goes_on_where_the_ledger_was(place, tmp_path):

@@ -9,8 +9,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from support_cli import run
-from support_ledgers import filled, initialised
-from support_plant import LINE, TOOL, Floor, raw
+from support_ledgers import filled, initialised, packing_line
+from support_plant import LINE, TOOL, raw
 
 from runout import HealthLimits, Severity, open_ledger
 from tracelink.services.upkeep import measuring
@@ -31,16 +31,7 @@ def place(tmp_path):
 @pytest.fixture
 def packing(tmp_path):
     """A line in the middle of a carton, years ahead."""
-    return filled(tmp_path / "packing.db", _pack)
-
-
-def _pack(place):
-    floor = Floor.new(str(place))
-    floor.tools()
-    floor.press(1)
-    floor.open_line(1, [11], 1)
-    floor.match(1, 3)
-    floor.ledger.close()
+    return filled(tmp_path / "packing.db", packing_line)
 
 
 def found(place, **limits):
