@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 from tracelink.errors import UsageError
-from tracelink.genealogy.containment.query import (
-    ContainmentQuery,
-    Evidence,
-    parse_defect,
-    parse_seconds,
-    parse_window,
-)
-from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.containment.query import ContainmentQuery, parse_seconds
+from tracelink.genealogy.containment.query_words import from_words
 
 FIELDS = ("cause", "shape", "defect", "also", "only_with", "evidence", "window", "since", "until", "seconds")
 """Names of the fields, as they stand in the address of a question."""
+_WORDS = {"shape": "--shape", "defect": "--defect", "window": "--window", "since": "--from", "until": "--to"}
+"""The word of a question for each field."""
+_WORDS_OF_SEVERAL = {"also": "--also", "only_with": "--only-with", "evidence": "--evidence"}
+"""The same for fields that take several."""
+_PIECES = re.compile(r"[^\s,]+")
 _PATIENCE = "20"
 """Seconds unless said otherwise: what somebody waits for at a screen."""
 
@@ -34,24 +34,8 @@ def question_of(given: Mapping[str, str]) -> ContainmentQuery:
     said = {name: text for name in FIELDS if (text := given.get(name, "").strip())}
     if "cause" not in said:
         raise UsageError("the cause is missing: expected a code, such as that of a stamper, lot or carton")
-    shapes = [shape.value for shape in Shape]
-    if said.get("shape") not in shapes:
-        raise UsageError(
-            f"the shape is {said.get('shape', 'missing')!r}: expected one of {', '.join(shapes)}"
-        )
-    return ContainmentQuery(
-        cause=said["cause"],
-        shape=Shape(said["shape"]),
-        evidence=tuple(map(Evidence.parse, _several(said, "evidence"))),
-        defect=parse_defect(said.get("defect")),
-        window=parse_window(said["window"]) if "window" in said else None,
-        also=_several(said, "also"),
-        only_with=tuple((code,) for code in _several(said, "only_with")),
-        since=said.get("since"),
-        until=said.get("until"),
-        seconds=parse_seconds(said.get("seconds", _PATIENCE)),
-    )
-
-
-def _several(said: Mapping[str, str], name: str) -> tuple[str, ...]:
-    return tuple(re.findall(r"[^\s,]+", said.get(name, "")))
+    words = [said["cause"]]
+    words += [part for name, word in _WORDS.items() if name in said for part in (word, said[name])]
+    for name, word in _WORDS_OF_SEVERAL.items():
+        words += [part for each in _PIECES.findall(said.get(name, "")) for part in (word, each)]
+    return replace(from_words(words), seconds=parse_seconds(said.get("seconds", _PATIENCE)))
