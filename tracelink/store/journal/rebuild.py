@@ -89,8 +89,9 @@ class Replaying:
             self._states.entry(entry, body)
         except Exception as problem:
             # A station's state takes it for granted that a station wrote what it may write; a forged entry need not be such.
+            what = str(problem) or "what it goes on from is not there"
             raise ProjectionDiffers(
-                f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {problem!r}"
+                f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {what}"
             ) from problem
 
     def state(self, code: str) -> decide.StationState:
