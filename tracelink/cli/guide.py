@@ -22,6 +22,7 @@ ORDER = (
     "quality",
     "auditor",
     "administrator",
+    "database-server",
     "plant-file",
     "act-cards",
     "findings",
