@@ -67,7 +67,13 @@ class TestEveryKind:
     @every_kind
     def test_a_person_is_named_only_where_that_is_said(self, body):
         named = {field.name for field in fields(body)} & {"name", "driver", "holder"}
-        of_a_thing = body.kind in ("plant-named", "station-placed", "location-named", "item-made")
+        of_a_thing = body.kind in (
+            "plant-named",
+            "station-placed",
+            "location-named",
+            "item-made",
+            "equipment-placed",
+        )
         assert bool(named and not of_a_thing) == body.export.holds_name
 
 
@@ -145,7 +151,7 @@ def names_of_kinds(module: Path) -> list[str]:
 
 
 def test_no_text_is_the_name_of_a_kind_of_entry():
-    own = {*(PACKAGE / "ledger" / "kinds").glob("*.py"), *OWN_NAMES}
+    own = {*(PACKAGE / "ledger" / "kinds").rglob("*.py"), *OWN_NAMES}
     modules = sorted(set(PACKAGE.rglob("*.py")) - own)
     assert len(modules) > 300
     assert [found for module in modules for found in names_of_kinds(module)] == []

@@ -26,7 +26,7 @@ from tracelink.station.common.station_facts import Person
 from tracelink.station.decide import AREAS, decide
 from tracelink.station.line.state import LineState
 
-ROLES = ("tool", "press", "lab", "line", "dock", "quality")
+ROLES = ("tool", "press", "lab", "line", "dock", "process", "quality")
 
 
 def silent(_length):
@@ -151,7 +151,7 @@ def test_an_area_that_is_not_there_is_named(tmp_path):
     with pytest.raises(UsageError) as caught:
         write_acts(tmp_path / "card.pdf", "attic", 300, silent)
     assert str(caught.value) == (
-        "There is no work area 'attic'; expected one of tool, press, lab, dock, line."
+        "There is no work area 'attic'; expected one of tool, press, lab, dock, process, line."
     )
     assert not list(tmp_path.iterdir())
 

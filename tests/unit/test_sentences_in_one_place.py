@@ -95,7 +95,7 @@ def test_sentences_judge_nothing():
     allowed = re.compile(r"common\.(outcome|station_facts|queries\w*)$")
     found = [
         (path.name, node.module)
-        for path in SENTENCES.glob("*.py")
+        for path in SENTENCES.rglob("*.py")
         for node in nodes_of(path.read_text(encoding="utf-8"))
         if isinstance(node, ast.ImportFrom) and node.module is not None
         if re.match(rf"tracelink\.station\.({areas})\b", node.module) and not allowed.search(node.module)

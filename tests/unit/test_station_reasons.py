@@ -161,7 +161,7 @@ LINE_ACTS = "CLOSE, REJECT, TAKEOUT, REOPEN, MERGE"
     [
         ({"text": " "}, "text is '': expected one line of 1 to 60 characters"),
         ({"text": "x" * 61}, f"text is '{'x' * 61}': expected one line of 1 to 60 characters"),
-        ({"area": "roof"}, "area is 'roof': expected one of tool, press, lab, line, dock"),
+        ({"area": "roof"}, "area is 'roof': expected one of tool, press, lab, line, dock, process"),
         ({"acts": []}, f"acts is []: expected one or more of {LINE_ACTS}, each once"),
         ({"acts": ["COUNT"]}, f"acts is ['COUNT']: expected one or more of {LINE_ACTS}, each once"),
         (

@@ -40,6 +40,8 @@ class CodeKind(Enum):
     KIT_ITEM = "I"
     CASE = "Q"
     REASON = "R"
+    STEP = "X"
+    EQUIPMENT = "V"
 
     @property
     def noun(self) -> str:
@@ -65,6 +67,8 @@ _NOUNS = {
     CodeKind.KIT_ITEM: "kit item",
     CodeKind.CASE: "containment case",
     CodeKind.REASON: "reason card",
+    CodeKind.STEP: "step card",
+    CodeKind.EQUIPMENT: "equipment tag",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}
 

@@ -129,6 +129,37 @@ class NumberState(StrEnum):
     DESTROYED = "destroyed"
 
 
+class WorksOn(StrEnum):
+    """What a process works on."""
+
+    DISCS = "discs"
+    TOOLS = "tools"
+    MATERIAL = "material"
+    """Material goes through and stays the lot that it was, as in drying."""
+    BLEND = "blend"
+    """Material, or discs to be ground, goes in and a new lot of material comes out."""
+
+
+class StepInput(StrEnum):
+    """How what went into a process step is known."""
+
+    TOOL = "tool"
+    SPINDLE = "spindle"
+    """All discs that were on it then."""
+    STROKES = "strokes"
+    """Discs of a lot, by their strokes."""
+    MATERIAL = "material"
+    GROUND = "ground"
+    """Discs of a lot, or trim of them, by mass: which discs is not known."""
+
+
+class StepStatus(StrEnum):
+    """How far a process step is."""
+
+    OPEN = "open"
+    ENDED = "ended"
+
+
 class ReasonAct(StrEnum):
     """Acts that ask why, so that a plant may have cards for it: the area of the station, and the act's word."""
 
@@ -159,6 +190,7 @@ class ReasonAct(StrEnum):
     DOCK_RESTOCK = "dock RESTOCK"
     DOCK_RESTOCKLOOSE = "dock RESTOCKLOOSE"
     DOCK_DESTROY = "dock DESTROY"
+    PROCESS_END = "process END"
 
     @property
     def area(self) -> str:

@@ -28,6 +28,8 @@ class Things(StrEnum):
     BATCHES = "batches"
     ORDERS = "orders"
     GTINS = "gtins"
+    STEPS = "steps"
+    EQUIPMENT = "equipment"
     ANY = "things"
     """All of these that can be on hold or be asked about."""
 

@@ -31,6 +31,7 @@ _AREA_NAMES = {
     "lab": "Laboratory and quality",
     "line": "Packing line",
     "dock": "Dock",
+    "process": "Process steps",
 }
 
 
@@ -58,7 +59,7 @@ def write_acts(
 
     Args:
         path: the PDF, replaced in one step if it is there.
-        area: tool, press, lab, line or dock.
+        area: tool, press, lab, line, dock or process.
         dpi: dots per inch of the printer.
         progress: given a number of labels, a progress bar.
         reasons: of the plant, for acts of this area.

@@ -53,6 +53,11 @@ _MEANINGS = {
     ("lab", "HOLD"): "Put something on hold: then its code, reason",
     ("lab", "LIFT"): "Lift a hold: then the hold, reason, second badge",
     ("lab", "COUNT"): "Count by hand: then what you counted, how many",
+    ("process", "BEGIN"): "Begin a process step: then a new step card, the equipment",
+    ("process", "TAKE"): "Book what goes in: then step card, what goes in, how much",
+    ("process", "READ"): "A reading of the step: then step card, name and value",
+    ("process", "MAKE"): "A new compound lot was made: then step card, its card, how much",
+    ("process", "END"): "End the step: then step card, why if something was not right",
     ("dock", "PALLET"): "Open a pallet: then its label",
     ("dock", "CLOSE"): "Close the open pallet",
     ("dock", "ACCEPT"): "Accept a pallet into stock: then its label",
@@ -99,7 +104,7 @@ def acts_of(area: str) -> list[ActRow]:
     """Return the acts of a kind of station, in the order of its card: first what puts an unfinished act away.
 
     Args:
-        area: tool, press, lab, line or dock.
+        area: tool, press, lab, line, dock or process.
 
     Raises:
         UsageError: there is no such area.

@@ -66,6 +66,16 @@ TAKEN: Mapping[str, frozenset[Kind]] = {
             LogisticRead,
         }
     ),
+    "process": frozenset(
+        {
+            CodeKind.STEP,
+            CodeKind.EQUIPMENT,
+            CodeKind.TOOL,
+            CodeKind.SPINDLE,
+            CodeKind.LOT,
+            CodeKind.COMPOUND,
+        }
+    ),
 }
 """What the acts of a kind of station take, beside act cards and what stands in `EVERYWHERE`."""
 

@@ -44,6 +44,7 @@ from tracelink.station.line import machine, sealing, state_changes
 from tracelink.station.line.panel import line_panel
 from tracelink.station.line.state import LineState, read_line_state
 from tracelink.station.press import acts as press_acts
+from tracelink.station.process import acts as process_acts
 from tracelink.station.sentences import (
     common_sentences,
     form_sentences,
@@ -58,6 +59,7 @@ ACTS_OF: Mapping[str, StationActs] = {
     "press": press_acts.ACTS,
     "lab": lab_acts.ACTS,
     "dock": dock_acts.ACTS,
+    "process": process_acts.ACTS,
 }
 
 AREAS = (*ACTS_OF, "line")
@@ -94,7 +96,7 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
     """Judge one scan.
 
     Args:
-        area: tool, press, lab, line or dock.
+        area: tool, press, lab, line, dock or process.
         state: what the station has in hand.
         station: its code.
         scan: the raw line with its local time.
@@ -159,7 +161,7 @@ def waits_at(area: str, state: StationState, station: str, at: str, queries: Sta
     """Return what a station waits for, for whoever comes back to it.
 
     Args:
-        area: tool, press, lab, line or dock.
+        area: tool, press, lab, line, dock or process.
         state: what the station has in hand.
         station: its code.
         at: local time.

@@ -31,6 +31,7 @@ from tracelink.ledger.kinds import (
     warehouse,
 )
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.process import process_setup, step_entries
 from tracelink.ledger.plant import change_entries
 
 _ALL: tuple[type[EntryBody], ...] = (
@@ -103,6 +104,8 @@ _ALL: tuple[type[EntryBody], ...] = (
     *drill.KINDS,
     *case_measures.KINDS,
     *change_entries.KINDS,
+    *process_setup.KINDS,
+    *step_entries.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

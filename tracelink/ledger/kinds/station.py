@@ -64,7 +64,7 @@ class ReasonNamed:
     reason_code: str
     """Of the card."""
     area: str
-    """tool, press, lab, line or dock."""
+    """tool, press, lab, line, dock or process."""
     text: str
     acts: tuple[str, ...]
     """Words of the acts that it is a reason for."""

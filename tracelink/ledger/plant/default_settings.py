@@ -97,6 +97,11 @@ DEFAULT_SETTINGS = (
         "share of an old compound lot that is still followed; a choice of this program",
     ),
     setup.Setting(
+        "blend_loss_permille",
+        20,
+        "share of what goes into a blend that may be missing of what is made without a reason; a choice of this program",
+    ),
+    setup.Setting(
         "badge_pin", 1, "a station asks whoever has a PIN for it; a choice of this program, 0 asks nobody"
     ),
     setup.Setting("pin_free_attempts", 3, "wrong PINs in a row that cost no wait; a choice of this program"),

@@ -6,6 +6,7 @@ from typing import Any
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.kinds import kits, orders, setup, station, warehouse
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.process import process_setup
 
 
 def said(body: EntryBody) -> str:
@@ -70,5 +71,9 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
     station.ReasonNamed: lambda body: (
         f"reason {body.reason_code} at {body.area}: {body.text} ({', '.join(body.acts)})"
     ),
+    process_setup.ProcessDefined: lambda body: (
+        f"process {body.process} on {body.works_on}: {counted(len(body.parameters), 'parameter')}"
+    ),
+    process_setup.EquipmentPlaced: lambda body: f"equipment {body.equipment} for {body.process}: {body.name}",
     warehouse.LocationNamed: lambda body: f"location {body.location}: {body.name}",
 }

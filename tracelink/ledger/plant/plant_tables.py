@@ -15,10 +15,11 @@ from tracelink.ledger.plant import plantchanges
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 from tracelink.ledger.plant.plantchanges import PlantChange
 from tracelink.ledger.plant.plantcontacts import contact
+from tracelink.ledger.plant.plantprocesses import equipment, process
 from tracelink.ledger.plant.plantreasons import reason
 from tracelink.ledger.plant.plantsection import PlantSection
 
-AREAS = ("tool", "press", "lab", "line", "dock")
+AREAS = ("tool", "press", "lab", "line", "dock", "process")
 
 
 _DOMAIN = re.compile(r"[a-z0-9](?:[a-z0-9.-]*[a-z0-9])?\.[a-z]{2,}(?:/[A-Za-z0-9._~-]+)*", re.ASCII)
@@ -231,5 +232,7 @@ SECTIONS: Mapping[str, Callable[[PlantSection], EntryBody | PlantChange]] = {
     "location": _location,
     "contact": contact,
     "reason": reason,
+    "process": process,
+    "equipment": equipment,
     **plantchanges.SECTIONS,
 }

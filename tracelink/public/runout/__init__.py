@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from runout._codes import read_codes
     from runout._drills import Drills
     from runout._files import (
-        copy_ledger,
         create_ledger,
         make_signing_key,
         only_reading,
@@ -45,7 +44,6 @@ if TYPE_CHECKING:
     from tracelink import errors
     from tracelink.facts.backups_kept import BackupsKept
     from tracelink.facts.badge_owners import BadgeOwner
-    from tracelink.facts.copied_ledger import CopiedLedger
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, StockBarred, ThingFound
     from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
@@ -156,7 +154,6 @@ __all__ = [
     "ContainerBound",
     "Containment",
     "ContainmentQuery",
-    "CopiedLedger",
     "CutLog",
     "DayCount",
     "DecidedBy",
@@ -267,7 +264,6 @@ __all__ = [
     "Warehouse",
     "Word",
     "ZeroPlan",
-    "copy_ledger",
     "create_ledger",
     "errors",
     "make_signing_key",

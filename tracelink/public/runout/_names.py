@@ -5,7 +5,6 @@ FROM = {
     "runout._codes": ("read_codes",),
     "runout._drills": ("Drills",),
     "runout._files": (
-        "copy_ledger",
         "create_ledger",
         "make_signing_key",
         "only_reading",
@@ -28,7 +27,6 @@ FROM = {
     "runout._warehouse": ("Warehouse",),
     "tracelink.facts.backups_kept": ("BackupsKept",),
     "tracelink.facts.badge_owners": ("BadgeOwner",),
-    "tracelink.facts.copied_ledger": ("CopiedLedger",),
     "tracelink.facts.day_board": ("AtStation", "Board", "DayCount", "Looking", "OpenHold", "Stop", "Waiting"),
     "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "StockBarred", "ThingFound"),
     "tracelink.facts.entry_stamp": ("EntryStamp", "TimedEntry"),

@@ -14,6 +14,7 @@ from tracelink.station.common.queries_balance import BalanceQueries
 from tracelink.station.common.queries_dock import DockQueries
 from tracelink.station.common.queries_line import LineQueries
 from tracelink.station.common.queries_press import PressQueries
+from tracelink.station.common.queries_process import ProcessQueries
 from tracelink.station.common.station_facts import (
     Carton,
     HoldNotice,
@@ -34,7 +35,9 @@ from tracelink.station.common.station_facts import (
 )
 
 
-class StationQueries(LineQueries, DockQueries, BalanceQueries, PressQueries, AccessQueries, Protocol):
+class StationQueries(
+    LineQueries, DockQueries, BalanceQueries, PressQueries, AccessQueries, ProcessQueries, Protocol
+):
     """The questions that stations ask. Codes are canonical text; an unknown code answers None."""
 
     def person(self, code: str) -> Person | None:

@@ -34,6 +34,8 @@ class BundleScope:
     batches: set[str] = field(default_factory=set)
     orders: set[str] = field(default_factory=set)
     gtins: set[str] = field(default_factory=set)
+    steps: set[str] = field(default_factory=set)
+    equipment: set[str] = field(default_factory=set)
     cause: str | None = None
     """Of a case: the thing that its question is about."""
     roots: tuple[str, ...] = ()

@@ -28,6 +28,7 @@ from tracelink.store.database import (
     tables_stations,
 )
 from tracelink.store.database.columns import metadata
+from tracelink.store.process import tables_process
 
 TRUTH = (tables_journal.journal, tables_journal.journal_pack)
 """Append-only."""
@@ -60,6 +61,7 @@ AREAS = (
     tables_line,
     tables_plant,
     tables_press,
+    tables_process,
     tables_stations,
 )
 """The modules with the tables, one for each work area; imported so that all tables are known."""

@@ -1,6 +1,6 @@
 """Tables of the stations, and of the scans that lie at them and are not sealed into an entry yet."""
 
-from sqlalchemy import Column, ForeignKey, Index, Integer, Text, select, text
+from sqlalchemy import Column, ForeignKey, Index, Integer, Text, text
 
 from tracelink.store.database.columns import int_column, one_of, table, text_column
 
@@ -13,7 +13,7 @@ station = table(
     # The station's desk: the last scan booked and what the station has in hand (JSON).
     Column("last_number", Integer, nullable=False, server_default=text("0")),
     Column("desk", Text, nullable=False, server_default=text("'{}'")),
-    one_of("area", "tool", "press", "lab", "line", "dock"),
+    one_of("area", "tool", "press", "lab", "line", "dock", "process"),
 )
 
 reason = table(
@@ -22,7 +22,7 @@ reason = table(
     text_column("area"),
     text_column("text"),
     int_column("seq"),
-    one_of("area", "tool", "press", "lab", "line", "dock"),
+    one_of("area", "tool", "press", "lab", "line", "dock", "process"),
 )
 
 reason_act = table(
@@ -63,7 +63,3 @@ Index(
     sqlite_where=text("spindle IS NOT NULL"),
     postgresql_where=text("spindle IS NOT NULL"),
 )
-
-SPOOL_IN_ORDER = select(spool).order_by(spool.c.station, spool.c.number)
-"""All that waits, as it was scanned: a desk is what its scans lead to one after the other, and a server returns rows in any
-order that it is not told."""

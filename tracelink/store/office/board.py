@@ -83,6 +83,14 @@ _COUNTS: dict[str, tuple[tuple[str, str], ...]] = {
         ("pallets waiting to be accepted (any day)", "SELECT COUNT(*) FROM pallet WHERE status = 'closed'"),
         ("pallets accepted and here (any day)", "SELECT COUNT(*) FROM pallet WHERE status = 'accepted'"),
     ),
+    "process": (
+        ("process steps ended", "SELECT COUNT(*) FROM step WHERE substr(ended_at, 1, 10) = :day"),
+        ("process steps open (any day)", "SELECT COUNT(*) FROM step WHERE status = 'open'"),
+        (
+            "readings outside their limits",
+            "SELECT COUNT(*) FROM step_reading WHERE outside = 1 AND substr(at, 1, 10) = :day",
+        ),
+    ),
 }
 """What is counted at each kind of station, with its question."""
 
@@ -141,14 +149,16 @@ def board(conn: Connection, area: str | None, day: str) -> Board:
 
     Args:
         conn: a connection that reads one state.
-        area: tool, press, lab, line, dock, or None for all.
+        area: tool, press, lab, line, dock, process, or None for all.
         day: local date, YYYY-MM-DD.
     """
     queries = SqlStationQueries(conn)
-    areas = tuple(_COUNTS) if area is None else (area,)
     stations = tuple(
         _at(row, conn, queries, f"{day}T00:00:00+00:00") for row in _all(conn, _STATIONS, area=area)
     )
+    # A plant that records no process steps reads nothing about them.
+    placed = {each.area for each in stations} | (_COUNTS.keys() - {"process"})
+    areas = tuple(each for each in _COUNTS if each in placed) if area is None else (area,)
     counts = tuple(
         DayCount(each, what, int(conn.execute(text(_MOVED + query), {"day": day}).scalar_one()))
         for each in areas

@@ -23,6 +23,7 @@ from tracelink.store.stations.answers_labels import LabelAnswers
 from tracelink.store.stations.answers_line import LineAnswers
 from tracelink.store.stations.answers_plant import Known, PlantAnswers
 from tracelink.store.stations.answers_press import PressAnswers
+from tracelink.store.stations.answers_process import ProcessAnswers
 from tracelink.store.stations.answers_stock import StockAnswers
 
 _Row = Row[*tuple[Any, ...]]
@@ -77,7 +78,8 @@ _KNOWN = text(
     "UNION ALL SELECT 1 FROM material WHERE code = :code UNION ALL SELECT 1 FROM sleeve_batch WHERE code = :code "
     "UNION ALL SELECT 1 FROM kit_item WHERE code = :code "
     "UNION ALL SELECT 1 FROM carton WHERE sscc = :code UNION ALL SELECT 1 FROM pallet WHERE sscc = :code "
-    "UNION ALL SELECT 1 FROM shipment WHERE code = :code UNION ALL SELECT 1 FROM station WHERE code = :code LIMIT 1"
+    "UNION ALL SELECT 1 FROM shipment WHERE code = :code UNION ALL SELECT 1 FROM station WHERE code = :code "
+    "UNION ALL SELECT 1 FROM equipment WHERE code = :code UNION ALL SELECT 1 FROM step WHERE code = :code LIMIT 1"
 )
 
 
@@ -90,6 +92,7 @@ class SqlStationQueries(
     BalanceAnswers,
     PressAnswers,
     AccessAnswers,
+    ProcessAnswers,
 ):
     """Answers the questions of stations inside one transaction."""
 

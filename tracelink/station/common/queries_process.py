@@ -1,0 +1,73 @@
+"""What process steps ask the ledger, and the facts it gets back."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from tracelink.ledger.closed_sets import StepStatus, WorksOn
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """What is read in a step."""
+
+    name: str
+    unit: str
+    least: str | None
+    """Decimal text; None if there is no least."""
+    most: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """A bath, blender, oven or the like."""
+
+    code: str
+    name: str
+    process: str
+    open_step: str | None
+    """The step that is being done in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProcessStep:
+    """A process step."""
+
+    code: str
+    equipment: str
+    process: str
+    works_on: WorksOn
+    unit: str | None
+    """Base unit of what goes in; None for discs and tools."""
+    status: StepStatus
+    taken: int
+    """What went in so far, in that unit."""
+    made: int
+    outside: int
+    """Readings outside their limits."""
+    items: int
+    """Things that went in."""
+
+
+class ProcessQueries(Protocol):
+    """Questions of process steps; a part of `queries.StationQueries`."""
+
+    def equipment(self, code: str) -> Equipment | None:
+        """A piece of equipment."""
+        ...
+
+    def step(self, code: str) -> ProcessStep | None:
+        """A process step."""
+        ...
+
+    def parameters(self, process: str) -> Sequence[Parameter]:
+        """What is read in steps of a process, in the order of the plant file."""
+        ...
+
+    def is_in_step(self, step: str, thing: str) -> bool:
+        """Return whether a thing went into a step."""
+        ...
+
+    def unread(self, step: str) -> Sequence[str]:
+        """The parameters that were not read in a step."""
+        ...

@@ -1,0 +1,22 @@
+"""How much goes into a step or is made in it, as somebody types it."""
+
+from tracelink.errors import UsageError
+from tracelink.identity.reading import Reading
+from tracelink.ledger.quantities import read_amount
+from tracelink.station.common.forms import ScanContext, Values
+from tracelink.station.common.taken_reading import keyed_text
+from tracelink.station.process.running_step import step_of
+from tracelink.station.sentences.process import process_sentences as say
+
+
+def amount(reading: Reading, values: Values, context: ScanContext) -> int:
+    """Return an amount in the unit of the step that is running, or refuse what was typed."""
+    unit = step_of(values, context).unit
+    assert unit is not None
+    text = keyed_text(reading, say.AN_AMOUNT)
+    if context.queries.setting("decimal_comma"):
+        text = text.replace(",", ".")
+    try:
+        return read_amount(text, unit)
+    except UsageError as problem:
+        raise say.not_an_amount(text, unit, str(problem)) from None

@@ -1,0 +1,1 @@
+"""What stations of process steps say."""

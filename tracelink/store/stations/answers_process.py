@@ -1,0 +1,66 @@
+"""Answers about process steps; a part of `SqlStationQueries`."""
+
+from collections.abc import Sequence
+
+from sqlalchemy import text
+
+from tracelink.ledger.closed_sets import StepStatus, WorksOn
+from tracelink.station.common.queries_process import Equipment, Parameter, ProcessStep
+from tracelink.store.stations.asking import Asking
+
+_EQUIPMENT = text(
+    "SELECT e.code, e.name, e.process, (SELECT s.code FROM step s WHERE s.equipment = e.code AND s.status = 'open') "
+    "AS open_step FROM equipment e WHERE e.code = :code"
+)
+_STEP = text(
+    "SELECT s.code, s.equipment, s.process, p.works_on, p.unit, s.status, s.taken, s.made, s.outside, "
+    "(SELECT COUNT(*) FROM step_item i WHERE i.step = s.code) AS items "
+    "FROM step s JOIN process p ON p.name = s.process WHERE s.code = :code"
+)
+_PARAMETERS = text(
+    "SELECT name, unit, least, most FROM process_parameter WHERE process = :process ORDER BY line"
+)
+_IN_STEP = text("SELECT 1 FROM step_item WHERE step = :step AND thing = :thing")
+_UNREAD = text(
+    "SELECT p.name FROM process_parameter p JOIN step s ON s.process = p.process WHERE s.code = :step AND NOT EXISTS "
+    "(SELECT 1 FROM step_reading r WHERE r.step = s.code AND r.parameter = p.name) ORDER BY p.line"
+)
+
+
+class ProcessAnswers(Asking):
+    """Answers about process steps, inside one transaction."""
+
+    def equipment(self, code: str) -> Equipment | None:
+        """A piece of equipment."""
+        row = self._first(_EQUIPMENT, code=code)
+        return None if row is None else Equipment(*row)
+
+    def step(self, code: str) -> ProcessStep | None:
+        """A process step."""
+        row = self._first(_STEP, code=code)
+        if row is None:
+            return None
+        return ProcessStep(
+            code=row.code,
+            equipment=row.equipment,
+            process=row.process,
+            works_on=WorksOn(row.works_on),
+            unit=row.unit,
+            status=StepStatus(row.status),
+            taken=row.taken,
+            made=row.made,
+            outside=row.outside,
+            items=int(row.items),
+        )
+
+    def parameters(self, process: str) -> Sequence[Parameter]:
+        """What is read in steps of a process, in the order of the plant file."""
+        return [Parameter(*row) for row in self._all(_PARAMETERS, process=process)]
+
+    def is_in_step(self, step: str, thing: str) -> bool:
+        """Return whether a thing went into a step."""
+        return self._first(_IN_STEP, step=step, thing=thing) is not None
+
+    def unread(self, step: str) -> Sequence[str]:
+        """The parameters that were not read in a step."""
+        return [str(name) for name in self._scalars(_UNREAD, step=step)]
