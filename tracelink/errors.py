@@ -116,6 +116,10 @@ class RefusedByRule(LedgerError):
     exit_code = 4
 
 
+class PinRefused(RefusedByRule):
+    """A wrong PIN was given for a badge; the try is an entry."""
+
+
 class StationTaken(RefusedByRule):
     """Another program is or was at the station meanwhile; this one may book nothing more there."""
 

@@ -12,7 +12,7 @@ from tracelink.report.epcis.offers import read_offers
 from tracelink.report.format.strictjson import read_json
 from tracelink.store.journal.pin_key import key_file, read_key
 from tracelink.store.office.partners import DocumentFile, book_document
-from tracelink.store.office.people import people, prove
+from tracelink.store.office.people import PinProof, people, prove
 
 
 @pytest.fixture
@@ -32,7 +32,9 @@ def test_pins_are_asked_checked_and_rebuilt(floor):
     )
     stamp = Stamp(floor.at, "2031-03-03T07:00:00Z", person=code("P", 1))
     with floor.ledger.writing() as booking:
-        assert prove(booking, stamp, WRONG) == "Wrong PIN for the badge of Ada. Key it again."
+        assert prove(booking, stamp, WRONG) == PinProof(
+            "Wrong PIN for the badge of Ada. Key it again.", is_recorded=True
+        )
     with floor.ledger.reading() as conn:
         assert [row.failures for row in people(conn)] == [1, 0, None]
     rebuilds(floor)

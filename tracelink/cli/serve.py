@@ -1,4 +1,4 @@
-"""`runout serve`: the board, the search and the scope of a bad thing in a browser on this machine."""
+"""`runout serve`: the pages of a ledger in a browser, on this machine or, by TLS, on others."""
 
 import click
 
@@ -8,21 +8,50 @@ from tracelink.cli.common.say import say
 
 
 @click.command(epilog="Example: runout serve --port 8080      Ends with ctrl-C.")
-@click.option("--host", default="127.0.0.1", show_default=True, help="An address of this machine alone.")
+@click.option(
+    "--host", default="127.0.0.1", show_default=True, help="An address of this machine to listen at."
+)
 @click.option(
     "--port", type=click.IntRange(0, 65_535), default=8080, show_default=True, help="0 takes any free one."
 )
+@click.option("--tls-cert", metavar="FILE", help="The certificate with its chain (PEM); with --tls-key.")
+@click.option("--tls-key", metavar="FILE", help="Its key (PEM).")
+@click.option(
+    "--name",
+    "names",
+    metavar="HOST",
+    multiple=True,
+    help="A name of this machine that browsers use; may be given several times.",
+)
+@click.option("--behind", metavar="ADDRESS", help="The https address of a proxy that does TLS for it.")
+@click.option(
+    "--proxy",
+    metavar="IP",
+    help="With --behind: where that proxy asks from, and nobody else is answered; this machine unless said.",
+)
 @click.pass_obj
-def serve(place: str, host: str, port: int) -> None:
-    """Show the ledger in a browser: the board of a day, any thing with its family, and what a bad one touched.
+def serve(
+    place: str,
+    /,
+    host: str,
+    port: int,
+    tls_cert: str | None,
+    tls_key: str | None,
+    names: tuple[str, ...],
+    behind: str | None,
+    proxy: str | None,
+) -> None:
+    """Show the ledger in a browser: the board of a day, any thing with its family, what a bad one touched, cases.
 
-    Pages only read: nobody signs in and nothing is booked, so they are served to this machine alone.
+    On this machine alone everybody may read; acts are signed with badge and PIN. Other machines reach it only by TLS,
+    with a certificate of its own or behind a proxy that is named, and read only once they signed in.
     """
     from tracelink.web import server  # noqa: PLC0415  `runout serve --help` starts without the server
 
     with open_ledger(place, read_only=True):
         # What is wrong with the ledger is said here, before a browser is opened.
         pass
+    listening = server.Listening(host, port, tls_cert, tls_key, names, behind, proxy)
     server.serve(
-        place, host, port, fault_sentence, lambda address: say(f"Open {address}    Ends with ctrl-C.")
+        place, listening, fault_sentence, lambda address: say(f"Open {address}    Ends with ctrl-C.")
     )

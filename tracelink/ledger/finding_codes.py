@@ -25,6 +25,7 @@ class FindingCode(StrEnum):
         return member
 
     # fmt: off
+    ACCESS_REFUSED = "access-refused", "Somebody tried something in a browser and was refused.", "Ask who it was and whether it was meant; whoever should may be given the role or the browser."
     ACT_NOT_FINISHED = "act-not-finished", "The action before this one still asks for something.", "Scan what it asks for, or scan CANCEL."
     ACT_NOT_HERE = "act-not-here", "This action card belongs to another kind of station.", "Scan a card of this station."
     ALREADY_JUDGED = "already-judged", "The sample has been judged before.", "To change the judgement scan CANCEL, then REJUDGE."

@@ -113,3 +113,5 @@ OF_A_HOLD = Origin(
     reason=True,
 )
 """A line holds both pieces of a number that is there twice, a dock a carton that differs; quality what it decides."""
+OF_A_LIFT = Origin(frozenset({"lab"}), QUALITY, by_command=True, command_roles=QUALITY, reason=True)
+"""By quality, at a lab or in a browser."""

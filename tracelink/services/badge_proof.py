@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tracelink.clock import local_now, utc_now
-from tracelink.errors import RefusedByRule, UsageError
+from tracelink.errors import PinRefused, RefusedByRule, UsageError
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.times import require_local_time
@@ -86,7 +86,8 @@ def require_pin(ledger: Ledger, by: str, pin: Pin | None) -> None:
         pin: its digits, or what asks for them; None if nobody said.
 
     Raises:
-        RefusedByRule: the PIN is wrong, or comes too early after wrong ones.
+        PinRefused: the PIN is wrong.
+        RefusedByRule: it comes too early after wrong ones, or cannot be looked at.
         UsageError: a PIN is needed and none was given.
         IdentifierError: the badge is not a plant code.
     """
@@ -101,9 +102,9 @@ def require_pin(ledger: Ledger, by: str, pin: Pin | None) -> None:
         raise UsageError(f"badge {badge} has a PIN: give it as pin")
     digits = digits_of(pin)
     with ledger.writing() as booking:
-        refused = prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
-    if refused:
-        raise RefusedByRule(refused)
+        proof = prove(booking, Stamp(local_now(), utc_now(), person=badge), digits)
+    if proof.sentence:
+        raise (PinRefused if proof.is_recorded else RefusedByRule)(proof.sentence)
 
 
 def digits_of(pin: Pin) -> str:

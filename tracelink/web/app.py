@@ -1,16 +1,14 @@
-"""The pages of `runout serve` and their addresses, what every answer carries, and how errors are told.
-
-Every page only reads: nobody signs in, and nothing that a browser sends is booked.
-"""
+"""The pages of `runout serve` and their addresses, what every answer carries, and how errors are told."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable, Mapping
 from functools import wraps
 from http import HTTPStatus
 from importlib.resources import files
 
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
@@ -18,41 +16,42 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from tracelink.errors import IdentifierError, LedgerBusy, LedgerError, StorageFailed, UnknownCode, UsageError
+from tracelink.errors import LedgerError
+from tracelink.web.acts import browser_forms
+from tracelink.web.acts.act_pages import ActPages
 from tracelink.web.desk import Desk
+from tracelink.web.entrance.browser_list import BrowserListPage
+from tracelink.web.entrance.entrance import Entrance, Reached
+from tracelink.web.entrance.form_body import fields_of
+from tracelink.web.entrance.gate import Gate
+from tracelink.web.entrance.sign_in import SignInPages
+from tracelink.web.entrance.visitor import VISITOR
 from tracelink.web.frame import document_style, sentence_page
 from tracelink.web.headers import SecureHeaders
+from tracelink.web.statuses import status_of
 from tracelink.web.wall import Boards
 
 Page = Callable[[Request], Response]
+FormPage = Callable[[Request, Mapping[str, str]], Response]
 TellFault = Callable[[Exception], str]
-LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
-_STATUS = (
-    (UnknownCode, HTTPStatus.NOT_FOUND),
-    ((LedgerBusy, StorageFailed), HTTPStatus.SERVICE_UNAVAILABLE),
-    ((UsageError, IdentifierError), HTTPStatus.BAD_REQUEST),
-)
+_ACTS = browser_forms.ACTS
 _MOST_ADDRESS = 4_000
 """Characters of an address; a scan and all fields of a question fit many times."""
 
 
-def make_app(place: str, tell_fault: TellFault) -> Starlette:
+def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) -> Starlette:  # noqa: B008  frozen
     """Return the pages of a ledger as an ASGI application.
 
     Args:
         place: path or URL of the ledger.
         tell_fault: keeps what nobody foresaw for whoever looks after runout, and returns the sentence for the page.
+        reached: by which address browsers reach them.
     """
-    desk, boards = Desk(place), Boards(place)
-    pages: dict[str, Page] = {
-        "/search": desk.search,
-        "/thing/{code:path}": desk.thing,
-        "/contain": desk.contain,
-        "/contain.pdf": desk.contain_pdf,
-        "/contain.xlsx": desk.contain_workbook,
-        "/board": boards.page,
-    }
-    routes = [Route(path, _told(page, tell_fault)) for path, page in pages.items()]
+    entrance = Entrance(place, reached)
+    boards = Boards(place)
+    told = _Told(entrance, tell_fault)
+    routes = [Route(path, told.page(page)) for path, page in _pages(entrance, boards).items()]
+    routes += [Route(path, told.form(page), methods=["POST"]) for path, page in _forms(entrance).items()]
     routes += [
         Route("/", lambda _request: RedirectResponse("/board")),
         Route("/board/changes", boards.changes),
@@ -60,42 +59,99 @@ def make_app(place: str, tell_fault: TellFault) -> Starlette:
         Route("/board.js", lambda _request: _file("board.js", "text/javascript")),
         Route("/document.css", lambda _request: Response(document_style(), media_type="text/css")),
     ]
-    return Starlette(
+    app = Starlette(
         routes=routes,
         middleware=[
             # Another name for this machine is a page elsewhere that tries to read this one.
-            Middleware(TrustedHostMiddleware, allowed_hosts=[*LOOPBACK], www_redirect=False),
-            Middleware(SecureHeaders),
+            Middleware(TrustedHostMiddleware, allowed_hosts=[*reached.names], www_redirect=False),
+            Middleware(SecureHeaders, is_secure=reached.is_secure),
+            Middleware(Gate, entrance=entrance),
         ],
         exception_handlers={HTTPException: _no_such_page},
     )
+    app.state.entrance = entrance
+    return app
 
 
-def _told(page: Page, tell_fault: TellFault) -> Page:
-    """Return a page that tells every error as a sentence."""
+def _pages(entrance: Entrance, boards: Boards) -> dict[str, Page]:
+    """Return what is only looked at, by its address."""
+    desk, acts = Desk(entrance.place), ActPages(entrance, _ACTS)
+    return {
+        "/search": desk.search,
+        "/thing/{code:path}": desk.thing,
+        "/contain": desk.contain,
+        "/contain.pdf": desk.contain_pdf,
+        "/contain.xlsx": desk.contain_workbook,
+        "/board": boards.page,
+        "/browsers": BrowserListPage(entrance.place).page,
+        "/sign-in": SignInPages(entrance).form,
+        "/act/{name}": acts.form,
+        "/done/{number}": acts.done,
+    }
 
-    @wraps(page)
-    def guarded(request: Request) -> Response:
+
+def _forms(entrance: Entrance) -> dict[str, FormPage]:
+    """Return what takes a form, by its address."""
+    signing = SignInPages(entrance)
+    return {
+        "/sign-in": signing.sent,
+        "/sign-out": signing.out,
+        "/act/{name}": ActPages(entrance, _ACTS).sent,
+    }
+
+
+class _Told:
+    """Makes pages that tell every error as a sentence."""
+
+    def __init__(self, entrance: Entrance, tell_fault: TellFault) -> None:
+        self._entrance = entrance
+        self._tell_fault = tell_fault
+
+    def page(self, page: Page) -> Page:
+        """Return a page with its errors told, made for whoever is signed in."""
+
+        @wraps(page)
+        def guarded(request: Request) -> Response:
+            return self._answer(page, request)
+
+        return guarded
+
+    def form(self, page: FormPage) -> Callable[[Request], Awaitable[Response]]:
+        """Return the same for a page that takes a form."""
+
+        @wraps(page)
+        async def guarded(request: Request) -> Response:
+            fields = await fields_of(request)
+            answer = self.page(lambda asked: page(asked, fields))
+            return await run_in_threadpool(answer, request)
+
+        return guarded
+
+    def _answer(self, page: Page, request: Request) -> Response:
         if len(str(request.url)) > _MOST_ADDRESS:
             return _sentence(
                 "the address is too long: expected a code or a few words", HTTPStatus.REQUEST_URI_TOO_LONG
             )
+        VISITOR.set(self._entrance.session(request))
         try:
             return page(request)
+        except HTTPException:
+            raise
         except LedgerError as problem:
-            known = (status for kinds, status in _STATUS if isinstance(problem, kinds))
-            return _sentence(str(problem), next(known, HTTPStatus.INTERNAL_SERVER_ERROR))
+            return _sentence(str(problem), status_of(problem))
         except Exception as problem:  # noqa: BLE001  nothing may get past here
-            return _sentence(tell_fault(problem), HTTPStatus.INTERNAL_SERVER_ERROR)
-
-    return guarded
+            return _sentence(self._tell_fault(problem), HTTPStatus.INTERNAL_SERVER_ERROR)
 
 
 async def _no_such_page(request: Request, problem: Exception) -> Response:
     assert isinstance(problem, HTTPException)
     if problem.status_code == HTTPStatus.METHOD_NOT_ALLOWED:
-        return _sentence(f"{request.method} is not possible here: pages are only read", problem.status_code)
-    return _sentence(f"there is no page at {request.url.path}: look for what you need", problem.status_code)
+        return _sentence(f"{request.method} is not possible here", problem.status_code)
+    if problem.status_code == HTTPStatus.NOT_FOUND:
+        return _sentence(
+            f"there is no page at {request.url.path}: look for what you need", problem.status_code
+        )
+    return HTMLResponse(sentence_page(problem.detail), problem.status_code, problem.headers)
 
 
 def _sentence(sentence: str, status: int) -> Response:

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from tracelink.report.format.document import Document
 from tracelink.report.format.page import document_body, page_style
 from tracelink.report.format.plain import visible
+from tracelink.web.entrance.visitor import VISITOR
 
 _CODE = re.compile(r"<code>([0-9A-Z]{8,18})</code>")
 
@@ -42,9 +43,8 @@ def document_style() -> str:
 
 
 def _page(template: str, **view: Any) -> str:
-    return (
-        _environment().get_template(template).render(**{"looked_for": "", "script": "", "kind": "", **view})
-    )
+    usual = {"looked_for": "", "script": "", "kind": "", "visitor": VISITOR.get()}
+    return _environment().get_template(template).render(**{**usual, **view})
 
 
 @cache

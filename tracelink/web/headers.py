@@ -9,7 +9,8 @@ HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    # With no-referrer a browser would not say either that a form comes from a page of ours.
+    "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     # A page shows the records as they were when it was asked for.
@@ -17,19 +18,28 @@ HEADERS = {
 }
 
 
+_ONLY_TLS = {"Strict-Transport-Security": "max-age=31536000"}
+
+
 class SecureHeaders:
     """Adds `HEADERS` to every answer."""
 
-    def __init__(self, app: ASGIApp) -> None:
-        """Wrap an application."""
+    def __init__(self, app: ASGIApp, *, is_secure: bool = False) -> None:
+        """Wrap an application.
+
+        Args:
+            app: the application.
+            is_secure: true if browsers reach it by TLS, and are to use nothing else from then on.
+        """
         self._app = app
+        self._headers = HEADERS | (_ONLY_TLS if is_secure else {})
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
 
         async def sent(message: Message) -> None:
             if message["type"] == "http.response.start":
-                MutableHeaders(scope=message).update(HEADERS)
+                MutableHeaders(scope=message).update(self._headers)
             await send(message)
 
         await self._app(scope, receive, sent)

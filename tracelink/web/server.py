@@ -1,62 +1,152 @@
-"""The server: an address on this machine, and what it says when it cannot have it."""
+"""The server: an address on this machine, or one for others where nobody on the way can read along."""
 
 from __future__ import annotations
 
 import ipaddress
 import socket
+import ssl
 from collections.abc import Callable
+from dataclasses import dataclass
+from urllib.parse import urlsplit
 
 import uvicorn
+from starlette.types import ASGIApp
+from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 
 from tracelink.errors import UsageError
 from tracelink.web.app import TellFault, make_app
+from tracelink.web.entrance.entrance import LOOPBACK, Reached
+from tracelink.web.entrance.gate import OnlyFrom
 
 _SECONDS_TO_END = 2
 """After which streams that are still open are cut when the server ends."""
+_OTHERS = (
+    "pages show names and book scans, so for other machines they need --tls-cert and --tls-key, or --behind the https "
+    "address of a proxy with --proxy its address"
+)
 
 
-def serve(place: str, host: str, port: int, tell_fault: TellFault, ready: Callable[[str], None]) -> None:
+@dataclass(frozen=True, slots=True)
+class Listening:
+    """Where the server listens, and how browsers reach it."""
+
+    host: str = "127.0.0.1"
+    """An address of this machine."""
+    port: int = 8080
+    """0 for any that is free."""
+    tls_cert: str | None = None
+    """File of the certificate with its chain, PEM."""
+    tls_key: str | None = None
+    """File of its key, PEM."""
+    names: tuple[str, ...] = ()
+    """Names of this machine that browsers use, beside its address."""
+    behind: str | None = None
+    """The https address of a proxy that does TLS for it."""
+    proxy: str | None = None
+    """The address from which that proxy asks; None for this machine."""
+
+
+def serve(place: str, listening: Listening, tell_fault: TellFault, ready: Callable[[str], None]) -> None:
     """Serve the pages of a ledger until a signal ends it.
 
     Args:
         place: path or URL of the ledger.
-        host: a loopback address.
-        port: 0 for any that is free.
+        listening: where.
         tell_fault: as for `make_app`.
         ready: told the address of the first page as soon as it can be opened.
 
     Raises:
-        UsageError: the address is not of this machine alone, or is taken.
+        UsageError: others would reach it without TLS, a file cannot be used, or the address is taken.
     """
-    address = _loopback(host)
+    address = _address("--host", listening.host)
+    reached = reached_by(listening)
     family = socket.AF_INET6 if address.version == 6 else socket.AF_INET
     try:
-        listening = socket.create_server((str(address), port), family=family)
+        waiting = socket.create_server((str(address), listening.port), family=family)
     except OSError as problem:
         raise UsageError(
-            f"port {port} of {host} cannot be had: {problem.strerror}; give another --port"
+            f"port {listening.port} of {listening.host} cannot be had: {problem.strerror}; give another --port"
         ) from None
     name = f"[{address}]" if address.version == 6 else str(address)
+    app: ASGIApp = make_app(place, tell_fault, reached)
+    if listening.behind is not None:
+        # Who asks is told by a proxy that was named, and by nobody else.
+        proxy = listening.proxy or str(address)
+        app = OnlyFrom(ProxyHeadersMiddleware(app, proxy), proxy)  # type: ignore[arg-type]
     config = uvicorn.Config(
-        make_app(place, tell_fault),
+        app,
         log_level="warning",
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=_SECONDS_TO_END,
+        ssl_certfile=listening.tls_cert,
+        ssl_keyfile=listening.tls_key,
+        proxy_headers=False,
     )
-    with listening:
-        ready(f"http://{name}:{listening.getsockname()[1]}/")
-        uvicorn.Server(config).run(sockets=[listening])
+    with waiting:
+        scheme = "http" if listening.tls_cert is None else "https"
+        ready(listening.behind or f"{scheme}://{name}:{waiting.getsockname()[1]}/")
+        uvicorn.Server(config).run(sockets=[waiting])
 
 
-def _loopback(host: str) -> ipaddress.IPv4Address | ipaddress.IPv6Address:
-    try:
-        address = ipaddress.ip_address("127.0.0.1" if host == "localhost" else host)
-    except ValueError:
-        raise UsageError(f"--host is {host!r}: expected an address such as 127.0.0.1 or ::1") from None
-    if not address.is_loopback:
+def reached_by(listening: Listening) -> Reached:
+    """Return by which address browsers reach the pages.
+
+    Raises:
+        UsageError: others would reach them without TLS, or options do not go together.
+    """
+    address = _address("--host", listening.host)
+    _require_files(listening)
+    own = f"[{address}]" if address.version == 6 else str(address)
+    if listening.behind is not None:
+        return _behind(listening, listening.behind, own)
+    if listening.proxy is not None:
+        raise UsageError("--proxy belongs to --behind: give the https address of the proxy too")
+    if address.is_loopback:
+        names = (*LOOPBACK, *listening.names)
+        return Reached(names, is_secure=listening.tls_cert is not None, is_for_others=bool(listening.names))
+    if listening.tls_cert is None:
+        raise UsageError(f"--host is {listening.host}: {_OTHERS}")
+    if address.is_unspecified and not listening.names:
         raise UsageError(
-            f"--host is {host}: expected an address of this machine alone, 127.0.0.1 or ::1, because nobody signs in "
-            "to these pages and they show names"
+            f"--host is {listening.host}: give the names by which browsers reach it with --name, one or more"
         )
-    return address
+    return Reached((own, *listening.names), is_secure=True, is_for_others=True)
+
+
+def _behind(listening: Listening, behind: str, own: str) -> Reached:
+    found = urlsplit(behind)
+    if found.scheme != "https" or not found.hostname or found.path not in ("", "/") or found.query:
+        raise UsageError(f"--behind is {behind!r}: expected an address such as https://runout.example.com")
+    if not _address("--host", listening.host).is_loopback and listening.proxy is None:
+        raise UsageError(f"--host is {listening.host}: {_OTHERS}")
+    if listening.proxy is not None:
+        _address("--proxy", listening.proxy)
+    return Reached(
+        (found.hostname, own, *listening.names),
+        origin=f"https://{found.netloc}",
+        is_secure=True,
+        is_for_others=True,
+    )
+
+
+def _require_files(listening: Listening) -> None:
+    if (listening.tls_cert is None) != (listening.tls_key is None):
+        raise UsageError("--tls-cert and --tls-key go together: found only one")
+    if listening.tls_cert is None:
+        return
+    try:
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        context.load_cert_chain(listening.tls_cert, listening.tls_key)
+    except (OSError, ssl.SSLError) as problem:
+        raise UsageError(
+            f"the certificate {listening.tls_cert} with the key {listening.tls_key} cannot be used: "
+            f"{problem.strerror or 'they are not PEM, or do not belong together'}"
+        ) from None
+
+
+def _address(option: str, text: str) -> ipaddress.IPv4Address | ipaddress.IPv6Address:
+    try:
+        return ipaddress.ip_address("127.0.0.1" if text == "localhost" else text)
+    except ValueError:
+        raise UsageError(f"{option} is {text!r}: expected an address such as 127.0.0.1 or ::1") from None

@@ -10,7 +10,7 @@ from tracelink.ledger.entry import Entry
 from tracelink.ledger.export_rule import ExportRule, Taken, Things, on
 from tracelink.ledger.kinds.base import Moved, numbered_label, sleeve_out
 from tracelink.ledger.kinds.press import Reading
-from tracelink.ledger.origin import LAB, LAB_QUALITY, OF_A_HOLD, Origin
+from tracelink.ledger.origin import LAB, LAB_QUALITY, OF_A_HOLD, OF_A_LIFT, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +216,7 @@ class HoldLifted:
 
     kind: ClassVar[str] = "hold-lifted"
     export: ClassVar[ExportRule] = ExportRule(taken=Taken.WITH_ANOTHER)
-    origin: ClassVar[Origin] = LAB_QUALITY.needs_reason().needs_second("second_person")
+    origin: ClassVar[Origin] = OF_A_LIFT.needs_second("second_person")
     hold: str
     second_person: str
 

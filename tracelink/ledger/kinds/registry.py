@@ -30,6 +30,7 @@ from tracelink.ledger.kinds import (
     tools,
     warehouse,
 )
+from tracelink.ledger.kinds.admission import browser_entries
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.process import process_setup, step_entries
 from tracelink.ledger.plant import change_entries
@@ -99,6 +100,7 @@ _ALL: tuple[type[EntryBody], ...] = (
     *orders.KINDS,
     *balance.KINDS,
     *access.KINDS,
+    *browser_entries.KINDS,
     *partners.KINDS,
     *case.KINDS,
     *drill.KINDS,

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from runout._names import WHERE
 
 if TYPE_CHECKING:
+    from runout._browsers import Browsers
     from runout._cases import Cases
     from runout._codes import read_codes
     from runout._drills import Drills
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from tracelink.facts.badge_owners import BadgeOwner
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, StockBarred, ThingFound
+    from tracelink.facts.enrolled_browsers import EnrolledBrowser
     from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
@@ -96,6 +98,7 @@ if TYPE_CHECKING:
     from tracelink.services.code_reading import CodesRead
     from tracelink.services.containment import Containment
     from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged
+    from tracelink.services.desks.browsers import BrowserList, NewBrowser, SignedInPerson
     from tracelink.services.desks.drills import RecordedDrills
     from tracelink.services.desks.investigating import InvestigationList
     from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
@@ -129,6 +132,8 @@ __all__ = [
     "Board",
     "Bound",
     "BoundCheck",
+    "BrowserList",
+    "Browsers",
     "CartonCheck",
     "CartonLine",
     "Case",
@@ -163,6 +168,7 @@ __all__ = [
     "DrillLot",
     "DrillStep",
     "Drills",
+    "EnrolledBrowser",
     "EntryProof",
     "EntryStamp",
     "EventOutcome",
@@ -203,6 +209,7 @@ __all__ = [
     "LotSamples",
     "Measure",
     "Measured",
+    "NewBrowser",
     "NewPinKey",
     "NextScope",
     "Notices",
@@ -241,6 +248,7 @@ __all__ = [
     "Shape",
     "SharedCauses",
     "SignedCheckpoint",
+    "SignedInPerson",
     "StationKey",
     "StationKeys",
     "StockBarred",

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tracelink.errors import UsageError
 
 if TYPE_CHECKING:
+    from runout._browsers import Browsers
     from runout._cases import Cases
     from runout._drills import Drills
     from runout._investigations import Investigations
@@ -72,6 +73,13 @@ class Areas:
     _access: Access
 
     @property
+    def browsers(self) -> Browsers:
+        """Browsers that may open stations."""
+        from runout._browsers import Browsers  # noqa: PLC0415
+
+        return Browsers(self._access)
+
+    @property
     def cases(self) -> Cases:
         """Containment cases."""
         from runout._cases import Cases  # noqa: PLC0415
@@ -101,7 +109,7 @@ class Areas:
 
     @property
     def lab(self) -> Lab:
-        """Which discs the lab draws."""
+        """Which discs the lab draws, what quality holds and lifts."""
         from runout._lab import Lab  # noqa: PLC0415
 
         return Lab(self._access)

@@ -1,15 +1,17 @@
-"""What the lab draws."""
+"""What the lab draws, and what quality holds and lifts."""
 
 from __future__ import annotations
 
 from runout._areas import Area
-from runout._arguments import require_a, require_text
-from tracelink.services.desks import lab_samples
+from runout._arguments import require_a, require_badge, require_text
+from tracelink.services.badge_proof import Badge
+from tracelink.services.desks import holding, lab_samples
 from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
+from tracelink.services.place_holds import HoldResult
 
 
 class Lab(Area):
-    """Samples of lots; `ledger.lab`."""
+    """Samples of lots, and holds by hand; `ledger.lab`."""
 
     def samples(self, lot: str, asked: SamplingAsked | None = None) -> LotSamples:
         """Say which discs of a lot to draw and why, and what of it is done. Nothing is written.
@@ -27,3 +29,39 @@ class Lab(Area):
         require_a("asked", how, SamplingAsked)
         with self._ledger.reading() as conn:
             return lab_samples.lot_samples(conn, lot, how)
+
+    def hold(self, thing: str, reason: str, by: Badge) -> HoldResult:
+        """Put one thing on hold, as HOLD at a lab station does; what a cause touched is held by `ledger.hold`.
+
+        Args:
+            thing: whatever can be held, as code, SSCC, (01)GTIN(21)number or raw scan.
+            reason: why.
+            by: somebody with the role quality.
+
+        Raises:
+            RefusedByRule: the person may not, or it is nothing that can be held.
+            IdentifierError: the code is invalid.
+        """
+        require_text("thing", thing)
+        require_text("reason", reason)
+        require_badge(by)
+        return holding.hold_thing(self._ledger, thing, reason, by)
+
+    def lift(self, hold: str, reason: str, by: Badge, second: Badge) -> str:
+        """Lift a hold, as LIFT at a lab station does; returns what is said of it.
+
+        Args:
+            hold: its code, or that of a thing which only this open hold names.
+            reason: why.
+            by: somebody with the role quality.
+            second: another such person, who agrees.
+
+        Raises:
+            RefusedByRule: there is no such open hold, several name the thing, or one of the two may not.
+            IdentifierError: the code is invalid.
+        """
+        require_text("hold", hold)
+        require_text("reason", reason)
+        require_badge(by)
+        require_badge(second, "second")
+        return holding.lift_hold(self._ledger, hold, reason, by, second)

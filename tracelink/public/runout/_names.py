@@ -1,6 +1,7 @@
 """Where every public name is taken from."""
 
 FROM = {
+    "runout._browsers": ("Browsers",),
     "runout._cases": ("Cases",),
     "runout._codes": ("read_codes",),
     "runout._drills": ("Drills",),
@@ -29,6 +30,7 @@ FROM = {
     "tracelink.facts.badge_owners": ("BadgeOwner",),
     "tracelink.facts.day_board": ("AtStation", "Board", "DayCount", "Looking", "OpenHold", "Stop", "Waiting"),
     "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "StockBarred", "ThingFound"),
+    "tracelink.facts.enrolled_browsers": ("EnrolledBrowser",),
     "tracelink.facts.entry_stamp": ("EntryStamp", "TimedEntry"),
     "tracelink.facts.held_drill": ("Drill", "DrillLot", "DrillStep", "RecordedDrill"),
     "tracelink.facts.held_things": ("HeldThing", "HoldList"),
@@ -79,6 +81,7 @@ FROM = {
     "tracelink.services.code_reading": ("CodesRead",),
     "tracelink.services.containment": ("Containment",),
     "tracelink.services.desks.badges": ("NewPinKey", "PeopleList", "PinChanged"),
+    "tracelink.services.desks.browsers": ("BrowserList", "NewBrowser", "SignedInPerson"),
     "tracelink.services.desks.drills": ("RecordedDrills",),
     "tracelink.services.desks.investigating": ("InvestigationList",),
     "tracelink.services.desks.lab_samples": ("LotSamples", "SamplingAsked"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from runout._areas import Area
 from runout._arguments import require_badge, require_text
 from tracelink.services.badge_proof import Badge, Pin, require_pin_or_asker
-from tracelink.services.desks import badges
+from tracelink.services.desks import badges, browsers
 
 
 class People(Area):
@@ -37,3 +37,17 @@ class People(Area):
         require_pin_or_asker("pin", pin)
         require_badge(by)
         return badges.change_pin(self._ledger, badge, pin, by, new_key)
+
+    def sign_in(self, by: Badge) -> browsers.SignedInPerson:
+        """Look at badge and PIN of somebody who signs in away from a station; a badge without a PIN signs nobody in.
+
+        Args:
+            by: the badge with its PIN.
+
+        Raises:
+            PinRefused: the PIN is wrong.
+            RefusedByRule: nobody has that badge, its owner has no PIN, or a wait is not over.
+            IdentifierError: the badge is not a plant code.
+        """
+        require_badge(by)
+        return browsers.sign_in(self._ledger, by)

@@ -12,6 +12,7 @@ from tracelink.ledger.kinds.lab import (
 )
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
 from tracelink.station.common.outcome import Act
+from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.refusals import refuse_held
 from tracelink.station.common.slots import reason_slot, second_person_slot
 from tracelink.station.common.station_facts import Lot
@@ -87,8 +88,17 @@ def _reject(values: Values, context: ScanContext) -> ActResult:
 
 
 def _anything(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return thing_to_hold(reading, context.queries)
+
+
+def thing_to_hold(reading: Reading, queries: StationQueries) -> str:
+    """Return the code of a thing that may be put on hold.
+
+    Raises:
+        Refused: it is nothing that can be held, or unknown.
+    """
     code = _subject(reading)
-    if not context.queries.is_known(code):
+    if not queries.is_known(code):
         raise say.cannot_hold(code)
     return code
 
@@ -113,17 +123,26 @@ def _hold(values: Values, context: ScanContext) -> ActResult:
 
 
 def _open_hold(reading: Reading, _values: Values, context: ScanContext) -> str:
+    return hold_to_lift(reading, context.queries)
+
+
+def hold_to_lift(reading: Reading, queries: StationQueries) -> str:
+    """Return the open hold that is meant by its own code or by a thing that it names.
+
+    Raises:
+        Refused: there is none, or several name the thing.
+    """
     if not (isinstance(reading, PlantRead) and reading.code.kind is CodeKind.HOLD):
-        return _hold_naming(_subject(reading), context)
+        return _hold_naming(_subject(reading), queries)
     code = reading.code.text
-    if context.queries.open_hold(code) is None:
+    if queries.open_hold(code) is None:
         raise say.hold_unknown(code)
     return code
 
 
-def _hold_naming(subject: str, context: ScanContext) -> str:
+def _hold_naming(subject: str, queries: StationQueries) -> str:
     """Return the one open hold that names a thing; which of several is lifted is for the person to say."""
-    found = context.queries.holds_naming(subject)
+    found = queries.holds_naming(subject)
     if not found:
         raise say.nothing_holds(subject)
     if len(found) > 1:

@@ -19,7 +19,7 @@ from tracelink.errors import (
     UsageError,
 )
 
-SCHEMA_VERSION = "0022"
+SCHEMA_VERSION = "0023"
 """The newest migration in migrations/versions."""
 
 
@@ -123,6 +123,7 @@ _CAME_WITH = {
     "0019": ("last_scan", None),
     "0020": ("lost_number", None),
     "0022": ("step", None),
+    "0023": ("browser", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

@@ -1,4 +1,4 @@
-"""Tables of badges and PINs, and of documents of suppliers."""
+"""Tables of badges, PINs and browsers, and of documents of suppliers."""
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 
@@ -20,6 +20,20 @@ person_pin = table(
     int_column("seq"),
     CheckConstraint("failures >= 0", name="failures_not_negative"),
 )
+
+browser = table(
+    "browser",
+    int_column("seq", key=True),
+    text_column("name"),
+    text_column("station", ForeignKey("station.code"), null=True),
+    # Of the secret that the browser keeps; found by it whenever a page of a station is opened.
+    text_column("digest"),
+    text_column("person"),
+    text_column("reason"),
+    text_column("at"),
+    int_column("withdrawn_seq", null=True),
+)
+Index("ix_browser_digest", browser.c.digest, unique=True)
 
 partner_document = table(
     "partner_document",

@@ -22,6 +22,7 @@ class OfficeAct(Enum):
     OPEN_CASE = "open a containment case", QUALITY
     CHANGE_SCOPE = "change the scope of a case", QUALITY
     PLACE_HOLDS = "place holds", QUALITY
+    LIFT_HOLDS = "lift holds", QUALITY
     SEND_NOTICES = "send notices", QUALITY
     CHOOSE_CHECKS = "decide on effectiveness checks", QUALITY
     NOTE_REPLY = "record what a consignee answered", ()
@@ -39,6 +40,7 @@ class OfficeAct(Enum):
     DRAW_CARTONS = "draw the cartons of a check", ("dock", "quality")
     HANDLE_ORDERS = "handle orders", ("dock", "quality")
     HANDLE_STATION_KEYS = "enrol or withdraw keys of stations", QUALITY
+    ENROL_BROWSERS = "enrol or withdraw browsers", QUALITY
     REPLACE_PIN_KEY = "make a new PIN key", QUALITY
     ADD_TO_PLANT = "add to the plant", ()
     CHANGE_PLANT = "change the plant", QUALITY

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, text
@@ -31,22 +31,28 @@ _PEOPLE = text(
 _PINS = text("SELECT COUNT(*) FROM person_pin")
 
 
-def prove(booking: Booking, stamp: Stamp, digits: str) -> str:
-    """Check the PIN of the stamp's person, and record what came of it; the caller commits either way.
+@dataclass(frozen=True, slots=True)
+class PinProof:
+    """What came of a PIN that was given."""
 
-    Returns:
-        A sentence that refuses, empty if the PIN is right.
-    """
+    sentence: str
+    """What refuses; empty if the PIN is right."""
+    is_recorded: bool
+    """True if it is an entry; one that was not looked at is none."""
+
+
+def prove(booking: Booking, stamp: Stamp, digits: str) -> PinProof:
+    """Check the PIN of the stamp's person, and record what came of it; the caller commits either way."""
     person = person_of(booking.queries, stamp.person or "")
     booking.queries.recording = stamp.recorded_at
     try:
         found = check(person, digits, stamp.event_time, booking.queries)
     except Refused as refused:
-        return refused.finding.sentence
+        return PinProof(refused.finding.sentence, is_recorded=False)
     # A wrong PIN is nobody's act: it only claims to be this person's.
     proven = isinstance(found.body, PinGiven)
     booking.record(found.body, stamp if proven else replace(stamp, person=None))
-    return found.sentence
+    return PinProof(found.sentence, is_recorded=True)
 
 
 def set_pin(booking: Booking, stamp: Stamp, badge: str, digits: str, key: bytes) -> Person:

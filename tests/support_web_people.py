@@ -1,0 +1,33 @@
+"""The plant of the case tests as a file in which Ada and Ben have PINs, and its key."""
+
+from datetime import UTC, datetime
+
+from support_cases import ADA, BEN, shipped_file
+from support_pins import COST, KEY, PINS
+from support_sql import read
+
+from tracelink.ledger import pins
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.access import PinSet
+from tracelink.store.journal.pin_key import write_key
+from tracelink.store.ledger import Ledger, utc_now
+
+OF_ADA, OF_BEN = PINS[1], PINS[2]
+
+
+def plant_with_pins(folder):
+    """The ledger as a file with its PIN key beside it."""
+    place = shipped_file(folder)
+    write_key(str(place), KEY)
+    with Ledger.open(str(place)) as ledger, ledger.writing() as booking:
+        for number, badge in enumerate((ADA, BEN), start=1):
+            kept = pins.make_verifier(KEY, badge, PINS[number], bytes([number]) * 16, COST)
+            stamp = Stamp(datetime.now(UTC).isoformat(timespec="seconds"), utc_now(), person=badge)
+            booking.record(PinSet(badge, True, kept), stamp)
+    return place
+
+
+def rows(place, table, *columns, order="", **equal):
+    """What stands in a table of a ledger in a file."""
+    with Ledger.open(str(place), read_only=True) as ledger, ledger.reading() as conn:
+        return read(conn, table, *columns, order=order, **equal)

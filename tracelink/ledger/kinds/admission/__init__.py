@@ -1,0 +1,1 @@
+"""Who comes in by a browser."""

@@ -1,0 +1,1 @@
+"""Acts of people at the desk: one form each, signed with a PIN."""

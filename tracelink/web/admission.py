@@ -1,0 +1,26 @@
+"""Whether a browser may be a station: the one question that every request of a station page asks first."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+
+from tracelink.errors import RefusedByRule
+from tracelink.web.entrance.entrance import Entrance
+
+
+def may_open_station(request: Request, station: str) -> None:
+    """Let a browser be a station, or refuse it; a refusal is recorded.
+
+    Args:
+        request: any request of the page of that station, with its cookies and headers.
+        station: code of the station.
+
+    Raises:
+        RefusedByRule: it may not; the sentence stands on the page.
+    """
+    entrance: Entrance = request.app.state.entrance
+    if not entrance.reached.is_for_others or entrance.opens_station(request, station):
+        return
+    sentence = f"this browser is not enrolled for station {station[:40]}: somebody with the role quality signs in here and enrols it"
+    entrance.refused(request, f"open station {station[:40]}", sentence, is_recorded=False)
+    raise RefusedByRule(sentence)

@@ -1,0 +1,1 @@
+"""Who comes in: sign-in, sessions, browsers that open stations, and what is kept out."""

@@ -1,0 +1,79 @@
+"""Where other machines reach the pages, they are for people who signed in, and for browsers that were enrolled."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+from urllib.parse import quote
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import HTTPConnection
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from tracelink.web.entrance.entrance import Entrance
+from tracelink.web.frame import sentence_page
+
+_FOR_ALL = ("/sign-in", "/sign-out")
+_FILES = (".css", ".js")
+_OF_THE_FLOOR = ("/board", "/station/")
+"""What an enrolled browser shows though nobody is signed in."""
+_SENT = "send a form from another site"
+_ELSEWHERE = (
+    "this does not come from a page of runout, so nothing was done: open the page here and send it again"
+)
+
+
+class Gate:
+    """Sends whoever may not see a page to the sign-in; an address that is added later is closed until it is named here."""
+
+    def __init__(self, app: ASGIApp, entrance: Entrance) -> None:
+        """Stand before an application."""
+        self._app = app
+        self._entrance = entrance
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through, or answer it."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        connection = HTTPConnection(scope)
+        if scope["method"] != "GET" and self._entrance.is_of_another_site(connection):
+            await run_in_threadpool(self._entrance.refused, connection, _SENT, _ELSEWHERE, is_recorded=False)
+            await HTMLResponse(sentence_page(_ELSEWHERE), HTTPStatus.FORBIDDEN)(scope, receive, send)
+            return
+        if await self._may_pass(connection):
+            await self._app(scope, receive, send)
+            return
+        # Back to where they wanted to go, once they are signed in; a form that was sent is not sent again.
+        onward = f"?next={quote(scope['path'])}" if scope["method"] == "GET" else ""
+        await RedirectResponse(f"/sign-in{onward}", HTTPStatus.SEE_OTHER)(scope, receive, send)
+
+    async def _may_pass(self, connection: HTTPConnection) -> bool:
+        path = connection.url.path
+        if not self._entrance.reached.is_for_others or path in _FOR_ALL or path.endswith(_FILES):
+            return True
+        if self._entrance.session(connection) is not None:
+            return True
+        # A form is signed with badge and PIN: whoever was signed out while they typed loses nothing.
+        if path.startswith("/act/") and connection.scope["method"] == "POST":
+            return True
+        if not path.startswith(_OF_THE_FLOOR):
+            return False
+        return await run_in_threadpool(self._entrance.opens_station, connection, None)
+
+
+class OnlyFrom:
+    """Answers one address only, that of the proxy before it: whoever went around the proxy would be read along."""
+
+    def __init__(self, app: ASGIApp, address: str) -> None:
+        """Stand before an application, and before whatever believes the proxy."""
+        self._app = app
+        self._address = address
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request of the proxy through, and refuse any other."""
+        if scope["type"] != "http" or (scope["client"] or ("",))[0] == self._address:
+            await self._app(scope, receive, send)
+            return
+        refused = PlainTextResponse("Ask by the address of the proxy.", HTTPStatus.FORBIDDEN)
+        await refused(scope, receive, send)
