@@ -30,12 +30,13 @@ Answer = TypeVar("Answer")
 _PAGE = os.sysconf("SC_PAGE_SIZE")
 
 
-def within_limits(work: Callable[[], Answer], what: str) -> Answer:
+def within_limits(work: Callable[[], Answer], what: str, megabytes: int = MEGABYTES) -> Answer:
     """Return what `work` returns, or raise what it raises, as long as it keeps to the limits.
 
     Args:
         work: reads something; its answer and its errors can be sent from process to process.
         what: it reads, to begin a sentence with.
+        megabytes: of memory it may use; more than usual only for a file that is large in itself.
 
     Raises:
         UsageError: it needs more time or memory.
@@ -44,7 +45,7 @@ def within_limits(work: Callable[[], Answer], what: str) -> Answer:
     child = os.fork()
     if child == 0:
         os.close(source)
-        _work(work, target)
+        _work(work, target, megabytes)
     os.close(target)
     try:
         sent = _received(source)
@@ -55,7 +56,7 @@ def within_limits(work: Callable[[], Answer], what: str) -> Answer:
         os.waitpid(child, 0)
     if not sent:
         raise UsageError(
-            f"{what} needs more than {SECONDS} s or {MEGABYTES} MB to be read, and was not read: expected a file of the usual size "
+            f"{what} needs more than {SECONDS} s or {megabytes} MB to be read, and was not read: expected a file of the usual size "
             "and form"
         )
     is_answer, found = pickle.loads(sent)  # noqa: S301  made by this program, a moment ago
@@ -79,10 +80,10 @@ def _received(source: int) -> bytes:
         parts.append(part)
 
 
-def _work(work: Callable[[], object], target: int) -> NoReturn:
+def _work(work: Callable[[], object], target: int, megabytes: int) -> NoReturn:
     """Do the work in the child, and end it, whatever happens, before anything that the parent owns is touched."""
     try:
-        _limit()
+        _limit(megabytes)
         try:
             found = (True, work())
         except MemoryError:
@@ -96,10 +97,10 @@ def _work(work: Callable[[], object], target: int) -> NoReturn:
         os._exit(0)
 
 
-def _limit() -> None:
+def _limit(megabytes: int) -> None:
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
     with open("/proc/self/statm", encoding="ascii") as opened:  # noqa: PTH123  nothing is imported any more here
         pages = int(opened.read().split()[0])
-    most = pages * _PAGE + (MEGABYTES << 20)
+    most = pages * _PAGE + (megabytes << 20)
     resource.setrlimit(resource.RLIMIT_AS, (most, most))

@@ -8,12 +8,16 @@ import zipfile
 
 import pytest
 from openpyxl import Workbook
+from support_plant import Floor
 
 from tracelink import limited
 from tracelink.errors import UsageError
 from tracelink.limited import within_limits
 from tracelink.report.case.letter_template import filled
+from tracelink.services.badge_proof import Badge
+from tracelink.services.cases.scope_check import check_scope
 from tracelink.services.desks.order_files import COLUMNS, read_orders
+from tracelink.services.desks.partner_documents import read_in
 from tracelink.services.upkeep.plant_files import read_file
 
 TOO_MUCH = "{} needs more than {} s or 300 MB to be read, and was not read: expected a file of the usual size and form"
@@ -146,6 +150,24 @@ class TestPlantFiles:
         file.write_text("a = " + "[" * 100_000)
         with pytest.raises(UsageError, match=r"^plant file .* (is nested too deeply|is not TOML)"):
             read_file(file, new_ledger=True)
+
+
+class TestDocuments:
+    """Of a few characters each, so that reading takes many times the memory of the text."""
+
+    def test_a_scope_of_millions_of_objects_is_refused(self, tmp_path):
+        file = tmp_path / "scope.json"
+        file.write_text("[" + "{}," * 8_000_000 + "{}]")
+        with pytest.raises(UsageError) as refused:
+            check_scope(Floor.copy().ledger, str(file))
+        assert str(refused.value) == TOO_MUCH.format(file, 10)
+
+    def test_a_partners_document_of_millions_of_objects_is_refused(self, tmp_path):
+        file = tmp_path / "document.json"
+        file.write_text("[" + "{}," * 5_000_000 + "{}]")
+        with pytest.raises(UsageError) as refused:
+            read_in(Floor.copy().ledger, str(file), Badge("P0000016"), {}, dry_run=True)
+        assert str(refused.value) == TOO_MUCH.format(file, 10)
 
 
 class TestLetters:

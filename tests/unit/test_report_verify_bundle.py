@@ -357,6 +357,10 @@ def test_a_bomb_is_refused_before_it_is_unpacked(monkeypatch):
     monkeypatch.setattr(v, "MOST_BYTES", 4 << 20)
     with pytest.raises(v.Fault, match="unpack to more than"):
         v.read_zip(bomb)
+    monkeypatch.setattr(v, "MOST_BYTES", 1 << 30)
+    monkeypatch.setattr(v, "MUCH_BYTES", 1 << 20)
+    with pytest.raises(v.Fault, match=f"unpack to more than {1 << 20} bytes"):
+        v.read_zip(bomb)
     # A header that lies about the size is found out by reading no more than it says.
     small, real = (1000).to_bytes(4, "little"), (8 << 20).to_bytes(4, "little")
     lying = bomb.replace(real, small)

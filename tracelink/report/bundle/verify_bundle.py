@@ -58,6 +58,9 @@ NEEDED = (MANIFEST, ABOUT, ENTRIES, PROOFS, SCANS, CHECKPOINT)
 
 MOST_FILES = 5000
 MOST_BYTES = 1 << 30
+MUCH_BYTES = 64 << 20
+MOST_TIMES = 20
+"""A zip file that unpacks to more than MUCH_BYTES may do so to this many times its size; entries pack to about a fifth."""
 MOST_JSON = 32 << 20
 MOST_LINE = 16 << 20
 MOST_NOTE = 1 << 20
@@ -186,7 +189,7 @@ def read_zip(data: bytes) -> tuple[Files, list[str]]:
     """Return path -> bytes of a zip file, and what is odd about it. Raises Fault."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            files = _members(archive)
+            files = _members(archive, len(data))
     except (
         zipfile.BadZipFile,
         NotImplementedError,
@@ -209,9 +212,10 @@ def read_zip(data: bytes) -> tuple[Files, list[str]]:
     return _without_top(files), odd
 
 
-def _members(archive: zipfile.ZipFile) -> Files:
+def _members(archive: zipfile.ZipFile, size: int) -> Files:
     files: Files = {}
     total, folded = 0, set()
+    most = min(MOST_BYTES, max(MUCH_BYTES, MOST_TIMES * size))
     for info in archive.infolist():
         name = info.filename
         if "\\" in getattr(info, "orig_filename", name) or "\0" in getattr(info, "orig_filename", name):
@@ -228,8 +232,8 @@ def _members(archive: zipfile.ZipFile) -> Files:
         if info.flag_bits & 1:
             raise Fault(f"the zip file holds an encrypted file: {name}")
         total += info.file_size
-        if total > MOST_BYTES or len(files) >= MOST_FILES:
-            raise Fault(f"the zip file would unpack to more than {MOST_BYTES} bytes or {MOST_FILES} files")
+        if total > most or len(files) >= MOST_FILES:
+            raise Fault(f"the zip file would unpack to more than {most} bytes or {MOST_FILES} files")
         with archive.open(info) as member:
             # The size in the header may lie: never read more than it says.
             found = member.read(info.file_size + 1)

@@ -17,6 +17,7 @@ from tracelink.genealogy.certificate.check_lot import record_of
 from tracelink.genealogy.certificate.digest import require_digest
 from tracelink.genealogy.containment.query import SECONDS
 from tracelink.genealogy.flow.budget import Budget
+from tracelink.limited import MEGABYTES, within_limits
 from tracelink.plainfile import plain_bytes
 from tracelink.report.format.render import Cell
 from tracelink.store.journal import journal
@@ -25,6 +26,9 @@ from tracelink.store.records.sql_records import SqlRecords
 
 LARGEST_FILE = 256 * 2**20
 """Bytes; a scope of ten thousand cartons takes a tenth of it."""
+
+_TIMES = 8
+"""Memory that a scope may take once read, in sizes of its file; those of the demo plant take three."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +109,12 @@ def _document(file: str) -> dict[str, Any]:
         size = path.stat().st_size
         if size > LARGEST_FILE:
             raise UsageError(f"{file} has {size} bytes; expected a scope of at most {LARGEST_FILE}")
-        found = json.loads(plain_bytes(path, LARGEST_FILE).decode("utf-8"), parse_constant=_no_constant)
+        data = plain_bytes(path, LARGEST_FILE)
+        found = within_limits(
+            lambda: json.loads(data.decode("utf-8"), parse_constant=_no_constant),
+            file,
+            max(MEGABYTES, _TIMES * len(data) >> 20),
+        )
     except OSError as problem:
         raise UsageError(f"{file} cannot be read: {problem.strerror}") from None
     except (ValueError, RecursionError) as problem:

@@ -11,6 +11,7 @@ from tracelink.errors import UsageError
 from tracelink.facts.partner_offers import EventOutcome
 from tracelink.identity.plantcode import PlantCode
 from tracelink.ledger.kinds.partners import NOT_TAKEN
+from tracelink.limited import within_limits
 from tracelink.report.epcis.offers import plant_code, read_offers
 from tracelink.report.format.render import Cell
 from tracelink.report.format.strictjson import LARGEST_BYTES, read_json
@@ -66,7 +67,7 @@ def read_in(ledger: Ledger, file: str, by: Badge, codes: Mapping[str, str], *, d
                 f"{code!r} for {uri}: expected the code of a compound lot, label lot or sleeve batch"
             )
     data = first_bytes(file, LARGEST_BYTES + 1)
-    offers = read_offers(read_json(data, file), dict(codes))
+    offers = within_limits(lambda: read_offers(read_json(data, file), dict(codes)), file)
     document = DocumentFile(hashlib.sha256(data).hexdigest(), Path(file).name, len(data))
     badge = PlantCode.parse(by.code).text
     if not dry_run:
