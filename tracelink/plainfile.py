@@ -9,6 +9,9 @@ from typing import BinaryIO
 MOST_BYTES = 64 << 20
 """Bytes of a file that is read whole. The plant file of a plant with thousands of titles has one or two million."""
 
+_AT_ONCE = 1 << 20
+"""Bytes that are read at a time."""
+
 
 class NotPlainError(OSError):
     """What is there is a pipe or a device."""
@@ -45,11 +48,14 @@ def plain_bytes(file: str | Path, most: int = MOST_BYTES) -> bytes:
     Raises:
         OSError: as `open_plain`, or it is longer.
     """
+    found = bytearray()
     with open_plain(file) as opened:
-        found = opened.read(most + 1)
-    if len(found) > most:
-        raise OSError(errno.EFBIG, f"more than the {most:,} bytes that are read", str(file))
-    return found
+        # Asked for all at once, the reader sets the most aside before it has read a byte.
+        while part := opened.read(_AT_ONCE):
+            found += part
+            if len(found) > most:
+                raise OSError(errno.EFBIG, f"more than the {most:,} bytes that are read", str(file))
+    return bytes(found)
 
 
 def plain_text(file: str | Path, encoding: str = "utf-8-sig") -> str:

@@ -157,7 +157,7 @@ def read_bundle(place: str) -> tuple[Files, list[str]]:
         if size > MOST_BYTES:
             raise Fault(f"{place} has {size} bytes: more than the {MOST_BYTES} that are read")
         with open(place, "rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            data = file.read(size + 1)
     except OSError as problem:
         raise Fault(f"{place} cannot be read: {problem.strerror or problem}") from None
     return read_zip(data)
@@ -177,11 +177,13 @@ def _folder(place: str) -> Files:
             if not stat.S_ISREG(mode):
                 raise Fault(f"{name} is not a plain file: links and devices are not followed")
             _require_path(name)
-            total += each.stat(follow_symlinks=False).st_size
+            size = each.stat(follow_symlinks=False).st_size
+            total += size
             if total > MOST_BYTES or len(files) >= MOST_FILES:
                 raise Fault(f"the folder holds more than {MOST_BYTES} bytes or {MOST_FILES} files")
             with open(each.path, "rb") as file:
-                files[name] = file.read(MOST_BYTES + 1)
+                # No more than it had, and nothing set aside for what it might have.
+                files[name] = file.read(size + 1)
     return files
 
 

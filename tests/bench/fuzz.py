@@ -1,0 +1,100 @@
+"""Damaged inputs before every reader of what comes from outside, with limits of time and memory.
+
+Run by hand: python tests/bench/fuzz.py [COUNT [SEED [READER ...]]]
+Of COUNT inputs (10,000) each reader gets its share. Prints for each reader how many it took, how many it refused with a sentence,
+and every input that ended otherwise: in a traceback, in an answer that it does not deserve, in more than 10 s or 300 MB.
+"""
+
+import gc
+import resource
+import signal
+import sys
+import tempfile
+import time
+from collections import Counter
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from support_readers import READERS, inputs
+
+from tracelink.errors import LedgerError
+from tracelink.report.bundle.verify_bundle import Fault
+
+SECONDS = 10
+MEGABYTES = 300
+SHOWN = 200
+BATCH = 500
+
+
+class TookTooLongError(Exception):
+    """Raised by the alarm."""
+
+
+def outcome(reader, data, file):
+    """Return "taken", "refused", or what went wrong."""
+    signal.alarm(SECONDS)
+    try:
+        answer = reader.read(data, file)
+    except (LedgerError, Fault) as refused:
+        return "refused" if str(refused).strip() else "refused without a sentence"
+    except TookTooLongError:
+        return f"more than {SECONDS} s"
+    except MemoryError:
+        return f"more than {MEGABYTES} MB"
+    except Exception as problem:  # noqa: BLE001  the find that is looked for
+        return f"{type(problem).__name__}: {problem}"[:SHOWN]
+    finally:
+        signal.alarm(0)
+    return "taken" if reader.accepted(answer, data) else "taken, and should not be"
+
+
+def limit_memory():
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
+    most = pages * resource.getpagesize() + (MEGABYTES << 20)
+    resource.setrlimit(resource.RLIMIT_AS, (most, most))
+
+
+def run(name, count, seed):
+    """Read `count` inputs and return how each kind of outcome came up."""
+    reader, found = READERS[name], Counter()
+    with tempfile.TemporaryDirectory() as folder:
+        seeds = reader.seeds(Path(folder))
+        file = Path(folder) / f"x{reader.suffix}"
+        for begin in range(0, count, BATCH):
+            for data in inputs(reader, seeds, seed + begin, min(BATCH, count - begin)):
+                how = outcome(reader, data, file)
+                if how not in {"taken", "refused"} and not found[how]:
+                    print(f"{name}: {how}\n    {data[:SHOWN]!r}", flush=True)
+                found[how] += 1
+    gc.collect()
+    return found
+
+
+def main():
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
+    names = sys.argv[3:] or list(READERS)
+    shares = sum(READERS[name].share for name in names)
+    signal.signal(signal.SIGALRM, _stop)
+    limit_memory()
+    odd = 0
+    for name in names:
+        began = time.process_time()
+        found = run(name, max(1, count * READERS[name].share // shares), seed)
+        odd += sum(number for how, number in found.items() if how not in {"taken", "refused"})
+        took = time.process_time() - began
+        print(
+            f"{sum(found.values()):8,d}  {name}: {found['taken']:,} taken, {found['refused']:,} refused, {took:.0f} s",
+            flush=True,
+        )
+    print(f"{odd:8,d}  ended otherwise")
+    return 1 if odd else 0
+
+
+def _stop(*_):
+    raise TookTooLongError
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,207 @@
+"""Every reader of what comes from outside, with good inputs to damage, and what an accepted one must satisfy."""
+
+import io
+import json
+import random
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import zxingcpp
+from openpyxl import Workbook
+from support_bundle import PLANT, checkpoint, small_bundle
+from support_cli import station_log, write_plant_file
+from support_damage import Damage, damaged_bytes, damaged_json, damaged_lines
+from support_plant import LINE, gtin, n, raw
+
+from tracelink.datadir import data_dir
+from tracelink.devices import wedge
+from tracelink.devices.images import read_image
+from tracelink.devices.serialport import LineBuffer
+from tracelink.devices.stationlog import read_log
+from tracelink.identity.anycode.code_reader import read_code
+from tracelink.identity.gs1.digitallink import parse_link, write_link
+from tracelink.identity.gs1.elements import parse_elements, write_elements
+from tracelink.identity.gs1.epc import parse_epc
+from tracelink.identity.reading import PlantRead, read_scan
+from tracelink.ledger.proof.note import parse_checkpoint, parse_note
+from tracelink.ledger.times import instant, require_local_time
+from tracelink.printing.batch import read_rows
+from tracelink.printing.layout import load_layout
+from tracelink.report.bundle import verify_bundle
+from tracelink.report.case.letter_template import filled
+from tracelink.report.epcis.offers import read_offers
+from tracelink.report.format.strictjson import read_json
+from tracelink.services.desks.order_files import COLUMNS, read_orders
+from tracelink.services.upkeep.plant_files import read_file
+
+FOLDER = Path(__file__).parent
+LAYOUT = "sample-tag"
+LINK = f"https://example.com/01/0{gtin(1)}/21/A7?17=310228"
+EPCS = (
+    "urn:epc:id:sgtin:9520000.012345.A%2F7",
+    "urn:epc:id:sscc:9520000.1234567890",
+    "urn:epc:class:lgtin:9520000.012345.L1",
+)
+SCANS = ("P1", "T4", "L1", "K41", "B3", "STOP", "carton 1", "pallet 1", "disc 4.2", "sleeve 1", "sleeve 3 no 2", "#12", '"mass=1.5 g')  # fmt: skip
+ORDERS = [n("O1"), "Example Dogwood Distribution", "DE", gtin(1), "25"]
+DOCUMENT = {
+    "@context": [
+        "https://ref.gs1.org/standards/epcis/2.0.0/epcis-context.jsonld",
+        {"m": "https://maker.example.com/"},
+    ],
+    "type": "EPCISDocument",
+    "schemaVersion": "2.0",
+    "creationDate": "2031-03-02T12:00:00Z",
+    "epcisBody": {
+        "eventList": [
+            {
+                "type": "ObjectEvent",
+                "eventTime": "2031-03-02T08:15:00.000+01:00",
+                "eventTimeZoneOffset": "+01:00",
+                "action": "OBSERVE",
+                "bizStep": "receiving",
+                "quantityList": [
+                    {"epcClass": "https://maker.example.com/lot/7", "quantity": 71.5, "uom": "KGM"}
+                ],
+            }
+        ]
+    },
+}
+
+
+@dataclass(frozen=True)
+class Reader:
+    """A reader of one kind of input."""
+
+    seeds: Callable[[Path], Sequence[bytes]]
+    """Good inputs, given a folder that is empty."""
+    read: Callable[[bytes, Path], Any]
+    """Reads an input, which may be put into a file of that name."""
+    damage: Damage = damaged_bytes
+    suffix: str = ""
+    """Of the file's name."""
+    accepted: Callable[[Any, bytes], bool] = lambda answer, data: True
+    """Whether an input that was taken deserves it."""
+    share: int = 10
+    """Inputs of every thousand."""
+
+
+def _text(data: bytes) -> str:
+    return data.decode("utf-8", "surrogateescape")
+
+
+def _texts(*lines: str) -> Callable[[Path], Sequence[bytes]]:
+    return lambda _: [line.encode() for line in lines]
+
+
+def _in_file(read: Callable[[Path], Any]) -> Callable[[bytes, Path], Any]:
+    def read_it(data: bytes, file: Path) -> Any:
+        file.write_bytes(data)
+        return read(file)
+
+    return read_it
+
+
+def _is_plant_code_written_back(answer: Any, data: bytes) -> bool:
+    """What was read as a plant code, written again, is what stands behind the symbology identifier."""
+    return not isinstance(answer, PlantRead) or _text(data).strip("\r\n").endswith(answer.code.text)
+
+
+def _elements_stay(answer: dict[str, str], data: bytes) -> bool:
+    return parse_elements(write_elements(list(answer.items()))) == answer
+
+
+def _serial(data: bytes, _: Path) -> list[str]:
+    buffer = LineBuffer("~")
+    return [*buffer.feed(data), *buffer.rest("")]
+
+
+def _bundle(data: bytes, _: Path) -> Any:
+    files, odd = verify_bundle.read_zip(data)
+    return files, verify_bundle.verify(files, odd, [verify_bundle.parse_key(PLANT.key)])
+
+
+def _bundle_is_whole(answer: Any, data: bytes) -> bool:
+    files, result = answer
+    return bool(result.code == 3 or files == _bundle_files())
+
+
+@cache
+def _bundle_files() -> dict[str, bytes]:
+    return dict(small_bundle(earlier=11))
+
+
+def _note(data: bytes, _: Path) -> Any:
+    return parse_checkpoint(parse_note(data).text)
+
+
+def _document(data: bytes, file: Path) -> Any:
+    return read_offers(read_json(data, file.name), {"https://maker.example.com/lot/7": n("B1")})
+
+
+def _log(folder: Path) -> list[bytes]:
+    return [station_log(folder / "good.jsonl", LINE, [raw(each) for each in SCANS]).read_bytes()]
+
+
+def _orders_csv(_: Path) -> list[bytes]:
+    return [f"{mark.join(COLUMNS)}\n{mark.join(ORDERS)}\n".encode() for mark in ",;"]
+
+
+def _orders_xlsx(_: Path) -> list[bytes]:
+    book, made = Workbook(), io.BytesIO()
+    for row in (COLUMNS, ORDERS):
+        book.active.append(row)
+    book.save(made)
+    return [made.getvalue()]
+
+
+def _picture(folder: Path) -> list[bytes]:
+    drawn = zxingcpp.create_barcode(n("P1"), zxingcpp.BarcodeFormat.Code128)
+    made = []
+    for form in ("PNG", "JPEG"):
+        file = io.BytesIO()
+        _pillow(drawn).save(file, form)
+        made.append(file.getvalue())
+    return made
+
+
+def _pillow(drawn: Any) -> Any:
+    from PIL import Image  # noqa: PLC0415  only here
+
+    return Image.fromarray(drawn.to_image(scale=3))
+
+
+def _layout(file: Path) -> Any:
+    return load_layout(file.stem, file.parent)
+
+
+READERS: dict[str, Reader] = {
+    "scan": Reader(_texts(*(raw(each) for each in SCANS)), lambda data, _: read_scan(_text(data)), accepted=_is_plant_code_written_back, share=400),
+    "elements": Reader(_texts(f"010{gtin(1)}", f"8006{'0' + gtin(2)}0102\x1d21A7", "00395200001234567890"), lambda data, _: parse_elements(_text(data)), accepted=_elements_stay, share=150),
+    "link": Reader(_texts(LINK), lambda data, _: parse_link(_text(data)), accepted=lambda answer, _: parse_link(write_link(answer)) == answer, share=80),
+    "epc": Reader(_texts(*EPCS), lambda data, _: parse_epc(_text(data)), share=80),
+    "any code": Reader(_texts(*(raw(each) for each in SCANS), LINK, *EPCS), lambda data, _: read_code(_text(data), 2031), share=40),
+    "time": Reader(_texts("2031-03-04T09:00:00+01:00"), lambda data, _: require_local_time(_text(data)), accepted=lambda answer, _: bool(instant(answer)), share=60),
+    "keyboard": Reader(_texts("\n".join(raw(each) for each in SCANS)), lambda data, _: list(wedge.lines(io.BytesIO(data), "~")), share=20),
+    "serial": Reader(_texts("\r\n".join(raw(each) for each in SCANS)), _serial, share=20),
+    "station log": Reader(_log, _in_file(read_log), damaged_lines, share=50),
+    "note": Reader(lambda _: [checkpoint(3, bytes(32), PLANT)], _note, share=30),
+    "partner document": Reader(lambda _: [json.dumps(DOCUMENT).encode()], _document, damaged_json, share=25),
+    "bundle": Reader(lambda _: [verify_bundle.pack_zip(_bundle_files())], _bundle, accepted=_bundle_is_whole, share=5),
+    "order list": Reader(_orders_csv, _in_file(lambda file: read_orders(str(file))), suffix=".csv", share=10),
+    "order workbook": Reader(_orders_xlsx, _in_file(lambda file: read_orders(str(file))), suffix=".xlsx", share=2),
+    "plant file": Reader(lambda folder: [write_plant_file(folder / "good.toml").read_bytes()], _in_file(lambda file: read_file(file, new_ledger=True)), suffix=".toml", share=5),
+    "label list": Reader(_texts(f"code,lot,stroke,drawn\n{n('S1')},{n('L1')},12,2031-03-04\n"), _in_file(lambda file: read_rows(file, load_layout(LAYOUT))), suffix=".csv", share=10),
+    "label layout": Reader(lambda _: [(data_dir("labels") / f"{LAYOUT}.toml").read_bytes()], _in_file(_layout), suffix=".toml", share=5),
+    "letter": Reader(_texts("Dear {{ name }},\n{% for row in rows %}{{ row }}{% endfor %}\n"), _in_file(lambda file: filled("notice", "notice.txt", file, {"name": "x", "rows": [1, 2]})), share=3),
+    "picture": Reader(_picture, _in_file(read_image), suffix=".png", share=5),
+}  # fmt: skip
+
+
+def inputs(reader: Reader, seeds: Sequence[bytes], seed: int, count: int) -> list[bytes]:
+    """Return damaged inputs of a reader; the same for the same seed."""
+    rng = random.Random(seed)
+    return [reader.damage(rng, seeds) for _ in range(count)]
