@@ -29,6 +29,8 @@ _COMMANDS = {
     "drill": ("drill:drill", "A trace exercise on something that was shipped."),
     "balance": ("balance:balance", "Whether the numbers of a lot or of labels add up."),
     "samples": ("lab.samples:samples", "Which discs of a lot to draw, and what is done."),
+    "agreement": ("lab.agreement:agreement", "How far two inspectors agree."),
+    "gauge-study": ("lab.agreement:gauge_study", "What a gauge and its people add to what is read."),
     "check-cartons": ("check_cartons:check_cartons", "How many cartons to open, and what they showed."),
     "investigate": ("balance:investigate", "List or close investigations."),
     "board": ("board:board", "What runs now, today's counts and stops."),

@@ -19,6 +19,7 @@ ORDER = (
     "toolroom",
     "process",
     "lab",
+    "charts",
     "warehouse",
     "quality",
     "auditor",

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from runout._names import WHERE
 
 if TYPE_CHECKING:
+    from runout._agreement import compare_inspectors, study_gauge
     from runout._browsers import Browsers
     from runout._cases import Cases
     from runout._codes import read_codes
@@ -42,7 +43,6 @@ if TYPE_CHECKING:
     from runout._stations import FloorStations
     from runout._upkeep import Upkeep
     from runout._warehouse import Warehouse
-    from tracelink import errors
     from tracelink.facts.backups_kept import BackupsKept
     from tracelink.facts.badge_owners import BadgeOwner
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
@@ -77,6 +77,10 @@ if TYPE_CHECKING:
     from tracelink.identity.confusable import ConfusablePair
     from tracelink.ledger.proof.judged import JudgedAgain, Unforced
     from tracelink.ledger.recording_times import ClockStep
+    from tracelink.quality.agreement.gauge_study import GaugeStudy, VarianceRow
+    from tracelink.quality.agreement.kappa import Kappa
+    from tracelink.quality.cannot_tell import CannotTell, Doubt
+    from tracelink.quality.estimate import Estimate
     from tracelink.quality.sampling.attribute_plan import AttributePlan, SampleOutcome, SamplingPlan
     from tracelink.quality.sampling.attribute_tables import InspectionSeverity
     from tracelink.quality.sampling.severity_switching import InspectedLot, Switching
@@ -97,6 +101,7 @@ if TYPE_CHECKING:
     from tracelink.services.cases.scope_check import CheckedScope
     from tracelink.services.code_reading import CodesRead
     from tracelink.services.containment import Containment
+    from tracelink.services.desks.agreement_files import GaugeAgreement, InspectorAgreement
     from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged
     from tracelink.services.desks.browsers import BrowserList, NewBrowser, SignedInPerson
     from tracelink.services.desks.drills import RecordedDrills
@@ -134,6 +139,7 @@ __all__ = [
     "BoundCheck",
     "BrowserList",
     "Browsers",
+    "CannotTell",
     "CartonCheck",
     "CartonLine",
     "Case",
@@ -162,6 +168,7 @@ __all__ = [
     "CutLog",
     "DayCount",
     "DecidedBy",
+    "Doubt",
     "DrawReason",
     "DrawState",
     "Drill",
@@ -171,11 +178,14 @@ __all__ = [
     "EnrolledBrowser",
     "EntryProof",
     "EntryStamp",
+    "Estimate",
     "EventOutcome",
     "Evidence",
     "ExportOptions",
     "Exported",
     "FloorStations",
+    "GaugeAgreement",
+    "GaugeStudy",
     "GroupBound",
     "HealthLimits",
     "HeldThing",
@@ -183,6 +193,7 @@ __all__ = [
     "HoldResult",
     "InspectedLot",
     "InspectionSeverity",
+    "InspectorAgreement",
     "Investigated",
     "InvestigationList",
     "Investigations",
@@ -190,6 +201,7 @@ __all__ = [
     "Journal",
     "JournalCounts",
     "JudgedAgain",
+    "Kappa",
     "KeptOutside",
     "KeptStock",
     "KeyFile",
@@ -266,12 +278,14 @@ __all__ = [
     "Unforced",
     "UnitPart",
     "Upkeep",
+    "VarianceRow",
     "Verdict",
     "Verification",
     "Waiting",
     "Warehouse",
     "Word",
     "ZeroPlan",
+    "compare_inspectors",
     "create_ledger",
     "errors",
     "make_signing_key",
@@ -280,6 +294,7 @@ __all__ = [
     "read_codes",
     "restore_ledger",
     "signing_key",
+    "study_gauge",
     "upgrade_ledger",
 ]
 

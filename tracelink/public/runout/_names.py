@@ -1,6 +1,7 @@
 """Where every public name is taken from."""
 
 FROM = {
+    "runout._agreement": ("compare_inspectors", "study_gauge"),
     "runout._browsers": ("Browsers",),
     "runout._cases": ("Cases",),
     "runout._codes": ("read_codes",),
@@ -60,6 +61,10 @@ FROM = {
     "tracelink.identity.confusable": ("ConfusablePair",),
     "tracelink.ledger.proof.judged": ("JudgedAgain", "Unforced"),
     "tracelink.ledger.recording_times": ("ClockStep",),
+    "tracelink.quality.agreement.gauge_study": ("GaugeStudy", "VarianceRow"),
+    "tracelink.quality.agreement.kappa": ("Kappa",),
+    "tracelink.quality.cannot_tell": ("CannotTell", "Doubt"),
+    "tracelink.quality.estimate": ("Estimate",),
     "tracelink.quality.sampling.attribute_plan": ("AttributePlan", "SampleOutcome", "SamplingPlan"),
     "tracelink.quality.sampling.attribute_tables": ("InspectionSeverity",),
     "tracelink.quality.sampling.severity_switching": ("InspectedLot", "Switching"),
@@ -80,6 +85,7 @@ FROM = {
     "tracelink.services.cases.scope_check": ("CheckedScope",),
     "tracelink.services.code_reading": ("CodesRead",),
     "tracelink.services.containment": ("Containment",),
+    "tracelink.services.desks.agreement_files": ("GaugeAgreement", "InspectorAgreement"),
     "tracelink.services.desks.badges": ("NewPinKey", "PeopleList", "PinChanged"),
     "tracelink.services.desks.browsers": ("BrowserList", "NewBrowser", "SignedInPerson"),
     "tracelink.services.desks.drills": ("RecordedDrills",),

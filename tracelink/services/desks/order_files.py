@@ -4,34 +4,17 @@ The first row names the columns: order, consignee, country, gtin, quantity, in a
 An order of several products has a line for each, with the same order code, consignee and country.
 """
 
-import csv
-import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
-from zipfile import BadZipFile, ZipFile
 
 from tracelink.errors import IdentifierError, UsageError
 from tracelink.identity.gs1.gtin import Gtin
 from tracelink.identity.plantcode import CodeKind, PlantCode
 from tracelink.ledger.kinds.orders import OrderLine, order_of
-from tracelink.limited import within_limits
-from tracelink.plainfile import plain_bytes
+from tracelink.services.table_files import read_table
 from tracelink.store.office.order_book import Order
 
 COLUMNS = ("order", "consignee", "country", "gtin", "quantity")
-
-_MOST_LINES = 100_000
-"""Of one file. A busy plant has some hundred orders a day."""
-
-_MOST_COLUMNS = 30
-
-_MOST_UNZIPPED = 64 << 20
-"""Bytes of a workbook when it is unzipped; a hundred thousand lines have about twenty million."""
-
-Row = tuple[int, Sequence[str]]
-"""A line of the file, counted from 1, and its cells as text."""
 
 
 def read_orders(file: str) -> list[tuple[int, Order]]:
@@ -43,87 +26,13 @@ def read_orders(file: str) -> list[tuple[int, Order]]:
     Raises:
         UsageError: the file cannot be read, or names every line with what is wrong in it.
     """
-    path = Path(file)
-    readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows}
-    reader = readers.get(path.suffix.lower())
-    if reader is None:
-        raise UsageError(f"order file {file}: expected a name ending in .csv or .xlsx")
-    try:
-        data = plain_bytes(path)
-    except OSError as problem:
-        raise UsageError(f"order file {file} cannot be read: {problem.strerror}") from None
-    return within_limits(lambda: _orders(_filled_rows(reader(data, file), file)), f"order file {file}")
+    return read_table(file, "order file", COLUMNS, _orders)
 
 
-def _filled_rows(rows: Iterable[Row], file: str) -> list[Row]:
-    """Return the rows in which anything stands."""
-    found: list[Row] = []
-    for line, cells in rows:
-        if line > _MOST_LINES:
-            raise UsageError(f"order file {file} has more than {_MOST_LINES:,} lines: expected several files")
-        if any(cells):
-            found.append((line, cells))
-    if not found:
-        raise UsageError(f"order file {file} is empty: expected a first row with {', '.join(COLUMNS)}")
-    return found
-
-
-def _csv_rows(data: bytes, file: str) -> Iterator[Row]:
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        raise UsageError(
-            f"order file {file} is not UTF-8 text: byte {problem.start} cannot be read"
-        ) from None
-    head = text.partition("\n")[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if ";" in head else ",", strict=True)
-    try:
-        for cells in reader:
-            yield reader.line_num, [cell.strip() for cell in cells]
-    except csv.Error as problem:
-        raise UsageError(f"order file {file}, line {reader.line_num}: {problem}") from None
-
-
-def _xlsx_rows(data: bytes, file: str) -> Iterator[Row]:
-    from openpyxl import load_workbook  # noqa: PLC0415  costs a tenth of a second, for one command
-
-    try:
-        unzipped = sum(part.file_size for part in ZipFile(io.BytesIO(data)).infolist())
-    except (BadZipFile, ValueError, NotImplementedError) as problem:
-        raise UsageError(f"order file {file} is not an XLSX workbook: {problem}") from None
-    if unzipped > _MOST_UNZIPPED:
-        raise UsageError(
-            f"order file {file} unzips to {unzipped:,} bytes: expected at most {_MOST_UNZIPPED:,}, and several files"
-        )
-    try:
-        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-    except Exception as problem:  # noqa: BLE001  a broken workbook raises whatever its parser stumbled over
-        raise UsageError(
-            f"order file {file} is not an XLSX workbook: {problem or type(problem).__name__}"
-        ) from None
-    sheet = book.worksheets[0]
-    for line, cells in enumerate(sheet.iter_rows(values_only=True, max_col=_MOST_COLUMNS), 1):
-        yield line, [_cell(value) for value in cells]
-
-
-def _cell(value: Any) -> str:
-    """Return a cell as text; a spreadsheet keeps a GTIN typed as a number without its leading zeros."""
-    if isinstance(value, float) and value.is_integer():
-        value = int(value)
-    return "" if value is None else str(value).strip()
-
-
-def _orders(rows: Sequence[Row]) -> list[tuple[int, Order]]:
-    (_line, head), *rest = rows
-    names = [name.lower() for name in head]
-    missing = [name for name in COLUMNS if name not in names]
-    if missing:
-        raise UsageError(f"the first row has no column {', '.join(missing)}: expected {', '.join(COLUMNS)}")
+def _orders(rows: Sequence[tuple[int, dict[str, str]]]) -> list[tuple[int, Order]]:
     begun: dict[str, _Begun] = {}
     problems: list[str] = []
-    for line, cells in rest:
-        padded = [*cells, *[""] * (len(names) - len(cells))]
-        values = {name: padded[names.index(name)] for name in COLUMNS}
+    for line, values in rows:
         found = list(_problems(values)) or list(_added(begun, line, values))
         problems += [f"line {line}: {problem}" for problem in found]
     if problems:

@@ -1,0 +1,1 @@
+"""Whether measuring agrees with itself: two inspectors, and one gauge in several hands."""
