@@ -28,6 +28,7 @@ FLAT = {
     "investigations": ("investigate", "list"),
     "people": ("person", "list"),
     "what a code is": ("code", "read", _LOT),
+    "values of a stamper": ("results", _STAMPER),
     "board of the lines": ("board", "line", "--once", "--date", "2031-03-04"),
     "board of the presses": ("board", "press", "--once", "--date", "2031-03-04"),
 }

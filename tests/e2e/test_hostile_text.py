@@ -144,6 +144,7 @@ READING = [
     ("contain", n("T4"), "--shape", "whole-life"),
     ("cause",),
     ("samples", n("L1"), "--aql", "1.5"),
+    ("results", n("L1")),
     ("balance", n("L1")),
     ("balance", n("B1")),
     ("investigate", "list"),

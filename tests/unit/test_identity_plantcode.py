@@ -29,6 +29,7 @@ def test_every_kind_has_its_letter_and_the_plants_word():
         "R": "reason card",
         "X": "step card",
         "V": "equipment tag",
+        "G": "gauge",
     }
 
 
@@ -76,7 +77,7 @@ SHAPE = "is not a plant code: expected a capital letter, 6 to 9 digits and a che
         (
             "Z0001422",
             InvalidFormat,
-            "plant code 'Z0001422' begins with 'Z'; expected one of the letters TLKSBPACEWHODYIQRXV",
+            "plant code 'Z0001422' begins with 'Z'; expected one of the letters TLKSBPACEWHODYIQRXVG",
         ),
     ],
 )

@@ -42,6 +42,7 @@ class CodeKind(Enum):
     REASON = "R"
     STEP = "X"
     EQUIPMENT = "V"
+    GAUGE = "G"
 
     @property
     def noun(self) -> str:
@@ -69,6 +70,7 @@ _NOUNS = {
     CodeKind.REASON: "reason card",
     CodeKind.STEP: "step card",
     CodeKind.EQUIPMENT: "equipment tag",
+    CodeKind.GAUGE: "gauge",
 }
 _KINDS = {kind.value: kind for kind in CodeKind}
 

@@ -169,6 +169,7 @@ class ReasonAct(StrEnum):
     LAB_BAD = "lab BAD"
     """Here the card names the defect; also where a judgement is corrected to one."""
     LAB_REJUDGE = "lab REJUDGE"
+    LAB_RETEST = "lab RETEST"
     LAB_RELEASE = "lab RELEASE"
     LAB_OVERRULE = "lab OVERRULE"
     LAB_REJECT = "lab REJECT"
@@ -229,3 +230,21 @@ class PlantField(StrEnum):
     PRINT = "print"
     STATION = "station"
     SETTING = "setting"
+
+
+class LimitStanding(StrEnum):
+    """Where a measured value stands by the limit that held when it was measured."""
+
+    WITHIN = "within"
+    OUTSIDE = "outside"
+    """It proposes that the disc is bad; a person judges."""
+    NO_LIMIT = "no limit"
+    """No limit held: nobody can tell."""
+
+
+class MeasuredOn(StrEnum):
+    """What a lab test is measured on."""
+
+    SIDE = "side"
+    """Each side of a disc by itself, so that a value belongs to one stamper."""
+    DISC = "disc"

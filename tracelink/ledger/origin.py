@@ -87,6 +87,8 @@ PROCESS = _at("process")
 """Work of one area by its people."""
 LAB_QUALITY, DOCK_QUALITY = _at("lab", "quality"), _at("dock", "quality")
 """Decisions of quality at a station of that area."""
+LAB_OR_LAB_COMMAND = replace(LAB, by_command=True, command_roles=frozenset({"lab", "quality"}))
+"""At the lab's bench, or by command from a file of an instrument."""
 DOCK_OR_QUALITY = _at("dock", "dock", "quality")
 """At a dock, by either."""
 ANYWHERE = Origin(AREAS, nobody=True)
@@ -95,6 +97,10 @@ OF_A_BADGE = replace(ANYWHERE, by_command=True, scans=ScanRule.NONE)
 """About a badge and its PIN."""
 FROM_FILE = Origin(by_command=True, nobody=True)
 """From a plant file, or by a command that keeps nobody's name."""
+BY_QUALITY_OR_FILE = Origin(by_command=True, command_roles=QUALITY, nobody=True)
+"""From the first plant file, or from a later one of somebody of quality."""
+OF_FILES = (FROM_FILE, BY_QUALITY_OR_FILE)
+"""Made before anybody is known; then by somebody."""
 BY_ANYBODY, BY_QUALITY = Origin(by_command=True), Origin(by_command=True, command_roles=QUALITY)
 """By command, by whoever has a badge or the role."""
 OF_LABELS = Origin(by_command=True, command_roles=WITNESSES)

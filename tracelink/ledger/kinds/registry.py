@@ -32,6 +32,7 @@ from tracelink.ledger.kinds import (
 )
 from tracelink.ledger.kinds.admission import browser_entries
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.measuring import lab_test_entries, result_entries
 from tracelink.ledger.kinds.process import process_setup, step_entries
 from tracelink.ledger.plant import change_entries
 
@@ -108,6 +109,8 @@ _ALL: tuple[type[EntryBody], ...] = (
     *change_entries.KINDS,
     *process_setup.KINDS,
     *step_entries.KINDS,
+    *lab_test_entries.KINDS,
+    *result_entries.KINDS,
 )
 
 KINDS: dict[str, type[EntryBody]] = {kind.kind: kind for kind in _ALL}

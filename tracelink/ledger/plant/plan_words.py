@@ -6,6 +6,7 @@ from typing import Any
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.kinds import kits, orders, setup, station, warehouse
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.measuring import lab_test_entries
 from tracelink.ledger.kinds.process import process_setup
 
 
@@ -46,6 +47,14 @@ def _lines(body: orders.OrderLinesTaken) -> str:
     return f"order {body.order} for {body.consignee} ({body.country}): {lines}"
 
 
+def _limit(body: lab_test_entries.LimitSet) -> str:
+    of = "" if body.gtin is None else f" for {body.gtin}"
+    least = "" if body.lower is None else f"{body.lower} or more"
+    most = "" if body.upper is None else f"{body.upper} or less"
+    between = " and " if least and most else ""
+    return f"limit of {body.test}{of} from {body.since} on: {least}{between}{most}"
+
+
 _WORDS: Mapping[type, Callable[[Any], str]] = {
     setup.PlantNamed: _plant,
     setup.DomainNamed: lambda body: f"domain {body.domain}",
@@ -75,5 +84,15 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
         f"process {body.process} on {body.works_on}: {counted(len(body.parameters), 'parameter')}"
     ),
     process_setup.EquipmentPlaced: lambda body: f"equipment {body.equipment} for {body.process}: {body.name}",
+    lab_test_entries.LabTestNamed: lambda body: (
+        f"lab test {body.test} in {body.unit} on each {body.measured_on}: {body.method}"
+    ),
+    lab_test_entries.LimitSet: _limit,
+    lab_test_entries.GaugeEntered: lambda body: (
+        f"gauge {body.gauge}, {body.called}: {', '.join(body.tests)} in steps of {body.resolution}, due {body.due}"
+    ),
+    lab_test_entries.GaugeCalibrated: lambda body: (
+        f"gauge {body.gauge} calibrated {body.calibrated}, due {body.due}"
+    ),
     warehouse.LocationNamed: lambda body: f"location {body.location}: {body.name}",
 }

@@ -22,7 +22,7 @@ from tracelink.ledger.kinds.packing import ShiftHandedOver
 from tracelink.ledger.kinds.registry import KINDS
 from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.kinds.station import SignedOff, SignedOn
-from tracelink.ledger.origin import FROM_FILE, Origin, ScanRule, Second
+from tracelink.ledger.origin import FROM_FILE, OF_FILES, Origin, ScanRule, Second
 from tracelink.ledger.plant.change_entries import PersonJoined, RolesChanged
 from tracelink.ledger.proof.known_badges import OF_BADGES, KnownBadge, remember_badge
 from tracelink.ledger.times import utc_seconds
@@ -154,7 +154,7 @@ class OriginCheck:
     def _person(self, entry: Entry, origin: Origin, roles: frozenset[str]) -> Iterator[OriginFault]:
         person = entry.stamp.person
         if person is None:
-            if not origin.nobody or (origin == FROM_FILE and self._is_planned_by_people):
+            if not origin.nobody or (origin in OF_FILES and self._is_planned_by_people):
                 yield _fault(entry, Lack.PERSON, "a person who was enrolled before", "nobody")
             return
         badge = self._badges.get(person)

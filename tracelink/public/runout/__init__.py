@@ -52,6 +52,7 @@ if TYPE_CHECKING:
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
+    from tracelink.facts.lab.lab_result_list import LabResult, LabResults, LabTestFact
     from tracelink.facts.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.facts.partner_offers import EventOutcome
@@ -75,6 +76,7 @@ if TYPE_CHECKING:
     )
     from tracelink.identity.anycode.code_parts import CodePart, CodeVerdict, ReadCode
     from tracelink.identity.confusable import ConfusablePair
+    from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
     from tracelink.ledger.proof.judged import JudgedAgain, Unforced
     from tracelink.ledger.recording_times import ClockStep
     from tracelink.quality.agreement.gauge_study import GaugeStudy, VarianceRow
@@ -206,7 +208,10 @@ __all__ = [
     "KeptStock",
     "KeyFile",
     "Lab",
+    "LabResult",
+    "LabResults",
     "LabSample",
+    "LabTestFact",
     "LabelBlock",
     "LabelCount",
     "Labels",
@@ -214,6 +219,7 @@ __all__ = [
     "LedgerCopy",
     "LedgerHealth",
     "Letter",
+    "LimitStanding",
     "LinePanel",
     "LiveStation",
     "LogTrial",
@@ -221,6 +227,7 @@ __all__ = [
     "LotSamples",
     "Measure",
     "Measured",
+    "MeasuredOn",
     "NewBrowser",
     "NewPinKey",
     "NextScope",

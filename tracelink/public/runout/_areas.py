@@ -109,7 +109,7 @@ class Areas:
 
     @property
     def lab(self) -> Lab:
-        """Which discs the lab draws, what quality holds and lifts."""
+        """Which discs the lab draws and what it measured, what quality holds and lifts."""
         from runout._lab import Lab  # noqa: PLC0415
 
         return Lab(self._access)

@@ -1,17 +1,18 @@
-"""What the lab draws, and what quality holds and lifts."""
+"""What the lab draws and measures, and what quality holds and lifts."""
 
 from __future__ import annotations
 
 from runout._areas import Area
 from runout._arguments import require_a, require_badge, require_text
+from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
 from tracelink.services.badge_proof import Badge
-from tracelink.services.desks import holding, lab_samples
+from tracelink.services.desks import holding, lab_results, lab_samples
 from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
 from tracelink.services.place_holds import HoldResult
 
 
 class Lab(Area):
-    """Samples of lots, and holds by hand; `ledger.lab`."""
+    """Samples of lots, what was measured of them, and holds by hand; `ledger.lab`."""
 
     def samples(self, lot: str, asked: SamplingAsked | None = None) -> LotSamples:
         """Say which discs of a lot to draw and why, and what of it is done. Nothing is written.
@@ -65,3 +66,26 @@ class Lab(Area):
         require_badge(by)
         require_badge(second, "second")
         return holding.lift_hold(self._ledger, hold, reason, by, second)
+
+    def results(self, subject: str, test: str | None = None) -> LabResults:
+        """Return what was measured of the discs that a thing pressed, in the order they were pressed.
+
+        Args:
+            subject: a tool, press, lot or sample, as code or raw scan. A mother, father or master stands for all
+                stampers grown from it.
+            test: only of this lab test; None for all.
+
+        Raises:
+            UnknownCode, IdentifierError: the code is unknown or invalid.
+            UsageError: it presses nothing, or the plant has no such test.
+        """
+        require_text("subject", subject)
+        if test is not None:
+            require_text("test", test)
+        with self._ledger.reading() as conn:
+            return lab_results.lab_results(conn, subject, test)
+
+    def tests(self) -> tuple[LabTestFact, ...]:
+        """Return what the lab measures, by name; empty if the plant file names no lab tests."""
+        with self._ledger.reading() as conn:
+            return lab_results.lab_tests(conn)

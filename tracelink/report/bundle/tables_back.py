@@ -14,10 +14,12 @@ from tracelink.ledger.kinds.lab import (
     SampleMeasured,
     SampleTaken,
 )
+from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
 from tracelink.ledger.kinds.press import Mounted, PressStarted, Reading
 from tracelink.ledger.kinds.press_corrections import CounterCorrected
 from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, SleevesReceived
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown, ToolRetired
+from tracelink.ledger.limit_words import limit_words, of_side
 from tracelink.report.format.table import Cell, Kind, Table, keyed, spans, table
 
 Row = tuple[Cell, ...]
@@ -213,25 +215,41 @@ def _judgement(facts: BundleFacts, entry: Entry, body: SampleJudged, corrected: 
 
 
 def _measurements(facts: BundleFacts) -> Table:
+    found: list[tuple[Entry, SampleMeasured | ResultRecorded]]
+    found = [*facts.of_kind(SampleMeasured), *facts.of_kind(ResultRecorded)]
     rows = [
         (
             body.sample,
-            body.quantity,
+            _measured(body),
             body.value,
             body.unit,
-            "not recorded",
-            "not recorded",
+            *_gauge_and_limit(body),
             entry["event_time"],
             facts.who(entry["person"]),
             entry["seq"],
         )
-        for entry, body in facts.of_kind(SampleMeasured)
+        for entry, body in sorted(found, key=lambda each: each[0]["seq"])
     ]
     columns = (
         ("sample", Kind.CODE), ("measured", Kind.CODE), ("value", Kind.CODE), ("unit", Kind.CODE), ("instrument", Kind.TEXT), ("limit in force", Kind.TEXT),
         ("at", Kind.TIME), ("by", Kind.TEXT), ("entry", Kind.NUMBER),
     )  # fmt: skip
     return table("measurements", "Measured values", keyed(columns), rows, "Nothing was measured.")
+
+
+def _measured(body: SampleMeasured | ResultRecorded) -> str:
+    side = body.side if isinstance(body, ResultRecorded) else None
+    return f"{body.quantity}{of_side(side)}"
+
+
+def _gauge_and_limit(body: SampleMeasured | ResultRecorded) -> tuple[str, str]:
+    if isinstance(body, SampleMeasured):
+        return "not recorded", "not recorded"
+    gauge = f"{body.gauge}, calibration overdue" if body.overdue else body.gauge
+    if body.limit is None:
+        return gauge, "none held"
+    limit = limit_words(body.limit.lower, body.limit.upper, body.unit)
+    return gauge, f"{limit} (entry {body.limit.entry}): {body.standing}"
 
 
 def _decisions(facts: BundleFacts) -> Table:

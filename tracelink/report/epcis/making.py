@@ -10,6 +10,7 @@ from tracelink.ledger.kinds.balance import StockCounted
 from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged, SampleMeasured, SampleTaken
 from tracelink.ledger.kinds.line import DiscRejected
+from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
     Mounted,
@@ -227,7 +228,7 @@ def _judged(ledger: EventContext, entry: Entry, body: SampleJudged) -> Iterator[
     yield made if body.defect is None else {**made, "plant:defect": body.defect}
 
 
-def _measured(ledger: EventContext, entry: Entry, body: SampleMeasured) -> Iterator[Event]:
+def _measured(ledger: EventContext, entry: Entry, body: SampleMeasured | ResultRecorded) -> Iterator[Event]:
     report: dict[str, Any]
     try:
         kind, unit = _UNITS[body.unit]
@@ -284,6 +285,7 @@ MAKERS: Mapping[type[EntryBody], Maker] = {
     SampleDrawn: sampled,
     SampleJudged: _judged,
     SampleMeasured: _measured,
+    ResultRecorded: _measured,
     LotDecided: _decided,
     StockCounted: _counted,
     MaterialReceived: _material,

@@ -17,6 +17,7 @@ from tracelink.ledger.kinds.base import EntryBody
 from tracelink.ledger.kinds.dock import CartonPalletised, PalletLoaded
 from tracelink.ledger.kinds.lab import SampleDrawn, SampleJudged, SampleMeasured, SampleTaken
 from tracelink.ledger.kinds.line import DiscsSleeved
+from tracelink.ledger.kinds.measuring.result_entries import ResultRecorded
 from tracelink.ledger.kinds.packing_changes import CartonsMerged
 from tracelink.ledger.kinds.press import Mounted, PressSetUp, RunChanged, StackTaken
 from tracelink.ledger.kinds.press_corrections import PressResumed
@@ -163,7 +164,7 @@ def _ends(body: EntryBody, names: Names) -> tuple[list[Named], list[Named]]:
         return [(names.discs(body.reading.lot), "Lot")], [(names.thing(body.spindle), "Spindle")]
     if isinstance(body, SampleDrawn | SampleTaken):
         return [(names.discs(body.moved.lot), "Lot")], [(names.thing(body.sample), "Sample")]
-    if isinstance(body, SampleMeasured):
+    if isinstance(body, SampleMeasured | ResultRecorded):
         return [(names.thing(body.sample), "Sample")], []
     if isinstance(body, DiscsSleeved):
         return list(_packed(body, names)), [(names.thing(body.carton), "Carton")]

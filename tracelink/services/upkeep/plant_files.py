@@ -13,6 +13,7 @@ from tracelink.errors import IdentifierError, RefusedByRule, UsageError
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.entry import Stamp
 from tracelink.ledger.kinds.base import EntryBody
+from tracelink.ledger.kinds.measuring.lab_test_entries import LimitSet
 from tracelink.ledger.kinds.setup import PersonEnrolled
 from tracelink.ledger.plant.file_lines import FileLines
 from tracelink.ledger.plant.plan_words import said
@@ -205,12 +206,24 @@ class _Planning:
         else:
             if isinstance(body, PersonEnrolled):
                 plant_people.require_free_name(self.booking.connection, body.name, body.person)
+            if isinstance(body, LimitSet) and self._has_people:
+                self._require_limit(body)
             ready, reason = [ReadyChange(body, said(body))], None
         for one in ready:
             self._record(one.body, reason)
             yield PlanLine(self.plant_file.lines.line_of(entry.place), one.body.kind, one.says, reason or "")
         if isinstance(body, PlantChange):
             plant_people.require_quality_left(self.booking.connection, self._stamp.recorded_at)
+
+    def _require_limit(self, body: LimitSet) -> None:
+        """Refuse a limit of somebody who may not set one, or for days that are over."""
+        authorised(self.booking.queries, self._stamp.person, OfficeAct.CHANGE_PLANT)
+        today = self._stamp.event_time[:10]
+        if body.since < today:
+            raise UsageError(
+                f"since is {body.since}, before today: what was measured since then stands under the limit that held "
+                f"then; expected {today} or later"
+            )
 
     def _ready(self, body: PlantChange | PersonEnrolled) -> list[ReadyChange]:
         queries = self.booking.queries

@@ -29,6 +29,8 @@ from tracelink.station.common.queries import StationQueries
 from tracelink.station.common.station_facts import Person
 from tracelink.station.sentences import form_sentences as say
 
+_SECOND = "second_person"
+# The slot that a badge fills, which signs somebody on everywhere else.
 SIGN_OFF = "SIGNOFF"
 """The act with which somebody leaves any station."""
 
@@ -154,7 +156,7 @@ def decide(
         Refused: a rule stops the scan.
     """
     form = station_acts.form(state.form) if state.form else None
-    if given.badge is not None and not (form and _asks_for_second(form, len(state.raws))):
+    if given.badge is not None and not (form and _asks_for_second(form, state, context)):
         return _sign_on(given.badge, form)
     if context is None:
         raise say.nobody_signed_on()
@@ -180,8 +182,14 @@ def begun_by_scan(form: Form, given: Given, context: ScanContext) -> Decision:
     return replace(decision, spooled=Spooled({"form": form.word, "slot": given.raw}))
 
 
-def _asks_for_second(form: Form, filled: int) -> bool:
-    return any(slot.name == "second_person" for slot in form.slots[filled : filled + 1])
+def _asks_for_second(form: Form, state: FormState, context: ScanContext | None) -> bool:
+    if context is None or not any(slot.name == _SECOND for slot in form.slots):
+        return False
+    try:
+        return _waiting(state, form, context)[1].name == _SECOND
+    except Refused:
+        # What was true when it was scanned is no longer: the badge is taken for what its place asks for.
+        return any(slot.name == _SECOND for slot in form.slots[len(state.raws) : len(state.raws) + 1])
 
 
 def waits_for(station_acts: StationActs, state: FormState, context: ScanContext) -> Verdict:

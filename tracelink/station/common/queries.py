@@ -12,6 +12,7 @@ from tracelink.ledger.closed_sets import ReasonAct
 from tracelink.station.common.queries_access import AccessQueries
 from tracelink.station.common.queries_balance import BalanceQueries
 from tracelink.station.common.queries_dock import DockQueries
+from tracelink.station.common.queries_lab import LabQueries
 from tracelink.station.common.queries_line import LineQueries
 from tracelink.station.common.queries_press import PressQueries
 from tracelink.station.common.queries_process import ProcessQueries
@@ -36,7 +37,14 @@ from tracelink.station.common.station_facts import (
 
 
 class StationQueries(
-    LineQueries, DockQueries, BalanceQueries, PressQueries, AccessQueries, ProcessQueries, Protocol
+    LineQueries,
+    DockQueries,
+    BalanceQueries,
+    PressQueries,
+    LabQueries,
+    AccessQueries,
+    ProcessQueries,
+    Protocol,
 ):
     """The questions that stations ask. Codes are canonical text; an unknown code answers None."""
 

@@ -1,33 +1,26 @@
 """The lab: draw samples at a stroke, judge, correct, measure. Quality's acts are done at the same bench."""
 
-import re
 from collections.abc import Callable
 
 from tracelink.identity.plantcode import CodeKind
 from tracelink.identity.reading import Reading, TextKeyed
 from tracelink.ledger.closed_sets import DiscPlace, LotStatus, ReasonAct
 from tracelink.ledger.kinds.base import Moved
-from tracelink.ledger.kinds.lab import (
-    SampleDrawn,
-    SampleJudged,
-    SampleMeasured,
-    SampleTaken,
-)
+from tracelink.ledger.kinds.lab import SampleDrawn, SampleJudged, SampleTaken
 from tracelink.station.common.counter import counter_reading
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.outcome import Act
 from tracelink.station.common.slots import asks_for_card, card_for, reason_slot
-from tracelink.station.common.station_facts import Sample
 from tracelink.station.common.taken_reading import keyed_text, number, plant_code
-from tracelink.station.lab import decisions
+from tracelink.station.lab import decisions, lab_values, measure_acts
 from tracelink.station.lab.decisions import LOT, lot_of
+from tracelink.station.lab.known_sample import any_sample, known_sample
 from tracelink.station.lab.sample_place import BATCH, NUMBER, PLACE, shown_in, source_of, unit_of
 from tracelink.station.sentences import lab_sentences as say
-from tracelink.station.sentences.common_sentences import misplaced, unknown
-from tracelink.station.sentences.thing_names import Thing
+from tracelink.station.sentences.bench.measuring_sentences import outside_its_limit
+from tracelink.station.sentences.common_sentences import misplaced
 
-_MEASUREMENT = re.compile(r"([a-z][a-z_ ]{0,30})=([+-]?[0-9]{1,9}(?:[.,][0-9]{1,6})?) ?([A-Za-z%°µ/]{1,10})")
 GOOD = "good"
 """What is keyed instead of a defect's name when a judgement is corrected to good."""
 
@@ -67,28 +60,30 @@ def _draw(values: Values, context: ScanContext) -> ActResult:
     return ActResult((Act(taken),), say.taken(sample, disc, source.called, left))
 
 
-def _sample(context: ScanContext, code: str) -> Sample:
-    sample = context.queries.sample(code)
-    if sample is None:
-        raise unknown(Thing.SAMPLE_TAG, code)
-    return sample
+def _good_sample(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = _unjudged_sample(reading, values, context)
+    _require_within(code, context)
+    return code
 
 
-def _any_sample(reading: Reading, _values: Values, context: ScanContext) -> str:
-    return _sample(context, plant_code(CodeKind.SAMPLE, reading, say.A_SAMPLE_TAG)).code
+def _require_within(sample: str, context: ScanContext) -> None:
+    """Refuse to call a disc good while a value of it stands outside its limit."""
+    found = lab_values.outside(sample, context.queries)
+    if found is not None:
+        raise outside_its_limit(sample, found)
 
 
 def _unjudged_sample(reading: Reading, values: Values, context: ScanContext) -> str:
-    code = _any_sample(reading, values, context)
-    sample = _sample(context, code)
+    code = any_sample(reading, values, context)
+    sample = known_sample(context, code)
     if sample.judged_seq is not None:
         raise say.judged_already(sample)
     return code
 
 
 def _judged_sample(reading: Reading, values: Values, context: ScanContext) -> str:
-    code = _any_sample(reading, values, context)
-    if _sample(context, code).judged_seq is None:
+    code = any_sample(reading, values, context)
+    if known_sample(context, code).judged_seq is None:
         raise say.not_judged(code)
     return code
 
@@ -100,8 +95,9 @@ def _defect(reading: Reading, _values: Values, context: ScanContext) -> str:
     return defect
 
 
-def _good_or_defect(reading: Reading, _values: Values, context: ScanContext) -> str:
+def _good_or_defect(reading: Reading, values: Values, context: ScanContext) -> str:
     if isinstance(reading, TextKeyed) and reading.text.strip().lower() == GOOD:
+        _require_within(values["sample"], context)
         return GOOD
     return _named_defect(reading, say.GOOD_OR_DEFECT, context)
 
@@ -118,40 +114,13 @@ def _defect_slot(asks: str, accept: Callable[[Reading, Values, ScanContext], str
 
 
 def _judge(values: Values, context: ScanContext) -> ActResult:
-    sample = _sample(context, values["sample"])
+    sample = known_sample(context, values["sample"])
     defect = values.get("defect")
     good = defect in (None, GOOD)
     body = SampleJudged(sample.code, good, None if good else defect)
     act = Act(body, values.get("reason"), sample.judged_seq)
     told = say.judged(sample, None if good else defect)
     return ActResult((act,), told)
-
-
-def _decimal_sign(context: ScanContext) -> say.DecimalSign:
-    return say.DecimalSign.COMMA if context.queries.setting("decimal_comma") else say.DecimalSign.POINT
-
-
-def _asks_for_value(context: ScanContext) -> str:
-    return say.type_the_value(_decimal_sign(context))
-
-
-def _measurement(reading: Reading, _values: Values, context: ScanContext) -> str:
-    sign = _decimal_sign(context)
-    text = keyed_text(reading, say.a_value(sign)).strip()
-    # The other sign is not taken for this one: where it groups thousands, 1.250 and 1,250 are a thousand times apart.
-    if not _MEASUREMENT.fullmatch(text) or sign.other.value in text:
-        raise say.not_a_value(text, sign)
-    return text
-
-
-def _measure(values: Values, context: ScanContext) -> ActResult:
-    match = _MEASUREMENT.fullmatch(values["value"])
-    assert match is not None
-    quantity, value, unit = match.groups()
-    sign = _decimal_sign(context)
-    point = say.DecimalSign.POINT.value
-    body = SampleMeasured(values["sample"], quantity.strip(), value.replace(sign.value, point), unit)
-    return ActResult((Act(body),), say.measured(body.sample, body.quantity, value, unit))
 
 
 FORMS = (
@@ -168,7 +137,7 @@ FORMS = (
         ),
         _draw,
     ),
-    Form("GOOD", "lab", (Slot("sample", say.SCAN_THE_SAMPLE_TAG, _unjudged_sample),), _judge),
+    Form("GOOD", "lab", (Slot("sample", say.SCAN_THE_SAMPLE_TAG, _good_sample),), _judge),
     Form(
         "BAD",
         "lab",
@@ -188,15 +157,7 @@ FORMS = (
         ),
         _judge,
     ),
-    Form(
-        "MEASURE",
-        "lab",
-        (
-            Slot("sample", say.SCAN_THE_SAMPLE_TAG, _any_sample),
-            Slot("value", say.type_the_value(say.DecimalSign.POINT), _measurement, asks_here=_asks_for_value),
-        ),
-        _measure,
-    ),
+    *measure_acts.FORMS,
     *decisions.FORMS,
     count_form("lab"),
 )
@@ -205,7 +166,7 @@ FORMS = (
 def _default(reading: Reading, context: ScanContext) -> ActResult:
     if isinstance(reading, TextKeyed):
         raise misplaced(reading, say.ACTION_CARD_OR_SAMPLE_TAG)
-    sample = _sample(context, plant_code(CodeKind.SAMPLE, reading, say.ACTION_CARD_OR_SAMPLE_TAG))
+    sample = known_sample(context, plant_code(CodeKind.SAMPLE, reading, say.ACTION_CARD_OR_SAMPLE_TAG))
     return ActResult((), say.about_sample(sample))
 
 

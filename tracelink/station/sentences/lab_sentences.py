@@ -1,7 +1,5 @@
 """What the lab is told of tags, strokes, judgements and values, and of where the disc of a sample is from."""
 
-from enum import Enum
-
 from tracelink.ledger.closed_sets import CartonStatus, ReturnStatus, ShipmentStatus
 from tracelink.ledger.count_words import counted
 from tracelink.ledger.finding_codes import FindingCode
@@ -98,52 +96,10 @@ def defect_is_good(defect: str) -> Refused:
     )
 
 
-def measured(sample: str, quantity: str, value: str, unit: str) -> str:
-    """Say what was measured of a sample."""
-    return f"Sample {sample}: {quantity} {value} {unit}."
-
-
 def judged(sample: Sample, defect: str | None) -> str:
     """Say how a sample was judged; no defect if it is good."""
     word = f"bad: {defect}" if defect else "good"
     return f"Sample {sample.code} (lot {sample.lot}, {short_disc(sample.stroke)}) is {word}."
-
-
-class DecimalSign(Enum):
-    """What stands before the decimals of a typed number: a setting of the plant."""
-
-    POINT = "."
-    COMMA = ","
-
-    @property
-    def other(self) -> "DecimalSign":
-        """The one that is not used here."""
-        return DecimalSign.COMMA if self is DecimalSign.POINT else DecimalSign.POINT
-
-
-def _value(sign: DecimalSign) -> str:
-    return f"name=value unit, such as mass=141{sign.value}2 g"
-
-
-def a_value(sign: DecimalSign) -> str:
-    """Say what a measured value looks like."""
-    return f"a measured value: {_value(sign)}"
-
-
-def type_the_value(sign: DecimalSign) -> str:
-    """Ask for a measured value."""
-    return f'Type " and then {_value(sign)}.'
-
-
-def not_a_value(text: str, sign: DecimalSign) -> Refused:
-    """A typed text is not a measured value."""
-    return Refused(
-        FindingCode.WRONG_FORMAT,
-        f'"{text}" is not a measured value. Type it as {_value(sign)}.',
-        subject=text,
-        expected=_value(sign),
-        found=text,
-    )
 
 
 def about_sample(sample: Sample) -> str:

@@ -19,7 +19,7 @@ from tracelink.errors import (
     UsageError,
 )
 
-SCHEMA_VERSION = "0023"
+SCHEMA_VERSION = "0024"
 """The newest migration in migrations/versions."""
 
 
@@ -124,6 +124,7 @@ _CAME_WITH = {
     "0020": ("lost_number", None),
     "0022": ("step", None),
     "0023": ("browser", None),
+    "0024": ("lab_result", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

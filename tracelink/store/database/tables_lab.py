@@ -1,8 +1,9 @@
-"""Tables of samples and what was judged and measured of them."""
+"""Tables of samples, of what was judged and measured of them, and of what the lab measures with."""
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 
-from tracelink.store.database.columns import int_column, table, text_column
+from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
+from tracelink.store.database.columns import int_column, one_of, table, text_column
 
 sample = table(
     "sample",
@@ -33,3 +34,67 @@ measurement = table(
     text_column("value"),
     text_column("unit"),
 )
+
+lab_test = table(
+    "lab_test",
+    text_column("name", key=True),
+    text_column("unit"),
+    text_column("measured_on"),
+    text_column("method"),
+    text_column("defect"),
+    int_column("seq"),
+    one_of("measured_on", *MeasuredOn),
+)
+
+lab_limit = table(
+    "lab_limit",
+    int_column("seq", key=True),
+    text_column("test", ForeignKey("lab_test.name")),
+    text_column("gtin", ForeignKey("product.gtin"), null=True),
+    text_column("lower", null=True),
+    text_column("upper", null=True),
+    text_column("since"),
+)
+Index("ix_lab_limit_test", lab_limit.c.test)
+
+gauge = table(
+    "gauge",
+    text_column("code", key=True),
+    text_column("name"),
+    text_column("resolution"),
+    int_column("seq"),
+)
+
+gauge_test = table(
+    "gauge_test",
+    text_column("gauge", ForeignKey("gauge.code"), key=True),
+    text_column("test", ForeignKey("lab_test.name"), key=True),
+)
+
+gauge_calibration = table(
+    "gauge_calibration",
+    int_column("seq", key=True),
+    text_column("gauge", ForeignKey("gauge.code")),
+    text_column("calibrated"),
+    text_column("due"),
+)
+Index("ix_gauge_calibration_gauge", gauge_calibration.c.gauge)
+
+lab_result = table(
+    "lab_result",
+    int_column("seq", key=True),
+    text_column("sample", ForeignKey("sample.code")),
+    text_column("test", ForeignKey("lab_test.name")),
+    text_column("value"),
+    text_column("unit"),
+    text_column("side", null=True),
+    text_column("gauge", ForeignKey("gauge.code")),
+    int_column("overdue"),
+    int_column("limit_seq", ForeignKey("lab_limit.seq"), null=True),
+    text_column("standing"),
+    text_column("at"),
+    int_column("replaced_by", null=True),
+    one_of("standing", *LimitStanding),
+    CheckConstraint("side IN ('A', 'B')", name="side_known"),
+)
+Index("ix_lab_result_sample", lab_result.c.sample)

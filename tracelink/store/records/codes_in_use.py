@@ -17,7 +17,7 @@ _SCANNED = (
     "station",
     "customer_order",
 )
-_OTHERS = ("hold", "shipment", "location", "kit_item", "containment_case", "reason")
+_OTHERS = ("hold", "shipment", "location", "kit_item", "containment_case", "reason", "gauge")
 NUMBERED = (*_SCANNED, *_OTHERS)
 """Tables of everything that has a plant code."""
 

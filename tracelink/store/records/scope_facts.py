@@ -35,7 +35,9 @@ from tracelink.store.records.settings import setting_with_source
 
 _DRAWN = of_codes("SELECT code, at FROM sample WHERE code IN :codes")
 _MEASURED = of_codes(
-    "SELECT sample, quantity, value, unit FROM measurement WHERE sample IN :codes ORDER BY sample, seq, quantity"
+    "SELECT sample, quantity, value, unit, seq FROM measurement WHERE sample IN :codes UNION ALL "
+    "SELECT sample, test, value, unit, seq FROM lab_result WHERE sample IN :codes AND replaced_by IS NULL "
+    "ORDER BY sample, seq, quantity"
 )
 _PRODUCTS = of_codes(
     "SELECT l.code, p.catalogue_number, q.total, q.matrix_a, q.matrix_b FROM lot l JOIN product p ON p.gtin = l.gtin "

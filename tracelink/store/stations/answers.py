@@ -19,6 +19,7 @@ from tracelink.station.common import station_facts
 from tracelink.store.stations.answers_access import AccessAnswers
 from tracelink.store.stations.answers_balance import BalanceAnswers
 from tracelink.store.stations.answers_dock import DockAnswers
+from tracelink.store.stations.answers_lab import LabAnswers
 from tracelink.store.stations.answers_labels import LabelAnswers
 from tracelink.store.stations.answers_line import LineAnswers
 from tracelink.store.stations.answers_plant import Known, PlantAnswers
@@ -91,6 +92,7 @@ class SqlStationQueries(
     DockAnswers,
     BalanceAnswers,
     PressAnswers,
+    LabAnswers,
     AccessAnswers,
     ProcessAnswers,
 ):

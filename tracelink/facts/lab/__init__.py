@@ -1,0 +1,1 @@
+"""What the lab measured, as it is shown."""

@@ -1,0 +1,1 @@
+"""Entries of what the lab measures, with what, and what it found."""

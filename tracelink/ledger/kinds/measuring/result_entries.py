@@ -1,0 +1,94 @@
+"""Entries of measured values: each tied to its disc, side, gauge and the limit that held."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import ClassVar
+
+from tracelink.ledger.changes import Change, Insert, Update
+from tracelink.ledger.closed_sets import LimitStanding
+from tracelink.ledger.entry import Entry
+from tracelink.ledger.export_rule import ExportRule, Things, on
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.kinds.base import EntryBody, finding_row
+from tracelink.ledger.limit_words import limit_words, of_side
+from tracelink.ledger.origin import LAB_OR_LAB_COMMAND, Origin
+
+
+@dataclass(frozen=True, slots=True)
+class LimitUsed:
+    """The limit that held when a value was measured."""
+
+    entry: int
+    """The entry that set it: its version."""
+    lower: str | None
+    upper: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class ResultRecorded:
+    """A value of one of the plant's lab tests. A limit that is set later changes nothing of it.
+
+    A second value of the same test of the same disc and side names the one that it is in place of, and the entry's reason
+    says why that one does not count. Where that one was outside its limit, two people agreed.
+    """
+
+    kind: ClassVar[str] = "result-recorded"
+    export: ClassVar[ExportRule] = ExportRule(on("sample", Things.SAMPLES))
+    origin: ClassVar[Origin] = LAB_OR_LAB_COMMAND.needs_second("second_person", always=False)
+    sample: str
+    quantity: str
+    """The lab test."""
+    value: str
+    """A decimal number as text, so that no digit is lost."""
+    unit: str
+    side: str | None
+    """A or B; None for a test of the whole disc."""
+    gauge: str
+    overdue: bool
+    """True if the calibration of the gauge did not hold on that day; the value counts all the same."""
+    limit: LimitUsed | None
+    """None if no limit held."""
+    standing: str
+    """within, outside or no limit."""
+    in_place_of: int | None
+    """The entry of the value that it is in place of."""
+    second_person: str | None
+    """Who agreed that a value outside the limit does not count."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row; the value that does not count any more stays, marked."""
+        if self.in_place_of is not None:
+            yield Update("lab_result", {"seq": self.in_place_of}, {"replaced_by": entry.seq})
+        yield Insert(
+            "lab_result",
+            {
+                "seq": entry.seq,
+                "sample": self.sample,
+                "test": self.quantity,
+                "value": self.value,
+                "unit": self.unit,
+                "side": self.side,
+                "gauge": self.gauge,
+                "overdue": int(self.overdue),
+                "limit_seq": None if self.limit is None else self.limit.entry,
+                "standing": self.standing,
+                "at": entry.stamp.event_time,
+                "replaced_by": None,
+            },
+        )
+        if self.limit is not None and self.standing == LimitStanding.OUTSIDE:
+            expected = limit_words(self.limit.lower, self.limit.upper, self.unit)
+            value = f"{self.value} {self.unit}"
+            yield finding_row(
+                entry,
+                finding=FindingCode.VALUE_OUTSIDE,
+                subject=self.sample,
+                expected=expected,
+                found=value,
+                sentence=f"Sample {self.sample}: {self.quantity} {value}{of_side(self.side)} is outside the limit "
+                f"({expected}). A person judges the disc.",
+            )
+
+
+KINDS: tuple[type[EntryBody], ...] = (ResultRecorded,)
+"""The kinds of this module, for the registry."""

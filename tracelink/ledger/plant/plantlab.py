@@ -1,0 +1,109 @@
+"""The sections of a plant file about the lab: `[[lab_test]]`, `[[limit]]`, `[[gauge]]` and `[[calibrated_gauge]]`.
+
+Numbers with decimals are texts with a point, such as "-55.0": as numbers of the file they would be rounded.
+"""
+
+import re
+from decimal import Decimal
+
+from tracelink.errors import UsageError
+from tracelink.identity.plantcode import CodeKind
+from tracelink.ledger.closed_sets import MeasuredOn
+from tracelink.ledger.kinds.measuring.lab_test_entries import (
+    GaugeCalibrated,
+    GaugeEntered,
+    LabTestNamed,
+    LimitSet,
+)
+from tracelink.ledger.measured_values import DECIMAL, TEST_NAME, UNIT
+from tracelink.ledger.plant.plantchanges import day
+from tracelink.ledger.plant.plantsection import PlantSection
+
+
+def lab_test(section: PlantSection) -> LabTestNamed:
+    """Read something that the lab measures."""
+    unit = section.text("unit")
+    section.require(
+        bool(re.fullmatch(UNIT, unit)), "unit", f"unit is {unit!r}: expected up to 10 letters, %, °, µ or /"
+    )
+    return LabTestNamed(
+        _test(section, "name"),
+        unit,
+        section.one_of("measured_on", tuple(MeasuredOn)),
+        _line(section, "method"),
+        _line(section, "defect").lower(),
+    )
+
+
+def limit(section: PlantSection) -> LimitSet:
+    """Read a limit of a test.
+
+    Raises:
+        UsageError: it limits nothing, or nothing could be within it.
+    """
+    lower, upper = (
+        section.optional(name, lambda each: _decimal(section, each)) for name in ("lower", "upper")
+    )
+    if lower is None and upper is None:
+        raise UsageError(f"{section.where}: the limit is empty: expected lower, upper or both")
+    if lower is not None and upper is not None and Decimal(lower) > Decimal(upper):
+        raise UsageError(
+            f"{section.where}: lower is {lower}, above upper {upper}: nothing would be within it"
+        )
+    gtin = section.optional("gtin", section.gtin)
+    return LimitSet(_test(section, "test"), gtin, lower, upper, day(section, "since"))
+
+
+def gauge(section: PlantSection) -> GaugeEntered:
+    """Read an instrument of the lab.
+
+    Raises:
+        UsageError: it measures nothing, or its calibration ends before it begins.
+    """
+    code, name = section.code("code", CodeKind.GAUGE), _line(section, "name")
+    tests = tuple(map(str, section.many("tests")))
+    named = all(re.fullmatch(TEST_NAME, each) for each in tests)
+    once = bool(tests) and len(set(tests)) == len(tests)
+    section.require(named and once, "tests", f"tests is {tests!r}: expected names of lab tests, each once")
+    resolution = _decimal(section, "resolution")
+    more = Decimal(resolution) > 0
+    section.require(more, "resolution", f"resolution is {resolution}: expected a step of more than 0")
+    return GaugeEntered(code, name, tests, resolution, *_calibration(section))
+
+
+def calibrated_gauge(section: PlantSection) -> GaugeCalibrated:
+    """Read a calibration of a gauge that is known.
+
+    Raises:
+        UsageError: it ends before it begins.
+    """
+    return GaugeCalibrated(section.code("gauge", CodeKind.GAUGE), *_calibration(section))
+
+
+def _calibration(section: PlantSection) -> tuple[str, str]:
+    calibrated, due = day(section, "calibrated"), day(section, "due")
+    section.require(calibrated <= due, "due", f"due is {due}, before {calibrated}, when it was calibrated")
+    return calibrated, due
+
+
+def _test(section: PlantSection, field: str) -> str:
+    text = section.text(field)
+    fits = bool(re.fullmatch(TEST_NAME, text)) and text == text.strip()
+    section.require(fits, field, f"{field} is {text!r}: expected small letters, such as noise or off centre")
+    return text if fits else "x"
+
+
+def _line(section: PlantSection, field: str) -> str:
+    text = section.text(field).strip()
+    fits = bool(text) and text.isprintable()
+    section.require(fits, field, f"{field} is {text!r}: expected one line of text")
+    return text
+
+
+def _decimal(section: PlantSection, field: str) -> str:
+    text = section.text(field)
+    fits = bool(re.fullmatch(DECIMAL, text))
+    section.require(
+        fits, field, f'{field} is {text!r}: expected a number as text with a point, such as "-55.0"'
+    )
+    return text if fits else "1"

@@ -1,0 +1,87 @@
+"""What the lab asks the ledger, and the facts it gets back; a part of `StationQueries`."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
+
+
+@dataclass(frozen=True, slots=True)
+class LabTest:
+    """Something that the lab measures."""
+
+    name: str
+    unit: str
+    measured_on: MeasuredOn
+    method: str
+    defect: str
+    """What is proposed for a disc that is outside the limit."""
+
+    @property
+    def is_of_side(self) -> bool:
+        """True if each side of a disc is measured by itself."""
+        return self.measured_on is MeasuredOn.SIDE
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """An instrument of the lab, on a day."""
+
+    code: str
+    name: str
+    tests: tuple[str, ...]
+    resolution: str
+    """The step in which it reads, a decimal number."""
+    due: str | None
+    """The last local day on which its calibration holds; None if it was not calibrated by then."""
+
+    def is_overdue(self, day: str) -> bool:
+        """Return whether no calibration holds on a local day."""
+        return self.due is None or self.due < day
+
+
+@dataclass(frozen=True, slots=True)
+class LimitInForce:
+    """A limit of a test that holds on a day."""
+
+    entry: int
+    """The entry that set it."""
+    lower: str | None
+    upper: str | None
+    since: str
+    """The first local day on which it holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredBefore:
+    """A value that stands."""
+
+    entry: int
+    test: str
+    side: str | None
+    value: str
+    unit: str
+    standing: LimitStanding
+    lower: str | None
+    upper: str | None
+
+
+class LabQueries(Protocol):
+    """The questions of the lab. Days are local, YYYY-MM-DD."""
+
+    def lab_tests(self) -> Sequence[LabTest]:
+        """What the lab of this plant measures, by name."""
+        ...
+
+    def gauge(self, code: str, day: str) -> Gauge | None:
+        """A gauge of the lab as it is on a day."""
+        ...
+
+    def limit_of(self, test: str, gtin: str, day: str) -> LimitInForce | None:
+        """The limit of a test for a product on a day: its own, else that of every product; None if none holds."""
+        ...
+
+    def measured_before(self, sample: str) -> Sequence[MeasuredBefore]:
+        """The values of a sample that stand, in the order they were measured."""
+        ...

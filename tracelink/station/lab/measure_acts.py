@@ -1,0 +1,202 @@
+"""MEASURE and RETEST: a value of a sample, with its side, gauge and limit.
+
+A plant that named no lab tests keeps any value that is typed, as it is.
+"""
+
+import re
+from dataclasses import dataclass, replace
+
+from tracelink.identity.plantcode import CodeKind
+from tracelink.identity.reading import Reading
+from tracelink.ledger.closed_sets import LimitStanding, ReasonAct
+from tracelink.ledger.finding_codes import FindingCode
+from tracelink.ledger.kinds.lab import SampleMeasured
+from tracelink.ledger.measured_values import TEST_NAME, UNIT
+from tracelink.station.common.forms import ActResult, Form, ScanContext, Slot, Values
+from tracelink.station.common.outcome import Act
+from tracelink.station.common.queries_lab import LabTest, MeasuredBefore
+from tracelink.station.common.slots import reason_slot, second_person_slot
+from tracelink.station.common.taken_reading import keyed_text, plant_code
+from tracelink.station.lab import lab_values
+from tracelink.station.lab.known_sample import any_sample, known_sample
+from tracelink.station.lab.lab_values import LabValue
+from tracelink.station.sentences import lab_sentences
+from tracelink.station.sentences.bench import measuring_sentences as say
+
+_TYPED = re.compile(rf"({TEST_NAME})=([+-]?[0-9]{{1,9}}(?:[.,][0-9]{{1,6}})?) ?({UNIT})")
+
+
+@dataclass(frozen=True, slots=True)
+class _TypedValue:
+    name: str
+    value: str
+    """With a point."""
+    shown: str
+    """As it was typed."""
+    unit: str
+    test: LabTest | None
+    """None if the plant named no tests."""
+
+
+def _decimal_sign(context: ScanContext) -> say.DecimalSign:
+    return say.DecimalSign.COMMA if context.queries.setting("decimal_comma") else say.DecimalSign.POINT
+
+
+def _asks_for_value(context: ScanContext) -> str:
+    return say.type_the_value(_decimal_sign(context))
+
+
+def _typed(reading: Reading, context: ScanContext) -> _TypedValue:
+    sign = _decimal_sign(context)
+    text = keyed_text(reading, say.a_value(sign)).strip()
+    match = _TYPED.fullmatch(text)
+    # The other sign is not taken for this one: where it groups thousands, 1.250 and 1,250 are a thousand times apart.
+    if match is None or sign.other.value in text:
+        raise say.not_a_value(text, sign)
+    name, shown, unit = match.group(1).strip(), match.group(2), match.group(3)
+    test = None
+    if context.queries.lab_tests():
+        test = lab_values.lab_test(name, context.queries)
+        lab_values.require_unit(test, unit)
+    return _TypedValue(name, shown.replace(sign.value, say.DecimalSign.POINT.value), shown, unit, test)
+
+
+def _value(reading: Reading, values: Values, context: ScanContext) -> _TypedValue:
+    typed = _typed(reading, context)
+    if typed.test is not None and not typed.test.is_of_side:
+        _require_first(values["sample"], typed.test, None, context)
+    return typed
+
+
+def _value_again(reading: Reading, values: Values, context: ScanContext) -> _TypedValue:
+    typed = _typed(reading, context)
+    if typed.test is None:
+        # Nothing says what it would be a second value of.
+        raise say.unknown_test(typed.name, ())
+    if not typed.test.is_of_side:
+        _required_before(values["sample"], typed.test, None, context)
+    return typed
+
+
+def _require_first(sample: str, test: LabTest, side: str | None, context: ScanContext) -> None:
+    found = lab_values.before(sample, test, side, context.queries)
+    if found is not None:
+        raise say.measured_already(sample, found)
+
+
+def _required_before(sample: str, test: LabTest, side: str | None, context: ScanContext) -> MeasuredBefore:
+    found = lab_values.before(sample, test, side, context.queries)
+    if found is None:
+        raise say.not_measured(sample, test, side)
+    return found
+
+
+def _test_of(values: Values) -> LabTest:
+    typed: _TypedValue = values["value"]
+    assert typed.test is not None
+    return typed.test
+
+
+def _is_tied(values: Values, _context: ScanContext) -> bool:
+    typed: _TypedValue = values["value"]
+    return typed.test is not None
+
+
+def _is_of_side(values: Values, context: ScanContext) -> bool:
+    return _is_tied(values, context) and _test_of(values).is_of_side
+
+
+def _side(reading: Reading, values: Values, _context: ScanContext) -> str | None:
+    return lab_values.side_for(_test_of(values), keyed_text(reading, say.THE_SIDE))
+
+
+def _first_side(reading: Reading, values: Values, context: ScanContext) -> str | None:
+    side = _side(reading, values, context)
+    _require_first(values["sample"], _test_of(values), side, context)
+    return side
+
+
+def _side_again(reading: Reading, values: Values, context: ScanContext) -> str | None:
+    side = _side(reading, values, context)
+    _required_before(values["sample"], _test_of(values), side, context)
+    return side
+
+
+def _gauge(reading: Reading, values: Values, context: ScanContext) -> str:
+    code = plant_code(CodeKind.GAUGE, reading, say.A_GAUGE)
+    typed: _TypedValue = values["value"]
+    return lab_values.gauge_for(code, _test_of(values), typed.value, _day(context), context.queries).code
+
+
+def _day(context: ScanContext) -> str:
+    return context.at[:10]
+
+
+def _given(values: Values, context: ScanContext) -> LabValue:
+    test, typed, day = _test_of(values), values["value"], _day(context)
+    gauge = lab_values.gauge_for(values["gauge"], test, typed.value, day, context.queries)
+    return LabValue(
+        known_sample(context, values["sample"]), test, typed.value, values.get("side"), gauge, day
+    )
+
+
+def _measure(values: Values, context: ScanContext) -> ActResult:
+    typed: _TypedValue = values["value"]
+    if typed.test is None:
+        kept = SampleMeasured(values["sample"], typed.name, typed.value, typed.unit)
+        return ActResult((Act(kept),), say.measured(kept.sample, kept.quantity, typed.shown, typed.unit))
+    return _booked(values, context, None, None)
+
+
+def _retest(values: Values, context: ScanContext) -> ActResult:
+    before = _required_before(values["sample"], _test_of(values), values.get("side"), context)
+    return _booked(values, context, before, values.get("second_person"))
+
+
+def _booked(
+    values: Values, context: ScanContext, before: MeasuredBefore | None, second: str | None
+) -> ActResult:
+    given = _given(values, context)
+    body = lab_values.result(given, context.queries, before, second)
+    # What is outside its limit is booked and is a finding: whoever measured it judges it now.
+    finding = FindingCode.VALUE_OUTSIDE if body.standing == LimitStanding.OUTSIDE else None
+    told = lab_values.told(given, body, values["value"].shown)
+    return ActResult((Act(body, values.get("reason")),), told, finding=finding)
+
+
+def _was_outside(values: Values, context: ScanContext) -> bool:
+    found = lab_values.before(values["sample"], _test_of(values), values.get("side"), context.queries)
+    return found is not None and found.standing is LimitStanding.OUTSIDE
+
+
+_SAMPLE = Slot("sample", lab_sentences.SCAN_THE_SAMPLE_TAG, any_sample)
+_ASKS = say.type_the_value(say.DecimalSign.POINT)
+_GAUGE = Slot("gauge", say.SCAN_THE_GAUGE, _gauge, _is_tied)
+
+FORMS = (
+    Form(
+        "MEASURE",
+        "lab",
+        (
+            _SAMPLE,
+            Slot("value", _ASKS, _value, asks_here=_asks_for_value),
+            Slot("side", say.TYPE_THE_SIDE, _first_side, _is_of_side),
+            _GAUGE,
+        ),
+        _measure,
+    ),
+    Form(
+        "RETEST",
+        "lab",
+        (
+            _SAMPLE,
+            Slot("value", _ASKS, _value_again, asks_here=_asks_for_value),
+            Slot("side", say.TYPE_THE_SIDE, _side_again, _is_of_side),
+            _GAUGE,
+            reason_slot(ReasonAct.LAB_RETEST, say.TYPE_WHY_AGAIN),
+            replace(second_person_slot(say.BADGE_THAT_AGREES), needed=_was_outside),
+        ),
+        _retest,
+    ),
+)
+"""MEASURE and RETEST."""
