@@ -124,6 +124,23 @@ class StationTaken(RefusedByRule):
     """Another program is or was at the station meanwhile; this one may book nothing more there."""
 
 
+class OpenElsewhere(RefusedByRule):
+    """The station is open in another page of a browser."""
+
+
+class PageGone(RefusedByRule):
+    """A page asks for a station that it has no longer: it was opened elsewhere, or the server was started again."""
+
+
+class RequestNotTaken(UsageError):
+    """A request is not as our pages send it."""
+
+    def __init__(self, text: str, status: int) -> None:
+        super().__init__(text)
+        self.status = status
+        """Of the answer, as HTTP numbers them."""
+
+
 class JournalError(LedgerError):
     """The journal does not verify."""
 

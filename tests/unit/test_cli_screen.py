@@ -8,8 +8,8 @@ import pytest
 
 from tracelink.cli.common import screen
 from tracelink.cli.common.big_letters import big, drawable
-from tracelink.cli.common.first_instruction import first_instruction
 from tracelink.cli.common.terminal import Colours, terminal_of
+from tracelink.report.format.first_instruction import first_instruction
 from tracelink.station.common.outcome import LinePanel, UnitPart, Verdict, Word
 
 SIZES = [(20, 8), (40, 15), (80, 24), (100, 30), (120, 40), (200, 60)]

@@ -311,8 +311,6 @@ CALLED_FROM_OUTSIDE = {
     "list_commands", "get_command", "format_commands", "call_binop",
     # By whoever writes the guide's page of codes anew.
     "codes_as_markdown",
-    # By the pages of stations.
-    "may_open_station",
 }  # fmt: skip
 
 

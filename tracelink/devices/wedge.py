@@ -53,10 +53,18 @@ def _lines(stream: BinaryIO, stand_in: str | None) -> Iterator[str]:
         goes_on = len(chunk) == longest and not chunk.endswith(b"\n")
         if goes_on:
             _skip_to_line_end(stream)
-        if goes_on or len(content) > MAX_LINE_BYTES:
-            yield text_of(content[:MAX_LINE_BYTES], stand_in) + CUT_MARK
+            yield _cut(content, stand_in)
         else:
-            yield text_of(content, stand_in)
+            yield one_line(content, stand_in)
+
+
+def one_line(content: bytes, stand_in: str | None) -> str:
+    """Return one line's bytes as text, as `lines` does; a long one is cut and marked."""
+    return _cut(content, stand_in) if len(content) > MAX_LINE_BYTES else text_of(content, stand_in)
+
+
+def _cut(content: bytes, stand_in: str | None) -> str:
+    return text_of(content[:MAX_LINE_BYTES], stand_in) + CUT_MARK
 
 
 def _skip_to_line_end(stream: BinaryIO) -> None:

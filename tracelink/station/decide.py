@@ -111,11 +111,7 @@ def decide(area: str, state: StationState, station: str, scan: RawScan, queries:
 
 
 def _decide(area: str, state: StationState, station: str, scan: RawScan, queries: StationQueries) -> Decision:
-    def judge(state: StationState, raw: str) -> Decision:
-        decision = _judge(area, state, station, replace(scan, raw=raw), queries)
-        return closing.refuse_beginning(decision, station, queries)
-
-    came = badge_pin.Came(scan.raw, scan.at, scan.number, queries, judge)
+    came = came_to(area, station, scan, queries)
     secret = badge_pin.is_secret(state, came)
 
     def again() -> Decision:
@@ -143,6 +139,16 @@ def _decide(area: str, state: StationState, station: str, scan: RawScan, queries
     decision = camera.with_unread_bars(decision, scan.raw)
     decision = clock_check.with_clock(decision, station, scan.at, queries)
     return replace(decision, secret=True) if secret else decision
+
+
+def came_to(area: str, station: str, scan: RawScan, queries: StationQueries) -> badge_pin.Came:
+    """Return a scan that came to a station with what judges it, for `badge_pin.guard`."""
+
+    def judge(state: StationState, raw: str) -> Decision:
+        decision = _judge(area, state, station, replace(scan, raw=raw), queries)
+        return closing.refuse_beginning(decision, station, queries)
+
+    return badge_pin.Came(scan.raw, scan.at, scan.number, queries, judge)
 
 
 _OPENS = (SignedOn, SleevesOpened, SpindleOpened, CartonOpened)

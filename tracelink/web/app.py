@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from contextlib import asynccontextmanager
 from functools import wraps
 from http import HTTPStatus
 from importlib.resources import files
@@ -28,6 +29,7 @@ from tracelink.web.entrance.sign_in import SignInPages
 from tracelink.web.entrance.visitor import VISITOR
 from tracelink.web.frame import document_style, sentence_page
 from tracelink.web.headers import SecureHeaders
+from tracelink.web.station.pages import StationPages
 from tracelink.web.statuses import status_of
 from tracelink.web.wall import Boards
 
@@ -48,9 +50,10 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
         reached: by which address browsers reach them.
     """
     entrance = Entrance(place, reached)
-    boards = Boards(place)
+    boards, stations = Boards(place), StationPages(place, tell_fault)
     told = _Told(entrance, tell_fault)
-    routes = [Route(path, told.page(page)) for path, page in _pages(entrance, boards).items()]
+    pages = {**_pages(entrance, boards), **stations.documents}
+    routes = [Route(path, told.page(page)) for path, page in pages.items()]
     routes += [Route(path, told.form(page), methods=["POST"]) for path, page in _forms(entrance).items()]
     routes += [
         Route("/", lambda _request: RedirectResponse("/board")),
@@ -59,8 +62,16 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
         Route("/board.js", lambda _request: _file("board.js", "text/javascript")),
         Route("/document.css", lambda _request: Response(document_style(), media_type="text/css")),
     ]
+    routes += stations.routes
+
+    @asynccontextmanager
+    async def lifespan(_app: Starlette) -> AsyncIterator[None]:
+        async with stations.running():
+            yield
+
     app = Starlette(
         routes=routes,
+        lifespan=lifespan,
         middleware=[
             # Another name for this machine is a page elsewhere that tries to read this one.
             Middleware(TrustedHostMiddleware, allowed_hosts=[*reached.names], www_redirect=False),

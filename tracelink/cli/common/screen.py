@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING, TextIO
 import click
 
 from tracelink.cli.common.big_letters import big, broken, drawable, width_of
-from tracelink.cli.common.first_instruction import first_instruction
 from tracelink.cli.common.terminal import Paint, terminal_of
+from tracelink.report.format.first_instruction import first_instruction
 from tracelink.report.format.plain import visible
 from tracelink.station.common.outcome import Word
 

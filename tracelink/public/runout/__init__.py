@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from runout._agreement import compare_inspectors, study_gauge
     from runout._browsers import Browsers
     from runout._cases import Cases
-    from runout._codes import read_codes
+    from runout._codes import picture_line, read_codes, typed_line
     from runout._drills import Drills
     from runout._files import (
         create_ledger,
@@ -116,6 +116,7 @@ if TYPE_CHECKING:
     from tracelink.services.floor.live_station import LiveStation
     from tracelink.services.floor.log_replay import CutLog, LogTrial, RenumberedScan, Replayed, TriedStop
     from tracelink.services.floor.scan_keys import StationKeys
+    from tracelink.services.floor.station_screen import ScreenBeside, ScreenButton
     from tracelink.services.floor.station_views import LateEntries, Refusals
     from tracelink.services.joint_bounds import JointBounds
     from tracelink.services.place_holds import HoldResult
@@ -262,6 +263,8 @@ __all__ = [
     "Scope",
     "ScopeChange",
     "Scopes",
+    "ScreenBeside",
+    "ScreenButton",
     "SearchResult",
     "Severity",
     "Shape",
@@ -298,10 +301,12 @@ __all__ = [
     "make_signing_key",
     "only_reading",
     "open_ledger",
+    "picture_line",
     "read_codes",
     "restore_ledger",
     "signing_key",
     "study_gauge",
+    "typed_line",
     "upgrade_ledger",
 ]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from pathlib import Path
 
+from runout._arguments import require_line, require_text
 from tracelink.errors import UsageError
 from tracelink.services import code_reading
 from tracelink.services.code_reading import CodesRead
@@ -26,3 +27,32 @@ def read_codes(*given: str | Path, separator: str | None = None) -> CodesRead:
             raise UsageError(f"a code is {each!r}: expected text or a path, found {type(each).__name__}")
     year = datetime.now(tz=UTC).year
     return code_reading.read_codes([str(each) for each in given], year, separator)
+
+
+def typed_line(text: str, *, separator: str | None = None) -> str:
+    """Return what a scanner typed into a program as the line that `LiveStation.scan` takes.
+
+    Args:
+        text: up to its line end; a long one is cut and marked.
+        separator: what the scanner sends for the GS1 separator (byte 29); None if it sends that byte.
+
+    Raises:
+        UsageError: the stand-in could be part of a code.
+    """
+    from tracelink.services.floor import browser_lines  # noqa: PLC0415
+
+    require_line(text)
+    return browser_lines.typed_line(text, separator)
+
+
+def picture_line(name: str, content: bytes) -> str:
+    """Return the line that stands for a picture, read by both readers; `LiveStation.scan` takes it.
+
+    Args:
+        name: how the picture is called.
+        content: of a PNG or JPEG file; one in which nothing can be read is a line that says so.
+    """
+    from tracelink.services.floor import browser_lines  # noqa: PLC0415
+
+    require_text("name", name)
+    return browser_lines.picture_line(Path(name).name, content)

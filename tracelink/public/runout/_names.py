@@ -4,7 +4,7 @@ FROM = {
     "runout._agreement": ("compare_inspectors", "study_gauge"),
     "runout._browsers": ("Browsers",),
     "runout._cases": ("Cases",),
-    "runout._codes": ("read_codes",),
+    "runout._codes": ("picture_line", "read_codes", "typed_line"),
     "runout._drills": ("Drills",),
     "runout._files": (
         "create_ledger",
@@ -100,6 +100,7 @@ FROM = {
     "tracelink.services.floor.live_station": ("LiveStation",),
     "tracelink.services.floor.log_replay": ("CutLog", "LogTrial", "RenumberedScan", "Replayed", "TriedStop"),
     "tracelink.services.floor.scan_keys": ("StationKeys",),
+    "tracelink.services.floor.station_screen": ("ScreenBeside", "ScreenButton"),
     "tracelink.services.floor.station_views": ("LateEntries", "Refusals"),
     "tracelink.services.joint_bounds": ("JointBounds",),
     "tracelink.services.place_holds": ("HoldResult",),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tracelink.clock import local_now
 from tracelink.errors import BookingUnknown, UsageError
@@ -18,6 +19,9 @@ from tracelink.store.stations.scan_signer import ScanSigner, scan_signer, signin
 from tracelink.store.stations.station_list import awaits_pin, require_station, stations_of
 from tracelink.store.stations.written import Written, is_kept
 
+if TYPE_CHECKING:
+    from tracelink.services.floor.station_screen import ScreenBeside
+
 
 class LiveStation:
     """A station while no other program is at it."""
@@ -29,7 +33,13 @@ class LiveStation:
         self._claim = claim
         self._signer = signer
         self._doubtful_at: str | None = None
+        self._cartons: list[str] | None = None
         self.code = code
+
+    @property
+    def last(self) -> int:
+        """Number of the last scan that was booked at the station, as far as this program knows; 0 if there was none."""
+        return self._claim.last
 
     def scan(self, raw: str) -> Verdict:
         """Book one scan, made now; the verdict comes once it is durable.
@@ -103,6 +113,43 @@ class LiveStation:
 
         with self._ledger.reading() as conn:
             return at_station(conn, self.code, local_now())
+
+    @property
+    def beside(self) -> ScreenBeside:
+        """What a screen shows beside a verdict: the acts and reasons that are taken now, and the units packed last."""
+        from tracelink.services.floor import station_screen  # noqa: PLC0415  only a screen with buttons asks
+
+        with self._ledger.reading() as conn:
+            if self._cartons is None:
+                self._cartons = station_screen.cartons_of(conn, self.code)
+            found, self._cartons = station_screen.beside(conn, self.code, local_now(), self._cartons)
+        return found
+
+    def was_booked(self, number: int, raw: str | None) -> bool:
+        """Say whether the last scan booked here is one that was made before the station was opened.
+
+        Args:
+            number: that it had.
+            raw: its line; None if it was a picture.
+        """
+        from tracelink.store.office.station_now import is_last_scan  # noqa: PLC0415
+
+        with self._ledger.reading() as conn:
+            return is_last_scan(conn, self.code, number, raw)
+
+    def require_takeover(self, raw: str) -> None:
+        """Let a line take the station over from whoever has it open: the badge, and the PIN that it asks for.
+
+        Args:
+            raw: the line, which is to be scanned here if it may.
+
+        Raises:
+            RefusedByRule: it is no badge, or a second person's badge is awaited, who is to stand at the station.
+        """
+        from tracelink.store.office.station_now import require_takeover  # noqa: PLC0415
+
+        with self._ledger.reading() as conn:
+            require_takeover(conn, self.code, raw, local_now())
 
 
 def of_area(ledger: Ledger, area: str) -> dict[str, str]:

@@ -204,6 +204,16 @@ def waits_for(station_acts: StationActs, state: FormState, context: ScanContext)
     return Verdict(Word.NEXT, say.unfinished(form.word, slot.asked(values, context)))
 
 
+def waiting_slot(station_acts: StationActs, state: FormState, context: ScanContext) -> Slot | None:
+    """Return the slot that an unfinished act asks for next; None if no act is open.
+
+    Raises:
+        Refused: what was scanned for it before is true no longer.
+    """
+    form = station_acts.form(state.form) if state.form else None
+    return None if form is None else _waiting(state, form, context)[1]
+
+
 def _sign_on(person: Person, form: Form | None) -> Decision:
     sentence = say.signed_on(person.name, form.word if form else None)
     return Decision(Verdict(Word.DONE, sentence), (Act(SignedOn(person.code)),))

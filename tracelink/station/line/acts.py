@@ -13,7 +13,7 @@ from tracelink.ledger.kinds.packing import LineChecked, ShiftHandedOver
 from tracelink.station.common import forms
 from tracelink.station.common.counting import count_form
 from tracelink.station.common.form_state import FormState
-from tracelink.station.common.forms import ActResult, Form, Given, ScanContext, StationActs, Values
+from tracelink.station.common.forms import ActResult, Form, Given, ScanContext, Slot, StationActs, Values
 from tracelink.station.common.label_content import BOTH, both_symbols
 from tracelink.station.common.outcome import Act, Decision, Spooled, Verdict, Word
 from tracelink.station.line import cartons, opening
@@ -69,6 +69,18 @@ def waits_for(state: LineState, context: ScanContext) -> Verdict:
     assert state.form is not None
     form = _form(state.form, state, context)
     return forms.waits_for(*_as_at_a_bench(form, state), context)
+
+
+def waiting_slot(state: LineState, context: ScanContext) -> Slot | None:
+    """Return the slot that an unfinished act asks for next; None if no act is open.
+
+    Raises:
+        Refused: what was scanned for it before is true no longer.
+    """
+    if state.form is None:
+        return None
+    form = _form(state.form, state, context)
+    return forms.waiting_slot(*_as_at_a_bench(form, state), context)
 
 
 def _form(word: str, state: LineState, context: ScanContext) -> Form:

@@ -125,7 +125,7 @@ def _act(state: LineState, word: str, context: ScanContext) -> Decision:
         return acts.begin(acts.FORMS[word](state, context), state, context)
     act = _ACTS.get(word)
     if act is None:
-        raise form_sentences.act_not_here(word, {*_ACTS, *acts.FORMS} - {"CANCEL"})
+        raise form_sentences.act_not_here(word, WORDS)
     done = act(state, context)
     return replace(done, acts=(*seal(state), *done.acts))
 
@@ -213,3 +213,6 @@ _ACTS: Mapping[str, Callable[[LineState, ScanContext], Decision]] = {
     "UNDO": _undo,
 }
 """Acts that are one scan, or that the line remembers by itself; CANCEL is STOP for who comes from a bench."""
+
+WORDS = tuple(sorted({*_ACTS, *acts.FORMS} - {"CANCEL"}))
+"""Words of the act cards of a packing line; CANCEL is on the cards of other stations."""

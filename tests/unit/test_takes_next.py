@@ -1,0 +1,121 @@
+"""What a station says it takes next, against what it takes when that is scanned."""
+
+import ast
+from pathlib import Path
+
+import pytest
+from support_plant import DOCK, LAB, LINE, PRESS, TOOL_2, Floor, raw
+
+import tracelink.station
+from tracelink.ledger.packs import RawScan
+from tracelink.printing.act_meanings import acts_of
+from tracelink.station.common.awaited import AWAITED, AwaitedThing, Keyed, awaited_for
+from tracelink.station.takes_next import takes_next
+
+BEGINS = {"tool": TOOL_2, "press": PRESS, "lab": LAB, "dock": DOCK, "line": LINE}
+
+
+def asked(floor, area):
+    station = BEGINS[area]
+    with floor.ledger.dry_run() as booking:
+        opened = booking._open(station)
+        scan = RawScan(opened.last_number + 1, floor.at, "")
+        return takes_next(area, opened.state, station, scan, booking.queries)
+
+
+def tried(floor, area, word):
+    """Whether a station takes an act card when it is scanned."""
+    station = BEGINS[area]
+    with floor.ledger.dry_run() as booking:
+        number = booking.last_number(station) + 1
+        decision = booking.judged(station, RawScan(number, floor.at, raw(word)))
+    return all(act.body.kind != "scan-refused" for act in decision.acts)
+
+
+def slot_names():
+    """Every name of a slot that is written out in the stations."""
+    for path in Path(tracelink.station.__file__).parent.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Slot":
+                [name, *_] = node.args
+                if isinstance(name, ast.Constant):
+                    yield name.value
+
+
+def test_of_every_slot_is_known_what_comes():
+    names = {*slot_names()}
+    assert len(names) > 30
+    assert {name: awaited_for(name) for name in names}
+    numbered = ("piece_3", "sleeve_12", "back-2", "lot 1")
+    assert [awaited_for(name) for name in numbered] == [
+        AWAITED[name] for name in ("piece", "sleeve", "back", "lot")
+    ]
+
+
+@pytest.mark.parametrize("area", BEGINS)
+def test_nobody_can_act_before_a_badge(area):
+    found = asked(Floor.copy(), area)
+    assert (found.acts, found.awaited.thing) == ((), AwaitedThing.BADGE)
+
+
+@pytest.mark.parametrize("area", BEGINS)
+def test_the_acts_of_now_are_those_that_are_taken_when_scanned(area):
+    floor = Floor.copy()
+    floor.scan(BEGINS[area], "P1")
+    found = asked(floor, area)
+    words = [row.word for row in acts_of(area)]
+    assert {*found.acts} == {word for word in words if tried(floor, area, word)}
+    assert {"SIGNOFF"} < {*found.acts} < {*words}
+
+
+def test_who_lacks_the_role_is_shown_no_act():
+    floor = Floor.copy()
+    floor.scan(LAB, "P3")
+    assert asked(floor, "lab").acts == ("SIGNOFF",)
+
+
+def test_a_line_waits_for_one_thing_after_the_other():
+    floor = Floor.copy()
+    floor.press(2, first_card=21)
+    floor.press(3, first_card=31)
+    seen = []
+    for line in ("P1", "CLEAR", "P2", "B2", "K21", "K31", "carton 1", "disc 2.1", "sleeve 2", "disc 2.2"):
+        floor.scan(LINE, line)
+        seen.append(asked(floor, "line").awaited.thing.value)
+    assert seen == [
+        "action",
+        "badge",
+        "sleeve-batch",
+        "spindle",
+        "carton",
+        "carton",
+        "disc",
+        "sleeve",
+        "disc",
+        "sleeve",
+    ]
+    pending = asked(floor, "line").acts
+    assert "STOP" in pending
+    assert "HANDOVER" not in pending
+
+
+def test_an_act_that_asks_for_a_number_has_its_keypad():
+    floor = Floor.copy()
+    floor.press(1)
+    floor.scan(LAB, "P1", "SAMPLE", "L1", "S1")
+    found = asked(floor, "lab")
+    assert (found.awaited.thing, found.acts) == (AwaitedThing.NUMBER, ("CANCEL",))
+    assert Keyed.NUMBER in found.awaited.keyed
+
+
+def test_a_stopped_line_shows_what_it_takes():
+    floor = Floor.copy()
+    floor.press(1)
+    floor.open_line(1, [11], 1)
+    floor.match(1)
+    floor.scan(LINE, "disc 2.1")
+    found = asked(floor, "line")
+    words = [row.word for row in acts_of("line")]
+    assert {*found.acts} == {word for word in words if tried(floor, "line", word)}
+    assert "RECHECK" in found.acts
+    assert "CLEAR" not in found.acts

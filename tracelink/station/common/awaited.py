@@ -1,0 +1,129 @@
+"""What a station waits for, as a kind of thing: which picture stands on its screen, and which keypad.
+
+A screen that draws keys for numbers, or a picture of a spindle card, must not know what acts ask for. What comes for
+each question of an act stands here, by the name of its slot.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class AwaitedThing(StrEnum):
+    """What is scanned or keyed next."""
+
+    ACTION = "action"
+    """An act card, or the scan that stands for one."""
+    BADGE = "badge"
+    PIN = "pin"
+    REASON = "reason"
+    NUMBER = "number"
+    TEXT = "text"
+    TOOL = "tool"
+    LOT = "lot"
+    MATERIAL = "material"
+    SPINDLE = "spindle"
+    SAMPLE = "sample"
+    DISC = "disc"
+    SLEEVE = "sleeve"
+    ITEM = "item"
+    SLEEVE_BATCH = "sleeve-batch"
+    CARTON = "carton"
+    PALLET = "pallet"
+    ORDER = "order"
+    SHIPMENT = "shipment"
+    LOCATION = "location"
+    HOLD = "hold"
+    ANY = "any"
+    """Whatever the ledger knows."""
+
+
+class Keyed(StrEnum):
+    """What a person may key."""
+
+    PIN = "pin"
+    NUMBER = "number"
+    TEXT = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """What is scanned or keyed next."""
+
+    thing: AwaitedThing
+    keyed: tuple[Keyed, ...] = ()
+    """What may be keyed for it; empty if it is only scanned."""
+
+
+_NUMBER = Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER,))
+_TEXT = Awaited(AwaitedThing.TEXT, (Keyed.TEXT,))
+_REASON = Awaited(AwaitedThing.REASON, (Keyed.TEXT,))
+_SLEEVE = Awaited(AwaitedThing.SLEEVE, (Keyed.NUMBER, Keyed.TEXT))
+_ONLY_SCANNED = {
+    "batch": AwaitedThing.SLEEVE_BATCH,
+    "carton": AwaitedThing.CARTON,
+    "component": AwaitedThing.MATERIAL,
+    "compound": AwaitedThing.MATERIAL,
+    "content": AwaitedThing.CARTON,
+    "hold": AwaitedThing.HOLD,
+    "label_a": AwaitedThing.MATERIAL,
+    "label_b": AwaitedThing.MATERIAL,
+    "location": AwaitedThing.LOCATION,
+    "lot": AwaitedThing.LOT,
+    "order": AwaitedThing.ORDER,
+    "pallet": AwaitedThing.PALLET,
+    "parent": AwaitedThing.TOOL,
+    "piece": AwaitedThing.CARTON,
+    "sample": AwaitedThing.SAMPLE,
+    "second_person": AwaitedThing.BADGE,
+    "shipment": AwaitedThing.SHIPMENT,
+    "spindle": AwaitedThing.SPINDLE,
+    "sscc": AwaitedThing.CARTON,
+    "stamper_a": AwaitedThing.TOOL,
+    "stamper_b": AwaitedThing.TOOL,
+    "subject": AwaitedThing.ANY,
+    "tool": AwaitedThing.TOOL,
+}
+
+AWAITED: Mapping[str, Awaited] = {
+    **{name: Awaited(thing) for name, thing in _ONLY_SCANNED.items()},
+    # A carton or a pallet.
+    "again": Awaited(AwaitedThing.CARTON),
+    "back": Awaited(AwaitedThing.REASON, (Keyed.TEXT,)),
+    "count": _NUMBER,
+    "counter": _NUMBER,
+    "defect": _REASON,
+    "keyed": Awaited(AwaitedThing.TEXT, (Keyed.NUMBER, Keyed.TEXT)),
+    "line": _NUMBER,
+    "mark": _TEXT,
+    "matrix": _TEXT,
+    "name": _TEXT,
+    "number": _SLEEVE,
+    # A disc of a return is named by the number of the return.
+    "place": Awaited(AwaitedThing.SPINDLE, (Keyed.NUMBER,)),
+    "quantity": Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT)),
+    "read_a": _TEXT,
+    "read_b": _TEXT,
+    "reason": _REASON,
+    "side": _TEXT,
+    "side_a": _TEXT,
+    "side_b": _TEXT,
+    "sleeve": _SLEEVE,
+    # Text for a stroke that nobody can read any more.
+    "stroke": Awaited(AwaitedThing.NUMBER, (Keyed.NUMBER, Keyed.TEXT)),
+    "thing": Awaited(AwaitedThing.ANY, (Keyed.NUMBER,)),
+    "value": Awaited(AwaitedThing.TEXT, (Keyed.TEXT,)),
+}
+"""What comes for a slot, by its name."""
+
+_PLACE = re.compile(r"[-_ ]?[0-9]+$")
+
+
+def awaited_for(slot: str) -> Awaited:
+    """Return what comes for a slot.
+
+    Args:
+        slot: its name; of slots that are asked several times, with their number behind it.
+    """
+    return AWAITED[_PLACE.sub("", slot)]

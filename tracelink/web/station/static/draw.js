@@ -1,0 +1,128 @@
+// Puts what the server said onto the screen; knows no rule of any station.
+// @ts-check
+
+/**
+ * @typedef {{raw: string, word: string, meaning: string}} Button
+ * @typedef {{title: string, edition: string, number: string}} Unit
+ * @typedef {{word: string, first: string, sentence: string, count: string, finding: string, hides: boolean,
+ *   part: {done: number, of: number, told: string} | null, panel: string[]}} Verdict
+ * @typedef {{acts: Button[], reasons: Button[], awaited: string, keyed: string[], units: Unit[]}} Beside
+ * @typedef {{number: number, booked: boolean, verdict: Verdict, beside: Beside, note?: string, token?: string,
+ *   before?: boolean}} Said
+ */
+
+/** @type {Record<string, string>} */
+const THINGS = {
+  action: "an action", badge: "a badge", pin: "the PIN", reason: "a reason", number: "a number", text: "a text",
+  tool: "a tool tag", lot: "a lot card", material: "a lot of material", spindle: "a spindle card",
+  sample: "a sample tag", disc: "a disc", sleeve: "a sleeve", item: "an item", "sleeve-batch": "a sleeve batch",
+  carton: "a carton label", pallet: "a pallet label", order: "an order", shipment: "a shipment",
+  location: "a location", hold: "a hold", any: "any code",
+};
+
+/**
+ * @param {string} id
+ * @returns {HTMLElement}
+ */
+export function at(id) {
+  return /** @type {HTMLElement} */ (document.getElementById(id));
+}
+
+/**
+ * @param {string} id
+ * @param {string} text
+ */
+export function say(id, text) {
+  at(id).textContent = text;
+}
+
+/** @param {Verdict} verdict */
+export function showVerdict(verdict) {
+  const { word, part } = verdict;
+  at("verdict").dataset.word = word;
+  document.body.dataset.word = word;
+  // A half set is painted only as far as it is done.
+  at("verdict").dataset.half = part ? "yes" : "no";
+  at("done").style.width = part ? `${(100 * part.done) / part.of}%` : "100%";
+  use("#shape use", `#shape-${word}`);
+  say("word", word);
+  say("part", part ? part.told : "");
+  say("first", verdict.first);
+  say("sentence", verdict.sentence);
+  say("count", verdict.count);
+  fill("lines", verdict.panel.map((told) => item("li", told)));
+}
+
+/**
+ * @param {Beside} beside
+ * @param {(raw: string) => void} took is given the line of a card that was touched
+ */
+export function showBeside(beside, took) {
+  fill("units", beside.units.map((unit) => item("li", [unit.title, unit.edition, unit.number].filter(Boolean).join(", "))));
+  at("packed").hidden = beside.units.length === 0;
+  use("#awaited use", `#thing-${beside.awaited}`);
+  const caption = /** @type {HTMLElement} */ (at("awaited").querySelector("figcaption"));
+  caption.textContent = `Waits for ${THINGS[beside.awaited] ?? beside.awaited}`;
+  at("awaited").hidden = false;
+  buttons("acts", beside.acts, took);
+  buttons("reasons", beside.reasons, took);
+  at("pad").hidden = !beside.keyed.some((each) => each !== "text");
+  at("text").hidden = !beside.keyed.includes("text");
+}
+
+/**
+ * @param {string} big
+ * @param {string} more
+ * @param {boolean} shown
+ */
+export function away(big, more, shown) {
+  const box = at("away");
+  /** @type {HTMLElement} */ (box.querySelector(".big")).textContent = big;
+  /** @type {HTMLElement} */ (box.querySelector(".more")).textContent = more;
+  box.hidden = !shown;
+}
+
+/**
+ * @param {string} id
+ * @param {Button[]} cards
+ * @param {(raw: string) => void} took
+ */
+function buttons(id, cards, took) {
+  const focused = document.activeElement instanceof HTMLElement ? document.activeElement.dataset.raw : undefined;
+  fill(id, cards.map((card) => {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.dataset.raw = card.raw;
+    button.append(item("strong", card.word), item("span", card.meaning));
+    button.addEventListener("click", () => took(card.raw));
+    return button;
+  }));
+  // Whoever works by keyboard stays where they were.
+  if (focused) at(id).querySelectorAll("button").forEach((one) => one.dataset.raw === focused && one.focus());
+}
+
+/**
+ * @param {string} tag
+ * @param {string} text
+ */
+function item(tag, text) {
+  const made = document.createElement(tag);
+  made.textContent = text;
+  return made;
+}
+
+/**
+ * @param {string} id
+ * @param {HTMLElement[]} children
+ */
+function fill(id, children) {
+  at(id).replaceChildren(...children);
+}
+
+/**
+ * @param {string} where
+ * @param {string} drawing
+ */
+function use(where, drawing) {
+  document.querySelector(where)?.setAttribute("href", drawing);
+}

@@ -1,0 +1,347 @@
+// A station in a browser: sends what is scanned, touched or keyed, and shows what the server says.
+//
+// It is in one of these phases, which stands on the body:
+//   opening    it asks for the station
+//   open       scans are sent, one after the other, each with the number it will have
+//   elsewhere  another page or a terminal has the station; a badge takes it over from a page
+//   lost       the server does not answer: nothing is taken, and the whole screen says so
+//   refused    this page may not be the station
+// @ts-check
+
+import { at, away, say, showBeside, showVerdict } from "/draw.js";
+import { listen } from "/keys.js";
+import { loudness, setLoudness, sound, soundAll } from "/sounds.js";
+
+/** @typedef {import("./draw.js").Said} Said */
+
+const HEARD_EVERY_MS = 2000;
+const SCAN_MS = 9000; // A busy ledger is waited for by the server, 5 seconds at most.
+const PICTURE_MS = 60000;
+const TRIES = 3;
+const BETWEEN_TRIES_MS = 400;
+const LONGEST_PICTURE = 2400; // Pixels of the longer side: a label stays readable, and the line stays free.
+
+const code = /** @type {string} */ (document.body.dataset.code);
+const here = `/station/${encodeURIComponent(code)}/`;
+
+let token = "";
+let number = 0;
+let hides = false;
+let keyed = "";
+/** @type {{number: number, raw: string} | null} A scan whose answer has not come; of a picture without a line. */
+let pending = null;
+/** @type {string[]} Lines that came while one was under way. */
+const waiting = [];
+let isSending = false;
+let isAsking = false;
+
+/** @param {string} [now] */
+function phase(now) {
+  if (now) document.body.dataset.phase = now;
+  return document.body.dataset.phase;
+}
+
+/**
+ * @param {string} what
+ * @param {RequestInit} how
+ * @param {number} ms
+ * @returns {Promise<{status: number, said: any}>} rejected if the server does not answer
+ */
+async function ask(what, how, ms) {
+  const answer = await fetch(here + what, { ...how, signal: AbortSignal.timeout(ms), credentials: "same-origin" });
+  return { status: answer.status, said: await answer.json() };
+}
+
+/**
+ * @param {string} what
+ * @param {object} fields
+ * @param {number} [ms]
+ */
+function send(what, fields, ms = SCAN_MS) {
+  const headers = { "Content-Type": "application/json" };
+  return ask(what, { method: "POST", headers, body: JSON.stringify(fields) }, ms);
+}
+
+/** @param {string} raw */
+function scanned(raw) {
+  return { raw, separator: localStorage.getItem(`runout-separator-${code}`) ?? "" };
+}
+
+/** @param {Said} said */
+function show(said) {
+  number = said.number;
+  hides = said.verdict.hides;
+  keyed = "";
+  showKeyed();
+  say("before", "");
+  say("note", said.note ?? "");
+  showVerdict(said.verdict);
+  showBeside(said.beside, line);
+  away("", "", false);
+}
+
+/** Shows a sentence of the server as a verdict that stops. @param {string} sentence */
+function stop(sentence) {
+  showVerdict({ word: "STOP", first: sentence, sentence: "", count: "", finding: "", hides: false, part: null, panel: [] });
+  sound("STOP");
+}
+
+async function open() {
+  if (isAsking) return;
+  isAsking = true;
+  try {
+    const asked = pending ? { was: token, number: pending.number, ...scanned(pending.raw) } : { was: token };
+    const { status, said } = await send("open", asked);
+    if (status === 200) {
+      opened(said);
+    } else if (status === 409) {
+      notHere("elsewhere", "OPEN ELSEWHERE", said.sentence);
+    } else {
+      notHere(status === 503 ? "lost" : "refused", "NOT OPEN", said.sentence);
+    }
+  } catch {
+    lost();
+  } finally {
+    isAsking = false;
+  }
+}
+
+/** @param {Said} said */
+function opened(said) {
+  const before = pending && (said.before ? "Your last scan was booked." : "Your last scan was not booked: scan again.");
+  token = said.token ?? "";
+  pending = null;
+  phase("open");
+  show(said);
+  if (before) {
+    say("before", before);
+    if (!said.before) sound("STOP");
+  }
+}
+
+/**
+ * @param {string} now
+ * @param {string} big
+ * @param {string} more
+ */
+function notHere(now, big, more) {
+  phase(now);
+  waiting.length = 0;
+  away(big, more, true);
+}
+
+function lost() {
+  if (phase() !== "lost") sound("STOP");
+  const unsure = pending ? " Whether your last scan was booked is told when it is back." : "";
+  notHere("lost", "NO CONNECTION", `Nothing is booked. Stop, and put nothing more in.${unsure}`);
+}
+
+/** Refuses a line aloud. */
+function refuse() {
+  sound("STOP");
+  const box = at("away");
+  box.classList.remove("again");
+  void box.offsetWidth; // Read, so that the browser starts the movement anew.
+  box.classList.add("again");
+}
+
+/** Takes a line that was scanned, keyed or touched. @param {string} raw */
+function line(raw) {
+  if (phase() === "open") {
+    waiting.push(raw);
+    pump();
+  } else if (phase() === "elsewhere") {
+    take(raw);
+  } else {
+    refuse();
+  }
+}
+
+async function pump() {
+  if (isSending) return;
+  isSending = true;
+  for (let raw = waiting.shift(); raw !== undefined; raw = waiting.shift()) {
+    pending = { number: number + 1, raw };
+    const asked = { token, number: pending.number, ...scanned(raw) };
+    await settle(() => send("scan", asked));
+  }
+  isSending = false;
+}
+
+/**
+ * Sends a scan until it is answered; a scan that is sent again has the same number, so that it is booked once.
+ * @param {() => Promise<{status: number, said: any}>} sending
+ */
+async function settle(sending) {
+  for (let tries = 1; ; tries += 1) {
+    try {
+      await answered(await sending());
+      return;
+    } catch {
+      if (tries === TRIES) {
+        lost();
+        return;
+      }
+      await new Promise((done) => setTimeout(done, BETWEEN_TRIES_MS));
+    }
+  }
+}
+
+/** @param {{status: number, said: any}} answer */
+async function answered({ status, said }) {
+  if (status === 200) {
+    pending = null;
+    show(said);
+    sound(said.verdict.word, said.verdict.part !== null);
+  } else if (status === 410) {
+    // Opened elsewhere, or the server was started again: whether the scan was booked is told with the opening.
+    waiting.length = 0;
+    phase("opening");
+    await open();
+  } else {
+    pending = null;
+    waiting.length = 0;
+    stop(said.sentence);
+  }
+}
+
+/** Scans a badge, or its PIN, at a station that is open in another page. @param {string} raw */
+async function take(raw) {
+  try {
+    const { status, said } = await send("take", scanned(raw));
+    if (status !== 200) {
+      notHere(status === 403 ? "elsewhere" : "refused", "OPEN ELSEWHERE", said.sentence);
+      sound("STOP");
+    } else if (said.token) {
+      opened(said);
+      sound(said.verdict.word);
+    } else {
+      hides = said.verdict.hides;
+      notHere("elsewhere", said.verdict.word, `${said.verdict.first} ${said.verdict.sentence}`);
+      sound(said.verdict.word);
+    }
+  } catch {
+    lost();
+  }
+}
+
+/** Lets the server know that this page is there, and finds out whether it still has the station. */
+async function heard() {
+  if (isSending || isAsking) return;
+  if (phase() !== "open") {
+    if (phase() !== "refused") await open();
+    return;
+  }
+  try {
+    const { status, said } = await ask(`heard?token=${encodeURIComponent(token)}`, {}, HEARD_EVERY_MS + 1000);
+    if (isSending) return;
+    if (status === 410) await open();
+    else if (status === 200 && said.number !== number) await stands();
+  } catch {
+    if (!isSending) lost();
+  }
+}
+
+async function stands() {
+  const { status, said } = await ask(`stands?token=${encodeURIComponent(token)}`, {}, SCAN_MS);
+  if (status === 200 && !isSending) show(said);
+}
+
+function showKeyed() {
+  say("number", hides ? "\u2022".repeat(keyed.length) : keyed);
+}
+
+/** @param {string} digit */
+function pressed(digit) {
+  if (digit === "send") {
+    if (keyed) line(`#${keyed}`);
+    keyed = "";
+  } else {
+    keyed = digit === "back" ? keyed.slice(0, -1) : (keyed + digit).slice(0, 9);
+  }
+  showKeyed();
+}
+
+/** @param {File} file */
+async function pictured(file) {
+  if (phase() !== "open" || isSending) {
+    refuse();
+    return;
+  }
+  isSending = true;
+  pending = { number: number + 1, raw: "" };
+  const content = await smaller(file);
+  const asked = `picture?token=${encodeURIComponent(token)}&number=${pending.number}`;
+  const headers = { "Content-Type": content.type };
+  await settle(() => ask(asked, { method: "POST", headers, body: content }, PICTURE_MS));
+  isSending = false;
+  pump();
+}
+
+/**
+ * @param {File} file
+ * @returns {Promise<Blob>} the picture with at most LONGEST_PICTURE pixels a side; as it came if it is no picture
+ */
+async function smaller(file) {
+  try {
+    const picture = await createImageBitmap(file);
+    const share = Math.min(1, LONGEST_PICTURE / Math.max(picture.width, picture.height));
+    if (share === 1) return file;
+    const canvas = new OffscreenCanvas(Math.round(picture.width * share), Math.round(picture.height * share));
+    canvas.getContext("2d")?.drawImage(picture, 0, 0, canvas.width, canvas.height);
+    return await canvas.convertToBlob({ type: "image/jpeg", quality: 0.92 });
+  } catch {
+    return file;
+  }
+}
+
+listen(line, (soFar) => {
+  const isShown = !hides && soFar[0] !== "]";
+  say("typed", isShown ? soFar.slice(-60) : "\u2022".repeat(Math.min(soFar.length, 12)));
+});
+
+at("digits").addEventListener("click", (event) => {
+  const digit = event.target instanceof HTMLElement ? event.target.dataset.digit : undefined;
+  if (digit) pressed(digit);
+});
+
+at("text").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const field = /** @type {HTMLInputElement} */ (at("letters"));
+  const text = field.value;
+  field.value = "";
+  field.blur();
+  // A scanner may type into the field: what begins as a scan is one.
+  if (text) line(text[0] === "]" ? text : `"${text}`);
+});
+
+at("photo").addEventListener("change", async (event) => {
+  const field = /** @type {HTMLInputElement} */ (event.target);
+  const file = field.files?.[0];
+  field.value = "";
+  if (file) await pictured(file);
+});
+
+const loud = /** @type {HTMLInputElement} */ (at("loudness"));
+loud.value = String(loudness());
+loud.addEventListener("change", () => {
+  setLoudness(Number(loud.value));
+  sound("MATCH");
+});
+at("try-sounds").addEventListener("click", soundAll);
+
+const separator = /** @type {HTMLInputElement} */ (at("separator"));
+separator.value = localStorage.getItem(`runout-separator-${code}`) ?? "";
+separator.addEventListener("change", () => localStorage.setItem(`runout-separator-${code}`, separator.value));
+
+addEventListener("pagehide", () => {
+  const fields = new Blob([JSON.stringify({ token })], { type: "application/json" });
+  navigator.sendBeacon(`${here}leave`, fields);
+});
+addEventListener("pageshow", (event) => {
+  // A page that the back button brought back shows a moment that is over.
+  if (event.persisted) location.reload();
+});
+
+setInterval(heard, HEARD_EVERY_MS);
+open();
