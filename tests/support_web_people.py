@@ -1,4 +1,4 @@
-"""The plant of the case tests as a file in which Ada and Ben have PINs, and its key."""
+"""The plant of the case tests as a file in which some people have PINs, and its key."""
 
 from datetime import UTC, datetime
 
@@ -12,16 +12,16 @@ from tracelink.ledger.kinds.access import PinSet
 from tracelink.store.journal.pin_key import write_key
 from tracelink.store.ledger import Ledger, utc_now
 
-OF_ADA, OF_BEN = PINS[1], PINS[2]
+OF_ADA, OF_BEN, OF_CLEO = PINS[1], PINS[2], "58204716"
 
 
-def plant_with_pins(folder):
-    """The ledger as a file with its PIN key beside it."""
+def plant_with_pins(folder, more=()):
+    """The ledger as a file with its PIN key beside it; Ada and Ben have PINs, and whoever more is said."""
     place = shipped_file(folder)
     write_key(str(place), KEY)
     with Ledger.open(str(place)) as ledger, ledger.writing() as booking:
-        for number, badge in enumerate((ADA, BEN), start=1):
-            kept = pins.make_verifier(KEY, badge, PINS[number], bytes([number]) * 16, COST)
+        for number, (badge, pin) in enumerate({ADA: OF_ADA, BEN: OF_BEN, **dict(more)}.items(), start=1):
+            kept = pins.make_verifier(KEY, badge, pin, bytes([number]) * 16, COST)
             stamp = Stamp(datetime.now(UTC).isoformat(timespec="seconds"), utc_now(), person=badge)
             booking.record(PinSet(badge, True, kept), stamp)
     return place

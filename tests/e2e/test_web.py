@@ -161,7 +161,7 @@ class TestScope:
         [
             ({"shape": "round"}, "expected one of from-onset, whole-life, window, intermittent"),
             ({"evidence": "nonsense"}, "expected LOT:STROKE=good or LOT:STROKE=bad"),
-            ({"window": "5"}, "window"),
+            ({"window": "5"}, "“Window”"),
             ({"seconds": "0"}, "seconds"),
             ({"also": CAUSE}, "is named twice"),
         ],

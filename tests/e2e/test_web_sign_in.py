@@ -16,8 +16,8 @@ from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from starlette.responses import PlainTextResponse
-from support_cases import ADA, BEN, CLEO
-from support_plant import LAB, LINE, code
+from support_cases import ADA, BEN
+from support_plant import LAB, LINE, code, n
 from support_web import FORM, Browser, fields_on, served, served_app
 from support_web_people import OF_ADA, OF_BEN, plant_with_pins, rows
 
@@ -114,7 +114,7 @@ class TestSignIn:
         ("badge", "pin", "sentence"),
         [
             (code("P", 999), OF_ADA, "unknown badge"),
-            (CLEO, OF_ADA, "has no PIN, and a badge alone signs nobody in here"),
+            (n("P3"), OF_ADA, "has no PIN, and a badge alone signs nobody in here"),
             (OF_ADA, OF_ADA, "The badge is not a code of this plant"),
         ],
     )

@@ -18,7 +18,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from tracelink.errors import LedgerError
-from tracelink.web.acts import browser_forms
+from tracelink.web.acts import browser_forms, case_forms, hold_forms, investigation_forms, notice_forms
 from tracelink.web.acts.act_pages import ActPages
 from tracelink.web.desk import Desk
 from tracelink.web.entrance.browser_list import BrowserListPage
@@ -29,6 +29,8 @@ from tracelink.web.entrance.sign_in import SignInPages
 from tracelink.web.entrance.visitor import VISITOR
 from tracelink.web.frame import document_style, sentence_page
 from tracelink.web.headers import SecureHeaders
+from tracelink.web.lists.case_pages import CasePages
+from tracelink.web.lists.quality_pages import QualityPages
 from tracelink.web.station.pages import StationPages
 from tracelink.web.statuses import status_of
 from tracelink.web.wall import Boards
@@ -36,7 +38,13 @@ from tracelink.web.wall import Boards
 Page = Callable[[Request], Response]
 FormPage = Callable[[Request, Mapping[str, str]], Response]
 TellFault = Callable[[Exception], str]
-_ACTS = browser_forms.ACTS
+_ACTS = (
+    *hold_forms.ACTS,
+    *case_forms.ACTS,
+    *notice_forms.ACTS,
+    *investigation_forms.ACTS,
+    *browser_forms.ACTS,
+)
 _MOST_ADDRESS = 4_000
 """Characters of an address; a scan and all fields of a question fit many times."""
 
@@ -87,12 +95,21 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
 def _pages(entrance: Entrance, boards: Boards) -> dict[str, Page]:
     """Return what is only looked at, by its address."""
     desk, acts = Desk(entrance.place), ActPages(entrance, _ACTS)
+    cases, quality = CasePages(entrance.place), QualityPages(entrance.place)
     return {
         "/search": desk.search,
         "/thing/{code:path}": desk.thing,
         "/contain": desk.contain,
         "/contain.pdf": desk.contain_pdf,
         "/contain.xlsx": desk.contain_workbook,
+        "/cases": cases.list,
+        "/case/{code}.pdf": cases.case_pdf,
+        "/case/{code}/notices": cases.notices,
+        "/case/{code}/notices.zip": cases.notice_files,
+        "/case/{code}": cases.case,
+        "/holds": quality.holds,
+        "/investigations": quality.investigations,
+        "/balance": quality.balance,
         "/board": boards.page,
         "/browsers": BrowserListPage(entrance.place).page,
         "/sign-in": SignInPages(entrance).form,

@@ -9,21 +9,15 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from runout import Containment, OpenLedger, SearchResult, open_ledger
 from tracelink.clock import local_now
 from tracelink.errors import LedgerError
-from tracelink.genealogy.model.shapes import Shape
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
 from tracelink.report.pages.search_document import search_document
 from tracelink.report.pages.trace_document import TracedThing, trace_document
+from tracelink.web.acts.question_fields import SHAPES
 from tracelink.web.frame import framed
 from tracelink.web.question import FIELDS, question_of
 
 _MOST_OF_A_KIND = 20
-_SHAPES = {
-    Shape.FROM_ONSET: "damage, there from some stroke on",
-    Shape.WHOLE_LIFE: "made wrong",
-    Shape.WINDOW: "something that happened between two points",
-    Shape.INTERMITTENT: "comes and goes",
-}
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -64,7 +58,7 @@ class Desk:
     def contain(self, request: Request) -> Response:
         """Show the form, and below it the scope of what was asked."""
         given = {name: request.query_params.get(name, "").strip() for name in FIELDS}
-        form = {"given": given, "shapes": _SHAPES, "asked": request.url.query}
+        form = {"given": given, "shapes": SHAPES, "asked": request.url.query}
         if not given["cause"]:
             with open_ledger(self._place, read_only=True) as ledger:
                 empty = Document("Scope", "What did it touch?", _records(ledger), "", ())

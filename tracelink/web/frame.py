@@ -9,12 +9,15 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from tracelink.identity.plantcode import CodeKind
 from tracelink.report.format.document import Document
 from tracelink.report.format.page import document_body, page_style
 from tracelink.report.format.plain import visible
 from tracelink.web.entrance.visitor import VISITOR
+from tracelink.web.page_words import on_page
 
 _CODE = re.compile(r"<code>([0-9A-Z]{8,18})</code>")
+_OF_A_CASE = CodeKind.CASE.value
 
 
 def framed(document: Document, template: str = "frame.html.j2", **view: Any) -> str:
@@ -25,15 +28,24 @@ def framed(document: Document, template: str = "frame.html.j2", **view: Any) -> 
         template: of this package.
         view: what the template asks for beside the document.
     """
-    body = _CODE.sub(r'<a href="/thing/\1"><code>\1</code></a>', document_body(document))
+    body = _CODE.sub(_linked, document_body(document))
     return _page(template, title=document.title, imprint=document.imprint, body=Markup(body), **view)  # noqa: S704 - document_body has escaped every text, and a code is letters and digits
+
+
+def _linked(found: re.Match[str]) -> str:
+    room = "case" if found[1].startswith(_OF_A_CASE) else "thing"
+    return f'<a href="/{room}/{found[1]}">{found[0]}</a>'
 
 
 def sentence_page(sentence: str) -> str:
     """Return a page that says one sentence."""
-    return _page(
-        "frame.html.j2", title="Not shown", imprint="", body=sentence[:1].upper() + sentence[1:] + "."
-    )
+    return _page("frame.html.j2", title="Not shown", imprint="", body=as_told(sentence))
+
+
+def as_told(sentence: str) -> str:
+    """Return what an error says as a page says it; of nothing, nothing."""
+    told = on_page(sentence[:1].upper() + sentence[1:])
+    return told if not told or told.endswith(".") else f"{told}."
 
 
 @cache

@@ -15,8 +15,8 @@ from tracelink.cli.common.options import format_option
 from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
-from tracelink.ledger.time_words import moment
 from tracelink.printing.output import whole_file
+from tracelink.report.case.clock import case_clock
 from tracelink.report.case.document import status_document
 from tracelink.report.case.safety_rules import RULE_COLUMNS, rule_rows, rules_text
 from tracelink.report.case.status import STATUS_COLUMNS, status_rows, status_text
@@ -24,7 +24,6 @@ from tracelink.report.format.plain import harmless
 from tracelink.report.format.render import render
 
 if TYPE_CHECKING:
-    from tracelink.genealogy.case.case_facts import CaseFacts
     from tracelink.report.format.document import Document
 
 
@@ -50,7 +49,7 @@ def status(ctx: click.Context, case: str | None, fmt: str, html: str | None, pdf
         progress = ledger.cases.progress(case)
     facts, now, found = progress.facts, progress.now, progress.in_plant
     at = local_now()
-    clock = _clock(facts, at)
+    clock = case_clock(facts, datetime.fromisoformat(at))
     if fmt == "json":
         click.echo(json.dumps(progress.to_dict(), ensure_ascii=True, indent=2))
     elif fmt == "csv":
@@ -88,15 +87,3 @@ def _write_one(file: Path, content: bytes) -> None:
     with whole_file(file, "The report") as part:
         part.write_bytes(content)
     click.echo(f"Wrote {file}", err=True)
-
-
-def _clock(facts: CaseFacts, now: str) -> str | None:
-    """The clock of a case marked as safety: the law counts from the first information, which a person knows."""
-    if not facts.case.safety or facts.case.closed_seq is not None:
-        return None
-    hours = (datetime.fromisoformat(now) - datetime.fromisoformat(facts.opened_at)).total_seconds() / 3600
-    return (
-        f"Marked as a safety matter {hours:.1f} h ago ({moment(facts.opened_at)}). 16 CFR 1115.14: report within 24 hours of "
-        "reportable information; the clock begins with the first information, which may be older (the hours are "
-        "not checked against the original text). The responsible person decides."
-    )

@@ -101,7 +101,7 @@ def _changed(booking: Booking, case: Case, seen: int) -> str:
     listed = "; ".join(_said(booking, entry) for entry in since)
     return (
         f"case {case.code} was changed after entry {seen}: {listed}. Nothing of yours was written: look at it "
-        f"(runout case show {case.code}) and give --version {case.last_seq}"
+        f"as it is now, up to entry {case.last_seq}"
     )
 
 

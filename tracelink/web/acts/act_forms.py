@@ -104,6 +104,8 @@ class DeskAct:
     """True if a second person signs as well."""
     told: str = ""
     """What a person should know before they do it."""
+    kept_now: Callable[[OpenLedger, Given], Mapping[str, str]] | None = None
+    """What the page knows now, for the fields that are kept; None if it has none."""
 
 
 REASON = FormField("reason", "Reason", FormFieldKind.WORDS, hint="Kept with the entry.")

@@ -27,7 +27,7 @@ from tracelink.web.acts.act_forms import (
 from tracelink.web.entrance.entrance import Entrance, address_of
 from tracelink.web.entrance.visitor import VISITOR
 from tracelink.web.entrance.web_sessions import WebSession
-from tracelink.web.frame import framed
+from tracelink.web.frame import as_told, framed
 from tracelink.web.statuses import status_of
 
 _STALE = (
@@ -155,14 +155,15 @@ class ActPages:
         with open_ledger(self._entrance.place, read_only=True) as ledger:
             records = imprint(ledger.head, local_now())
             choices = {field.name: _choices(field, ledger, given) for field in act.fields}
+            kept = _kept(act, ledger, given)
         title = f"{act.title} {given['case']}" if "case" in given else act.title
         page = framed(
             Document("Act", title, records, records, ()),
             "act.html.j2",
             act=act,
-            given=given,
+            given={**given, **kept},
             choices=choices,
-            problem=problem[:1].upper() + problem[1:],
+            problem=as_told(problem),
             number=self._entrance.forms.number(),
         )
         return HTMLResponse(page, status)
@@ -174,6 +175,14 @@ def _choices(field: FormField, ledger: OpenLedger, given: Mapping[str, str]) -> 
     except LedgerError:
         # What the form is about is unknown; whoever sends it is told.
         return ()
+
+
+def _kept(act: DeskAct, ledger: OpenLedger, given: Mapping[str, str]) -> Mapping[str, str]:
+    try:
+        return {} if act.kept_now is None else act.kept_now(ledger, given)
+    except LedgerError:
+        # As above.
+        return {}
 
 
 def _signatures(act: DeskAct, sent: _Sent) -> Signatures:

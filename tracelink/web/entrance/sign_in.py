@@ -15,7 +15,7 @@ from tracelink.report.format.document import Document
 from tracelink.web.acts.act_forms import badge_of
 from tracelink.web.entrance.entrance import Entrance, address_of
 from tracelink.web.entrance.visitor import VISITOR
-from tracelink.web.frame import framed
+from tracelink.web.frame import as_told, framed
 from tracelink.web.statuses import status_of
 
 _TRIED = "sign in"
@@ -88,6 +88,6 @@ def _shown(
         Document("Sign in", "Sign in", "", "", ()),
         "sign-in.html.j2",
         onward=onward,
-        problem=problem[:1].upper() + problem[1:],
+        problem=as_told(problem),
     )
     return HTMLResponse(page, status, headers)

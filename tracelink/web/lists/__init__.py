@@ -1,0 +1,1 @@
+"""Pages about one kind of thing of quality: holds, cases, investigations, findings, balances."""
