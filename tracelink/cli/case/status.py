@@ -16,7 +16,7 @@ from tracelink.cli.common.say import print_report
 from tracelink.clock import local_now
 from tracelink.errors import UsageError
 from tracelink.printing.output import whole_file
-from tracelink.report.case.clock import case_clock
+from tracelink.report.case.case_hours import case_clock
 from tracelink.report.case.document import status_document
 from tracelink.report.case.safety_rules import RULE_COLUMNS, rule_rows, rules_text
 from tracelink.report.case.status import STATUS_COLUMNS, status_rows, status_text

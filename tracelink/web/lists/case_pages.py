@@ -15,7 +15,7 @@ from starlette.responses import HTMLResponse, Response
 from runout import CaseLetters, CaseProgress, OpenLedger, open_ledger
 from tracelink.clock import local_now
 from tracelink.ledger.count_words import counted
-from tracelink.report.case.clock import case_clock
+from tracelink.report.case.case_hours import case_clock
 from tracelink.report.case.document import status_document
 from tracelink.report.case.notice_items import Item, items_for
 from tracelink.report.case.rows import CASE_COLUMNS, HISTORY_COLUMNS, case_rows, history_rows

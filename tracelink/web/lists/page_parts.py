@@ -18,12 +18,18 @@ Links = Sequence[tuple[str, str]]
 
 
 def shown(
-    ledger: OpenLedger, title: str, sections: Iterable[Section], links: Links = (), **view: Any
+    ledger: OpenLedger,
+    title: str,
+    sections: Iterable[Section],
+    links: Links = (),
+    *,
+    template: str = "links.html.j2",
+    **view: Any,
 ) -> Response:
     """Return a page of sections, with links to what can be done above them."""
     records = imprint(ledger.head, local_now())
     document = Document("Page", title, records, records, tuple(sections))
-    return HTMLResponse(framed(document, "links.html.j2", links=links, **view))
+    return HTMLResponse(framed(document, template, links=links, **view))
 
 
 def section(title: str, *blocks: Block) -> Section:
