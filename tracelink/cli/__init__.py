@@ -31,6 +31,7 @@ _COMMANDS = {
     "samples": ("lab.samples:samples", "Which discs of a lot to draw, and what is done."),
     "agreement": ("lab.agreement:agreement", "How far two inspectors agree."),
     "gauge-study": ("lab.agreement:gauge_study", "What a gauge and its people add to what is read."),
+    "read-results": ("lab.read_results:read_results", "Book the values of an instrument's file."),
     "results": ("lab.results:results", "What the lab measured along a tool, press or lot."),
     "check-cartons": ("check_cartons:check_cartons", "How many cartons to open, and what they showed."),
     "investigate": ("balance:investigate", "List or close investigations."),

@@ -87,7 +87,8 @@ PROCESS = _at("process")
 """Work of one area by its people."""
 LAB_QUALITY, DOCK_QUALITY = _at("lab", "quality"), _at("dock", "quality")
 """Decisions of quality at a station of that area."""
-LAB_OR_LAB_COMMAND = replace(LAB, by_command=True, command_roles=frozenset({"lab", "quality"}))
+LAB_COMMAND = Origin(by_command=True, command_roles=frozenset({"lab", "quality"}))
+LAB_OR_LAB_COMMAND = replace(LAB, by_command=True, command_roles=LAB_COMMAND.command_roles)
 """At the lab's bench, or by command from a file of an instrument."""
 DOCK_OR_QUALITY = _at("dock", "dock", "quality")
 """At a dock, by either."""

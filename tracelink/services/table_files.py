@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 from zipfile import BadZipFile, ZipFile
@@ -25,11 +26,26 @@ Row = tuple[int, Sequence[str]]
 Answer = TypeVar("Answer")
 
 
+@dataclass(frozen=True, slots=True)
+class TableForm:
+    """What is said of a file before it is read, so that nothing of it is guessed."""
+
+    separator: str | None = None
+    """Between the cells of a CSV; None takes semicolons if the first row has one, else commas."""
+    decimal_sign: str = "."
+    """How the numbers of a workbook are written as text; those of a CSV stay as they are."""
+
+
+ANY_FORM = TableForm()
+"""Nothing is said."""
+
+
 def read_table(
     file: str,
     what: str,
     columns: Sequence[str],
     take: Callable[[Sequence[tuple[int, dict[str, str]]]], Answer],
+    form: TableForm = ANY_FORM,
 ) -> Answer:
     """Return what `take` makes of the lines below the first row of a file.
 
@@ -38,6 +54,7 @@ def read_table(
         what: the file is, to begin a sentence with, such as "order file".
         columns: that the first row must name, in any order; other columns are not read.
         take: gets each line with its number and its cells by the name of their column.
+        form: what is said of the file beforehand.
 
     Raises:
         UsageError: the file cannot be read, is empty, or has not these columns.
@@ -52,7 +69,7 @@ def read_table(
     except OSError as problem:
         raise UsageError(f"{named} cannot be read: {problem.strerror}") from None
     return within_limits(
-        lambda: take(_by_column(_filled_rows(reader(data, named), named, columns), columns)), named
+        lambda: take(_by_column(_filled_rows(reader(data, named, form), named, columns), columns)), named
     )
 
 
@@ -79,13 +96,14 @@ def _by_column(rows: Sequence[Row], columns: Sequence[str]) -> list[tuple[int, d
     return [(line, {name: cells[names.index(name)] for name in columns}) for line, cells in padded]
 
 
-def _csv_rows(data: bytes, named: str) -> Iterator[Row]:
+def _csv_rows(data: bytes, named: str, form: TableForm) -> Iterator[Row]:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         raise UsageError(f"{named} is not UTF-8 text: byte {problem.start} cannot be read") from None
     head = text.partition("\n")[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if ";" in head else ",", strict=True)
+    separator = form.separator or (";" if ";" in head else ",")
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
         for cells in reader:
             yield reader.line_num, [cell.strip() for cell in cells]
@@ -93,7 +111,7 @@ def _csv_rows(data: bytes, named: str) -> Iterator[Row]:
         raise UsageError(f"{named}, line {reader.line_num}: {problem}") from None
 
 
-def _xlsx_rows(data: bytes, named: str) -> Iterator[Row]:
+def _xlsx_rows(data: bytes, named: str, form: TableForm) -> Iterator[Row]:
     from openpyxl import load_workbook  # noqa: PLC0415  costs a tenth of a second, for few commands
 
     try:
@@ -110,11 +128,13 @@ def _xlsx_rows(data: bytes, named: str) -> Iterator[Row]:
         raise UsageError(f"{named} is not an XLSX workbook: {problem or type(problem).__name__}") from None
     sheet = book.worksheets[0]
     for line, cells in enumerate(sheet.iter_rows(values_only=True, max_col=_MOST_COLUMNS), 1):
-        yield line, [_cell(value) for value in cells]
+        yield line, [_cell(value, form.decimal_sign) for value in cells]
 
 
-def _cell(value: Any) -> str:
+def _cell(value: Any, decimal_sign: str) -> str:
     """Return a cell as text; a spreadsheet keeps a GTIN typed as a number without its leading zeros."""
     if isinstance(value, float) and value.is_integer():
         value = int(value)
+    if isinstance(value, float):
+        return repr(value).replace(".", decimal_sign)
     return "" if value is None else str(value).strip()

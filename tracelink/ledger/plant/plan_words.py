@@ -94,5 +94,8 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
     lab_test_entries.GaugeCalibrated: lambda body: (
         f"gauge {body.gauge} calibrated {body.calibrated}, due {body.due}"
     ),
+    lab_test_entries.InstrumentDescribed: lambda body: (
+        f"files of {body.instrument}: decimal {body.decimal}, {', '.join(each.test for each in body.columns)}"
+    ),
     warehouse.LocationNamed: lambda body: f"location {body.location}: {body.name}",
 }

@@ -1,4 +1,4 @@
-"""The sections of a plant file about the lab: `[[lab_test]]`, `[[limit]]`, `[[gauge]]` and `[[calibrated_gauge]]`.
+"""The sections of a plant file about the lab: `[[lab_test]]`, `[[limit]]`, `[[gauge]]`, `[[calibrated_gauge]]` and `[[instrument]]`.
 
 Numbers with decimals are texts with a point, such as "-55.0": as numbers of the file they would be rounded.
 """
@@ -12,6 +12,8 @@ from tracelink.ledger.closed_sets import MeasuredOn
 from tracelink.ledger.kinds.measuring.lab_test_entries import (
     GaugeCalibrated,
     GaugeEntered,
+    InstrumentColumn,
+    InstrumentDescribed,
     LabTestNamed,
     LimitSet,
 )
@@ -78,6 +80,43 @@ def calibrated_gauge(section: PlantSection) -> GaugeCalibrated:
         UsageError: it ends before it begins.
     """
     return GaugeCalibrated(section.code("gauge", CodeKind.GAUGE), *_calibration(section))
+
+
+SEPARATORS = {"semicolon": ";", "comma": ",", "tab": "\t"}
+
+
+def instrument(section: PlantSection) -> InstrumentDescribed:
+    """Read how the files of an instrument are to be read.
+
+    Raises:
+        UsageError: it names no values, two columns alike, or both or neither of gauge and gauge column.
+    """
+    name, decimal = _line(section, "name"), section.one_of("decimal", ("point", "comma"))
+    separator = SEPARATORS[section.one_of("separator", tuple(SEPARATORS))]
+    both = (decimal, separator) == ("comma", ",")
+    section.require(
+        not both, "separator", "separator is comma, as decimal is: a value could not be told from two"
+    )
+    sample, side = _line(section, "sample"), section.optional("side", lambda each: _line(section, each))
+    gauge_code = section.optional("gauge", lambda each: section.code(each, CodeKind.GAUGE))
+    gauge_heading = section.optional("gauge_column", lambda each: _line(section, each))
+    one = (gauge_code is None) != (gauge_heading is None)
+    section.require(one, "gauge", "expected gauge or gauge_column, and one of them")
+    columns = tuple(_column(section, place, fields) for place, fields in enumerate(section.many("values"), 1))
+    headings = [each.heading.lower() for each in columns]
+    once = bool(columns) and len(set(headings)) == len(headings)
+    section.require(once, "values", "values: expected one column or more, each heading once")
+    return InstrumentDescribed(name, decimal, separator, sample, side, gauge_code, gauge_heading, columns)
+
+
+def _column(section: PlantSection, place: int, fields: object) -> InstrumentColumn:
+    column = section.inside(f"value {place}", fields, "values")
+    heading, test = _line(column, "heading"), _test(column, "test")
+    unit, unit_heading = (column.optional(each, column.text) for each in ("unit", "unit_column"))
+    one = (unit is None) != (unit_heading is None)
+    column.require(one, "unit", "expected unit or unit_column, and one of them")
+    column.end()
+    return InstrumentColumn(heading, test, unit, unit_heading)
 
 
 def _calibration(section: PlantSection) -> tuple[str, str]:

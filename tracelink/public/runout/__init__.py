@@ -52,6 +52,7 @@ if TYPE_CHECKING:
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
+    from tracelink.facts.lab.instrument_reading import InstrumentFileResult, ReadValue
     from tracelink.facts.lab.lab_result_list import LabResult, LabResults, LabTestFact
     from tracelink.facts.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
@@ -107,6 +108,7 @@ if TYPE_CHECKING:
     from tracelink.services.desks.badges import NewPinKey, PeopleList, PinChanged
     from tracelink.services.desks.browsers import BrowserList, NewBrowser, SignedInPerson
     from tracelink.services.desks.drills import RecordedDrills
+    from tracelink.services.desks.instrument_files import InstrumentFile
     from tracelink.services.desks.investigating import InvestigationList
     from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
     from tracelink.services.desks.label_numbers import ConfusableCodes, LabelBlock, LabelCount
@@ -197,6 +199,8 @@ __all__ = [
     "InspectedLot",
     "InspectionSeverity",
     "InspectorAgreement",
+    "InstrumentFile",
+    "InstrumentFileResult",
     "Investigated",
     "InvestigationList",
     "Investigations",
@@ -248,6 +252,7 @@ __all__ = [
     "PlantReason",
     "ReadCode",
     "ReadDocument",
+    "ReadValue",
     "ReasonToDraw",
     "RecordedDrill",
     "RecordedDrills",

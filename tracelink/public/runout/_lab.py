@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from runout._areas import Area
-from runout._arguments import require_a, require_badge, require_text
+from runout._arguments import require_a, require_badge, require_file, require_text
+from tracelink.facts.lab.instrument_reading import InstrumentFileResult
 from tracelink.facts.lab.lab_result_list import LabResults, LabTestFact
 from tracelink.services.badge_proof import Badge
-from tracelink.services.desks import holding, lab_results, lab_samples
+from tracelink.services.desks import holding, instrument_files, lab_results, lab_samples
+from tracelink.services.desks.instrument_files import InstrumentFile
 from tracelink.services.desks.lab_samples import LotSamples, SamplingAsked
 from tracelink.services.place_holds import HoldResult
 
@@ -84,6 +86,26 @@ class Lab(Area):
             require_text("test", test)
         with self._ledger.reading() as conn:
             return lab_results.lab_results(conn, subject, test)
+
+    def read_results(
+        self, given: InstrumentFile, by: Badge, *, dry_run: bool = False
+    ) -> InstrumentFileResult:
+        """Book the values of a file that an instrument wrote: all of it, or nothing.
+
+        Args:
+            given: the file, and how the plant file names its instrument.
+            by: somebody of the lab or of quality.
+            dry_run: say what would be booked, and book nothing.
+
+        Raises:
+            UsageError: the file cannot be read, was read before, or names every wrong cell by row and column.
+            RefusedByRule: the person may not.
+        """
+        require_a("given", given, InstrumentFile)
+        require_file("InstrumentFile.file", given.file)
+        require_text("InstrumentFile.instrument", given.instrument)
+        require_badge(by)
+        return instrument_files.read_results(self._ledger, given, by, dry_run=dry_run)
 
     def tests(self) -> tuple[LabTestFact, ...]:
         """Return what the lab measures, by name; empty if the plant file names no lab tests."""

@@ -19,7 +19,7 @@ from tracelink.errors import (
     UsageError,
 )
 
-SCHEMA_VERSION = "0024"
+SCHEMA_VERSION = "0025"
 """The newest migration in migrations/versions."""
 
 
@@ -125,6 +125,7 @@ _CAME_WITH = {
     "0022": ("step", None),
     "0023": ("browser", None),
     "0024": ("lab_result", None),
+    "0025": ("instrument", None),
 }
 """Version -> a table, or a column of a table, that its migration brought."""
 

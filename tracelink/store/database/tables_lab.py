@@ -94,7 +94,41 @@ lab_result = table(
     text_column("standing"),
     text_column("at"),
     int_column("replaced_by", null=True),
+    int_column("file_seq", null=True),
+    int_column("file_row", null=True),
     one_of("standing", *LimitStanding),
     CheckConstraint("side IN ('A', 'B')", name="side_known"),
 )
 Index("ix_lab_result_sample", lab_result.c.sample)
+
+instrument = table(
+    "instrument",
+    text_column("name", key=True),
+    text_column("decimal_sign"),
+    text_column("separator"),
+    text_column("sample_heading"),
+    text_column("side_heading", null=True),
+    text_column("gauge", ForeignKey("gauge.code"), null=True),
+    text_column("gauge_heading", null=True),
+    int_column("seq"),
+    one_of("decimal_sign", "point", "comma"),
+)
+
+instrument_column = table(
+    "instrument_column",
+    text_column("instrument", ForeignKey("instrument.name"), key=True),
+    int_column("line", key=True),
+    text_column("heading"),
+    text_column("test", ForeignKey("lab_test.name")),
+    text_column("unit", null=True),
+    text_column("unit_heading", null=True),
+)
+
+instrument_file = table(
+    "instrument_file",
+    text_column("sha256", key=True),
+    text_column("file"),
+    text_column("instrument", ForeignKey("instrument.name")),
+    int_column("read_values"),
+    int_column("seq"),
+)

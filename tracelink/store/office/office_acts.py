@@ -44,6 +44,7 @@ class OfficeAct(Enum):
     REPLACE_PIN_KEY = "make a new PIN key", QUALITY
     ADD_TO_PLANT = "add to the plant", ()
     CHANGE_PLANT = "change the plant", QUALITY
+    READ_RESULTS = "read in results of instruments", ("lab", "quality")
     READ_IN_DOCUMENTS = "read in partners' documents", ("dock", "press", "quality")
 
     def __init__(self, deed: str, roles: Roles) -> None:

@@ -129,5 +129,66 @@ def _calibration(entry: Entry, gauge: str, calibrated: str, due: str) -> Insert:
     return Insert("gauge_calibration", row)
 
 
-KINDS: tuple[type[EntryBody], ...] = (LabTestNamed, LimitSet, GaugeEntered, GaugeCalibrated)
+@dataclass(frozen=True, slots=True)
+class InstrumentColumn:
+    """A column of an instrument's files that holds values of a test."""
+
+    heading: str
+    test: str
+    unit: str | None
+    """The unit of all values in it; None if a column says it row by row."""
+    unit_heading: str | None
+    """The column that says the unit; None if all are in one."""
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentDescribed:
+    """How the files of an instrument are to be read: said once, never guessed."""
+
+    kind: ClassVar[str] = "instrument-described"
+    export: ClassVar[ExportRule] = _ALWAYS
+    origin: ClassVar[Origin] = FROM_FILE
+    instrument: str
+    decimal: str
+    """point or comma."""
+    separator: str
+    """Between the cells of a CSV."""
+    sample_heading: str
+    """The column with the sample tag."""
+    side_heading: str | None
+    """The column with the side; None if it measures whole discs only."""
+    gauge: str | None
+    """The gauge of all values; None if a column says it."""
+    gauge_heading: str | None
+    """The column with the gauge; None if it is one for all."""
+    columns: tuple[InstrumentColumn, ...]
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """The instrument, and a row per column with values."""
+        yield Insert(
+            "instrument",
+            {
+                "name": self.instrument,
+                "decimal_sign": self.decimal,
+                "separator": self.separator,
+                "sample_heading": self.sample_heading,
+                "side_heading": self.side_heading,
+                "gauge": self.gauge,
+                "gauge_heading": self.gauge_heading,
+                "seq": entry.seq,
+            },
+        )
+        for line, column in enumerate(self.columns):
+            row = {"instrument": self.instrument, "line": line, "heading": column.heading}
+            more = {"test": column.test, "unit": column.unit, "unit_heading": column.unit_heading}
+            yield Insert("instrument_column", {**row, **more})
+
+
+KINDS: tuple[type[EntryBody], ...] = (
+    LabTestNamed,
+    LimitSet,
+    GaugeEntered,
+    GaugeCalibrated,
+    InstrumentDescribed,
+)
 """The kinds of this module, for the registry."""

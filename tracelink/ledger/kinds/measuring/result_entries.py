@@ -7,11 +7,11 @@ from typing import ClassVar
 from tracelink.ledger.changes import Change, Insert, Update
 from tracelink.ledger.closed_sets import LimitStanding
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.export_rule import ExportRule, Things, on
+from tracelink.ledger.export_rule import ExportRule, NoEvent, Taken, Things, on
 from tracelink.ledger.finding_codes import FindingCode
 from tracelink.ledger.kinds.base import EntryBody, finding_row
 from tracelink.ledger.limit_words import limit_words, of_side
-from tracelink.ledger.origin import LAB_OR_LAB_COMMAND, Origin
+from tracelink.ledger.origin import LAB_COMMAND, LAB_OR_LAB_COMMAND, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,10 @@ class ResultRecorded:
     """The entry of the value that it is in place of."""
     second_person: str | None
     """Who agreed that a value outside the limit does not count."""
+    file: int | None = None
+    """The entry of the instrument's file that it stands in; None if it was typed."""
+    row: int | None = None
+    """The row of that file, counted from 1 with its headings."""
 
     def changes(self, entry: Entry) -> Iterator[Change]:
         """One row; the value that does not count any more stays, marked."""
@@ -74,6 +78,8 @@ class ResultRecorded:
                 "standing": self.standing,
                 "at": entry.stamp.event_time,
                 "replaced_by": None,
+                "file_seq": self.file,
+                "file_row": self.row,
             },
         )
         if self.limit is not None and self.standing == LimitStanding.OUTSIDE:
@@ -90,5 +96,26 @@ class ResultRecorded:
             )
 
 
-KINDS: tuple[type[EntryBody], ...] = (ResultRecorded,)
+@dataclass(frozen=True, slots=True)
+class InstrumentFileRead:
+    """A file of an instrument was read; the values in it are the entries that follow."""
+
+    kind: ClassVar[str] = "instrument-file-read"
+    export: ClassVar[ExportRule] = ExportRule(taken=Taken.ALWAYS, no_event=NoEvent.PART_OF_AN_ACT)
+    origin: ClassVar[Origin] = LAB_COMMAND
+    sha256: str
+    """Of its bytes, in hexadecimal: the same file is read once."""
+    file: str
+    """What it is called, without its folder."""
+    instrument: str
+    values: int
+    """How many values it holds."""
+
+    def changes(self, entry: Entry) -> Iterator[Change]:
+        """One row."""
+        row = {"sha256": self.sha256, "file": self.file, "instrument": self.instrument}
+        yield Insert("instrument_file", {**row, "read_values": self.values, "seq": entry.seq})
+
+
+KINDS: tuple[type[EntryBody], ...] = (ResultRecorded, InstrumentFileRead)
 """The kinds of this module, for the registry."""

@@ -1,0 +1,213 @@
+"""Values out of a file that an instrument wrote: all of it or nothing, every wrong cell by row and column.
+
+The plant file says how the files of an instrument are read. What it does not say is not guessed: a value with another
+decimal sign, unit, disc or gauge is named and refused, and with it the whole file.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tracelink.errors import IdentifierError, UsageError
+from tracelink.facts.lab.instrument_reading import (
+    InstrumentFileResult,
+    InstrumentForm,
+    ReadValue,
+    ValueColumn,
+)
+from tracelink.identity.plantcode import CodeKind, PlantCode
+from tracelink.ledger.closed_sets import LimitStanding
+from tracelink.ledger.count_words import counted, either
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.measuring.result_entries import InstrumentFileRead, ResultRecorded
+from tracelink.ledger.packs import RawScan
+from tracelink.plainfile import plain_bytes
+from tracelink.services.badge_proof import Badge, require_pin, stamp_of
+from tracelink.services.table_files import TableForm, read_table
+from tracelink.station.common.outcome import Refused
+from tracelink.station.common.queries import StationQueries
+from tracelink.station.common.station_facts import Sample
+from tracelink.station.lab import lab_values
+from tracelink.station.sentences.bench.measuring_sentences import measured_already
+from tracelink.store.lab import instrument_forms
+from tracelink.store.ledger import Ledger
+from tracelink.store.office.office_acts import OfficeAct, authorised
+
+if TYPE_CHECKING:
+    from tracelink.store.stations.booking import Booking
+
+Row = tuple[int, Mapping[str, str]]
+_MOST_FAULTS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentFile:
+    """A file that an instrument wrote."""
+
+    file: str | Path
+    """A path ending in .csv or .xlsx."""
+    instrument: str
+    """As the plant file names it."""
+    at: str | None = None
+    """When it was measured, RFC 3339 with offset; None for now."""
+
+
+def read_results(ledger: Ledger, given: InstrumentFile, by: Badge, *, dry_run: bool) -> InstrumentFileResult:
+    """Book the values of a file, or say what would be booked.
+
+    Args:
+        ledger: open for writing.
+        given: the file.
+        by: who reads it in: somebody of the lab or of quality.
+        dry_run: book nothing.
+
+    Raises:
+        UsageError: it cannot be read, was read before, or names every wrong cell; nothing of it was booked.
+        RefusedByRule: the person may not.
+    """
+    with ledger.reading() as conn:
+        form = instrument_forms.instrument_form(conn, given.instrument)
+        known = either(instrument_forms.instruments(conn))
+    if form is None:
+        expected = known or "one that the plant file names in [[instrument]]; there is none"
+        raise UsageError(f"instrument {given.instrument!r}: expected {expected}")
+    name, digest = Path(given.file).name, _digest(given.file)
+    headings = [each.lower() for each in form.headings]
+    said = TableForm(form.separator, form.decimal_sign)
+    rows = read_table(str(given.file), "results file", headings, list, said)
+    if not dry_run:
+        require_pin(ledger, by.code, by.pin)
+    with ledger.dry_run() if dry_run else ledger.writing() as booking:
+        authorised(booking.queries, by.code, OfficeAct.READ_RESULTS)
+        values = _ValueReading(booking, form, stamp_of(by, given.at)).book(name, digest, rows)
+    return InstrumentFileResult(name, form.name, values, dry_run)
+
+
+def _digest(file: str | Path) -> str:
+    try:
+        return hashlib.sha256(plain_bytes(Path(file))).hexdigest()
+    except OSError as problem:
+        raise UsageError(f"results file {file} cannot be read: {problem.strerror}") from None
+
+
+class _ValueReading:
+    """One file, booked value by value in one transaction."""
+
+    def __init__(self, booking: Booking, form: InstrumentForm, stamp: Stamp) -> None:
+        self._booking = booking
+        self._form = form
+        self._stamp = stamp
+        self._day = stamp.event_time[:10]
+        self._faults: list[str] = []
+        self._file = 0
+
+    @property
+    def _queries(self) -> StationQueries:
+        queries = self._booking.queries
+        queries.at = self._stamp.event_time
+        return queries
+
+    def book(self, name: str, digest: str, rows: Sequence[Row]) -> tuple[ReadValue, ...]:
+        """Book every value, or raise UsageError with all that is wrong."""
+        before = instrument_forms.read_before(self._booking.connection, digest)
+        if before is not None:
+            raise UsageError(
+                f"results file {name} was read already, as {before[1]} (entry {before[0]}): the same values do not count twice"
+            )
+        wanted = [
+            (row, column) for row in rows for column in self._form.columns if row[1][column.heading.lower()]
+        ]
+        if not wanted:
+            raise UsageError(f"results file {name} holds no value below its first row")
+        body = InstrumentFileRead(digest, name, self._form.name, len(wanted))
+        # Every row stays as it came, beside the entry that says which file it is of.
+        raw = [RawScan(line, self._stamp.event_time, "\t".join(cells.values())) for line, cells in rows]
+        self._booking.record(body, self._stamp, scans=raw)
+        read = instrument_forms.read_before(self._booking.connection, digest)
+        assert read is not None
+        self._file = read[0]
+        found = [self._value(line, cells, column) for (line, cells), column in wanted]
+        self._refuse(name)
+        return tuple(each for each in found if each is not None)
+
+    def _refuse(self, name: str) -> None:
+        if not self._faults:
+            return
+        shown = self._faults[:_MOST_FAULTS]
+        if len(self._faults) > len(shown):
+            shown.append(f"{counted(len(self._faults) - len(shown), 'more fault')} not told one by one")
+        told = "\n".join(shown)
+        raise UsageError(f"results file {name}: nothing was booked\n{told}")
+
+    def _value(self, line: int, cells: Mapping[str, str], column: ValueColumn) -> ReadValue | None:
+        try:
+            body = replace(self._result(cells, column), file=self._file, row=line)
+        except (Refused, UsageError, IdentifierError) as problem:
+            told = problem.finding.sentence if isinstance(problem, Refused) else str(problem)
+            self._faults.append(f"row {line}, column {column.heading}: {told}")
+            return None
+        self._booking.record(body, self._stamp)
+        return ReadValue(
+            line,
+            body.sample,
+            body.quantity,
+            body.side,
+            body.value,
+            body.unit,
+            LimitStanding(body.standing),
+            body.overdue,
+        )
+
+    def _result(self, cells: Mapping[str, str], column: ValueColumn) -> ResultRecorded:
+        queries, form = self._queries, self._form
+        sample = self._sample(_cell(cells, form.sample_heading))
+        value = _decimal(_cell(cells, column.heading), form.decimal_sign)
+        test = lab_values.lab_test(column.test, queries)
+        unit = column.unit if column.unit_heading is None else _cell(cells, column.unit_heading)
+        lab_values.require_unit(test, unit or "")
+        side = lab_values.side_for(test, _cell(cells, form.side_heading) if test.is_of_side else "")
+        code = form.gauge or _gauge_code(_cell(cells, form.gauge_heading))
+        gauge = lab_values.gauge_for(code, test, value, self._day, queries)
+        before = lab_values.before(sample.code, test, side, queries)
+        if before is not None:
+            raise measured_already(sample.code, before)
+        given = lab_values.LabValue(sample, test, value, side, gauge, self._day)
+        return lab_values.result(given, queries)
+
+    def _sample(self, text: str) -> Sample:
+        code = _code(CodeKind.SAMPLE, text)
+        sample = self._queries.sample(code)
+        if sample is None:
+            raise UsageError(
+                f"sample tag {code} is not in the system: expected the tag of a disc that was drawn"
+            )
+        return sample
+
+
+def _cell(cells: Mapping[str, str], heading: str | None) -> str:
+    return "" if heading is None else cells[heading.lower()]
+
+
+def _gauge_code(text: str) -> str:
+    return _code(CodeKind.GAUGE, text)
+
+
+def _code(kind: CodeKind, text: str) -> str:
+    code = PlantCode.parse(text)
+    if code.kind is not kind:
+        raise UsageError(f"{text} is a {code.kind.noun}: expected a {kind.noun}")
+    return code.text
+
+
+def _decimal(text: str, sign: str) -> str:
+    if not re.fullmatch(rf"[+-]?[0-9]{{1,9}}(?:{re.escape(sign)}[0-9]{{1,6}})?", text):
+        said = "comma" if sign == "," else "point"
+        raise UsageError(
+            f"{text!r} is not a number with a decimal {said}, as the plant file says of this instrument"
+        )
+    return text.replace(sign, ".")
