@@ -129,6 +129,12 @@ class MemoryRecords:
         """The lab's judgements on samples of a lot whose stroke nobody knows, those that stand."""
         return [fact for fact in self.unread if fact.lot == lot]
 
+    def look_up_tools(self, tools: Iterable[str]) -> None:
+        """Nothing to read ahead: everything is here."""
+
+    def look_up_lots(self, lots: Iterable[str]) -> None:
+        """Nothing to read ahead: everything is here."""
+
     def look_up(self, places: Iterable[str]) -> None:
         """Nothing to read ahead: everything is here."""
 

@@ -34,7 +34,9 @@ def judgements_for(
     Raises:
         UsageError: a disc of the query does not exist, says nothing about the cause, or contradicts another judgement.
     """
-    recorded = [fact for lot in lots for fact in records.judgements_of(lot)]
+    concerned = list(lots)
+    records.look_up_lots(concerned)
+    recorded = [fact for lot in concerned for fact in records.judgements_of(lot)]
     given = query.evidence
     added = [_existing(records, one) for one in given]
     for place, fact in enumerate(added):

@@ -98,7 +98,7 @@ class _Follower:
         self._in.setdefault(move.target, []).append(move.seq)
 
     def _put(self, place: str, lump: PoolShare) -> None:
-        if lump.count:
+        if lump:
             self._history.at[place] = lump
         else:
             # A place that became empty starts anew: what is stacked there later is not mixed with what was.

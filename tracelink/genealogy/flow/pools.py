@@ -32,13 +32,20 @@ class PoolShare:
     @property
     def count(self) -> int:
         """Number of discs."""
-        return len(self.exact) + sum(self.shares.values())
+        total = len(self.exact)
+        # A loop, not a sum: most lumps are one share of one pool, and walks ask thousands of them.
+        for number in self.shares.values():
+            total += number
+        return total
+
+    def __bool__(self) -> bool:
+        return bool(self.shares or self.exact.spans)
 
     def __add__(self, other: PoolShare) -> PoolShare:
         # Most places held nothing of the lot before: a walk over a wide cause adds a hundred thousand times.
-        if not other.shares and not other.exact:
+        if not other:
             return self
-        if not self.shares and not self.exact:
+        if not self:
             return other
         shares = dict(self.shares)
         for pool, count in other.shares.items():

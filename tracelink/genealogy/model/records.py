@@ -63,6 +63,12 @@ class Records(Protocol):
     def judged_unread(self, lot: str) -> Sequence[UnreadJudgement]:
         """The lab's judgements on samples of a lot whose stroke nobody knows, those that stand."""
 
+    def look_up_tools(self, tools: Iterable[str]) -> None:
+        """Say of which tools children and segments will be asked for, so that they can be read at once."""
+
+    def look_up_lots(self, lots: Iterable[str]) -> None:
+        """Say of which lots segments and judgements will be asked for, so that they can be read at once."""
+
     def look_up(self, places: Iterable[str]) -> None:
         """Say which places `container` and `parents_of` will be asked about, so that they can be read at once."""
 

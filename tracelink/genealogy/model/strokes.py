@@ -106,12 +106,12 @@ class StrokeSet:
     def __or__(self, other: StrokeSet) -> StrokeSet:
         if not self.spans:
             return other
-        if not other.spans or self.spans == other.spans:
+        if not other.spans or self is other or self.spans == other.spans:
             return self
         return StrokeSet(self.spans + other.spans)
 
     def __and__(self, other: StrokeSet) -> StrokeSet:
-        if self.spans == other.spans:
+        if self is other or self.spans == other.spans:
             return self
         return _ready(tuple(_common(self.spans, other.spans)))
 

@@ -97,11 +97,12 @@ class Closure:
     """One for each stamper above which the cause stands, else one."""
     hoppers: Hoppers = NO_HOPPER
     """For a compound lot: what of it was left in hoppers; those discs are on its axis as well."""
+    lots: tuple[str, ...] = field(init=False)
+    """The lots touched, each once."""
 
-    @property
-    def lots(self) -> tuple[str, ...]:
-        """The lots touched, each once."""
-        return tuple(dict.fromkeys(stretch.lot for axis in self.axes for stretch in axis.stretches))
+    def __post_init__(self) -> None:
+        lots = dict.fromkeys(stretch.lot for axis in self.axes for stretch in axis.stretches)
+        object.__setattr__(self, "lots", tuple(lots))
 
 
 def closure_of(records: Records, cause: str) -> Closure:
@@ -137,10 +138,11 @@ def closure_of(records: Records, cause: str) -> Closure:
 
 def grown_from(records: Records, code: str) -> tuple[str, ...]:
     """Return a tool and all tools that were grown from it, itself first."""
-    found = [code]
-    for tool in found:
-        # The list grows while it is read: children of children follow.
-        found.extend(child.code for child in records.children_of(tool))
+    found, level = [code], [code]
+    while level:
+        records.look_up_tools(level)
+        level = [child.code for tool in level for child in records.children_of(tool)]
+        found += level
     return tuple(found)
 
 

@@ -63,6 +63,7 @@ class TreeBuilder:
     def follow(self, lots: Iterable[str]) -> None:
         """Follow the movements of lots that will be asked for, and read their containers at once."""
         new = [lot for lot in lots if lot not in self._histories]
+        self.records.look_up_lots(new)
         self._histories.update((lot, history_of(self.records, lot)) for lot in new)
         self.records.look_up(
             passage.movement.target for lot in new for passage in self._histories[lot].passages

@@ -76,6 +76,7 @@ def _pressed(weave: TreeBuilder, root: str) -> None:
     todo = [root]
     pressed: dict[str, StrokeSet] = {}
     while todo:
+        weave.records.look_up_tools(todo)
         code = todo.pop()
         for child in weave.records.children_of(code):
             weave.join(code, weave.tool(child.code, child.kind), "grew")

@@ -33,7 +33,7 @@ from tracelink.store.bundle.scope_codes import BundleScope
 from tracelink.store.records.balance_facts import lot_records
 from tracelink.store.records.label_facts import label_records
 from tracelink.store.records.late_entries import late_minutes
-from tracelink.store.records.plant_versions import names_of_lot
+from tracelink.store.records.plant_versions import names_of_lot, versions
 from tracelink.store.records.settings import setting_with_source
 from tracelink.store.records.sql_records import SqlRecords
 from tracelink.store.stations.answers import SqlStationQueries
@@ -176,7 +176,7 @@ class _RowReader:
     def product(self, gtin: str, lots: Mapping[str, LotNote]) -> ProductNote:
         """What a product is, as it was called when the first of its lots here was pressed."""
         of_lot = next((code for code, lot in lots.items() if lot.gtin == gtin), "")
-        title, number = names_of_lot(self._conn, of_lot, gtin, self.one(_PRODUCT, gtin))
+        title, number = names_of_lot(self._conn, of_lot, versions(self._conn, gtin), self.one(_PRODUCT, gtin))
         parts = self._conn.execute(text(_PARTS), {"code": gtin}).all()
         return ProductNote(title, number, len(parts), {row[0]: (row[1], row[2]) for row in parts})
 

@@ -9,7 +9,7 @@ from tracelink.genealogy.case.case_facts import CaseFacts
 from tracelink.genealogy.case.standing import status_of
 from tracelink.ledger.kinds.case_scope import CaseContainer
 from tracelink.store.records.contacts import contact_on
-from tracelink.store.records.plant_versions import names_of_lot
+from tracelink.store.records.plant_versions import names_of_lot, versions
 
 _PLANT = text("SELECT name FROM plant")
 _PRODUCTS = text(
@@ -75,7 +75,8 @@ def notice_lots(conn: Connection, codes: Sequence[str]) -> list[NoticeLot]:
     """Return what a stranger can find lots by."""
     rows = conn.execute(_PRODUCTS, {"codes": list(codes)}).all()
     named = {
-        row.lot: names_of_lot(conn, row.lot, row.gtin, (row.title, row.catalogue_number)) for row in rows
+        row.lot: names_of_lot(conn, row.lot, versions(conn, row.gtin), (row.title, row.catalogue_number))
+        for row in rows
     }
     return [
         NoticeLot(

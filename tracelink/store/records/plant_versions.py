@@ -72,16 +72,17 @@ def badges_of_owner(conn: Connection, badge: str) -> frozenset[str]:
     return frozenset(found)
 
 
-def names_of_lot(conn: Connection, lot: str, gtin: str, first: tuple[str, str]) -> tuple[str, str]:
+def names_of_lot(
+    conn: Connection, lot: str, changes: Sequence[PlantVersion], first: tuple[str, str]
+) -> tuple[str, str]:
     """Return title and catalogue number as they were when a lot was pressed; as they are now if it was not yet.
 
     Args:
         conn: a connection.
         lot: its code.
-        gtin: its product.
+        changes: of its product, as `versions` returns them.
         first: title and catalogue number as the product was defined.
     """
-    changes = versions(conn, gtin)
     if not changes:
         return first
     pressed_at = conn.execute(_PRESSED_AT, {"lot": lot}).scalar()

@@ -25,16 +25,12 @@ from tracelink.genealogy.model.facts import (
 from tracelink.ledger.closed_sets import DiscPlace, is_return
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
+from tracelink.store.records.ahead.lots_ahead import SEGMENT, LotsAhead
+from tracelink.store.records.ahead.read_ahead import LookAhead
+from tracelink.store.records.ahead.tools_ahead import ToolsAhead
 from tracelink.store.records.entries_by_actor import acts_with
-from tracelink.store.records.plant_versions import names_of_lot
-from tracelink.store.records.read_ahead import LookAhead
 from tracelink.store.records.settings import setting_with_source
 
-_TOOL = "SELECT code, what, parent, matrix, side, status FROM tool WHERE "
-_SEGMENT = (
-    'SELECT lot, "first", "last", press, stamper_a, stamper_b, life_a, life_b, compound, label_a, label_b, seq '
-    "FROM run_segment WHERE "
-)
 _MOVEMENT = 'SELECT seq, line, lot, quantity, source, target, "first", "last", at, sense FROM movement WHERE '
 # The provisional movements of the spool; the group is what one sealed line of a run would be.
 _SPOOLED = (
@@ -42,17 +38,6 @@ _SPOOLED = (
     "GROUP BY station, spindle, lot, carton ORDER BY station, spindle"
 )
 
-_TOOL_BY_CODE = text(_TOOL + "code = :code")
-_GROWN = text(_TOOL + "parent = :code ORDER BY code")
-_SEGMENTS_WITH = text(
-    _SEGMENT + "stamper_a = :code OR stamper_b = :code OR compound = :code OR label_a = :code "
-    'OR label_b = :code OR press = :code ORDER BY seq, lot, "first"'
-)
-_SEGMENTS_OF = text(_SEGMENT + 'lot = :code ORDER BY "first"')
-_LOT = text(
-    "SELECT l.code, l.gtin, l.piece, p.title, l.press, l.counter, l.status, l.decision, p.catalogue_number, s.name "
-    "FROM lot l JOIN product p ON p.gtin = l.gtin LEFT JOIN station s ON s.code = l.press WHERE l.code = :code"
-)
 _MOVED_OF = text(_MOVEMENT + "lot = :code ORDER BY seq, line")
 _MOVED_INTO = text(_MOVEMENT + "target = :code ORDER BY seq, line")
 _ANY_SPOOLED = text("SELECT 1 AS one FROM spool WHERE spindle IS NOT NULL LIMIT 1")
@@ -60,14 +45,6 @@ _SPOOLED_OF = text(_SPOOLED.format("lot = :code"))
 _SPOOLED_INTO = text(_SPOOLED.format("carton = :code"))
 _CHILDREN = text(
     "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE parent = :code ORDER BY opened_seq"
-)
-_JUDGED = text(
-    "SELECT s.code, s.lot, s.stroke, j.good, j.defect, j.seq FROM sample s JOIN judgement j ON j.sample = s.code "
-    "WHERE s.lot = :code AND s.stroke IS NOT NULL AND j.corrected_by IS NULL ORDER BY j.seq"
-)
-_JUDGED_UNREAD = text(
-    "SELECT s.code, s.lot, j.good, j.defect, j.seq FROM sample s JOIN judgement j ON j.sample = s.code "
-    "WHERE s.lot = :code AND s.stroke IS NULL AND j.corrected_by IS NULL ORDER BY j.seq"
 )
 _BATCH_CARTONS = text(
     "SELECT carton FROM carton_sleeve WHERE batch = :code UNION SELECT p.carton FROM spool p "
@@ -97,7 +74,9 @@ _MOVED_IN = text(_MOVEMENT + "seq IN :seqs ORDER BY seq, line").bindparams(_SEQS
 _NESTED_IN = text(
     "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE opened_seq IN :seqs ORDER BY opened_seq"
 ).bindparams(_SEQS)
-_SEGMENTS_BEGUN = text(_SEGMENT + 'seq IN :seqs ORDER BY seq, lot, "first"').bindparams(_SEQS)
+_SEGMENTS_BEGUN = text(
+    f'SELECT {SEGMENT} FROM run_segment WHERE seq IN :seqs ORDER BY seq, lot, "first"'  # noqa: S608  our own names
+).bindparams(_SEQS)
 _EMPTIED = text('SELECT lot, "after" FROM hopper_emptied WHERE press = :code ORDER BY seq')
 _NUMBERED = text("SELECT carton FROM numbered_sleeve WHERE gtin = :gtin AND number = :number")
 
@@ -117,11 +96,9 @@ class SqlRecords:
         found = journal.head(conn)
         self._head = (found.seq, found.hash)
         self._ahead = LookAhead(conn)
-        # A wide walk asks the same lots, tools and shipments again from every stamper and every carton.
+        self._tools, self._lots = ToolsAhead(conn), LotsAhead(conn)
+        # A wide walk asks the same shipments again from every carton.
         self._shipments: dict[str, ShipmentFact | None] = {}
-        self._lots: dict[str, LotFact | None] = {}
-        self._tools: dict[str, ToolFact | None] = {}
-        self._segments: dict[str, list[SegmentFact]] = {}
         self._is_spooling = bool(sqlite_reads.rows(conn, _ANY_SPOOLED, {}))
 
     def _all(self, query: TextClause, code: str, **more: object) -> list[Any]:
@@ -131,39 +108,33 @@ class SqlRecords:
         """Read containers and what they stand in ahead of the questions about them."""
         self._ahead.read(place for place in places if place not in _PLACES and not is_return(place))
 
+    def look_up_tools(self, tools: Iterable[str]) -> None:
+        """Read tools, what was grown from them and their segments ahead of the questions about them."""
+        self._tools.read(tools)
+
+    def look_up_lots(self, lots: Iterable[str]) -> None:
+        """Read lots, their segments and judgements ahead of the questions about them."""
+        self._lots.read(lots)
+
     def tool(self, code: str) -> ToolFact | None:
         """The tool of that code."""
-        if code not in self._tools:
-            self._tools[code] = next((ToolFact(*row) for row in self._all(_TOOL_BY_CODE, code)), None)
-        return self._tools[code]
+        return self._tools.tool(code)
 
     def children_of(self, tool: str) -> list[ToolFact]:
         """The tools grown directly from a tool, by code."""
-        return [ToolFact(*row) for row in self._all(_GROWN, tool)]
+        return self._tools.children_of(tool)
 
     def segments_with(self, code: str) -> list[SegmentFact]:
         """The segments that used a stamper, compound lot, label lot or press."""
-        return [SegmentFact(*row) for row in self._all(_SEGMENTS_WITH, code)]
+        return self._tools.segments_with(code)
 
     def segments_of(self, lot: str) -> list[SegmentFact]:
         """The segments of a lot, by first stroke."""
-        if lot not in self._segments:
-            self._segments[lot] = [SegmentFact(*row) for row in self._all(_SEGMENTS_OF, lot)]
-        return self._segments[lot]
+        return self._lots.segments_of(lot)
 
     def lot(self, code: str) -> LotFact | None:
         """The lot of that code."""
-        if code not in self._lots:
-            self._lots[code] = self._lot(code)
-        return self._lots[code]
-
-    def _lot(self, code: str) -> LotFact | None:
-        for row in self._all(_LOT, code):
-            title, number = names_of_lot(self._conn, code, row.gtin, (row.title, row.catalogue_number))
-            status = f"{row.status}, {row.decision}"
-            press, name = row.press or "", row.name or ""
-            return LotFact(row.code, row.gtin, row.piece, title, press, row.counter, status, number, name)
-        return None
+        return self._lots.lot(code)
 
     def movements_of(self, lot: str) -> list[MovementFact]:
         """Every movement of discs of a lot, by (seq, line); spooled matches last."""
@@ -203,17 +174,11 @@ class SqlRecords:
 
     def judgements_of(self, lot: str) -> list[JudgementFact]:
         """The lab's judgements on discs of a lot, those that stand."""
-        return [
-            JudgementFact(row.code, row.lot, row.stroke, bool(row.good), row.defect, row.seq)
-            for row in self._all(_JUDGED, lot)
-        ]
+        return self._lots.judgements_of(lot)
 
     def judged_unread(self, lot: str) -> list[UnreadJudgement]:
         """The lab's judgements on samples of a lot whose stroke nobody knows, those that stand."""
-        return [
-            UnreadJudgement(row.code, row.lot, bool(row.good), row.defect, row.seq)
-            for row in self._all(_JUDGED_UNREAD, lot)
-        ]
+        return self._lots.judged_unread(lot)
 
     def container(self, code: str) -> ContainerFact | None:
         """The container of that code."""

@@ -5,16 +5,13 @@ the statements, not the rows, are what costs. Whoever asks says beforehand which
 the same with and without.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
 
-from sqlalchemy import Connection, TextClause, text
+from sqlalchemy import Connection
 
 from tracelink.genealogy.model.facts import ContainerFact, NestFact
-from tracelink.store.database import sqlite_reads
+from tracelink.store.records.ahead.ahead_rows import asking, rows_of
 
-_MANY = 250
-"""Codes to one statement: many more are slow to prepare, and SQLite binds at most 32,766 values."""
 _SSCC = (
     "SELECT sscc, 'carton', status, '' FROM carton WHERE sscc IN ({codes})"
     " UNION ALL SELECT sscc, 'pallet', status, '' FROM pallet WHERE sscc IN ({codes})"
@@ -28,18 +25,9 @@ _PLANT_CODES = {
 _PARENT = "SELECT child, parent, opened_seq, closed_seq FROM nesting WHERE child IN ({codes}) ORDER BY child, opened_seq"
 
 
-def _asking(statement: str) -> dict[int, TextClause]:
-    """The statement for one code and for many, so that both are prepared once."""
-    return {
-        number: text(statement.format(codes=", ".join(f":code_{place}" for place in range(number))))
-        for number in (1, _MANY)
-    }
-
-
-_NAMES = [f"code_{place}" for place in range(_MANY)]
-_CONTAINERS = {**{letter: _asking(kind) for letter, kind in _PLANT_CODES.items()}, "": _asking(_SSCC)}
+_CONTAINERS = {**{letter: asking(kind) for letter, kind in _PLANT_CODES.items()}, "": asking(_SSCC)}
 """By the first letter of a plant code; an SSCC has none."""
-_PARENTS = _asking(_PARENT)
+_PARENTS = asking(_PARENT)
 
 
 class LookAhead:
@@ -92,23 +80,10 @@ class LookAhead:
     def _read_containers(self, letter: str, codes: Sequence[str]) -> None:
         self._containers.update(dict.fromkeys(codes))
         if letter in _CONTAINERS:
-            for row in self._rows(_CONTAINERS[letter], codes):
+            for row in rows_of(self._conn, _CONTAINERS[letter], codes):
                 self._containers[row[0]] = ContainerFact(*row)
 
     def _read_parents(self, codes: Sequence[str]) -> None:
         self._parents.update((code, []) for code in codes)
-        for row in self._rows(_PARENTS, codes):
+        for row in rows_of(self._conn, _PARENTS, codes):
             self._parents[row[0]].append(NestFact(*row))
-
-    def _rows(self, statements: Mapping[int, TextClause], codes: Sequence[str]) -> Iterator[Any]:
-        for chunk in _chunks(codes):
-            number = 1 if len(chunk) == 1 else _MANY
-            # A short list is filled up with its last code: a code asked for twice is answered once.
-            filled = [*chunk, *[chunk[-1]] * (number - len(chunk))]
-            yield from sqlite_reads.tuples(
-                self._conn, statements[number], dict(zip(_NAMES, filled, strict=False))
-            )
-
-
-def _chunks(codes: Sequence[str]) -> Iterator[Sequence[str]]:
-    return (codes[start : start + _MANY] for start in range(0, len(codes), _MANY))
