@@ -15,13 +15,16 @@ from tracelink.genealogy.model.facts import (
     JudgementFact,
     LotFact,
     MovementFact,
+    MovementSums,
     NestFact,
+    PickedSum,
     ReturnFact,
     SegmentFact,
     ShipmentFact,
     ToolFact,
     UnreadJudgement,
 )
+from tracelink.ledger.closed_sets import DiscPlace
 from tracelink.ledger.plant.default_settings import DEFAULT_SETTINGS
 
 _DEFAULTS = {setting.name: setting.value for setting in DEFAULT_SETTINGS}
@@ -100,6 +103,38 @@ class MemoryRecords:
         """Every movement of discs of a lot."""
         return sorted(
             (fact for fact in self.movements if fact.lot == lot), key=lambda fact: (fact.seq, fact.line)
+        )
+
+    def sums_of(self, lots: Sequence[str]) -> dict[str, MovementSums]:
+        """The movements of some lots, summed up; nothing lies in a spool here."""
+        return {lot: self._sums(self.movements_of(lot)) for lot in lots if self.movements_of(lot)}
+
+    def _sums(self, moves: list[MovementFact]) -> MovementSums:
+        picked: dict[tuple[str, str, str, str], list[MovementFact]] = {}
+        for move in moves:
+            if move.source != DiscPlace.COUNTER:
+                fact = self.container(move.target)
+                is_carton = fact is not None and fact.kind == "carton"
+                kind = "scrap" if move.target == DiscPlace.SCRAP else "carton" if is_carton else ""
+                for parent in [nest.parent for nest in self.parents_of(move.target) if not nest.closed] or [
+                    ""
+                ]:
+                    key = (move.source, kind, fact.status if is_carton else "", parent)
+                    picked.setdefault(key, []).append(move)
+        return MovementSums(
+            tuple(move for move in moves if move.source == DiscPlace.COUNTER),
+            tuple(
+                PickedSum(
+                    *key,
+                    sum(move.quantity for move in some),
+                    len(some),
+                    min(move.seq for move in some),
+                    sum(move.first is not None or move.sense is not None for move in some),
+                )
+                for key, some in picked.items()
+            ),
+            len(moves),
+            waiting=False,
         )
 
     def returns_of(self, lot: str) -> list[ReturnFact]:

@@ -5,6 +5,7 @@ without any of the code under test.
 """
 
 import json
+from dataclasses import replace
 from types import SimpleNamespace
 
 import networkx as nx
@@ -12,6 +13,12 @@ import pytest
 from sqlalchemy import text
 from support_demo import played_demo
 
+from tracelink.genealogy.containment.contain import contain
+from tracelink.genealogy.containment.query import ContainmentQuery
+from tracelink.genealogy.flow.follow import pressed_of
+from tracelink.genealogy.model.shapes import Shape
+from tracelink.genealogy.totals.plain_lots import plain_lot
+from tracelink.genealogy.totals.totals import totals_in, totals_of
 from tracelink.genealogy.walk.walk import trace_back, trace_forward
 from tracelink.store.ledger import Ledger
 from tracelink.store.records.sql_records import SqlRecords
@@ -188,3 +195,58 @@ def test_reading_ahead_changes_no_answer(demo):
         for nest in ahead.parents_of(child)
     ]
     assert told == [tuple(row) for row in nested]
+
+
+def test_reading_tools_and_lots_ahead_changes_no_answer(demo):
+    """Hundreds at once, or one by one: children, segments and judgements are told alike, in the same order."""
+    records, _, _ = demo
+    conn = records._conn
+    tools = list(conn.execute(text("SELECT code FROM tool")).scalars())
+    lots = list(conn.execute(text("SELECT code FROM lot")).scalars())
+    assert len(tools) > 30
+    assert len(lots) > 10
+    ahead, one = SqlRecords(conn), SqlRecords(conn)
+    ahead.look_up_tools([*tools, "T9999990"])
+    ahead.look_up_lots([*lots, "L9999990"])
+    for code in [*tools, "T9999990"]:
+        assert ahead.tool(code) == one.tool(code)
+        assert ahead.children_of(code) == one.children_of(code)
+        assert ahead.segments_with(code) == one.segments_with(code)
+    for lot in [*lots, "L9999990"]:
+        assert ahead.lot(lot) == one.lot(lot)
+        assert ahead.segments_of(lot) == one.segments_of(lot)
+        assert ahead.judgements_of(lot) == one.judgements_of(lot)
+        assert ahead.judged_unread(lot) == one.judged_unread(lot)
+    assert sum(len(ahead.judgements_of(lot)) for lot in lots) > 20
+
+
+def test_totals_by_sums_are_those_of_the_scope(demo):
+    records, _, _ = demo
+    conn = records._conn
+    tools = "SELECT code FROM tool WHERE what IN ('father', 'stamper') ORDER BY code LIMIT 12"
+    pressed = "SELECT code FROM lot WHERE counter > 0 ORDER BY code LIMIT 8"
+    codes = [*conn.execute(text(tools)).scalars(), *conn.execute(text(pressed)).scalars()]
+    plain = 0
+    for code in codes:
+        query = ContainmentQuery(code, Shape.FROM_ONSET)
+        whole, counted = totals_in(contain(SqlRecords(conn), query)), totals_of(SqlRecords(conn), query)
+        assert counted.places == whole.places, code
+        assert {(one.kind, one.code): (one.bound, one.shipped) for one in counted.recipients} == {
+            (one.kind, one.code): (approximately(one.bound), one.shipped) for one in whole.recipients
+        }, code
+        assert (counted.certain, counted.possible, counted.cleared, counted.suspects) == (
+            whole.certain,
+            whole.possible,
+            whole.cleared,
+            whole.suspects,
+        )
+        assert sorted(counted.gaps) == sorted(whole.gaps)
+        assert counted.contradictions == whole.contradictions
+    lots = list(conn.execute(text(pressed)).scalars())
+    for lot, sums in SqlRecords(conn).sums_of(lots).items():
+        plain += plain_lot(pressed_of(records, lot), sums) is not None
+    assert plain > len(lots) // 2
+
+
+def approximately(bound):
+    return replace(bound, chance=None if bound.chance is None else pytest.approx(bound.chance))

@@ -16,6 +16,8 @@ FLAT = {
     "trace a stamper": ("trace", _STAMPER, "--forward"),
     "trace a lot": ("trace", _LOT),
     "trace a carton": ("trace", _CARTON, "--back"),
+    "totals of a stamper": ("contain", _STAMPER, "--shape", "from-onset", "--totals"),
+    "totals of a lot": ("contain", _LOT, "--shape", "intermittent", "--totals"),
     "content list": ("packlist", _PALLET, "{out}"),
     "packing list": ("packlist", _SHIPMENT, "{out}"),
     "balance of a lot": ("balance", _LOT),

@@ -13,6 +13,9 @@ from tracelink.services.containment import scope_of
 from tracelink.store.records.judged_discs import judged_discs
 from tracelink.store.records.sql_records import SqlRecords
 
+KINDS = ["consignee", "order", "country"]
+SAME = ("cause", "kind", "shape", "defect", "reasons", "suspects", "contradictions", "gaps", "head")
+
 
 @pytest.fixture(scope="module")
 def ledger(tmp_path_factory):
@@ -196,3 +199,33 @@ def test_the_same_on_postgresql(pg_place):
 
 
 COMPARED = ("tiers", "containers", "groups", "places", "carried_over")
+
+
+@pytest.mark.parametrize(
+    "words", [(PRESS,), (PRESS, "--from", at(9, 30), "--to", at(10, 30)), (code("L", 1),)]
+)
+def test_totals_are_those_of_the_whole_answer(words, ledger):
+    ended, plain = asked(ledger, *words)
+    done = run("contain", *words, "--shape", "intermittent", "--totals", "--format", "json", ledger=ledger)
+    counted = json.loads(done.out)
+    assert done.code == ended == 1
+    assert counted["places"] == plain["places"]
+    assert [(one["kind"], one["code"], one["most"]) for one in counted["recipients"]] == sorted(
+        ((one["kind"], one["code"], one["most"]) for one in plain["groups"] if one["kind"] in KINDS),
+        key=lambda one: (KINDS.index(one[0]), -one[2], one[1]),
+    )
+    assert {name: counted[name] for name in SAME} == {name: plain[name] for name in SAME}
+    assert counted["possible"] == plain["places"][-1]["most"] - plain["places"][-1]["least"]
+
+
+def test_totals_are_printed_and_go_with_nothing_else(ledger):
+    shown = run("contain", PRESS, "--shape", "intermittent", "--totals", ledger=ledger)
+    rows = run("contain", PRESS, "--shape", "intermittent", "--totals", "--format", "csv", ledger=ledger)
+    assert "discs possibly affected" in shown.out
+    assert rows.out.splitlines()[0] == "kind,name,pieces,least,most,tight"
+    assert any(line.startswith("place,total,") for line in rows.out.splitlines())
+    refused = run("contain", PRESS, "--shape", "intermittent", "--totals", "--together", "FR", ledger=ledger)
+    assert (refused.code, "--totals only counts" in refused.err) == (2, True)
+    slip = ("contain", PRESS, "--shape", "intermittent", "--totals", "--defect", "scrach")
+    unknown = run(*slip, ledger=ledger)
+    assert (unknown.code, "no disc here was judged bad for 'scrach'" in unknown.err) == (2, True)

@@ -19,6 +19,7 @@ from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.containment.wanted_holds import holds_for
 from tracelink.genealogy.flow.budget import Budget
+from tracelink.genealogy.totals.totals import ScopeTotals, totals_of
 from tracelink.report.format.document import Document
 from tracelink.report.format.table_csv import csv_file
 from tracelink.report.scope.document import ScopeDocument
@@ -66,8 +67,27 @@ def scope_of(
     """
     budget = Budget(query.seconds, running_seconds, watch)
     scope = contain(records, as_recorded(records, query), budget)
-    require_known_defect(scope)
+    require_known_defect(scope.evidence, scope.defect)
     return scope
+
+
+def totals(
+    conn: Connection, query: ContainmentQuery, watch: Callable[[float], None] = lambda _used: None
+) -> ScopeTotals:
+    """Count what a query may have touched, inside one transaction: its scope without the list of containers.
+
+    Args:
+        conn: its connection.
+        query: with codes as for `as_recorded`.
+        watch: as for `scope_of`.
+
+    Raises:
+        UnknownCode, IdentifierError, UsageError: as `scope_of`.
+    """
+    records = SqlRecords(conn)
+    found = totals_of(records, as_recorded(records, query), Budget(query.seconds, running_seconds, watch))
+    require_known_defect(found.evidence, found.defect)
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from tracelink.cli.common.query_options import is_asked, query_options, read_que
 from tracelink.cli.common.say import print_report, say
 from tracelink.cli.contain.again import ask_again
 from tracelink.cli.contain.check import contain_check
+from tracelink.cli.contain.totals_only import tell_totals
 from tracelink.cli.contain.write import DRAWN, files_of, printed, write_files, writing
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import parse_seconds
@@ -55,6 +56,12 @@ class _Contain(click.Command):
     help="Containers, pallets, shipments, consignees, orders or countries to bound together; may be given several times.",
 )
 @click.option(
+    "--totals",
+    "only_totals",
+    is_flag=True,
+    help="Only how many discs, where and who has them: sooner, without containers, document and certificates.",
+)
+@click.option(
     "--check",
     metavar="FILE",
     expose_value=False,
@@ -72,6 +79,7 @@ def contain(
     reason: str | None,
     at: str | None,
     sets: tuple[str, ...],
+    only_totals: bool,
     fmt: str,
     **words: Any,
 ) -> None:
@@ -103,6 +111,10 @@ def contain(
             "--together has no place in --format csv, which lists containers: take table or json"
         )
     files = files_of(words)
+    if only_totals:
+        if place_holds or files or sets or again is not None:
+            raise UsageError("--totals only counts: it goes with the question and --format")
+        ctx.exit(tell_totals(ctx.obj, read_query(words), fmt))
     if again is not None:
         if place_holds or files or sets or is_asked({**words, "seconds": None}):
             raise UsageError(

@@ -8,36 +8,32 @@ causes that sit in the packing through direct.py; all of them come together in m
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Sequence
+from enum import Enum, auto
 
 from tracelink.errors import UsageError
+from tracelink.genealogy.containment.by_stroke import strokes_by_lot, suspected
 from tracelink.genealogy.containment.causes import CauseQuery, is_doer
 from tracelink.genealogy.containment.direct import DIRECT_KINDS, contain_directly
 from tracelink.genealogy.containment.gaps import came_back_loose, gaps_of
-from tracelink.genealogy.containment.given_evidence import judgements_for
-from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, lot_holdings
+from tracelink.genealogy.containment.holdings import StrokeHoldings, back_loose, follow_lots
 from tracelink.genealogy.containment.make_scope import Found, Placed, make_scope, place_discs
 from tracelink.genealogy.containment.next_test import next_tests, wanted_of
 from tracelink.genealogy.containment.query import ContainmentQuery
 from tracelink.genealogy.containment.retained import kept_by_stroke, kept_of_kind, untested_siblings
 from tracelink.genealogy.containment.scope import Scope, Tier
 from tracelink.genealogy.containment.several import contain_several
-from tracelink.genealogy.containment.tiers import explained, tiers_of
 from tracelink.genealogy.flow.budget import Budget, no_limit
 from tracelink.genealogy.flow.pool_bounds import Bound
 from tracelink.genealogy.model.cause_kinds import node_of
 from tracelink.genealogy.model.facts import STAMPER, JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.shapes import Shape, TierName
-from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.genealogy.suspects.activity import Period
-from tracelink.genealogy.suspects.closure import Axis, Closure, closure_of
-from tracelink.genealogy.suspects.evidence import by_axis, judged_on
+from tracelink.genealogy.suspects.closure import Closure
 from tracelink.genealogy.suspects.level import Levels, level
 from tracelink.genealogy.suspects.lookat import Sibling
-from tracelink.genealogy.suspects.narrow import Narrowed, narrow
 from tracelink.genealogy.suspects.samples import shown_by
-from tracelink.genealogy.suspects.shape_of_cause import read_shape
 from tracelink.ledger.times import require_period
 
 
@@ -61,47 +57,63 @@ def contain(records: Records, query: ContainmentQuery, budget: Budget | None = N
 
 
 def _contain(records: Records, query: ContainmentQuery, budget: Budget) -> Scope:
+    way = way_of(records, query)
+    if way is ContainmentWay.SEVERAL:
+        return contain_several(records, query, CauseQuery(query.clauses, _period(query)), budget)
+    if way is ContainmentWay.DIRECT:
+        return contain_directly(records, query, node_of(records, query.cause).kind)
+    return _contain_by_stroke(records, query, budget)
+
+
+class ContainmentWay(Enum):
+    """How a question is answered."""
+
+    SEVERAL = auto()
+    """Causes together, or what was done at a station or by a person."""
+    DIRECT = auto()
+    """By the packing: a carton and what is built of cartons."""
+    BY_STROKE = auto()
+    """By the strokes that one cause touched."""
+
+
+def way_of(records: Records, query: ContainmentQuery) -> ContainmentWay:
+    """Return how a question is answered.
+
+    Raises:
+        UnknownCode, UsageError: as `contain`.
+    """
     _require_each_once(query)
     require_period(query.since, query.until)
-    period = Period(query.since, query.until) if query.has_period else None
+    period = _period(query)
     alone = query.clauses == ((query.cause,),) and period is None
     if not alone or is_doer(records, query.cause, period) is not None:
         if query.window is not None:
             raise UsageError(
                 "--window is for one stamper, lot or press; with several causes use --from and --to"
             )
-        return contain_several(records, query, CauseQuery(query.clauses, period), budget)
+        return ContainmentWay.SEVERAL
     kind = node_of(records, query.cause).kind
     _check_window(kind, query.shape, query.window)
-    if kind in DIRECT_KINDS:
-        return contain_directly(records, query, kind)
-    return _contain_by_stroke(records, query, budget)
+    return ContainmentWay.DIRECT if kind in DIRECT_KINDS else ContainmentWay.BY_STROKE
+
+
+def _period(query: ContainmentQuery) -> Period | None:
+    return Period(query.since, query.until) if query.has_period else None
 
 
 def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget) -> Scope:
-    closure = closure_of(records, query.cause)
-    judgements = judgements_for(records, query, query.cause, closure.lots, _touched(closure))
-    read_as, reasons = read_shape(records, closure, query.shape)
-    narrowed = [
-        narrow(axis, read_as, judged_on(axis, near, query.defect), _window(records, axis, query.window))
-        for axis, near in zip(closure.axes, by_axis(closure.axes, judgements), strict=True)
-    ]
-    tiers = explained(tiers_of(closure.axes, narrowed), closure.hoppers.carried)
-    if not tiers:
-        reasons = [
-            *reasons,
-            f"{closure.kind.capitalize()} {query.cause} is in the records, but touched no disc.",
-        ]
+    asked = suspected(records, query)
+    closure, judgements, narrowed, tiers = asked.closure, asked.judgements, asked.narrowed, asked.tiers
     holdings, total = _followed(records, tiers, budget)
     placed = place_discs(records, holdings)
     levels, siblings = _family(records, closure, judgements, query.defect)
-    keep = kept_by_stroke if read_as is Shape.FROM_ONSET else kept_of_kind
+    keep = kept_by_stroke if asked.read_as is Shape.FROM_ONSET else kept_of_kind
     kept = keep(records, holdings.histories, wanted_of(closure.axes, narrowed))
     conflicts = [text for held in holdings.lots.values() for text in held.conflicts]
     found = Found(
         cause=query.cause,
         kind=closure.kind,
-        reasons=tuple(reasons),
+        reasons=asked.reasons,
         total=total,
         holdings=holdings,
         tiers=tuple(tiers),
@@ -110,19 +122,22 @@ def _contain_by_stroke(records: Records, query: ContainmentQuery, budget: Budget
         gaps=(
             *closure.hoppers.gaps,
             *gaps_of(records, closure, judgements, query.defect),
-            *_wide(placed, holdings.unclaimed),
+            *wide_bounds(placed, holdings.unclaimed),
             *came_back_loose(holdings.lots),
         ),
         co_affected=tuple(lot for lot in holdings.lots if lot != query.cause),
-        suspects=_suspects(closure, narrowed),
+        suspects=asked.tools,
         evidence=tuple(judgements),
         samples=shown_by(
-            _by_lot(tiers, *TierName), _by_lot(tiers, TierName.POSSIBLE), judgements, query.defect
+            strokes_by_lot(tiers, *TierName),
+            strokes_by_lot(tiers, TierName.POSSIBLE),
+            judgements,
+            query.defect,
         ),
         levels=levels,
         siblings=siblings,
         carried=closure.hoppers.carried,
-        next_tests=next_tests(closure.axes, narrowed, read_as, kept, query.next_tests),
+        next_tests=next_tests(closure.axes, narrowed, asked.read_as, kept, query.next_tests),
         axes=closure.axes,
         budget=budget,
     )
@@ -133,14 +148,6 @@ def _require_each_once(query: ContainmentQuery) -> None:
     twice = sorted({code for code in query.codes if query.codes.count(code) > 1})
     if twice:
         raise UsageError(f"{', '.join(twice)} is named twice: expected each cause once")
-
-
-def _touched(closure: Closure) -> Mapping[str, StrokeSet]:
-    touched: dict[str, StrokeSet] = {}
-    for axis in closure.axes:
-        for stretch in axis.stretches:
-            touched[stretch.lot] = touched.get(stretch.lot, NO_STROKES) | stretch.strokes
-    return touched
 
 
 def _check_window(kind: str, shape: Shape, window: tuple[int, int] | None) -> None:
@@ -175,59 +182,18 @@ def _family(
     return levels, untested_siblings(records, levels)
 
 
-def _by_lot(tiers: Iterable[Tier], *names: TierName) -> dict[str, StrokeSet]:
-    """Lot -> the strokes that are in tiers of these names."""
-    found: dict[str, StrokeSet] = {}
-    for tier in tiers:
-        if tier.name in names:
-            found[tier.lot] = found.get(tier.lot, NO_STROKES) | tier.strokes
-    return found
-
-
-def _window(records: Records, axis: Axis, window: tuple[int, int] | None) -> StrokeSet:
-    if window is None:
-        return NO_STROKES
-    if axis.kind != "press":
-        return StrokeSet.between(*window)
-    found = NO_STROKES
-    begun = sorted({segment.seq for segment in records.segments_with(axis.code)})
-    for stretch in axis.stretches:
-        # A segment runs until the next one on this press begins: nothing records its last stroke's time.
-        end = next((seq for seq in begun if seq > stretch.seq), None)
-        if stretch.seq <= window[1] and (end is None or end >= window[0]):
-            found |= stretch.positions
-    return found
-
-
 def _followed(records: Records, tiers: Sequence[Tier], budget: Budget) -> tuple[StrokeHoldings, Bound]:
     """Follow the lots that have discs in question; and all of their discs together."""
     lots = dict.fromkeys(tier.lot for tier in tiers if tier.name is not TierName.CLEARED)
-    proven, possible = _by_lot(tiers, TierName.PROVEN), _by_lot(tiers, TierName.POSSIBLE)
-    holdings = StrokeHoldings(
-        {
-            lot: lot_holdings(
-                records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES), budget
-            )
-            for lot in lots
-        }
-    )
+    proven, possible = strokes_by_lot(tiers, TierName.PROVEN), strokes_by_lot(tiers, TierName.POSSIBLE)
+    holdings = follow_lots(records, lots, proven, possible, budget)
     pieces = sum(len(held.history.pressed) for held in holdings.lots.values())
     least = sum(len(strokes) for strokes in proven.values())
     most = least + sum(len(strokes) for strokes in possible.values())
     return holdings, Bound(pieces, least, most, None, tight=True)
 
 
-def _suspects(closure: Closure, narrowed: Sequence[Narrowed]) -> tuple[str, ...]:
-    """The tools of the closure without the stampers that the judged discs clear, as far as they have pressed."""
-    cleared = {
-        axis.code
-        for axis, result in zip(closure.axes, narrowed, strict=True)
-        if result.parts and all(part.tier is TierName.CLEARED for part in result.parts)
-    }
-    return tuple(code for code in closure.tools if code == closure.cause or code not in cleared)
-
-
-def _wide(placed: Placed, unclaimed: set[str]) -> list[str]:
+def wide_bounds(placed: Placed, unclaimed: set[str]) -> list[str]:
     """Say for which lots the bounds may be wider than the records force."""
     wide = dict.fromkeys(
         held.lot for held in placed.containers if not held.tight and held.code not in unclaimed

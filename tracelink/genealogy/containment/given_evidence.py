@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from tracelink.errors import UsageError
 from tracelink.genealogy.containment.query import NOT_RECORDED, ContainmentQuery, Evidence
-from tracelink.genealogy.containment.scope import Scope
 from tracelink.genealogy.model.facts import JudgementFact
 from tracelink.genealogy.model.records import Records
 from tracelink.genealogy.model.strokes import StrokeSet
@@ -84,13 +83,13 @@ def _by(other: JudgementFact) -> str:
     return "in another --evidence" if other.sample == NOT_RECORDED else f"by sample {other.sample}"
 
 
-def require_known_defect(scope: Scope) -> None:
+def require_known_defect(evidence: Iterable[JudgementFact], defect: str | None) -> None:
     """Refuse a scope for a defect that nobody ever found on its discs: a slip of the pen would clear them.
 
     Raises:
         UsageError: names the defects that were found.
     """
-    known = {one.defect for one in scope.evidence if one.defect}
-    if scope.defect is not None and scope.defect not in known:
+    known = {one.defect for one in evidence if one.defect}
+    if defect is not None and defect not in known:
         named = ", ".join(sorted(known)) or "none"
-        raise UsageError(f"--defect: no disc here was judged bad for {scope.defect!r}; known here: {named}")
+        raise UsageError(f"--defect: no disc here was judged bad for {defect!r}; known here: {named}")

@@ -15,7 +15,7 @@ from tracelink.genealogy.flow.pool_bounds import Bound, LotBounds, together
 from tracelink.genealogy.flow.pools import History
 from tracelink.genealogy.flow.steps import doubted, steps_of
 from tracelink.genealogy.model.records import Records
-from tracelink.genealogy.model.strokes import StrokeSet
+from tracelink.genealogy.model.strokes import NO_STROKES, StrokeSet
 from tracelink.ledger.closed_sets import DiscPlace
 
 
@@ -214,6 +214,32 @@ class StrokeHoldings:
             for place in one.history.at
             if place not in (DiscPlace.COUNTER, DiscPlace.SCRAP)
         ]
+
+
+def follow_lots(
+    records: Records,
+    lots: Iterable[str],
+    proven: Mapping[str, StrokeSet],
+    possible: Mapping[str, StrokeSet],
+    budget: Budget,
+) -> StrokeHoldings:
+    """Follow lots that have discs in question.
+
+    Args:
+        records: the records.
+        lots: the lots.
+        proven: lot -> strokes that are affected.
+        possible: lot -> strokes that may be affected.
+        budget: the time there is.
+    """
+    return StrokeHoldings(
+        {
+            lot: lot_holdings(
+                records, lot, proven.get(lot, NO_STROKES), possible.get(lot, NO_STROKES), budget
+            )
+            for lot in lots
+        }
+    )
 
 
 def back_loose(histories: Iterable[History]) -> int:

@@ -145,7 +145,7 @@ def make_scope(
         groups=groups,
         places=places,
         contradictions=found.contradictions,
-        gaps=(*found.gaps, *whereabouts.gaps, *found.gaps_of_movements, *_cut_short(found.budget)),
+        gaps=(*found.gaps, *whereabouts.gaps, *found.gaps_of_movements, *cut_short(found.budget)),
         co_affected=found.co_affected,
         suspects=found.suspects,
         head=records.head(),
@@ -164,7 +164,8 @@ def make_scope(
     )
 
 
-def _cut_short(budget: Budget) -> Iterator[str]:
+def cut_short(budget: Budget) -> Iterator[str]:
+    """Say if the time of a question was not enough."""
     if budget.was_short:
         yield (
             f"The {budget.seconds:g} s that this question has were not enough: every limit holds, but those that are not "

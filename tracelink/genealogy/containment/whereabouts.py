@@ -62,6 +62,13 @@ class Whereabouts:
             shipped=standing.shipped,
         )
 
+    def inside(self, parent: str) -> ContainerPlace:
+        """Where things stand that are in something; empty for nothing."""
+        if not parent:
+            return ContainerPlace((), "", shipped=False)
+        outer = self._standing(parent)
+        return ContainerPlace((parent, *outer.parents), outer.consignee, outer.shipped)
+
     def _fact(self, code: str) -> ContainerFact | None:
         if code not in self._facts:
             self._facts[code] = self._records.container(code)

@@ -246,3 +246,39 @@ class ActFact:
     """The counter reading in it, if there is one."""
     tool: str | None = None
     """The tool that it made, if it made one."""
+
+
+@dataclass(frozen=True, slots=True)
+class PickedSum:
+    """Discs of one lot that went from one place into alike ones, which now stand in one thing, summed up."""
+
+    source: str
+    """The place they left."""
+    kind: str
+    """carton or scrap; empty for any other place."""
+    status: str
+    """Status of those cartons; empty for anything else."""
+    parent: str
+    """What they stand in now; empty for nothing."""
+    quantity: int
+    """Discs."""
+    movements: int
+    """Recorded movements; more than were made if something stands in two things at once."""
+    begun: int
+    """Journal sequence of the first."""
+    odd: int
+    """Movements that say more than a number: strokes, or that discs were taken back."""
+
+
+@dataclass(frozen=True, slots=True)
+class MovementSums:
+    """The movements of one lot, those from the press one by one and the others summed up."""
+
+    pressed: tuple[MovementFact, ...]
+    """Movements from the press counter, in journal order."""
+    picked: tuple[PickedSum, ...]
+    """All others."""
+    movements: int
+    """Recorded movements of the lot."""
+    waiting: bool
+    """True if matches of it lie in the spool, which are in none of these."""

@@ -6,7 +6,7 @@ Each question is about one code, so that an answer costs what the code touched a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Protocol
 
 from tracelink.genealogy.model.facts import (
@@ -15,6 +15,7 @@ from tracelink.genealogy.model.facts import (
     JudgementFact,
     LotFact,
     MovementFact,
+    MovementSums,
     NestFact,
     ReturnFact,
     SegmentFact,
@@ -44,6 +45,9 @@ class Records(Protocol):
 
     def movements_of(self, lot: str) -> Sequence[MovementFact]:
         """Every movement of discs of a lot, by (seq, line)."""
+
+    def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
+        """The movements of some lots, summed up; of each lot that has any."""
 
     def returns_of(self, lot: str) -> Sequence[ReturnFact]:
         """What was read off discs of a lot that came back without a carton, by seq."""

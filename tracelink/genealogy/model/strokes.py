@@ -108,6 +108,11 @@ class StrokeSet:
             return other
         if not other.spans or self is other or self.spans == other.spans:
             return self
+        # Mostly one lies behind the other: then nothing is to be sorted.
+        if self.spans[-1].last + 1 < other.spans[0].first:
+            return _ready(self.spans + other.spans)
+        if other.spans[-1].last + 1 < self.spans[0].first:
+            return _ready(other.spans + self.spans)
         return StrokeSet(self.spans + other.spans)
 
     def __and__(self, other: StrokeSet) -> StrokeSet:

@@ -75,6 +75,7 @@ if TYPE_CHECKING:
         ReasonToDraw,
         StrokeToDraw,
     )
+    from tracelink.genealogy.totals.totals import ScopeTotals
     from tracelink.identity.anycode.code_parts import CodePart, CodeVerdict, ReadCode
     from tracelink.identity.confusable import ConfusablePair
     from tracelink.ledger.closed_sets import LimitStanding, MeasuredOn
@@ -267,6 +268,7 @@ __all__ = [
     "SchemaChange",
     "Scope",
     "ScopeChange",
+    "ScopeTotals",
     "Scopes",
     "ScreenBeside",
     "ScreenButton",

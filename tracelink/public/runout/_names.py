@@ -59,6 +59,7 @@ FROM = {
         "ReasonToDraw",
         "StrokeToDraw",
     ),
+    "tracelink.genealogy.totals.totals": ("ScopeTotals",),
     "tracelink.identity.anycode.code_parts": ("CodePart", "CodeVerdict", "ReadCode"),
     "tracelink.identity.confusable": ("ConfusablePair",),
     "tracelink.ledger.closed_sets": ("LimitStanding", "MeasuredOn"),

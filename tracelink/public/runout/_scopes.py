@@ -1,17 +1,39 @@
-"""Scopes that were written to a file or kept in a case."""
+"""Scopes in numbers only, written to a file, or kept in a case."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from runout._areas import Area
-from runout._arguments import require_file, require_seconds, require_text
-from tracelink.genealogy.containment.query import SECONDS
+from runout._arguments import require_file, require_query, require_seconds, require_text
+from tracelink.genealogy.containment.query import SECONDS, ContainmentQuery
+from tracelink.genealogy.totals.totals import ScopeTotals
+from tracelink.services import containment
 from tracelink.services.cases import case_views, scope_check
 
 
 class Scopes(Area):
-    """Scopes that were asked for before; `ledger.scopes`."""
+    """Scopes in numbers only, and scopes that were asked for before; `ledger.scopes`."""
+
+    def totals(
+        self,
+        query: ContainmentQuery,
+        *,
+        progress: Callable[[float], None] = lambda _seconds: None,
+    ) -> ScopeTotals:
+        """Count what a cause may have touched, where it is and who has it: the totals of `contain`, and sooner.
+
+        Args:
+            query: the question.
+            progress: called now and then with how many of the query's seconds were used.
+
+        Raises:
+            UnknownCode, IdentifierError, UsageError: the query contradicts itself or the records.
+        """
+        require_query(query)
+        with self._ledger.reading() as conn:
+            return containment.totals(conn, query, progress)
 
     def check(self, file: str | Path, *, seconds: float = SECONDS) -> scope_check.CheckedScope:
         """Check every bound of a written scope against the movements, without solving anything again.

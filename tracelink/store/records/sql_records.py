@@ -4,7 +4,7 @@ Matches that lie in the spool count like sealed ones: they appear as movements a
 each station, spindle and carton, so that a scope never misses what the line packed a moment ago.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import BindParameter, Connection, TextClause, bindparam, text
@@ -15,6 +15,7 @@ from tracelink.genealogy.model.facts import (
     JudgementFact,
     LotFact,
     MovementFact,
+    MovementSums,
     NestFact,
     ReturnFact,
     SegmentFact,
@@ -25,13 +26,14 @@ from tracelink.genealogy.model.facts import (
 from tracelink.ledger.closed_sets import DiscPlace, is_return
 from tracelink.store.database import sqlite_reads
 from tracelink.store.journal import journal
+from tracelink.store.records.ahead.lot_sums import MOVEMENT, sums_of
 from tracelink.store.records.ahead.lots_ahead import SEGMENT, LotsAhead
 from tracelink.store.records.ahead.read_ahead import LookAhead
 from tracelink.store.records.ahead.tools_ahead import ToolsAhead
 from tracelink.store.records.entries_by_actor import acts_with
 from tracelink.store.records.settings import setting_with_source
 
-_MOVEMENT = 'SELECT seq, line, lot, quantity, source, target, "first", "last", at, sense FROM movement WHERE '
+_MOVEMENT = f"SELECT {MOVEMENT} FROM movement WHERE "  # noqa: S608  our own names
 # The provisional movements of the spool; the group is what one sealed line of a run would be.
 _SPOOLED = (
     "SELECT lot, COUNT(*) AS quantity, spindle, carton, MAX(at) AS at FROM spool WHERE spindle IS NOT NULL AND {} "
@@ -140,6 +142,10 @@ class SqlRecords:
         """Every movement of discs of a lot, by (seq, line); spooled matches last."""
         sealed = [MovementFact(*row) for row in sqlite_reads.tuples(self._conn, _MOVED_OF, {"code": lot})]
         return sealed + self._spooled(_SPOOLED_OF, lot)
+
+    def sums_of(self, lots: Sequence[str]) -> Mapping[str, MovementSums]:
+        """The movements of some lots, summed up; of each lot that has any."""
+        return sums_of(self._conn, lots)
 
     def returns_of(self, lot: str) -> list[ReturnFact]:
         """What was read off discs of a lot that came back without a carton, by seq."""

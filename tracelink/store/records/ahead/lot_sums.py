@@ -1,0 +1,53 @@
+"""The movements of lots, summed up in the database; see `genealogy/totals/plain_lots.py`."""
+
+from collections.abc import Mapping, Sequence
+
+from sqlalchemy import Connection, text
+
+from tracelink.genealogy.model.facts import MovementFact, MovementSums, PickedSum
+from tracelink.store.database import sqlite_reads
+from tracelink.store.records.ahead.ahead_rows import AheadRows, asking
+
+MOVEMENT = 'seq, line, lot, quantity, source, target, "first", "last", at, sense'
+"""Columns of a movement, in the order of its fact."""
+_PRESSED = asking(
+    "SELECT lot, {movement} FROM movement WHERE lot IN ({codes}) AND source = 'counter' ORDER BY seq, line",
+    movement=MOVEMENT,
+)
+# What went on, by where it came from and what the carton that it is in stands in now; only then is it grouped.
+_PICKED = asking(
+    "SELECT m.lot, m.source, CASE WHEN m.target = 'scrap' THEN 'scrap' WHEN c.sscc IS NOT NULL THEN 'carton' ELSE '' END,"
+    " COALESCE(c.status, ''), COALESCE(n.parent, ''), SUM(m.quantity), COUNT(*), MIN(m.seq),"
+    ' SUM(CASE WHEN m."first" IS NOT NULL OR m.sense IS NOT NULL THEN 1 ELSE 0 END)'
+    " FROM movement m LEFT JOIN carton c ON c.sscc = m.target"
+    " LEFT JOIN nesting n ON n.child = m.target AND n.closed_seq IS NULL"
+    " WHERE m.lot IN ({codes}) AND m.source <> 'counter' GROUP BY 1, 2, 3, 4, 5"
+)
+_MOVED = asking("SELECT lot, COUNT(*) FROM movement WHERE lot IN ({codes}) GROUP BY lot")
+_WAITING = text("SELECT DISTINCT lot FROM spool WHERE spindle IS NOT NULL AND lot IS NOT NULL")
+
+
+def sums_of(conn: Connection, lots: Sequence[str]) -> Mapping[str, MovementSums]:
+    """Return the sums of each of these lots that has movements.
+
+    Args:
+        conn: a connection inside one transaction.
+        lots: their codes.
+    """
+    pressed = AheadRows(conn, _PRESSED, MovementFact)
+    picked = AheadRows(conn, _PICKED, _sum)
+    moved = AheadRows(conn, _MOVED, int)
+    for rows in (pressed, picked, moved):
+        rows.read(lots)
+    waiting = {str(row[0]) for row in sqlite_reads.tuples(conn, _WAITING, {})}
+    return {
+        lot: MovementSums(tuple(pressed.of(lot)), tuple(picked.of(lot)), moved.of(lot)[0], lot in waiting)
+        for lot in lots
+        if moved.of(lot)
+    }
+
+
+def _sum(*row: str | int) -> PickedSum:
+    source, kind, status, parent, *numbers = row
+    quantity, movements, begun, odd = map(int, numbers)
+    return PickedSum(str(source), str(kind), str(status), str(parent), quantity, movements, begun, odd)
