@@ -46,6 +46,20 @@ want_library() {
     fi
 }
 
+# A PostgreSQL server that tests can start; where it must be there, they fail without it (RUNOUT_TEST_SERVER=required).
+want_server() {
+    if command -v initdb >/dev/null 2>&1 || ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1; then
+        return
+    fi
+    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
+        say "Installing postgresql (a database server, for tests)"
+        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends postgresql ||
+            say "postgresql could not be installed"
+    else
+        say "postgresql is not installed: its tests are skipped (sudo apt-get install postgresql)"
+    fi
+}
+
 # $1 is what to install, such as '.' or '.[dev]'.
 set_up() {
     PYTHON="$(find_python)"

@@ -55,7 +55,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         config.hook.pytest_deselected(items=left_out)
         kept = {*items} - {*left_out}
         items[:] = [item for item in items if item in kept]
-    items.sort(key=lambda item: "pg_server" not in getattr(item, "fixturenames", ()))
+    items.sort(key=lambda item: "pg_running" not in getattr(item, "fixturenames", ()))
 
 
 @pytest.hookimpl(wrapper=True)

@@ -12,6 +12,7 @@ fi
 . demo/setup.sh
 set_up '.[dev,postgres]'
 want_library dmtx libdmtx0b
+want_server
 
 echo "== Style"
 "$VENV/bin/ruff" check .

@@ -4,23 +4,19 @@ Invented, with the proportions of the trade: lots of 1,000 discs, a stamper pair
 the lot it began in, ten stampers to a mother, ten mothers to a father, a father to a lacquer, stacks of 200 from which two discs are
 thrown out unrecorded, cartons of 25 filled from the stacks, a pallet a lot, a shipment a pallet.
 
-Entries go through the same canonical bytes, hash chain, packs and projections as everywhere else; only the rows of
-one lot are gathered before they are written, because ten million discs one statement at a time take hours.
+People are signed on where they work, every act has the scan that led to it, and time goes on from scan to scan, so the
+journal replays like any other.
 """
 
-import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
+from scale_bulk import Bulk
 from sqlalchemy import Connection
 from support_plant import code, gtin, raw_disc, raw_sleeve
 
 from tracelink.identity.gs1.sscc import Sscc
-from tracelink.ledger.changes import Delete, Increase, Insert
 from tracelink.ledger.closed_sets import DiscPlace
-from tracelink.ledger.codec import to_body
-from tracelink.ledger.entry import Entry, Stamp, entry_hash
 from tracelink.ledger.kinds.base import Moved
 from tracelink.ledger.kinds.dock import (
     CartonPalletised,
@@ -32,7 +28,14 @@ from tracelink.ledger.kinds.dock import (
     ShipmentOpened,
 )
 from tracelink.ledger.kinds.lab import LotDecided, SampleDrawn, SampleJudged
-from tracelink.ledger.kinds.line import CartonClosed, CartonOpened, DiscsSleeved, SpindleOpened
+from tracelink.ledger.kinds.line import (
+    CartonClosed,
+    CartonOpened,
+    DiscsSleeved,
+    LineCleared,
+    SleevesOpened,
+    SpindleOpened,
+)
 from tracelink.ledger.kinds.orders import OrderTaken
 from tracelink.ledger.kinds.press import (
     DiscsScrapped,
@@ -45,10 +48,8 @@ from tracelink.ledger.kinds.press import (
     StackTaken,
 )
 from tracelink.ledger.kinds.setup import LotPlanned, MaterialReceived, SleevesReceived
+from tracelink.ledger.kinds.station import SignedOn
 from tracelink.ledger.kinds.tools import MasterRegistered, ToolGrown
-from tracelink.ledger.packs import RawScan, pack_hash, pack_scans
-from tracelink.store.database.columns import metadata
-from tracelink.store.journal import journal
 
 LOT = 1000
 STACK = 200
@@ -56,8 +57,7 @@ CARTON = 25
 THROWN = 2
 CHANGE = 600
 """Strokes of a lot that are still pressed with the stamper pair of the lot before."""
-AT = "2031-03-03T10:00:00+01:00"
-PRESS, LINE, DOCK, LAB = code("W", 2), code("W", 4), code("W", 5), code("W", 3)
+TOOLS, PRESS, LAB, LINE, DOCK = (code("W", place) for place in range(1, 6))
 _SCANNED = (raw_disc(gtin(1), 1, 1), raw_sleeve(gtin(1)))
 _FATHERS = 100
 """Stampers grown below one father."""
@@ -93,86 +93,12 @@ def batch() -> str:
     return code("B", 900)
 
 
-class Bulk:
-    """Writes entries and their rows, a lot at a time.
-
-    Args:
-        conn: a connection inside a write transaction.
-        keeps_journal: False writes the tables only, for plants too large to chain in a sitting.
-    """
-
-    def __init__(self, conn: Connection, *, keeps_journal: bool) -> None:
-        self._conn = conn
-        self._keeps_journal = keeps_journal
-        self._head = journal.head(conn)
-        self._pending: dict[str, dict[tuple[Any, ...], dict[str, Any]]] = {}
-        self._chain: list[dict[str, Any]] = []
-        self._packs: list[dict[str, Any]] = []
-        self._keys = {
-            name: [column.name for column in table.primary_key] for name, table in metadata.tables.items()
-        }
-
-    def write(self, body: Any, station: str | None = None, scans: Sequence[RawScan] = ()) -> None:
-        """Write one entry: into the chain, if that is kept, and into the rows that wait."""
-        pack = pack_scans(scans) if scans and self._keeps_journal else None
-        entry = Entry(
-            seq=self._head.seq + 1,
-            stamp=Stamp(AT, "2031-03-03T09:00:00Z", station),
-            kind=body.kind,
-            body=to_body(body) if self._keeps_journal else {},
-            prev=self._head.hash,
-            scans=None if pack is None else pack_hash(pack),
-        )
-        digest = self._head.hash
-        if self._keeps_journal:
-            canonical = entry.canonical()
-            digest = entry_hash(canonical)
-            self._chain.append({"seq": entry.seq, "hash": digest, "kind": entry.kind, "canonical": canonical})
-        if pack is not None:
-            self._packs.append({"seq": entry.seq, "packed": zlib.compress(pack, 6)})
-        self._head = type(self._head)(entry.seq, digest)
-        for change in body.changes(entry):
-            self._apply(change)
-
-    def _apply(self, change: Any) -> None:
-        if isinstance(change, Delete):
-            raise TypeError("this plant takes nothing back")
-        waiting = self._pending.setdefault(change.table, {})
-        if isinstance(change, Insert):
-            row = dict(change.row)
-            waiting[tuple(row[name] for name in self._keys[change.table])] = row
-            return
-        place = tuple(change.key[name] for name in self._keys[change.table])
-        if isinstance(change, Increase):
-            row = waiting.setdefault(place, {**change.key, change.column: 0})
-            row[change.column] += change.by
-        else:
-            waiting[place].update(change.values)
-
-    def flush(self) -> None:
-        """Write the rows that wait, parents first."""
-        if self._chain:
-            self._conn.execute(journal.journal.insert(), self._chain)
-        if self._packs:
-            self._conn.execute(journal.journal_pack.insert(), self._packs)
-        for table in metadata.sorted_tables:
-            rows = [
-                row
-                for row in self._pending.get(table.name, {}).values()
-                if table.name != "stock" or row["quantity"]
-            ]
-            if rows:
-                self._conn.execute(table.insert(), rows)
-        self._chain, self._packs, self._pending = [], [], {}
-
-
 @dataclass(slots=True)
 class _Line:
     """What the packing line has in hand."""
 
     carton: int = 0
     """Cartons used so far, over all lots."""
-    scan: int = 0
 
 
 def fill(conn: Connection, discs: int, *, keeps_journal: bool) -> Iterator[int]:
@@ -180,6 +106,7 @@ def fill(conn: Connection, discs: int, *, keeps_journal: bool) -> Iterator[int]:
     bulk = Bulk(conn, keeps_journal=keeps_journal)
     line = _Line()
     bulk.write(SleevesReceived(batch(), gtin(1), discs, None, None, superseded=False))
+    _sign_on(bulk)
     for number in range(discs // LOT):
         _grow(bulk, number)
         _press(bulk, number)
@@ -188,14 +115,28 @@ def fill(conn: Connection, discs: int, *, keeps_journal: bool) -> Iterator[int]:
         yield (number + 1) * LOT
 
 
+def _sign_on(bulk: Bulk) -> None:
+    person, second = code("P", 1), code("P", 2)
+    for station in (TOOLS, PRESS, LAB, LINE, DOCK):
+        bulk.sign_on(SignedOn(person), station)
+    bulk.write(LineCleared(second), LINE)
+    bulk.write(SleevesOpened(batch(), gtin(1), numbered=False, discs=1, carton_size=CARTON), LINE)
+
+
 def _grow(bulk: Bulk, lot: int) -> None:
     for side, letter in enumerate("AB"):
         if lot % _FATHERS == 0:
-            bulk.write(MasterRegistered(lacquer(lot, side), "lacquer", letter, f"EX-101-{letter}"))
-            bulk.write(ToolGrown(father(lot, side), "father", lacquer(lot, side), letter, f"EX-101-{letter}"))
+            bulk.write(MasterRegistered(lacquer(lot, side), "lacquer", letter, f"EX-101-{letter}"), TOOLS)
+            bulk.write(
+                ToolGrown(father(lot, side), "father", lacquer(lot, side), letter, f"EX-101-{letter}"), TOOLS
+            )
         if lot % 10 == 0:
-            bulk.write(ToolGrown(mother(lot, side), "mother", father(lot, side), letter, f"EX-101-{letter}"))
-        bulk.write(ToolGrown(stamper(lot, side), "stamper", mother(lot, side), letter, f"EX-101-{letter}"))
+            bulk.write(
+                ToolGrown(mother(lot, side), "mother", father(lot, side), letter, f"EX-101-{letter}"), TOOLS
+            )
+        bulk.write(
+            ToolGrown(stamper(lot, side), "stamper", mother(lot, side), letter, f"EX-101-{letter}"), TOOLS
+        )
     if lot % 8 == 0:
         bulk.write(MaterialReceived(compound(lot), "compound", "black", None, None, None))
 
@@ -237,7 +178,7 @@ def _press(bulk: Bulk, number: int) -> None:
     bulk.write(
         SampleJudged(code("S", tag), good=number % 7 != 3, defect=None if number % 7 != 3 else "tick"), LAB
     )
-    bulk.write(LotDecided(lot, "released", None), LAB)
+    bulk.write(LotDecided(lot, "released", None), LAB, reason="samples judged")
 
 
 def _card(lot: int, stack: int) -> str:
@@ -266,9 +207,9 @@ def _pack(bulk: Bulk, number: int, line: _Line) -> None:
                 cartons.append(_sscc("0", line.carton))
                 bulk.write(CartonOpened(cartons[-1], gtin(1)), LINE)
             taken = min(left, CARTON - units)
-            bulk.write(
-                _run(cartons[-1], Moved(lot, taken, card, cartons[-1], None, None)), LINE, _scans(line, taken)
-            )
+            scans = bulk.scanned(LINE, _SCANNED * taken)
+            move = Moved(lot, taken, card, cartons[-1], None, None)
+            bulk.seal(_run(cartons[-1], move, scans[0].at, scans[-1].at), LINE, scans)
             left -= taken
             units = (units + taken) % CARTON
             if units == 0:
@@ -282,14 +223,8 @@ def _pack(bulk: Bulk, number: int, line: _Line) -> None:
     bulk.write(ShipmentDeparted(shipment, (pallet,)), DOCK)
 
 
-def _run(carton: str, move: Moved) -> DiscsSleeved:
-    return DiscsSleeved(batch(), gtin(1), carton, move.quantity, AT, AT, (move,), (), None, ())
-
-
-def _scans(line: _Line, units: int) -> list[RawScan]:
-    start = line.scan
-    line.scan += 2 * units
-    return [RawScan(start + place, AT, _SCANNED[place % 2]) for place in range(1, 2 * units + 1)]
+def _run(carton: str, move: Moved, first_at: str, last_at: str) -> DiscsSleeved:
+    return DiscsSleeved(batch(), gtin(1), carton, move.quantity, first_at, last_at, (move,), (), None, ())
 
 
 def _close(bulk: Bulk, carton: str, units: int, pallet: str) -> None:

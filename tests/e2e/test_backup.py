@@ -13,7 +13,7 @@ from support_ledgers import filled, packing_line
 from support_plant import LINE, Floor
 
 from tracelink.errors import BrokenChain, StorageFailed, UsageError
-from tracelink.store.database.backup import copy_ledger
+from tracelink.store.copies.backup import copy_ledger
 from tracelink.store.ledger import Ledger
 
 
@@ -66,7 +66,7 @@ def test_what_a_killed_backup_left_goes_with_the_next_one(place, tmp_path):
 def test_a_backup_that_is_killed_leaves_no_copy_and_the_next_one_is_made(place, tmp_path):
     target = tmp_path / "copy.db"
     program = (
-        "import os, signal; from pathlib import Path; from tracelink.store.database import backup; "
+        "import os, signal; from pathlib import Path; from tracelink.store.copies import backup; "
         "backup._verified = lambda *_given: os.kill(os.getpid(), signal.SIGKILL); "
         f"backup.copy_ledger({str(place)!r}, Path({str(target)!r}))"
     )
@@ -82,7 +82,7 @@ def test_two_backups_into_one_file_do_not_take_it_from_each_other(place, tmp_pat
         refused = run("backup", tmp_path / "copy.db", ledger=place)
     assert (refused.code, refused.err) == (
         4,
-        f"runout: {tmp_path}/copy.db.part is being written by another backup: wait for it\n",
+        f"runout: {tmp_path}/copy.db.part is being written by another copy: wait for it\n",
     )
 
 

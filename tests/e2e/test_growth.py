@@ -1,6 +1,7 @@
 """Questions cost what they are about, not what the plant ever made: each is asked of ten lots and of forty."""
 
 import pytest
+from support_cli import run
 from support_growth import calls, cost, filled, plant
 
 SMALL, LARGE = 10, 40
@@ -96,6 +97,12 @@ def test_the_work_behind_a_wide_question_grows_no_faster_than_its_answer(words, 
     # Once before, so that what is imported and prepared on first use does not count for the small one.
     calls(small, *words)
     assert calls(large, *words) <= 1.1 * LARGE / SMALL * calls(small, *words)
+
+
+def test_the_journal_of_the_plant_replays_like_any_other(ledgers):
+    small, _large = ledgers
+    checked = run("audit", "verify", ledger=small)
+    assert checked.out.startswith("Differences: 0, in"), checked.out
 
 
 def test_a_table_that_is_read_from_end_to_end_is_noticed(ledgers, tmp_path):

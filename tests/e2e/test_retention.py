@@ -11,8 +11,8 @@ from support_ledgers import filled, new_plant
 from support_plant import LAB, LINE, Floor, raw
 
 from tracelink.report.format.plain import size_of
-from tracelink.store.database import retention
-from tracelink.store.database.backup import copy_ledger
+from tracelink.store.copies import retention
+from tracelink.store.copies.backup import copy_ledger
 from tracelink.store.journal import journal
 from tracelink.store.ledger import Ledger
 

@@ -50,6 +50,7 @@ _COMMANDS = {
     "audit": ("audit.audit:audit", "Show that the ledger is whole; let others check it."),
     "backup": ("backup:backup", "Write a verified copy while stations run."),
     "restore": ("backup:restore", "Make a ledger from a verified copy."),
+    "copy": ("backup:copy", "Copy a ledger to another database engine, proven."),
     "upgrade": ("upgrade:upgrade", "Bring an older ledger to this program's schema."),
     "rebuild": ("rebuild:rebuild", "Make the tables anew from the journal."),
     "health": ("health:health", "Measures for a monitor: ages, room, checkpoint."),

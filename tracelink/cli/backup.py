@@ -1,4 +1,4 @@
-"""`runout backup` and `runout restore`: a verified copy of the ledger, there and back."""
+"""`runout backup`, `restore` and `copy`: verified copies of the ledger, there and back, and to another engine."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from runout import open_ledger, restore_ledger
+from runout import copy_ledger, open_ledger, restore_ledger
 from tracelink.cli.common.progress import progress
-from tracelink.errors import UsageError
+from tracelink.errors import UsageError, without_password
 from tracelink.ledger.count_words import counted
 from tracelink.report.format.plain import size_of
 
@@ -65,6 +65,36 @@ def restore(place: str, file: str) -> None:
     with progress(total, "Verifying") as bar:
         made = restore_ledger(file, place, lambda _seq: bar.update(1))
     _tell("Restored", made)
+
+
+@click.command(epilog="Example: runout copy runout.db postgresql://plant@db.example.com/plant")
+@click.argument("source", metavar="FROM")
+@click.argument("target", metavar="TO")
+@click.pass_context
+def copy(ctx: click.Context, source: str, target: str) -> None:
+    """Copy the ledger FROM into the empty place TO, and prove that both are equal.
+
+    Each is the path of a file or the URL of a database, so that a plant can move to a database server and back. Every table is
+    compared row by row and the copy is verified before it is kept; one that is killed or not equal leaves nothing in TO. Close
+    the stations first: what they book meanwhile is not in the copy, and is counted. Keys are not copied.
+
+    Exit codes: 0 copied, 1 copied and FROM went on meanwhile, 2 TO is not empty, 3 FROM does not verify.
+    """
+    with open_ledger(source, read_only=True) as ledger:
+        total = ledger.head[0]
+    with progress(total, "Verifying") as bar:
+        made = copy_ledger(source, target, lambda _seq: bar.update(1))
+    click.echo(
+        f"Copied to {without_password(made.target)}: {counted(made.entries, 'entry', 'entries')}; {made.tables} tables with "
+        f"{counted(made.rows, 'row')} are equal on both sides. Head {made.head}"
+    )
+    if made.missed_entries or made.missed_scans:
+        click.echo(
+            f"{without_password(source)} went on meanwhile: {counted(made.missed_entries, 'entry', 'entries')} and "
+            f"{counted(made.missed_scans, 'scan')} are not in the copy. Close its stations, and copy into another empty place.",
+            err=True,
+        )
+        ctx.exit(1)
 
 
 def _tell(word: str, made: LedgerCopy) -> None:

@@ -24,6 +24,7 @@ ORDER = (
     "quality",
     "auditor",
     "administrator",
+    "database-server",
     "plant-file",
     "act-cards",
     "findings",

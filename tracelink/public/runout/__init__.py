@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from runout._codes import picture_line, read_codes, typed_line
     from runout._drills import Drills
     from runout._files import (
+        copy_ledger,
         create_ledger,
         make_signing_key,
         only_reading,
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
     from runout._warehouse import Warehouse
     from tracelink.facts.backups_kept import BackupsKept
     from tracelink.facts.badge_owners import BadgeOwner
+    from tracelink.facts.copied_ledger import CopiedLedger
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, StockBarred, ThingFound
     from tracelink.facts.enrolled_browsers import EnrolledBrowser
@@ -171,6 +173,7 @@ __all__ = [
     "ContainerBound",
     "Containment",
     "ContainmentQuery",
+    "CopiedLedger",
     "CutLog",
     "DayCount",
     "DecidedBy",
@@ -303,6 +306,7 @@ __all__ = [
     "Word",
     "ZeroPlan",
     "compare_inspectors",
+    "copy_ledger",
     "create_ledger",
     "errors",
     "make_signing_key",

@@ -11,6 +11,7 @@ from runout._arguments import optional_file, require_file, require_place
 
 if TYPE_CHECKING:
     from runout._ledger import OpenLedger
+    from tracelink.facts.copied_ledger import CopiedLedger
     from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
     from tracelink.services.upkeep.signing import KeyFile
 
@@ -79,6 +80,27 @@ def restore_ledger(
     from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
 
     return ledger_files.restore(require_file("copy", copy), require_place(place), progress)
+
+
+def copy_ledger(
+    source: str | Path, target: str | Path, progress: Callable[[int], None] = lambda _seq: None
+) -> CopiedLedger:
+    """Copy a ledger into an empty place, of the same database engine or another, and prove that both are equal.
+
+    Args:
+        source: path or URL of the ledger; it is only read.
+        target: path of a file that does not exist, or URL of an empty database.
+        progress: called with each sequence number verified in the copy.
+
+    Raises:
+        UsageError: the target is not empty.
+        JournalError: the source does not verify, or the copy is not equal; nothing is left.
+        LedgerError: the source cannot be opened, or the target not be written; nothing is left.
+        BookingUnknown: the answer of the target's server was lost: it is whole there, or empty.
+    """
+    from tracelink.services.upkeep import ledger_files  # noqa: PLC0415
+
+    return ledger_files.copy_to(require_place(source), require_place(target), progress)
 
 
 def upgrade_ledger(place: str | Path) -> SchemaChange:

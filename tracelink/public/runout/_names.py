@@ -7,6 +7,7 @@ FROM = {
     "runout._codes": ("picture_line", "read_codes", "typed_line"),
     "runout._drills": ("Drills",),
     "runout._files": (
+        "copy_ledger",
         "create_ledger",
         "make_signing_key",
         "only_reading",
@@ -29,6 +30,7 @@ FROM = {
     "runout._warehouse": ("Warehouse",),
     "tracelink.facts.backups_kept": ("BackupsKept",),
     "tracelink.facts.badge_owners": ("BadgeOwner",),
+    "tracelink.facts.copied_ledger": ("CopiedLedger",),
     "tracelink.facts.day_board": ("AtStation", "Board", "DayCount", "Looking", "OpenHold", "Stop", "Waiting"),
     "tracelink.facts.dock_stock": ("CartonCheck", "CheckPlan", "KeptStock", "StockBarred", "ThingFound"),
     "tracelink.facts.enrolled_browsers": ("EnrolledBrowser",),

@@ -10,10 +10,12 @@ from pathlib import Path
 
 from tracelink.clock import utc_now
 from tracelink.facts.backups_kept import BackupsKept
+from tracelink.facts.copied_ledger import CopiedLedger
 from tracelink.services.upkeep.plant_files import PlannedBy, read_file, record_all
-from tracelink.store.database.backup import copy_ledger, remove_left_parts
+from tracelink.store.copies.backup import copy_ledger, remove_left_parts
+from tracelink.store.copies.between_engines import copy_between
+from tracelink.store.copies.retention import backup_name, backup_pattern, require_room, thin_out
 from tracelink.store.database.engine import ledger_url, only_reading, require_writable
-from tracelink.store.database.retention import backup_name, backup_pattern, require_room, thin_out
 from tracelink.store.journal import rebuild as rebuilding
 from tracelink.store.journal.keys import key_place, refuse_existing_key
 from tracelink.store.journal.upgrading import upgrade_ledger
@@ -128,6 +130,15 @@ def _copied(source: str, target: Path, progress: Progress) -> LedgerCopy:
     head, waiting = copy_ledger(source, target, progress)
     free = shutil.disk_usage(target.parent).free
     return LedgerCopy(target, (head.seq, head.hash), waiting, target.stat().st_size, free)
+
+
+def copy_to(source: str, target: str, progress: Progress) -> CopiedLedger:
+    """Copy a ledger into an empty place, of any database engine, and prove that both are equal.
+
+    Raises:
+        UsageError, LedgerError: as `copy_between`.
+    """
+    return copy_between(source, target, progress)
 
 
 def bring_up_to_date(place: str) -> SchemaChange:

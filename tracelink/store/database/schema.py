@@ -18,6 +18,7 @@ from tracelink.errors import (
     ProjectionDiffers,
     UsageError,
 )
+from tracelink.store.database.storage_errors import commit
 
 SCHEMA_VERSION = "0025"
 """The newest migration in migrations/versions."""
@@ -32,6 +33,7 @@ def upgrade(engine: Engine, then: Callable[[Connection], None] = lambda _conn: N
 
     Raises:
         JournalError: triggers were lost, or rows name what is not there; nothing was changed.
+        BookingUnknown: the answer of a server to the commit was lost.
     """
     from alembic import command  # noqa: PLC0415  a quarter of a second, needed here only
     from alembic.config import Config  # noqa: PLC0415
@@ -43,7 +45,7 @@ def upgrade(engine: Engine, then: Callable[[Connection], None] = lambda _conn: N
         if engine.dialect.name == "sqlite":
             # The pragma is ignored inside a transaction, so it comes before any begins.
             conn.connection.execute("PRAGMA foreign_keys=OFF")
-        with conn.begin():
+        with conn.begin() as transaction:
             before = _triggers(conn)
             config.attributes["connection"] = conn
             command.upgrade(config, "head")
@@ -52,6 +54,7 @@ def upgrade(engine: Engine, then: Callable[[Connection], None] = lambda _conn: N
                 raise JournalError(f"the migration lost triggers {sorted(lost)}; nothing was changed")
             then(conn)
             _require_references(conn)
+            commit(transaction, engine.url.render_as_string())
         if engine.dialect.name == "sqlite":
             conn.connection.execute("PRAGMA foreign_keys=ON")
 

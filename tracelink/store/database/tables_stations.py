@@ -1,6 +1,6 @@
 """Tables of the stations, and of the scans that lie at them and are not sealed into an entry yet."""
 
-from sqlalchemy import Column, ForeignKey, Index, Integer, Text, text
+from sqlalchemy import Column, ForeignKey, Index, Integer, Text, select, text
 
 from tracelink.store.database.columns import int_column, one_of, table, text_column
 
@@ -63,3 +63,7 @@ Index(
     sqlite_where=text("spindle IS NOT NULL"),
     postgresql_where=text("spindle IS NOT NULL"),
 )
+
+SPOOL_IN_ORDER = select(spool).order_by(spool.c.station, spool.c.number)
+"""All that waits, as it was scanned: a desk is what its scans lead to one after the other, and a server returns rows in any
+order that it is not told."""

@@ -25,26 +25,27 @@ def differences(live: Connection, fresh: Connection, table: Table) -> Iterator[s
         fresh: a replay of its journal.
         table: the table.
     """
-    ours, theirs = _rows(live, table), _rows(fresh, table)
+    ours, theirs = rows(live, table), rows(fresh, table)
     mine, other = next(ours, None), next(theirs, None)
     while mine is not None or other is not None:
         order = _order(mine, other)
         if order < 0 and mine is not None:
-            yield f"{table.name} {_shown(mine[1])}: in the tables but not in the journal"
+            yield f"{table.name} {shown(mine[1])}: in the tables but not in the journal"
             mine = next(ours, None)
         elif order > 0 and other is not None:
-            yield f"{table.name} {_shown(other[1])}: in the journal but not in the tables"
+            yield f"{table.name} {shown(other[1])}: in the journal but not in the tables"
             other = next(theirs, None)
         elif mine is not None and other is not None:
             yield from _fields(table, mine, other)
             mine, other = next(ours, None), next(theirs, None)
 
 
-_Keyed = tuple[tuple[tuple[int, Any], ...], tuple[Any, ...], Row]
+Keyed = tuple[tuple[tuple[int, Any], ...], tuple[Any, ...], Row]
 """What a row is sorted by, its key, and the row."""
 
 
-def _rows(conn: Connection, table: Table) -> Iterator[_Keyed]:
+def rows(conn: Connection, table: Table) -> Iterator[Keyed]:
+    """Yield the rows of a table in the order of its key, which is the same on every database."""
     # On the statement: a connection would keep the option for everything after.
     found = conn.exec_driver_sql(
         _query(table, conn.dialect.name), execution_options={"yield_per": _AT_A_TIME}
@@ -70,7 +71,7 @@ def _query(table: Table, database: str) -> str:
     return str(select(table).order_by(*order).compile(dialect=dialect))
 
 
-def _order(mine: _Keyed | None, other: _Keyed | None) -> int:
+def _order(mine: Keyed | None, other: Keyed | None) -> int:
     if mine is None:
         return 1
     if other is None or mine[0] < other[0]:
@@ -78,11 +79,11 @@ def _order(mine: _Keyed | None, other: _Keyed | None) -> int:
     return 1 if mine[0] > other[0] else 0
 
 
-def _fields(table: Table, mine: _Keyed, other: _Keyed) -> Iterator[str]:
+def _fields(table: Table, mine: Keyed, other: Keyed) -> Iterator[str]:
     for name, value in mine[2].items():
         if value != other[2][name]:
             is_now, should = _apart(repr(value), repr(other[2][name]))
-            yield f"{table.name} {_shown(mine[1])}: {name} is {is_now}, the journal says {should}"
+            yield f"{table.name} {shown(mine[1])}: {name} is {is_now}, the journal says {should}"
 
 
 def _apart(one: str, other: str) -> tuple[str, str]:
@@ -109,5 +110,6 @@ def _sortable(value: Any) -> tuple[int, Any]:
     return 3, bytes(value)
 
 
-def _shown(key: tuple[Any, ...]) -> str:
+def shown(key: tuple[Any, ...]) -> str:
+    """Return the key of a row for a sentence."""
     return " ".join(str(part).encode("utf-8", errors="backslashreplace").decode() for part in key)

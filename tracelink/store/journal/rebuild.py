@@ -8,7 +8,7 @@ import json
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, insert
 from sqlalchemy.exc import IntegrityError
 
 from tracelink.errors import ProjectionDiffers, RefusedByRule
@@ -18,7 +18,7 @@ from tracelink.ledger.kinds.setup import StationPlaced
 from tracelink.ledger.proof.chain import Head, JournalRow, verify_chain
 from tracelink.station import decide
 from tracelink.store.database.tables import SHADOW
-from tracelink.store.database.tables_stations import spool, station
+from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, spool, station
 from tracelink.store.journal import compare_tables, journal, subtrees
 from tracelink.store.journal.projection import carry_out
 
@@ -33,7 +33,7 @@ def rebuild(conn: Connection, progress: Progress = lambda _seq: None) -> Head:
         BrokenChain: the journal does not verify; nothing is changed.
         ProjectionDiffers: an entry cannot be projected; names it.
     """
-    spooled = [dict(row) for row in conn.execute(select(spool)).mappings()]
+    spooled = [dict(row) for row in conn.execute(SPOOL_IN_ORDER).mappings()]
     conn.execute(spool.delete())
     for table in reversed(SHADOW):
         conn.execute(table.delete())
@@ -89,8 +89,9 @@ class Replaying:
             self._states.entry(entry, body)
         except Exception as problem:
             # A station's state takes it for granted that a station wrote what it may write; a forged entry need not be such.
+            what = str(problem) or "what it goes on from is not there"
             raise ProjectionDiffers(
-                f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {problem!r}"
+                f"entry {entry.seq} ({entry.kind}) does not fit what its station had in hand: {what}"
             ) from problem
 
     def state(self, code: str) -> decide.StationState:

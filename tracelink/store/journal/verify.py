@@ -28,7 +28,7 @@ from tracelink.ledger.recording_times import ClockLimits, ClockStep, RecordingTi
 from tracelink.store.database import storage_check
 from tracelink.store.database.scratch import scratch_ledger
 from tracelink.store.database.tables import SHADOW
-from tracelink.store.database.tables_stations import spool, station
+from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
 from tracelink.store.journal.signed_check import SignedCheck
 from tracelink.store.records.settings import clock_limits
@@ -199,7 +199,7 @@ class _Examining:
             self._found.tell(sentence)
 
     def _spooled(self) -> Iterator[dict[str, Any]]:
-        for row in self._live.execute(select(spool)).mappings():
+        for row in self._live.execute(SPOOL_IN_ORDER).mappings():
             if spooled_hash(dict(row)) != row["digest"]:
                 self._found.tell(
                     f"spool {row['station']} {row['number']}: this scan, not sealed yet, was changed since it was taken"
@@ -257,7 +257,7 @@ class _Examining:
     def _finish_signatures(self) -> None:
         if self._signed is None:
             return
-        for row in self._live.execute(select(spool).order_by(spool.c.station, spool.c.number)).mappings():
+        for row in self._live.execute(SPOOL_IN_ORDER).mappings():
             self._signed.waiting(dict(row))
         for sentence in self._signed.finish():
             self._found.tell(sentence)

@@ -8,11 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, select, text
+from sqlalchemy import Connection, text
 
 from tracelink.ledger.packs import RawScan, unpack_scans
 from tracelink.ledger.proof.chain import JournalRow
-from tracelink.store.database.tables_stations import spool
+from tracelink.store.database.tables_stations import SPOOL_IN_ORDER
 
 _AT_A_TIME = 5000
 _MAKE = text(
@@ -55,7 +55,7 @@ class TakenScans:
 
     def waiting(self, live: Connection) -> None:
         """Take in the scans that are not sealed yet; call once, after the last entry."""
-        for row in live.execute(select(spool)):
+        for row in live.execute(SPOOL_IN_ORDER):
             self._put(row.station, RawScan(row.number, row.at, row.raw, row.turn, row.after), None)
         self._flush()
         self._conn.execute(_INDEX)

@@ -5,16 +5,16 @@ only then given its name, so that a file with that name is always a whole ledger
 running ledger by other means: what was committed last lies in the write-ahead log beside it.
 """
 
-import os
 import re
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from sqlalchemy import select, text
 
-from tracelink.errors import ProjectionDiffers, RefusedByRule, StorageFailed, UsageError
+from tracelink.errors import ProjectionDiffers, RefusedByRule, UsageError
 from tracelink.ledger.proof.chain import Head
+from tracelink.store.copies.part_file import PART, only_writer, remove_part, require_free, written_whole
 from tracelink.store.database.engine import ledger_url, open_engine
 from tracelink.store.database.storage_errors import storage_sentences
 from tracelink.store.database.tables_stations import spool
@@ -22,8 +22,6 @@ from tracelink.store.journal.verify import verify_ledger
 from tracelink.store.ledger import Ledger
 
 Progress = Callable[[int], None]
-
-_PART = ".part"
 
 
 def copy_ledger(source: str, target: Path, progress: Progress = lambda _seq: None) -> tuple[Head, int]:
@@ -43,24 +41,15 @@ def copy_ledger(source: str, target: Path, progress: Progress = lambda _seq: Non
     """
     url = ledger_url(source)
     if url.get_backend_name() != "sqlite" or not url.database:
-        raise UsageError(f"{source} is on a database server: use the server's own backup")
-    if target.exists():
-        raise UsageError(f"{target} exists already; a copy never overwrites anything")
-    if not target.parent.is_dir():
-        raise UsageError(f"the folder of {target} does not exist")
+        raise UsageError(
+            f"{source} is on a database server: use the server's own backup, or `runout copy` into a file"
+        )
+    require_free(target)
     Ledger.open(source, read_only=True).close()
-    part = target.with_name(target.name + _PART)
-    with _only_copy(part):
-        try:
-            with storage_sentences(str(target)):
-                _vacuum_into(source, part)
-            found = _verified(part, progress)
-            _sync(part)
-            os.replace(part, target)  # noqa: PTH105  the two are one file system and one name apart
-            _sync(target.parent)
-        finally:
-            _remove_part(part)
-    return found
+    with written_whole(target) as part:
+        with storage_sentences(str(target)):
+            _vacuum_into(source, part)
+        return _verified(part, progress)
 
 
 def remove_left_parts(folder: Path, name: re.Pattern[str]) -> None:
@@ -70,39 +59,10 @@ def remove_left_parts(folder: Path, name: re.Pattern[str]) -> None:
         folder: where copies lie.
         name: of a whole copy that may have been meant.
     """
-    for part in [file for file in folder.iterdir() if file.name.endswith(_PART)]:
-        if name.fullmatch(part.name.removesuffix(_PART)):
-            with suppress(OSError, RefusedByRule), _only_copy(part):
-                _remove_part(part)
-
-
-@contextmanager
-def _only_copy(part: Path) -> Iterator[None]:
-    """Begin an empty file in which nobody else writes a copy while the block runs; the system lets go of it at any end.
-
-    Raises:
-        RefusedByRule: another copy is being written there.
-        StorageFailed: the file cannot be made.
-    """
-    import fcntl  # noqa: PLC0415  POSIX only, and no lock of SQLite's
-
-    try:
-        file = part.open("ab")
-    except OSError as problem:
-        raise StorageFailed(f"{part} cannot be written: {problem.strerror}") from None
-    with file:
-        try:
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            raise RefusedByRule(f"{part} is being written by another backup: wait for it") from None
-        # SQLite copies into an empty file only.
-        file.truncate(0)
-        yield
-
-
-def _remove_part(part: Path) -> None:
-    for ending in ("", "-journal"):
-        part.with_name(part.name + ending).unlink(missing_ok=True)
+    for part in [file for file in folder.iterdir() if file.name.endswith(PART)]:
+        if name.fullmatch(part.name.removesuffix(PART)):
+            with suppress(OSError, RefusedByRule), only_writer(part):
+                remove_part(part)
 
 
 def _vacuum_into(source: str, part: Path) -> None:
@@ -139,11 +99,3 @@ def _verified(file: Path, progress: Progress) -> tuple[Head, int]:
     finally:
         ledger.close()
     return head, waiting
-
-
-def _sync(path: Path) -> None:
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -1,0 +1,109 @@
+"""A PostgreSQL server of its own, that can be stopped, killed and started again, and is thrown away afterwards."""
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import tempfile
+import uuid
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+MISSING = "PostgreSQL server is not installed (Debian: postgresql)"
+
+
+def programs() -> Path | None:
+    """Return the folder with the newest server's programs; None if none is installed."""
+    found = [
+        *Path("/usr/lib/postgresql").glob("*/bin/initdb"),
+        *map(Path, filter(None, [shutil.which("initdb")])),
+    ]
+    return max(found, key=lambda each: (len(str(each)), str(each))).resolve().parent if found else None
+
+
+class Server:
+    """One server with its data in a folder under the temporary one."""
+
+    def __init__(self, *settings: str, sync: bool = False) -> None:
+        """Make the data folder; `start` runs it.
+
+        Args:
+            settings: NAME=VALUE, as in the server's own file of settings.
+            sync: wait for the disk at each commit. What is tried is the program, not the disk, so not by default.
+        """
+        bin_folder = programs()
+        assert bin_folder is not None, MISSING
+        self._programs = bin_folder
+        self.folder = tempfile.mkdtemp(prefix="pg")
+        self._as_user: list[str] = []
+        if os.geteuid() == 0:
+            # The server refuses to run as root.
+            shutil.chown(self.folder, "postgres", "postgres")
+            self._as_user = ["setpriv", "--reuid=postgres", "--regid=postgres", "--init-groups"]
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port = probe.getsockname()[1]
+        given = ("listen_addresses=127.0.0.1", f"fsync={'on' if sync else 'off'}", *settings)
+        self._options = " ".join([f"-p {self.port} -k {self.folder}", *(f"-c {each}" for each in given)])
+        # What a program may write is told apart by the rights of its user, so nobody needs a password here.
+        locale = ("-E", "UTF8", "--locale=C.UTF-8", "--no-sync")
+        self._run("initdb", "-D", f"{self.folder}/data", "-U", "app", "-A", "trust", *locale)
+
+    @property
+    def url(self) -> str:
+        """URL without a database name."""
+        return f"postgresql+psycopg://app@127.0.0.1:{self.port}"
+
+    def start(self) -> None:
+        """Start it, and wait until it answers."""
+        self._control("start", "-l", f"{self.folder}/log", "-o", self._options)
+
+    def stop(self, how: str = "fast") -> None:
+        """Stop it: `fast` ends all connections, `immediate` leaves the rest to recovery, as a power cut does."""
+        self._control("stop", "-m", how)
+
+    def kill(self) -> None:
+        """Kill all its processes with SIGKILL, as when the machine goes down."""
+        first = int(Path(self.folder, "data", "postmaster.pid").read_text().split()[0])
+        children = Path(f"/proc/{first}/task/{first}/children").read_text().split()
+        # The first one first: it would take the death of another for a reason to recover.
+        for process in (first, *map(int, children)):
+            with suppress(ProcessLookupError):
+                os.kill(process, signal.SIGKILL)
+
+    def remove(self) -> None:
+        """Stop it and remove all its data."""
+        with suppress(subprocess.CalledProcessError):
+            # Which says that it is down already.
+            self.stop("immediate")
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+    def database(self, template: str | None = None) -> str:
+        """Return the URL of a new database, empty or a copy of the one whose URL is given."""
+        import psycopg  # noqa: PLC0415  an extra
+
+        name = f"t_{uuid.uuid4().hex}"
+        of = f" TEMPLATE {template.rpartition('/')[2]}" if template else ""
+        with psycopg.connect(self.url.replace("+psycopg", "") + "/postgres", autocommit=True) as conn:
+            conn.execute(f"CREATE DATABASE {name}{of}")
+        return f"{self.url}/{name}"
+
+    def _control(self, *words: str) -> None:
+        self._run("pg_ctl", "-D", f"{self.folder}/data", "-w", "-t", "60", *words)
+
+    def _run(self, program: str, *words: str) -> None:
+        command = [*self._as_user, str(self._programs / program), *words]
+        subprocess.run(command, check=True, cwd=self.folder, stdout=subprocess.DEVNULL, timeout=120)
+
+
+@contextmanager
+def server(*settings: str, sync: bool = False) -> Iterator[Server]:
+    """Run a server for the length of a block."""
+    made = Server(*settings, sync=sync)
+    try:
+        made.start()
+        yield made
+    finally:
+        made.remove()
