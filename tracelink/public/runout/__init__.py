@@ -44,9 +44,7 @@ if TYPE_CHECKING:
     from runout._stations import FloorStations
     from runout._upkeep import Upkeep
     from runout._warehouse import Warehouse
-    from tracelink.facts.backups_kept import BackupsKept
     from tracelink.facts.badge_owners import BadgeOwner
-    from tracelink.facts.copied_ledger import CopiedLedger
     from tracelink.facts.day_board import AtStation, Board, DayCount, Looking, OpenHold, Stop, Waiting
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, StockBarred, ThingFound
     from tracelink.facts.enrolled_browsers import EnrolledBrowser
@@ -56,12 +54,14 @@ if TYPE_CHECKING:
     from tracelink.facts.investigation_list import Investigated
     from tracelink.facts.lab.instrument_reading import InstrumentFileResult, ReadValue
     from tracelink.facts.lab.lab_result_list import LabResult, LabResults, LabTestFact
-    from tracelink.facts.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
     from tracelink.facts.pack_list import CartonLine, OrderedLine, PackList
     from tracelink.facts.partner_offers import EventOutcome
     from tracelink.facts.plant_reasons import PlantReason
     from tracelink.facts.refused_scan import RefusedScan
     from tracelink.facts.station_key_list import StationKey
+    from tracelink.facts.upkeep.backups_kept import BackupsKept
+    from tracelink.facts.upkeep.copied_ledger import CopiedLedger
+    from tracelink.facts.upkeep.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
     from tracelink.genealogy.case.case_facts import Case, CaseFacts
     from tracelink.genealogy.case.judge_replies import ReplyFinding
     from tracelink.genealogy.certificate.bound_check import BoundCheck, CheckVerdict

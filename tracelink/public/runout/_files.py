@@ -11,7 +11,7 @@ from runout._arguments import optional_file, require_file, require_place
 
 if TYPE_CHECKING:
     from runout._ledger import OpenLedger
-    from tracelink.facts.copied_ledger import CopiedLedger
+    from tracelink.facts.upkeep.copied_ledger import CopiedLedger
     from tracelink.services.upkeep.ledger_files import LedgerCopy, SchemaChange
     from tracelink.services.upkeep.signing import KeyFile
 

@@ -8,8 +8,8 @@ from pathlib import Path
 from runout._areas import Area
 from runout._arguments import require_a, require_count, require_path
 from tracelink.clock import utc_now
-from tracelink.facts.backups_kept import BackupsKept
-from tracelink.facts.ledger_health import HealthLimits, LedgerHealth
+from tracelink.facts.upkeep.backups_kept import BackupsKept
+from tracelink.facts.upkeep.ledger_health import HealthLimits, LedgerHealth
 from tracelink.services.upkeep import ledger_files
 from tracelink.services.upkeep.ledger_files import LedgerCopy
 

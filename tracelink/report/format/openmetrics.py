@@ -7,7 +7,7 @@ is the last word of a name, each family stands together, and the text ends in `#
 from collections.abc import Sequence
 from itertools import groupby
 
-from tracelink.facts.ledger_health import LedgerHealth, Measured, Severity
+from tracelink.facts.upkeep.ledger_health import LedgerHealth, Measured, Severity
 
 _PREFIX = "runout"
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tracelink.clock import utc_now
-from tracelink.facts.backups_kept import BackupsKept
-from tracelink.facts.copied_ledger import CopiedLedger
+from tracelink.facts.upkeep.backups_kept import BackupsKept
+from tracelink.facts.upkeep.copied_ledger import CopiedLedger
 from tracelink.services.upkeep.plant_files import PlannedBy, read_file, record_all
 from tracelink.store.copies.backup import copy_ledger, remove_left_parts
 from tracelink.store.copies.between_engines import copy_between

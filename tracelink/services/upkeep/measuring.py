@@ -10,7 +10,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from tracelink.errors import LedgerError
-from tracelink.facts.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
+from tracelink.facts.upkeep.ledger_health import HealthLimits, LedgerHealth, Measure, Measured, Severity
 from tracelink.ledger.count_words import counted, grouped
 from tracelink.ledger.entry import read_entry
 from tracelink.ledger.times import instant

@@ -17,7 +17,7 @@ from pathlib import Path
 from sqlalchemy import URL, Connection, Engine, Table, func, inspect, select
 
 from tracelink.errors import ProjectionDiffers, UsageError
-from tracelink.facts.copied_ledger import CopiedLedger
+from tracelink.facts.upkeep.copied_ledger import CopiedLedger
 from tracelink.ledger.proof.chain import Head
 from tracelink.store.copies.part_file import require_free, written_whole
 from tracelink.store.database.engine import ledger_url, open_engine, require_writable

@@ -10,7 +10,7 @@ import shutil
 from pathlib import Path
 
 from tracelink.errors import LedgerError, StorageFailed
-from tracelink.facts.backups_kept import BackupsKept
+from tracelink.facts.upkeep.backups_kept import BackupsKept
 from tracelink.ledger.proof.chain import Head
 from tracelink.store.database.engine import ledger_url
 from tracelink.store.journal import journal

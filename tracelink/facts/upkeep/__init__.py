@@ -1,0 +1,1 @@
+"""Facts about the ledger itself: copies, backups, health."""
