@@ -60,6 +60,21 @@ want_server() {
     fi
 }
 
+# The same for a browser, in which tests open pages.
+want_browser() {
+    if command -v chromium >/dev/null 2>&1 || command -v chromium-browser >/dev/null 2>&1 ||
+        command -v google-chrome >/dev/null 2>&1; then
+        return
+    fi
+    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
+        say "Installing chromium (a browser, for tests)"
+        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends chromium ||
+            say "chromium could not be installed; its tests are skipped"
+    else
+        say "chromium is not installed; its tests are skipped (sudo apt-get install chromium)"
+    fi
+}
+
 # $1 is what to install, such as '.' or '.[dev]'.
 set_up() {
     PYTHON="$(find_python)"

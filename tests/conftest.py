@@ -11,8 +11,9 @@ from hypothesis import settings
 from support_campaign import tries
 from support_quick import long_tests, processor_seconds, record
 
-# Here, so that a whole run has one server: a fixture that a test file imports is that file's own.
-pytest_plugins = ["support_postgres"]
+# Here, so that a whole run has one server and one browser: a fixture that a test file imports is that file's own.
+pytest_plugins = ["support_browser", "support_postgres"]
+_ONE_WORKER = ("pg_running", "chromium")
 
 settings.register_profile("runout", deadline=None, max_examples=tries(60))
 settings.load_profile("runout")
@@ -49,13 +50,18 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out long tests if asked to, and put first those that need a database server: one worker starts it."""
+    """Leave out long tests if asked to, and put first those that need a server or a browser: one worker starts it."""
     if config.getoption("quick"):
         left_out = long_tests(items)
         config.hook.pytest_deselected(items=left_out)
         kept = {*items} - {*left_out}
         items[:] = [item for item in items if item in kept]
-    items.sort(key=lambda item: "pg_running" not in getattr(item, "fixturenames", ()))
+    items.sort(key=_turn)
+
+
+def _turn(item: pytest.Item) -> int:
+    asked = getattr(item, "fixturenames", ())
+    return next((turn for turn, fixture in enumerate(_ONE_WORKER) if fixture in asked), len(_ONE_WORKER))
 
 
 @pytest.hookimpl(wrapper=True)

@@ -13,6 +13,7 @@ fi
 set_up '.[dev,postgres]'
 want_library dmtx libdmtx0b
 want_server
+want_browser
 
 echo "== Style"
 "$VENV/bin/ruff" check .

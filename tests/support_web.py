@@ -17,16 +17,16 @@ FORM = "application/x-www-form-urlencoded"
 
 
 @contextmanager
-def served(place, tell_fault=str, reached=Reached()):  # noqa: B008  frozen
-    """The pages of a ledger at a port of this machine."""
-    with served_app(make_app(str(place), tell_fault, reached)) as number:
+def served(place, tell_fault=str, reached=Reached(), at=0):  # noqa: B008  frozen
+    """The pages of a ledger at a port of this machine, any that is free unless said."""
+    with served_app(make_app(str(place), tell_fault, reached), at) as number:
         yield number
 
 
 @contextmanager
-def served_app(app):
+def served_app(app, at=0):
     """An application at a port of this machine."""
-    config = uvicorn.Config(app, port=0, log_level="error", timeout_graceful_shutdown=0, proxy_headers=False)
+    config = uvicorn.Config(app, port=at, log_level="error", timeout_graceful_shutdown=0, proxy_headers=False)
     server = uvicorn.Server(config)
     running = threading.Thread(target=server.run)
     running.start()

@@ -78,6 +78,7 @@ function show(said) {
   showVerdict(said.verdict);
   showBeside(said.beside, line);
   away("", "", false);
+  document.body.dataset.number = String(number);
 }
 
 /** Shows a sentence of the server as a verdict that stops. @param {string} sentence */

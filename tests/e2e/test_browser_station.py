@@ -1,0 +1,317 @@
+"""Stations in a real browser: days of the floor by keys and touch, lost answers, lost connections, one place."""
+
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+import zxingcpp
+from PIL import Image
+from support_browser import StationTab, violations
+from support_pins import COST, KEY, PINS
+from support_plant import DOCK, LAB, LINE, PRESS, Floor, n, raw, stamper
+from support_web import served
+
+from runout import open_ledger
+from tracelink.ledger import pins
+from tracelink.ledger.entry import Stamp
+from tracelink.ledger.kinds.access import PinSet
+from tracelink.store.journal.pin_key import write_key
+from tracelink.store.ledger import Ledger, utc_now
+
+OPENING = ("P1", "CLEAR", "P2", "B1", "K11", "carton 1")
+
+
+@pytest.fixture(scope="module")
+def plant(tmp_path_factory):
+    """Lot 1 is pressed on spindles 11 and 12; lot 2 is planned."""
+    floor = Floor.copy()
+    floor.press(1)
+    file = floor.saved(tmp_path_factory.mktemp("plant") / "plant.db")
+    floor.ledger.close()
+    return file
+
+
+@pytest.fixture
+def place(plant, tmp_path):
+    return Path(shutil.copy(plant, tmp_path / "plant.db"))
+
+
+@pytest.fixture
+def port(place):
+    with served(place) as number:
+        yield number
+
+
+@pytest.fixture
+def station(tabs, port):
+    return lambda code, **options: StationTab(tabs, port, code, **options)
+
+
+def stock(place, code):
+    with open_ledger(place, read_only=True) as ledger, ledger.stations._ledger.reading() as conn:
+        rows = conn.exec_driver_sql(f"SELECT SUM(quantity) FROM stock WHERE place = '{code}'")
+        return rows.scalar()
+
+
+def read(place, query):
+    with open_ledger(place, read_only=True) as ledger, ledger.stations._ledger.reading() as conn:
+        return [tuple(row) for row in conn.exec_driver_sql(query)]
+
+
+def give_pin(place):
+    """Give Ada a PIN."""
+    write_key(str(place), KEY)
+    with Ledger.open(str(place)) as ledger, ledger.writing() as booking:
+        kept = pins.make_verifier(KEY, n("P1"), PINS[1], bytes(16), COST)
+        booking.record(PinSet(n("P1"), True, kept), Stamp("2031-03-03T08:00:00+01:00", utc_now()))
+
+
+def picture_of(folder, *codes):
+    """A photo of some cards, one below the other."""
+    drawn = [zxingcpp.create_barcode(code, zxingcpp.BarcodeFormat.Code128) for code in codes]
+    images = [Image.fromarray(np.array(one.to_image(scale=3))) for one in drawn]
+    paper = Image.new("L", (max(one.width for one in images) + 80, 200 * len(images)), 255)
+    for place, one in enumerate(images):
+        paper.paste(one, (40, 200 * place + 40))
+    file = folder / "cards.png"
+    paper.save(file)
+    return file
+
+
+class TestDays:
+    def test_a_day_of_the_line(self, station, place):
+        line = station(LINE).is_open()
+        assert line.text("#first") == "Scan your badge."
+        assert line.scan("P1") == "DONE"
+        assert line.touch("CLEAR") == "NEXT"
+        assert line.scan("P2", "B1", "K11", "carton 1") == "DONE"
+        assert line.text("#awaited figcaption") == "Waits for a disc"
+        assert line.scan("disc 1.1") == "NEXT"
+        assert line.scan("sleeve 1") == "MATCH"
+        assert line.tab.get_attribute("body", "data-sounded") == "MATCH"
+        assert line.text("#count") == "1 of 5 in carton"
+        assert "Paper Comet Arithmetic" in line.text("#units li")
+        assert "9 left on" in line.text("#lines")
+        assert line.scan("disc 2.1") == "STOP"
+        assert line.tab.get_attribute("body", "data-sounded") == "STOP"
+        assert line.touch("RECHECK") == "NEXT"
+        assert line.scan("disc 1.1", "sleeve 1") == "MATCH"
+        assert line.scan(*("disc 1.1", "sleeve 1") * 4) == "MATCH"
+        assert line.touch("CLOSE") == "DONE"
+        assert line.text("#units li >> nth=4").startswith("Paper Comet Arithmetic, EX 101")
+        assert line.touch("SIGNOFF") == "DONE"
+        assert stock(place, n("carton 1")) == 5
+
+    def test_a_day_of_the_press(self, station, place):
+        press = station(PRESS).is_open()
+        press.scan("P1")
+        press.touch("SETUP")
+        assert press.scan("L2", stamper("EX-102-A"), stamper("EX-102-B"), "C1", "E3", "E4") == "DONE"
+        press.touch("START")
+        assert press.text("#awaited figcaption") == "Waits for a text"
+        press.write("EX-102-A")
+        assert press.write("EX-102-B") == "DONE"
+        press.touch("STACK")
+        press.scan("K21")
+        assert press.key("12") == "DONE"
+        press.touch("STOP")
+        assert press.key("12") == "DONE"
+        assert stock(place, n("K21")) == 12
+
+    def test_a_day_of_the_lab_and_the_dock(self, station, place):
+        with open_ledger(place) as ledger:
+            floor = Floor(ledger.stations._ledger, "2031-03-03T12:00:00+01:00")
+            floor.open_line(1, [11], 1)
+            floor.match(1, 5)
+            floor.scan(LINE, "CLOSE")
+        lab = station(LAB).is_open()
+        lab.scan("P1")
+        lab.touch("SAMPLE")
+        lab.scan("L1", "S1")
+        lab.key("3")
+        assert lab.scan("K11") == "DONE"
+        lab.touch("GOOD")
+        assert lab.scan("S1") == "DONE"
+        lab.touch("RELEASE")
+        lab.scan("L1")
+        assert lab.write("samples are good") == "DONE"
+        dock = station(DOCK).is_open()
+        dock.scan("P1")
+        dock.touch("PALLET")
+        assert dock.scan("pallet 1", "carton 1") == "DONE"
+        dock.touch("CLOSE", "ACCEPT")
+        dock.scan("pallet 1")
+        dock.touch("SHIP")
+        assert dock.scan("O1", "pallet 1") == "DONE"
+        assert dock.touch("DEPART") == "DONE"
+        assert read(place, "SELECT decision FROM lot WHERE code = '" + n("L1") + "'") == [("released",)]
+        assert read(place, "SELECT status FROM pallet") == [("shipped",)]
+
+    def test_the_station_of_a_whole_set_by_half(self, station, place):
+        with open_ledger(place) as ledger:
+            floor = Floor(ledger.stations._ledger, "2031-03-03T12:00:00+01:00")
+            floor.press(2, first_card=21)
+            floor.press(3, first_card=31)
+            floor.scan(LINE, "P1", "CLEAR", "P2", "B2", "K21", "K31", "carton 2")
+        line = station(LINE).is_open()
+        assert line.scan("disc 2.1", "sleeve 2") == "MATCH"
+        assert line.tab.get_attribute("#verdict", "data-half") == "yes"
+        assert line.text("#part") == "1 of 2"
+        assert line.tab.get_attribute("body", "data-sounded") == "MATCH half"
+        width = line.tab.evaluate("done.getBoundingClientRect().width / innerWidth")
+        assert width == pytest.approx(0.5, abs=0.01)
+        assert line.scan("disc 2.2", "sleeve 2") == "MATCH"
+        assert line.tab.get_attribute("#verdict", "data-half") == "no"
+
+
+class TestLost:
+    def test_a_lost_answer_is_asked_for_again_and_booked_once(self, station, place):
+        line = station(LINE).is_open()
+        lost = []
+
+        def lose(route):
+            if lost:
+                route.fallback()
+            else:
+                lost.append(route.fetch().json()["number"])
+                route.abort()
+
+        line.tab.route("**/scan", lose)
+        assert line.scan("P1") == "DONE"
+        assert lost == [1]
+        assert line.scan("CLEAR") == "NEXT"
+        assert read(place, f"SELECT last_number FROM station WHERE code = '{LINE}'") == [(2,)]
+
+    def test_a_lost_connection_fills_the_screen_and_takes_nothing(self, station, place):
+        line = station(LINE).is_open()
+        line.scan("P1")
+        line.tab.context.set_offline(True)
+        line.tab.wait_for_selector('body[data-phase="lost"]')
+        assert line.text("#away .big") == "NO CONNECTION"
+        box = line.tab.locator("#away").bounding_box()
+        assert (box["width"], box["height"]) == (1280, 800)
+        line.tab.evaluate("delete document.body.dataset.sounded")
+        line.type(raw("CLEAR"))
+        assert line.tab.get_attribute("body", "data-sounded") == "STOP"
+        line.tab.context.set_offline(False)
+        line.is_open()
+        assert line.number == 1
+        assert not line.tab.is_visible("#away")
+        assert line.text("#first") == "Scan CLEAR, then a second person's badge."
+        assert read(place, f"SELECT last_number FROM station WHERE code = '{LINE}'") == [(1,)]
+
+    @pytest.mark.parametrize("booked", [True, False])
+    def test_a_scan_that_was_under_way_is_told_of_when_it_is_back(self, station, booked):
+        line = station(LINE).is_open()
+
+        def lose(route):
+            if booked:
+                route.fetch()
+            route.abort()
+
+        line.tab.route("**/scan", lose)
+        line.type(raw("P1"))
+        line.tab.wait_for_selector('body[data-phase="lost"]')
+        line.tab.unroute("**/scan")
+        line.is_open()
+        told = "Your last scan was booked." if booked else "Your last scan was not booked: scan again."
+        assert line.text("#before") == told
+        assert line.number == (1 if booked else 0)
+
+    def test_a_page_goes_on_with_a_server_that_was_started_again(self, tabs, place):
+        with served(place) as port:
+            line = StationTab(tabs, port, LINE).is_open()
+            line.scan("P1")
+        line.tab.wait_for_selector('body[data-phase="lost"]')
+        with served(place, at=port):
+            line.is_open()
+            assert line.scan("CLEAR") == "NEXT"
+
+
+class TestOnePlace:
+    def test_a_badge_takes_the_station_over_and_the_other_page_says_so(self, station):
+        first = station(LINE).is_open()
+        first.scan("P1")
+        second = station(LINE)
+        second.tab.wait_for_selector('body[data-phase="elsewhere"]')
+        assert "Scan your badge" in second.text("#away .more")
+        second.type(raw("P2"))
+        second.is_open()
+        first.tab.wait_for_selector('body[data-phase="elsewhere"]')
+        assert first.text("#away .big") == "OPEN ELSEWHERE"
+        assert second.scan("CLEAR") == "NEXT"
+
+    def test_two_tabs_and_the_back_button(self, station):
+        line = station(LINE).is_open()
+        line.scan("P1")
+        line.tab.goto(f"http://127.0.0.1:{line.port}/board")
+        line.tab.go_back()
+        line.is_open()
+        assert line.number == 1
+        line.tab.reload()
+        assert line.is_open().scan("CLEAR") == "NEXT"
+
+
+class TestInput:
+    def test_a_pin_is_never_shown(self, station, place):
+        give_pin(place)
+        lab = station(LAB).is_open()
+        assert lab.scan("P1") == "NEXT"
+        assert lab.text("#awaited figcaption") == "Waits for the PIN"
+        for digit in PINS[1]:
+            lab.tab.locator(f'[data-digit="{digit}"]').click()
+        assert lab.text("#number") == "\u2022" * len(PINS[1])
+        lab.tab.keyboard.type(f"#{PINS[1]}")
+        assert PINS[1] not in lab.tab.content()
+        lab.tab.keyboard.press("Escape")
+        lab.done(lab.tab.locator('[data-digit="send"]').click)
+        assert lab.text("#word") == "DONE"
+
+    def test_a_scan_into_the_field_for_texts_is_a_scan(self, station):
+        press = station(PRESS).is_open()
+        press.scan("P1")
+        press.scan("SETUP", "L2", stamper("EX-102-A"), stamper("EX-102-B"), "C1", "E3", "E4", "START")
+        assert press.write(raw("CANCEL")) == "DONE"
+
+    def test_what_is_typed_without_scanner_is_taken_as_at_a_terminal(self, station):
+        lab = station(LAB).is_open()
+        lab.scan("P1")
+        lab.done(lambda: lab.type("12"))
+        assert "has no # before it" in lab.text("#said")
+        lab.tab.keyboard.type("]C1rubbish")
+        lab.tab.keyboard.press("Escape")
+        assert lab.text("#typed") == ""
+        assert lab.touch("SAMPLE") == "NEXT"
+
+    def test_several_codes_in_one_photo_are_not_acted_on(self, station, tmp_path):
+        line = station(LINE).is_open()
+        line.scan(*OPENING, "CLOSE")
+        photo = picture_of(tmp_path, n("K11"), n("K12"))
+        line.done(lambda: line.tab.set_input_files("#photo", photo))
+        assert line.text("#word") == "STOP"
+        assert "shows 2 codes" in line.text("#said")
+
+    def test_it_is_worked_by_keyboard_alone(self, station):
+        lab = station(LAB).is_open()
+        lab.scan("P1")
+        for _ in range(40):
+            lab.tab.keyboard.press("Tab")
+            if lab.tab.evaluate("document.activeElement.dataset.raw || ''") == raw("SAMPLE"):
+                break
+        lab.done(lambda: lab.tab.keyboard.press("Enter"))
+        assert lab.text("#word") == "NEXT"
+        # A scan while a button has the focus is a scan, and its Enter presses nothing.
+        assert lab.scan("L1") == "NEXT"
+
+
+def test_axe_finds_no_violation(station):
+    line, lab, other = station(LINE).is_open(), station(LAB).is_open(), station(LAB)
+    line.scan(*OPENING, "disc 1.1", "sleeve 1")
+    lab.scan("P1", "SAMPLE", "L1", "S1")
+    other.tab.wait_for_selector('body[data-phase="elsewhere"]')
+    for scheme in ("light", "dark"):
+        for page in (line, lab, other):
+            page.tab.emulate_media(color_scheme=scheme)
+            assert violations(page.tab) == []
+        line.scan("disc 2.1")
