@@ -1,6 +1,7 @@
 """How fast a journal is verified, how large and how fast proofs are, and what the tree costs an entry.
 
-Run by hand: python tests/bench/evidence_speed.py [ENTRIES [LEAVES]]
+Run by hand: python tests/bench/evidence_speed.py [ENTRIES [LEAVES]], or with the file of a ledger: then that ledger is
+verified as `runout audit verify` does it, with every table, next to its journal alone and to a bare chain of its rows.
 1. A ledger of ENTRIES refused scans (20,000 unless told otherwise) is verified: chain, raw scans and tree, read from
    its file. In the same run the same rows are read and chained with bare SHA-256. Prints both and the ratio, by the
    processor time of this program, so that others on the machine do not count.
@@ -30,13 +31,16 @@ from tracelink.ledger.kinds.warehouse import LocationNamed
 from tracelink.ledger.proof.chain import inspect_chain
 from tracelink.ledger.proof.merkle import Frontier
 from tracelink.ledger.proof.merkle_proofs import verify_inclusion
-from tracelink.store.journal import journal, subtrees
-from tracelink.store.ledger import Ledger
+from tracelink.store.journal import journal, subtrees, verify
+from tracelink.store.ledger import Ledger, read_ledger
 
 STAMP = Stamp("2031-03-03T10:00:00+01:00", "2031-03-03T09:00:00Z")
 
 
 def main() -> None:
+    if len(sys.argv) > 1 and not sys.argv[1].isdigit():
+        of_file(sys.argv[1])
+        return
     entries = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
     leaves = int(sys.argv[2]) if len(sys.argv) > 2 else 10_000_000
     with tempfile.TemporaryDirectory() as folder:
@@ -66,6 +70,24 @@ def verifying(folder: Path, entries: int) -> None:
         print(f"{name}: {count / min(times):,.0f} entries a second")
     print(f"bare SHA-256 chain without reading: {count / memory:,.0f} entries a second")
     print(f"ratio: {min(bare) / min(ours):.2f} of the bare chain over the same rows")
+
+
+def of_file(file: str) -> None:
+    """Verify a ledger that is there, each way in turns with the bare chain."""
+    with read_ledger(file) as conn:
+        times: dict[str, list[float]] = {"bare SHA-256 chain": [], "journal": [], "journal and tables": []}
+        for _ in range(3):
+            times["bare SHA-256 chain"].append(timed(lambda: chained(conn), time.process_time))
+            times["journal"].append(timed(lambda: verified(conn), time.process_time))
+            times["journal and tables"].append(timed(lambda: examined(conn), time.process_time))
+        count = journal.head(conn).seq
+    bare = min(times["bare SHA-256 chain"])
+    for name, taken in times.items():
+        print(f"{name}: {count / min(taken):,.0f} entries a second, {min(taken) / bare:.1f} x the bare chain")
+
+
+def examined(conn: journal.Connection) -> None:
+    assert not verify.examine(conn).faults
 
 
 def verified(conn: journal.Connection) -> None:

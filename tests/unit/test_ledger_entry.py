@@ -13,15 +13,15 @@ from support_each import each
 from support_vectors import by_id, load
 
 from tracelink.errors import InvalidFormat, NewerJournal, NotCanonical
+from tracelink.ledger.canonical_json import canonical_bytes, read_plainly
 from tracelink.ledger.entry import (
     Entry,
     Stamp,
-    _read_plainly,
-    canonical_bytes,
     entry_hash,
     read_entry,
     require_plain,
 )
+from tracelink.ledger.entry_pattern import parts
 from tracelink.ledger.packs import RawScan, pack_hash, pack_scans, storable, unpack_scans
 from tracelink.ledger.times import instant, require_local_time, require_utc_time
 
@@ -245,7 +245,7 @@ class TestTimes:
 
 
 class TestTheQuickWay:
-    """`_read_plainly` may take a journal's bytes for canonical only if RFC 8785 would write the very same."""
+    """`read_plainly` may take a journal's bytes for canonical only if RFC 8785 would write the very same."""
 
     PARTS = (
         "a", "b", "aa", "", "é", "\ufb33", "\ud7ff", "\ue000", "\uffff", "\U0001f600", "\U0010ffff", "\x7f", "\x00", "\x1f",
@@ -271,7 +271,7 @@ class TestTheQuickWay:
         for _ in range(4000):
             body = {"x": self.value(rng)}
             data = rfc8785.dumps(body)
-            found = _read_plainly(data)
+            found = read_plainly(data)
             assert found is None or found == body
             taken += found is not None
             # As Python writes it by itself: never taken unless it is the same.
@@ -281,7 +281,7 @@ class TestTheQuickWay:
                 json.dumps(body, separators=(",", ":")),
             ):
                 text = other.encode("utf-8")
-                assert text == data or _read_plainly(text) is None
+                assert text == data or read_plainly(text) is None
         assert taken > 1000
 
     @each(
@@ -293,7 +293,43 @@ class TestTheQuickWay:
         ],
     )  # fmt: skip
     def test_what_it_leaves_to_the_long_way(self, data):
-        assert _read_plainly(data) is None
+        assert read_plainly(data) is None
+
+
+class TestThePattern:
+    """`entry_pattern` may take an entry's bytes apart only if they are canonical, and must find what JSON says."""
+
+    ENTRIES = (
+        plain({"carton": "095200000000000015", "units": 25}),
+        plain({}, corrects=3, reason="counted again: 24, not 25", scans="1" * 64),
+        plain({"a": [{"b": None}, True, -7]}, seq=10**14, reason=""),
+        plain({"a": '},"corrects":null,"event_time":"'}, kind='k"ind\\', reason='null "x" \n é'),
+        plain({"a": "\U0001f600"}, stamp=replace(STAMP, station="W000016W", station_seq=0, person="null")),
+        plain({"a": 2**53 - 1}, stamp=replace(STAMP, station_seq=10**15)),
+    )
+
+    def test_what_was_written_is_read_back(self):
+        taken = 0
+        for entry in self.ENTRIES:
+            data = entry.canonical()
+            assert data == rfc8785.dumps(json.loads(data))
+            assert read_entry(data) == entry
+            taken += parts(data) is not None
+        assert taken == 3
+
+    def test_what_is_not_canonical_is_refused_wherever_it_is_changed(self):
+        """Each place of an entry changed to each character that means something there."""
+        data, refused = self.ENTRIES[1].canonical(), 0
+        for place in range(len(data)):
+            for other in b' 0x"\\{}:,-n\x7f\xc3':
+                changed = data[:place] + bytes([other]) + data[place + 1 :]
+                try:
+                    entry = read_entry(changed)
+                except (NotCanonical, NewerJournal):
+                    refused += 1
+                else:
+                    assert rfc8785.dumps(json.loads(changed)) == changed == entry.canonical()
+        assert refused > 3000
 
 
 _ODD = 'aZ09 "\\/\x00\x01\x1f\x7f\x80éß€\u2028\u2029\ue000\uffff\U0001f600\U0010ffff\ud83d:,[-{}\b\f\n\r\t'

@@ -1,7 +1,11 @@
 """Every scan of a station is sealed or waits; what is neither, or is there twice, is named."""
 
-import pytest
+import random
 
+import pytest
+from support_campaign import tries
+
+from tracelink.ledger.proof.scan_turns import ScanTurns
 from tracelink.ledger.proof.scancount import ScanCount
 
 
@@ -41,3 +45,23 @@ def test_stations_are_counted_apart():
     assert list(count.sentences("W3", 1)) == [
         "station W3: scan 1 is neither sealed in an entry nor in the spool"
     ]
+
+
+def test_scans_counted_together_come_to_the_same_as_one_by_one():
+    rng, told = random.Random(22), 0
+    for _ in range(tries(300)):
+        together, one_by_one = ScanCount(), ScanCount()
+        turns, turns_one_by_one = ScanTurns(), ScanTurns()
+        for _entry in range(rng.randrange(1, 6)):
+            first, by = rng.randrange(1, 12), rng.choice((1, 1, 1, 2, -1, 0))
+            numbers = [first + by * n for n in range(rng.randrange(5))]
+            together.seen_all("W1", numbers)
+            turns.seen_all(numbers)
+            for number in numbers:
+                one_by_one.seen("W1", number)
+                turns_one_by_one.seen(number)
+        expected = [*one_by_one.sentences("W1", 14), *one_by_one.doubled()]
+        assert [*together.sentences("W1", 14), *together.doubled()] == expected
+        assert list(turns.sentences()) == list(turns_one_by_one.sentences())
+        told += bool(one_by_one.doubled())
+    assert told

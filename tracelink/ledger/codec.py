@@ -5,10 +5,10 @@ dataclasses. Anything else in a stored body is refused: a journal is read as it 
 """
 
 import types
-from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, fields, is_dataclass
 from enum import StrEnum
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from tracelink.errors import NotCanonical
@@ -40,10 +40,20 @@ def from_body(cls: type[T], body: Mapping[str, Any], where: str) -> T:
     Raises:
         NotCanonical: a field is missing, unknown, or of another type.
     """
-    hints = _hints(cls)
-    if set(body) != set(hints):
-        raise NotCanonical(f"{where} has fields {sorted(body)}: expected {sorted(hints)}")
-    return cls(**{name: _read(hint, body[name], f"{where}.{name}") for name, hint in hints.items()})
+    reader = _reader(cls)
+    values = reader.values(body)
+    if values is None:
+        raise NotCanonical(f"{where} has fields {sorted(body)}: expected {sorted(_hints(cls))}")
+    # Most fields are plain, and of the types that the same fields of other entries had.
+    types_now = tuple([type(value) for value in values])
+    if types_now not in reader.plain:
+        values = [
+            _read(hint, value, f"{where}.{name}")
+            for (name, hint), value in zip(_hints(cls).items(), values, strict=True)
+        ]
+        if all(each in _PLAIN_ALREADY for each in types_now):
+            reader.plain.add(types_now)
+    return cls(*values)
 
 
 def has_fields(cls: type[Any], body: Mapping[str, Any]) -> bool:
@@ -53,6 +63,42 @@ def has_fields(cls: type[Any], body: Mapping[str, Any]) -> bool:
 
 _HINTS: dict[type, dict[str, Any]] = {}
 # Resolving hints costs more than reading a body, and there are only as many as there are kinds.
+
+
+@dataclass(slots=True)
+class _FieldReader:
+    """How the fields of a body class are read."""
+
+    values: Callable[[Mapping[str, Any]], Sequence[Any] | None]
+    """Returns the values of all fields in order; None if the data has other fields."""
+    plain: set[tuple[type, ...]] = field(default_factory=set)
+    """Types that all values had together and that are as they should be, of bodies without tuples and parts."""
+
+
+_FIELD_READERS: dict[type, _FieldReader] = {}
+
+
+def _reader(cls: type[Any]) -> _FieldReader:
+    known = _FIELD_READERS.get(cls)
+    if known is None:
+        known = _FIELD_READERS[cls] = _FieldReader(_taking(tuple(_hints(cls))))
+    return known
+
+
+def _taking(names: tuple[str, ...]) -> Callable[[Mapping[str, Any]], Sequence[Any] | None]:
+    if len(names) < 2:
+        # Of one name `itemgetter` gives the bare value, of none it cannot be made.
+        return lambda body: [body[name] for name in names] if set(body) == set(names) else None
+    pick, count = itemgetter(*names), len(names)
+
+    def values(body: Mapping[str, Any]) -> Sequence[Any] | None:
+        try:
+            found: tuple[Any, ...] = pick(body)
+        except KeyError:
+            return None
+        return found if len(body) == count else None
+
+    return values
 
 
 def _hints(cls: Any) -> dict[str, Any]:
@@ -94,17 +140,17 @@ def _plain(value: Any) -> Any:
 
 
 def _read(hint: Any, value: Any, where: str) -> Any:
+    # bool is a kind of int in Python; a count of True must not pass.
+    if type(value) is hint and hint in (str, int, bool):
+        return value
     origin = get_origin(hint)
     if origin in (Union, types.UnionType):
         if value is None:
             return None
         return _read(next(arg for arg in get_args(hint) if arg is not type(None)), value, where)
     if origin is tuple and isinstance(value, list):
-        inner = get_args(hint)[0]
-        return tuple(_read(inner, item, f"{where}[{place}]") for place, item in enumerate(value))
+        inner = get_args(hint)[0] if value else None
+        return tuple([_read(inner, item, f"{where}[{place}]") for place, item in enumerate(value)])
     if isinstance(hint, type) and is_dataclass(hint) and isinstance(value, dict):
         return from_body(hint, value, where)
-    # bool is a kind of int in Python; a count of True must not pass.
-    if hint in (str, int, bool) and type(value) is hint:
-        return value
     raise NotCanonical(f"{where} is {value!r}: expected {hint!r}")

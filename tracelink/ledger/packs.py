@@ -12,10 +12,12 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Final
 
 from tracelink.errors import NotCanonical
-from tracelink.ledger.entry import PACK_DOMAIN, canonical_bytes
+from tracelink.ledger.canonical_json import LARGEST, bytes_of_small, canonical_bytes
+from tracelink.ledger.entry import PACK_DOMAIN
 
 SPOOL_DOMAIN: Final = b"\x03"
 SPOOLED_FIELDS: Final = (
@@ -49,7 +51,12 @@ def storable(raw: str) -> str:
 
 def pack_scans(scans: Sequence[RawScan]) -> bytes:
     """Return the canonical bytes of `scans`."""
-    return canonical_bytes([_item(scan) for scan in scans])
+    small = all(
+        scan.number <= LARGEST and (scan.turn or 0) <= LARGEST and (scan.after or 0) <= LARGEST
+        for scan in scans
+    )
+    write = bytes_of_small if small else canonical_bytes
+    return write([_item(scan) for scan in scans])
 
 
 def _item(scan: RawScan) -> list[int | str | None]:
@@ -81,7 +88,43 @@ def unpack_scans(pack: bytes) -> tuple[RawScan, ...]:
     Raises:
         NotCanonical: the bytes are no pack of scans.
     """
-    try:
-        return tuple(RawScan(*item) for item in json.loads(pack))
-    except (ValueError, TypeError):
-        raise NotCanonical("the raw scans beside the entry cannot be read") from None
+    return PackedScans(pack).scans
+
+
+class PackedScans:
+    """The raw scans beside an entry, read when something of them is asked for: of most entries only the numbers are."""
+
+    def __init__(self, pack: bytes | None) -> None:
+        """Args: pack: its bytes; None if the entry has none."""
+        self._pack = pack
+
+    @cached_property
+    def _items(self) -> list[Any]:
+        if self._pack is None:
+            return []
+        try:
+            items: list[Any] = json.loads(self._pack.decode("utf-8"))
+            if all(3 <= len(item) <= 5 for item in items):
+                return items
+        except (ValueError, TypeError):
+            pass
+        raise NotCanonical("the raw scans beside the entry cannot be read")
+
+    @cached_property
+    def numbers(self) -> list[int]:
+        """The numbers of the scans at their station, in order.
+
+        Raises:
+            NotCanonical: the bytes are no pack of scans; so do the others.
+        """
+        return [item[0] for item in self._items]
+
+    @property
+    def turns(self) -> list[int | None]:
+        """Their turns among all scans of the ledger; None for a scan that has none."""
+        return [item[3] if len(item) > 3 else None for item in self._items]
+
+    @cached_property
+    def scans(self) -> tuple[RawScan, ...]:
+        """The scans."""
+        return tuple([RawScan(*item) for item in self._items])

@@ -6,6 +6,7 @@ must mean one instant to every reader, so the pattern below comes first.
 
 import re
 from datetime import UTC, datetime
+from functools import lru_cache
 
 from tracelink.errors import InvalidFormat, UsageError
 
@@ -13,6 +14,7 @@ _LOCAL = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?[+-]\d{2}:\
 _UTC = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")
 
 
+@lru_cache(maxsize=4096)
 def require_local_time(text: str) -> str:
     """Return `text` if it is an instant with its local offset, such as 2031-03-04T09:15:00+01:00.
 
@@ -38,6 +40,7 @@ def require_local_time(text: str) -> str:
     return text
 
 
+@lru_cache(maxsize=256)
 def require_utc_time(text: str) -> str:
     """Return `text` if it is a UTC instant in whole seconds, such as 2031-03-04T08:15:00Z.
 

@@ -108,9 +108,13 @@ def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspecte
     Raises:
         NewerJournal: the entry was written by a later version.
     """
-    faults: list[ChainFault] = []
     seq, digest = row.seq, entry_hash(row.canonical)
     follows = seq == head.seq + 1
+    if follows and digest == row.hash:
+        whole = _whole(row, head, or_prev)
+        if whole is not None:
+            return InspectedEntry(row, whole, digest, digest)
+    faults: list[ChainFault] = []
     if not follows:
         faults.append(ChainFault(FaultKind.MISSING, head.seq + 1, found=str(seq)))
     if digest != row.hash:
@@ -127,23 +131,24 @@ def inspect(row: JournalRow, head: Head, or_prev: str | None = None) -> Inspecte
     return InspectedEntry(row, entry, digest, row.hash, tuple(faults))
 
 
-def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterable[ChainFault]:
-    """Return what is wrong with a readable entry: its number, its filing, the entry before, its raw scans."""
-    packed = None if row.pack is None else pack_hash(row.pack)
-    if (
+def _whole(row: JournalRow, head: Head, or_prev: str | None) -> Entry | None:
+    """Return the entry of a row with the right number and hash if all the rest is right too: nearly always."""
+    try:
+        entry = read_entry(row.canonical)
+    except JournalError:
+        return None
+    is_whole = (
         entry.seq == row.seq
+        and entry.prev in (head.hash, or_prev)
         and row.kind in (None, entry.kind)
-        and (head is None or entry.prev == head.hash)
-        and packed == entry.scans
-    ):
-        return ()
-    return _named_faults(row, entry, head, packed)
+        and entry.scans == (None if row.pack is None else pack_hash(row.pack))
+    )
+    return entry if is_whole else None
 
 
-def _named_faults(
-    row: JournalRow, entry: Entry, head: Head | None, packed: str | None
-) -> Iterator[ChainFault]:
-    seq = row.seq
+def _own_faults(row: JournalRow, entry: Entry, head: Head | None) -> Iterator[ChainFault]:
+    """Yield what is wrong with a readable entry: its number, its filing, the entry before, its raw scans."""
+    seq, packed = row.seq, None if row.pack is None else pack_hash(row.pack)
     if entry.seq != seq:
         yield ChainFault(FaultKind.NUMBER, seq, found=str(entry.seq))
     if row.kind not in (None, entry.kind):

@@ -20,6 +20,13 @@ class KnownBadge:
     withdrawn: str | None = None
     """UTC; None if it counts."""
 
+    @property
+    def always(self) -> frozenset[str] | None:
+        """The roles at any time, of a badge that counts and got them once, from the first on; otherwise None."""
+        if self.withdrawn is None and len(self.roles) == 2 and not self.roles[1][0]:
+            return self.roles[1][1]
+        return None
+
     def counts_at(self, moment: str) -> bool:
         """Return whether the badge counts at a time (UTC)."""
         return self.withdrawn is None or self.withdrawn > moment

@@ -165,6 +165,8 @@ class OriginCheck:
             return
         if entry.stamp.station is not None and _follows_leaving(entry, origin):
             return
+        if badge.always is not None and (not roles or roles & badge.always):
+            return
         moment = utc_seconds(entry.stamp.event_time)
         if not badge.counts_at(moment):
             yield _fault(

@@ -4,7 +4,7 @@ Scans of an older program have no turn; the first turn comes after as many as th
 were taken, so what is missing is known only at the end; until then no more is remembered than what waits.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from tracelink.ledger.count_words import counted
@@ -43,6 +43,14 @@ class ScanTurns:
             self._open.remove(turn)
         else:
             self._wrong.append(f"turn {turn} was given twice: a scan was put in, or its turn was changed")
+
+    def seen_all(self, turns: Iterable[int | None]) -> None:
+        """Count the scans of one entry."""
+        for turn in turns:
+            if turn in self._open:
+                self._open.remove(turn)
+            else:
+                self.seen(turn)
 
     def sentences(self) -> Iterator[str]:
         """Yield what is twice, far away or missing."""

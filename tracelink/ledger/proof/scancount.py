@@ -4,7 +4,7 @@ Stations number their scans 1, 2, 3, ... without gaps. An entry may seal a scan 
 what is missing is known only at the end; until then no more is remembered than what waits.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -41,6 +41,17 @@ class ScanCount:
             at.open.remove(number)
         else:
             self._twice.append(f"station {station}: scan {number} is there twice")
+
+    def seen_all(self, station: str, numbers: Sequence[int]) -> None:
+        """Count the scans of one entry."""
+        at = self._stations.get(station)
+        if at is not None and numbers and numbers[0] == at.highest + 1:
+            last = at.highest + len(numbers)
+            if numbers[-1] == last and numbers == list(range(numbers[0], last + 1)):
+                at.highest = last
+                return
+        for number in numbers:
+            self.seen(station, number)
 
     def sentences(self, station: str, last: int) -> Iterator[str]:
         """Yield what is missing at a station.

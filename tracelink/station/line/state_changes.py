@@ -6,6 +6,7 @@ entry that is written while older scans stay in the spool must not undo what tho
 
 from collections.abc import Mapping
 from dataclasses import replace
+from operator import attrgetter
 from typing import Any
 
 from tracelink.ledger.kinds import line as kinds
@@ -52,6 +53,8 @@ def evolve(state: LineState, body: EntryBody) -> LineState:
 
 
 def _put_away(state: LineState) -> LineState:
+    if _IN_HAND(state) == _NOTHING_IN_HAND:
+        return state
     return replace(
         state,
         pending=None,
@@ -66,6 +69,23 @@ def _put_away(state: LineState) -> LineState:
         held=None if state.held is None else recheck_changes.put_away(state.held),
         again=0,
     )
+
+
+_IN_HAND = attrgetter(
+    "pending",
+    "by_hand",
+    "clearing",
+    "stopped",
+    "form",
+    "raws",
+    "no_reads",
+    "thrown",
+    "closed",
+    "held",
+    "again",
+)
+_NOTHING_IN_HAND = _IN_HAND(LineState())
+# Asked of every entry of a line, of which most find nothing to put away.
 
 
 def _acted(state: LineState, body: EntryBody) -> LineState:

@@ -67,6 +67,10 @@ _CONSTRAINTS = {
 }
 
 
+DRIVER_ERRORS = (sqlite3.Error, pysqlite3.dbapi2.Error)
+"""What drivers raise for SQLite, where SQLAlchemy does not stand between."""
+
+
 @contextmanager
 def storage_sentences(place: str) -> Iterator[None]:
     """Turn database errors into sentences; the transaction is rolled back by whoever opened it.
@@ -84,8 +88,8 @@ def storage_sentences(place: str) -> Iterator[None]:
         raise RefusedByRule(f"the ledger forbids this act: {_reason(problem)}") from problem
     except DBAPIError as problem:
         raise _storage_error(place, problem.orig) from problem
-    except (sqlite3.Error, pysqlite3.dbapi2.Error) as problem:
-        # Raised while a new connection is being set up, before SQLAlchemy wraps it.
+    except DRIVER_ERRORS as problem:
+        # Raised by what goes straight to the driver, and while a new connection is being set up, before SQLAlchemy wraps it.
         raise _storage_error(place, problem) from problem
     except PermissionError as problem:
         # Looking for the file: a folder on the way may not be entered.

@@ -6,6 +6,7 @@ database; values of another type than the column's, which only a damaged file ca
 
 from collections.abc import Iterator
 from functools import cache
+from itertools import chain, zip_longest
 from typing import Any
 
 from sqlalchemy import Connection, Table, Text, make_url, select
@@ -25,7 +26,7 @@ def differences(live: Connection, fresh: Connection, table: Table) -> Iterator[s
         fresh: a replay of its journal.
         table: the table.
     """
-    ours, theirs = rows(live, table), rows(fresh, table)
+    ours, theirs = _first_apart(live, fresh, table)
     mine, other = next(ours, None), next(theirs, None)
     while mine is not None or other is not None:
         order = _order(mine, other)
@@ -46,14 +47,44 @@ Keyed = tuple[tuple[tuple[int, Any], ...], tuple[Any, ...], Row]
 
 def rows(conn: Connection, table: Table) -> Iterator[Keyed]:
     """Yield the rows of a table in the order of its key, which is the same on every database."""
+    yield from _keyed(table, [], _thousands(conn, table))
+
+
+def _first_apart(
+    live: Connection, fresh: Connection, table: Table
+) -> tuple[Iterator[Keyed], Iterator[Keyed]]:
+    """Return the rows of both from the first thousand that differ: nearly always there are none."""
+    ours, theirs = _thousands(live, table), _thousands(fresh, table)
+    nothing: list[tuple[Any, ...]] = []
+    for mine, other in zip_longest(ours, theirs, fillvalue=nothing):
+        if mine != other:
+            return _keyed(table, mine, ours), _keyed(table, other, theirs)
+    return iter(()), iter(())
+
+
+def _keyed(
+    table: Table, first: list[tuple[Any, ...]], others: Iterator[list[tuple[Any, ...]]]
+) -> Iterator[Keyed]:
+    names = [column.name for column in table.columns]
+    places = [names.index(column.name) for column in table.primary_key]
+    for row in chain(first, chain.from_iterable(others)):
+        values = tuple([row[place] for place in places])
+        yield tuple([_sortable(value) for value in values]), values, dict(zip(names, row, strict=True))
+
+
+def _thousands(conn: Connection, table: Table) -> Iterator[list[tuple[Any, ...]]]:
+    query = _query(table, conn.dialect.name)
+    if conn.dialect.name == "sqlite":
+        # Straight to the driver, whose rows are plain tuples.
+        raw: Any = conn.connection.driver_connection
+        cursor = raw.execute(query)
+        while rows := cursor.fetchmany(_AT_A_TIME):
+            yield rows
+        return
     # On the statement: a connection would keep the option for everything after.
-    found = conn.exec_driver_sql(
-        _query(table, conn.dialect.name), execution_options={"yield_per": _AT_A_TIME}
-    )
-    names = [column.name for column in table.primary_key]
-    for row in found.mappings():
-        values = tuple(row[name] for name in names)
-        yield tuple(_sortable(value) for value in values), values, dict(row)
+    found = conn.exec_driver_sql(query, execution_options={"yield_per": _AT_A_TIME})
+    for part in found.partitions():
+        yield [tuple(row) for row in part]
 
 
 @cache

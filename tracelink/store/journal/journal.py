@@ -4,7 +4,7 @@ import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, bindparam, func, select
+from sqlalchemy import Connection, func, select, text
 
 from tracelink.errors import UnknownCode
 from tracelink.ledger.codec import to_body
@@ -18,20 +18,19 @@ from tracelink.store.database.tables_journal import journal, journal_pack
 from tracelink.store.journal import subtrees
 from tracelink.store.journal.projection import carry_out
 
+_CHUNK = 1000
+"""Rows read at once by `_ROWS`."""
+
 _HEAD = select(journal.c.seq, journal.c.hash).where(
     journal.c.seq == select(func.max(journal.c.seq)).scalar_subquery()
 )
-_ROWS = (
-    select(journal.c.seq, journal.c.hash, journal.c.canonical, journal_pack.c.packed, journal.c.kind)
-    .select_from(journal.outerjoin(journal_pack, journal.c.seq == journal_pack.c.seq))
-    .where(journal.c.seq > bindparam("after"))
-    .order_by(journal.c.seq)
-    .limit(bindparam("chunk"))
+_ROWS = text(
+    "SELECT j.seq, j.hash, j.canonical, p.packed, j.kind FROM journal j LEFT JOIN journal_pack p ON p.seq = j.seq "
+    "WHERE j.seq > :after ORDER BY j.seq LIMIT 1000"
 )
 _INSERT = journal.insert()
 _INSERT_PACK = journal_pack.insert()
 _KINDS = select(journal.c.kind, func.count()).group_by(journal.c.kind)
-_CHUNK = 5000
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,12 +97,12 @@ def rows(conn: Connection, after: int = 0) -> Iterator[JournalRow]:
     Raw scans that cannot be unpacked are handed over as found, so that the chain check names the entry.
     """
     while True:
-        chunk = conn.execute(_ROWS, {"after": after, "chunk": _CHUNK}).all()
-        for row in chunk:
-            yield JournalRow(row.seq, row.hash, bytes(row.canonical), unpacked(row.packed), row.kind)
+        chunk = sqlite_reads.tuples(conn, _ROWS, {"after": after})
+        for seq, digest, canonical, packed, kind in chunk:
+            yield JournalRow(seq, digest, bytes(canonical), unpacked(packed), kind)
         if len(chunk) < _CHUNK:
             return
-        after = chunk[-1].seq
+        after = chunk[-1][0]
 
 
 def row_at(conn: Connection, seq: int) -> JournalRow:

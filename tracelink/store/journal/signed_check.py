@@ -1,6 +1,6 @@
 """Are the scans of stations with a key signed by it? Looked at entry by entry, while the journal is read."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -8,7 +8,7 @@ from sqlalchemy import Connection, select
 from tracelink.errors import ProofFails
 from tracelink.ledger.entry import Entry
 from tracelink.ledger.kinds.access import StationKeyEnrolled, StationKeyWithdrawn
-from tracelink.ledger.packs import RawScan
+from tracelink.ledger.packs import PackedScans, RawScan
 from tracelink.ledger.proof.note import parse_verifier_key
 from tracelink.ledger.proof.signed_scans import KeyPeriod, ScanSignature, StationScans
 from tracelink.store.database.tables_keys import scan_signature
@@ -28,12 +28,12 @@ class SignedCheck:
         self._before = 0
         """Last entry before those of the scan that the last entry followed from."""
 
-    def entry(self, entry: Entry, scans: Callable[[], Sequence[RawScan]]) -> Iterator[str]:
+    def entry(self, entry: Entry, packed: PackedScans) -> Iterator[str]:
         """Yield what is wrong with the signatures that the scans of an entry complete.
 
         Args:
             entry: the next one.
-            scans: unpacks its raw scans; asked only where its station has a key.
+            packed: its raw scans; asked only where its station has a key.
         """
         if entry.kind in (StationKeyEnrolled.kind, StationKeyWithdrawn.kind):
             self._key(entry)
@@ -42,7 +42,7 @@ class SignedCheck:
             self._group, self._before = group, entry.seq - 1
         at = self._stations.get(str(entry.stamp.station))
         if at is not None and entry.scans is not None:
-            for scan in scans():
+            for scan in packed.scans:
                 yield from self._misplaced(entry, scan)
                 at.seen(scan)
             yield from _faults(at)

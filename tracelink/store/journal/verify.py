@@ -6,10 +6,9 @@ and the entry is projected into fresh tables in a temporary file. Then the table
 does not grow with the ledger.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import cache, partial
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -17,7 +16,7 @@ from sqlalchemy.exc import DBAPIError
 
 from tracelink.errors import BrokenChain, JournalError, LedgerError, NewerJournal
 from tracelink.ledger.entry import Entry
-from tracelink.ledger.packs import RawScan, spooled_hash, unpack_scans
+from tracelink.ledger.packs import PackedScans, spooled_hash
 from tracelink.ledger.proof.chain import EMPTY, Head, InspectedEntry, inspect_chain
 from tracelink.ledger.proof.kept import Comparing, KeptHead
 from tracelink.ledger.proof.merkle import Frontier
@@ -27,6 +26,7 @@ from tracelink.ledger.proof.scancount import ScanCount
 from tracelink.ledger.recording_times import ClockLimits, ClockStep, RecordingTimes
 from tracelink.store.database import storage_check
 from tracelink.store.database.scratch import scratch_ledger
+from tracelink.store.database.storage_errors import DRIVER_ERRORS
 from tracelink.store.database.tables import SHADOW
 from tracelink.store.database.tables_stations import SPOOL_IN_ORDER, station
 from tracelink.store.journal import compare_tables, journal, rebuild, subtrees, subtrees_check
@@ -38,9 +38,6 @@ MOST_FAULTS = 1000
 
 Progress = Callable[[int], None]
 """Called with each sequence number reached."""
-
-_Scans = Callable[[], Sequence[RawScan]]
-"""Unpacks the raw scans of an entry."""
 
 
 @dataclass(slots=True)
@@ -154,8 +151,7 @@ class _Examining:
                     found.broken = found.broken or fault.error
                     found.tell(fault.sentence)
                 self._grow(item)
-                # Several look at the scans of an entry; they are unpacked when the first one asks, and once.
-                scans = cache(partial(unpack_scans, item.row.pack or b"[]"))
+                scans = PackedScans(item.row.pack)
                 self._look_for_origin(item, scans)
                 self._look_at_the_clock(item)
                 self._look_at_signatures(item, scans)
@@ -226,7 +222,7 @@ class _Examining:
             return
         self._kept.reached(self._tree.size, self._tree.root, item.leaf)
 
-    def _look_for_origin(self, item: InspectedEntry, scans: _Scans) -> None:
+    def _look_for_origin(self, item: InspectedEntry, scans: PackedScans) -> None:
         """Tell what an entry lacks that a rule would have left on it."""
         if self._origins is None:
             return
@@ -234,7 +230,7 @@ class _Examining:
             # Who was signed on, and which scans there were, is not known any more; what is wrong is told already.
             self._origins = None
             return
-        for lack in self._origins.entry(item.entry, lambda: [scan.number for scan in scans()]):
+        for lack in self._origins.entry(item.entry, lambda: scans.numbers):
             self._found.tell(lack.sentence)
 
     def _look_at_the_clock(self, item: InspectedEntry) -> None:
@@ -244,7 +240,7 @@ class _Examining:
             else:
                 self._found.more_clock += 1
 
-    def _look_at_signatures(self, item: InspectedEntry, scans: _Scans) -> None:
+    def _look_at_signatures(self, item: InspectedEntry, scans: PackedScans) -> None:
         if self._signed is None:
             return
         if item.entry is None or item.faults:
@@ -262,7 +258,7 @@ class _Examining:
         for sentence in self._signed.finish():
             self._found.tell(sentence)
 
-    def _project(self, item: InspectedEntry, scans: _Scans) -> None:
+    def _project(self, item: InspectedEntry, scans: PackedScans) -> None:
         if self._replaying is None:
             return
         if item.entry is None or item.row.seq != self._found.head.seq + 1:
@@ -276,14 +272,13 @@ class _Examining:
             self._found.tell(str(problem))
             self._replaying = None
 
-    def _count_off(self, item: InspectedEntry, entry: Entry, scans: _Scans) -> None:
+    def _count_off(self, item: InspectedEntry, entry: Entry, scans: PackedScans) -> None:
         if item.faults:
             # Its scans may be gone or others; what is wrong is told, and counting would tell it again.
             self._counting = False
         if self._counting and entry.stamp.station is not None:
-            for scan in scans():
-                self._scans.seen(entry.stamp.station, scan.number)
-                self._turns.seen(scan.turn)
+            self._scans.seen_all(entry.stamp.station, scans.numbers)
+            self._turns.seen_all(scans.turns)
 
     @contextmanager
     def _going_on(self, part: str) -> Iterator[None]:
@@ -294,5 +289,6 @@ class _Examining:
             raise
         except Exception as problem:  # noqa: BLE001  a damaged page can hold anything, and each reader stumbles in its own way
             reason = problem.orig if isinstance(problem, DBAPIError) else problem
-            said = str(reason) if isinstance(problem, DBAPIError | LedgerError) else repr(reason)
+            has_words = isinstance(problem, (DBAPIError, LedgerError, *DRIVER_ERRORS))
+            said = str(reason) if has_words else repr(reason)
             self._found.tell(f"the {part} cannot be read to its end: {said}")
