@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -72,11 +72,12 @@ class Trace:
             **{name: _tree(tree) for name, tree in self.trees.items()},
         }
 
-    def to_svg(self, at: str) -> str:
+    def to_svg(self, at: str, links: Callable[[tuple[str, ...]], str | None] | None = None) -> str:
         """Draw the family tree.
 
         Args:
             at: when it is drawn, RFC 3339 with offset; shown on the picture.
+            links: for a page in a browser, where the box of some codes leads to; None for no links.
         """
         from tracelink.report.pictures.genealogy_svg import genealogy_svg  # noqa: PLC0415  only when asked for
 
@@ -87,7 +88,8 @@ class Trace:
         stopped = in_short(self.holds.values(), self.cases)
         title = stopped + _QUESTIONS[tuple(self.trees)].format(self.code)
         tree = with_holds(tree, self.holds)
-        return genealogy_svg(tree, title=title, head=self.head, at=at, judgements=list(self.judgements))
+        judged = list(self.judgements)
+        return genealogy_svg(tree, title=title, head=self.head, at=at, judgements=judged, links=links)
 
 
 _QUESTIONS = {

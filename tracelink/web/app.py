@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Callable, Mapping
+from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from functools import wraps
 from http import HTTPStatus
@@ -18,33 +18,19 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from tracelink.errors import LedgerError
-from tracelink.web.acts import browser_forms, case_forms, hold_forms, investigation_forms, notice_forms
-from tracelink.web.acts.act_pages import ActPages
-from tracelink.web.desk import Desk
-from tracelink.web.entrance.browser_list import BrowserListPage
 from tracelink.web.entrance.entrance import Entrance, Reached
 from tracelink.web.entrance.form_body import fields_of
 from tracelink.web.entrance.gate import Gate
-from tracelink.web.entrance.sign_in import SignInPages
 from tracelink.web.entrance.visitor import VISITOR
 from tracelink.web.frame import document_style, sentence_page
 from tracelink.web.headers import SecureHeaders
-from tracelink.web.lists.case_pages import CasePages
-from tracelink.web.lists.quality_pages import QualityPages
+from tracelink.web.rooms import FormPage, Page, Rooms
 from tracelink.web.station.pages import StationPages
 from tracelink.web.statuses import status_of
 from tracelink.web.wall import Boards
 
-Page = Callable[[Request], Response]
-FormPage = Callable[[Request, Mapping[str, str]], Response]
 TellFault = Callable[[Exception], str]
-_ACTS = (
-    *hold_forms.ACTS,
-    *case_forms.ACTS,
-    *notice_forms.ACTS,
-    *investigation_forms.ACTS,
-    *browser_forms.ACTS,
-)
+_SCRIPTS = ("board.js", "progress.js")
 _MOST_ADDRESS = 4_000
 """Characters of an address; a scan and all fields of a question fit many times."""
 
@@ -60,14 +46,15 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
     entrance = Entrance(place, reached)
     boards, stations = Boards(place), StationPages(place, tell_fault)
     told = _Told(entrance, tell_fault)
-    pages = {**_pages(entrance, boards), **stations.documents}
+    rooms = Rooms(entrance, tell_fault)
+    pages = {**rooms.pages, "/board": boards.page, **stations.documents}
     routes = [Route(path, told.page(page)) for path, page in pages.items()]
-    routes += [Route(path, told.form(page), methods=["POST"]) for path, page in _forms(entrance).items()]
+    routes += [Route(path, told.form(page), methods=["POST"]) for path, page in rooms.forms.items()]
     routes += [
         Route("/", lambda _request: RedirectResponse("/board")),
         Route("/board/changes", boards.changes),
         Route("/desk.css", lambda _request: _file("desk.css", "text/css")),
-        Route("/board.js", lambda _request: _file("board.js", "text/javascript")),
+        *(Route(f"/{name}", _script(name)) for name in _SCRIPTS),
         Route("/document.css", lambda _request: Response(document_style(), media_type="text/css")),
     ]
     routes += stations.routes
@@ -90,42 +77,6 @@ def make_app(place: str, tell_fault: TellFault, reached: Reached = Reached()) ->
     )
     app.state.entrance = entrance
     return app
-
-
-def _pages(entrance: Entrance, boards: Boards) -> dict[str, Page]:
-    """Return what is only looked at, by its address."""
-    desk, acts = Desk(entrance.place), ActPages(entrance, _ACTS)
-    cases, quality = CasePages(entrance.place), QualityPages(entrance.place)
-    return {
-        "/search": desk.search,
-        "/thing/{code:path}": desk.thing,
-        "/contain": desk.contain,
-        "/contain.pdf": desk.contain_pdf,
-        "/contain.xlsx": desk.contain_workbook,
-        "/cases": cases.list,
-        "/case/{code}.pdf": cases.case_pdf,
-        "/case/{code}/notices": cases.notices,
-        "/case/{code}/notices.zip": cases.notice_files,
-        "/case/{code}": cases.case,
-        "/holds": quality.holds,
-        "/investigations": quality.investigations,
-        "/balance": quality.balance,
-        "/board": boards.page,
-        "/browsers": BrowserListPage(entrance.place).page,
-        "/sign-in": SignInPages(entrance).form,
-        "/act/{name}": acts.form,
-        "/done/{number}": acts.done,
-    }
-
-
-def _forms(entrance: Entrance) -> dict[str, FormPage]:
-    """Return what takes a form, by its address."""
-    signing = SignInPages(entrance)
-    return {
-        "/sign-in": signing.sent,
-        "/sign-out": signing.out,
-        "/act/{name}": ActPages(entrance, _ACTS).sent,
-    }
 
 
 class _Told:
@@ -188,3 +139,7 @@ def _sentence(sentence: str, status: int) -> Response:
 
 def _file(name: str, kind: str) -> Response:
     return Response((files("tracelink.web") / "static" / name).read_bytes(), media_type=kind)
+
+
+def _script(name: str) -> Callable[[Request], Response]:
+    return lambda _request: _file(name, "text/javascript")

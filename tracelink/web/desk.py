@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from urllib.parse import urlencode
+
 from starlette.datastructures import QueryParams
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -9,15 +12,24 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from runout import Containment, OpenLedger, SearchResult, open_ledger
 from tracelink.clock import local_now
 from tracelink.errors import LedgerError
+from tracelink.identity.plantcode import CodeKind
 from tracelink.report.format.document import Document
 from tracelink.report.format.plain import imprint
 from tracelink.report.pages.search_document import search_document
 from tracelink.report.pages.trace_document import TracedThing, trace_document
 from tracelink.web.acts.question_fields import SHAPES
 from tracelink.web.frame import framed
+from tracelink.web.lists.noun_sections import noun_sections
 from tracelink.web.question import FIELDS, question_of
 
 _MOST_OF_A_KIND = 20
+_ENTRY = re.compile(r"(?i:entry) +([0-9]{1,11})")
+_CASE = re.compile(rf"{CodeKind.CASE.value}[0-9]{{6,10}}[0-9A-Z]")
+_HAS_A_PAGE = re.compile(r"[A-Z][0-9]{6,10}[0-9A-Z]|[0-9]{18}")
+_CAUSES = frozenset("TLKBPCEWD0123456789")
+"""First characters of codes that a question can be about: plant codes by kind, and SSCCs."""
+_BALANCED = frozenset("LBE")
+_BUNDLED = frozenset("LTCEBDQ0123456789")
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -35,6 +47,9 @@ class Desk:
     def search(self, request: Request) -> Response:
         """Show what is known by some words; what has just that code is shown itself."""
         words = request.query_params.get("q", "").strip()
+        entry = _ENTRY.fullmatch(words)
+        if entry is not None:
+            return RedirectResponse(f"/entry/{entry[1]}", 303)
         with open_ledger(self._place, read_only=True) as ledger:
             found = ledger.search(words, most=_MOST_OF_A_KIND)
             exact = [hit for hit in found.hits if hit.code == words.upper()]
@@ -45,15 +60,12 @@ class Desk:
     def thing(self, request: Request) -> Response:
         """Show a thing with its family; of what has none, what the records know by its code."""
         code = request.path_params["code"]
+        if _CASE.fullmatch(code.strip().upper()):
+            return RedirectResponse(f"/case/{code.strip().upper()}", 303)
         with open_ledger(self._place, read_only=True) as ledger:
-            try:
-                document = _thing(ledger, code)
-            except LedgerError:
-                found = ledger.search(code, most=_MOST_OF_A_KIND)
-                if not found.hits:
-                    raise
-                document = _search(ledger, found)
-        return HTMLResponse(framed(document, looked_for=code, kind="thing"))
+            document = _known(ledger, code)
+        links = _acts(code)
+        return HTMLResponse(framed(document, "links.html.j2", links=links, looked_for=code, kind="thing"))
 
     def contain(self, request: Request) -> Response:
         """Show the form, and below it the scope of what was asked."""
@@ -99,12 +111,58 @@ def _search(ledger: OpenLedger, found: SearchResult) -> Document:
 def _thing(ledger: OpenLedger, code: str) -> Document:
     found = ledger.trace(code)
     at = local_now()
+    tables = 2 + bool(found.cases) + bool(found.holds)
     traced = TracedThing(
         found.code,
         found.trees,
         found.holds,
         found.cases,
         [*found.judgements, *found.unread],
-        found.to_svg(at),
+        found.to_svg(at, lambda codes: _leads(codes, tables)),
     )
     return trace_document(traced, imprint(found.head, at))
+
+
+def _known(ledger: OpenLedger, code: str) -> Document:
+    try:
+        return _thing(ledger, code)
+    except LedgerError:
+        document = _of_no_family(ledger, code)
+        if document is None:
+            raise
+        return document
+
+
+def _leads(codes: tuple[str, ...], tables: int) -> str | None:
+    """Return where a box of the family leads to: one thing to its page, many to the tables that list them."""
+    if len(codes) != 1:
+        return f"#part-{tables}"
+    return f"/thing/{codes[0]}" if _HAS_A_PAGE.fullmatch(codes[0]) else None
+
+
+def _of_no_family(ledger: OpenLedger, code: str) -> Document | None:
+    """Return what is known of a thing that was made of nothing and went nowhere; None if nothing is."""
+    known = code.strip().upper()
+    sections = noun_sections(ledger, known)
+    found = ledger.search(code, most=_MOST_OF_A_KIND)
+    if not sections:
+        return _search(ledger, found) if found.hits else None
+    records = _records(ledger)
+    named = search_document(found.text, found.to_dict()["hits"], found.left_out, records).sections
+    return Document("Thing", known, records, records, (*sections, *named))
+
+
+def _acts(code: str) -> tuple[tuple[str, str], ...]:
+    """Return what can be asked about a thing, and done with it, by the first letter of its code."""
+    code = code.strip().upper()
+    kind = code[:1]
+    asked = [(f"/contain?{urlencode({'cause': code})}", "What did it touch?")] if kind in _CAUSES else []
+    if kind in _BALANCED:
+        asked.append((f"/balance?{urlencode({'of': code})}", "Does it add up?"))
+    if kind == CodeKind.HOLD.value:
+        asked.append((f"/act/lift-hold?{urlencode({'hold': code})}", "Lift it"))
+    elif kind in _CAUSES and kind != CodeKind.PERSON.value:
+        asked.append((f"/act/hold?{urlencode({'thing': code})}", "Put it on hold"))
+    if kind in _BUNDLED:
+        asked.append((f"/audit/bundle?{urlencode({'code': code})}", "Bundle for an auditor"))
+    return tuple(asked)

@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from tracelink.facts.dock_stock import CartonCheck, CheckPlan, KeptStock, StockBarred, ThingFound
     from tracelink.facts.enrolled_browsers import EnrolledBrowser
     from tracelink.facts.entry_stamp import EntryStamp, TimedEntry
+    from tracelink.facts.finding_count import FindingCount
     from tracelink.facts.held_drill import Drill, DrillLot, DrillStep, RecordedDrill
     from tracelink.facts.held_things import HeldThing, HoldList
     from tracelink.facts.investigation_list import Investigated
@@ -122,7 +123,7 @@ if TYPE_CHECKING:
     from tracelink.services.floor.log_replay import CutLog, LogTrial, RenumberedScan, Replayed, TriedStop
     from tracelink.services.floor.scan_keys import StationKeys
     from tracelink.services.floor.station_screen import ScreenBeside, ScreenButton
-    from tracelink.services.floor.station_views import LateEntries, Refusals
+    from tracelink.services.floor.station_views import LateEntries, Refusals, StopReasons
     from tracelink.services.joint_bounds import JointBounds
     from tracelink.services.place_holds import HoldResult
     from tracelink.services.searching import SearchResult
@@ -192,6 +193,7 @@ __all__ = [
     "Evidence",
     "ExportOptions",
     "Exported",
+    "FindingCount",
     "FloorStations",
     "GaugeAgreement",
     "GaugeStudy",
@@ -287,6 +289,7 @@ __all__ = [
     "StockFound",
     "StockKept",
     "Stop",
+    "StopReasons",
     "StrokeToDraw",
     "Switching",
     "ThingFound",

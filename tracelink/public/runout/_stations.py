@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tracelink.services.badge_proof import Badge
     from tracelink.services.floor.log_replay import LogTrial, Replayed
     from tracelink.services.floor.scan_keys import StationKeys
-    from tracelink.services.floor.station_views import LateEntries, Refusals
+    from tracelink.services.floor.station_views import LateEntries, Refusals, StopReasons
     from tracelink.services.upkeep.signing import KeyFile
 
 # Imported when it is called: a live station must not pay for boards and logs.
@@ -191,6 +191,27 @@ class FloorStations(Area):
             require_count("last", last)
         with self._ledger.reading() as conn:
             return station_views.refusals(conn, finding, station, last)
+
+    def reasons(
+        self, *, station: str | None = None, since: str | None = None, until: str | None = None
+    ) -> StopReasons:
+        """Return why things were refused and how often, the most frequent reason first.
+
+        Args:
+            station: only of this station.
+            since: first local day, YYYY-MM-DD.
+            until: last local day, YYYY-MM-DD.
+
+        Raises:
+            UsageError: there is no such station, or a day is invalid.
+        """
+        from tracelink.services.floor import station_views  # noqa: PLC0415
+
+        for name, day in (("since", since), ("until", until)):
+            if day is not None:
+                require_day(name, day)
+        with self._ledger.reading() as conn:
+            return station_views.reasons(conn, station, since, until)
 
     def late_entries(self, *, last: int | None = 50) -> LateEntries:
         """Return the newest entries that were recorded long after they happened, at stations and by command.

@@ -99,7 +99,17 @@ def ring(x: float, y: float, radius: float) -> str:
     )
 
 
-def picture(width: float, height: float, name: str, parts: Iterable[str]) -> str:
+def linked(address: str, *inside: str) -> str:
+    """Elements that lead somewhere: for pages in a browser only, as no sheet of paper knows them.
+
+    Args:
+        address: where to.
+        inside: the elements; their text is what the link is called.
+    """
+    return el("a", {"href": address}, *inside)
+
+
+def picture(width: float, height: float, name: str, parts: Iterable[str], *, is_linked: bool = False) -> str:
     """A whole picture that stands alone or in a page.
 
     Args:
@@ -107,13 +117,14 @@ def picture(width: float, height: float, name: str, parts: Iterable[str]) -> str
         height: in pixels.
         name: what it shows, for readers who cannot see it.
         parts: its elements, the lowest first.
+        is_linked: true if some of them are links, which readers who cannot see it must reach one by one.
     """
     attributes: dict[str, str | float] = {
         "xmlns": "http://www.w3.org/2000/svg",
         "width": width,
         "height": height,
         "viewBox": f"0 0 {_value(width)} {_value(height)}",
-        "role": "img",
+        "role": "group" if is_linked else "img",
         "aria_label": visible(name),
         "font_family": SANS,
         "font_size": 12,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracelink.genealogy.model.facts import JudgementFact
@@ -67,6 +67,7 @@ def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
     judgements: Iterable[JudgementFact] = (),
     marked: str | None = None,
     for_sheet: bool = False,
+    links: Callable[[tuple[str, ...]], str | None] | None = None,
 ) -> str:
     """Draw a walk.
 
@@ -78,6 +79,7 @@ def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
         judgements: the lab's judgements to mark on samples, stampers and lots.
         marked: the code with the heavy outline; None marks the root.
         for_sheet: put more into one box where its letters would be too small on a sheet of paper.
+        links: for a page in a browser, where the box of some codes leads to; None for nowhere.
 
     Returns:
         A whole SVG that needs nothing else; the same input gives the same bytes.
@@ -98,12 +100,19 @@ def genealogy_svg(  # noqa: PLR0913 - one argument for each thing that is drawn
         svg.text(_MARGIN, 22, title, font_size=14, font_weight="bold"),
         *_drawn_lines(family, sheet),
         *(
-            drawn(box, sheet.frames[key], *_corner(sheet, key), is_root=key == (marked or tree.root))
+            _led(
+                drawn(box, sheet.frames[key], *_corner(sheet, key), is_root=key == (marked or tree.root)),
+                None if links is None else links(box.codes),
+            )
             for key, box in family.boxes.items()
         ),
         *svg.paragraph(_MARGIN, below, notes, font_size=11),
     ]
-    return svg.picture(width, below + _LINE_HEIGHT * len(notes), title, parts)
+    return svg.picture(width, below + _LINE_HEIGHT * len(notes), title, parts, is_linked=links is not None)
+
+
+def _led(box: str, address: str | None) -> str:
+    return box if address is None else svg.linked(address, box)
 
 
 def _closer(tree: Tree, judged: Sequence[JudgementFact]) -> tuple[Family, _Sheet]:

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
+from datetime import date, timedelta
 
 from sqlalchemy import Connection
 
 from tracelink.facts.day_board import Board
 from tracelink.facts.entry_stamp import TimedEntry
+from tracelink.facts.finding_count import FindingCount
 from tracelink.facts.refused_scan import RefusedScan
 from tracelink.report.format.render import Cell
 from tracelink.store.office import board as boards
 from tracelink.store.records import late_entries as lateness
-from tracelink.store.records.refused_scans import count_refused, kinds_refused, refused_scans
+from tracelink.store.records.refused_scans import (
+    count_refused,
+    kinds_refused,
+    refused_by_reason,
+    refused_scans,
+)
 from tracelink.store.stations.station_list import require_station
 
 
@@ -29,6 +36,17 @@ class Refusals:
     def to_dict(self) -> list[dict[str, Cell]]:
         """Return the same data as `runout findings --format json`."""
         return [asdict(one) for one in self.scans]
+
+
+@dataclass(frozen=True, slots=True)
+class StopReasons:
+    """Why things were refused and how often, the most frequent reason first."""
+
+    reasons: tuple[FindingCount, ...]
+
+    def to_dict(self) -> list[dict[str, Cell]]:
+        """Return the same as plain data."""
+        return [asdict(one) for one in self.reasons]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +97,25 @@ def refusals(conn: Connection, finding: str | None, station: str | None, last: i
     found = refused_scans(conn, finding, station, last)
     older = count_refused(conn, finding, station) - len(found)
     return Refusals(tuple(found), older, tuple(kinds_refused(conn)))
+
+
+def reasons(conn: Connection, station: str | None, since: str | None, until: str | None) -> StopReasons:
+    """Return how often each reason to refuse occurred.
+
+    Args:
+        conn: a connection inside a transaction.
+        station: only of this station; None for all.
+        since: first local day; None for the first of all.
+        until: last local day; None for the last of all.
+
+    Raises:
+        UsageError: there is no such station.
+    """
+    if station is not None:
+        require_station(conn, station)
+    # Times are compared as text: all of a day comes before the day after.
+    after = None if until is None else (date.fromisoformat(until) + timedelta(days=1)).isoformat()
+    return StopReasons(tuple(refused_by_reason(conn, station, since, after)))
 
 
 def late_entries(conn: Connection, last: int | None) -> LateEntries:

@@ -1,0 +1,1 @@
+"""The desk for auditors: it only reads the ledger."""
